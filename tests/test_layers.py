@@ -1,0 +1,119 @@
+"""The rooms and the arrows between them: each room imports only what its row names, through front doors."""
+
+import ast
+import subprocess
+import sys
+from pathlib import Path
+
+import pytest
+
+PACKAGE = Path(__file__).parent.parent / "wingtool"
+GROUND = {"errors", "units", "constants", "air", "files"}
+ROOMS = {
+    "cli": {"study", "report", "errors"},
+    "report": {"study", "track", "car", "wing", "tracing", "section", "boundary_layer", "panels", "geometry"} | GROUND,
+    "study": {"track", "car", "wing", "tracing", "section", "boundary_layer", "panels", "geometry"} | GROUND,
+    "track": {"car"} | GROUND,
+    "car": {"wing"} | GROUND,
+    "wing": {"geometry", "section"} | GROUND,
+    "section": {"geometry", "panels", "boundary_layer"} | GROUND,
+    "boundary_layer": GROUND,
+    "panels": {"geometry"} | GROUND,
+    "tracing": {"geometry"} | GROUND,
+    "geometry": GROUND - {"air"},
+    "files": {"errors"},
+    "air": {"constants", "errors"},
+    "units": {"errors", "constants"},
+    "constants": set(),
+    "errors": set(),
+}
+# Outside libraries that only some rooms may open. csv and Pillow also read what users bring.
+ONLY_IN = {
+    "typer": {"cli"},
+    "rich": {"cli"},
+    "pydantic": {"study"},
+    "pint": {"units"},
+    "matplotlib": {"report", "tracing"},
+    "jinja2": {"report"},
+    "openpyxl": {"report"},
+    "ezdxf": {"report"},
+    "csv": {"report", "track", "tracing"},
+    "aerosandbox": {"section"},
+    "gpxpy": {"track"},
+    "PIL": {"tracing", "report"},
+    "contourpy": {"tracing"},
+    "platformdirs": {"files"},
+}
+
+
+def imports(path: Path):
+    for node in ast.walk(ast.parse(path.read_text(), str(path))):
+        if isinstance(node, ast.Import):
+            for alias in node.names:
+                yield node.lineno, alias.name, None
+        elif isinstance(node, ast.ImportFrom):
+            assert node.level == 0, f"{path}:{node.lineno}: write the import from its root"
+            for alias in node.names:
+                yield node.lineno, node.module, alias.name
+
+
+def violations(package: Path, rooms=ROOMS, only_in=ONLY_IN):
+    for path in sorted(package.rglob("*.py")):
+        parts = path.relative_to(package).parts
+        room = parts[0].removesuffix(".py")
+        if room == "__init__":
+            continue
+        if room not in rooms:
+            yield f"{path}: room {room!r} has no row in the table"
+            continue
+        for line, module, name in imports(path):
+            top, *rest = module.split(".")
+            if top != "wingtool":
+                if top in only_in and room not in only_in[top]:
+                    yield f"{path}:{line}: {room} may not import {top}"
+                continue
+            if not rest:
+                rest = [name] if name else []
+            if not rest or rest[0] == room or rest[0] == "__version__":
+                continue
+            if rest[0] not in rooms[room]:
+                yield f"{path}:{line}: {room} may not import {rest[0]}"
+            elif len(rest) > 1:
+                yield f"{path}:{line}: enter {rest[0]} by its front door, not {'.'.join(rest)}"
+
+
+def test_the_arrows_run_downwards():
+    assert list(violations(PACKAGE)) == []
+
+
+def test_the_table_has_no_loop():
+    done: set[str] = set()
+    while len(done) < len(ROOMS):
+        ready = {room for room, below in ROOMS.items() if below <= done} - done
+        assert ready, f"a loop among {set(ROOMS) - done}"
+        done |= ready
+
+
+@pytest.mark.parametrize(
+    ("room", "code", "complaint"),
+    [
+        ("wing", "from wingtool.car import x", "wing may not import car"),
+        ("wing", "def f():\n    import wingtool.track", "wing may not import track"),
+        ("wing", "from wingtool.section.polar import SectionPolar", "front door"),
+        ("car", "import typer", "car may not import typer"),
+        ("spare", "x = 1", "has no row"),
+    ],
+)
+def test_each_kind_of_violation_is_seen(tmp_path, room, code, complaint):
+    (tmp_path / room).mkdir()
+    (tmp_path / room / "planted.py").write_text(code)
+    (found,) = violations(tmp_path)
+    assert complaint in found
+    assert "planted.py" in found
+
+
+def test_the_command_starts_without_slow_libraries():
+    slow = {"aerosandbox", "casadi", "matplotlib", "scipy", "numpy", "pint", "pydantic", "jinja2"}
+    code = f"import sys, wingtool.cli; print(sorted({slow!r} & set(sys.modules)))"
+    result = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
+    assert result.stdout.strip() == "[]"

@@ -1,0 +1,1 @@
+"""Two-equation boundary layer on arrays of arc length and edge speed."""

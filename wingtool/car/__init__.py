@@ -1,0 +1,1 @@
+"""What the parts do to the car: balance, straights, corners, loads."""

@@ -1,0 +1,33 @@
+"""The section value object."""
+
+from dataclasses import dataclass, field
+
+import numpy as np
+
+
+@dataclass(frozen=True, eq=False)
+class Section:
+    """A section's outline as the trade stores it: lifting upwards.
+
+    Parameters
+    ----------
+    name : str
+        What to call it.
+    xy : ndarray, shape (n, 2)
+        Unit chord, x 0 at the nose and 1 at the tail, one loop from the tail over the upper side to the
+        nose and back along the lower side. Kept read-only.
+    origin : str
+        Where the shape comes from: file, formula, trace.
+    repairs : tuple of str
+        What had to be put right when it was read.
+    """
+
+    name: str
+    xy: np.ndarray
+    origin: str = ""
+    repairs: tuple[str, ...] = field(default=())
+
+    def __post_init__(self) -> None:
+        xy = np.array(self.xy, dtype=float)
+        xy.setflags(write=False)
+        object.__setattr__(self, "xy", xy)

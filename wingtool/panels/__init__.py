@@ -1,0 +1,1 @@
+"""Inviscid flow by panels: one factorisation for all angles, several elements, ground image."""

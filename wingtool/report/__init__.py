@@ -1,0 +1,1 @@
+"""Results as tables, pictures, pages and lessons."""

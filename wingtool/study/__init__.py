@@ -1,0 +1,1 @@
+"""A study file read, checked and run; one function for each command."""

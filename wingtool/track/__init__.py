@@ -1,0 +1,1 @@
+"""Logs and circuits read; the lap estimated; an estimate held against a log."""

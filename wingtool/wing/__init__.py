@@ -1,0 +1,1 @@
+"""The finite wing: planform, endplates, lattice, ground, roof inflow, coupling to section data."""
