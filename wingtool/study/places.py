@@ -1,0 +1,55 @@
+"""Where in a TOML file a key stands: the standard reader gives values only, a message wants the line."""
+
+import re
+
+Place = tuple[str | int, ...]
+_KEY = r"""(?:[A-Za-z0-9_-]+|"[^"]*"|'[^']*')"""
+_DOTTED = rf"{_KEY}(?:\s*\.\s*{_KEY})*"
+_HEADER = re.compile(rf"^\s*(\[\[?)\s*({_DOTTED})\s*\]")
+_ASSIGNMENT = re.compile(rf"^\s*({_DOTTED})\s*=")
+
+
+def lines_of_keys(text: str) -> dict[Place, int]:
+    """Line number (from 1) of every key and table header, by its path; tables of an array carry their index.
+
+    Examples
+    --------
+    >>> lines_of_keys('[wing]\\nspan = "1 m"\\nheight = "1 m"')["wing", "height"]
+    3
+    """
+    lines: dict[Place, int] = {}
+    counts: dict[Place, int] = {}
+    table: Place = ()
+    for number, line in enumerate(text.splitlines(), start=1):
+        if header := _HEADER.match(line):
+            table = _resolved(_parts(header[2]), counts)
+            if header[1] == "[[":
+                counts[table] = counts.get(table, -1) + 1
+                lines.setdefault(table, number)
+                table = (*table, counts[table])
+            lines.setdefault(table, number)
+        elif assignment := _ASSIGNMENT.match(line):
+            lines.setdefault((*table, *_parts(assignment[1])), number)
+    return lines
+
+
+def line_of(place: Place, lines: dict[Place, int]) -> int | None:
+    """Line of a place, or of the nearest table around it."""
+    while place:
+        if place in lines:
+            return lines[place]
+        place = place[:-1]
+    return None
+
+
+def _parts(dotted: str) -> Place:
+    return tuple(part.strip("\"'") for part in re.findall(_KEY, dotted))
+
+
+def _resolved(parts: Place, counts: dict[Place, int]) -> Place:
+    place: Place = ()
+    for part in parts[:-1]:
+        place = (*place, part)
+        if place in counts:
+            place = (*place, counts[place])
+    return (*place, parts[-1])
