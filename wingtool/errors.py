@@ -29,5 +29,9 @@ class LogError(WingtoolError):
     """A track log that cannot be understood."""
 
 
+class TableError(WingtoolError):
+    """A table that cannot be read, or is asked for what it does not hold."""
+
+
 class OutputError(WingtoolError):
     """A file or folder that cannot be written."""

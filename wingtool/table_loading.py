@@ -1,0 +1,294 @@
+"""Read a table that wingtool wrote, and interpolate in it: for a lap, vehicle or spreadsheet program.
+
+The table is a CSV with its ``datapackage.json`` beside it (Frictionless Table Schema), or netCDF. Its axes
+are the numeric columns of the schema's ``primaryKey``, or the dimensions of the netCDF file.
+"""
+
+import csv
+import json
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from itertools import product
+from pathlib import Path
+
+import numpy as np
+
+from wingtool.errors import RangeError, TableError
+
+TRUSTED = ("converged", "")
+LARGEST_BYTES = 300_000_000
+
+
+@dataclass(frozen=True, eq=False)
+class LoadedTable:
+    """A full grid of values with units and bounds; call it to interpolate.
+
+    Parameters
+    ----------
+    axes : dict of ndarray
+        Breakpoints by axis name, increasing.
+    values : dict of ndarray
+        Each of the shape of the grid; nan where the point did not converge.
+    status : ndarray of str
+        The word of each grid point, of the shape of the grid; empty where the table has no status.
+    units, descriptions : dict of str
+        By column name.
+    source : Path
+        Where it was read from.
+
+    Examples
+    --------
+    >>> table = LoadedTable({"alpha_deg": np.array([0.0, 10.0])}, {"cl": np.array([0.2, 1.2])},
+    ...                     np.array(["converged", "converged"]), {"cl": "1"}, {}, Path("made.csv"))
+    >>> table("cl", alpha_deg=5.0)
+    0.7
+    >>> table("cl", alpha_deg=11.0)
+    Traceback (most recent call last):
+    ...
+    wingtool.errors.RangeError: made.csv: alpha_deg 11 is outside 0 to 10; nothing is guessed beyond the table
+    """
+
+    axes: Mapping[str, np.ndarray]
+    values: Mapping[str, np.ndarray]
+    status: np.ndarray
+    units: Mapping[str, str]
+    descriptions: Mapping[str, str]
+    source: Path
+
+    @property
+    def bounds(self) -> dict[str, tuple[float, float]]:
+        """Lowest and highest breakpoint of each axis, in the unit of the axis."""
+        return {name: (float(points[0]), float(points[-1])) for name, points in self.axes.items()}
+
+    def __call__(self, column: str, **where):
+        """Value of a column, interpolated linearly along each axis.
+
+        Parameters
+        ----------
+        column : str
+            A key of `values`.
+        **where : float or ndarray
+            A value for each axis that has more than one breakpoint, in its unit; arrays broadcast.
+
+        Returns
+        -------
+        float or ndarray
+            In ``units[column]``.
+
+        Raises
+        ------
+        RangeError
+            Outside the bounds, or beside a grid point that did not converge.
+        TableError
+            Unknown column, unknown or missing axis.
+        """
+        if column not in self.values:
+            raise TableError(f"{self.source}: no column {column!r}; there are {', '.join(self.values)}")
+        corners, weights = self._corners(where)
+        used = weights != 0.0
+        at_corners = self.values[column][corners]
+        if not np.isfinite(at_corners[used]).all():
+            raise RangeError(
+                f"{self.source}: {column} is asked for beside a point that did not converge"
+                f" ({self._words(corners, used)}); choose another point"
+            )
+        result = np.where(used, at_corners, 0.0)
+        total = (weights * result).sum(axis=0)
+        return float(total) if total.ndim == 0 else total
+
+    def trusted(self, **where):
+        """True where every grid point that the interpolation uses has the status ``converged``."""
+        corners, weights = self._corners(where)
+        good = np.isin(self.status[corners], TRUSTED) | (weights == 0.0)
+        result = good.all(axis=0)
+        return bool(result) if result.ndim == 0 else result
+
+    def _words(self, corners, used) -> str:
+        return "; ".join(sorted(set(self.status[corners][used].ravel()) - set(TRUSTED))) or "no value"
+
+    def _corners(self, where: Mapping[str, object]):
+        """Grid indices and weights of the 2^n corners around each point; corners along the first axis."""
+        if unknown := set(where) - set(self.axes):
+            name = sorted(unknown)[0]
+            raise TableError(f"{self.source}: no axis {name!r}; there are {', '.join(self.axes)}")
+        given = dict(where)
+        for name, points in self.axes.items():
+            if name not in given and len(points) > 1:
+                low, high = self.bounds[name]
+                raise TableError(f"{self.source}: say where along {name}, {low:g} to {high:g}")
+            given.setdefault(name, points[0])
+        queries = np.broadcast_arrays(*(np.asarray(given[name], dtype=float) for name in self.axes))
+        cells = [self._cell(name, query) for name, query in zip(self.axes, queries, strict=True)]
+        sides = list(product((0, 1), repeat=len(cells)))
+        index = tuple(
+            np.stack([np.minimum(cell + side[k], len(points) - 1) for side in sides])
+            for k, ((cell, _), points) in enumerate(zip(cells, self.axes.values(), strict=True))
+        )
+        weights = np.stack(
+            [
+                np.prod([part if side[k] else 1.0 - part for k, (_, part) in enumerate(cells)], axis=0)
+                for side in sides
+            ]
+        )
+        return index, weights
+
+    def _cell(self, name: str, query: np.ndarray):
+        points = self.axes[name]
+        low, high = self.bounds[name]
+        bad = ~((query >= low) & (query <= high))
+        if bad.any():
+            worst = query[bad].flat[0]
+            raise RangeError(
+                f"{self.source}: {name} {worst:.6g} is outside {low:g} to {high:g};"
+                " nothing is guessed beyond the table"
+            )
+        if len(points) == 1:
+            return np.zeros(query.shape, dtype=int), np.zeros(query.shape)
+        cell = np.clip(np.searchsorted(points, query, side="right") - 1, 0, len(points) - 2)
+        return cell, (query - points[cell]) / (points[cell + 1] - points[cell])
+
+
+def load(path: Path | str, axes: Sequence[str] | None = None) -> LoadedTable:
+    """Read a table and make it callable.
+
+    Parameters
+    ----------
+    path : path
+        ``.csv`` with its ``datapackage.json`` in the same folder, or ``.nc``.
+    axes : sequence of str, optional
+        Columns that span the grid, where the schema names no ``primaryKey``.
+
+    Raises
+    ------
+    TableError
+        The file cannot be read, or its rows are not a full grid.
+
+    Examples
+    --------
+    Three lines give a lap program its downforce::
+
+        table = wingtool.load("out/wing.csv")
+        downforce_n = table("downforce_n", wing_angle_deg=8.0, speed_m_s=44.4)
+        lowest_deg, highest_deg = table.bounds["wing_angle_deg"]
+    """
+    path = Path(path)
+    if not path.is_file():
+        raise TableError(f"{path}: no such file; give a table that wingtool wrote (.csv or .nc)")
+    if path.stat().st_size > LARGEST_BYTES:
+        raise TableError(f"{path}: larger than {LARGEST_BYTES // 1_000_000} MB; give a smaller table")
+    if path.suffix.lower() == ".nc":
+        return _from_netcdf(path)
+    if path.suffix.lower() != ".csv":
+        raise TableError(f"{path}: not a kind of table known here; give a .csv or .nc that wingtool wrote")
+    fields, key, missing = _schema(path)
+    columns = _columns(path, fields, missing)
+    return _gridded(path, columns, fields, tuple(axes or key))
+
+
+def _schema(path: Path):
+    beside = path.with_name("datapackage.json")
+    try:
+        package = json.loads(beside.read_text(encoding="utf-8"))
+    except OSError:
+        raise TableError(f"{path}: needs its datapackage.json in the same folder; copy both") from None
+    except ValueError:
+        raise TableError(f"{beside}: is not JSON; write the table again") from None
+    try:
+        (resource,) = [r for r in package["resources"] if r.get("path") == path.name]
+        schema = resource["schema"]
+        fields = {field["name"]: field for field in schema["fields"]}
+    except (KeyError, TypeError, ValueError, AttributeError):
+        raise TableError(f"{beside}: says nothing of {path.name}; copy the two together") from None
+    key = schema.get("primaryKey", ())
+    return fields, (key,) if isinstance(key, str) else tuple(key), set(schema.get("missingValues", [""]))
+
+
+def _columns(path: Path, fields: Mapping[str, dict], missing: set[str]) -> dict[str, np.ndarray]:
+    try:
+        with path.open(encoding="utf-8", newline="") as handle:
+            heading, *rows = list(csv.reader(handle))
+    except (OSError, ValueError, csv.Error):
+        raise TableError(f"{path}: is not a UTF-8 CSV table; write the table again") from None
+    if heading != list(fields):
+        raise TableError(f"{path}: line 1: headings differ from datapackage.json; copy the two together")
+    if not rows or any(len(row) != len(heading) for row in rows):
+        raise TableError(f"{path}: has no rows, or a row of another length; write the table again")
+    texts = dict(zip(heading, zip(*rows, strict=True), strict=True))
+    return {name: _typed(path, fields[name], column, missing) for name, column in texts.items()}
+
+
+def _typed(path: Path, field: Mapping[str, str], column: Sequence[str], missing: set[str]) -> np.ndarray:
+    if field.get("type") not in ("number", "integer"):
+        return np.array(column)
+    try:
+        return np.array([np.nan if text in missing else float(text) for text in column])
+    except ValueError:
+        raise TableError(f"{path}: column {field['name']}: holds text in place of a number") from None
+
+
+def _gridded(path: Path, columns, fields, key: Sequence[str]) -> LoadedTable:
+    key = tuple(name for name in key if columns.get(name, np.array([""])).dtype.kind == "f")
+    if not key:
+        raise TableError(f"{path}: datapackage.json names no numeric primaryKey; say axes=[...]")
+    axes, places = {}, []
+    for name in key:
+        axes[name], place = np.unique(columns[name], return_inverse=True)
+        places.append(place)
+    shape = tuple(len(points) for points in axes.values())
+    flat = np.ravel_multi_index(places, shape)
+    if len(flat) != np.prod(shape) or len(np.unique(flat)) != len(flat):
+        sizes = " by ".join(map(str, shape))
+        raise TableError(f"{path}: {len(flat)} rows are no full grid of {sizes} over {', '.join(key)}")
+    order = np.argsort(flat)
+    grids = {name: column[order].reshape(shape) for name, column in columns.items() if name not in key}
+    status = grids.get("status", np.full(shape, ""))
+    return LoadedTable(
+        axes=axes,
+        values={name: grid for name, grid in grids.items() if grid.dtype.kind == "f"},
+        status=status,
+        units={name: field.get("unit", "") for name, field in fields.items()},
+        descriptions={name: field.get("description", "") for name, field in fields.items()},
+        source=path,
+    )
+
+
+def _from_netcdf(path: Path) -> LoadedTable:
+    from scipy.io import netcdf_file
+
+    try:
+        with netcdf_file(path, "r", mmap=False) as file:
+            variables = {name: _variable(variable) for name, variable in file.variables.items()}
+    except (OSError, TypeError, ValueError, AssertionError, EOFError):
+        raise TableError(f"{path}: is not a netCDF-3 file; write the table again") from None
+    numbers = {name: v for name, v in variables.items() if v[1].dtype.kind == "f"}
+    dimensions = max((v[0] for v in numbers.values()), key=len, default=())
+    axes = {name: numbers[name][1] for name in dimensions if name in numbers}
+    if not axes or len(axes) != len(dimensions):
+        raise TableError(f"{path}: has dimensions without values; give a table that wingtool wrote")
+    shape = tuple(len(points) for points in axes.values())
+    values = {n: data for n, (dims, data, *_) in numbers.items() if dims == dimensions and n not in axes}
+    status = variables["status"][1] if "status" in variables else np.full(shape, "")
+    return LoadedTable(
+        axes=axes,
+        values=values,
+        status=status if status.shape == shape else np.full(shape, ""),
+        units={name: v[2] for name, v in variables.items()},
+        descriptions={name: v[3] for name, v in variables.items()},
+        source=path,
+    )
+
+
+def _variable(variable):
+    """Dimensions, values (chars joined, fill values as nan), unit and long name of a netCDF variable."""
+    data = np.array(variable[:] if variable.shape else variable.getValue())
+    dimensions = variable.dimensions
+    if data.dtype.kind == "S":
+        whole = np.ascontiguousarray(data).view(f"S{data.shape[-1]}")[..., 0]
+        data, dimensions = np.char.rstrip(np.char.decode(whole, "utf-8", "replace")), dimensions[:-1]
+    elif data.dtype.kind in "iuf":
+        data = data.astype(float)
+        fill = getattr(variable, "_FillValue", None)
+        if fill is not None:
+            data = np.where(data == fill, np.nan, data)
+    text = (getattr(variable, "units", b""), getattr(variable, "long_name", b""))
+    return dimensions, data, *(t.decode() if isinstance(t, bytes) else str(t) for t in text)
