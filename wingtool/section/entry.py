@@ -1,0 +1,67 @@
+"""The one door to section data: a polar by the method that the caller names."""
+
+from collections.abc import Callable
+
+import numpy as np
+
+from wingtool.errors import RangeError
+from wingtool.geometry import Section
+from wingtool.section.polar import SectionPolar
+
+
+def _surrogate(section, reynolds, alpha_deg, **kind) -> SectionPolar:
+    from wingtool.section.surrogate import surrogate_polar
+
+    return surrogate_polar(section, reynolds, alpha_deg, **kind)
+
+
+METHODS: dict[str, Callable[..., SectionPolar]] = {"surrogate": _surrogate}
+DEFAULT_METHOD = "surrogate"
+
+
+def polar(
+    section: Section,
+    reynolds,
+    alpha_deg,
+    method: str = DEFAULT_METHOD,
+    surface: str = "race",
+    trip_x: float | None = None,
+    tab_chord: float = 0.0,
+    height_chord: float = np.inf,
+) -> SectionPolar:
+    """Polar of one section by one method.
+
+    Parameters
+    ----------
+    section : Section
+    reynolds : float or array, shape (k,)
+        Chord Reynolds numbers.
+    alpha_deg : float or array, shape (m,)
+        Angles of attack [deg] of the section as drawn (lifting upwards).
+    method : str
+        A key of `METHODS`.
+    surface : str
+        ``smooth``, ``race`` or ``dirty``.
+    trip_x : float, optional
+        Forced transition on both sides at this x/c, in place of the surface's own.
+    tab_chord : float
+        Height of the trailing-edge tab over the chord.
+    height_chord : float
+        Lowest point of the turned-over section above the ground, over the chord; inf in free air.
+
+    Raises
+    ------
+    RangeError
+        Unknown method.
+    """
+    if method not in METHODS:
+        raise RangeError(f"method {method!r} is not known; choose one of {', '.join(METHODS)}")
+    return METHODS[method](
+        section,
+        np.atleast_1d(np.asarray(reynolds, dtype=float)),
+        np.atleast_1d(np.asarray(alpha_deg, dtype=float)),
+        surface=surface,
+        trip_x=trip_x,
+        tab_chord=tab_chord,
+        height_chord=height_chord,
+    )
