@@ -1,7 +1,7 @@
 """Read a table that wingtool wrote, and interpolate in it: for a lap, vehicle or spreadsheet program.
 
-The table is a CSV with its ``datapackage.json`` beside it (Frictionless Table Schema), or netCDF. Its axes
-are the numeric columns of the schema's ``primaryKey``, or the dimensions of the netCDF file.
+The table is a CSV with its ``datapackage.json`` beside it (Frictionless Table Schema), JSON or netCDF. Its
+axes are the numeric columns of the schema's ``primaryKey``, the JSON file's ``grid``, or the netCDF dimensions.
 """
 
 import csv
@@ -154,9 +154,9 @@ def load(path: Path | str, axes: Sequence[str] | None = None) -> LoadedTable:
     Parameters
     ----------
     path : path
-        ``.csv`` with its ``datapackage.json`` in the same folder, or ``.nc``.
+        ``.csv`` with its ``datapackage.json`` in the same folder, ``.json`` or ``.nc``.
     axes : sequence of str, optional
-        Columns that span the grid, where the schema names no ``primaryKey``.
+        Columns that span the grid, where the file names none.
 
     Raises
     ------
@@ -173,16 +173,36 @@ def load(path: Path | str, axes: Sequence[str] | None = None) -> LoadedTable:
     """
     path = Path(path)
     if not path.is_file():
-        raise TableError(f"{path}: no such file; give a table that wingtool wrote (.csv or .nc)")
+        raise TableError(f"{path}: no such file; give a table that wingtool wrote (.csv, .json or .nc)")
     if path.stat().st_size > LARGEST_BYTES:
         raise TableError(f"{path}: larger than {LARGEST_BYTES // 1_000_000} MB; give a smaller table")
-    if path.suffix.lower() == ".nc":
+    ending = path.suffix.lower()
+    if ending == ".nc":
         return _from_netcdf(path)
-    if path.suffix.lower() != ".csv":
-        raise TableError(f"{path}: not a kind of table known here; give a .csv or .nc that wingtool wrote")
-    fields, key, missing = _schema(path)
-    columns = _columns(path, fields, missing)
+    if ending not in (".csv", ".json"):
+        raise TableError(
+            f"{path}: no kind of table known here; give a .csv, .json or .nc that wingtool wrote"
+        )
+    columns, fields, key = (_from_csv if ending == ".csv" else _from_json)(path)
     return _gridded(path, columns, fields, tuple(axes or key))
+
+
+def _from_csv(path: Path):
+    fields, key, missing = _schema(path)
+    return _columns(path, fields, missing), fields, key
+
+
+def _from_json(path: Path):
+    try:
+        document = json.loads(path.read_text(encoding="utf-8"))
+        fields = {field["name"]: field for field in document["columns"]}
+        texts = {
+            name: ["" if row[name] is None else row[name] for row in document["rows"]] for name in fields
+        }
+        key = tuple(document["grid"])
+    except (OSError, ValueError, KeyError, TypeError, AttributeError):
+        raise TableError(f"{path}: is no table that wingtool wrote; write it again") from None
+    return {name: _typed(path, fields[name], column, {""}) for name, column in texts.items()}, fields, key
 
 
 def _schema(path: Path):
@@ -229,7 +249,7 @@ def _typed(path: Path, field: Mapping[str, str], column: Sequence[str], missing:
 def _gridded(path: Path, columns, fields, key: Sequence[str]) -> LoadedTable:
     key = tuple(name for name in key if columns.get(name, np.array([""])).dtype.kind == "f")
     if not key:
-        raise TableError(f"{path}: datapackage.json names no numeric primaryKey; say axes=[...]")
+        raise TableError(f"{path}: names no numeric columns as its grid; say axes=[...]")
     axes, places = {}, []
     for name in key:
         axes[name], place = np.unique(columns[name], return_inverse=True)
