@@ -1,1 +1,5 @@
-"""Inviscid flow by panels: one factorisation for all angles, several elements, ground image."""
+"""Potential flow about sections: influence kernels, one factorisation for all angles, ground by image."""
+
+from wingtool.panels.flow import InviscidFlow, solve
+
+__all__ = ["InviscidFlow", "solve"]

@@ -1,0 +1,233 @@
+"""The linear system of a set of sections: assembled and factored once, used for any right-hand side.
+
+Constant inner stream function (Katz & Plotkin, Low-Speed Aerodynamics, 2nd ed., 2001, chapter 11.5): the
+unknowns are the vorticity at each node, which is the surface speed, and one inner stream-function value for
+each section. At each node the stream function of everything equals that value; the Kutta condition lets the
+flow leave the tail with equal speed on both sides.
+
+A wall above the sections at height `ceiling` is the ground under the same sections turned over.
+"""
+
+from dataclasses import dataclass
+from typing import Any
+
+import numpy as np
+
+from wingtool.errors import RangeError
+from wingtool.panels.kernels import source_stream, source_velocity, vortex_stream, vortex_velocity
+
+# A tail gap below this share of the chord is sharp: its two nodes say the same thing.
+SHARP_GAP = 1e-5
+
+
+@dataclass(frozen=True, eq=False)
+class PanelSystem:
+    """Sections as placed, and their factored system.
+
+    Parameters
+    ----------
+    elements : tuple of complex ndarray
+        Nodes of each section as x + i y: tail, upper side, nose, lower side, tail.
+    ceiling : float
+        Height of the wall above them; inf in free air.
+    first : ndarray of int, shape (elements + 1,)
+        Where each section's nodes begin among all N.
+    closing : tuple of CloseTail
+        The closing panel of each section.
+    factors : tuple
+        LU factors of the (N + elements) square matrix, for scipy.linalg.lu_solve.
+    """
+
+    elements: tuple[np.ndarray, ...]
+    ceiling: float
+    first: np.ndarray
+    closing: tuple["CloseTail", ...]
+    factors: Any
+
+    @property
+    def node_count(self) -> int:
+        """Number N of nodes in all sections."""
+        return int(self.first[-1])
+
+    @property
+    def nodes(self) -> np.ndarray:
+        """All nodes, complex, shape (N,)."""
+        return np.concatenate(self.elements)
+
+    def solve(self, right: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
+        """Node vorticity and inner values for outer stream functions at the nodes.
+
+        Parameters
+        ----------
+        right : ndarray, shape (N, k)
+            Stream function of everything that is not the sections' own vorticity, at each node, as it
+            must be cancelled (that is, its negative).
+
+        Returns
+        -------
+        gamma : ndarray, shape (N, k)
+        inner : ndarray, shape (elements, k)
+        """
+        from scipy.linalg import lu_solve
+
+        full = np.zeros((self.node_count + len(self.elements), right.shape[1]))
+        full[: self.node_count] = right
+        full[[end - 1 for end, tail in zip(self.first[1:], self.closing, strict=True) if tail.sharp]] = 0
+        found = lu_solve(self.factors, full, check_finite=False)
+        return found[: self.node_count], found[self.node_count :]
+
+
+@dataclass(frozen=True)
+class CloseTail:
+    """The panel that closes a tail from the last node to the first.
+
+    The flow leaves along the bisector of both sides with the tail's speed. Inside it stands still: the jump
+    across the closing panel is that speed, split into a vortex part along the panel and a source part across
+    it. A sharp tail has no such panel (`vortex` = `source` = 0).
+
+    Parameters
+    ----------
+    start, end : complex
+        Last and first node of the section.
+    bisector : complex
+        Unit vector in which the flow leaves.
+    vortex, source : float
+        Strength of the panel for unit speed at the tail.
+    sharp : bool
+    """
+
+    start: complex
+    end: complex
+    bisector: complex
+    vortex: float
+    source: float
+    sharp: bool
+
+
+def close_tail(nodes: np.ndarray) -> CloseTail:
+    """The closing panel of one section."""
+    gap = nodes[0] - nodes[-1]
+    out = _unit(nodes[0] - nodes[1]) + _unit(nodes[-1] - nodes[-2])
+    bisector = complex(_unit(out))
+    sharp = bool(abs(gap) <= SHARP_GAP * np.ptp(nodes.real))
+    turned = bisector * np.conj(_unit(gap)) if not sharp else 0j
+    return CloseTail(
+        complex(nodes[-1]), complex(nodes[0]), bisector, -float(turned.real), -float(turned.imag), sharp
+    )
+
+
+def _unit(z: complex) -> complex:
+    return z / abs(z)
+
+
+def tail_speed(gamma: np.ndarray) -> np.ndarray:
+    """Speed with which the flow leaves one section's tail, from its node vorticity (axis 0)."""
+    return (gamma[0] - gamma[-1]) / 2
+
+
+def mirrored(points: np.ndarray, ceiling: float) -> np.ndarray:
+    """Points mirrored in the wall: an image's stream function at z is minus the original's at the mirrored z."""
+    return points.conj() + 2j * ceiling
+
+
+def vortex_rows(points: np.ndarray, nodes: np.ndarray, tail: CloseTail, ceiling: float) -> np.ndarray:
+    """Stream function at points, shape (m, n), of one section's node vorticity, closing panel and image."""
+    rows = vortex_stream(points, nodes)
+    rows += _closing_rows(points, len(nodes), tail)
+    if np.isfinite(ceiling):
+        across = mirrored(points, ceiling)
+        rows -= vortex_stream(across, nodes) + _closing_rows(across, len(nodes), tail)
+    return rows
+
+
+def _closing_rows(points: np.ndarray, count: int, tail: CloseTail) -> np.ndarray | float:
+    if tail.sharp:
+        return 0.0
+    gap = np.array([tail.start, tail.end])
+    for_unit_speed = tail.vortex * vortex_stream(points, gap).sum(axis=1)
+    for_unit_speed += tail.source * source_stream(points, gap)[:, 0]
+    rows = np.zeros((len(points), count))
+    rows[:, 0] = for_unit_speed / 2
+    rows[:, -1] = -for_unit_speed / 2
+    return rows
+
+
+def velocity_rows(points: np.ndarray, nodes: np.ndarray, tail: CloseTail, ceiling: float) -> np.ndarray:
+    """Complex velocity at points, shape (m, n), of one section's node vorticity, closing panel and image."""
+    rows = _velocity_rows(points, nodes, tail)
+    if np.isfinite(ceiling):
+        rows += _velocity_rows(mirrored(points, ceiling), nodes, tail).conj()
+    return rows
+
+
+def _velocity_rows(points: np.ndarray, nodes: np.ndarray, tail: CloseTail) -> np.ndarray:
+    rows = vortex_velocity(points, nodes)
+    if not tail.sharp:
+        gap = np.array([tail.start, tail.end])
+        for_unit_speed = tail.vortex * vortex_velocity(points, gap).sum(axis=1)
+        for_unit_speed += tail.source * source_velocity(points, gap)[:, 0]
+        rows[:, 0] += for_unit_speed / 2
+        rows[:, -1] -= for_unit_speed / 2
+    return rows
+
+
+def factored(elements: tuple[np.ndarray, ...], ceiling: float = np.inf) -> PanelSystem:
+    """Assemble and factor the system of sections placed in one frame.
+
+    Parameters
+    ----------
+    elements : tuple of complex ndarray, each shape (n_i,)
+        Nodes of each section.
+    ceiling : float
+        Height of a wall above them all.
+
+    Raises
+    ------
+    RangeError
+        The outline is degenerate, so that the system has no solution.
+    """
+    import warnings
+
+    from scipy.linalg import LinAlgError, LinAlgWarning, lu_factor
+
+    closing = tuple(close_tail(nodes) for nodes in elements)
+    first = np.concatenate(([0], np.cumsum([len(nodes) for nodes in elements])))
+    matrix = _matrix(elements, closing, first, ceiling)
+    try:
+        with warnings.catch_warnings():
+            warnings.simplefilter("error", LinAlgWarning)
+            factors = lu_factor(matrix, overwrite_a=True, check_finite=True)
+    except (LinAlgWarning, LinAlgError, ValueError):
+        raise RangeError(
+            "the panel system is singular: nodes coincide or the outline folds on itself; repanel the section"
+        ) from None
+    return PanelSystem(tuple(elements), ceiling, first, closing, factors)
+
+
+def _matrix(elements, closing, first, ceiling) -> np.ndarray:
+    count = int(first[-1])
+    matrix = np.zeros((count + len(elements), count + len(elements)), order="F")
+    for own, (points, tail) in enumerate(zip(elements, closing, strict=True)):
+        rows = slice(first[own], first[own + 1])
+        for other, (nodes, other_tail) in enumerate(zip(elements, closing, strict=True)):
+            columns = slice(first[other], first[other + 1])
+            matrix[rows, columns] = vortex_rows(points, nodes, other_tail, ceiling)
+        matrix[rows, count + own] = -1
+        if tail.sharp:
+            matrix[rows.stop - 1] = 0
+            matrix[rows.stop - 1, rows] = _even_speed_row(points)
+        matrix[count + own, [rows.start, rows.stop - 1]] = 1
+    return matrix
+
+
+def _even_speed_row(nodes: np.ndarray) -> np.ndarray:
+    """Row for a sharp tail, where both tail nodes give one equation.
+
+    The mean speed of both sides runs straight into the tail: it is extrapolated linearly from the next two
+    nodes on each side.
+    """
+    row = np.zeros(len(nodes))
+    for sign, order in ((1, [0, 1, 2]), (-1, [-1, -2, -3])):
+        near, far = np.abs(np.diff(nodes[order]))
+        row[order] += sign * np.array([1, -(near + far) / far, near / far])
+    return row
