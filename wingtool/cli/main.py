@@ -1,10 +1,14 @@
 """The `wingtool` command: gathers the commands, turns errors that a user can mend into one line."""
 
+import os
 import sys
 
 import typer
 
+from wingtool.cli import sweep
 from wingtool.errors import WingtoolError
+
+STOPPED = 130
 
 app = typer.Typer(
     name="wingtool",
@@ -13,6 +17,7 @@ app = typer.Typer(
     add_completion=False,
     pretty_exceptions_enable=False,
 )
+app.command("sweep")(sweep.sweep)
 
 
 @app.callback()
@@ -23,10 +28,34 @@ def _root() -> None:
 def main() -> None:
     """Run the command line; exit 0 done, 2 wrong input, 3 computed but not trustworthy, 130 stopped."""
     try:
-        app()
-    except WingtoolError as error:
-        print(f"wingtool: {error}", file=sys.stderr)
-        sys.exit(2)
-    except KeyboardInterrupt:
-        print("wingtool: stopped; no file was left half-written", file=sys.stderr)
-        sys.exit(130)
+        code = app(standalone_mode=False) or 0
+        sys.stdout.flush()
+        if code == STOPPED:
+            raise KeyboardInterrupt
+    except (Exception, KeyboardInterrupt) as error:
+        if "WINGTOOL_TRACEBACK" in os.environ:
+            raise
+        code = _told(error)
+    sys.exit(code)
+
+
+def _told(error: BaseException) -> int:
+    """Say in one line what went wrong; the exit code. WINGTOOL_TRACEBACK=1 shows all of it."""
+    if isinstance(error, WingtoolError):
+        return _say(str(error), 2)
+    if isinstance(error, KeyboardInterrupt) or type(error).__name__ == "Abort":
+        return _say("stopped; no file was left half-written", STOPPED)
+    if hasattr(error, "format_message"):  # the command line itself: unknown option, missing argument
+        message = error.format_message()
+        return _say(f"{message}; see wingtool --help", 2) if message else 2
+    if isinstance(error, OSError):
+        sys.stdout = open(os.devnull, "w")  # noqa: SIM115  closing a full or broken pipe must stay silent
+        return _say(
+            f"cannot read or write: {error.strerror or error}; check the path and the space on disk", 2
+        )
+    return _say(f"a fault of wingtool's own, please report it: {type(error).__name__}: {error}", 1)
+
+
+def _say(text: str, code: int) -> int:
+    print(f"wingtool: {' '.join(text.split())}", file=sys.stderr)
+    return code

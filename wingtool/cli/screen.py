@@ -1,0 +1,65 @@
+"""What every command prints alike: aligned tables with few figures, and the word on trust."""
+
+from collections.abc import Iterable, Sequence
+
+import typer
+
+NOT_TRUSTWORTHY = 3
+SOUND = ("converged", "beyond stall")
+
+
+def show(headings: Sequence[str], rows: Iterable[Sequence[object]]) -> None:
+    """Print a table: text to the left, numbers to the right."""
+    cells = [[*map(str, headings)], *[[*map(str, row)] for row in rows]]
+    widths = [max(len(row[i]) for row in cells) for i in range(len(headings))]
+    for row in cells:
+        aligned = [text.rjust(width) for text, width in zip(row[:-1], widths, strict=False)]
+        typer.echo("  ".join([*aligned, row[-1]]).rstrip())
+
+
+def figures(value: float, digits: int = 3) -> str:
+    """A number to few significant figures, never in powers of ten; a dash where there is none.
+
+    Examples
+    --------
+    >>> figures(1234.5), figures(0.012345, 2), figures(float("nan"))
+    ('1230', '0.012', '-')
+    """
+    if value != value:
+        return "-"
+    rounded = float(f"{value:.{digits}g}")
+    if abs(rounded) >= 10 ** (digits - 1) or rounded == 0.0:
+        return f"{rounded:.0f}"
+    text = f"{rounded:.{digits + 6}f}"
+    return text[: _end_of(text, digits)]
+
+
+def told(paths: Iterable[object]) -> None:
+    """Print which files were written."""
+    for path in paths:
+        typer.echo(f"wrote {path}")
+
+
+def leave(statuses: Iterable[str]) -> None:
+    """End with exit code 3 and a sentence when some rows cannot be trusted."""
+    statuses = list(statuses)
+    doubtful = [status for status in statuses if status not in SOUND]
+    if doubtful:
+        commonest = max(set(doubtful), key=doubtful.count)
+        typer.echo(f"Not trustworthy: {len(doubtful)} of {len(statuses)} rows (most often: {commonest}).")
+        raise typer.Exit(NOT_TRUSTWORTHY)
+
+
+def progress(text: str) -> None:
+    """Say on the error channel what is being done."""
+    typer.echo(f"... {text}", err=True)
+
+
+def _end_of(text: str, digits: int) -> int:
+    seen = 0
+    for i, letter in enumerate(text):
+        if letter.isdigit() and (seen or letter != "0"):
+            seen += 1
+            if seen == digits:
+                return i + 1
+    return len(text)

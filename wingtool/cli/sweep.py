@@ -1,0 +1,45 @@
+"""`wingtool sweep`: a section over an angle range."""
+
+from pathlib import Path
+from typing import Annotated
+
+import typer
+
+
+def sweep(
+    section: Annotated[
+        str, typer.Argument(help="Coordinate file, four- or five-digit designation, or name.")
+    ],
+    reynolds: Annotated[str, typer.Option(help="Chord Reynolds number; several with commas.")] = "5e5",
+    angles: Annotated[str, typer.Option(help="FROM:TO:STEP in degrees.")] = "-4:16:1",
+    method: Annotated[
+        str | None, typer.Option(help="coupled, surrogate or inviscid; left out: the best that there is.")
+    ] = None,
+    surface: Annotated[str, typer.Option(help="smooth, race or dirty.")] = "race",
+    trip: Annotated[float | None, typer.Option(help="Trip on both sides at this x/c.")] = None,
+    tab: Annotated[float, typer.Option(help="Height of a trailing-edge tab, per cent of chord.")] = 0.0,
+    ground: Annotated[
+        float | None, typer.Option(help="Lowest point above ground over chord; turns the section over.")
+    ] = None,
+    out: Annotated[Path | None, typer.Option(help="Also write FILE.csv, FILE.json or FILE.nc.")] = None,
+) -> None:
+    """Lift, drag and moment of a section over angle.
+
+    Example: wingtool sweep 4412 --reynolds 6e5 --angles 0:14:2 --out 4412.csv
+    """
+    from wingtool.cli.screen import figures, leave, show, told
+    from wingtool.report import check_table_path, section_table, write_table
+    from wingtool.study import DEFAULT_METHOD, sweep_section
+
+    if out:
+        check_table_path(out)
+    polar = sweep_section(section, reynolds, angles, method or DEFAULT_METHOD, surface, trip, tab, ground)
+    table = section_table(polar)
+    wanted = ("alpha_deg", "reynolds", "cl", "cd", "cm", "lift_to_drag", "status")
+    columns = [table.column(name) for name in wanted]
+    rows = zip(*columns, strict=True)
+    headings = ("angle deg", "Reynolds", "cl", "cd", "cm", "cl/cd", "status")
+    show(headings, [(f"{a:g}", f"{r:.3g}", *map(figures, row), status) for a, r, *row, status in rows])
+    if out:
+        told(write_table(table, out))
+    leave(table.column("status"))

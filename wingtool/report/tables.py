@@ -1,0 +1,264 @@
+"""A table for machines: defined once, written as CSV with a data package beside it, as JSON or as netCDF.
+
+CSV after RFC 4180 in UTF-8; the data package after the Frictionless specification (Data Package, Tabular
+Data Resource, Table Schema). What did not converge is ``NaN`` in CSV, declared there as the missing value,
+and null in JSON; its row stays, and `status` says why.
+"""
+
+import csv
+import io
+import json
+import math
+import re
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass, field
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+
+from wingtool.errors import OutputError
+from wingtool.files import write_text
+
+PACKAGE_FILE = "datapackage.json"
+MISSING = "NaN"
+
+
+@dataclass(frozen=True)
+class Column:
+    """One column: what it is called, what it means, in which unit, and which direction is positive."""
+
+    name: str
+    description: str
+    unit: str = "1"
+    positive: str = ""
+    type: str = "number"
+    minimum: float | None = None
+    maximum: float | None = None
+
+
+@dataclass(frozen=True, eq=False)
+class Table:
+    """Rows with their columns, and the facts that hold for all rows.
+
+    Parameters
+    ----------
+    name : str
+        Lower-case name, also that of the file in a folder.
+    title : str
+        What the table shows.
+    columns : tuple of Column
+    rows : list of tuple
+        One a point; numbers, text, or nan where there is no value.
+    facts : mapping
+        What holds for every row: reference area, moment point, air density, version, date.
+    grid : tuple of str
+        Columns that number the points, slowest first, and make the rows a full grid. Empty: a plain list.
+    """
+
+    name: str
+    title: str
+    columns: tuple[Column, ...]
+    rows: list[tuple[Any, ...]]
+    facts: Mapping[str, Any] = field(default_factory=dict)
+    grid: tuple[str, ...] = ()
+
+    def column(self, name: str) -> list[Any]:
+        """The values of one column."""
+        index = [column.name for column in self.columns].index(name)
+        return [row[index] for row in self.rows]
+
+
+def plain(value: Any) -> Any:
+    """A Python value of numpy's or Python's own; nan where there is none, or none that is finite."""
+    if value is None:
+        return math.nan
+    if isinstance(value, (str, bool)):
+        return str(value)
+    if isinstance(value, (int, np.integer)):
+        return int(value)
+    return float(value) if math.isfinite(value) else math.nan
+
+
+def as_csv(table: Table) -> str:
+    """The table as CSV text (RFC 4180, line ends CR LF); numbers to ten significant digits."""
+    text = io.StringIO()
+    writer = csv.writer(text, lineterminator="\r\n")
+    writer.writerow(column.name for column in table.columns)
+    writer.writerows([_cell(value) for value in row] for row in table.rows)
+    return text.getvalue()
+
+
+def as_json(table: Table) -> str:
+    """The table as JSON text: facts, columns, and one object a row, null where there is no value."""
+    names = [column.name for column in table.columns]
+    document = {
+        "name": table.name,
+        "title": table.title,
+        "facts": dict(table.facts),
+        "grid": list(table.grid),
+        "columns": [_schema_field(column) for column in table.columns],
+        "rows": [dict(zip(names, map(_null_for_nan, row), strict=True)) for row in table.rows],
+    }
+    return json.dumps(document, indent=1, ensure_ascii=False, allow_nan=False) + "\n"
+
+
+def data_package(tables: Sequence[Table], paths: Sequence[str]) -> dict[str, Any]:
+    """Data package that describes CSV files: Frictionless Data Package with Tabular Data Resources."""
+    return {
+        "profile": "tabular-data-package",
+        "name": "wingtool-tables",
+        "title": "Tables written by wingtool",
+        "resources": [_resource(table, path) for table, path in zip(tables, paths, strict=True)],
+    }
+
+
+def write_table(table: Table, path: Path | str) -> list[Path]:
+    """Write one table; the ending of the name chooses the format.
+
+    Returns
+    -------
+    list of Path
+        What was written: the file, and the data package beside a CSV file.
+
+    Raises
+    ------
+    OutputError
+        Unknown ending, or a place that cannot be written.
+    """
+    path = check_table_path(path)
+    return WRITERS[path.suffix](table, path)
+
+
+def check_table_path(path: Path | str) -> Path:
+    """The path, if its ending names a format; asked before long work.
+
+    Raises
+    ------
+    OutputError
+        Unknown ending.
+    """
+    path = Path(path)
+    if path.suffix not in WRITERS:
+        raise OutputError(
+            f"{path}: unknown table format {path.suffix!r}; end the name in {', '.join(WRITERS)}"
+        )
+    return path
+
+
+def write_tables(tables: Sequence[Table], folder: Path | str) -> list[Path]:
+    """Write each table as CSV, JSON and (a grid) netCDF into a folder, with one data package for all."""
+    folder = Path(folder)
+    package_path = folder / PACKAGE_FILE
+    others = _other_resources(package_path, {f"{table.name}.csv" for table in tables})
+    written = []
+    for table in tables:
+        written.append(write_text(folder / f"{table.name}.csv", as_csv(table)))
+        written += _write_json(table, folder / f"{table.name}.json")
+        if table.grid:
+            written += _write_netcdf(table, folder / f"{table.name}.nc")
+    package = data_package(tables, [f"{table.name}.csv" for table in tables])
+    package["resources"] += others
+    return [*written, _write_package(package, package_path)]
+
+
+def _write_csv(table: Table, path: Path) -> list[Path]:
+    package_path = path.with_name(PACKAGE_FILE)
+    package = data_package([table], [path.name])
+    package["resources"] += _other_resources(package_path, {path.name})
+    return [write_text(path, as_csv(table)), _write_package(package, package_path)]
+
+
+def _write_json(table: Table, path: Path) -> list[Path]:
+    return [write_text(path, as_json(table))]
+
+
+def _write_netcdf(table: Table, path: Path) -> list[Path]:
+    from wingtool.report.netcdf import write_netcdf
+
+    return [write_netcdf(table, path)]
+
+
+def _write_sheet(table: Table, path: Path) -> list[Path]:
+    from wingtool.report.exchange_sheet import write_sheet
+
+    return [write_sheet(table, path)]
+
+
+def _write_functions(table: Table, path: Path) -> list[Path]:
+    from wingtool.report.exchange_functions import write_function_xml
+
+    return [write_function_xml(table, path)]
+
+
+WRITERS: dict[str, Callable[[Table, Path], list[Path]]] = {
+    ".csv": _write_csv,
+    ".json": _write_json,
+    ".nc": _write_netcdf,
+    ".xlsx": _write_sheet,
+    ".xml": _write_functions,
+}
+
+
+def _write_package(package: dict[str, Any], path: Path) -> Path:
+    return write_text(path, json.dumps(package, indent=1, ensure_ascii=False, allow_nan=False) + "\n")
+
+
+def _other_resources(package_path: Path, names: set[str]) -> list[dict[str, Any]]:
+    """Resources of earlier tables in the same folder, so that a second table does not forget the first."""
+    if not package_path.exists():
+        return []
+    try:
+        package = json.loads(package_path.read_text(encoding="utf-8"))
+        ours = package["name"] == "wingtool-tables"
+        resources = [r for r in package["resources"] if r["path"] not in names]
+    except (OSError, ValueError, KeyError, TypeError):
+        ours = False
+    if not ours:
+        raise OutputError(f"{package_path} is there and not wingtool's; choose another folder")
+    return [r for r in resources if (package_path.parent / r["path"]).exists()]
+
+
+def _resource(table: Table, path: str) -> dict[str, Any]:
+    schema: dict[str, Any] = {
+        "fields": [_schema_field(column) for column in table.columns],
+        "missingValues": [MISSING],
+    }
+    if table.grid:
+        schema["primaryKey"] = list(table.grid)
+    return {
+        "profile": "tabular-data-resource",
+        "name": re.sub(r"[^a-z0-9._-]+", "-", Path(path).stem.lower()).strip("-._") or "table",
+        "path": path,
+        "title": table.title,
+        "scheme": "file",
+        "format": "csv",
+        "mediatype": "text/csv",
+        "encoding": "utf-8",
+        "dialect": {"delimiter": ",", "lineTerminator": "\r\n", "quoteChar": '"', "doubleQuote": True},
+        "schema": schema,
+        "facts": dict(table.facts),
+    }
+
+
+def _schema_field(column: Column) -> dict[str, Any]:
+    text = column.description + (f"; positive {column.positive}" if column.positive else "")
+    schema: dict[str, Any] = {"name": column.name, "type": column.type, "description": text}
+    if column.type != "string":
+        schema["unit"] = column.unit
+    bounds = {"minimum": column.minimum, "maximum": column.maximum}
+    if bounds := {key: value for key, value in bounds.items() if value is not None}:
+        schema["constraints"] = bounds
+    return schema
+
+
+def _cell(value: Any) -> str:
+    return f"{value:.10g}" if isinstance(value, float) and math.isfinite(value) else _text(value)
+
+
+def _text(value: Any) -> str:
+    return MISSING if isinstance(value, float) else str(value)
+
+
+def _null_for_nan(value: Any) -> Any:
+    return None if isinstance(value, float) and not math.isfinite(value) else value
