@@ -1,10 +1,22 @@
-"""The section polar: coefficients over Reynolds number and angle, with their band and a status for each point."""
+"""The section polar: coefficients over Reynolds number and angle, with band and status of each point."""
 
 from dataclasses import dataclass, field
+from functools import cached_property
+from typing import Any
 
 import numpy as np
+from numpy.typing import ArrayLike
 
+from wingtool.errors import RangeError
 from wingtool.geometry import Section
+from wingtool.section.curves import (
+    CurveTable,
+    Lookup,
+    curve_table,
+    first_peak,
+    look_up,
+    over_log_reynolds,
+)
 
 CONVERGED = "converged"
 BEYOND_STALL = "beyond stall"
@@ -38,6 +50,8 @@ class SectionPolar:
         The band; `band_origin` names where it comes from.
     transition_upper, transition_lower : ndarray, shape (k, m), optional
         x/c of transition.
+    confidence : ndarray, shape (k, m), optional
+        The surrogate's own, 0 to 1.
     height_chord : float
         Lowest point of the turned-over section above the ground, over the chord; inf in free air.
     tab_chord : float
@@ -64,4 +78,136 @@ class SectionPolar:
     band_origin: str = ""
     transition_upper: np.ndarray | None = None
     transition_lower: np.ndarray | None = None
+    confidence: np.ndarray | None = None
     notes: tuple[str, ...] = field(default=())
+
+    @cached_property
+    def table(self) -> CurveTable:
+        """The columns as piecewise cubics, built on first use."""
+        return curve_table(self.alpha_deg, self.reynolds, self.columns(), self.known(), self.doubtful())
+
+    def known(self) -> np.ndarray:
+        """True where a point holds numbers, shape ``(k, m)``."""
+        return np.isfinite(self.cl) & np.isfinite(self.cd) & np.isfinite(self.cm)
+
+    def doubtful(self) -> np.ndarray:
+        """True where the status says low confidence, shape ``(k, m)``."""
+        return np.asarray(self.status) == LOW_CONFIDENCE
+
+    def columns(self) -> np.ndarray:
+        """cl, cd, cm, circulation stacked, shape ``(k, m, 4)``."""
+        circulation = self.cl if self.circulation is None else self.circulation
+        return np.stack([self.cl, self.cd, self.cm, circulation], axis=-1)
+
+    def at(self, alpha_deg: np.ndarray | float, reynolds: np.ndarray | float) -> Lookup:
+        """Coefficients at any angles and Reynolds numbers, arrays of any shapes that broadcast.
+
+        Monotone cubics over the angle (Fritsch & Carlson, SIAM J. Numer. Anal. 17(2), 1980), linear in the
+        logarithm of the Reynolds number. Outside the data and across a gap in them the answer is nan and
+        `Lookup.inside` False.
+
+        Parameters
+        ----------
+        alpha_deg : ndarray
+            Angles [deg].
+        reynolds : ndarray
+            Chord Reynolds numbers. Beyond the first and last the nearest row answers; a polar with one row
+            is taken to hold at every Reynolds number.
+
+        Examples
+        --------
+        >>> flat = polar_from_arrays([-10, 0, 10], [-1.0, 0.0, 1.0], [0.01, 0.01, 0.01])
+        >>> round(float(flat.at(5.0, 1e6).cl), 3)
+        0.5
+        >>> bool(flat.at(11.0, 1e6).inside)
+        False
+        """
+        found = look_up(self.table, np.asarray(alpha_deg, float), np.asarray(reynolds, float))
+        return found.where_inside()
+
+    def stall(self) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
+        """Stall angle [deg], highest lift, and whether the data reach stall; each shape ``(k,)``."""
+        rows = [first_peak(self.alpha_deg, row) for row in self.cl]
+        angle, lift, seen = (np.array(column) for column in zip(*rows, strict=True))
+        return angle, lift, seen.astype(bool)
+
+    def stall_alpha_deg(self, reynolds: np.ndarray | float) -> np.ndarray:
+        """Angle of the first lift peak [deg]; the last angle with data where they end before stall."""
+        return over_log_reynolds(self.stall()[0], self.reynolds, reynolds)
+
+    def clmax(self, reynolds: np.ndarray | float) -> np.ndarray:
+        """Lift coefficient at the first peak, or the highest in data that end before stall."""
+        return over_log_reynolds(self.stall()[1], self.reynolds, reynolds)
+
+    @property
+    def stall_seen(self) -> bool:
+        """Whether the data of every Reynolds number reach past a lift peak."""
+        return bool(np.all(self.stall()[2]))
+
+
+def polar_from_arrays(
+    alpha_deg: ArrayLike,
+    cl: ArrayLike,
+    cd: ArrayLike,
+    cm: ArrayLike | None = None,
+    reynolds: ArrayLike = 1e6,
+    **facts: Any,
+) -> SectionPolar:
+    """Section polar from somebody's own numbers, one row or one row for each Reynolds number.
+
+    Parameters
+    ----------
+    alpha_deg : array, shape (m,)
+        Angles of attack [deg], increasing.
+    cl, cd, cm : array, shape (m,) or (k, m)
+        Coefficients of the section as drawn, lifting upwards; nan where there is none. Without `cm`, zero.
+    reynolds : float or array, shape (k,)
+        Chord Reynolds numbers, increasing.
+    **facts
+        Any other field of `SectionPolar`, the band or the height for example.
+
+    Raises
+    ------
+    RangeError
+        Angles or Reynolds numbers that do not increase, or columns whose lengths differ.
+    """
+    alpha = np.atleast_1d(np.asarray(alpha_deg, float))
+    rows = np.atleast_1d(np.asarray(reynolds, float))
+    shape = (rows.size, alpha.size)
+    _check_axis("angles", alpha)
+    _check_axis("Reynolds numbers", rows)
+    if alpha.size < 2:
+        raise RangeError("section data: one angle is no polar; give at least two")
+    columns = {"cl": cl, "cd": cd, "cm": np.zeros(shape) if cm is None else cm}
+    arrays: dict[str, Any] = {name: _as_rows(name, column, shape) for name, column in columns.items()}
+    bands = ("cl_low", "cl_high", "cd_low", "cd_high", "circulation")
+    facts |= {name: _as_rows(name, facts[name], shape) for name in bands if facts.get(name) is not None}
+    if "status" not in facts:
+        facts["status"] = status_from_shape(alpha, arrays["cl"])
+    return SectionPolar(alpha, rows, **arrays, **({"method": "given"} | facts))
+
+
+def status_from_shape(alpha_deg: np.ndarray, cl: np.ndarray) -> np.ndarray:
+    """Status of each point by the shape of the lift curve alone, shape ``(k, m)``."""
+    status = np.full(cl.shape, CONVERGED, dtype=object)
+    for row, lift in zip(status, cl, strict=True):
+        peak, _, seen = first_peak(alpha_deg, lift)
+        row[(alpha_deg > peak + 1e-9) & seen] = BEYOND_STALL
+        row[~np.isfinite(lift)] = f"{NOT_CONVERGED}: no data"
+    return status
+
+
+def _check_axis(what: str, values: np.ndarray) -> None:
+    if not np.all(np.isfinite(values)) or np.any(np.diff(values) <= 0):
+        raise RangeError(f"section data: {what} must be finite and increase; sort them and drop repeats")
+
+
+def _as_rows(name: str, values: Any, shape: tuple[int, int]) -> np.ndarray:
+    array = np.asarray(values, float)
+    array = array[None, :] if array.ndim == 1 and shape[0] == 1 else array
+    if array.shape != shape:
+        raise RangeError(
+            f"section data: {name} has shape {array.shape}; {shape[0]} Reynolds numbers by {shape[1]} angles"
+            f" need {shape}"
+        )
+    return array

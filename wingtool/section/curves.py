@@ -1,0 +1,170 @@
+"""Coefficients between the points of a polar: monotone cubics over angle, linear in log Reynolds number."""
+
+from dataclasses import dataclass, replace
+from math import pi
+
+import numpy as np
+
+PEAK_FALL = 0.02  # how far cl must fall behind a peak before the peak counts as stall and not as a wiggle
+
+
+@dataclass(frozen=True, eq=False)
+class Lookup:
+    """What a polar says at the asked points; all arrays have the shape of the points.
+
+    `dcl_dalpha` and `dcirculation_dalpha` are per radian. `inside` is False outside the data and across
+    gaps in them; `low_confidence` is True beside a point whose status says so.
+    """
+
+    cl: np.ndarray
+    cd: np.ndarray
+    cm: np.ndarray
+    circulation: np.ndarray
+    dcl_dalpha: np.ndarray
+    dcirculation_dalpha: np.ndarray
+    inside: np.ndarray
+    low_confidence: np.ndarray
+
+    def where_inside(self) -> "Lookup":
+        """The same with nan outside the data."""
+        names = ("cl", "cd", "cm", "circulation", "dcl_dalpha", "dcirculation_dalpha")
+        return replace(self, **{name: np.where(self.inside, getattr(self, name), np.nan) for name in names})
+
+
+@dataclass(frozen=True, eq=False)
+class CurveTable:
+    """Piecewise cubics on shared breaks.
+
+    Parameters
+    ----------
+    alpha_deg : ndarray, shape (n,)
+        Breaks [deg].
+    log_reynolds : ndarray, shape (k,)
+        Natural logarithms of the Reynolds numbers.
+    coefficients : ndarray, shape (n - 1, k, 4 columns, 4 powers)
+        Powers of the distance [deg] from the left break, highest first; columns cl, cd, cm, circulation.
+    known, doubtful : ndarray, shape (n - 1, k)
+        Whether both ends of the interval are data; whether either end is of low confidence.
+    """
+
+    alpha_deg: np.ndarray
+    log_reynolds: np.ndarray
+    coefficients: np.ndarray
+    known: np.ndarray
+    doubtful: np.ndarray
+
+
+def curve_table(
+    alpha_deg: np.ndarray, reynolds: np.ndarray, columns: np.ndarray, known: np.ndarray, doubtful: np.ndarray
+) -> CurveTable:
+    """Cubics through columns of shape ``(k, n, 4)``; unknown points are bridged, and flagged as unknown."""
+    from scipy.interpolate import PchipInterpolator
+
+    bridged = np.array([_bridge(alpha_deg, row, there) for row, there in zip(columns, known, strict=True)])
+    cubics = PchipInterpolator(alpha_deg, bridged, axis=1).c  # (4, n - 1, k, columns)
+    return CurveTable(
+        alpha_deg,
+        np.log(reynolds),
+        np.ascontiguousarray(np.moveaxis(cubics, 0, -1)),
+        (known[:, 1:] & known[:, :-1]).T,
+        (doubtful[:, 1:] | doubtful[:, :-1]).T,
+    )
+
+
+def _bridge(alpha_deg: np.ndarray, row: np.ndarray, known: np.ndarray) -> np.ndarray:
+    if known.all():
+        return row
+    if not known.any():
+        return np.zeros_like(row)
+    return np.stack([np.interp(alpha_deg, alpha_deg[known], column[known]) for column in row.T], axis=-1)
+
+
+def look_up(table: CurveTable, alpha_deg: np.ndarray, reynolds: np.ndarray) -> Lookup:
+    """Evaluate a table; the angle is held at the ends of the table, with `inside` False there."""
+    alpha_deg, reynolds = np.broadcast_arrays(alpha_deg, reynolds)
+    breaks = table.alpha_deg
+    held = np.clip(alpha_deg, breaks[0], breaks[-1])
+    interval = np.clip(np.searchsorted(breaks, held, side="right") - 1, 0, breaks.size - 2)
+    step = held - breaks[interval]
+    low, weight = _bracket(table.log_reynolds, reynolds)
+    value, slope = _cubic(table.coefficients[interval, low], step)
+    known = _known(table, interval, low, step)
+    doubtful = table.doubtful[interval, low]
+    if table.log_reynolds.size > 1:
+        upper_value, upper_slope = _cubic(table.coefficients[interval, low + 1], step)
+        value = value + weight[..., None] * (upper_value - value)
+        slope = slope + weight[..., None] * (upper_slope - slope)
+        known = (known | (weight == 1)) & (_known(table, interval, low + 1, step) | (weight == 0))
+        doubtful = doubtful | table.doubtful[interval, low + 1]
+    slope = slope * (180 / pi)
+    inside = known & (alpha_deg >= breaks[0] - 1e-9) & (alpha_deg <= breaks[-1] + 1e-9)
+    cl, cd, cm, circulation = (value[..., i] for i in range(4))
+    return Lookup(cl, cd, cm, circulation, slope[..., 0], slope[..., 3], inside, doubtful)
+
+
+def _known(table: CurveTable, interval: np.ndarray, row: np.ndarray, step: np.ndarray) -> np.ndarray:
+    """Whether the interval is data, or the point is the last of the interval on the left."""
+    return table.known[interval, row] | ((step < 1e-9) & table.known[np.maximum(interval - 1, 0), row])
+
+
+def circulation_at(
+    table: CurveTable, alpha_deg: np.ndarray, reynolds: np.ndarray
+) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
+    """Circulation with its first [1/rad] and second [1/rad^2] derivative, for a Newton solve."""
+    breaks = table.alpha_deg
+    held = np.clip(alpha_deg, breaks[0], breaks[-1])
+    interval = np.clip(np.searchsorted(breaks, held, side="right") - 1, 0, breaks.size - 2)
+    step = held - breaks[interval]
+    low, weight = _bracket(table.log_reynolds, reynolds)
+    power = table.coefficients[interval, low, 3]
+    if table.log_reynolds.size > 1:
+        power = power + weight[..., None] * (table.coefficients[interval, low + 1, 3] - power)
+    a, b, c, d = (power[..., i] for i in range(4))
+    value = ((a * step + b) * step + c) * step + d
+    return value, ((3 * a * step + 2 * b) * step + c) * (180 / pi), (6 * a * step + 2 * b) * (180 / pi) ** 2
+
+
+def _cubic(power: np.ndarray, step: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
+    a, b, c, d = (power[..., i] for i in range(4))
+    t = step[..., None]
+    return ((a * t + b) * t + c) * t + d, (3 * a * t + 2 * b) * t + c
+
+
+def _bracket(log_rows: np.ndarray, reynolds: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
+    """Lower row and weight of the upper one, held at the ends."""
+    if log_rows.size == 1:
+        return np.zeros(np.shape(reynolds), dtype=int), np.zeros(np.shape(reynolds))
+    with np.errstate(divide="ignore"):
+        wanted = np.log(np.maximum(reynolds, 1.0))
+    low = np.clip(np.searchsorted(log_rows, wanted, side="right") - 1, 0, log_rows.size - 2)
+    weight = (wanted - log_rows[low]) / (log_rows[low + 1] - log_rows[low])
+    return low, np.clip(weight, 0.0, 1.0)
+
+
+def over_log_reynolds(row_values: np.ndarray, rows: np.ndarray, reynolds: np.ndarray | float) -> np.ndarray:
+    """One value for each Reynolds row, linear in the logarithm, held at the ends."""
+    return np.interp(np.log(np.maximum(np.asarray(reynolds, float), 1.0)), np.log(rows), row_values)
+
+
+def first_peak(alpha_deg: np.ndarray, cl: np.ndarray) -> tuple[float, float, bool]:
+    """Angle [deg] and lift of the first peak behind which lift falls, and whether there is one.
+
+    The peak is sought above the angle of zero lift (or the lowest lift). Where lift never falls the highest
+    lift in the data is given with False; a row without data gives nan.
+
+    Examples
+    --------
+    >>> first_peak(np.array([0.0, 5.0, 10.0, 15.0]), np.array([0.0, 0.5, 1.0, 0.8]))
+    (10.0, 1.0, True)
+    """
+    there = np.isfinite(cl)
+    if not there.any():
+        return np.nan, np.nan, False
+    alpha, lift = alpha_deg[there], cl[there]
+    start = int(np.argmax(lift > 0)) if (lift > 0).any() else int(np.argmin(lift))
+    alpha, lift = alpha[start:], lift[start:]
+    highest = np.maximum.accumulate(lift)
+    fallen = np.flatnonzero(lift < highest - PEAK_FALL)
+    end = int(fallen[0]) if fallen.size else lift.size
+    peak = int(np.argmax(lift[:end]))
+    return float(alpha[peak]), float(lift[peak]), bool(fallen.size)

@@ -1,0 +1,110 @@
+"""The learned surrogate that ships with aerosandbox: a second opinion on a section, in milliseconds.
+
+Its training data are results of an integral boundary-layer method, not measurements. It carries its own
+measure of confidence, which falls away from the shapes and angles that it was trained on.
+"""
+
+import numpy as np
+from numpy.typing import ArrayLike
+
+from wingtool.errors import RangeError
+from wingtool.geometry import Section
+from wingtool.section.polar import LOW_CONFIDENCE, NOT_CONVERGED, SectionPolar, status_from_shape
+
+LEAST_CONFIDENCE = 0.8  # own choice: below it, by its own account, it departs visibly from what it learned
+# Trip (x/c, both sides) and amplification exponent by surface state; common practice, no source.
+STATES = {"smooth": (1.0, 9.0), "race": (0.10, 6.0), "dirty": (0.03, 4.0)}
+BAND_ORIGIN = "surrogate: 5 % + 0.03 of cl, 20 % of cd; common practice, no source"
+
+
+def surrogate_polar(
+    section: Section,
+    reynolds: ArrayLike,
+    alpha_deg: ArrayLike,
+    surface: str = "race",
+    trip_x: float | None = None,
+    tab_chord: float = 0.0,
+    height_chord: float = np.inf,
+) -> SectionPolar:
+    """Polar of a section in free air by the learned surrogate.
+
+    Parameters
+    ----------
+    section : Section
+        The outline.
+    reynolds : float or array, shape (k,)
+        Chord Reynolds numbers, increasing.
+    alpha_deg : array, shape (m,)
+        Angles of attack [deg], increasing.
+    surface : str
+        ``smooth``, ``race`` or ``dirty``: where the flow is tripped and how clean the stream is.
+    trip_x : float, optional
+        x/c of the trip on both sides, in place of the surface's own.
+    tab_chord, height_chord : float
+        Taken so that all methods are called alike; only 0 and infinity can be answered.
+
+    Raises
+    ------
+    RangeError
+        An unknown surface, a trip off the chord, a tab, or a ground.
+    """
+    if tab_chord or np.isfinite(height_chord):
+        what = "a trailing-edge tab" if tab_chord else "the ground"
+        raise RangeError(f"surrogate: it never learned {what}; leave that out or choose method coupled")
+    if surface not in STATES:
+        raise RangeError(f"surface: {surface!r} is unknown; choose one of {', '.join(STATES)}")
+    trip, amplification = STATES[surface]
+    trip = trip if trip_x is None else trip_x
+    if not 0.0 <= trip <= 1.0:
+        raise RangeError(f"trip: {trip:g} is not on the chord; give x/c between 0 and 1")
+    alpha = np.atleast_1d(np.asarray(alpha_deg, float))
+    rows = np.atleast_1d(np.asarray(reynolds, float))
+    answer = _ask(section, rows, alpha, trip, amplification)
+    return _labelled(section, rows, alpha, answer, surface, trip_x)
+
+
+def _ask(section: Section, rows: np.ndarray, alpha: np.ndarray, trip: float, amplification: float) -> dict:
+    import aerosandbox
+
+    outline = aerosandbox.Airfoil(name=section.name, coordinates=np.array(section.xy))
+    shape = (rows.size, alpha.size)
+    answer = outline.get_aero_from_neuralfoil(
+        alpha=np.broadcast_to(alpha, shape).ravel(),
+        Re=np.broadcast_to(rows[:, None], shape).ravel(),
+        n_crit=amplification,
+        xtr_upper=trip,
+        xtr_lower=trip,
+        model_size="xlarge",
+        include_360_deg_effects=False,
+    )
+    names = ("CL", "CD", "CM", "Top_Xtr", "Bot_Xtr", "analysis_confidence")
+    return {name: np.asarray(answer[name], float).reshape(shape) for name in names}
+
+
+def _labelled(section, rows, alpha, answer, surface, trip_x) -> SectionPolar:
+    cl, cd, cm = (answer[name] for name in ("CL", "CD", "CM"))
+    status = status_from_shape(alpha, cl)
+    status[answer["analysis_confidence"] < LEAST_CONFIDENCE] = LOW_CONFIDENCE
+    broken = ~(np.isfinite(cl) & np.isfinite(cd) & np.isfinite(cm))
+    status[broken] = f"{NOT_CONVERGED}: the surrogate gave no number"
+    cl, cd, cm = (np.where(broken, np.nan, column) for column in (cl, cd, cm))
+    return SectionPolar(
+        alpha,
+        rows,
+        cl,
+        cd,
+        cm,
+        status,
+        "surrogate",
+        section=section,
+        surface=surface,
+        trip_x=trip_x,
+        cl_low=cl - 0.03 - 0.05 * np.abs(cl),
+        cl_high=cl + 0.03 + 0.05 * np.abs(cl),
+        cd_low=0.8 * cd,
+        cd_high=1.2 * cd,
+        band_origin=BAND_ORIGIN,
+        transition_upper=answer["Top_Xtr"],
+        transition_lower=answer["Bot_Xtr"],
+        confidence=answer["analysis_confidence"],
+    )
