@@ -12,8 +12,7 @@ from wingtool.geometry import Section
 from wingtool.section.polar import LOW_CONFIDENCE, NOT_CONVERGED, SectionPolar, status_from_shape
 
 LEAST_CONFIDENCE = 0.8  # own choice: below it, by its own account, it departs visibly from what it learned
-# Trip (x/c, both sides) and amplification exponent by surface state; common practice, no source.
-STATES = {"smooth": (1.0, 9.0), "race": (0.10, 6.0), "dirty": (0.03, 4.0)}
+TRIP_X = {"smooth": 1.0, "race": 0.10, "dirty": 0.03}  # x/c, both sides; common practice, no source
 BAND_ORIGIN = "surrogate: 5 % + 0.03 of cl, 20 % of cd; common practice, no source"
 
 
@@ -37,7 +36,7 @@ def surrogate_polar(
     alpha_deg : array, shape (m,)
         Angles of attack [deg], increasing.
     surface : str
-        ``smooth``, ``race`` or ``dirty``: where the flow is tripped and how clean the stream is.
+        ``smooth``, ``race`` or ``dirty``: where the flow is tripped.
     trip_x : float, optional
         x/c of the trip on both sides, in place of the surface's own.
     tab_chord, height_chord : float
@@ -51,19 +50,18 @@ def surrogate_polar(
     if tab_chord or np.isfinite(height_chord):
         what = "a trailing-edge tab" if tab_chord else "the ground"
         raise RangeError(f"surrogate: it never learned {what}; leave that out or choose method coupled")
-    if surface not in STATES:
-        raise RangeError(f"surface: {surface!r} is unknown; choose one of {', '.join(STATES)}")
-    trip, amplification = STATES[surface]
-    trip = trip if trip_x is None else trip_x
+    if surface not in TRIP_X:
+        raise RangeError(f"surface: {surface!r} is unknown; choose one of {', '.join(TRIP_X)}")
+    trip = TRIP_X[surface] if trip_x is None else trip_x
     if not 0.0 <= trip <= 1.0:
         raise RangeError(f"trip: {trip:g} is not on the chord; give x/c between 0 and 1")
     alpha = np.atleast_1d(np.asarray(alpha_deg, float))
     rows = np.atleast_1d(np.asarray(reynolds, float))
-    answer = _ask(section, rows, alpha, trip, amplification)
+    answer = _ask(section, rows, alpha, trip)
     return _labelled(section, rows, alpha, answer, surface, trip_x)
 
 
-def _ask(section: Section, rows: np.ndarray, alpha: np.ndarray, trip: float, amplification: float) -> dict:
+def _ask(section: Section, rows: np.ndarray, alpha: np.ndarray, trip: float) -> dict:
     import aerosandbox
 
     outline = aerosandbox.Airfoil(name=section.name, coordinates=np.array(section.xy))
@@ -71,7 +69,6 @@ def _ask(section: Section, rows: np.ndarray, alpha: np.ndarray, trip: float, amp
     answer = outline.get_aero_from_neuralfoil(
         alpha=np.broadcast_to(alpha, shape).ravel(),
         Re=np.broadcast_to(rows[:, None], shape).ravel(),
-        n_crit=amplification,
         xtr_upper=trip,
         xtr_lower=trip,
         model_size="xlarge",
