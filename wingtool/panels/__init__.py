@@ -1,5 +1,22 @@
 """Potential flow about sections: influence kernels, one factorisation for all angles, ground by image."""
 
-from wingtool.panels.flow import InviscidFlow, solve
+from wingtool.panels.flow import InviscidFlow, as_nodes, circulation, forces, free_air, place, solve
+from wingtool.panels.response import EdgeResponse, edge_response, surface_response, velocity, wake_lines
+from wingtool.panels.system import PanelSystem, factored
 
-__all__ = ["InviscidFlow", "solve"]
+__all__ = [
+    "EdgeResponse",
+    "InviscidFlow",
+    "PanelSystem",
+    "as_nodes",
+    "circulation",
+    "edge_response",
+    "factored",
+    "forces",
+    "free_air",
+    "place",
+    "solve",
+    "surface_response",
+    "velocity",
+    "wake_lines",
+]

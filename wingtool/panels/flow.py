@@ -100,9 +100,7 @@ def solve(
         systems: tuple[PanelSystem, ...] = (factored(placed),)
         gamma, inner = free_air(systems[0], alpha_deg)
     else:
-        if not ground_height > 0:
-            raise RangeError(f"ground height {ground_height:.6g} chord is not positive; raise the wing")
-        systems = tuple(factored(*near_ground(placed, angle, ground_height)) for angle in alpha_deg)
+        systems = tuple(place(outlines, angle, ground_height)[0] for angle in alpha_deg)
         pairs = [free_air(system, np.zeros(1)) for system in systems]
         gamma, inner = (np.concatenate(part) for part in zip(*pairs, strict=True))
     cl, cd, cm = forces(placed, systems[0], gamma, alpha_deg)
@@ -122,6 +120,39 @@ def solve(
     )
 
 
+def place(
+    elements: Sequence[np.ndarray], alpha_deg: float, ground_height: float | None = None
+) -> tuple[PanelSystem, float]:
+    """Sections in the frame in which they are solved, their factored system, and the stream's angle there.
+
+    In free air the frame is that of the section and the system serves every angle. Near the ground the
+    section is turned, the stream is along x (angle 0) and the system serves this angle only. `forces` takes
+    the outlines as drawn and the angle of attack in both cases: node vorticity is the same in both frames.
+
+    Parameters
+    ----------
+    elements : sequence of ndarray, each shape (n_i, 2)
+    alpha_deg : float
+        Angle of attack [deg].
+    ground_height : float, optional
+        As in `solve`.
+
+    Returns
+    -------
+    system : PanelSystem
+    stream_deg : float
+        Angle of the stream in the frame of the system [deg].
+    """
+    placed = as_nodes(elements)
+    if ground_height is None:
+        return factored(placed), alpha_deg
+    if not ground_height > 0:
+        raise RangeError(f"ground height {ground_height:.6g} chord is not positive; raise the wing")
+    turn = np.exp(-1j * np.radians(alpha_deg))
+    turned = tuple(nodes * turn for nodes in placed)
+    return factored(turned, max(_crest(nodes) for nodes in turned) + ground_height), 0.0
+
+
 def as_nodes(outlines: Sequence[np.ndarray]) -> tuple[np.ndarray, ...]:
     """Outlines (n, 2) as complex nodes.
 
@@ -133,7 +164,7 @@ def as_nodes(outlines: Sequence[np.ndarray]) -> tuple[np.ndarray, ...]:
     placed = []
     for outline in outlines:
         if outline.ndim != 2 or outline.shape[1] != 2 or len(outline) < 8 or not np.isfinite(outline).all():
-            raise RangeError(f"outline of shape {outline.shape}: need 8 or more finite points x, y; repanel it")
+            raise RangeError(f"outline {outline.shape}: need 8 or more finite points x, y; repanel it")
         nodes = outline[:, 0] + 1j * outline[:, 1]
         if (nodes.conj() * np.roll(nodes, -1)).imag.sum() <= 0:
             raise RangeError("the outline runs along the lower side first; reverse the order of its points")
@@ -148,15 +179,6 @@ def free_air(system: PanelSystem, alpha_deg: np.ndarray) -> tuple[np.ndarray, np
     turn = np.radians(alpha_deg)
     both = np.stack([np.cos(turn), np.sin(turn)], axis=1)
     return both @ gamma.T, both @ inner.T
-
-
-def near_ground(
-    elements: tuple[np.ndarray, ...], alpha_deg: float, height: float
-) -> tuple[tuple[np.ndarray, ...], float]:
-    """Sections turned to an angle [deg] in a stream along x, and the wall at `height` above their top."""
-    turn = np.exp(-1j * np.radians(alpha_deg))
-    turned = tuple(nodes * turn for nodes in elements)
-    return turned, max(_crest(nodes) for nodes in turned) + height
 
 
 def _crest(nodes: np.ndarray) -> float:

@@ -5,9 +5,10 @@ that runs linearly along each panel is held at the nodes. Vorticity is positive 
 upper side of a section it is the speed towards the tail.
 
 With ``F = phi + i psi`` and ``w = dF/dz = u - i v``, a clockwise vortex is ``F = i/(2 pi) log z`` and a
-source ``F = 1/(2 pi) log z``; a panel is the integral of these along a straight line (Katz & Plotkin, Low-Speed
-Aerodynamics, 2nd ed., 2001, chapter 10.2 and 10.3). Every logarithm of a distance is set to zero at its own
-node: its factor vanishes there in the stream function, and cancels between neighbours in the velocity.
+source ``F = 1/(2 pi) log z``; a panel is the integral of these along a straight line (Katz & Plotkin,
+Low-Speed Aerodynamics, 2nd ed., 2001, chapter 10.2 and 10.3). Every logarithm of a distance is set to zero
+at its own node: its factor vanishes there in the stream function, and cancels between neighbours in the
+velocity.
 """
 
 from typing import NamedTuple

@@ -126,7 +126,7 @@ def tail_speed(gamma: np.ndarray) -> np.ndarray:
 
 
 def mirrored(points: np.ndarray, ceiling: float) -> np.ndarray:
-    """Points mirrored in the wall: an image's stream function at z is minus the original's at the mirrored z."""
+    """Points mirrored in the wall: an image's stream function is minus the original's at the mirror point."""
     return points.conj() + 2j * ceiling
 
 

@@ -1,0 +1,247 @@
+"""How the edge speed on sections and wakes answers to displacement: the outer flow of a coupled solver.
+
+A boundary layer pushes the outer flow away by its displacement thickness d. With the signed mass defect
+``M = gamma d`` on the surface (gamma the signed surface speed) and ``m = U d`` in the wake, that is a source
+sheet of strength ``sigma = dm/ds`` (Lighthill, J. Fluid Mech. 4, 1958). Between two nodes the strength is
+constant, ``(M_j - M_(j+1)) / ds`` on the surface, ``(m_(k+1) - m_k) / ds`` in the wake; this holds on both
+sides of the nose and across the stagnation point, so the matrix does not know where that point is.
+
+The stations are all surface nodes (N, element by element, as in `PanelSystem.nodes`), then all wake nodes,
+element by element. Inside a section the flow stands still, so the edge speed on the surface is the node
+vorticity itself. In the wake it is evaluated in the middle of each panel and interpolated to the nodes; the
+first wake node takes the speed at the tail.
+
+Use: `place` once for a section (free air) or once an angle (ground); `surface_response` once for each system;
+`wake_lines` and `edge_response` for each angle or whenever the wake is moved. The edge speed is then
+``free + per_mass @ mass``. Forces from a coupled gamma: `wingtool.panels.forces`.
+"""
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from wingtool.panels.kernels import source_stream, source_velocity
+from wingtool.panels.system import PanelSystem, mirrored, velocity_rows
+
+WAKE_PASSES = 6
+
+
+@dataclass(frozen=True, eq=False)
+class EdgeResponse:
+    """Edge speed on S = N + wake stations: ``free + per_mass @ mass``.
+
+    Parameters
+    ----------
+    stations : complex ndarray, shape (S,)
+        Surface nodes, then wake nodes, in the frame of the system.
+    arc : ndarray, shape (S,)
+        Arc length from the first node of each element over the upper side; in a wake, from the tail.
+    slices : tuple of (slice, slice)
+        For each element its surface and its wake stations.
+    free : ndarray, shape (S,)
+        Edge speed without displacement: signed on the surface (positive over the upper side towards the
+        tail, negative along the lower side), positive downstream in the wake.
+    per_mass : ndarray, shape (S, S)
+        Change of edge speed for unit mass defect at each station, signed as the speed is.
+    """
+
+    stations: np.ndarray
+    arc: np.ndarray
+    slices: tuple[tuple[slice, slice], ...]
+    free: np.ndarray
+    per_mass: np.ndarray
+
+
+def surface_response(system: PanelSystem) -> np.ndarray:
+    """Change of node vorticity, shape (N, N), for unit signed mass defect at each node."""
+    stream = np.zeros((system.node_count, system.node_count))
+    for own, rows in enumerate(_rows(system)):
+        for other, columns in enumerate(_rows(system)):
+            line = system.elements[other]
+            panels = _source_rows(system.elements[own], line, system.ceiling)
+            stream[rows, columns] = -_differences(panels, line)
+    return system.solve(-stream)[0]
+
+
+def wake_lines(
+    system: PanelSystem,
+    gamma: np.ndarray,
+    alpha_deg: float,
+    panels: int = 24,
+    length: float = 1.0,
+    first_step: float | None = None,
+) -> tuple[np.ndarray, ...]:
+    """Wake of each element: the streamline that leaves its tail.
+
+    Parameters
+    ----------
+    gamma : ndarray, shape (N,)
+        Node vorticity of this stream (inviscid is near enough).
+    alpha_deg : float
+        Angle of the stream in the frame of the system [deg].
+    panels : int
+        Number of wake panels; the line has one node more.
+    length : float
+        Length of the wake [chord].
+    first_step : float, optional
+        Length of the first panel; that of the last panel on the upper side if not given.
+
+    Returns
+    -------
+    tuple of complex ndarray, each shape (panels + 1,)
+    """
+    stream = np.exp(1j * np.radians(alpha_deg))
+    lines = []
+    for nodes, tail in zip(system.elements, system.closing, strict=True):
+        steps = _growing(first_step or abs(nodes[1] - nodes[0]), length, panels)
+        turn = np.linspace(0, 1, panels) ** 0.25
+        heading = tail.bisector * (1 - turn) + stream * turn
+        for _ in range(WAKE_PASSES):
+            path = np.cumsum(steps * heading / abs(heading))
+            line = (nodes[0] + nodes[-1]) / 2 + np.concatenate(([0], path))
+            heading = velocity(system, (line[1:] + line[:-1]) / 2, gamma, alpha_deg).conj()
+            heading[0] = tail.bisector
+        lines.append(line)
+    return tuple(lines)
+
+
+def velocity(system: PanelSystem, points: np.ndarray, gamma: np.ndarray, alpha_deg: float) -> np.ndarray:
+    """Complex velocity ``u - i v`` at complex points, in the frame of the system, stream speed 1.
+
+    Parameters
+    ----------
+    points : complex ndarray, shape (p,)
+    gamma : ndarray, shape (N,)
+    alpha_deg : float
+        Angle of the stream in the frame of the system [deg].
+    """
+    total = np.full(len(points), np.exp(-1j * np.radians(alpha_deg)))
+    for rows, nodes, tail in zip(_rows(system), system.elements, system.closing, strict=True):
+        total = total + velocity_rows(points, nodes, tail, system.ceiling) @ gamma[rows]
+    return total
+
+
+def edge_response(
+    system: PanelSystem,
+    surface: np.ndarray,
+    wakes: tuple[np.ndarray, ...],
+    gamma: np.ndarray,
+    alpha_deg: float,
+) -> EdgeResponse:
+    """Edge speed and its response to the mass defect, on the surface and on given wakes.
+
+    Parameters
+    ----------
+    system : PanelSystem
+    surface : ndarray, shape (N, N)
+        From `surface_response`.
+    wakes : tuple of complex ndarray
+        One line for each element, from its tail.
+    gamma : ndarray, shape (N,)
+        Inviscid node vorticity of this stream.
+    alpha_deg : float
+        Angle of the stream in the frame of the system [deg].
+    """
+    rows, count = _rows(system), system.node_count
+    wake_rows = _following(count, wakes)
+    slices = tuple(zip(rows, wake_rows, strict=True))
+    total = wake_rows[-1].stop
+    per_mass = np.zeros((total, total))
+    per_mass[:count, :count] = surface
+    stream = np.zeros((count, total - count))
+    for points, own in zip(system.elements, rows, strict=True):
+        for line, columns in zip(wakes, _following(0, wakes), strict=True):
+            # reversed, so that the cut of the sources runs downstream, away from the section
+            panels = _source_rows(points, line[::-1], system.ceiling)[:, ::-1]
+            stream[own, columns] = _differences(panels, line)
+    per_mass[:count, count:] = system.solve(-stream)[0]
+    free = np.concatenate([gamma, np.zeros(total - count)])
+    for own, part in enumerate(wake_rows):
+        free[part], per_mass[part] = _wake_speed(system, wakes, own, gamma, per_mass[:count], slices, alpha_deg)
+    return EdgeResponse(
+        stations=np.concatenate([system.nodes, *wakes]),
+        arc=np.concatenate([_arc(line) for line in (*system.elements, *wakes)]),
+        slices=slices,
+        free=free,
+        per_mass=per_mass,
+    )
+
+
+def _wake_speed(system, wakes, own, gamma, per_mass, slices, alpha_deg) -> tuple[np.ndarray, np.ndarray]:
+    """Speed along one wake at its nodes, and its response to all mass defects."""
+    line = wakes[own]
+    middle = (line[1:] + line[:-1]) / 2
+    along = np.diff(line) / np.abs(np.diff(line))
+    free = (np.exp(-1j * np.radians(alpha_deg)) * along).real
+    response = np.zeros((len(middle), per_mass.shape[1]))
+    for nodes, tail, (here, wake_here), wake in zip(
+        system.elements, system.closing, slices, wakes, strict=True
+    ):
+        vortices = (velocity_rows(middle, nodes, tail, system.ceiling) * along[:, None]).real
+        free = free + vortices @ gamma[here]
+        response += vortices @ per_mass[here]
+        response[:, here] -= _differences(_source_speed(middle, along, nodes, system.ceiling), nodes)
+        response[:, wake_here] += _differences(_source_speed(middle, along, wake, system.ceiling), wake)
+    first, last = slices[own][0].start, slices[own][0].stop - 1
+    tail_free = (gamma[first] - gamma[last]) / 2
+    tail_response = (per_mass[first] - per_mass[last]) / 2
+    return _to_line(line, free, tail_free), _to_line(line, response, tail_response)
+
+
+def _to_line(line: np.ndarray, at_middle: np.ndarray, at_tail: np.ndarray | float) -> np.ndarray:
+    """Values in the middle of panels taken to the nodes: linear between, straight on at the far end."""
+    step = np.abs(np.diff(line)).reshape(-1, *[1] * (at_middle.ndim - 1))
+    values = np.empty((len(line), *at_middle.shape[1:]))
+    values[0] = at_tail
+    values[1:-1] = (at_middle[:-1] * step[1:] + at_middle[1:] * step[:-1]) / (step[1:] + step[:-1])
+    values[-1] = at_middle[-1] + (at_middle[-1] - at_middle[-2]) * step[-1] / (step[-1] + step[-2])
+    return values
+
+
+def _source_rows(points: np.ndarray, line: np.ndarray, ceiling: float) -> np.ndarray:
+    """Stream function at the nodes of one section, shape (m, panels), for unit sources and their image."""
+    panels = source_stream(points, line)
+    if np.isfinite(ceiling):
+        panels -= source_stream(mirrored(points, ceiling), line)
+    return panels
+
+
+def _source_speed(points: np.ndarray, along: np.ndarray, line: np.ndarray, ceiling: float) -> np.ndarray:
+    """Speed along given directions, shape (m, panels), for unit sources and their image."""
+    panels = source_velocity(points, line)
+    if np.isfinite(ceiling):
+        panels = panels + source_velocity(mirrored(points, ceiling), line).conj()
+    return (panels * along[:, None]).real
+
+
+def _differences(panels: np.ndarray, line: np.ndarray) -> np.ndarray:
+    """Response to panel strengths as response to node values whose slope along the line is the strength."""
+    per_length = panels / np.abs(np.diff(line))
+    nodes = np.zeros((len(panels), len(line)))
+    nodes[:, 1:] += per_length
+    nodes[:, :-1] -= per_length
+    return nodes
+
+
+def _growing(first: float, length: float, panels: int) -> np.ndarray:
+    """Steps in geometric growth from `first` that add up to `length`; equal steps if that needs no growth."""
+    if first * panels >= length:
+        return np.full(panels, length / panels)
+    low, high = 1.0, 10.0
+    for _ in range(60):
+        growth = (low + high) / 2
+        low, high = (growth, high) if first * (growth**panels - 1) / (growth - 1) < length else (low, growth)
+    return first * growth ** np.arange(panels)
+
+
+def _arc(line: np.ndarray) -> np.ndarray:
+    return np.concatenate(([0.0], np.cumsum(np.abs(np.diff(line)))))
+
+
+def _rows(system: PanelSystem) -> list[slice]:
+    return [slice(a, b) for a, b in zip(system.first[:-1], system.first[1:], strict=True)]
+
+
+def _following(start: int, lines: tuple[np.ndarray, ...]) -> list[slice]:
+    ends = start + np.cumsum([len(line) for line in lines])
+    return [slice(int(end) - len(line), int(end)) for end, line in zip(ends, lines, strict=True)]
