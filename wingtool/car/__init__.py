@@ -1,1 +1,85 @@
 """What the parts do to the car: balance, straights, corners, loads."""
+
+from wingtool.car.areas import NOTHING, AxleAreas, placed, total
+from wingtool.car.cost import Cost, Part, cost
+from wingtool.car.front import (
+    AirDam,
+    BladeLoad,
+    Clearance,
+    FrontPart,
+    Measured,
+    Splitter,
+    air_dam_estimate,
+    blade_load,
+    clearance_left,
+    splitter_estimate,
+)
+from wingtool.car.mounts import (
+    MOUNT_CAUTION,
+    MountLoads,
+    Mounts,
+    ProofRecipe,
+    mount_loads,
+    proof_recipe,
+)
+from wingtool.car.rules import FACTS, TRACK_ONLY, Limits, RuleCheck, check_rules
+from wingtool.car.spar import BeamLoads, Spar, beam, stand_stations, stiffness_from_bench, whole_span
+from wingtool.car.tyre import (
+    SIDEWAYS,
+    axle_capacity,
+    brake_limit_m_s2,
+    load_ratios,
+    sideways_limit_m_s2,
+    sideways_rebalanced_m_s2,
+    traction_limit_n,
+)
+from wingtool.car.vehicle import Axle, Car, Gears, Tyre, drag_area_from_top_speed
+
+__all__ = [
+    "FACTS",
+    "MOUNT_CAUTION",
+    "NOTHING",
+    "SIDEWAYS",
+    "TRACK_ONLY",
+    "AirDam",
+    "Axle",
+    "AxleAreas",
+    "BeamLoads",
+    "BladeLoad",
+    "Car",
+    "Clearance",
+    "Cost",
+    "FrontPart",
+    "Gears",
+    "Limits",
+    "Measured",
+    "MountLoads",
+    "Mounts",
+    "Part",
+    "ProofRecipe",
+    "RuleCheck",
+    "Spar",
+    "Splitter",
+    "Tyre",
+    "air_dam_estimate",
+    "axle_capacity",
+    "beam",
+    "blade_load",
+    "brake_limit_m_s2",
+    "check_rules",
+    "clearance_left",
+    "cost",
+    "drag_area_from_top_speed",
+    "load_ratios",
+    "mount_loads",
+    "placed",
+    "proof_recipe",
+    "sideways_limit_m_s2",
+    "sideways_rebalanced_m_s2",
+    "splitter_estimate",
+    "stand_stations",
+    "stiffness_from_bench",
+    "total",
+    "traction_limit_n",
+    "whole_span",
+]

@@ -1,0 +1,232 @@
+"""Splitter and air dam: a wide estimate, or the user's own measurement, which always wins.
+
+A splitter works by the high pressure that stands on its upper face ahead of the bumper and by the low
+pressure under it. How much of each a given car makes no formula tells. The pressure coefficients below are
+common practice, no source; only the upper bound of the first is physics: no pressure in a steady stream
+exceeds that of the air brought to rest (cp = 1).
+"""
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from wingtool.car.areas import NOTHING, AxleAreas, placed
+from wingtool.car.vehicle import Car
+from wingtool.constants import GRAVITY_M_S2
+
+COMMON = "common practice, no source"
+MEASURED = "the user's own measurement"
+
+# (low, middle, high): cp on the upper face, cp under the overhang, cp under the floor behind it
+CP_ABOVE = (0.3, 0.55, 0.9)
+CP_UNDER_BLADE = (-0.05, -0.3, -0.8)
+CP_UNDER_FLOOR = (0.0, -0.08, -0.25)
+# drag over the board's frontal area (blunt edge) and downforce over the induced part
+BLADE_DRAG = (0.2, 0.6, 1.2)
+# downforce and drag of a dam over its own frontal area; drag may fall because the air under the car slows
+DAM_DOWNFORCE = (0.1, 0.4, 1.0)
+DAM_DRAG = (-0.4, 0.1, 0.8)
+HINGE_SHARE = 0.5  # of the blade's load on the rods when the board is hinged at the bumper and even loaded
+
+
+@dataclass(frozen=True)
+class Measured:
+    """What the user measured of a front part: downforce and drag areas with their error [m^2]."""
+
+    downforce_m2: float
+    error_m2: float
+    drag_m2: float = 0.0
+    drag_error_m2: float = 0.0
+
+
+@dataclass(frozen=True)
+class Splitter:
+    """A flat board ahead of and under the bumper; lengths in metres.
+
+    `overhang_m` is what stands ahead of the bumper, `floor_m` what runs back under the car, `clearance_m`
+    the board's underside above the ground at rest, `rod_ahead_m` where the rods hold it, ahead of the
+    bumper. `modulus_pa` is the board's bending modulus from the user or a bench test.
+    """
+
+    overhang_m: float
+    width_m: float
+    clearance_m: float
+    floor_m: float = 0.0
+    thickness_m: float = 0.012
+    rods: int = 2
+    rod_ahead_m: float | None = None
+    rod_angle_deg: float = 60.0
+    modulus_pa: float | None = None
+    measured: Measured | None = None
+
+
+@dataclass(frozen=True)
+class AirDam:
+    """A vertical sheet under the bumper, `height_m` deep, with `clearance_m` left to the ground."""
+
+    height_m: float
+    width_m: float
+    clearance_m: float
+    measured: Measured | None = None
+
+
+@dataclass(frozen=True, eq=False)
+class FrontPart:
+    """Estimate of one front part.
+
+    `low`, `middle`, `high` are axle areas; `downforce_m2`, `drag_m2` the three values (low, middle, high)
+    of the part alone; `origin` says where the band comes from.
+    """
+
+    name: str
+    low: AxleAreas
+    middle: AxleAreas
+    high: AxleAreas
+    downforce_m2: tuple[float, float, float]
+    drag_m2: tuple[float, float, float]
+    origin: str
+    blade_m2: float = 0.0
+
+
+NO_FRONT_PART = FrontPart("none", NOTHING, NOTHING, NOTHING, (0.0, 0.0, 0.0), (0.0, 0.0, 0.0), "not fitted")
+
+
+def splitter_estimate(splitter: Splitter | None, car: Car) -> FrontPart:
+    """Downforce, drag and axle areas of a splitter with their band.
+
+    Parameters
+    ----------
+    splitter : Splitter or None
+        None gives a part of nothing.
+    car : Car
+        Wheelbase and nose.
+    """
+    if splitter is None:
+        return NO_FRONT_PART
+    blade = splitter.overhang_m * splitter.width_m
+    under = splitter.floor_m * splitter.width_m
+    on_blade = np.array(CP_ABOVE) - np.array(CP_UNDER_BLADE)
+    on_floor = -np.array(CP_UNDER_FLOOR)
+    ahead = car.nose_m + splitter.overhang_m / 2
+    behind = car.nose_m - splitter.floor_m / 2
+    force = blade * on_blade + under * on_floor
+    lever = (blade * on_blade * ahead + under * on_floor * behind) / force
+    drag = np.array(BLADE_DRAG) * splitter.thickness_m * splitter.width_m
+    return _front_part(
+        "splitter", force, drag, lever, splitter.clearance_m, car, splitter.measured, blade * on_blade / force
+    )
+
+
+def air_dam_estimate(dam: AirDam | None, car: Car) -> FrontPart:
+    """Downforce, drag and axle areas of an air dam with their band; its force acts on the nose."""
+    if dam is None:
+        return NO_FRONT_PART
+    area = dam.height_m * dam.width_m
+    force, drag = area * np.array(DAM_DOWNFORCE), area * np.array(DAM_DRAG)
+    lever = np.full(3, car.nose_m / 2)
+    return _front_part("air dam", force, drag, lever, dam.clearance_m, car, dam.measured, np.zeros(3))
+
+
+def _front_part(name, force, drag, lever, height, car, measured, blade_share) -> FrontPart:
+    origin = COMMON
+    if measured is not None:
+        origin = MEASURED
+        force = measured.downforce_m2 + measured.error_m2 * np.array([-1.0, 0.0, 1.0])
+        drag = measured.drag_m2 + measured.drag_error_m2 * np.array([-1.0, 0.0, 1.0])
+        lever = np.full(3, lever[1])
+    low, middle, high = (placed(force[i], drag[i], -lever[i], height, car.wheelbase_m) for i in range(3))
+    three = [(float(a[0]), float(a[1]), float(a[2])) for a in (force, drag)]
+    return FrontPart(name, low, middle, high, three[0], three[1], origin, float(force[2] * blade_share[2]))
+
+
+@dataclass(frozen=True)
+class BladeLoad:
+    """What the blade bears at one speed.
+
+    `load_n` on the blade ahead of the bumper (the high end of the band), `rod_n` the pull in one rod,
+    `sag_m` of the front edge (None without a modulus), `bumper_moment_nm` at the bumper without rods.
+    """
+
+    speed_m_s: float
+    load_n: float
+    rod_n: float
+    sag_m: float | None
+    bumper_moment_nm: float
+    caution: str
+
+
+ROD_CAUTION = (
+    "low parts hit kerbs and ramps: let rods buckle or break away, never let a cable hold a dragging board; "
+    "seal wood, oil-soaked wood burns; the event's rules come first"
+)
+
+
+def blade_load(
+    splitter: Splitter, part: FrontPart, dynamic_pressure_pa: float, speed_m_s: float
+) -> BladeLoad:
+    """Rod load and front-edge sag of the blade at the high end of the estimate.
+
+    The board is a strip clamped at the bumper, evenly loaded (w per length), propped by the rods at `a`
+    ahead of the bumper. Without rods it is the clamped cantilever: sag w L^4 / (8 E I). With rods the prop
+    force follows from zero deflection at the prop: R = w (6 L^2 - 4 L a + a^2) / (8 a), which at a = L is
+    the textbook 3 w L / 8.
+    """
+    length = splitter.overhang_m
+    w = part.blade_m2 * dynamic_pressure_pa / length
+    prop = splitter.rod_ahead_m if splitter.rod_ahead_m is not None else length
+    reaction = w * (6 * length**2 - 4 * length * prop + prop**2) / (8 * prop) if splitter.rods else 0.0
+    pull = reaction / splitter.rods / np.sin(np.radians(splitter.rod_angle_deg)) if splitter.rods else 0.0
+    sag = None
+    if splitter.modulus_pa is not None:
+        rigidity = splitter.modulus_pa * splitter.width_m * splitter.thickness_m**3 / 12
+        held = reaction * prop**2 * (3 * length - prop) / 6
+        sag = float((w * length**4 / 8 - held) / rigidity)
+    return BladeLoad(speed_m_s, float(w * length), float(pull), sag, float(w * length**2 / 2), ROD_CAUTION)
+
+
+@dataclass(frozen=True)
+class Clearance:
+    """Ground left under a front part [m]: at rest, and less what braking, roll and downforce take."""
+
+    part: str
+    at_rest_m: float
+    downforce_m: float | None
+    braking_m: float | None
+    roll_m: float | None
+    left_m: float | None
+    note: str
+
+
+def clearance_left(
+    name: str,
+    clearance_m: float,
+    width_m: float,
+    ahead_m: float,
+    car: Car,
+    front_load_n: float,
+    brake_g: float,
+    corner_g: float,
+) -> Clearance:
+    """Clearance under a part `ahead_m` ahead of the front axle, braking and cornering at full downforce.
+
+    Springs alone: load over wheel rate at each axle, extrapolated to the part by the body's pitch; roll by
+    the couple m a h over the roll stiffness of the wheel springs (without an anti-roll bar, so it is an
+    upper bound). Tyres and dampers are not in it. Worst case adds all three.
+    """
+    front, rear = car.front.wheel_rate_n_m, car.rear.wheel_rate_n_m
+    if front is None or rear is None:
+        return Clearance(name, clearance_m, None, None, None, None, "give wheel rates of both axles")
+    down = front_load_n / (2 * front) * (1 + ahead_m / car.wheelbase_m)
+    shift = car.mass_kg * brake_g * GRAVITY_M_S2 * car.cg_height_m / car.wheelbase_m
+    dive_front, rise_rear = shift / (2 * front), shift / (2 * rear)
+    braking = dive_front + (dive_front + rise_rear) * ahead_m / car.wheelbase_m
+    roll = None
+    if car.front.track_m and car.rear.track_m:
+        stiffness = (front * car.front.track_m**2 + rear * car.rear.track_m**2) / 2
+        roll = car.mass_kg * corner_g * GRAVITY_M_S2 * car.cg_height_m / stiffness * width_m / 2
+    left = clearance_m - down - braking - (roll or 0.0)
+    note = "springs only: tyres, bump stops and bars not in it"
+    note += "" if roll else "; no track given, roll left out"
+    if left <= 0.0:
+        note = "touches the ground; " + note
+    return Clearance(name, clearance_m, down, braking, roll, left, note)
