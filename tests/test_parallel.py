@@ -1,0 +1,189 @@
+"""The sweep over sections, heights, Reynolds numbers and angles: the same rows whoever computes them.
+
+TWIN throughout: the table of one process against those of a pool, a cluster, a resumed and a wounded run.
+"""
+
+import os
+import signal
+from concurrent.futures import Executor, Future, ProcessPoolExecutor, ThreadPoolExecutor
+from concurrent.futures.process import BrokenProcessPool
+from dataclasses import fields
+
+import numpy as np
+import pytest
+
+import wingtool.study.parallel as parallel
+from wingtool.errors import RangeError, WingtoolError
+from wingtool.geometry import Section
+from wingtool.study.parallel import Batch, sweep_grid
+
+ALPHA_DEG = np.linspace(-4.0, 12.0, 9)
+REYNOLDS = [3e5, 5e5, 9e5]
+
+
+def made_section(name, camber):
+    turn = np.linspace(0.0, 2 * np.pi, 121)
+    x = 0.5 * (1 + np.cos(turn))
+    half = 0.6 * (0.2969 * np.sqrt(x) - 0.126 * x - 0.3516 * x**2 + 0.2843 * x**3 - 0.1036 * x**4)
+    return Section(name, np.c_[x, np.where(turn <= np.pi, half, -half) + 4 * camber * x * (1 - x)])
+
+
+SECTIONS = [made_section("plain", 0.0), made_section("cambered", 0.04)]
+
+
+def sweep(**how):
+    return sweep_grid(SECTIONS, ALPHA_DEG, REYNOLDS, method="surrogate", **how)
+
+
+@pytest.fixture(scope="module")
+def serial():
+    return sweep()
+
+
+def assert_same(one, other):
+    for field in fields(one):
+        np.testing.assert_array_equal(
+            getattr(one, field.name), getattr(other, field.name), err_msg=field.name
+        )
+
+
+def test_rows_stand_in_their_order(serial):
+    assert len(serial.cl) == 2 * 3 * 9
+    assert serial.section[:27].tolist() == ["plain"] * 27
+    assert serial.reynolds[:18].tolist() == [3e5] * 9 + [5e5] * 9
+    np.testing.assert_array_equal(serial.alpha_deg[9:18], ALPHA_DEG)
+    assert serial.cl[27 + 4] > serial.cl[4] + 0.3
+
+
+def test_two_processes_give_the_same_table(serial):
+    assert_same(sweep(jobs=2), serial)
+
+
+def test_threads_give_the_same_table(serial):
+    with ThreadPoolExecutor(2) as pool:
+        assert_same(sweep(executor=pool), serial)
+
+
+class Backwards(Executor):
+    """Finishes what it is given in the wrong order."""
+
+    def __init__(self):
+        self.held = []
+
+    def submit(self, fn, /, *args, **kwargs):
+        future = Future()
+        self.held.append((future, fn, args, kwargs))
+        if len(self.held) == 6:
+            for one, work, a, k in reversed(self.held):
+                one.set_result(work(*a, **k))
+        return future
+
+
+def test_the_order_of_finishing_does_not_matter(serial):
+    assert_same(sweep(executor=Backwards()), serial)
+
+
+def test_a_second_run_computes_nothing(serial, tmp_path, monkeypatch):
+    sweep(keep_in=tmp_path)
+    monkeypatch.setattr(parallel, "compute_batch", lambda _batch: pytest.fail("computed again"))
+    assert_same(sweep(keep_in=tmp_path), serial)
+
+
+def test_a_stopped_run_goes_on_where_it_stopped(serial, tmp_path, monkeypatch):
+    def stop(progress):
+        if progress.done == 4:
+            raise KeyboardInterrupt
+
+    with pytest.raises(KeyboardInterrupt):
+        sweep(keep_in=tmp_path, progress=stop)
+    computed, compute = [], parallel.compute_batch
+    monkeypatch.setattr(parallel, "compute_batch", lambda batch: computed.append(batch) or compute(batch))
+    assert_same(sweep(keep_in=tmp_path), serial)
+    assert len(computed) == 2
+
+
+def test_a_damaged_file_is_computed_again(serial, tmp_path):
+    sweep(keep_in=tmp_path)
+    for number, path in enumerate(sorted(tmp_path.glob("*.npz"))):
+        path.write_bytes(path.read_bytes()[: 40 * number])
+    assert_same(sweep(keep_in=tmp_path), serial)
+
+
+@pytest.mark.parametrize(
+    "change",
+    [
+        {"reynolds": 4e5},
+        {"height_chord": 0.5},
+        {"method": "coupled"},
+        {"surface": "dirty"},
+        {"tab_chord": 0.01},
+    ],
+)
+def test_whatever_changes_the_result_changes_the_key(change):
+    usual = {
+        "reynolds": 3e5,
+        "height_chord": np.inf,
+        "method": "surrogate",
+        "surface": "race",
+        "tab_chord": 0.0,
+    }
+    first = Batch(SECTIONS[0], ALPHA_DEG, **usual)
+    assert Batch(SECTIONS[0], ALPHA_DEG, **(usual | change)).key != first.key
+    assert Batch(SECTIONS[1], ALPHA_DEG, **usual).key != first.key
+    assert Batch(SECTIONS[0], ALPHA_DEG[:-1], **usual).key != first.key
+
+
+def test_a_killed_worker_loses_nothing(serial, tmp_path):
+    """One of our own workers is killed in mid-run, by its number."""
+    killed = []
+
+    def kill_one(_progress):
+        import multiprocessing
+
+        if not killed and (children := multiprocessing.active_children()):
+            killed.append(children[0].pid)
+            os.kill(killed[0], signal.SIGKILL)
+
+    assert_same(sweep(jobs=2, keep_in=tmp_path, progress=kill_one), serial)
+    assert killed
+
+
+def test_a_broken_executor_is_told_in_one_line(tmp_path):
+    class Broken(ProcessPoolExecutor):
+        def submit(self, *_args, **_kwargs):
+            raise BrokenProcessPool("a worker died")
+
+    with pytest.raises(WingtoolError, match="keep_in to go on where it stopped"):
+        sweep(executor=Broken(1), keep_in=tmp_path)
+
+
+def test_progress_counts_up_and_tells_the_time_left():
+    seen = []
+    sweep(progress=seen.append)
+    assert [one.done for one in seen] == [1, 2, 3, 4, 5, 6]
+    assert seen[-1].seconds_left == 0.0
+    assert str(seen[0]).startswith("surrogate sweep: 1 of 6, about ")
+
+
+def test_an_empty_sweep_is_refused():
+    with pytest.raises(RangeError, match="at least one"):
+        sweep_grid([], ALPHA_DEG, REYNOLDS)
+    with pytest.raises(RangeError, match="job"):
+        sweep(jobs=0)
+
+
+@pytest.mark.slow
+def test_a_cluster_gives_the_same_table_and_survives_a_killed_worker(serial):
+    distributed = pytest.importorskip("distributed")
+    options = {"n_workers": 2, "threads_per_worker": 1, "dashboard_address": None}
+    with distributed.LocalCluster(**options) as cluster, distributed.Client(cluster) as client:
+        assert_same(sweep(executor=client.get_executor()), serial)
+        victims = []
+
+        def kill_one(_progress):
+            if not victims:
+                victims.append(next(iter(client.run(os.getpid).values())))
+                os.kill(victims[0], signal.SIGKILL)
+
+        assert_same(sweep(executor=client.get_executor(pure=False), progress=kill_one), serial)
+        assert victims
