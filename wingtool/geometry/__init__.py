@@ -1,5 +1,27 @@
 """Section shapes: the value object, coordinate files, families by formula, measures, spacing."""
 
-from wingtool.geometry.shape import Section
+from wingtool.geometry.families import five_digit, four_digit
+from wingtool.geometry.find import collection_names, collection_section, find_section, profile_names
+from wingtool.geometry.measures import Measures, measure
+from wingtool.geometry.reader import read_section, section_from_text
+from wingtool.geometry.shape import Section, turned_over
+from wingtool.geometry.spacing import repanel
+from wingtool.geometry.writer import section_text, write_section
 
-__all__ = ["Section"]
+__all__ = [
+    "Measures",
+    "Section",
+    "collection_names",
+    "collection_section",
+    "find_section",
+    "five_digit",
+    "four_digit",
+    "measure",
+    "profile_names",
+    "read_section",
+    "repanel",
+    "section_from_text",
+    "section_text",
+    "turned_over",
+    "write_section",
+]

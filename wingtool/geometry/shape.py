@@ -1,6 +1,6 @@
 """The section value object."""
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 import numpy as np
 
@@ -31,3 +31,14 @@ class Section:
         xy = np.array(self.xy, dtype=float)
         xy.setflags(write=False)
         object.__setattr__(self, "xy", xy)
+
+
+def turned_over(section: Section) -> Section:
+    """The same section upside down, still one loop from the tail over its (new) upper side.
+
+    Examples
+    --------
+    >>> turned_over(Section("wedge", [[1, 0], [0, 0.1], [1, -0.1]])).xy.tolist()
+    [[1.0, 0.1], [0.0, -0.1], [1.0, 0.0]]
+    """
+    return replace(section, name=f"{section.name} turned over", xy=section.xy[::-1] * [1.0, -1.0])

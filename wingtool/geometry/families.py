@@ -1,0 +1,170 @@
+"""Four- and five-digit sections from their published equations."""
+
+import re
+
+import numpy as np
+
+from wingtool.errors import RangeError
+from wingtool.geometry.shape import Section
+
+# Half-thickness polynomial, NACA TR 460 (1933) equation for y_t, and TR 824 (1945): powers 1/2, 1, 2, 3, 4.
+THICKNESS = np.array([0.2969, -0.1260, -0.3516, 0.2843, -0.1015])
+# The last coefficient that closes the tail; common practice, no source.
+CLOSED_LAST = -0.1036
+
+# Mean lines, designed for a lift of 0.3: third digit 0 simple, 1 reflexed (NACA TR 537, 1935, and
+# TR 610, 1937, values from memory; m and k1 of 210 to 250 as in NASA TM 4741, from memory).
+SIMPLE_LINES = {
+    1: (0.0580, 361.400),
+    2: (0.1260, 51.640),
+    3: (0.2025, 15.957),
+    4: (0.2900, 6.643),
+    5: (0.3910, 3.230),
+}
+REFLEX_LINES = {
+    2: (0.1300, 51.990, 0.000764),
+    3: (0.2170, 15.793, 0.00677),
+    4: (0.3180, 6.520, 0.0303),
+    5: (0.4410, 3.191, 0.1355),
+}
+
+
+def _digits(designation: str, count: int) -> str:
+    text = re.sub(r"^naca|[\s_-]", "", designation.strip().lower())
+    if len(text) != count or not text.isascii() or not text.isdigit():
+        raise RangeError(
+            f"section {designation!r} does not have {count} digits; write for example "
+            f"{'2412' if count == 4 else '23012'}"
+        )
+    if int(text[-2:]) == 0:
+        raise RangeError(f"section {designation!r} has no thickness; its last two digits must be 01 to 99")
+    return text
+
+
+def _stations(points: int) -> np.ndarray:
+    if points < 10:
+        raise RangeError(f"{points} points are too few for an outline; use 10 or more")
+    return 0.5 * (1.0 - np.cos(np.linspace(0.0, np.pi, points // 2 + 1)))
+
+
+def half_thickness(x, thickness: float, closed: bool = False) -> np.ndarray:
+    """Half thickness y_t at stations x of a section with the given thickness (all over chord).
+
+    NACA TR 460 (1933); the nose radius is 1.1019 thickness^2. `closed` ends in a sharp tail.
+    """
+    c = THICKNESS.copy()
+    if closed:
+        c[-1] = CLOSED_LAST
+    x = np.asarray(x, dtype=float)
+    return 5.0 * thickness * (c[0] * np.sqrt(x) + x * (c[1] + x * (c[2] + x * (c[3] + x * c[4]))))
+
+
+def four_digit_line(x, camber: float, where: float) -> tuple[np.ndarray, np.ndarray]:
+    """Mean line and its slope at stations x: two parabolas that meet at the highest point (TR 460)."""
+    if camber == 0.0:
+        return np.zeros_like(x), np.zeros_like(x)
+    scale = camber / np.where(x < where, where, 1.0 - where) ** 2
+    rear = np.where(x < where, 0.0, 1.0 - 2.0 * where)
+    return scale * (rear + 2.0 * where * x - x**2), 2.0 * scale * (where - x)
+
+
+def five_digit_line(x, lift_digit: int, where_digit: int, reflex: bool) -> tuple[np.ndarray, np.ndarray]:
+    """Mean line and slope at stations x: a cubic ahead of m, a straight line (or a cubic) behind (TR 537)."""
+    if reflex:
+        m, k1, ratio = REFLEX_LINES[where_digit]
+    else:
+        (m, k1), ratio = SIMPLE_LINES[where_digit], 0.0
+    k = k1 / 6.0 * lift_digit / 2.0
+    front = x < m
+    if reflex:
+        common = ratio * (1.0 - m) ** 3 * x + m**3 * x - m**3
+        line = k * (np.where(front, 1.0, ratio) * (x - m) ** 3 - common)
+        slope = k * (3.0 * np.where(front, 1.0, ratio) * (x - m) ** 2 - ratio * (1.0 - m) ** 3 - m**3)
+        return line, slope
+    line = np.where(front, x**3 - 3.0 * m * x**2 + m**2 * (3.0 - m) * x, m**3 * (1.0 - x))
+    slope = np.where(front, 3.0 * x**2 - 6.0 * m * x + m**2 * (3.0 - m), -(m**3))
+    return k * line, k * slope
+
+
+def _outline(x, half, line, slope) -> np.ndarray:
+    angle = np.arctan(slope)
+    upper = np.stack([x - half * np.sin(angle), line + half * np.cos(angle)], axis=1)
+    lower = np.stack([x + half * np.sin(angle), line - half * np.cos(angle)], axis=1)
+    return np.concatenate([upper[::-1], lower[1:]])
+
+
+def four_digit(designation: str, points: int = 160, closed_tail: bool = False) -> Section:
+    """Section of the four-digit family.
+
+    Parameters
+    ----------
+    designation : str
+        Camber [per cent], its place [tenths of the chord], thickness [two digits, per cent]; spaces, hyphens
+        and the family's name in front are passed over.
+    points : int
+        Panels round the outline, cosine-spaced stations on the chord; the loop has ``points + 1`` points.
+    closed_tail : bool
+        End in a sharp tail; otherwise blunt, as the formula gives it.
+
+    Raises
+    ------
+    RangeError
+        Not four digits, no thickness, or camber without a place.
+
+    References
+    ----------
+    Jacobs, Ward, Pinkerton, NACA TR 460, 1933.
+
+    Examples
+    --------
+    >>> section = four_digit("4412")
+    >>> section.xy.shape, round(float(section.xy[0, 1] - section.xy[-1, 1]), 5)
+    ((161, 2), 0.0025)
+    """
+    digits = _digits(designation, 4)
+    camber, where = int(digits[0]) / 100.0, int(digits[1]) / 10.0
+    if camber and not where:
+        raise RangeError(f"section {designation!r} has camber but no place; its second digit must be 1 to 9")
+    x = _stations(points)
+    line, slope = four_digit_line(x, camber, where)
+    half = half_thickness(x, int(digits[2:]) / 100.0, closed_tail)
+    return Section(digits, _outline(x, half, line, slope), "four-digit formula, NACA TR 460 (1933)")
+
+
+def five_digit(designation: str, points: int = 160, closed_tail: bool = False) -> Section:
+    """Section of the five-digit family, simple or reflexed mean line.
+
+    Parameters
+    ----------
+    designation : str
+        Design lift [3/20 of the first digit], place of the highest camber [second digit, twentieths],
+        0 simple or 1 reflexed, thickness [two digits, per cent].
+    points, closed_tail
+        As for `four_digit`.
+
+    Raises
+    ------
+    RangeError
+        Not five digits, no thickness, or a mean line that was not published.
+
+    References
+    ----------
+    Jacobs, Pinkerton, Greenberg, NACA TR 537, 1935, and TR 610, 1937 (mean-line constants from memory).
+
+    Examples
+    --------
+    >>> five_digit("23012").xy.shape
+    (161, 2)
+    """
+    digits = _digits(designation, 5)
+    lift, where, form = int(digits[0]), int(digits[1]), int(digits[2])
+    published = where in SIMPLE_LINES if form == 0 else form == 1 and where in REFLEX_LINES
+    if not lift or not published:
+        raise RangeError(
+            f"section {designation!r}: its mean line was not published; the first digit is 1 to 9 "
+            "and the next two are 10 to 50, or 21, 31, 41, 51 for a reflexed line"
+        )
+    x = _stations(points)
+    line, slope = five_digit_line(x, lift, where, form == 1)
+    half = half_thickness(x, int(digits[3:]) / 100.0, closed_tail)
+    return Section(digits, _outline(x, half, line, slope), "five-digit formula, NACA TR 537 (1935)")

@@ -1,0 +1,95 @@
+"""A section from what a user wrote: file, designation, profile of ours, name in the open collection."""
+
+import difflib
+import importlib.util
+import re
+from functools import lru_cache
+from pathlib import Path
+
+from wingtool.errors import CoordinateFileError
+from wingtool.files import bundled
+from wingtool.geometry.families import five_digit, four_digit
+from wingtool.geometry.reader import read_section
+from wingtool.geometry.shape import Section
+
+SUFFIXES = {".dat", ".txt", ".csv", ".cor", ".tsv", ".asc"}
+
+
+@lru_cache(maxsize=1)
+def _collection() -> dict[str, Path]:
+    """Names (lower case) and files of the collection that aerosandbox ships, which is not imported for it."""
+    spec = importlib.util.find_spec("aerosandbox")
+    if spec is None or not spec.submodule_search_locations:
+        return {}
+    folder = Path(spec.submodule_search_locations[0], "geometry", "airfoil", "airfoil_database")
+    return {path.stem.lower(): path for path in sorted(folder.glob("*.dat"))}
+
+
+@lru_cache(maxsize=1)
+def _profiles() -> dict[str, Path]:
+    return {path.stem.lower(): path for path in sorted(bundled("profiles").glob("*.dat"))}
+
+
+def collection_names() -> tuple[str, ...]:
+    """Names of the sections in the open coordinate collection, lower case, sorted."""
+    return tuple(_collection())
+
+
+def profile_names() -> tuple[str, ...]:
+    """Names of the sections of our own making."""
+    return tuple(_profiles())
+
+
+def collection_section(name: str) -> Section:
+    """Section of the open coordinate collection.
+
+    Raises
+    ------
+    CoordinateFileError
+        No such name, or its file is broken.
+    """
+    path = _collection().get(name.strip().lower())
+    if path is None:
+        nearest = _nearest(name, collection_names())
+        raise CoordinateFileError(f"section {name!r} is not in the collection; {nearest}")
+    section = read_section(path)
+    return Section(path.stem, section.xy, f"open collection: {section.name}", section.repairs)
+
+
+def _nearest(name: str, known: tuple[str, ...]) -> str:
+    close = difflib.get_close_matches(name.strip().lower(), known, n=3, cutoff=0.6)
+    if close:
+        return f"nearest: {', '.join(close)}"
+    return "give a coordinate file, or a designation such as 2412"
+
+
+def find_section(text: str) -> Section:
+    """Section from a file's path, a four- or five-digit designation, a profile's name or a collection's name.
+
+    Raises
+    ------
+    CoordinateFileError
+        Nothing of that name, with the nearest names; or a file that cannot be repaired.
+    RangeError
+        A designation that the families do not have.
+
+    Examples
+    --------
+    >>> find_section("NACA 2412").name
+    '2412'
+    """
+    text = str(text).strip()
+    digits = re.fullmatch(r"(?:naca)?[\s_-]*(\d{4,5})", text.lower())
+    name = text.lower()
+    if not text:
+        raise CoordinateFileError("no section named; give a coordinate file, or a designation such as 2412")
+    if Path(text).suffix.lower() in SUFFIXES or "/" in text or "\\" in text or Path(text).is_file():
+        return read_section(text)
+    if digits:
+        return four_digit(digits[1]) if len(digits[1]) == 4 else five_digit(digits[1])
+    if name in _profiles():
+        return read_section(_profiles()[name])
+    if name in _collection():
+        return collection_section(name)
+    nearest = _nearest(text, profile_names() + collection_names())
+    raise CoordinateFileError(f"section {text!r} is no file, designation or known name; {nearest}")

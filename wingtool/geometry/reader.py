@@ -1,0 +1,71 @@
+"""Coordinate files as they are found to a `Section`: repaired where safe, else refused in one line."""
+
+from pathlib import Path
+
+from wingtool.errors import CoordinateFileError
+from wingtool.geometry.arrange import arrange
+from wingtool.geometry.checks import complaint
+from wingtool.geometry.rows import MOST_BYTES, decode, split_rows
+from wingtool.geometry.shape import Section
+
+
+def section_from_text(text: str, name: str, place: str) -> Section:
+    """Section from the text of a coordinate file.
+
+    Parameters
+    ----------
+    text : str
+        Lines of x and y; text above, between and below them is allowed.
+    name : str
+        What to call it when the text has no title.
+    place : str
+        Where the text comes from, for messages.
+
+    Raises
+    ------
+    CoordinateFileError
+        What cannot be repaired, in one line with the line number where there is one.
+    """
+    rows = split_rows(text, place)
+    loop, repairs, digits = arrange(rows, place)
+    trouble = complaint(loop)
+    if trouble:
+        raise CoordinateFileError(f"{place}: {trouble}")
+    return Section(rows.title or digits or name, loop, rows.origin or f"file {place}", tuple(repairs))
+
+
+def _bytes(path: Path) -> bytes:
+    try:
+        if path.is_dir():
+            raise CoordinateFileError(f"{path}: a folder, not a file; name the coordinate file in it")
+        if not path.exists():
+            raise CoordinateFileError(f"{path}: no such file; check the spelling and the folder")
+        if not path.is_file():
+            raise CoordinateFileError(f"{path}: not a plain file; name a coordinate file")
+        size = path.stat().st_size
+        if size > MOST_BYTES:
+            raise CoordinateFileError(
+                f"{path}: {size / 1e6:.0f} MB is no coordinate file; {MOST_BYTES / 1e6:.0f} MB at most"
+            )
+        return path.read_bytes()
+    except (OSError, ValueError) as error:
+        if isinstance(error, CoordinateFileError):
+            raise
+        reason = getattr(error, "strerror", None) or str(error)
+        raise CoordinateFileError(f"{path}: cannot be read: {reason}; check its permissions") from None
+
+
+def read_section(path: Path | str) -> Section:
+    """Read a coordinate file.
+
+    Taken as they are: one loop from the tail (or the nose) in either direction, or upper and lower side one
+    after the other, with or without their point counts; commas, tabs, semicolons, decimal commas; unit chord,
+    per cent, or any other length. `Section.repairs` lists what had to be put right.
+
+    Raises
+    ------
+    CoordinateFileError
+        The file cannot be read or repaired: one line that says where and what to do.
+    """
+    path = Path(path)
+    return section_from_text(decode(_bytes(path), str(path)), path.stem, str(path))

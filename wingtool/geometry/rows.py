@@ -1,0 +1,204 @@
+"""Text of a coordinate file to rows of two numbers, each with its line number. Knows nothing of shapes."""
+
+import re
+from dataclasses import dataclass
+
+import numpy as np
+
+from wingtool.errors import CoordinateFileError
+
+MOST_BYTES = 2_000_000
+MOST_POINTS = 4000
+LARGEST = 1e6  # no outline in any unit in use is larger
+
+NUMBER = re.compile(r"[+-]?(\d+\.?\d*|\.\d+)([eEdD][+-]?\d+)?")
+COMMA_NUMBER = re.compile(r"[+-]?(\d+,?\d*|,\d+)([eEdD][+-]?\d+)?")
+COMMENT = re.compile(r"(^|\s)(#|!|%|//|\*).*")
+ORIGIN = re.compile(r"\s*[#!%]\s*origin:\s*(.+)", re.IGNORECASE)
+NO_VALUE = re.compile(r"[.\-*_]{1,}")
+LETTERS = re.compile(r"[^\W\d_]")
+NOT_FINITE = re.compile(r"[+-]?(nan|inf|infinity)", re.IGNORECASE)
+
+
+@dataclass(frozen=True, eq=False)
+class Rows:
+    """What a coordinate file holds.
+
+    Parameters
+    ----------
+    title : str
+        First line of text or comment above the points, or empty.
+    origin : str
+        What stands behind ``# origin:`` above the points, or empty.
+    xy : ndarray, shape (n, 2)
+        The pairs of numbers in the order of the file.
+    lines : ndarray of int, shape (n,)
+        Line number of each pair.
+    breaks : tuple of int
+        Indices of pairs in front of which a blank line or a line of text stands.
+    repairs : tuple of str
+        What had to be put right.
+    """
+
+    title: str
+    origin: str
+    xy: np.ndarray
+    lines: np.ndarray
+    breaks: tuple[int, ...]
+    repairs: tuple[str, ...]
+
+
+def decode(data: bytes, place: str) -> str:
+    """Text of a file: UTF-8 or UTF-16 with their marks, else Latin-1.
+
+    Raises
+    ------
+    CoordinateFileError
+        Empty or binary.
+    """
+    if data[:2] in (b"\xff\xfe", b"\xfe\xff"):
+        text = data.decode("utf-16", errors="replace")
+    else:
+        try:
+            text = data.decode("utf-8-sig")
+        except UnicodeDecodeError:
+            text = data.decode("latin-1")
+    if not text.strip():
+        raise CoordinateFileError(f"{place}: the file is empty; give a text file with two columns, x and y")
+    if re.search(r"[\x00-\x08\x0e-\x19\x1b-\x1f]", text):
+        raise CoordinateFileError(f"{place}: not a text file; give a text file with two columns, x and y")
+    return text.replace("\x1a", "")
+
+
+def _is_decimal_comma(lines: list[str]) -> bool:
+    """Numbers written 0,95: no point in any line of numbers, commas inside columns parted otherwise."""
+    numeric = [line for line in lines if line and not LETTERS.search(line.replace("e", "").replace("E", ""))]
+    if any("." in line for line in numeric) or not any("," in line for line in numeric):
+        return False
+    columns = [re.split(r"[;\s]+", line.strip(" \t;")) for line in numeric if "," in line]
+    return all(len(c) >= 2 and all(COMMA_NUMBER.fullmatch(v) for v in c) for c in columns)
+
+
+def _clean(line: str) -> str:
+    line = line.replace("\u2212", "-").replace("\u2013", "-").replace("\u00a0", " ").replace('"', " ")
+    return COMMENT.sub("", line).strip()
+
+
+def _tokens(line: str, decimal_comma: bool) -> list[str]:
+    if decimal_comma:
+        line = line.replace(",", ".")
+    return [token for token in re.split(r"[,;\s]+", line) if token]
+
+
+def _value(token: str, place: str) -> float:
+    number = float(token.lower().replace("d", "e"))
+    if abs(number) > LARGEST:
+        raise CoordinateFileError(f"{place}: {token} is no coordinate; correct or delete the line")
+    return number
+
+
+def _pair(tokens: list[str], place: str, repairs: list[str]) -> tuple[float, ...] | None:
+    """Numbers of one line; None for a line of text; an error for a line that is nearly numbers."""
+    bare = [token.strip("()[]") for token in tokens]
+    if all(NUMBER.fullmatch(token) for token in bare):
+        if bare != tokens:
+            repairs.append(f"{place}: brackets round a number left out")
+        return tuple(_value(token, place) for token in bare)
+    if any(NOT_FINITE.fullmatch(token) for token in bare) and len(bare) <= 3:
+        raise CoordinateFileError(f"{place}: '{' '.join(tokens)}' is not a point; correct or delete the line")
+    if NUMBER.fullmatch(bare[0]) and len(bare) == 2:
+        if NO_VALUE.fullmatch(bare[1]):
+            repairs.append(f"{place}: '{' '.join(tokens)}' has no second number, passed over")
+            return None
+        raise CoordinateFileError(f"{place}: '{bare[1][:20]}' is not a number; correct or delete the line")
+    return None
+
+
+def _columns(found: list[tuple[int, tuple[float, ...]]], place: str, repairs: list[str]):
+    """Pairs from lines of three numbers: a counter or a constant left out, or x with both ordinates."""
+    if {len(values) for _, values in found} != {3}:
+        return found
+    table = np.array([values for _, values in found])
+    if np.all(np.diff(table[:, 0]) == 1.0):
+        repairs.append("first column is a counter, passed over")
+        return [(line, values[1:]) for line, values in found]
+    if np.ptp(table[:, 2]) == 0.0:
+        repairs.append("third column is constant, passed over")
+        return [(line, values[:2]) for line, values in found]
+    steps, between = np.diff(table[:, 0]), table[:, 1] - table[:, 2]
+    if (
+        len(steps) > 2
+        and abs(np.sign(steps).sum()) == len(steps)
+        and (between.min() >= 0 or between.max() <= 0)
+    ):
+        repairs.append("three columns read as station, first and second surface")
+        first = [(line, values[:2]) for line, values in found]
+        return first + [(line, (values[0], values[2])) for line, values in found]
+    raise CoordinateFileError(f"{place}, line {found[0][0]}: three numbers in a line; leave only x and y")
+
+
+def _numeric_lines(raw: list[str], decimal_comma: bool, place: str):
+    """Lines of numbers with what they hold, numbers of the other lines, of those with text, and notes."""
+    notes: list[str] = []
+    found: list[tuple[int, tuple[float, ...]]] = []
+    gaps: list[int] = []
+    texts: list[int] = []
+    for number, line in enumerate(raw, 1):
+        tokens = _tokens(line, decimal_comma)
+        values = _pair(tokens, f"{place}, line {number}", notes) if tokens else None
+        if values is None:
+            gaps.append(number)
+            texts += [number] if tokens else []
+        else:
+            found.append((number, values))
+    return found, gaps, texts, [note.removeprefix(f"{place}, ") for note in notes]
+
+
+def _without_heading(found, first_text: int):
+    """Leave out single lines of one, four or more numbers above the points: names, counts, plot limits."""
+    heading = []
+    while len(found) > 2 and len(found[0][1]) not in (2, 3) and len(found[1][1]) != len(found[0][1]):
+        heading.append(found[0][0])
+        found = found[1:]
+    titles = [line for line in [first_text, *heading] if line and (not found or line < found[0][0])]
+    return found, heading, min(titles, default=0)
+
+
+def split_rows(text: str, place: str) -> Rows:
+    """Rows of a coordinate file.
+
+    Text above, between and below the points is allowed, and so are comments; a line that is nearly a point
+    is an error, so that none is lost.
+
+    Raises
+    ------
+    CoordinateFileError
+        A malformed line, with its number; too many lines.
+    """
+    written = re.split(r"\r\n|\r|\n", text)
+    raw = [_clean(line) for line in written]
+    decimal_comma = _is_decimal_comma(raw)
+    repairs = ["decimal commas read as points"] if decimal_comma else []
+    found, gaps, texts, notes = _numeric_lines(raw, decimal_comma, place)
+    worded = [n for n, line in enumerate(written, 1) if LETTERS.search(line) and not ORIGIN.match(line)]
+    found, heading, title_line = _without_heading(found, min(worded, default=0))
+    above = [n for n in heading if n != title_line]
+    repairs += [f"line {n}: '{raw[n - 1][:40]}' above the points passed over" for n in above]
+    found = _columns(found, place, repairs)
+    for line, values in found:
+        if len(values) != 2:
+            raise CoordinateFileError(f"{place}, line {line}: {len(values)} numbers where x and y are needed")
+    if len(found) > MOST_POINTS:
+        raise CoordinateFileError(f"{place}: {len(found)} points; thin them out to {MOST_POINTS} or fewer")
+    lines = np.array([line for line, _ in found], dtype=int)
+    inside = [n for n in texts if len(lines) and lines[0] < n < lines[-1] and LETTERS.search(raw[n - 1])]
+    repairs += notes
+    repairs += [f"line {n}: text between the points passed over: '{raw[n - 1][:40]}'" for n in inside]
+    return Rows(
+        title=written[title_line - 1].strip(' \t#!%*"') if title_line else "",
+        origin=next((match[1].strip() for line in written if (match := ORIGIN.match(line))), ""),
+        xy=np.array([values for _, values in found], dtype=float).reshape(-1, 2),
+        lines=lines,
+        breaks=tuple(sorted({int(np.searchsorted(lines, n)) for n in gaps} - {0, len(lines)})),
+        repairs=tuple(repairs),
+    )
