@@ -1,5 +1,6 @@
 """Potential flow about sections: influence kernels, one factorisation for all angles, ground by image."""
 
+from wingtool.panels.field import stream_at, velocity_at
 from wingtool.panels.flow import InviscidFlow, as_nodes, circulation, forces, free_air, place, solve
 from wingtool.panels.response import EdgeResponse, edge_response, surface_response, velocity, wake_lines
 from wingtool.panels.system import PanelSystem, factored
@@ -16,7 +17,9 @@ __all__ = [
     "free_air",
     "place",
     "solve",
+    "stream_at",
     "surface_response",
     "velocity",
+    "velocity_at",
     "wake_lines",
 ]

@@ -156,8 +156,9 @@ def edge_response(
             stream[own, columns] = _differences(panels, line)
     per_mass[:count, count:] = system.solve(-stream)[0]
     free = np.concatenate([gamma, np.zeros(total - count)])
-    for own, part in enumerate(wake_rows):
-        free[part], per_mass[part] = _wake_speed(system, wakes, own, gamma, per_mass[:count], slices, alpha_deg)
+    on_surface = per_mass[:count]
+    for index, part in enumerate(wake_rows):
+        free[part], per_mass[part] = _wake_speed(system, wakes, index, gamma, on_surface, slices, alpha_deg)
     return EdgeResponse(
         stations=np.concatenate([system.nodes, *wakes]),
         arc=np.concatenate([_arc(line) for line in (*system.elements, *wakes)]),

@@ -16,7 +16,7 @@ import numpy as np
 from wingtool.errors import RangeError
 from wingtool.panels.kernels import source_stream, source_velocity, vortex_stream, vortex_velocity
 
-# A tail gap below this share of the chord is sharp: its two nodes say the same thing.
+# A tail gap below this share of the chord is sharp: both its nodes give one equation.
 SHARP_GAP = 1e-5
 
 
@@ -83,7 +83,7 @@ class CloseTail:
 
     The flow leaves along the bisector of both sides with the tail's speed. Inside it stands still: the jump
     across the closing panel is that speed, split into a vortex part along the panel and a source part across
-    it. A sharp tail has no such panel (`vortex` = `source` = 0).
+    it. Where both nodes coincide there is no panel.
 
     Parameters
     ----------
@@ -94,6 +94,7 @@ class CloseTail:
     vortex, source : float
         Strength of the panel for unit speed at the tail.
     sharp : bool
+        Both tail nodes give the same equation.
     """
 
     start: complex
@@ -110,7 +111,7 @@ def close_tail(nodes: np.ndarray) -> CloseTail:
     out = _unit(nodes[0] - nodes[1]) + _unit(nodes[-1] - nodes[-2])
     bisector = complex(_unit(out))
     sharp = bool(abs(gap) <= SHARP_GAP * np.ptp(nodes.real))
-    turned = bisector * np.conj(_unit(gap)) if not sharp else 0j
+    turned = bisector * np.conj(_unit(gap)) if gap else 0j
     return CloseTail(
         complex(nodes[-1]), complex(nodes[0]), bisector, -float(turned.real), -float(turned.imag), sharp
     )
@@ -141,7 +142,7 @@ def vortex_rows(points: np.ndarray, nodes: np.ndarray, tail: CloseTail, ceiling:
 
 
 def _closing_rows(points: np.ndarray, count: int, tail: CloseTail) -> np.ndarray | float:
-    if tail.sharp:
+    if tail.start == tail.end:
         return 0.0
     gap = np.array([tail.start, tail.end])
     for_unit_speed = tail.vortex * vortex_stream(points, gap).sum(axis=1)
@@ -162,7 +163,7 @@ def velocity_rows(points: np.ndarray, nodes: np.ndarray, tail: CloseTail, ceilin
 
 def _velocity_rows(points: np.ndarray, nodes: np.ndarray, tail: CloseTail) -> np.ndarray:
     rows = vortex_velocity(points, nodes)
-    if not tail.sharp:
+    if tail.start != tail.end:
         gap = np.array([tail.start, tail.end])
         for_unit_speed = tail.vortex * vortex_velocity(points, gap).sum(axis=1)
         for_unit_speed += tail.source * source_velocity(points, gap)[:, 0]
