@@ -5,7 +5,7 @@ import sys
 
 import typer
 
-from wingtool.cli import sweep
+from wingtool.cli import demo, run, sweep, wing
 from wingtool.errors import WingtoolError
 
 STOPPED = 130
@@ -17,7 +17,10 @@ app = typer.Typer(
     add_completion=False,
     pretty_exceptions_enable=False,
 )
+app.command("demo")(demo.demo)
 app.command("sweep")(sweep.sweep)
+app.command("wing")(wing.wing)
+app.command("run")(run.run)
 
 
 @app.callback()

@@ -146,7 +146,7 @@ def check_table_path(path: Path | str) -> Path:
     return path
 
 
-def write_tables(tables: Sequence[Table], folder: Path | str) -> list[Path]:
+def write_folder(tables: Sequence[Table], folder: Path | str) -> list[Path]:
     """Write each table as CSV, JSON and (a grid) netCDF into a folder, with one data package for all."""
     folder = Path(folder)
     package_path = folder / PACKAGE_FILE

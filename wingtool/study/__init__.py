@@ -1,6 +1,28 @@
 """A study file read, checked and run; one function for each command."""
 
+from wingtool.study.advice import Advice, Force, advise, three_of
+from wingtool.study.bundled import bundled_study
+from wingtool.study.parallel import Progress, SweepGrid, sweep_grid
 from wingtool.study.read import checked_study, read_study, study_schema
+from wingtool.study.result import StudyResult
+from wingtool.study.run import run_study
 from wingtool.study.sweep import DEFAULT_METHOD, section_of, sweep_section
 
-__all__ = ["DEFAULT_METHOD", "checked_study", "read_study", "section_of", "study_schema", "sweep_section"]
+__all__ = [
+    "Advice",
+    "DEFAULT_METHOD",
+    "Force",
+    "Progress",
+    "StudyResult",
+    "SweepGrid",
+    "advise",
+    "bundled_study",
+    "checked_study",
+    "read_study",
+    "run_study",
+    "section_of",
+    "study_schema",
+    "sweep_grid",
+    "sweep_section",
+    "three_of",
+]

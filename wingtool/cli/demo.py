@@ -1,0 +1,19 @@
+"""`wingtool demo`: the bundled study, end to end."""
+
+from pathlib import Path
+from typing import Annotated
+
+import typer
+
+
+def demo(
+    folder: Annotated[Path, typer.Argument(help="Folder for tables, pictures and the page.")] = Path("demo"),
+) -> None:
+    """The bundled study of the green hatch at Harrow Down, end to end.
+
+    Example: wingtool demo first_look
+    """
+    from wingtool.cli.run import run_into
+    from wingtool.study import bundled_study
+
+    run_into(bundled_study(), folder)

@@ -1,0 +1,52 @@
+"""`wingtool run`: everything that a study names, into one folder."""
+
+from pathlib import Path
+from typing import Annotated
+
+import typer
+
+
+def run(
+    study: Annotated[Path | None, typer.Argument(help="Study file (TOML).")] = None,
+    out: Annotated[Path, typer.Option(help="Folder for tables, pictures and the page.")] = Path("results"),
+    schema: Annotated[
+        bool, typer.Option("--schema", help="Print the JSON Schema of a study and stop.")
+    ] = False,
+) -> None:
+    """Everything that a study names: tables, pictures, and a page with the answer first.
+
+    Example: wingtool run studies/green_hatch.toml --out results
+    """
+    if schema:
+        _print_schema()
+        return
+    if study is None:
+        raise typer.BadParameter("give a study file, for example: wingtool run my_wing.toml")
+    run_into(study, out)
+
+
+def run_into(study: Path, folder: Path) -> None:
+    """Run a study file, write everything into a folder, and print the answer."""
+    from wingtool.cli.screen import NOT_TRUSTWORTHY, progress
+    from wingtool.report import answer_lines, write_page, write_plots, write_tables
+    from wingtool.study import read_study, run_study
+
+    result = run_study(read_study(study), progress)
+    progress("tables")
+    written = write_tables(result, folder)
+    progress("pictures and page")
+    written += write_plots(result, folder)
+    page = write_page(result, folder)
+    for line in answer_lines(result):
+        typer.echo(line)
+    typer.echo(f"{len(written) + 1} files in {folder}; open {page}")
+    if result.doubts:
+        raise typer.Exit(NOT_TRUSTWORTHY)
+
+
+def _print_schema() -> None:
+    import json
+
+    from wingtool.study import study_schema
+
+    typer.echo(json.dumps(study_schema(), indent=2))

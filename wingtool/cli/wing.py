@@ -1,0 +1,39 @@
+"""`wingtool wing`: the finite wing alone."""
+
+from pathlib import Path
+from typing import Annotated
+
+import typer
+
+
+def wing(
+    study: Annotated[Path, typer.Argument(help="Study file (TOML).")],
+    angles: Annotated[
+        str | None, typer.Option(help="FROM:TO:STEP in degrees, in place of the study's.")
+    ] = None,
+    out: Annotated[Path | None, typer.Option(help="Also write FILE.csv, FILE.json or FILE.nc.")] = None,
+) -> None:
+    """Downforce and drag of the wing over angle and speed.
+
+    Example: wingtool wing studies/green_hatch.toml --angles 0:12:2 --out wing.csv
+    """
+    from wingtool.cli.screen import figures, leave, progress, show, told
+    from wingtool.report import check_table_path, wing_table, write_table
+    from wingtool.study import read_study, wing_of_study
+
+    if out:
+        check_table_path(out)
+    changes = {"sweep": {"angles": angles}} if angles else None
+    table = wing_table(wing_of_study(read_study(study, changes), progress))
+    forces = ("downforce_n", "downforce_low_n", "downforce_high_n", "drag_n", "lift_to_drag")
+    wanted = ("wing_angle_deg", "speed_m_s", *forces, "stall_margin_deg", "status")
+    headings = ("angle deg", "km/h", "downforce N", "low", "high", "drag N", "L/D", "margin deg", "status")
+    rows = zip(*(table.column(name) for name in wanted), strict=True)
+    show(
+        headings,
+        [(f"{a:g}", f"{v * 3.6:.0f}", *(figures(x, 2) for x in numbers), s) for a, v, *numbers, s in rows],
+    )
+    typer.echo(f"Moment point: {table.facts['moment_point']}. Band: {table.facts['band_origin']}.")
+    if out:
+        told(write_table(table, out))
+    leave(table.column("status"))

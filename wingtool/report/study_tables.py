@@ -1,0 +1,39 @@
+"""All tables of a study in one folder."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+from wingtool.report.section_table import section_table
+from wingtool.report.tables import Table, write_folder
+from wingtool.report.wing_table import span_table, wing_table
+
+if TYPE_CHECKING:
+    from wingtool.study import StudyResult
+
+
+def study_tables(result: StudyResult) -> list[Table]:
+    """The wing over angle and speed, the load along the span, and the section data under them."""
+    facts = study_facts(result)
+    return [
+        wing_table(result.wing, facts),
+        span_table(result.wing, facts),
+        section_table(result.polars[0], facts),
+    ]
+
+
+def study_facts(result: StudyResult) -> dict[str, Any]:
+    """What holds for every table of the study."""
+    return {
+        "study": result.study.title,
+        "section": result.section.name,
+        "section_origin": result.section.origin,
+        "wingtool_version": result.version,
+        "date": result.date,
+    }
+
+
+def write_tables(result: StudyResult, folder: Path | str) -> list[Path]:
+    """Write the tables of a study as CSV, JSON and netCDF, with one data package; returns the paths."""
+    return write_folder(study_tables(result), folder)

@@ -1,0 +1,131 @@
+"""The answer of a study: which angles, what force at three speeds, and which cautions stand beside it."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from wingtool.study.cautions import Caution, cautions_for
+
+if TYPE_CHECKING:
+    from wingtool.wing import WingPolar
+
+STALL_MARGIN_DEG = 3.0  # stay 2 to 3 degrees below the computed stall; common practice, no source
+USEFUL_RANGE_DEG = 6.0  # widest range that is advised at once; small steps between runs are common practice
+SOUND = ("converged", "beyond stall")
+
+
+@dataclass(frozen=True)
+class Force:
+    """Downforce and drag at one speed and the advised start angle, each with its band [N]."""
+
+    speed_m_s: float
+    downforce_n: float
+    downforce_low_n: float
+    downforce_high_n: float
+    drag_n: float
+    drag_low_n: float
+    drag_high_n: float
+
+
+@dataclass(frozen=True)
+class Advice:
+    """What to do with the table.
+
+    Parameters
+    ----------
+    start_deg, low_deg, high_deg : float
+        Angle to start with, and the advised range [deg]; nan when there is none.
+    stall_deg : float
+        Lowest wing angle at which a strip stalls, over all speeds [deg]; nan if none stalls in the table.
+    margin_deg : float
+        What is kept from the stall: common practice plus the band of the roof's flow angle [deg].
+    forces : tuple of Force
+        At three speeds and the start angle.
+    cautions : tuple of Caution
+    doubt : str
+        Why the advice is not to be trusted; empty if it is.
+    """
+
+    start_deg: float
+    low_deg: float
+    high_deg: float
+    stall_deg: float
+    margin_deg: float
+    forces: tuple[Force, ...]
+    cautions: tuple[Caution, ...]
+    doubt: str = ""
+
+
+def advise(wing: WingPolar, roof_band_deg: float | None) -> Advice:
+    """Angle range with margin to stall, forces at three speeds, cautions.
+
+    The start angle is the low end of the range: first runs are made there, and the angle is raised in steps.
+
+    Parameters
+    ----------
+    wing : WingPolar
+    roof_band_deg : float or None
+        Half width of the band of the flow angle behind the roof [deg]; None if nobody measured it.
+    """
+    margin = STALL_MARGIN_DEG + (roof_band_deg or 0.0)
+    stall = stall_angle_deg(wing.wing_angle_deg, wing.stall_margin_deg)
+    allowed = _allowed(wing, margin)
+    angles = wing.wing_angle_deg[allowed]
+    if not angles.size:
+        cautions = cautions_for(wing, np.nan, roof_band_deg)
+        doubt = "no angle of the table makes sound downforce at every speed and keeps the margin to the stall"
+        return Advice(np.nan, np.nan, np.nan, stall, margin, (), cautions, doubt)
+    high = float(angles[-1])
+    low = float(angles[angles >= high - USEFUL_RANGE_DEG][0])
+    index = int(np.flatnonzero(wing.wing_angle_deg == low)[0])
+    forces = tuple(_force(wing, k, index) for k in three_of(len(wing.speed_m_s)))
+    return Advice(low, low, high, stall, margin, forces, cautions_for(wing, high, roof_band_deg))
+
+
+def stall_angle_deg(angles_deg: np.ndarray, margin_deg: np.ndarray) -> float:
+    """Lowest angle at which the margin reaches nothing, over all speeds [deg]; nan if it never does.
+
+    Parameters
+    ----------
+    angles_deg : ndarray, shape (m,)
+    margin_deg : ndarray, shape (k, m)
+
+    Examples
+    --------
+    >>> float(stall_angle_deg(np.array([0.0, 10.0]), np.array([[8.0, -2.0], [9.0, -1.0]])))
+    8.0
+    """
+    lowest = []
+    for margin in margin_deg:
+        past = np.flatnonzero(margin <= 0.0)
+        if past.size and past[0] > 0:
+            i = past[0]
+            share = margin[i - 1] / (margin[i - 1] - margin[i])
+            lowest.append(angles_deg[i - 1] + share * (angles_deg[i] - angles_deg[i - 1]))
+        elif past.size:
+            lowest.append(angles_deg[0])
+    return float(min(lowest)) if lowest else np.nan
+
+
+def three_of(count: int) -> tuple[int, ...]:
+    """Indices of the first, the middle and the last of `count`, each once."""
+    return tuple(sorted({0, count // 2, count - 1}))
+
+
+def _allowed(wing: WingPolar, margin_deg: float) -> np.ndarray:
+    """Angles, boolean (m,), that are sound at every speed, make downforce, and keep the margin."""
+    sound = np.isin(wing.status, SOUND) & np.isfinite(wing.downforce_n)
+    kept = wing.stall_margin_deg >= margin_deg
+    good = np.all(sound & kept & (wing.downforce_n > 0.0), axis=0)
+    first_bad_past_good = np.flatnonzero(~good & (np.cumsum(good) > 0))
+    if first_bad_past_good.size:
+        good[first_bad_past_good[0] :] = False
+    return good
+
+
+def _force(wing: WingPolar, k: int, m: int) -> Force:
+    names = ("downforce_n", "downforce_low_n", "downforce_high_n", "drag_n", "drag_low_n", "drag_high_n")
+    return Force(float(wing.speed_m_s[k]), *(float(getattr(wing, name)[k, m]) for name in names))

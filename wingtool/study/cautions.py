@@ -1,0 +1,86 @@
+"""Cautions at the number they belong to. Each is common practice, no source, unless it says more."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+if TYPE_CHECKING:
+    from wingtool.wing import WingPolar
+
+LOW_GROUND_CHORDS = 0.12  # measured wings peak near 0.1 chord above the ground and lose force below
+
+
+@dataclass(frozen=True)
+class Caution:
+    """A sentence, and the number beside which it is shown: angle, force, drag or height."""
+
+    beside: str
+    text: str
+
+
+STALL = Caution(
+    "angle",
+    "Stall is a sudden loss of rear grip at the fastest corner. Most home-built wings are set too steep, "
+    "not too flat: start at the low end and go up one step at a time.",
+)
+ROOF_UNKNOWN = Caution(
+    "angle",
+    "Nothing is known here about the air behind the roof. It often comes down by several degrees in the "
+    "middle and hardly at the tips; put tufts on before you trust the angle, and enter [[roof.inflow]].",
+)
+ROOF_KNOWN = Caution(
+    "angle", "The angle is against the horizontal; the margin includes the band of the flow behind the roof."
+)
+BALANCE = Caution(
+    "force",
+    "A wing behind the rear axle lifts the front: expect fast understeer until the front end matches it. "
+    "Never run a splitter or air dam without the wing, and know what is left if one part comes off.",
+)
+MOUNTS = Caution(
+    "force",
+    "Mounts fail before wings do. Proof-load them with at least twice the largest force, tie the "
+    "wing with a tether, look for cracks after every session. A deck lid's hinges and latch are not made "
+    "for such a force.",
+)
+ESTIMATE = Caution(
+    "force",
+    "These are estimates with bands, not measurements. On the car the roof, the tail and the splitter change "
+    "them; measure on a closed course, by the event's rules, before you rely on them.",
+)
+ROAD = Caution(
+    "force", "For the track only, unless you have checked the law of your country and your class rules."
+)
+LOW_WING = Caution(
+    "height",
+    "The wing is lower than about a tenth of its chord: measured wings lose force there, and the numbers "
+    "are not to be trusted.",
+)
+
+
+def cautions_for(wing: WingPolar, high_deg: float, roof_band_deg: float | None) -> tuple[Caution, ...]:
+    """The cautions that this wing calls for, those of the angle first."""
+    chosen = [STALL, ROOF_UNKNOWN if roof_band_deg is None else ROOF_KNOWN]
+    chosen += [_most(wing)] if np.isfinite(high_deg) else []
+    chosen += [ESTIMATE, MOUNTS, BALANCE, ROAD]
+    heights = np.asarray(wing.height_over_chord)
+    if np.any(heights < LOW_GROUND_CHORDS):
+        chosen.append(LOW_WING)
+    return tuple(chosen)
+
+
+def _most(wing: WingPolar) -> Caution:
+    force = float(np.nanmax(wing.downforce_high_n))
+    speed = float(wing.speed_m_s[-1])
+    return Caution(
+        "force",
+        f"Largest force of the table, band included: {_two(force)} N ({_two(force / 9.80665)} kgf, "
+        f"{_two(force / 4.4482216)} lbf) at {speed * 3.6:.0f} km/h. That is what mounts must hold, before "
+        "any allowance for gusts and kerbs.",
+    )
+
+
+def _two(value: float) -> str:
+    return f"{float(f'{value:.2g}'):.0f}"

@@ -1,0 +1,49 @@
+"""What a study gives: every object of the chain, so that a number in a report can be walked back."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from wingtool.geometry import Measures, Section
+    from wingtool.panels import InviscidFlow
+    from wingtool.section import SectionPolar
+    from wingtool.study.advice import Advice
+    from wingtool.study.model import Study
+    from wingtool.wing import WingPolar
+
+
+@dataclass(frozen=True, eq=False)
+class StudyResult:
+    """Everything that one study computes.
+
+    Parameters
+    ----------
+    study : Study
+    section : Section
+        The wing's section as drawn, lifting up.
+    measures : Measures
+        Its thickness, camber, nose, tail, and warnings.
+    flow : InviscidFlow
+        Potential flow about the section at the advised angle, for pictures of the pressure.
+    polars : tuple of SectionPolar
+        What the wing was computed from.
+    second_opinion : SectionPolar, optional
+        The learned surrogate at the middle Reynolds number.
+    wing : WingPolar
+    advice : Advice
+        Angle range, forces at three speeds, cautions.
+    """
+
+    study: Study
+    section: Section
+    measures: Measures
+    flow: InviscidFlow
+    polars: tuple[SectionPolar, ...]
+    second_opinion: SectionPolar | None
+    wing: WingPolar
+    advice: Advice
+    version: str
+    date: str
+    doubts: tuple[str, ...] = field(default=())

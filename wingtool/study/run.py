@@ -1,0 +1,112 @@
+"""Run a study: section, flow, wing, advice."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from datetime import date
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from wingtool import __version__
+from wingtool.study.advice import SOUND, Advice, advise
+from wingtool.study.result import StudyResult
+from wingtool.study.sweep import section_of
+
+if TYPE_CHECKING:
+    from wingtool.geometry import Section
+    from wingtool.section import SectionPolar
+    from wingtool.study.model import Study
+    from wingtool.wing import WingPolar
+
+PICTURE_PANELS = 200
+
+
+def quiet(text: str) -> None:
+    """Progress that nobody reads."""
+
+
+def run_study(study: Study, say: Callable[[str], None] = quiet) -> StudyResult:
+    """Everything that the study names.
+
+    Parameters
+    ----------
+    study : Study
+    say : callable
+        Takes a line on what is being done.
+
+    Raises
+    ------
+    WingtoolError
+        A section that cannot be found or read, or a value outside a method's range.
+    """
+    from wingtool.geometry import measure
+    from wingtool.study.wing import wing_of_study
+
+    section = section_of(study.wing.section, study.folder)
+    wing = wing_of_study(study, say)
+    advice = advise(wing, roof_band_deg(study))
+    say("pressure around the section, second opinion")
+    return StudyResult(
+        study=study,
+        section=section,
+        measures=measure(section),
+        flow=picture_flow(section, wing, advice),
+        polars=wing.polars,
+        second_opinion=second_opinion(section, wing),
+        wing=wing,
+        advice=advice,
+        version=__version__,
+        date=date.today().isoformat(),
+        doubts=doubts(wing, advice),
+    )
+
+
+def roof_band_deg(study: Study) -> float | None:
+    """Widest half band of the roof's flow angle [deg]; None when the study says nothing about the roof."""
+    inflow = study.roof.inflow if study.roof else ()
+    return max((station.angle_band_deg for station in inflow), default=None)
+
+
+def picture_flow(section: Section, wing: WingPolar, advice: Advice):
+    """Potential flow about the section at the angle at which its middle strip works at the start angle."""
+    from wingtool.geometry import repanel
+    from wingtool.panels import solve
+
+    start = advice.start_deg if np.isfinite(advice.start_deg) else float(wing.wing_angle_deg[0])
+    m = int(np.argmin(np.abs(wing.wing_angle_deg - start)))
+    middle = int(np.argmin(np.abs(wing.strip_y_m)))
+    alpha = _alpha_of(wing.polars[0], float(wing.strip_cl[-1, m, middle]))
+    return solve([repanel(section, PICTURE_PANELS).xy], np.array([alpha if np.isfinite(alpha) else start]))
+
+
+def second_opinion(section: Section, wing: WingPolar) -> SectionPolar:
+    """The learned surrogate at the middle Reynolds number of the table."""
+    from wingtool.section import polar
+
+    reynolds = float(np.median(wing.reynolds))
+    first = wing.polars[0]
+    return polar(
+        section, reynolds, first.alpha_deg, method="surrogate", surface=first.surface, trip_x=first.trip_x
+    )
+
+
+def doubts(wing: WingPolar, advice: Advice) -> tuple[str, ...]:
+    """Why the result is not to be trusted, empty if it is."""
+    unsound = int(np.count_nonzero(~np.isin(wing.status, SOUND)))
+    found = [advice.doubt] if advice.doubt else []
+    if unsound > wing.status.size // 2:
+        found.append(f"{unsound} of {wing.status.size} rows of the wing's table did not converge soundly")
+    return tuple(found)
+
+
+def _alpha_of(polar: SectionPolar, cl: float) -> float:
+    """Angle of the attached branch at which the section makes this cl [deg]."""
+    row = polar.cl[-1]
+    finite = np.isfinite(row)
+    if not finite.any() or not np.isfinite(cl):
+        return np.nan
+    top = int(np.argmax(np.where(finite, row, -np.inf)))
+    keep = finite & (np.arange(row.size) <= top)
+    rising = np.maximum.accumulate(row[keep])
+    return float(np.interp(cl, rising, polar.alpha_deg[keep]))
