@@ -14,6 +14,7 @@ from wingtool.errors import RangeError
 from wingtool.panels.system import PanelSystem, factored, tail_speed
 
 QUARTER_CHORD = 0.25
+LEAST_PANEL = 1e-9
 
 
 @dataclass(frozen=True, eq=False)
@@ -159,7 +160,7 @@ def as_nodes(outlines: Sequence[np.ndarray]) -> tuple[np.ndarray, ...]:
     Raises
     ------
     RangeError
-        Fewer than 8 points, not finite, or stored clockwise.
+        Fewer than 8 points, not finite, stored clockwise, or neighbours that coincide.
     """
     placed = []
     for outline in outlines:
@@ -168,6 +169,8 @@ def as_nodes(outlines: Sequence[np.ndarray]) -> tuple[np.ndarray, ...]:
         nodes = outline[:, 0] + 1j * outline[:, 1]
         if (nodes.conj() * np.roll(nodes, -1)).imag.sum() <= 0:
             raise RangeError("the outline runs along the lower side first; reverse the order of its points")
+        if np.abs(np.diff(nodes)).min() < LEAST_PANEL:
+            raise RangeError("neighbouring points of the outline coincide; repanel it")
         placed.append(nodes)
     return tuple(placed)
 
