@@ -1,0 +1,169 @@
+"""The layer alone, under edge speeds for which its answer is known."""
+
+import csv
+from pathlib import Path
+
+import numpy as np
+import pytest
+
+from wingtool.boundary_layer import solve_layer
+from wingtool.boundary_layer.amplification import critical_amplification
+from wingtool.boundary_layer.cells import (
+    Stations,
+    fitted_weight,
+    laminar_balance,
+    laminar_terms,
+    turbulent_balance,
+    turbulent_terms,
+)
+from wingtool.boundary_layer.transition import growth, point_between
+from wingtool.errors import RangeError
+
+DATA = Path(__file__).parent / "data"
+
+
+def table(name):
+    lines = [line for line in (DATA / name).read_text().splitlines() if not line.startswith("#")]
+    return list(csv.DictReader(lines))
+
+
+@pytest.mark.parametrize("row", table("falkner_skan.csv"), ids=lambda row: f"beta {row['beta']}")
+def test_similar_layers(row):
+    """EXACT: Falkner-Skan similar layers, tests/data/falkner_skan.csv (collocation); 1 % in H, theta, cf."""
+    exponent = float(row["m"])
+    s = np.linspace(0.1, 1.0, 40)
+    layer = solve_layer(s, s**exponent, 1e6, critical=1e9)
+    assert layer.shape[-1] == pytest.approx(float(row["H"]), rel=0.01)
+    assert layer.theta[-1] * 1e3 == pytest.approx(float(row["theta_over_x_sqrtRex"]), rel=0.01)
+    assert layer.friction[-1] * 1e3 == pytest.approx(float(row["cf_sqrtRex"]), rel=0.01)
+
+
+@pytest.mark.parametrize(
+    ("arc", "speed", "published"),
+    [
+        # PUBLISHED: Howarth, Proc. Roy. Soc. A164, 1938: U = U0 (1 - x/L) separates at 0.1198 L (from memory)
+        (np.linspace(0.004, 0.125, 120), lambda s: 1 - s, 0.1198),
+        # PUBLISHED: Terrill, Phil. Trans. A253, 1960: cylinder, U = 2 sin(phi), 104.5 degrees (from memory)
+        (np.radians(np.linspace(0, 112, 120)), lambda s: 2 * np.sin(s), np.radians(104.5)),
+    ],
+    ids=["Howarth", "cylinder"],
+)
+def test_laminar_separation(arc, speed, published):
+    """The march cannot pass separation: where it ends is the point, within 5 % (two-equation method)."""
+    layer = solve_layer(arc, speed(arc), 1e6, critical=1e9)
+    assert layer.ends_at == pytest.approx(published, rel=0.05)
+    assert layer.friction[np.isfinite(layer.friction)][-1] < 0.15 * np.nanmax(layer.friction)
+
+
+def test_turbulent_flat_plate():
+    """PUBLISHED: Karman-Schoenherr cf(Re_theta) as kept by NASA Langley; spread 5 %, held to 7 %."""
+    rows = table("turbulent_flatplate_cf_retheta.csv")
+    published = np.array([[float(row["Re_theta"]), float(row["cf"])] for row in rows])
+    s = np.geomspace(0.01, 4, 120)
+    layer = solve_layer(s, np.ones_like(s), 5e6, trip=0.03)
+    re_theta = np.geomspace(1e3, 1e4, 9)
+    ours = np.interp(re_theta, 5e6 * layer.theta[30:], layer.friction[30:])
+    assert ours == pytest.approx(np.interp(re_theta, *published.T), rel=0.07)
+
+
+def test_natural_transition_on_a_plate():
+    """PUBLISHED: Schubauer & Skramstad, NACA 909, 1948: quiet stream, Re_x 2.8e6 to 3.9e6 (from memory)."""
+    s = np.linspace(0.01, 4, 200)
+    assert 2.6 < solve_layer(s, np.ones_like(s), 1e6).transition < 4.0
+
+
+def test_amplification_converges_at_second_order():
+    """EXACT in the limit: halving the steps takes the transition point towards its limit at order 2."""
+    found = []
+    for count in (41, 81, 161, 321):
+        s = np.linspace(0.02, 2, count)
+        found.append(solve_layer(s, 1 - 0.03 * s, 1e6).transition)
+    order = np.log2(np.abs((found[1] - found[0]) / (found[2] - found[1])))
+    assert order > 1.5
+    assert abs(found[3] - found[2]) < 0.01
+
+
+def test_mack_turbulence():
+    """PUBLISHED: Mack, JPL 77-15, 1977 (from memory): 0.07 % stream turbulence goes with N = 9."""
+    assert critical_amplification(0.0007) == pytest.approx(9.0, abs=0.05)
+
+
+def states(generator, size=50):
+    theta = 10 ** generator.uniform(-4, -2, size)
+    return dict(
+        theta=theta,
+        displacement=theta * generator.uniform(1.1, 8, size),
+        shear=generator.uniform(0.02, 0.2, size),
+        speed=generator.uniform(0.2, 2, size),
+        dead_air=generator.uniform(0, 0.01, size),
+    )
+
+
+@pytest.mark.parametrize(
+    ("terms", "balance"),
+    [
+        (laminar_terms, laminar_balance),
+        (turbulent_terms, turbulent_balance),
+        (lambda at, viscosity: turbulent_terms(at, viscosity, wake=True), turbulent_balance),
+    ],
+    ids=["laminar", "turbulent", "wake"],
+)
+def test_slopes_are_exact(terms, balance):
+    """TWIN: slopes carried by the closures against central differences."""
+    generator = np.random.default_rng(3)
+    ends = [states(generator), states(generator)]
+    step = generator.uniform(0.001, 0.05, 50)
+
+    def cells(one, other):
+        return balance(terms(Stations(**one), 1e-6), terms(Stations(**other), 1e-6), step)
+
+    exact = cells(*ends)
+    for end, slopes in enumerate((exact.near, exact.far)):
+        for k, name in enumerate(("theta", "displacement", "shear", "speed")):
+            moved = []
+            for sign in (1, -1):
+                both = [dict(end_state) for end_state in ends]
+                both[end][name] = ends[end][name] * (1 + sign * 1e-6)
+                moved.append(cells(*both).residual)
+            numeric = (moved[0] - moved[1]) / (2e-6 * ends[end][name])
+            scale = np.abs(numeric) + np.abs(slopes[:, k]) + 1e-7
+            assert np.max(np.abs(numeric - slopes[:, k]) / scale) < 1e-4
+
+
+def test_slopes_of_growth_and_of_the_transition_point():
+    """TWIN: against central differences."""
+    generator = np.random.default_rng(4)
+    near, far = states(generator), states(generator)
+    part = generator.uniform(0.1, 0.9, 50)
+    rate = growth(Stations(**near), 1e-6)
+    _, after = point_between(Stations(**near), Stations(**far), part, 1e-6, added=1e-5)
+    for k, name in enumerate(("theta", "displacement", "shear", "speed")):
+        moved_rate, moved_shear = [], []
+        for sign in (1, -1):
+            changed = dict(near, **{name: near[name] * (1 + sign * 1e-6)})
+            moved_rate.append(growth(Stations(**changed), 1e-6).value)
+            point = point_between(Stations(**changed), Stations(**far), part, 1e-6, added=1e-5)[1]
+            moved_shear.append(point.state.shear)
+        step = 2e-6 * near[name]
+        assert rate.slope[k] == pytest.approx((moved_rate[0] - moved_rate[1]) / step, rel=1e-3, abs=1e-3)
+        assert after.near[2, k] == pytest.approx((moved_shear[0] - moved_shear[1]) / step, rel=1e-3, abs=1e-5)
+
+
+def test_fitted_weight_runs_from_one_half_to_one():
+    """EXACT: limits of 1/(1 - exp(-z)) - 1/z; its slope by differences."""
+    z = np.array([1e-9, 0.0999, 0.1001, 1.0, 5.0, 1e4])
+    weight, slope = fitted_weight(z)
+    assert weight[0] == pytest.approx(0.5)
+    assert weight[-1] == pytest.approx(1.0, abs=1e-3)
+    assert weight[1] == pytest.approx(weight[2], abs=1e-4)
+    step = 1e-5
+    assert slope[1:5] == pytest.approx(
+        (fitted_weight(z[1:5] + step)[0] - fitted_weight(z[1:5] - step)[0]) / (2 * step), rel=1e-3, abs=1e-6
+    )
+
+
+def test_a_layer_needs_a_start():
+    with pytest.raises(RangeError, match="a little behind"):
+        solve_layer([0.0, 1.0], [1.0, 1.0], 1e6)
+    with pytest.raises(RangeError, match="increasing"):
+        solve_layer([0.0, 0.0], [0.0, 1.0], 1e6)

@@ -1,0 +1,275 @@
+"""A layer under a given edge speed, station by station: the direct problem, usable alone."""
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from wingtool.boundary_layer.cells import (
+    Stations,
+    laminar_balance,
+    laminar_terms,
+    turbulent_balance,
+    turbulent_terms,
+)
+from wingtool.boundary_layer.dual import Dual
+from wingtool.boundary_layer.laminar import STAGNATION_H, STAGNATION_THETA, laminar_closure
+from wingtool.boundary_layer.transition import growth, point_between
+from wingtool.errors import RangeError
+
+_STEPS = 40
+
+
+@dataclass(frozen=True, eq=False)
+class Layer:
+    """A layer, each array of shape ``(n,)``; nan beyond `ends_at`.
+
+    Parameters
+    ----------
+    arc_length, edge_speed : ndarray
+        As given, over a length and speed of reference.
+    theta, displacement, shear, friction : ndarray
+        Momentum and displacement thickness, sqrt(C_tau), cf on the local edge speed.
+    amplification : ndarray
+        Exponent N; stands still behind transition.
+    transition : float
+        Arc length of transition; nan where there is none.
+    ends_at : float
+        Arc length of the last station solved. A given edge speed cannot be followed through separation
+        (Goldstein 1948); the layer ends there.
+    """
+
+    arc_length: np.ndarray
+    edge_speed: np.ndarray
+    theta: np.ndarray
+    displacement: np.ndarray
+    shear: np.ndarray
+    friction: np.ndarray
+    amplification: np.ndarray
+    transition: float
+    ends_at: float
+
+    @property
+    def shape(self) -> np.ndarray:
+        """H."""
+        return self.displacement / self.theta
+
+
+def similar_start(
+    arc_length: float, edge_speed: float, exponent: float, viscosity: float
+) -> tuple[float, float]:
+    """theta and displacement of the similar layer under u ~ s^exponent, from the laminar closure."""
+
+    def spread(shape):
+        _, friction, _ = _closure(shape)
+        return friction / ((2 + shape) * exponent + 0.5 * (1 - exponent))
+
+    def excess(shape):
+        star, _, lost = _closure(shape)
+        return (1 - shape) * exponent * spread(shape) - lost / star
+
+    low, high = 2.17, 4.02
+    if excess(low) * excess(high) > 0:
+        raise RangeError(f"no similar layer under a speed like s^{exponent:.3g}; give the first thickness")
+    for _ in range(60):
+        middle = 0.5 * (low + high)
+        low, high = (middle, high) if excess(low) * excess(middle) > 0 else (low, middle)
+    theta = np.sqrt(spread(low) * viscosity * arc_length / edge_speed)
+    return theta, low * theta
+
+
+def _closure(shape: float) -> tuple[float, float, float]:
+    star, friction, lost = laminar_closure(Dual(np.array([shape]), np.ones((1, 1))))
+    return float(star.value[0]), float(friction.value[0]), float(lost.value[0])
+
+
+def _first(arc_length, edge_speed, viscosity):
+    if edge_speed[0] == 0.0:
+        theta = np.sqrt(STAGNATION_THETA * viscosity * (arc_length[1] - arc_length[0]) / edge_speed[1])
+        return theta, STAGNATION_H * theta
+    if arc_length[0] <= 0.0:
+        raise RangeError("the first station has speed but no arc length: start a little behind the edge")
+    exponent = np.log(edge_speed[1] / edge_speed[0]) / np.log(arc_length[1] / arc_length[0])
+    return similar_start(arc_length[0], edge_speed[0], exponent, viscosity)
+
+
+def _station(theta, displacement, shear, speed) -> Stations:
+    return Stations(*(np.array([value]) for value in (theta, displacement, shear, speed, 0.0)))
+
+
+def _newton(start: np.ndarray, speed: float, equations) -> np.ndarray | None:
+    """Solve a station's unknowns (theta, displacement[, shear]); None where the iteration does not settle."""
+    state = start.copy()
+    count = len(state)
+    for _ in range(_STEPS):
+        shear = state[2] if count == 3 else 0.03
+        residual, slope = equations(_station(state[0], state[1], shear, speed))
+        try:
+            change = np.linalg.solve(slope[:count, :count], -residual[:count])
+        except np.linalg.LinAlgError:
+            return None
+        bound = 0.3 / max(0.3, np.abs(change / state).max())
+        state = state + bound * change
+        if not np.all(np.isfinite(state)):
+            return None
+        if bound == 1.0 and np.abs(change / state).max() < 1e-10:
+            return state
+    return None
+
+
+def _laminar_cell(near: Stations, step: float, viscosity: float):
+    known = laminar_terms(near, viscosity)
+
+    def equations(far):
+        balance = laminar_balance(known, laminar_terms(far, viscosity), np.array([step]))
+        return balance.residual[:, 0], balance.far[:, :, 0]
+
+    return equations
+
+
+def _turbulent_cell(near: Stations, step: float, viscosity: float):
+    known = turbulent_terms(near, viscosity)
+
+    def equations(far):
+        balance = turbulent_balance(known, turbulent_terms(far, viscosity), np.array([step]))
+        return balance.residual[:, 0], balance.far[:, :, 0]
+
+    return equations
+
+
+def _turning_cell(near: Stations, step: float, part: float, viscosity: float):
+    known = laminar_terms(near, viscosity)
+
+    def equations(far):
+        before, after = point_between(near, far, np.array([part]), viscosity)
+        laminar = laminar_balance(known, laminar_terms(before.state, viscosity), np.array([part * step]))
+        turbulent = turbulent_balance(
+            turbulent_terms(after.state, viscosity),
+            turbulent_terms(far, viscosity),
+            np.array([(1 - part) * step]),
+        )
+        residual = turbulent.residual[:, 0].copy()
+        slope = turbulent.far[:, :, 0] + turbulent.near[:, :, 0] @ after.far[:, :, 0]
+        residual[:2] += laminar.residual[:, 0]
+        slope[:2] += laminar.far[:, :, 0] @ before.far[:, :, 0]
+        return residual, slope
+
+    return equations
+
+
+class _Amplified:
+    """Amplification gathered along the march."""
+
+    def __init__(self, arc_length, critical, trip):
+        self.arc, self.critical = arc_length, critical
+        self.trip = np.inf if trip is None else trip
+        self.rate, self.total = [0.0], [0.0]
+
+    def part_of_cell(self, i: int) -> float:
+        """Part of the cell ending at station i that is laminar; 1 where all of it is."""
+        step = np.diff(self.arc[max(0, i - 2) : i + 1])
+        before = self.rate[-2] if len(self.rate) > 1 else self.rate[-1]
+        slope = (self.rate[-1] - before) / step[0]
+        reach = np.linspace(0.0, step[-1], 201)
+        total = self.total[-1] + self.rate[-1] * reach + 0.5 * slope * reach**2
+        self.next = total[-1]
+        over = np.argmax(total >= self.critical) if total.max() >= self.critical else 200
+        if total.max() >= self.critical and over > 0:
+            left = (self.critical - total[over - 1]) / (total[over] - total[over - 1])
+            part = (over - 1 + left) / 200
+        else:
+            part = over / 200
+        return min(part, max(0.0, (self.trip - self.arc[i - 1]) / step[-1]), 1.0)
+
+    def accept(self, state: Stations, viscosity: float) -> None:
+        self.rate.append(float(growth(state, viscosity).value[0]))
+        self.total.append(self.next)
+
+
+def solve_layer(
+    arc_length: np.ndarray,
+    edge_speed: np.ndarray,
+    reynolds: float,
+    critical: float = 9.0,
+    trip: float | None = None,
+    first: tuple[float, float] | None = None,
+) -> Layer:
+    """Layer on a wall under a given edge speed.
+
+    Parameters
+    ----------
+    arc_length : ndarray, shape (n,)
+        Distance along the wall over a reference length, increasing.
+    edge_speed : ndarray, shape (n,)
+        Edge speed over a reference speed. Zero at the first station: a stagnation point.
+    reynolds : float
+        On both references.
+    critical : float
+        Amplification exponent N at transition.
+    trip : float, optional
+        Arc length at which the layer is made turbulent at the latest.
+    first : (theta, displacement), optional
+        At the first station; else the similar layer that fits the first two edge speeds.
+
+    Raises
+    ------
+    RangeError
+        Too few stations, or no similar layer to start with.
+
+    Examples
+    --------
+    The flat plate: theta sqrt(Re_x)/x = 0.664 (Blasius 1908).
+
+    >>> s = np.linspace(0.1, 1.0, 40)
+    >>> layer = solve_layer(s, np.ones(40), 1e5)
+    >>> round(float(layer.theta[-1] * 1e5**0.5), 3)
+    0.664
+    """
+    arc_length, edge_speed = np.asarray(arc_length, float), np.asarray(edge_speed, float)
+    if len(arc_length) < 2 or len(arc_length) != len(edge_speed) or np.any(np.diff(arc_length) <= 0):
+        raise RangeError("a layer needs two or more stations, arc length increasing, an edge speed for each")
+    viscosity = 1.0 / reynolds
+    state = np.array(_first(arc_length, edge_speed, viscosity) if first is None else first)
+    states = [state]
+    amplified = _Amplified(arc_length, critical, trip)
+    transition = np.nan
+    for i in range(1, len(arc_length)):
+        step = arc_length[i] - arc_length[i - 1]
+        near = _station(state[0], state[1], state[2] if len(state) == 3 else 0.03, edge_speed[i - 1])
+        if len(state) == 3:
+            found = _newton(state, edge_speed[i], _turbulent_cell(near, step, viscosity))
+        else:
+            part = amplified.part_of_cell(i)
+            if part >= 1.0:
+                found = _newton(state, edge_speed[i], _laminar_cell(near, step, viscosity))
+            else:
+                transition = arc_length[i - 1] + part * step
+                guess = np.array([state[0] * 1.05, state[0] * 1.8, 0.05])
+                found = _newton(guess, edge_speed[i], _turning_cell(near, step, part, viscosity))
+        if found is None or found[1] < found[0]:
+            break
+        state = found
+        states.append(state)
+        if len(state) == 2:
+            amplified.accept(_station(state[0], state[1], 0.03, edge_speed[i]), viscosity)
+    return _collected(arc_length, edge_speed, viscosity, states, amplified.total, transition)
+
+
+def _collected(arc_length, edge_speed, viscosity, states, total, transition) -> Layer:
+    size, done, laminar = len(arc_length), len(states), len(total)
+    table = np.full((3, size), np.nan)
+    for i, state in enumerate(states):
+        table[: len(state), i] = state
+    amplification = np.full(size, np.nan)
+    amplification[:done] = total[-1]
+    amplification[: min(laminar, done)] = total[:done]
+    friction = np.full(size, np.nan)
+    speed = np.where(edge_speed > 0, edge_speed, np.nan)
+    whole = Stations(table[0], table[1], np.where(np.isfinite(table[2]), table[2], 0.03), speed, 0 * speed)
+    part = np.arange(size) < min(laminar, done)
+    friction[part] = 2 * (laminar_terms(whole.take(part), viscosity).friction.value) / speed[part] ** 2
+    rest = (np.arange(size) < done) & ~part
+    friction[rest] = 2 * turbulent_terms(whole.take(rest), viscosity).common.friction.value / speed[rest] ** 2
+    return Layer(
+        arc_length, edge_speed, table[0], table[1], table[2], friction, amplification, transition,
+        float(arc_length[done - 1]),
+    )  # fmt: skip

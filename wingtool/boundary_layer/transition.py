@@ -1,0 +1,102 @@
+"""Where a laminar layer turns turbulent: amplification gathered along it, and the state at the point.
+
+Amplification is gathered by the two-step Adams-Bashforth rule (second order). It looks upstream only, so that
+the point moves without a jump from one cell into the next and never depends on the layer that follows it.
+"""
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from wingtool.boundary_layer.amplification import growth_rate
+from wingtool.boundary_layer.cells import Stations
+from wingtool.boundary_layer.dual import variables
+from wingtool.boundary_layer.turbulent import (
+    SHEAR_AT_TRANSITION,
+    energy_shape,
+    equilibrium_shear,
+    limited_shape,
+    slip,
+)
+
+
+def growth(at: Stations, viscosity: float):
+    """dN/ds at laminar stations as a `Dual` against theta, displacement, shear, speed."""
+    theta, displacement, _, speed = variables(at.theta, at.displacement, at.shear, at.speed)
+    return growth_rate(displacement / theta, speed * theta * (1 / viscosity)) / theta
+
+
+def gathered(rate: np.ndarray, step: np.ndarray) -> np.ndarray:
+    """Amplification at stations from dN/ds, shape ``(n,)``, and the steps between them, ``(n - 1,)``."""
+    weights = adams_weights(step)
+    total = np.zeros(len(rate))
+    total[1:] = np.cumsum(weights[0] * rate[:-1] + weights[1] * np.concatenate([[0.0], rate[:-2]]))
+    return total
+
+
+def adams_weights(step: np.ndarray, last: float = 1.0) -> np.ndarray:
+    """Weights of dN/ds at the near station of each cell and at the one before it, shape ``(2, n)``.
+
+    The last cell may be taken as a part `last` of its length.
+    """
+    reach = step.copy()
+    reach[-1:] *= last
+    before = np.concatenate([step[:1], step[:-1]])
+    bend = 0.5 * reach * reach / before
+    bend[0] = 0.0
+    return np.stack([reach + bend, -bend])
+
+
+def starting_shear(at: Stations, viscosity: float):
+    """sqrt(C_tau) with which a turbulent layer starts, as a `Dual`."""
+    theta, displacement, _, speed = variables(at.theta, at.displacement, at.shear, at.speed)
+    shape = limited_shape(displacement / theta)
+    star = energy_shape(shape, speed * theta * (1 / viscosity))
+    return SHEAR_AT_TRANSITION * equilibrium_shear(star, shape, slip(star, shape))
+
+
+def _stations(rows: np.ndarray) -> Stations:
+    return Stations(rows[0], rows[1], rows[2], rows[3], np.zeros_like(rows[0]))
+
+
+@dataclass(frozen=True, eq=False)
+class Point:
+    """Transition point inside cells: a part `fraction` of the way from the near to the far station.
+
+    Slopes of its state (theta, displacement, shear, speed) have shape ``(4, 4, n)`` against the state at
+    the near and far station, and ``(4, n)`` against `fraction`.
+    """
+
+    state: Stations
+    near: np.ndarray
+    far: np.ndarray
+    along: np.ndarray
+
+
+def point_between(
+    near: Stations, far: Stations, fraction: np.ndarray, viscosity: float, added: float = 0.0
+) -> tuple[Point, Point]:
+    """State at the transition point at the end of the laminar part and at the start of the turbulent part.
+
+    theta, displacement and speed run linearly between the stations, as in Drela & Giles (1987). `added` is
+    momentum thickness that a rough nose adds there, in a layer of shape factor 1.4.
+    """
+    size = len(fraction)
+    eye = np.eye(4)[:, :, None] * np.ones(size)
+    eye[2] = 0.0
+    rows = ("theta", "displacement", "shear", "speed")
+    one, other = (np.stack([getattr(side, row) for row in rows]) for side in (near, far))
+    mixed = (1 - fraction) * one + fraction * other
+    along = other - one
+    along[2] = 0.0
+    laminar = Point(_stations(mixed), (1 - fraction) * eye, fraction * eye, along)
+    grown = mixed.copy()
+    grown[0] += added
+    grown[1] += 1.4 * added
+    start = starting_shear(_stations(grown), viscosity)
+    grown[2] = start.value
+    into = eye.copy()
+    into[2] = start.slope
+    turned = np.einsum("ikn,kn->in", into, along)
+    turbulent = Point(_stations(grown), (1 - fraction) * into, fraction * into, turned)
+    return laminar, turbulent

@@ -1,0 +1,58 @@
+"""Turbulent closure: friction, energy shape, dissipation, and shear stress that lags behind equilibrium.
+
+All from Drela & Giles, AIAA J. 25(10), 1987 (constants from memory): friction and energy shape after Swafford
+(AIAA J. 21(6), 1983), equilibrium shear from the G-beta locus (A = 6.7, B = 0.75), lag after Green, Weeks &
+Brooman (R&M 3791, 1973). Incompressible: no correction for Mach number.
+"""
+
+import numpy as np
+
+from wingtool.boundary_layer.dual import Dual, choose, exp, floor, log, power, tanh
+
+LAG_RATE = 4.2
+SHEAR_AT_TRANSITION = 0.7  # of the equilibrium value of its square root
+_LEAST_RE_THETA = 200.0  # below it the energy shape relation has no meaning
+_LEAST_H = 1.02
+
+
+def skin_friction(shape: Dual, re_theta: Dual) -> Dual:
+    """cf/2 of a turbulent layer; negative in reversed flow."""
+    decades = floor(log(re_theta) * (1 / np.log(10.0)), 1.3)
+    power_law = exp(-1.33 * shape - (1.74 + 0.31 * shape) * log(decades))
+    return 0.15 * power_law + 0.000055 * (tanh(4.0 - shape * (1 / 0.875)) - 1.0)
+
+
+def energy_shape(shape: Dual, re_theta: Dual) -> Dual:
+    """H* of a turbulent layer."""
+    re = floor(re_theta, _LEAST_RE_THETA)
+    inverse = 1.0 / re
+    least = choose(re.value < 400.0, 4.0 + 0.0 * re, 3.0 + 400.0 * inverse)
+    ahead = floor(least - shape, 1e-9)
+    attached = (0.165 - 1.6 * power(re, -0.5)) * power(ahead, 1.6) / shape
+    beyond = floor(shape - least, 1e-9)
+    log_re = log(re)
+    inner = beyond + 4.0 / log_re
+    separated = beyond * beyond * (0.04 / shape + 0.007 * log_re / (inner * inner))
+    return 1.505 + 4.0 * inverse + choose(shape.value < least.value, attached, separated)
+
+
+def slip(star: Dual, shape: Dual) -> Dual:
+    """Speed at the inner edge of the outer layer, over the edge speed."""
+    return star * 0.5 * (4.0 / shape - 1.0) * (1 / 3.0)
+
+
+def equilibrium_shear(star: Dual, shape: Dual, inner_speed: Dual) -> Dual:
+    """Square root of the equilibrium shear stress coefficient."""
+    excess = shape - 1.0
+    square = 0.015 * star * excess * excess * excess / ((1.0 - inner_speed) * shape * shape * shape)
+    return power(floor(square, 1e-12), 0.5)
+
+
+def layer_thickness(theta: Dual, displacement: Dual, shape: Dual) -> Dual:
+    """Thickness of the whole layer."""
+    return theta * (3.15 + 1.72 / (shape - 1.0)) + displacement
+
+
+def limited_shape(shape: Dual) -> Dual:
+    """H kept above the value at which the relations break down."""
+    return floor(shape, _LEAST_H)
