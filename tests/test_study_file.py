@@ -1,0 +1,136 @@
+"""Study files: what they say comes out in SI; every mistake is one line with its place and a way out."""
+
+import json
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from wingtool.errors import StudyError
+from wingtool.study import bundled_study, checked_study, read_study, study_schema
+
+GOOD = """title = "x"
+[wing]
+section = "2412"
+span = "140 cm"
+chord = "25 cm"
+height = "1.2 m"
+"""
+
+
+def complaint(tmp_path, text: str) -> str:
+    path = tmp_path / "s.toml"
+    path.write_text(text)
+    with pytest.raises(StudyError) as caught:
+        read_study(path)
+    message = str(caught.value)
+    assert "\n" not in message
+    assert "pydantic" not in message
+    return message.removeprefix(f"{path}")
+
+
+def test_si_inside(tmp_path):
+    """EXACT: by definition of the inch, the mile and the Celsius scale."""
+    path = tmp_path / "s.toml"
+    path.write_text(
+        GOOD.replace('"140 cm"', '"55 in"')
+        + '[air]\ntemperature = "20 degC"\n[sweep]\nspeeds = ["100 mph", "60 mph"]\nangles = "0:3:1"\n'
+    )
+    study = read_study(path)
+    assert study.wing.span_m == pytest.approx(55 * 0.0254, rel=1e-12)
+    assert study.air.temperature_k == pytest.approx(293.15)
+    assert study.sweep.speeds_m_s == pytest.approx((60 * 0.44704, 100 * 0.44704))
+    assert study.sweep.angles_deg == (0.0, 1.0, 2.0, 3.0)
+    assert study.folder == tmp_path
+
+
+@pytest.mark.parametrize(
+    ("old", "new", "parts"),
+    [
+        ("span", "sapn", [", line 4", "wing.sapn", "did you mean wing.span?"]),
+        ("span =", "span_m =", [", line 4", "did you mean wing.span?"]),
+        ('"140 cm"', "1.4", [", line 4", "wing.span", "1.4 has no unit", '"140 cm"', '"55 in"']),
+        ('"140 cm"', '"140"', [", line 4", "has no unit", '"55 in"']),
+        ('"140 cm"', '"55 kg"', [", line 4", "is not a length", '"140 cm"']),
+        ('"140 cm"', '"nan cm"', [", line 4", "wing.span"]),
+        ('"140 cm"', '"-3 cm"', [", line 4", "greater than 0"]),
+        ('"140 cm"', '"5 km"', [", line 4", "less than or equal to 100"]),
+        ('span = "140 cm"\n', "", [", line 2", "wing.span is missing", 'span = "140 cm"']),
+        ("[wing]", "[wings]", ["unknown key wings", "did you mean wing?"]),
+        ("[wing]", "[wing", ["line 2"]),
+        ('"2412"', '""', [", line 3", "wing.section"]),
+        ('"1.2 m"', '"1.2 m"\nspeeds = ["9 mph"]', [", line 7", "did you mean sweep.speeds?"]),
+        ('"1.2 m"', '"1.2 m"\nsurface = "rough"', [", line 7", "smooth", "race", "dirty"]),
+        ('"1.2 m"', '"1.2 m"\n[sweep]\nangles = "0:9"', [", line 8", "FROM:TO:STEP", "-2:16:1"]),
+        ('"1.2 m"', '"1.2 m"\n[sweep]\nangles = "0:9:1e-9"', [", line 8", "400"]),
+        ('"1.2 m"', '"1.2 m"\n[sweep]\nspeeds = [50]', [", line 8", "speeds[1]", '"160 km/h"']),
+        ('"1.2 m"', '"1.2 m"\n[roof]\ninflow = 3', [", line 8", "[[roof.inflow]]"]),
+        ('"1.2 m"', '"1.2 m"\n[[roof.inflow]]\nangle_deg = nan\nspan_fraction = 0', [", line 8", "finite"]),
+    ],
+)
+def test_a_mistake_is_one_line_with_its_place_and_a_way_out(tmp_path, old, new, parts):
+    message = complaint(tmp_path, GOOD.replace(old, new, 1))
+    for part in parts:
+        assert part in message
+
+
+@pytest.mark.parametrize(
+    "text", ["", "\0\0", "[[wing]]\n", "wing = 1", "[" * 3000, "a = " + "[" * 3000, "é = 1"]
+)
+def test_what_is_no_study_is_refused(tmp_path, text):
+    assert complaint(tmp_path, text)
+
+
+def test_missing_folder_and_foreign_files_are_refused(tmp_path):
+    for path in (tmp_path / "none.toml", tmp_path):
+        with pytest.raises(StudyError, match="give"):
+            read_study(path)
+    (tmp_path / "latin.toml").write_bytes(b'title = "caf\xe9"')
+    with pytest.raises(StudyError, match="UTF-8"):
+        read_study(tmp_path / "latin.toml")
+    (tmp_path / "large.toml").write_bytes(b"#" * 1_000_001)
+    with pytest.raises(StudyError, match="too large"):
+        read_study(tmp_path / "large.toml")
+
+
+@given(st.text(max_size=300))
+def test_any_text_gives_a_study_or_one_line(tmp_path_factory, text):
+    path = tmp_path_factory.mktemp("any") / "s.toml"
+    path.write_bytes(text.encode("utf-8", "surrogatepass"))
+    with pytest.raises(StudyError) as caught:
+        read_study(path)
+    assert len(str(caught.value).splitlines()) == 1
+
+
+@given(
+    st.dictionaries(
+        st.text(max_size=8), st.recursive(st.none() | st.floats() | st.text(), st.lists), max_size=4
+    )
+)
+def test_any_wing_table_gives_a_study_or_one_line(keys):
+    with pytest.raises(StudyError):
+        checked_study({"wing": keys})
+
+
+def test_flags_and_files_build_the_same_study(tmp_path):
+    path = tmp_path / "s.toml"
+    path.write_text(GOOD)
+    flagged = read_study(path, {"sweep": {"angles": "0:4:2"}})
+    path.write_text(GOOD + '[sweep]\nangles = "0:4:2"\n')
+    assert flagged == read_study(path)
+
+
+def test_the_bundled_studies_read_and_the_schema_takes_them():
+    """TWIN: a validator of JSON Schema that is not ours agrees with our reader."""
+    import tomllib
+
+    import jsonschema
+
+    schema = study_schema()
+    json.dumps(schema)
+    for name in ("green_hatch", "green_hatch_plan_b"):
+        path = bundled_study(name)
+        read_study(path)
+        jsonschema.validate(tomllib.loads(path.read_text()), schema)
+    with pytest.raises(jsonschema.ValidationError):
+        jsonschema.validate({"wing": {"sapn": "1 m"}}, schema)
