@@ -4,11 +4,10 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from wingtool.report.page import two_figures as two
-from wingtool.units import M_S_PER_KM_H, M_S_PER_MPH, NEWTON_PER_KGF, NEWTON_PER_LBF
+from wingtool.report.words import between, figures, force, speed
 
 if TYPE_CHECKING:
-    from wingtool.study import StudyResult
+    from wingtool.study import Force, StudyResult
 
 
 def answer_lines(result: StudyResult) -> list[str]:
@@ -24,15 +23,14 @@ def answer_lines(result: StudyResult) -> list[str]:
             f"{advice.margin_deg:g} are kept as a margin."
         )
     lines += [f"  ! {c.text}" for c in advice.cautions if c.beside == "angle"]
-    lines += [_force_line(force) for force in advice.forces]
+    lines += [_force_line(at) for at in advice.forces]
     lines += [f"  ! {c.text}" for c in advice.cautions if c.beside != "angle"]
     return lines + [f"NOT TRUSTWORTHY: {doubt}." for doubt in result.doubts]
 
 
-def _force_line(force) -> str:
+def _force_line(at: Force) -> str:
     return (
-        f"  {force.speed_m_s / M_S_PER_KM_H:3.0f} km/h ({force.speed_m_s / M_S_PER_MPH:3.0f} mph): downforce "
-        f"{two(force.downforce_n)} N ({two(force.downforce_low_n)} to {two(force.downforce_high_n)}) = "
-        f"{two(force.downforce_n / NEWTON_PER_KGF)} kgf = {two(force.downforce_n / NEWTON_PER_LBF)} lbf, "
-        f"drag {two(force.drag_n)} N ({two(force.drag_low_n)} to {two(force.drag_high_n)})"
+        f"  {speed(at.speed_m_s)}: downforce {force(at.downforce_n)}, band "
+        f"{between(at.downforce_low_n, at.downforce_high_n)} N; drag {figures(at.drag_n)} N, band "
+        f"{between(at.drag_low_n, at.drag_high_n)} N"
     )

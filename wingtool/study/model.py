@@ -7,9 +7,22 @@ import numpy as np
 from pydantic import BeforeValidator, Field, PrivateAttr, WithJsonSchema, field_validator, model_validator
 
 from wingtool.air import Air, standard_air
+from wingtool.study.car_input import (
+    AirDamTable,
+    CarTable,
+    CircuitTable,
+    CorrectionTable,
+    LimitsTable,
+    MountsTable,
+    OilTable,
+    PartTable,
+    SparTable,
+    SplitterTable,
+)
 from wingtool.study.fields import Height, Length, Offset, Pressure, Speed, Strict, Temperature
 
 Angle = Annotated[float, Field(ge=-90.0, le=90.0)]
+Angle60 = Annotated[float, Field(ge=-60.0, le=60.0)]
 Text = Annotated[str, Field(min_length=1, max_length=200)]
 KM_H = 1 / 3.6
 USUAL_SPEEDS_M_S = tuple(float(v) * KM_H for v in range(60, 221, 20))
@@ -77,6 +90,8 @@ class EndplateInput(Strict):
         None, alias="above", description="how far the plate stands above the chord line; half if left out"
     )
     ahead_m: Offset | None = Field(None, alias="ahead", description="how far it reaches ahead of the nose")
+    sweep_deg: Angle60 = Field(0.0, description="rake of its edges, positive when the top lies further aft")
+    thickness_m: Length | None = Field(None, alias="thickness", description="of the sheet; 3 mm if left out")
 
     @model_validator(mode="after")
     def _above_within_height(self) -> "EndplateInput":
@@ -118,9 +133,7 @@ class WingInput(Strict):
     chord_m: Length = Field(alias="chord", description="chord in the middle")
     tip_chord_m: Length | None = Field(None, alias="tip_chord")
     twist_tip_deg: Angle = Field(0.0, description="angle of the tip less that of the middle")
-    sweep_deg: Annotated[float, Field(ge=-60.0, le=60.0)] = Field(
-        0.0, description="of the quarter-chord line"
-    )
+    sweep_deg: Angle60 = Field(0.0, description="of the quarter-chord line")
     dihedral_deg: Annotated[float, Field(ge=-30.0, le=30.0)] = Field(0.0, description="tips up is positive")
     height_m: Length = Field(
         alias="height", description="lowest point of the wing at the set angle, above ground"
@@ -145,7 +158,7 @@ class InflowInput(Strict):
         description="0 at the middle, 1 at the tip"
     )
     angle_deg: Annotated[float, Field(ge=-45.0, le=45.0)] = Field(
-        description="flow angle there, positive when it comes down off the roof and lessens the local angle"
+        description="flow angle there, positive where the air descends, which adds to the wing's angle"
     )
     angle_band_deg: Annotated[float, Field(ge=0.0, le=30.0)] = Field(
         2.0, description="half width of its band"
@@ -186,6 +199,16 @@ class Study(Strict):
     air: AirInput = Field(default_factory=lambda: AirInput.model_validate({}))
     wing: WingInput
     roof: RoofInput | None = None
+    car: CarTable | None = None
+    splitter: SplitterTable | None = None
+    air_dam: AirDamTable | None = None
+    mounts: MountsTable | None = None
+    spar: SparTable | None = None
+    circuit: CircuitTable | None = None
+    limits: LimitsTable | None = None
+    part: tuple[PartTable, ...] = ()
+    oil: OilTable | None = None
+    correction: CorrectionTable | None = None
     sweep: SweepInput = Field(default_factory=lambda: SweepInput.model_validate({}))
     _folder: Path = PrivateAttr(default=Path())
 

@@ -1,0 +1,18 @@
+"""Print the list of names into DEVELOPERS.md, between its two marks. Run after a change in report/names.py."""
+
+import re
+from pathlib import Path
+
+from wingtool.report import names_as_markdown
+
+PAGE = Path(__file__).parent.parent / "DEVELOPERS.md"
+
+
+def renewed(page: str) -> str:
+    """The page with the list as it is now."""
+    marks = re.compile(r"(<!-- names -->\n).*?(<!-- end of names -->)", re.DOTALL)
+    return marks.sub(lambda found: f"{found[1]}\n{names_as_markdown()}\n{found[2]}", page)
+
+
+if __name__ == "__main__":
+    PAGE.write_text(renewed(PAGE.read_text(encoding="utf-8")), encoding="utf-8")

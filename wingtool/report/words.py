@@ -1,0 +1,55 @@
+"""Numbers as people read them: two or three significant figures, both unit systems, with their band."""
+
+import math
+
+from wingtool.units import M_S_PER_KM_H, M_S_PER_MPH, NEWTON_PER_KGF, NEWTON_PER_LBF
+
+
+def figures(value: float) -> str:
+    """Two significant figures, three where the first is 1; a dash where there is no number.
+
+    Examples
+    --------
+    >>> figures(454.0), figures(102.3), figures(0.0234), figures(-7.0), figures(float("nan"))
+    ('450', '102', '0.023', '−7.0', '–')
+    """
+    if not math.isfinite(value):
+        return "–"
+    if value == 0.0:
+        return "0"
+    leading = f"{abs(value):.6e}"[0]
+    digits = 3 if leading == "1" else 2
+    rounded = float(f"{value:.{digits}g}")
+    decimals = max(0, digits - 1 - math.floor(math.log10(abs(rounded))))
+    return f"{rounded:.{decimals}f}".replace("-", "−")
+
+
+def between(low: float, high: float) -> str:
+    """A band in words."""
+    return f"{figures(low)} to {figures(high)}"
+
+
+def force(newton: float) -> str:
+    """A force in N, kgf and lbf."""
+    return f"{figures(newton)} N ({figures(newton / NEWTON_PER_KGF)} kgf, {figures(newton / NEWTON_PER_LBF)} lbf)"
+
+
+def speed(m_s: float) -> str:
+    """A speed in km/h and mph."""
+    return f"{m_s / M_S_PER_KM_H:.0f} km/h ({m_s / M_S_PER_MPH:.0f} mph)"
+
+
+def degrees(value: float) -> str:
+    """An angle to half a degree or better.
+
+    Examples
+    --------
+    >>> degrees(4.0), degrees(6.5), degrees(float("nan"))
+    ('4°', '6.5°', '–')
+    """
+    return "–" if not math.isfinite(value) else f"{value:.1f}".removesuffix(".0").replace("-", "−") + "°"
+
+
+def length(metre: float) -> str:
+    """A length in mm and inches."""
+    return f"{metre * 1000:.0f} mm ({metre / 0.0254:.1f} in)"
