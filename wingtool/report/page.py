@@ -1,74 +1,101 @@
-"""The page of a study: one HTML file that opens offline, the answer first."""
+"""The page of a study: one HTML file that opens anywhere and fetches nothing."""
 
 from __future__ import annotations
 
-import base64
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from wingtool.files import write_text
-from wingtool.units import M_S_PER_KM_H, M_S_PER_MPH, NEWTON_PER_KGF, NEWTON_PER_LBF
+from wingtool.report import page_content as content
+from wingtool.report import page_pictures as pictures
+from wingtool.report.words import degrees
 
 if TYPE_CHECKING:
     from wingtool.study import StudyResult
 
-PICTURES = (
-    ("forces_over_angle", "Downforce and drag over wing angle. Grey: stalled. Green: advised."),
-    ("downforce_over_speed", "Downforce over speed. Twice the speed is four times the force."),
-    (
-        "pressure",
-        "Pressure around the section. The air pulls at the underside more than it pushes from above.",
-    ),
-)
+TEMPLATES = Path(__file__).parent / "templates"
+PAGE_FILE = "page.html"
 
 
-def write_page(result: StudyResult, folder: Path | str) -> Path:
-    """Write ``page.html`` with the pictures of the folder inside it; returns the path."""
-    folder = Path(folder)
-    return write_text(folder / "page.html", page(result, folder))
+def render(template: str, **values: Any) -> str:
+    """A template filled in; whatever is not marked as our own markup is escaped."""
+    from jinja2 import Environment, FileSystemLoader, StrictUndefined
+    from markupsafe import Markup
+
+    environment = Environment(
+        loader=FileSystemLoader(TEMPLATES),
+        autoescape=True,
+        undefined=StrictUndefined,
+        trim_blocks=True,
+        finalize=lambda value: "" if value is None else value,
+    )
+    look = Markup((TEMPLATES / "look.css").read_text(encoding="utf-8"))
+    return environment.get_template(template).render(look=look, **values)
 
 
-def page(result: StudyResult, folder: Path) -> str:
-    """The page as text; what the user wrote is escaped."""
-    from jinja2 import Environment
+def own_markup(text: str):
+    """Text of our own making that is not to be escaped: a picture, a script."""
+    from markupsafe import Markup
 
-    pictures = [(_inline(folder / f"{name}.svg"), text) for name, text in PICTURES]
-    environment = Environment(autoescape=True, trim_blocks=True, lstrip_blocks=True)
-    environment.filters["two"] = two_figures
-    template = environment.from_string((Path(__file__).parent / "page.html").read_text(encoding="utf-8"))
-    return template.render(
-        result=result,
-        advice=result.advice,
-        forces=[_both_units(force) for force in result.advice.forces],
-        pictures=pictures,
+    return Markup(text)
+
+
+def page_html(result: StudyResult) -> str:
+    """The page as text."""
+    from wingtool.study import three_of
+
+    wings = getattr(result, "tabs", ()) or ((result.study.wing.tab_m or 0.0, result.wing),)
+    own_tab = result.study.wing.tab_m or 0.0
+    start = min(range(len(wings)), key=lambda k: abs(wings[k][0] - own_tab))
+    return render(
+        "page.html",
+        title=result.study.title,
+        subtitle=f"Rear wing, section {result.section.name}, computed {result.date}",
+        note=result.study.note,
+        doubts=result.doubts,
+        answer=content.answer(result),
+        cautions=content.cautions(result),
+        car=None,
+        pictures={"ruler": own_markup(pictures.angle_ruler(result))},
+        figures=_figures(result),
+        slider=content.slider(result, len(wings), start),
+        table=content.slider_table(wings),
+        inputs=content.inputs(result),
+        bands=content.bands(result),
+        grid=content.grid(result, three_of(len(result.wing.speed_m_s))),
+        version=result.version,
+        date=result.date,
+        script=own_markup((TEMPLATES / "page.js").read_text(encoding="utf-8")),
     )
 
 
-def two_figures(value: float) -> str:
-    """A number to two significant figures, three from 1000 up; a dash where there is none.
-
-    Examples
-    --------
-    >>> two_figures(1234.0), two_figures(0.123)
-    ('1230', '0.12')
-    """
-    if value != value:
-        return "–"
-    digits = 3 if abs(value) >= 1000 else 2
-    rounded = float(f"{value:.{digits}g}")
-    return f"{rounded:.0f}" if abs(rounded) >= 10 else f"{rounded:g}"
+def write_page(result: StudyResult, folder: Path | str) -> Path:
+    """Write the page into a folder; returns its path."""
+    return write_text(Path(folder) / PAGE_FILE, page_html(result))
 
 
-def _both_units(force: Any) -> dict[str, Any]:
-    return {
-        "km_h": force.speed_m_s / M_S_PER_KM_H,
-        "mph": force.speed_m_s / M_S_PER_MPH,
-        "n": force,
-        "kgf": force.downforce_n / NEWTON_PER_KGF,
-        "lbf": force.downforce_n / NEWTON_PER_LBF,
-    }
-
-
-def _inline(picture: Path) -> str:
-    data = base64.b64encode(picture.read_bytes()).decode()
-    return f"data:image/svg+xml;base64,{data}"
+def _figures(result: StudyResult) -> list[dict[str, Any]]:
+    alpha = degrees(round(float(result.flow.alpha_deg[0]), 1))
+    drawn = [
+        (
+            pictures.force_over_speed(result),
+            "Double the speed, four times the force",
+            "The tint is the band. Slow corners get almost nothing.",
+        ),
+        (
+            pictures.force_over_angle(result),
+            "More angle gives more, until it gives less",
+            "Beyond the stall the air leaves the underside, and the grip goes at once.",
+        ),
+        (
+            pictures.pressure_around(result.flow, "Pressure around the section"),
+            "Most of the force is pull from below",
+            f"Section at {alpha} to the air that meets it, friction left out.",
+        ),
+        (
+            pictures.stall_along_span(result),
+            "Where along the span it stalls first",
+            "Seen from behind. The lowest point of a line lets go first; put the tufts there.",
+        ),
+    ]
+    return [{"picture": own_markup(svg), "title": title, "text": text} for svg, title, text in drawn]

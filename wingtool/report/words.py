@@ -31,7 +31,8 @@ def between(low: float, high: float) -> str:
 
 def force(newton: float) -> str:
     """A force in N, kgf and lbf."""
-    return f"{figures(newton)} N ({figures(newton / NEWTON_PER_KGF)} kgf, {figures(newton / NEWTON_PER_LBF)} lbf)"
+    kgf, lbf = newton / NEWTON_PER_KGF, newton / NEWTON_PER_LBF
+    return f"{figures(newton)} N ({figures(kgf)} kgf, {figures(lbf)} lbf)"
 
 
 def speed(m_s: float) -> str:
