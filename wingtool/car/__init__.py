@@ -1,6 +1,19 @@
 """What the parts do to the car: balance, straights, corners, loads."""
 
 from wingtool.car.areas import NOTHING, AxleAreas, placed, total
+from wingtool.car.balance import (
+    BALANCE_CAUTION,
+    AxleLoads,
+    MatchedSettings,
+    PlaceMap,
+    WhatIsLeft,
+    axle_loads,
+    body_areas,
+    matched_settings,
+    place_map,
+    what_is_left,
+)
+from wingtool.car.corner import CornerTable, break_even_m_s, corner_speed_m_s, corner_table
 from wingtool.car.cost import Cost, Part, cost
 from wingtool.car.front import (
     AirDam,
@@ -24,6 +37,16 @@ from wingtool.car.mounts import (
 )
 from wingtool.car.rules import FACTS, TRACK_ONLY, Limits, RuleCheck, check_rules
 from wingtool.car.spar import BeamLoads, Spar, beam, stand_stations, stiffness_from_bench, whole_span
+from wingtool.car.springs import TYRE_CAUTION, SpringAnswer, spring_answers
+from wingtool.car.straight import (
+    Run,
+    StraightCost,
+    full_throttle,
+    power_at_wheels_w,
+    resistance_n,
+    straight_cost,
+    top_speed_m_s,
+)
 from wingtool.car.tyre import (
     SIDEWAYS,
     axle_capacity,
@@ -36,50 +59,74 @@ from wingtool.car.tyre import (
 from wingtool.car.vehicle import Axle, Car, Gears, Tyre, drag_area_from_top_speed
 
 __all__ = [
+    "BALANCE_CAUTION",
     "FACTS",
     "MOUNT_CAUTION",
     "NOTHING",
     "SIDEWAYS",
     "TRACK_ONLY",
+    "TYRE_CAUTION",
     "AirDam",
     "Axle",
     "AxleAreas",
+    "AxleLoads",
     "BeamLoads",
     "BladeLoad",
     "Car",
     "Clearance",
+    "CornerTable",
     "Cost",
     "FrontPart",
     "Gears",
     "Limits",
+    "MatchedSettings",
     "Measured",
     "MountLoads",
     "Mounts",
     "Part",
+    "PlaceMap",
     "ProofRecipe",
     "RuleCheck",
+    "Run",
     "Spar",
     "Splitter",
+    "SpringAnswer",
+    "StraightCost",
     "Tyre",
+    "WhatIsLeft",
     "air_dam_estimate",
     "axle_capacity",
+    "axle_loads",
     "beam",
     "blade_load",
+    "body_areas",
     "brake_limit_m_s2",
+    "break_even_m_s",
     "check_rules",
     "clearance_left",
+    "corner_speed_m_s",
+    "corner_table",
     "cost",
     "drag_area_from_top_speed",
+    "full_throttle",
     "load_ratios",
+    "matched_settings",
     "mount_loads",
+    "place_map",
     "placed",
+    "power_at_wheels_w",
     "proof_recipe",
+    "resistance_n",
     "sideways_limit_m_s2",
     "sideways_rebalanced_m_s2",
     "splitter_estimate",
+    "spring_answers",
     "stand_stations",
     "stiffness_from_bench",
+    "straight_cost",
+    "top_speed_m_s",
     "total",
     "traction_limit_n",
+    "what_is_left",
     "whole_span",
 ]

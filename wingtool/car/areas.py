@@ -10,6 +10,7 @@ contact patches: rear = [DF x + D h + M] / L, front = DF - rear, with M the nose
 
 from dataclasses import dataclass
 from functools import reduce
+from typing import Any
 
 import numpy as np
 
@@ -21,12 +22,12 @@ class AxleAreas:
     All fields broadcast together; a part over m wing angles has shape (m,).
     """
 
-    front_m2: np.ndarray | float
-    rear_m2: np.ndarray | float
-    drag_m2: np.ndarray | float
+    front_m2: Any  # float or ndarray, as all three
+    rear_m2: Any
+    drag_m2: Any
 
     @property
-    def downforce_m2(self) -> np.ndarray | float:
+    def downforce_m2(self) -> Any:
         """Both axles together [m^2]."""
         return self.front_m2 + self.rear_m2
 
@@ -49,14 +50,14 @@ def total(*parts: AxleAreas) -> AxleAreas:
     return reduce(AxleAreas.__add__, parts, NOTHING)
 
 
-def placed(cla_m2, cda_m2, x_m: float, height_m, wheelbase_m: float, cma_m3=0.0) -> AxleAreas:
+def placed(cla_m2, cda_m2, x_m, height_m, wheelbase_m: float, cma_m3=0.0) -> AxleAreas:
     """Axle areas of a force at a point.
 
     Parameters
     ----------
     cla_m2, cda_m2 : float or ndarray
         Downforce and drag over q [m^2].
-    x_m : float
+    x_m : float or ndarray
         Behind the front axle [m].
     height_m : float or ndarray
         Above the ground [m].

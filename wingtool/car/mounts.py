@@ -144,9 +144,13 @@ def proof_recipe(loads: MountLoads, y_m: np.ndarray, load_n_m: np.ndarray, stati
     bags = np.ceil(np.round(share * loads.proof_down_n / GRAVITY_M_S2 * 2, 6)) / 2
     pull = loads.proof_drag_n
     text = (
-        f"On the bench or on the car at rest: {stations} bags side by side along the span, as listed, lowered "
-        f"gently and left for two minutes; pull aft at the stands with {pull:.2g} N "
-        f"({pull / GRAVITY_M_S2:.2g} kgf). Nobody under or beside it. After unloading nothing may have moved, "
-        "cracked or stayed bent. Other series ask for other loads: read your own rules first."
+        f"On the bench or on the car at rest: {stations} bags side by side along the span, as listed, "
+        f"lowered gently and left for two minutes; pull aft at the stands with {_two(pull)} N "
+        f"({_two(pull / GRAVITY_M_S2)} kgf). Nobody under or beside it. After unloading nothing may have "
+        "moved, cracked or stayed bent. Other series ask for other loads: read your own rules first."
     )
     return ProofRecipe((edges[1:] + edges[:-1]) / 2, bags, loads.proof_drag_n, text)
+
+
+def _two(value: float) -> str:
+    return f"{float(f'{value:.2g}'):.0f}"

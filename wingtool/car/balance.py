@@ -1,0 +1,249 @@
+"""The see-saw: what the air puts on each axle, what keeps the balance, what is left if a part comes off."""
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from wingtool.car.areas import AxleAreas, placed, total
+from wingtool.car.vehicle import Car
+
+BALANCE_CAUTION = (
+    "a rear wing alone lifts the front: understeer when fast; a splitter alone: oversteer and a spin when "
+    "fast. Never run front parts without the rear ones"
+)
+
+
+@dataclass(frozen=True, eq=False)
+class AxleLoads:
+    """Loads over speed and wing angle [N].
+
+    `speed_m_s` (k,), `wing_angle_deg` (m,); `front_n`, `rear_n` (k, m) on the ground, at constant speed;
+    `front_air_n`, `rear_air_n` what the air adds; `front_share` of the load; `air_front_share` of the added
+    downforce (nan where there is next to none); `static_front_share`.
+    """
+
+    speed_m_s: np.ndarray
+    wing_angle_deg: np.ndarray
+    front_n: np.ndarray
+    rear_n: np.ndarray
+    front_air_n: np.ndarray
+    rear_air_n: np.ndarray
+    front_share: np.ndarray
+    air_front_share: np.ndarray
+    static_front_share: float
+
+
+def body_areas(car: Car) -> AxleAreas:
+    """The bare car: axle areas as read under the tyres, or its drag alone acting at its height."""
+    if car.lift_front_m2 is not None and car.lift_rear_m2 is not None:
+        return AxleAreas(car.lift_front_m2, car.lift_rear_m2, car.cda_m2)
+    return placed(0.0, car.cda_m2, 0.0, car.drag_height_m, car.wheelbase_m)
+
+
+def axle_loads(
+    car: Car, parts: AxleAreas, density_kg_m3: float, speed_m_s: np.ndarray, wing_angle_deg: np.ndarray
+) -> AxleLoads:
+    """Axle loads of the car with parts, over speed and angle.
+
+    Parameters
+    ----------
+    parts : AxleAreas
+        All parts together, fields (m,) or (k, m); the bare car is added here.
+    """
+    q = 0.5 * density_kg_m3 * np.asarray(speed_m_s)[:, None] ** 2
+    whole = total(body_areas(car), parts)
+    shape = (len(speed_m_s), len(wing_angle_deg))
+    front_air, rear_air = (
+        np.broadcast_to(q * np.asarray(area), shape) for area in (whole.front_m2, whole.rear_m2)
+    )
+    added = np.broadcast_to(q * np.asarray(parts.downforce_m2), shape)
+    parts_front = np.broadcast_to(q * np.asarray(parts.front_m2), shape)
+    front, rear = car.static_front_n + front_air, car.static_rear_n + rear_air
+    enough = np.abs(added) > 1e-3 * car.weight_n
+    share = np.where(enough, parts_front / np.where(enough, added, 1.0), np.nan)
+    return AxleLoads(
+        speed_m_s,
+        wing_angle_deg,
+        front,
+        rear,
+        front_air,
+        rear_air,
+        front / (front + rear),
+        share,
+        car.front_share,
+    )
+
+
+@dataclass(frozen=True, eq=False)
+class MatchedSettings:
+    """For each wing angle (m,) the front that keeps the balance, from low to high downforce.
+
+    `front_force_m2` is the downforce area needed at the front part's own place [m^2] (nan where none would
+    do), `front_force_n` at `speed_m_s`; `over_splitter` the fraction of the fitted front estimate (low,
+    middle, high band gives `over_low`, `over_high`); `kept_share` the front share that is kept.
+    """
+
+    wing_angle_deg: np.ndarray
+    speed_m_s: float
+    wing_downforce_n: np.ndarray
+    front_force_m2: np.ndarray
+    front_force_n: np.ndarray
+    over_fitted: np.ndarray
+    fitted_low_n: float
+    fitted_high_n: float
+    kept_share: float
+    drag_n: np.ndarray
+
+
+def matched_settings(
+    car: Car,
+    wing: AxleAreas,
+    wing_angle_deg: np.ndarray,
+    front_lever_m: float,
+    fitted_m2: tuple[float, float, float],
+    density_kg_m3: float,
+    speed_m_s: float,
+) -> MatchedSettings:
+    """The front downforce that leaves the front's share of the load what it is at rest.
+
+    The load added by wing and front part must fall on the axles as the weight does:
+    (W_f + F (1 + l/L)) = s (W_f + W_r + F), with W the wing's axle areas, F the front part's area at l ahead
+    of the front axle, s the static share. The bare body is left as it is: the car was driven with it.
+
+    Parameters
+    ----------
+    wing : AxleAreas
+        Over angle, fields (m,).
+    front_lever_m : float
+        Front part's force ahead of the front axle [m].
+    fitted_m2 : tuple
+        Downforce area of the fitted front parts, low, middle, high [m^2].
+    """
+    q = 0.5 * density_kg_m3 * speed_m_s**2
+    share = car.front_share
+    wanted = (share * wing.downforce_m2 - wing.front_m2) / (1.0 + front_lever_m / car.wheelbase_m - share)
+    fitted = fitted_m2[1]
+    return MatchedSettings(
+        wing_angle_deg, speed_m_s, q * wing.downforce_m2, wanted, q * wanted,
+        wanted / fitted if fitted > 0.0 else np.full_like(wanted, np.nan),
+        q * fitted_m2[0], q * fitted_m2[2], share, q * np.asarray(wing.drag_m2),
+    )  # fmt: skip
+
+
+@dataclass(frozen=True)
+class WhatIsLeft:
+    """Axle loads at one speed with one part gone.
+
+    `front_share` of the axle loads, `shift` against the static share in per cent of the load, `words` what
+    the driver meets.
+    """
+
+    gone: str
+    front_n: float
+    rear_n: float
+    front_share: float
+    shift_percent: float
+    words: str
+
+
+def what_is_left(
+    car: Car, parts: dict[str, AxleAreas], density_kg_m3: float, speed_m_s: float
+) -> tuple[WhatIsLeft, ...]:
+    """Balance with all parts, then with each part gone, then with none.
+
+    Parameters
+    ----------
+    parts : dict
+        Name to axle areas (plain numbers).
+    """
+    cases = {"nothing": parts}
+    cases |= {name: {n: p for n, p in parts.items() if n != name} for name in parts}
+    cases["all parts"] = {}
+    q = 0.5 * density_kg_m3 * speed_m_s**2
+    bare = _share(car, total(body_areas(car)), q)
+    return tuple(
+        _left(car, gone, total(body_areas(car), *kept.values()), q, bare) for gone, kept in cases.items()
+    )
+
+
+def _share(car: Car, areas: AxleAreas, q: float) -> float:
+    front, rear = car.static_front_n + q * areas.front_m2, car.static_rear_n + q * areas.rear_m2
+    return float(front / (front + rear))
+
+
+def _left(car: Car, gone: str, areas: AxleAreas, q: float, bare_share: float) -> WhatIsLeft:
+    share = _share(car, areas, q)
+    shift = (share - bare_share) * 100.0
+    words = "balance as the bare car"
+    if shift > 0.5:
+        words = "front heavier than the bare car: towards oversteer when fast"
+    if shift < -0.5:
+        words = "front lighter than the bare car: towards understeer when fast"
+    return WhatIsLeft(
+        gone, float(car.static_front_n + q * areas.front_m2), float(car.static_rear_n + q * areas.rear_m2),
+        share, shift, words,
+    )  # fmt: skip
+
+
+@dataclass(frozen=True, eq=False)
+class PlaceMap:
+    """Balance over where the wing stands: `height_m` (h,), `setback_m` (s,) behind the rear axle.
+
+    `front_air_n`, `rear_air_n` (h, s) added by the wing at `speed_m_s`, `front_share` (h, s) of the whole
+    load, `allowed` (h, s) by the user's own rules (all True when none is written).
+    """
+
+    height_m: np.ndarray
+    setback_m: np.ndarray
+    speed_m_s: float
+    downforce_n: np.ndarray
+    front_air_n: np.ndarray
+    rear_air_n: np.ndarray
+    front_share: np.ndarray
+    allowed: np.ndarray
+    note: str
+
+
+def place_map(
+    car: Car,
+    cla_m2: np.ndarray | float,
+    cda_m2: np.ndarray | float,
+    cma_m3: float,
+    others: AxleAreas,
+    height_m: np.ndarray,
+    setback_m: np.ndarray,
+    density_kg_m3: float,
+    speed_m_s: float,
+    most_height_m: float | None = None,
+    most_setback_m: float | None = None,
+) -> PlaceMap:
+    """Axle loads over height and setback of the wing.
+
+    Parameters
+    ----------
+    cla_m2, cda_m2 : float or ndarray, shape (h, 1)
+        Of the wing [m^2]. Plain numbers keep the wing's force the same everywhere: the map then shows the
+        levers alone, and says so; give (h, 1) arrays when the wing was computed at each height.
+    others : AxleAreas
+        Every other part.
+    """
+    q = 0.5 * density_kg_m3 * speed_m_s**2
+    h, x = height_m[:, None], car.wheelbase_m + setback_m[None, :]
+    wing = placed(cla_m2, cda_m2, x, h, car.wheelbase_m, cma_m3)
+    whole = total(body_areas(car), others, wing)
+    front, rear = car.static_front_n + q * whole.front_m2, car.static_rear_n + q * whole.rear_m2
+    shape = np.broadcast_shapes(h.shape, x.shape)
+    allowed = np.ones(shape, bool)
+    allowed &= h <= (np.inf if most_height_m is None else most_height_m)
+    allowed &= x - car.wheelbase_m <= (np.inf if most_setback_m is None else most_setback_m)
+    same = np.ndim(cla_m2) == 0
+    note = (
+        "levers only: the wing's own force is taken the same everywhere"
+        if same
+        else "wing computed at each height"
+    )
+    downforce = np.broadcast_to(q * np.asarray(cla_m2), shape)
+    return PlaceMap(
+        height_m, setback_m, speed_m_s, downforce, q * np.broadcast_to(wing.front_m2, shape),
+        q * np.broadcast_to(wing.rear_m2, shape), front / (front + rear), allowed, note,
+    )  # fmt: skip

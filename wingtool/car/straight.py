@@ -1,0 +1,171 @@
+"""Straights: top speed, time and distance to a speed, kilowatts that the parts take."""
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from wingtool.car.vehicle import Car
+
+STEPS = 400
+FASTEST_M_S = 140.0
+
+
+def power_at_wheels_w(car: Car, speed_m_s):
+    """Power at the wheels [W]: the car's power at any speed, or the best gear's if the gears are known.
+
+    Above the rev limit of the top gear there is none.
+    """
+    speed = np.asarray(speed_m_s, float)
+    if car.gears is None:
+        return np.full_like(speed, car.power_w)
+    revs = speed[..., None] / car.gears.limit_speed_m_s
+    share = np.interp(revs, car.gears.rev_share, car.gears.power_share, right=0.0)
+    # below the first point of the curve the clutch slips in first gear: torque, not power, is held
+    slipping = revs[..., 0] < car.gears.rev_share[0]
+    low = car.gears.power_share[0] * revs[..., 0] / car.gears.rev_share[0]
+    share = np.where(revs < car.gears.rev_share[0], 0.0, share)
+    return car.power_w * np.where(slipping, low, share.max(axis=-1))
+
+
+def resistance_n(car: Car, drag_m2, downforce_m2, density_kg_m3: float, speed_m_s):
+    """Drag and rolling resistance [N]; downforce presses the tyres and so adds to the rolling part."""
+    q = 0.5 * density_kg_m3 * np.asarray(speed_m_s) ** 2
+    return q * drag_m2 + car.rolling * np.maximum(car.weight_n + q * downforce_m2, 0.0)
+
+
+def top_speed_m_s(car: Car, drag_m2, downforce_m2, density_kg_m3: float) -> np.ndarray:
+    """Speed [m/s] at which the power is used up, for one or many set-ups, by bisection.
+
+    Examples
+    --------
+    Drag alone: V = (2 P / (rho CdA))^(1/3).
+
+    >>> from dataclasses import replace
+    >>> car = Car(1100.0, 0.5, 2.5, 0.5, 0.75, 100e3, rolling=0.0)
+    >>> round(float(top_speed_m_s(car, 0.75, 0.0, 1.225)), 3), round((2e5 / (1.225 * 0.75)) ** (1 / 3), 3)
+    (60.156, 60.156)
+    """
+    drag, downforce = np.broadcast_arrays(np.asarray(drag_m2, float), np.asarray(downforce_m2, float))
+    low, high = np.full(drag.shape, 1.0), np.full(drag.shape, FASTEST_M_S)
+    for _ in range(50):
+        middle = (low + high) / 2
+        spare = power_at_wheels_w(car, middle) > middle * resistance_n(
+            car, drag, downforce, density_kg_m3, middle
+        )
+        low, high = np.where(spare, middle, low), np.where(spare, high, middle)
+    return (low + high) / 2
+
+
+@dataclass(frozen=True, eq=False)
+class Run:
+    """A run at full throttle: `speed_m_s`, `time_s` and `distance_m` (n,) from the start speed on."""
+
+    speed_m_s: np.ndarray
+    time_s: np.ndarray
+    distance_m: np.ndarray
+
+
+def full_throttle(
+    car: Car, drag_m2: float, downforce_m2: float, density_kg_m3: float, from_m_s: float, to_m_s: float
+) -> Run:
+    """Time and distance to each speed, dt = m_e dV / F and ds = V dt, by Simpson's rule over each step.
+
+    Stops at 99.5 % of the top speed if that comes first: the top speed itself is never reached. Where the
+    power would spin the wheels the tyres limit the force (grip times weight; without load transfer).
+    """
+    top = float(top_speed_m_s(car, drag_m2, downforce_m2, density_kg_m3))
+    end = min(to_m_s, 0.995 * top)
+    if end <= from_m_s:
+        return Run(np.array([from_m_s]), np.zeros(1), np.zeros(1))
+    fine = np.linspace(from_m_s, end, 2 * STEPS + 1)
+    grip = car.tyre.brake_grip * _driven_weight_n(car)
+    push = np.minimum(power_at_wheels_w(car, fine) / np.maximum(fine, 0.5), grip)
+    force = push - resistance_n(car, drag_m2, downforce_m2, density_kg_m3, fine)
+    per_speed = car.turning_mass_kg / np.maximum(force, 1e-9)
+    return Run(fine[::2], _simpson(per_speed, fine), _simpson(per_speed * fine, fine))
+
+
+def _simpson(values: np.ndarray, at: np.ndarray) -> np.ndarray:
+    step = at[1] - at[0]
+    return np.r_[0.0, np.cumsum((values[:-2:2] + 4 * values[1:-1:2] + values[2::2]) * step / 3)]
+
+
+def _driven_weight_n(car: Car) -> float:
+    return {"front": car.static_front_n, "rear": car.static_rear_n, "all": car.weight_n}[car.driven]
+
+
+@dataclass(frozen=True)
+class StraightCost:
+    """What the parts cost on a straight of `length_m` entered at `entry_m_s`; `with` parts and without.
+
+    `power_w` is what the parts' drag takes at `power_speed_m_s`; `words` the sentence for people.
+    """
+
+    length_m: float
+    entry_m_s: float
+    top_with_m_s: float
+    top_without_m_s: float
+    end_with_m_s: float
+    end_without_m_s: float
+    time_lost_s: float
+    power_w: float
+    power_speed_m_s: float
+    words: str
+
+
+def straight_cost(
+    car: Car,
+    with_parts: tuple[float, float],
+    without: tuple[float, float],
+    density_kg_m3: float,
+    length_m: float,
+    entry_m_s: float,
+    power_speed_m_s: float = 160 / 3.6,
+) -> StraightCost:
+    """Time and speed that the parts cost on a straight.
+
+    Parameters
+    ----------
+    with_parts, without : (drag area, downforce area) [m^2]
+        Of the whole car.
+    """
+    tops = [float(top_speed_m_s(car, *areas, density_kg_m3)) for areas in (with_parts, without)]
+    times, ends = zip(
+        *(_along(car, areas, density_kg_m3, length_m, entry_m_s) for areas in (with_parts, without)),
+        strict=True,
+    )
+    force = [
+        float(resistance_n(car, *areas, density_kg_m3, power_speed_m_s)) for areas in (with_parts, without)
+    ]
+    power = (force[0] - force[1]) * power_speed_m_s
+    lost = (tops[1] - tops[0]) * 3.6
+    words = (
+        f"costs {lost:.2g} km/h of top speed, {times[0] - times[1]:.2g} s on a straight of {length_m:.0f} m, "
+        f"{power / 1e3:.2g} kW at {power_speed_m_s * 3.6:.0f} km/h"
+    )
+    return StraightCost(
+        length_m,
+        entry_m_s,
+        tops[0],
+        tops[1],
+        ends[0],
+        ends[1],
+        times[0] - times[1],
+        power,
+        power_speed_m_s,
+        words,
+    )
+
+
+def _along(
+    car: Car, areas: tuple[float, float], density_kg_m3: float, length_m: float, entry_m_s: float
+) -> tuple[float, float]:
+    """Time [s] on the straight and speed [m/s] at its end."""
+    run = full_throttle(car, *areas, density_kg_m3, entry_m_s, FASTEST_M_S)
+    if length_m <= run.distance_m[-1]:
+        return (
+            float(np.interp(length_m, run.distance_m, run.time_s)),
+            float(np.interp(length_m, run.distance_m, run.speed_m_s)),
+        )
+    rest = length_m - run.distance_m[-1]
+    return float(run.time_s[-1] + rest / run.speed_m_s[-1]), float(run.speed_m_s[-1])

@@ -1,0 +1,152 @@
+"""From the wing's table and the study's words to areas on the car, and to what rules measure."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from typing import TYPE_CHECKING, Any
+
+import numpy as np
+
+from wingtool.car import AxleAreas, Car, placed
+
+if TYPE_CHECKING:
+    from wingtool.car import Limits
+    from wingtool.wing import WingPolar
+
+
+@dataclass(frozen=True, eq=False)
+class WingOnCar:
+    """The wing over angle as the car sees it, at one speed.
+
+    Rows that did not converge are left out: `kept` (m,) says which of the wing's angles stay. `low`,
+    `middle`, `high` hold axle areas over the kept angles; low has the downforce's low end with the drag's
+    high end, high the other way round.
+    """
+
+    wing_angle_deg: np.ndarray
+    speed_m_s: float
+    kept: np.ndarray
+    low: AxleAreas
+    middle: AxleAreas
+    high: AxleAreas
+    cla_m2: np.ndarray
+    cda_m2: np.ndarray
+    cma_m3: np.ndarray
+    x_m: float
+    height_m: np.ndarray
+
+    def index(self, angle_deg: float) -> int:
+        """Kept angle nearest to this one."""
+        return int(np.argmin(np.abs(self.wing_angle_deg - angle_deg)))
+
+
+def corrected(wing: WingPolar, correction: Any) -> WingPolar:
+    """The wing's table with the track's answer: factors on forces, their band in place of the estimate's."""
+    if correction is None:
+        return wing
+    changes: dict[str, Any] = {}
+    for name, factor, low, high in (
+        ("downforce", correction.downforce_factor, correction.downforce_low, correction.downforce_high),
+        ("drag", correction.drag_factor, correction.drag_low, correction.drag_high),
+    ):
+        value = getattr(wing, f"{name}_n")
+        changes[f"{name}_n"] = value * factor
+        if low is None or high is None:
+            band = [getattr(wing, f"{name}_{end}_n") * factor for end in ("low", "high")]
+        else:
+            band = [value * low, value * high]  # a negative force turns the two round
+        changes[f"{name}_low_n"] = np.minimum(*band)
+        changes[f"{name}_high_n"] = np.maximum(*band)
+    changes["pitching_moment_nm"] = wing.pitching_moment_nm * correction.downforce_factor
+    for name, factor in (("CL", correction.downforce_factor), ("CD", correction.drag_factor)):
+        changes[name] = getattr(wing, name) * factor
+    changes["strip_load_n_m"] = wing.strip_load_n_m * correction.downforce_factor
+    return replace(wing, **changes, band_origin=f"corrected by the track: {correction.origin}")
+
+
+def wing_on_car(wing: WingPolar, car: Car, behind_rear_axle_m: float, speed_m_s: float) -> WingOnCar:
+    """Axle areas of the wing over its angles, with the coefficients of the table's nearest speed."""
+    k = int(np.argmin(np.abs(wing.speed_m_s - speed_m_s)))
+    q = wing.air.dynamic_pressure_pa(float(wing.speed_m_s[k]))
+    names = ("downforce_n", "downforce_low_n", "downforce_high_n", "drag_n", "drag_low_n", "drag_high_n")
+    rows = {name: getattr(wing, name)[k] / q for name in (*names, "pitching_moment_nm")}
+    kept = np.all([np.isfinite(row) for row in rows.values()], axis=0)
+    rows = {name: row[kept] for name, row in rows.items()}
+    angles = wing.wing_angle_deg[kept]
+    x = car.wheelbase_m + behind_rear_axle_m + float(wing.wing.moment_point_m[0])
+    height = point_height_m(wing, angles)
+    low, middle, high = (
+        placed(rows[down], rows[drag], x, height, car.wheelbase_m, rows["pitching_moment_nm"])
+        for down, drag in (
+            ("downforce_low_n", "drag_high_n"),
+            ("downforce_n", "drag_n"),
+            ("downforce_high_n", "drag_low_n"),
+        )
+    )
+    return WingOnCar(
+        angles, float(wing.speed_m_s[k]), kept, low, middle, high, rows["downforce_n"], rows["drag_n"],
+        rows["pitching_moment_nm"], x, height,
+    )  # fmt: skip
+
+
+def point_height_m(wing: WingPolar, angle_deg: np.ndarray) -> np.ndarray:
+    """Height of the moment's point [m] at each angle; the wing's lowest point stays at its height."""
+    z = _turned_z(wing, angle_deg)
+    chord = wing.wing.chord_m
+    return wing.wing.height_m - z.min(axis=1) * chord + float(wing.wing.moment_point_m[1])
+
+
+def top_height_m(wing: WingPolar, angle_deg: float) -> float:
+    """Highest point of the wing or its endplates [m] at one angle."""
+    z = _turned_z(wing, np.array([angle_deg]))[0] * wing.wing.chord_m
+    plate = wing.wing.endplate
+    over = max(float(z.max()), plate.top_m if plate else 0.0)
+    return wing.wing.height_m - float(z.min()) + over
+
+
+def _turned_z(wing: WingPolar, angle_deg: np.ndarray) -> np.ndarray:
+    """Heights (m, n) of the turned-over section's outline against its quarter chord, over the chord."""
+    section = wing.polars[0].section
+    if section is None:
+        return np.zeros((len(angle_deg), 1))
+    x, z = section.xy[:, 0] - 0.25, -section.xy[:, 1]
+    angle = np.radians(angle_deg)[:, None]
+    return x * np.sin(angle) + z * np.cos(angle)  # the tail comes up as the wing angle grows
+
+
+def rule_facts(study: Any, wing: WingPolar, car: Car, angle_deg: float) -> dict[str, float | None]:
+    """What the study says of everything that rules measure, SI; None where it says nothing."""
+    plan, plate = wing.wing, wing.wing.endplate
+    top = top_height_m(wing, angle_deg)
+    length = (plate.length_m or plan.chord_m) if plate else None
+    mounts, splitter, dam = study.mounts, study.splitter, study.air_dam
+    setback = None
+    if mounts:
+        setback = mounts.behind_rear_axle_m + 0.75 * plan.chord_m * float(np.cos(np.radians(angle_deg)))
+    return {
+        "wing_span": plan.span_m,
+        "wing_chord": float(np.max(plan.chord_at(np.linspace(0.0, 1.0, 21)))),
+        "wing_area": plan.area_m2,
+        "wing_top_height": top,
+        "wing_over_roof": None if car.roof_height_m is None else top - car.roof_height_m,
+        "wing_behind_rear_axle": setback,
+        "tab_height": study.wing.tab_m or 0.0,
+        "endplate_height": plate.height_m if plate else None,
+        "endplate_area": plate.height_m * length if plate and length else None,
+        "splitter_overhang": splitter.overhang_m if splitter else None,
+        "splitter_width": splitter.width_m if splitter else None,
+        "splitter_clearance": splitter.clearance_m if splitter else None,
+        "air_dam_clearance": dam.clearance_m if dam else None,
+        "stand_height": mounts.stand_height_m if mounts else None,
+    }
+
+
+def place_limits(limits: Limits | None, car: Car) -> tuple[float | None, float | None]:
+    """Greatest height and setback that the user's rules allow for the wing [m]; None without a rule."""
+    most = limits.most if limits else {}
+    over_roof = most.get("wing_over_roof")
+    heights = [most.get("wing_top_height")]
+    if over_roof is not None and car.roof_height_m is not None:
+        heights.append(car.roof_height_m + over_roof)
+    known = [height for height in heights if height is not None]
+    return (min(known) if known else None), most.get("wing_behind_rear_axle")

@@ -1,0 +1,96 @@
+"""Two laps held against each other: where the time is, corner by corner and straight by straight."""
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from wingtool.track.lap import Lap
+
+
+@dataclass(frozen=True)
+class PartGain:
+    """One corner or straight: time gained [s] (negative: lost) and slowest and fastest speeds [m/s]."""
+
+    name: str
+    gain_s: float
+    slowest_with_m_s: float
+    slowest_without_m_s: float
+    fastest_with_m_s: float
+    fastest_without_m_s: float
+
+
+@dataclass(frozen=True, eq=False)
+class LapDifference:
+    """`distance_m`, `gain_s` (n,): time gained since the line (rising: the parts gain there); `total_s`."""
+
+    distance_m: np.ndarray
+    gain_s: np.ndarray
+    total_s: float
+    parts: tuple[PartGain, ...]
+
+
+def lap_difference(
+    with_parts: Lap, without: Lap, with_index: int = 0, without_index: int = 0
+) -> LapDifference:
+    """Difference trace of two set-ups on the same circuit."""
+    circuit = with_parts.circuit
+    gain = without.time_s[without_index] - with_parts.time_s[with_index]
+    step_gain = np.diff(np.r_[0.0, gain])
+    fast, slow = with_parts.speed_m_s[with_index], without.speed_m_s[without_index]
+    rows = []
+    for index, name in enumerate(circuit.names):
+        here = circuit.part == index
+        if here.any():
+            rows.append(
+                PartGain(
+                    name, float(step_gain[here].sum()), float(fast[here].min()), float(slow[here].min()),
+                    float(fast[here].max()), float(slow[here].max()),
+                )
+            )  # fmt: skip
+    return LapDifference(circuit.distance_m, gain, float(gain[-1]), tuple(rows))
+
+
+@dataclass(frozen=True, eq=False)
+class BestAngle:
+    """Lap time over the wing angle.
+
+    `wing_angle_deg`, `lap_time_s` (m,); `best_deg`; `flat_from_deg`, `flat_to_deg` where the lap is within
+    `within_s` of the best: how much the angle matters here.
+    """
+
+    name: str
+    wing_angle_deg: np.ndarray
+    lap_time_s: np.ndarray
+    best_deg: float
+    best_time_s: float
+    flat_from_deg: float
+    flat_to_deg: float
+    within_s: float
+    at_edge: bool
+
+
+def best_angle(
+    name: str, wing_angle_deg: np.ndarray, lap_time_s: np.ndarray, within_s: float = 0.05
+) -> BestAngle:
+    """The fastest angle of the table and the range that is as good to 0.05 s; nan rows are passed over.
+
+    Examples
+    --------
+    >>> answer = best_angle("wing", np.arange(5.0), np.array([60.1, 60.02, 60.0, 60.01, 60.2]))
+    >>> answer.best_deg, answer.flat_from_deg, answer.flat_to_deg
+    (2.0, 1.0, 3.0)
+    """
+    if np.all(np.isnan(lap_time_s)):
+        nan = float("nan")
+        return BestAngle(name, wing_angle_deg, lap_time_s, nan, nan, nan, nan, within_s, False)
+    best = int(np.nanargmin(lap_time_s))
+    good = lap_time_s <= lap_time_s[best] + within_s
+    first = last = best
+    while first > 0 and good[first - 1]:
+        first -= 1
+    while last < len(good) - 1 and good[last + 1]:
+        last += 1
+    return BestAngle(
+        name, wing_angle_deg, lap_time_s, float(wing_angle_deg[best]), float(lap_time_s[best]),
+        float(wing_angle_deg[first]), float(wing_angle_deg[last]), within_s, best in (0, len(good) - 1),
+    )  # fmt: skip

@@ -1,0 +1,182 @@
+"""A quasi-steady lap: the corner speeds, then what power allows going forward and brakes going backward.
+
+The usual method (the car is in steady balance at every point): at each step of the lap the speed may not
+exceed what the corner allows; a pass along the lap limits it by driving force, a pass against it by
+braking. Tyre force is shared between turning and driving or braking by the friction ellipse. All set-ups
+go round together, so the loop runs over distance only.
+
+Left out: shift times, load transfer along the car, the drag of turned tyres, slopes. They are alike with
+and without the parts, so differences are worth more than lap times.
+"""
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from wingtool.car import (
+    AxleAreas,
+    Car,
+    brake_limit_m_s2,
+    corner_speed_m_s,
+    power_at_wheels_w,
+    top_speed_m_s,
+    traction_limit_n,
+)
+from wingtool.constants import GRAVITY_M_S2
+from wingtool.track.circuit import Circuit
+
+POWER_POINTS = 281  # of the power curve over speed, 0 to 140 m/s
+FASTEST_M_S = 140.0
+
+
+@dataclass(frozen=True, eq=False)
+class Lap:
+    """One lap for each of p set-ups.
+
+    Parameters
+    ----------
+    circuit : Circuit
+    speed_m_s : ndarray, shape (p, n)
+        At the end of each step [m/s].
+    time_s : ndarray, shape (p, n)
+        Since the start line, at the end of each step [s].
+    lap_time_s : ndarray, shape (p,)
+    sideways_g : ndarray, shape (p, n)
+        What the tyres hold sideways, over gravity (the road's tilt taken off).
+    drive_n : ndarray, shape (p, n)
+        Force at the wheels over each step, negative when braking [N].
+    resistance_n : ndarray, shape (p, n)
+        Drag and rolling resistance over each step [N].
+    top_speed_m_s : ndarray, shape (p,)
+        Fastest point of the lap.
+    """
+
+    circuit: Circuit
+    speed_m_s: np.ndarray
+    time_s: np.ndarray
+    lap_time_s: np.ndarray
+    sideways_g: np.ndarray
+    drive_n: np.ndarray
+    resistance_n: np.ndarray
+    top_speed_m_s: np.ndarray
+
+
+def lap(car: Car, areas: AxleAreas, circuit: Circuit, density_kg_m3: float, law: str = "weaker axle") -> Lap:
+    """The lap of one or many set-ups.
+
+    Parameters
+    ----------
+    areas : AxleAreas
+        Of the whole car, fields plain numbers or (p,).
+    law : str
+        What limits a corner: ``weaker axle`` or ``rebalanced``.
+
+    Notes
+    -----
+    Over a step of length ds the square of the speed changes by 2 a ds, a taken at the step's start in the
+    direction of the pass (first order; the error is halved when the step is).
+    """
+    front, rear, drag = np.broadcast_arrays(
+        *(np.atleast_1d(np.asarray(a, float)) for a in (areas.front_m2, areas.rear_m2, areas.drag_m2))
+    )
+    whole = AxleAreas(front, rear, drag)
+    columns = AxleAreas(front[:, None], rear[:, None], drag[:, None])
+    corner = _corner_speeds(car, columns, circuit, density_kg_m3, law)
+    top = top_speed_m_s(car, drag, front + rear, density_kg_m3)
+    roof = np.minimum(corner, top[:, None]) ** 2
+    hold = np.where(corner >= FASTEST_M_S, np.inf, corner**2)  # no corner there: all grip is left for driving
+    square = _passes(car, whole, circuit, density_kg_m3, hold, roof)
+    return _lap(car, whole, circuit, density_kg_m3, square)
+
+
+def _corner_speeds(car, columns, circuit, density_kg_m3, law) -> np.ndarray:
+    """Corner speeds (p, n); equal curvature and camber are solved once."""
+    pairs = np.stack([circuit.curvature_1_m, circuit.camber_rad], axis=1)
+    unique, back = np.unique(pairs, axis=0, return_inverse=True)
+    speed = corner_speed_m_s(car, columns, density_kg_m3, unique[:, 0], unique[:, 1], law)
+    return speed[:, back.ravel()]
+
+
+def _passes(car, areas, circuit, density_kg_m3, hold_square, roof) -> np.ndarray:
+    """Squared speed at every step, each set-up started from its own slowest corner."""
+    p, n = roof.shape
+    start = np.argmin(roof, axis=1)
+    order = (start[:, None] + np.arange(n)) % n
+    rows = np.arange(p)[:, None]
+    limit, hold = roof[rows, order].T, hold_square[rows, order].T
+    gain = _gain_forward(car, areas, circuit, density_kg_m3)
+    lose = _gain_backward(car, areas, density_kg_m3, circuit.step_m)
+    square = np.empty((n, p))
+    square[0] = here = limit[0]
+    for i in range(1, n):
+        here = np.minimum(limit[i], here + gain(here, hold[i - 1]))
+        square[i] = here
+    for i in range(n - 1, -1, -1):
+        square[i] = here = np.minimum(square[i], here + lose(here, hold[(i + 1) % n]))
+    result = np.empty((p, n))
+    result[rows, order] = square.T
+    return result
+
+
+def _gain_forward(car: Car, areas: AxleAreas, circuit: Circuit, density_kg_m3: float):
+    """Function of squared speed and the corner's squared speed: what a step at full throttle adds."""
+    grid = np.linspace(0.0, FASTEST_M_S, POWER_POINTS)
+    power = power_at_wheels_w(car, grid)
+    flat = car.gears is None
+    per_mass = 2.0 * circuit.step_m / car.turning_mass_kg
+    drag, roll = _resistance_law(car, areas, density_kg_m3)
+    push_at_rest, per_square = _traction_law(car, areas, density_kg_m3)
+
+    def gain(square, hold):
+        speed = np.sqrt(square)
+        left = np.sqrt(np.maximum(1.0 - (square / hold) ** 2, 0.0))
+        engine = (car.power_w if flat else np.interp(speed, grid, power)) / np.maximum(speed, 1.0)
+        grip = (push_at_rest + per_square * square) * left
+        return per_mass * (np.minimum(engine, grip) - roll - drag * square)
+
+    return gain
+
+
+def _gain_backward(car: Car, areas: AxleAreas, density_kg_m3: float, step_m: float):
+    """The same against the lap: what a step of full braking takes off, seen from its end."""
+    drag, roll = _resistance_law(car, areas, density_kg_m3)
+    slow = brake_limit_m_s2(car, areas, 0.0)
+    fast_square = 60.0**2
+    fast = brake_limit_m_s2(car, areas, 0.5 * density_kg_m3 * fast_square)
+    per_square = (fast - slow) / fast_square
+    turning = 1.0 / car.turning_mass_kg
+
+    def lose(square, hold):
+        left = np.sqrt(np.maximum(1.0 - (square / hold) ** 2, 0.0))
+        brakes = car.mass_kg * turning * (slow + per_square * square) * left
+        return 2.0 * step_m * (brakes + turning * (roll + drag * square))
+
+    return lose
+
+
+def _resistance_law(car: Car, areas: AxleAreas, density_kg_m3: float):
+    """Resistance = roll + drag V^2: the two coefficients for each set-up."""
+    half_rho = 0.5 * density_kg_m3
+    return half_rho * (areas.drag_m2 + car.rolling * areas.downforce_m2), car.rolling * car.weight_n
+
+
+def _traction_law(car: Car, areas: AxleAreas, density_kg_m3: float):
+    """Traction = rest + slope V^2, the chord of the tyre law from rest to 60 m/s (its bend is slight)."""
+    rest = traction_limit_n(car, areas, 0.0)
+    fast = traction_limit_n(car, areas, 0.5 * density_kg_m3 * 60.0**2)
+    return rest, (fast - rest) / 60.0**2
+
+
+def _lap(car: Car, areas: AxleAreas, circuit: Circuit, density_kg_m3: float, square: np.ndarray) -> Lap:
+    before = np.roll(square, 1, axis=1)
+    speed, speed_before = np.sqrt(square), np.sqrt(before)
+    time = np.cumsum(2.0 * circuit.step_m / (speed + speed_before), axis=1)
+    drag, roll = _resistance_law(car, areas, density_kg_m3)
+    resistance = roll + drag[:, None] * (square + before) / 2.0
+    drive = car.turning_mass_kg * (square - before) / (2.0 * circuit.step_m) + resistance
+    tilt = circuit.camber_rad
+    sideways = square * circuit.curvature_1_m * np.cos(tilt) / GRAVITY_M_S2 - np.sin(tilt)
+    sideways = np.where(circuit.curvature_1_m > 0.0, sideways, 0.0)
+    return Lap(
+        circuit, speed, time, time[:, -1], sideways, drive, resistance, speed.max(axis=1)
+    )  # fmt: skip

@@ -1,0 +1,110 @@
+"""How hard and how long the car turns: seconds at each sideways g, longest spells, g-seconds per corner."""
+
+from dataclasses import dataclass
+
+import numpy as np
+
+OIL_CAUTION = (
+    "more sideways g held for longer moves oil away from the pickup; production sumps are trusted for short "
+    "spikes of 1 g, not for a whole corner of it (common practice, no source); no general limit is known: "
+    "log oil pressure and temperature, think of baffles and an accumulator"
+)
+BIN_G = 0.1
+HELD = 0.9  # of a corner's peak: what counts as held
+
+
+@dataclass(frozen=True, eq=False)
+class Sustained:
+    """One lap, or one log, by sideways load.
+
+    Parameters
+    ----------
+    level_g : ndarray, shape (b,)
+        Lower edge of each bin [g].
+    seconds : ndarray, shape (b,)
+        Time in each bin [s].
+    longest_s : ndarray, shape (b,)
+        Longest spell without a break at or above the level [s].
+    g_seconds : float
+        Sum of g times time [s].
+    """
+
+    level_g: np.ndarray
+    seconds: np.ndarray
+    longest_s: np.ndarray
+    g_seconds: float
+
+
+@dataclass(frozen=True)
+class CornerHold:
+    """One corner: `peak_g`, `held_s` at 90 % of it or more, `g_seconds`, `over_s` the longest spell above the
+    user's level (None without one)."""
+
+    name: str
+    peak_g: float
+    held_s: float
+    g_seconds: float
+    over_s: float | None
+
+
+def sustained(sideways_g: np.ndarray, step_s: np.ndarray, most_g: float = 2.0) -> Sustained:
+    """Histogram of sideways load over time.
+
+    Parameters
+    ----------
+    sideways_g, step_s : ndarray, shape (n,)
+        Load (sign ignored) and the time that each sample stands for [s].
+
+    Examples
+    --------
+    >>> turn = sustained(np.array([0.0, 1.05, 1.05, 0.0]), np.ones(4))
+    >>> float(turn.seconds[10]), float(turn.longest_s[10]), round(turn.g_seconds, 2)
+    (2.0, 2.0, 2.1)
+    """
+    g = np.abs(sideways_g)
+    count = int(np.ceil(max(most_g, float(g.max(initial=0.0)) + 1e-9) / BIN_G))
+    level = np.arange(count) * BIN_G
+    index = np.minimum((g / BIN_G).astype(int), count - 1)
+    seconds = np.bincount(index, weights=step_s, minlength=count)
+    longest = np.array([longest_spell(g >= edge, step_s) for edge in level])
+    return Sustained(level, seconds, longest, float(np.sum(g * step_s)))
+
+
+def longest_spell(on: np.ndarray, step_s: np.ndarray) -> float:
+    """Longest unbroken time [s] in which `on` holds."""
+    if not on.any():
+        return 0.0
+    edges = np.diff(np.r_[0, on.astype(int), 0])
+    first, last = np.flatnonzero(edges == 1), np.flatnonzero(edges == -1)
+    running = np.r_[0.0, np.cumsum(step_s)]
+    return float(np.max(running[last] - running[first]))
+
+
+def corner_holds(
+    sideways_g: np.ndarray, step_s: np.ndarray, part: np.ndarray, names: tuple[str, ...],
+    trusted_g: float | None = None, least_g: float = 0.2,
+) -> tuple[CornerHold, ...]:  # fmt: skip
+    """What each part of the lap asks sideways; parts that stay below 0.2 g are left out."""
+    g = np.abs(sideways_g)
+    found = []
+    for index, name in enumerate(names):
+        here = part == index
+        peak = float(g[here].max(initial=0.0))
+        if peak < least_g:
+            continue
+        held = longest_spell(here & (g >= HELD * peak), step_s)
+        over = None if trusted_g is None else longest_spell(here & (g >= trusted_g), step_s)
+        found.append(CornerHold(name, peak, held, float(np.sum((g * step_s)[here])), over))
+    return tuple(found)
+
+
+def oil_warning(trusted_g: float | None, trusted_s: float, longest_s: float, before_s: float) -> str:
+    """One sentence; empty if the user's own limit is kept. Without a limit it says that none is set."""
+    if trusted_g is None:
+        return "no limit is set in [oil]; none is assumed"
+    if longest_s <= trusted_s:
+        return ""
+    return (
+        f"over your limit: {longest_s:.2g} s above {trusted_g:.3g} g unbroken (before: {before_s:.2g} s; "
+        f"you trust {trusted_s:.2g} s). Look at the pickup, baffles, an accumulator, and log the oil pressure"
+    )
