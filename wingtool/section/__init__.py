@@ -1,5 +1,6 @@
 """Section coefficients: panels and boundary layer solved together, polars, the learned surrogate."""
 
+from wingtool.section.curves import circulation_at
 from wingtool.section.entry import DEFAULT_METHOD, METHODS, polar
 from wingtool.section.extension import ExtendedPolar, extended
 from wingtool.section.polar import (
@@ -14,6 +15,7 @@ from wingtool.section.polar import (
 from wingtool.section.surrogate import surrogate_polar
 
 __all__ = [
+    "circulation_at",
     "DEFAULT_METHOD",
     "METHODS",
     "polar",

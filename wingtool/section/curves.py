@@ -141,6 +141,24 @@ def _bracket(log_rows: np.ndarray, reynolds: np.ndarray) -> tuple[np.ndarray, np
     return low, np.clip(weight, 0.0, 1.0)
 
 
+def bilinear(
+    alpha_deg: np.ndarray, rows: np.ndarray, values: np.ndarray, at_deg: np.ndarray, reynolds: np.ndarray
+) -> np.ndarray:
+    """Straight lines over angle and log Reynolds number through ``(k, m)`` values, unknown points left out."""
+    known = np.isfinite(values)
+    curves = [
+        np.interp(at_deg, alpha_deg[there], row[there]) if there.any() else np.zeros(np.shape(at_deg))
+        for row, there in zip(values, known, strict=True)
+    ]
+    low, weight = _bracket(np.log(rows), np.asarray(reynolds, float))
+    stack = np.stack(curves)
+    if len(rows) == 1:
+        return stack[0]
+    lower = np.take_along_axis(stack, low[None], axis=0)[0]
+    upper = np.take_along_axis(stack, low[None] + 1, axis=0)[0]
+    return lower + weight * (upper - lower)
+
+
 def over_log_reynolds(row_values: np.ndarray, rows: np.ndarray, reynolds: np.ndarray | float) -> np.ndarray:
     """One value for each Reynolds row, linear in the logarithm, held at the ends."""
     return np.interp(np.log(np.maximum(np.asarray(reynolds, float), 1.0)), np.log(rows), row_values)

@@ -12,6 +12,7 @@ from wingtool.geometry import Section
 from wingtool.section.curves import (
     CurveTable,
     Lookup,
+    bilinear,
     curve_table,
     first_peak,
     look_up,
@@ -124,6 +125,20 @@ class SectionPolar:
         """
         found = look_up(self.table, np.asarray(alpha_deg, float), np.asarray(reynolds, float))
         return found.where_inside()
+
+    def half_widths(self, alpha_deg: np.ndarray, reynolds: np.ndarray) -> tuple[np.ndarray, ...]:
+        """Band of cl and of cd below and above the value, four arrays; zero where no band is stated.
+
+        Outside the data the band of the nearest point is held.
+        """
+        names = (("cl", "cl_low"), ("cl_high", "cl"), ("cd", "cd_low"), ("cd_high", "cd"))
+        return tuple(self._half_width(*pair, alpha_deg, reynolds) for pair in names)
+
+    def _half_width(self, upper: str, lower: str, alpha_deg, reynolds) -> np.ndarray:
+        high, low = getattr(self, upper), getattr(self, lower)
+        if high is None or low is None:
+            return np.zeros(np.broadcast(alpha_deg, reynolds).shape)
+        return bilinear(self.alpha_deg, self.reynolds, high - low, alpha_deg, reynolds)
 
     def stall(self) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
         """Stall angle [deg], highest lift, and whether the data reach stall; each shape ``(k,)``."""

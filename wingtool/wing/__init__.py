@@ -1,1 +1,21 @@
-"""The finite wing: planform, endplates, lattice, ground, roof inflow, coupling to section data."""
+"""The finite wing: planform, endplates, lattice with ground image, roof inflow, coupling to section data."""
+
+from wingtool.wing.assembly import Plane
+from wingtool.wing.planform import Endplate, Mount, RoofInflow, Station, Wing
+from wingtool.wing.result import WingPolar
+from wingtool.wing.solve import NOT_TRUSTWORTHY, solve_planes, solve_wing
+from wingtool.wing.span_data import StationPolars
+
+__all__ = [
+    "NOT_TRUSTWORTHY",
+    "Endplate",
+    "Mount",
+    "Plane",
+    "RoofInflow",
+    "Station",
+    "StationPolars",
+    "Wing",
+    "WingPolar",
+    "solve_planes",
+    "solve_wing",
+]

@@ -1,0 +1,97 @@
+"""The band of a wing's forces: what the section data, the inflow and the method may be wrong by, in quadrature."""
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from wingtool.wing.assembly import Influence, Layout
+from wingtool.wing.newton import Cases, State, jacobian
+
+METHOD_LIFT = 0.03  # plates, ground and free wake against measured wings: common practice, no source
+METHOD_INDUCED = 0.05
+
+
+@dataclass(frozen=True, eq=False)
+class Spread:
+    """Half widths below and above, over dynamic pressure [m^2], shape ``(n,)``, and their origin."""
+
+    lift_low: np.ndarray
+    lift_high: np.ndarray
+    drag_low: np.ndarray
+    drag_high: np.ndarray
+    origin: str
+
+
+def spread(
+    layout: Layout,
+    cases: Cases,
+    state: State,
+    circulation: np.ndarray,
+    influence: Influence,
+    lift: np.ndarray,
+    induced: np.ndarray,
+    inflow_band: tuple[np.ndarray, np.ndarray],
+) -> Spread:
+    """Linear response of the coupled strips to each cause, by the Jacobian that Newton's method ends with.
+
+    Parameters
+    ----------
+    lift, induced : ndarray, shape (n,)
+        Lift and induced drag over dynamic pressure [m^2].
+    inflow_band : two ndarrays, shape (s,)
+        Half widths of the inflow angle [rad] and speed ratio.
+    """
+    width = 2 * layout.strips.width_m
+    bear = 0.5 * state.ratio * cases.chord * cases.load
+    cl_low, cl_high, cd_low, cd_high = _section_band(layout, cases, state)
+    angle, speed = inflow_band
+    causes = np.stack(
+        [
+            bear * cl_low,
+            bear * cl_high,
+            bear * np.maximum(state.slope, 0.0) * cases.stretch * angle,
+            bear / state.ratio * state.value * speed,
+        ],
+        axis=-1,
+    )
+    response = np.linalg.solve(jacobian(cases, state, circulation), causes)
+    lifts = 2 * np.einsum("nsc,ns,s->nc", response, state.ratio, width)
+    lifts[:, 3] += (cases.chord * cases.load * state.ratio * state.value * speed) @ width
+    drags = _drag_response(cases, influence, circulation, response)
+    tilt = (cases.chord * cases.load * state.ratio**2 * state.value * angle) @ width
+    method = METHOD_LIFT * np.abs(lift)
+    rest = lifts[:, 2] ** 2 + lifts[:, 3] ** 2 + method**2
+    drag_rest = (np.abs(drags[:, 2]) + np.abs(tilt)) ** 2 + drags[:, 3] ** 2 + (METHOD_INDUCED * induced) ** 2
+    profile = (state.ratio**2 * layout.strips.chord_m)[..., None] * np.stack([cd_low, cd_high], axis=-1)
+    below, above = np.einsum("nsc,s->cn", profile, width)
+    return Spread(
+        np.sqrt(lifts[:, 0] ** 2 + rest),
+        np.sqrt(lifts[:, 1] ** 2 + rest),
+        np.sqrt(below**2 + drags[:, 0] ** 2 + drag_rest),
+        np.sqrt(above**2 + drags[:, 1] ** 2 + drag_rest),
+        _origin(layout, angle, speed),
+    )
+
+
+def _drag_response(cases, influence, circulation, response) -> np.ndarray:
+    m = len(influence.drag)
+    gradient = 2 * np.matmul(circulation.reshape(-1, m, 1, circulation.shape[1]), influence.drag)
+    return np.einsum("ns,nsc->nc", gradient.reshape(circulation.shape), response)
+
+
+def _section_band(layout: Layout, cases: Cases, state: State) -> tuple[np.ndarray, ...]:
+    """Half widths of cl and cd below and above, shape ``(n, s)``."""
+    degrees, reynolds = np.degrees(state.alpha), cases.reynolds * state.ratio
+    widths = [p.polar.half_widths(degrees, reynolds) for p in layout.data.polars]
+    return tuple(layout.data.blend([w[i] for w in widths]) for i in range(4))
+
+
+def _origin(layout: Layout, angle: np.ndarray, speed: np.ndarray) -> str:
+    named = dict.fromkeys(p.polar.band_origin for p in layout.data.polars if p.polar.cl_low is not None)
+    parts = [f"section data ({name or 'origin not stated'})" for name in named] or [
+        "section data without a band"
+    ]
+    if np.any(angle) or np.any(speed):
+        parts.append("roof inflow (stated band)")
+    parts.append("method (3 % of downforce, 5 % of induced drag; common practice, no source)")
+    return "; ".join(parts)

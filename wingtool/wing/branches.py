@@ -1,0 +1,73 @@
+"""All cases solved at once, then followed up and down the angles through stall, so that no jump goes unseen."""
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from wingtool.wing.newton import Cases, section_state, solve_cases
+
+APART = 0.01  # of the lift: two answers further apart are two solutions
+
+
+@dataclass(frozen=True, eq=False)
+class Answer:
+    """Circulation (n, s), whether each case converged (n,), and the other solution (n, s), nan where unique."""
+
+    circulation: np.ndarray
+    converged: np.ndarray
+    other: np.ndarray
+
+
+def solve_all(cases: Cases, stall_rad: np.ndarray, shape: tuple[int, int], aspect_ratio: float) -> Answer:
+    """Solve k speeds by m angles, cases in the order of speed, then angle.
+
+    Before stall one Newton solve of everything is the answer. From the first angle at which any strip at
+    any speed is past its section's stall (or anything failed), the cases are followed upwards from the
+    attached side and downwards from the highest angle; the upward answer is the one given.
+
+    Parameters
+    ----------
+    stall_rad : ndarray, shape (n, s)
+        Stall angle of each strip's section [rad].
+    """
+    circulation, good = solve_cases(cases, _first_guess(cases, aspect_ratio))
+    answer = Answer(circulation, good, np.full_like(circulation, np.nan))
+    past = ((section_state(cases, circulation).alpha > stall_rad).any(axis=1) | ~good).reshape(shape)
+    if not past.any() or shape[1] < 2:
+        return answer
+    first = max(1, int(np.argmax(past.any(axis=0))))
+    return _follow(cases, answer, shape, first)
+
+
+def _first_guess(cases: Cases, aspect_ratio: float) -> np.ndarray:
+    """Each strip by itself at an angle lowered as on a wing of this aspect ratio."""
+    alpha = cases.theta * cases.stretch
+    value, slope, _ = cases.data.circulation(alpha, cases.reynolds * cases.ratio)
+    bear = 0.5 * cases.ratio * cases.chord * cases.load
+    return bear * value / (1 + np.maximum(slope, 1.0) / (np.pi * aspect_ratio))
+
+
+def _follow(cases: Cases, answer: Answer, shape: tuple[int, int], first: int) -> Answer:
+    number = np.arange(shape[0] * shape[1]).reshape(shape)
+    up, up_good = _march(cases, answer, number, range(first, shape[1]), first - 1)
+    down, down_good = _march(cases, answer, number, range(shape[1] - 2, first - 1, -1), shape[1] - 1)
+    circulation, good = answer.circulation.copy(), answer.converged.copy()
+    for branch, fine in ((down, down_good), (up, up_good)):
+        circulation[fine], good[fine] = branch[fine], True
+    lift = np.abs(circulation.sum(axis=1))
+    apart = np.abs((down - circulation).sum(axis=1)) > APART * np.maximum(lift, 0.05 * lift.max())
+    two = up_good & down_good & apart
+    return Answer(circulation, good, np.where(two[:, None], down, np.nan))
+
+
+def _march(cases: Cases, answer: Answer, number: np.ndarray, angles: range, start: int):
+    """Follow all speeds together from one angle to the next; a failed case hands on the last good answer."""
+    found, good = answer.circulation.copy(), np.zeros(len(answer.circulation), bool)
+    good[number[:, start]] = answer.converged[number[:, start]]
+    guess = answer.circulation[number[:, start]]
+    for angle in angles:
+        here = number[:, angle]
+        new, fine = solve_cases(cases.only(here), guess)
+        found[here[fine]], good[here] = new[fine], fine
+        guess = np.where(fine[:, None], new, guess)
+    return found, good

@@ -1,0 +1,153 @@
+"""The whole lattice folded into strips: one factorisation, then strip circulation is all that is left
+unknown.
+
+With unit stream speed the flow-tangency equations read ``A gamma = -E theta``: one row a panel, ``theta`` the
+incidence of each strip. Rows of a strip share its incidence, so that summing over the rows gives
+``G = M theta``, and the angle that a strip's own section meets is
+
+    theta - K G,    K = M^-1 - M2^-1,
+
+where ``M2`` holds the same lattice in two dimensions. That is the decambering condition at three quarters
+of the chord (R. Mukherjee and A. Gopalarathnam, J. Aircraft 43(3), 2006) with the decambering eliminated:
+any section curve may be put on the strips, and a section that behaves as a flat plate gives back the
+lattice exactly. `M2` takes the ground image into account where the section data already do, so that it
+doesn't count twice.
+"""
+
+from dataclasses import dataclass
+from itertools import product
+
+import numpy as np
+
+from wingtool.wing.kernels import flat_section, wake_wash, wash
+from wingtool.wing.lattice import Surface, WingStrips
+
+
+@dataclass(frozen=True, eq=False)
+class Folded:
+    """Strip matrices of one geometry; s strips of all half wings, w wake strips, N panels.
+
+    Parameters
+    ----------
+    incidence : ndarray, shape (s, s)
+        M^-1: incidence [rad] for circulation over stream speed [1/m].
+    speed : ndarray, shape (s, s)
+        Streamwise speed over stream speed at the quarter-chord points for circulation [1/m].
+    wake_load : ndarray, shape (w, s)
+        Circulation of each wake strip.
+    wake_wash : ndarray, shape (w, w)
+        Wash along the strips' normals in the far-wake plane.
+    wake_width, wake_lift_width : ndarray, shape (w,)
+        Length of each wake strip and its extent in y [m].
+    panel_load : ndarray, shape (N, s)
+    """
+
+    incidence: np.ndarray
+    speed: np.ndarray
+    wake_load: np.ndarray
+    wake_wash: np.ndarray
+    wake_width: np.ndarray
+    wake_lift_width: np.ndarray
+    panel_load: np.ndarray
+
+    def induced_form(self) -> np.ndarray:
+        """Symmetric matrix B, shape (s, s): induced drag over rho V^2 / 2 is ``G B G``, both halves [m^2]."""
+        form = -2 * self.wake_load.T @ (self.wake_width[:, None] * self.wake_wash) @ self.wake_load
+        return (form + form.T) / 2
+
+
+def mirrors(ground_m: float):
+    """Factor and shift for each mirrored copy of a field point (z only shifts)."""
+    heights = [(1.0, 0.0)] if not np.isfinite(ground_m) else [(1.0, 0.0), (-1.0, 2 * ground_m)]
+    for y, (z, shift) in product((1.0, -1.0), heights):
+        yield np.array([1.0, y, z]), np.array([0.0, 0.0, shift])
+
+
+def influence(
+    points: np.ndarray, directions: np.ndarray, surfaces: list[Surface], ground_m: float, cores: list[float]
+) -> np.ndarray:
+    """Wash of all panels with their images, shape (q, N); `cores` has one core radius a surface.
+
+    The image of a vortex moves a point as the vortex itself moves the point's mirror image, mirrored back.
+    """
+    total = np.zeros((len(points), sum(s.control.shape[0] * s.control.shape[1] for s in surfaces)))
+    for factor, shift in mirrors(ground_m):
+        mirrored, turned = points * factor + shift, directions * factor
+        parts = [wash(mirrored, turned, s.nodes, c) for s, c in zip(surfaces, cores, strict=True)]
+        total += np.concatenate(parts, axis=1)
+    return total
+
+
+def _tangency(surfaces: list[Surface], ground_m: float, core: float) -> np.ndarray:
+    rows = []
+    for surface in surfaces:
+        control = surface.control.reshape(-1, 3)
+        normal = np.tile(surface.normal, (len(surface.control), 1))
+        cores = [0.0 if other.plane == surface.plane else core for other in surfaces]
+        rows.append(influence(control, normal, surfaces, ground_m, cores))
+    return np.concatenate(rows)
+
+
+def fold(surfaces: list[Surface], quarter: np.ndarray, ground_m: float = np.inf, core: float = 0.0) -> Folded:
+    """Assemble, factor once, fold into strips.
+
+    Parameters
+    ----------
+    surfaces : list of Surface
+        Wings first in the order of their strips, plates anywhere.
+    quarter : ndarray, shape (s, 3)
+        Quarter-chord points of the wing strips.
+    ground_m : float
+        Height of the mirror plane in the lattice's frame; inf for free air.
+    core : float
+        Core radius of trailing legs towards other planes, whose control points they may pass closely [m].
+    """
+    matrix = _tangency(surfaces, ground_m, core)
+    owner = _owners(surfaces)
+    wings = np.concatenate([np.full(s.normal.shape[0], s.lifting) for s in surfaces])
+    members = (owner[:, None] == np.flatnonzero(wings)[None, :]).astype(float)
+    load = np.linalg.solve(matrix, -members)
+    incidence = np.linalg.inv(members.T @ load)
+    load = load @ incidence
+    along = np.broadcast_to(np.array([1.0, 0.0, 0.0]), quarter.shape)
+    speed = influence(quarter, along, surfaces, ground_m, [core] * len(surfaces)) @ load
+    sums = np.zeros((len(wings), len(owner)))
+    sums[owner, np.arange(len(owner))] = 1.0
+    width = np.concatenate([np.diff(s.edges, axis=0) for s in surfaces])
+    return Folded(
+        incidence,
+        speed,
+        sums @ load,
+        _far_wake(surfaces, ground_m),
+        np.linalg.norm(width, axis=1),
+        width[:, 0],
+        load,
+    )
+
+
+def _owners(surfaces: list[Surface]) -> np.ndarray:
+    """Wake strip to which each panel sheds."""
+    first, owner = 0, []
+    for surface in surfaces:
+        strips = surface.normal.shape[0]
+        owner.append(np.tile(np.arange(first, first + strips), surface.control.shape[0]))
+        first += strips
+    return np.concatenate(owner)
+
+
+def _far_wake(surfaces: list[Surface], ground_m: float) -> np.ndarray:
+    middle = np.concatenate([s.middle for s in surfaces])
+    normal = np.concatenate([s.normal[:, 1:] for s in surfaces])
+    ends = np.concatenate([np.stack([s.edges[:-1], s.edges[1:]], axis=1) for s in surfaces])
+    total = np.zeros((len(middle), len(middle)))
+    for factor, shift in mirrors(ground_m):
+        total += wake_wash(middle * factor[1:] + shift[1:], normal * factor[1:], ends)
+    return total
+
+
+def two_dimensional(
+    strips: WingStrips, rows: int, ground_m: np.ndarray | float
+) -> tuple[np.ndarray, np.ndarray]:
+    """Incidence and image speed for unit circulation of each strip as part of an infinite wing, shape (s,)."""
+    distance = np.broadcast_to(np.asarray(ground_m, float), strips.chord_m.shape)
+    return flat_section(rows, strips.chord_m * strips.cos_sweep, distance)

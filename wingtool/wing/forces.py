@@ -1,0 +1,140 @@
+"""Strip circulations to forces: lift from local velocity, drag by part, moment."""
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from wingtool.air import Air
+from wingtool.wing.assembly import Influence, Layout
+from wingtool.wing.newton import Cases, State
+from wingtool.wing.planform import Wing
+
+
+@dataclass(frozen=True, eq=False)
+class Areas:
+    """Force over dynamic pressure of the car's speed [m^2] (moments [m^3]), shape ``(k, m)``; strips
+    ``(k, m, s)``.
+
+    `strip_lift` is for each metre of span [m], `strip_moment` [m^2].
+    """
+
+    lift: np.ndarray
+    far_wake_lift: np.ndarray
+    induced: np.ndarray
+    profile: np.ndarray
+    plates: np.ndarray
+    base: np.ndarray
+    mounts: np.ndarray
+    moment: np.ndarray
+    strip_lift: np.ndarray
+    strip_moment: np.ndarray
+    strip_cl: np.ndarray
+    doubt: np.ndarray
+    outside: np.ndarray
+
+
+def areas(
+    layout: Layout,
+    cases: Cases,
+    state: State,
+    circulation: np.ndarray,
+    influence: Influence,
+    inflow_rad: np.ndarray,
+    speeds_m_s: np.ndarray,
+    air: Air,
+) -> Areas:
+    """Everything that acts, from converged strips of shape ``(k * m, s)``."""
+    k, strips = len(speeds_m_s), layout.strips
+    shape = (k, len(circulation) // k)
+    found = _sections(layout, cases, state)
+    local = state.ratio**2
+    lift = local * cases.chord * cases.load * found["cl"]
+    width = 2 * strips.width_m
+    grid = circulation.reshape(*shape, -1)
+    form = np.broadcast_to(influence.drag, (shape[1], *influence.drag.shape[1:]))
+    induced = np.einsum("kms,mst,kmt->km", grid, form, grid, optimize=True)
+    tilt = -(lift * np.sin(inflow_rad)) @ width
+    profile = (local * strips.chord_m * found["cd"]) @ width
+    plates, base = _plates(layout, cases.ratio[0], speeds_m_s, air)
+    mounts = np.full(k, 2 * sum(m.drag_area_m2 for p in layout.planes for m in p.wing.mounts))
+    cm = local * cases.chord * strips.chord_m * found["cm"]
+    point_x, point_z = _moment_point(layout)
+    drag_strip = local * strips.chord_m * found["cd"]
+    moment = (
+        lift * (strips.quarter[:, 0] - point_x) - cm - drag_strip * (strips.quarter[:, 2] - point_z)
+    ) @ width
+    far = (grid * influence.lift_width).sum(axis=-1) * 2
+
+    def table(column):
+        return np.asarray(column).reshape(*shape, *np.shape(column)[1:])
+
+    def each_speed(column):
+        return np.broadcast_to(np.asarray(column)[:, None], shape)
+
+    return Areas(
+        table(lift @ width),
+        far,
+        induced + table(tilt),
+        table(profile),
+        each_speed(plates),
+        each_speed(base),
+        each_speed(mounts),
+        table(moment),
+        table(lift),
+        table(-cm),
+        table(found["cl"]),
+        table(found["doubt"].any(axis=1)),
+        table(found["outside"].any(axis=1)),
+    )
+
+
+def _sections(layout: Layout, cases: Cases, state: State) -> dict[str, np.ndarray]:
+    """cl, cd, cm of the strips, and whether any datum there is doubtful or lies outside the data."""
+    degrees, reynolds = np.degrees(state.alpha), cases.reynolds * state.ratio
+    looks = [polar.at(degrees, reynolds) for polar in layout.data.polars]
+    used = layout.data.weight > 0
+    blended = {
+        name: layout.data.blend([getattr(look, name) for look in looks]) for name in ("cl", "cd", "cm")
+    }
+    doubt = np.any([look.low_confidence & u for look, u in zip(looks, used, strict=True)], axis=0)
+    outside = np.any([~look.inside & u for look, u in zip(looks, used, strict=True)], axis=0)
+    return blended | {"doubt": doubt, "outside": outside}
+
+
+def _moment_point(layout: Layout) -> tuple[float, float]:
+    """Moment point in the lattice's frame [m]."""
+    wing = layout.planes[0].wing
+    return 0.25 * float(wing.chord_at(np.zeros(1))[0]) + wing.moment_point_m[0], -wing.moment_point_m[1]
+
+
+def _plates(
+    layout: Layout, ratio: np.ndarray, speeds_m_s: np.ndarray, air: Air
+) -> tuple[np.ndarray, np.ndarray]:
+    """Friction and base drag area of all plates at each speed, shape ``(k,)``."""
+    friction, base = np.zeros(len(speeds_m_s)), np.zeros(len(speeds_m_s))
+    for number, plane in enumerate(layout.planes):
+        tip = ratio[np.flatnonzero(layout.plane == number)[-1]]
+        one, other = plate_drag_area_m2(plane.wing, tip * speeds_m_s, air)
+        friction += tip**2 * one
+        base += tip**2 * other
+    return friction, base
+
+
+def plate_drag_area_m2(wing: Wing, speed_m_s: np.ndarray, air: Air) -> tuple[np.ndarray, np.ndarray]:
+    """Friction (both sides) and base drag area of two endplates [m^2].
+
+    Friction: turbulent flat plate, ``0.455 / (log10 Re)^2.58`` (H. Schlichting, Boundary-Layer Theory, from
+    memory). Blunt rear edge: ``0.135 / (Cf wet / base)^(1/3)`` on its area (S. F. Hoerner, Fluid-Dynamic
+    Drag, two-dimensional form, from memory).
+    """
+    plate, speed_m_s = wing.endplate, np.asarray(speed_m_s, float)
+    if plate is None:
+        return np.zeros_like(speed_m_s), np.zeros_like(speed_m_s)
+    z = np.linspace(plate.bottom_m, plate.top_m, 41)
+    front, rear = plate.edges_m(z, float(wing.chord_at(np.ones(1))[0]))
+    wet = 4 * float(np.trapezoid(rear - front, z))
+    reynolds = np.maximum(air.reynolds(speed_m_s, wet / 4 / plate.height_m), 1e3)
+    friction = 0.455 / np.log10(reynolds) ** 2.58 * wet
+    rear_area = 2 * plate.thickness_m * plate.height_m
+    base = 0.135 * rear_area / np.cbrt(friction / rear_area) if rear_area else np.zeros_like(speed_m_s)
+    return friction, base

@@ -1,0 +1,116 @@
+"""What a wing makes at each speed and angle."""
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from wingtool.air import Air
+from wingtool.wing.assembly import Plane
+from wingtool.wing.planform import RoofInflow, Wing
+
+PARTS = ("centre", "middle", "tip")
+
+
+@dataclass(frozen=True, eq=False)
+class WingPolar:
+    """Forces and their make-up over k speeds by m angles; the wing of the car, downforce positive down.
+
+    Coefficients refer to `reference_area_m2`, `reference_chord_m` and the dynamic pressure of the car's
+    speed. A point that did not converge is nan in every number, and `status` says why.
+
+    Parameters
+    ----------
+    wing_angle_deg : ndarray, shape (m,)
+    speed_m_s : ndarray, shape (k,)
+    CL, CD, CM : ndarray, shape (k, m)
+        Downforce, drag, pitching moment (nose-up of the car positive, about `moment_point`).
+    CD_induced, CD_profile, CD_plates, CD_base, CD_mounts : ndarray, shape (k, m)
+        Parts of CD: far-wake plane with the tilt of the inflow; sections; friction of the plates; their blunt
+        rear edges; stands.
+    CL_far_wake : ndarray, shape (k, m)
+        Downforce by the far wake; near the ground it differs from CL, which comes from local velocity.
+    CL_other : ndarray, shape (k, m)
+        Where two solutions exist, the one that a falling angle finds; else nan.
+    downforce_n, downforce_low_n, downforce_high_n, drag_n, drag_low_n, drag_high_n : ndarray, shape (k, m)
+        Forces with their band [N].
+    pitching_moment_nm : ndarray, shape (k, m)
+    stall_margin_deg : ndarray, shape (k, m)
+        Angle by which the first strip's section is short of its own stall [deg]; negative beyond.
+    margin_is_least : bool
+        The section data end before stall, so that margins are "at least".
+    status : ndarray of str, shape (k, m)
+        Words of `SectionPolar`, or ``not trustworthy: why``.
+    reynolds : ndarray, shape (k, m)
+        At the reference chord and car speed.
+    strip_y_m : ndarray, shape (s,)
+        Strips of one half, centre to tip (plane after plane); `strip_plane` their plane's number.
+    strip_cl, strip_alpha_deg, strip_margin_deg : ndarray, shape (k, m, s)
+        Section lift coefficient on local speed, section angle, margin.
+    strip_load_n_m, strip_moment_n : ndarray, shape (k, m, s)
+        Downforce for each metre of span [N/m]; moment about the quarter chord for each metre [N m/m],
+        nose-up of the car.
+    height_over_chord : ndarray, shape (m,)
+        Lowest point above the ground over the reference chord.
+    moment_point : (x, z)
+        Aft of and above the centre's quarter-chord point [m].
+    band_origin : str
+        What the band is made of.
+    """
+
+    wing: Wing
+    planes: tuple[Plane, ...]
+    air: Air
+    inflow: RoofInflow | None
+    wing_angle_deg: np.ndarray
+    speed_m_s: np.ndarray
+    CL: np.ndarray
+    CD: np.ndarray
+    CM: np.ndarray
+    CD_induced: np.ndarray
+    CD_profile: np.ndarray
+    CD_plates: np.ndarray
+    CD_base: np.ndarray
+    CD_mounts: np.ndarray
+    CL_far_wake: np.ndarray
+    CL_other: np.ndarray
+    downforce_n: np.ndarray
+    downforce_low_n: np.ndarray
+    downforce_high_n: np.ndarray
+    drag_n: np.ndarray
+    drag_low_n: np.ndarray
+    drag_high_n: np.ndarray
+    pitching_moment_nm: np.ndarray
+    stall_margin_deg: np.ndarray
+    margin_is_least: bool
+    status: np.ndarray
+    reynolds: np.ndarray
+    strip_y_m: np.ndarray
+    strip_width_m: np.ndarray
+    strip_plane: np.ndarray
+    strip_cl: np.ndarray
+    strip_alpha_deg: np.ndarray
+    strip_margin_deg: np.ndarray
+    strip_load_n_m: np.ndarray
+    strip_moment_n: np.ndarray
+    height_over_chord: np.ndarray
+    reference_area_m2: float
+    reference_chord_m: float
+    moment_point: tuple[float, float]
+    band_origin: str
+
+    @property
+    def polars(self):
+        """Section data of the first wing."""
+        return self.planes[0].polars
+
+    @property
+    def converged(self) -> np.ndarray:
+        """True where there are numbers, shape ``(k, m)``."""
+        return np.isfinite(self.CL)
+
+    def first_to_stall(self) -> np.ndarray:
+        """Which part of the span has the least margin: centre, middle or tip third; shape ``(k, m)`` of str."""
+        least = np.argmin(np.where(np.isnan(self.strip_margin_deg), np.inf, self.strip_margin_deg), axis=-1)
+        spans = np.array([p.wing.span_m for p in self.planes])[self.strip_plane]
+        third = np.minimum((3 * 2 * self.strip_y_m / spans).astype(int), 2)
+        return np.where(self.converged, np.array(PARTS)[third[least]], "")

@@ -1,0 +1,255 @@
+"""From a wing, its section data and the air to downforce and drag over angle and speed."""
+
+from collections.abc import Sequence
+from math import inf
+
+import numpy as np
+from numpy.typing import ArrayLike
+
+from wingtool.air import Air
+from wingtool.errors import RangeError
+from wingtool.section import BEYOND_STALL, CONVERGED, LOW_CONFIDENCE, NOT_CONVERGED, TWO_SOLUTIONS
+from wingtool.wing.assembly import Influence, Layout, Plane, check_planes, influences, lay_out
+from wingtool.wing.band import Spread, spread
+from wingtool.wing.branches import Answer, solve_all
+from wingtool.wing.forces import Areas, areas
+from wingtool.wing.newton import Cases, State, section_state
+from wingtool.wing.planform import RoofInflow, Wing
+from wingtool.wing.result import WingPolar
+from wingtool.wing.span_data import Polars
+
+NOT_TRUSTWORTHY = "not trustworthy"
+LEAST_HEIGHT = (
+    0.1  # chords; J. Zerihan and X. Zhang, J. Aircraft 37(6), 2000: below it measured wings lose force
+)
+TOO_LOW = f"{NOT_TRUSTWORTHY}: lower than 0.1 chord, where measured wings lose downforce that theory keeps"
+
+
+def solve_wing(
+    wing: Wing,
+    polars: Polars,
+    wing_angle_deg: ArrayLike,
+    speed_m_s: ArrayLike,
+    air: Air | None = None,
+    inflow: RoofInflow | None = None,
+) -> WingPolar:
+    """Forces of one wing.
+
+    Vortex lattice over wing and endplates, ground by image, section data at the three-quarter-chord condition
+    (R. Mukherjee and A. Gopalarathnam, J. Aircraft 43(3), 2006), drag in the far-wake plane.
+
+    Parameters
+    ----------
+    wing : Wing
+        Geometry; its height is that of the lowest point at each set angle.
+    polars : SectionPolar, or sequence of SectionPolar or StationPolars
+        Section data: one; one section at several heights; or stations along the span. Data computed in
+        free air leave the ground to the lattice, data computed at a height bring their part of it along.
+    wing_angle_deg : array, shape (m,)
+        Chord line against the horizontal [deg], positive for downforce, increasing.
+    speed_m_s : array, shape (k,)
+        Car speeds [m/s].
+    air : Air, optional
+        Standard air at sea level if not given.
+    inflow : RoofInflow, optional
+        The air behind the roof.
+
+    Raises
+    ------
+    RangeError
+        Angles that do not increase or lie beyond 60 degrees, speeds that are not positive, section data that
+        contradict one another.
+
+    Examples
+    --------
+    >>> from wingtool.section import polar_from_arrays
+    >>> section = polar_from_arrays([-5, 0, 5, 10, 15], [-.1, .4, .95, 1.4, 1.3], [.012, .011, .013, .02, .08])
+    >>> result = solve_wing(Wing(1.4, 0.25), section, [0.0, 5.0], [40.0])
+    >>> result.status.tolist()
+    [['converged', 'converged']]
+    >>> float(result.downforce_n[0, 1].round(-1))
+    220.0
+    """
+    return solve_planes([Plane(wing, polars)], wing_angle_deg, speed_m_s, air, inflow)
+
+
+def solve_planes(
+    planes: Sequence[Plane],
+    wing_angle_deg: ArrayLike,
+    speed_m_s: ArrayLike,
+    air: Air | None = None,
+    inflow: RoofInflow | None = None,
+) -> WingPolar:
+    """Forces of several planes, in tandem or one above the other, in one solution; as `solve_wing`."""
+    planes, air = tuple(planes), air or Air()
+    check_planes(planes)
+    angles = _checked("wing angles", wing_angle_deg, -60.0, 60.0)
+    speeds = _checked("speeds", speed_m_s, 0.5, 120.0)
+    layout = lay_out(planes)
+    influence = influences(layout, np.radians(angles))
+    cases, inflow_now = _cases(layout, influence, np.radians(angles), speeds, air, inflow)
+    shape = (speeds.size, angles.size)
+    stall = layout.data.blend([p.polar.stall_alpha_deg(cases.reynolds) for p in layout.data.polars])
+    answer = solve_all(cases, np.radians(stall), shape, planes[0].wing.aspect_ratio)
+    state = section_state(cases, answer.circulation)
+    acting = areas(layout, cases, state, answer.circulation, influence, inflow_now[0], speeds, air)
+    flat_lift, flat_drag = acting.lift.ravel(), acting.induced.ravel()
+    band = spread(
+        layout,
+        cases,
+        state,
+        answer.circulation,
+        influence,
+        flat_lift,
+        flat_drag,
+        (inflow_now[1], inflow_now[2]),
+    )
+    return _result(layout, angles, speeds, air, inflow, answer, state, stall, acting, band)
+
+
+def _checked(what: str, values: ArrayLike, low: float, high: float) -> np.ndarray:
+    array = np.atleast_1d(np.asarray(values, float))
+    if array.ndim != 1 or array.size == 0 or not np.all(np.isfinite(array)) or np.any(np.diff(array) <= 0):
+        raise RangeError(f"wing: {what} must be finite and increase; sort them and drop repeats")
+    if array[0] < low or array[-1] > high:
+        raise RangeError(
+            f"wing: {what} from {array[0]:g} to {array[-1]:g} leave {low:g} to {high:g}; check the unit"
+        )
+    return array
+
+
+def _cases(layout: Layout, influence: Influence, alpha: np.ndarray, speeds: np.ndarray, air: Air, inflow):
+    """The strip equations of all speeds and angles, and inflow angle and band widths by strip [rad, rad, 1]."""
+    strips, n = layout.strips, (speeds.size, alpha.size, layout.strips.y_m.size)
+    found = inflow.at(strips.span_fraction) if inflow else {}
+    zero = np.zeros(n[2])
+    tilt, tilt_band = (np.radians(found.get(name, zero)) for name in ("angle_deg", "angle_band_deg"))
+    ratio = found.get("speed_ratio", zero + 1.0)
+    theta = np.broadcast_to(alpha[None, :, None] + layout.theta_rad + tilt, n).reshape(-1, n[2])
+    chord_re = air.reynolds(speeds[:, None] * strips.cos_sweep, strips.chord_m * strips.cos_sweep)
+    reynolds = np.broadcast_to(chord_re[:, None, :], n).reshape(-1, n[2])
+    own, speed = (_for_each(matrix, n) for matrix in (influence.own, influence.speed))
+    cases = Cases(
+        theta,
+        np.broadcast_to(ratio, theta.shape),
+        reynolds,
+        own,
+        speed,
+        strips.chord_m * strips.cos_sweep**2,
+        _mount_load(layout),
+        1 / strips.cos_sweep,
+        layout.bend,
+        layout.data,
+    )
+    return cases, (tilt, tilt_band, found.get("speed_ratio_band", zero))
+
+
+def _for_each(matrix: np.ndarray, n: tuple[int, int, int]) -> np.ndarray:
+    if len(matrix) == 1:
+        return matrix
+    return np.broadcast_to(matrix, (n[0], *matrix.shape)).reshape(-1, *matrix.shape[1:])
+
+
+def _mount_load(layout: Layout) -> np.ndarray:
+    """What mounts leave of each strip's circulation, by the share of the strip that they disturb."""
+    load, strips = np.ones(len(layout.plane)), layout.strips
+    for number, plane in enumerate(layout.planes):
+        own = layout.plane == number
+        outer = np.cumsum(strips.width_m[own])
+        inner = outer - strips.width_m[own]
+        for mount in plane.wing.mounts:
+            centre = mount.span_fraction * plane.wing.span_m / 2
+            low, high = max(centre - mount.width_m / 2, 0.0), centre + mount.width_m / 2
+            share = np.clip(np.minimum(outer, high) - np.maximum(inner, low), 0, None) / strips.width_m[own]
+            load[own] *= 1 - (1 - mount.load_factor) * share
+    return load
+
+
+def _status(
+    layout: Layout, answer: Answer, margin: np.ndarray, acting: Areas, shape: tuple[int, int]
+) -> np.ndarray:
+    """One word a row; the gravest wins."""
+    status = np.full(shape, CONVERGED, dtype=object)
+    status[acting.doubt] = LOW_CONFIDENCE
+    beyond = (margin < 0).any(axis=-1)
+    status[acting.outside & ~beyond] = LOW_CONFIDENCE
+    status[beyond] = BEYOND_STALL
+    status[np.isfinite(answer.other[:, 0]).reshape(shape)] = TWO_SOLUTIONS
+    if layout.planes[0].wing.height_over_chord < LEAST_HEIGHT:
+        status[:] = TOO_LOW
+    status[~answer.converged.reshape(shape)] = f"{NOT_CONVERGED}: the strips found no balance at this angle"
+    return status
+
+
+def _result(
+    layout: Layout,
+    angles: np.ndarray,
+    speeds: np.ndarray,
+    air: Air,
+    inflow: RoofInflow | None,
+    answer: Answer,
+    state: State,
+    stall: np.ndarray,
+    acting: Areas,
+    band: Spread,
+) -> WingPolar:
+    first, shape = layout.planes[0].wing, (speeds.size, angles.size)
+    area = sum(p.wing.area_m2 for p in layout.planes)
+    chord = first.mean_chord_m
+    pressure = air.dynamic_pressure_pa(speeds)[:, None]
+    gone = ~answer.converged.reshape(shape)
+    alpha = np.degrees(state.alpha).reshape(*shape, -1)
+    margin = stall.reshape(alpha.shape) - alpha
+
+    def kept(column):
+        return np.where(gone if column.ndim == 2 else gone[..., None], np.nan, column)
+
+    drag = acting.induced + acting.profile + acting.plates + acting.base + acting.mounts
+    lift, drag = kept(acting.lift), kept(drag)
+    low, high, drag_low, drag_high = (
+        half.reshape(shape) for half in (band.lift_low, band.lift_high, band.drag_low, band.drag_high)
+    )
+    width = 2 * layout.strips.width_m
+    other = 2 * (answer.other * state.ratio) @ width / area
+    return WingPolar(
+        wing=first,
+        planes=layout.planes,
+        air=air,
+        inflow=inflow,
+        wing_angle_deg=angles,
+        speed_m_s=speeds,
+        CL=lift / area,
+        CD=drag / area,
+        CM=kept(acting.moment) / area / chord,
+        CD_induced=kept(acting.induced) / area,
+        CD_profile=kept(acting.profile) / area,
+        CD_plates=kept(acting.plates) / area,
+        CD_base=kept(acting.base) / area,
+        CD_mounts=kept(acting.mounts) / area,
+        CL_far_wake=kept(acting.far_wake_lift) / area,
+        CL_other=other.reshape(shape),
+        downforce_n=pressure * lift,
+        downforce_low_n=pressure * (lift - low),
+        downforce_high_n=pressure * (lift + high),
+        drag_n=pressure * drag,
+        drag_low_n=pressure * np.maximum(drag - drag_low, 0.0),
+        drag_high_n=pressure * (drag + drag_high),
+        pitching_moment_nm=pressure * kept(acting.moment),
+        stall_margin_deg=kept(margin.min(axis=-1)),
+        margin_is_least=not all(p.polar.stall_seen for p in layout.data.polars),
+        status=_status(layout, answer, margin, acting, shape),
+        reynolds=np.broadcast_to(air.reynolds(speeds, chord)[:, None], shape),
+        strip_y_m=layout.strips.y_m,
+        strip_width_m=layout.strips.width_m,
+        strip_plane=layout.plane,
+        strip_cl=kept(acting.strip_cl),
+        strip_alpha_deg=kept(alpha),
+        strip_margin_deg=kept(margin),
+        strip_load_n_m=pressure[..., None] * kept(acting.strip_lift),
+        strip_moment_n=pressure[..., None] * kept(acting.strip_moment),
+        height_over_chord=np.full(angles.size, first.height_m / chord if first.height_m < inf else inf),
+        reference_area_m2=area,
+        reference_chord_m=chord,
+        moment_point=first.moment_point_m,
+        band_origin=band.origin,
+    )
