@@ -46,6 +46,9 @@ _WING = (
     Column("CD_profile", "part of CD from the sections", "1", "aft"),
     Column("CD_plates", "part of CD from the endplates' friction", "1", "aft"),
     Column("CD_base", "part of CD from the endplates' blunt edges", "1", "aft"),
+    Column("CD_mounts", "part of CD from the stands", "1", "aft"),
+    Column("CL_far_wake", "CL by the far wake; near the ground it differs from CL", "1", "downforce"),
+    Column("CL_other", "where two solutions stand, the one that a falling angle finds", "1", "downforce"),
     Column("downforce_n", "downforce of the wing", "N", "down"),
     Column("downforce_low_n", "low end of the band of downforce", "N", "down"),
     Column("downforce_high_n", "high end of the band of downforce", "N", "down"),
@@ -64,8 +67,16 @@ _WING = (
     Column("density_kg_m3", "air density", "kg m-3", "", "number", 0),
 )
 _SPAN = (
-    Column("strip_y_m", "middle of the strip, from the car's centre line", "m", "to the right"),
-    Column("strip_cl", "section lift coefficient of the strip on its own chord", "1", "downforce"),
+    Column(
+        "strip_y_m", "middle of the strip, from the car's centre line; both halves are alike", "m", "outwards"
+    ),
+    Column("strip_plane", "number of the wing that the strip belongs to, from 0", "1", "", "integer", 0),
+    Column(
+        "strip_cl", "section lift coefficient of the strip, on its chord and local speed", "1", "downforce"
+    ),
+    Column(
+        "strip_alpha_deg", "angle of attack at which the strip's section works", "degree", "more downforce"
+    ),
     Column("strip_load_n_m", "downforce per length of span", "N m-1", "down"),
     Column("strip_margin_deg", "angle left before this strip stalls", "degree"),
 )

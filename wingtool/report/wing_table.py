@@ -28,7 +28,7 @@ BY_POINT = [
     "stall_margin_deg",
     "status",
 ]
-DRAG_PARTS = ("CD_induced", "CD_profile", "CD_plates", "CD_base")
+PARTS = ("CD_induced", "CD_profile", "CD_plates", "CD_base", "CD_mounts", "CL_far_wake", "CL_other")
 
 
 def wing_table(wing: WingPolar, facts: dict[str, Any] | None = None) -> Table:
@@ -38,8 +38,9 @@ def wing_table(wing: WingPolar, facts: dict[str, Any] | None = None) -> Table:
         "speed_m_s": wing.speed_m_s[:, None],
     }
     values |= {name: getattr(wing, name) for name in BY_POINT}
-    values |= {name: getattr(wing, name) for name in DRAG_PARTS}
+    values |= {name: getattr(wing, name) for name in PARTS}
     values |= {"lift_to_drag": lift_to_drag(wing.CL, wing.CD)}
+    values |= {"first_to_stall": wing.first_to_stall()}
     values |= _same_everywhere(wing)
     values["height_over_chord"] = np.asarray(wing.height_over_chord)[None, :]
     values["status"] = values.pop("status")
@@ -53,13 +54,23 @@ def span_table(wing: WingPolar, facts: dict[str, Any] | None = None) -> Table:
         "speed_m_s": wing.speed_m_s[:, None, None],
         "wing_angle_deg": wing.wing_angle_deg[None, :, None],
         "strip_y_m": wing.strip_y_m[None, None, :],
+        "strip_plane": wing.strip_plane[None, None, :],
         "strip_cl": wing.strip_cl,
+        "strip_alpha_deg": wing.strip_alpha_deg,
         "strip_load_n_m": wing.strip_load_n_m,
         "strip_margin_deg": wing.strip_margin_deg,
         "status": wing.status[:, :, None],
     }
-    grid = ("speed_m_s", "wing_angle_deg", "strip_y_m")
+    one_wing = len(wing.planes) == 1
+    grid = ("speed_m_s", "wing_angle_deg", "strip_y_m") if one_wing else ()
     return table_of("span", "Load along the span", values, (facts or {}) | wing_facts(wing), grid)
+
+
+def moment_point(wing: WingPolar) -> str:
+    """The moment point in words."""
+    aft, up = wing.moment_point
+    place = "quarter chord of the middle section"
+    return f"{aft:g} m aft of and {up:g} m above the {place}" if aft or up else place
 
 
 def wing_facts(wing: WingPolar) -> dict[str, Any]:
@@ -75,7 +86,7 @@ def _same_everywhere(wing: WingPolar) -> dict[str, Any]:
     return {
         "reference_area_m2": float(wing.reference_area_m2),
         "reference_chord_m": float(wing.reference_chord_m),
-        "moment_point": str(wing.moment_point),
+        "moment_point": moment_point(wing),
         "density_kg_m3": wing.air.density_kg_m3,
         "band_origin": str(wing.band_origin),
     }

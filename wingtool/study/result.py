@@ -10,6 +10,7 @@ if TYPE_CHECKING:
     from wingtool.panels import InviscidFlow
     from wingtool.section import SectionPolar
     from wingtool.study.advice import Advice
+    from wingtool.study.car import CarResult
     from wingtool.study.model import Study
     from wingtool.wing import WingPolar
 
@@ -34,6 +35,12 @@ class StudyResult:
     wing : WingPolar
     advice : Advice
         Angle range, forces at three speeds, cautions.
+    car : CarResult, optional
+        What the wing does to the car; None when the study tells nothing about it.
+    version, date : str
+        Of wingtool, and the day of the computation.
+    doubts : tuple of str
+        Why the whole is not to be trusted; empty if it is.
     """
 
     study: Study
@@ -44,6 +51,7 @@ class StudyResult:
     second_opinion: SectionPolar | None
     wing: WingPolar
     advice: Advice
+    car: CarResult | None
     version: str
     date: str
     doubts: tuple[str, ...] = field(default=())

@@ -41,11 +41,15 @@ def run_study(study: Study, say: Callable[[str], None] = quiet) -> StudyResult:
         A section that cannot be found or read, or a value outside a method's range.
     """
     from wingtool.geometry import measure
+    from wingtool.study.car import car_result
     from wingtool.study.wing import wing_of_study
 
     section = section_of(study.wing.section, study.folder)
     wing = wing_of_study(study, say)
     advice = advise(wing, roof_band_deg(study))
+    if study.car:
+        say("car, circuit, mounts")
+    car = car_result(study, wing, advice.start_deg)
     say("pressure around the section, second opinion")
     return StudyResult(
         study=study,
@@ -56,6 +60,7 @@ def run_study(study: Study, say: Callable[[str], None] = quiet) -> StudyResult:
         second_opinion=second_opinion(section, wing),
         wing=wing,
         advice=advice,
+        car=car,
         version=__version__,
         date=date.today().isoformat(),
         doubts=doubts(wing, advice),
