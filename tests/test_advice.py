@@ -1,0 +1,103 @@
+"""The advice: margins kept, unsound rows not advised, cautions beside the number."""
+
+from types import SimpleNamespace
+
+import numpy as np
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from wingtool.study import advise, three_of
+from wingtool.study.advice import STALL_MARGIN_DEG, USEFUL_RANGE_DEG, stall_angle_deg
+
+ANGLES = np.arange(-2.0, 17.0)
+SPEEDS = np.array([20.0, 40.0, 60.0])
+STALL = 12.5
+
+
+def wing(status="converged", force=None, height=5.0):
+    """A wing whose first strip stalls at 12.5 degrees at every speed; forces rise with angle and speed."""
+    shape = (SPEEDS.size, ANGLES.size)
+    newton = np.broadcast_to(SPEEDS[:, None] ** 2 * (ANGLES + 3.0) / 10.0, shape) if force is None else force
+    words = np.full(shape, status, dtype=object)
+    words[:, ANGLES > STALL] = "beyond stall"
+    names = ("downforce_n", "downforce_low_n", "downforce_high_n", "drag_n", "drag_low_n", "drag_high_n")
+    scale = (1.0, 0.8, 1.2, 0.1, 0.08, 0.12)
+    return SimpleNamespace(
+        wing_angle_deg=ANGLES,
+        speed_m_s=SPEEDS,
+        stall_margin_deg=np.broadcast_to(STALL - ANGLES, shape),
+        status=words,
+        height_over_chord=np.full(ANGLES.size, height),
+        **{name: newton * factor for name, factor in zip(names, scale, strict=True)},
+    )
+
+
+def test_the_range_keeps_the_margin_and_starts_at_its_low_end():
+    """EXACT: 12.5 less 3 (common practice) is 9.5, so 9 on a grid of whole degrees."""
+    advice = advise(wing(), roof_band_deg=None)
+    assert advice.high_deg == 9.0
+    assert advice.start_deg == advice.low_deg == 9.0 - USEFUL_RANGE_DEG
+    assert advice.stall_deg == pytest.approx(STALL)
+    assert [force.speed_m_s for force in advice.forces] == [20.0, 40.0, 60.0]
+    assert advice.forces[-1].downforce_n == pytest.approx(3600 * 6.0 / 10)
+    assert not advice.doubt
+
+
+def test_what_is_not_known_about_the_roof_widens_the_margin():
+    """EXACT: 12.5 less 3 less 1.5."""
+    advice = advise(wing(), roof_band_deg=1.5)
+    assert advice.margin_deg == STALL_MARGIN_DEG + 1.5
+    assert advice.high_deg == 8.0
+
+
+@pytest.mark.parametrize(
+    "status", ["low confidence", "not converged: why", "not trustworthy: why", "two solutions"]
+)
+def test_rows_that_are_not_sound_are_not_advised(status):
+    advice = advise(wing(status), None)
+    assert np.isnan(advice.start_deg)
+    assert advice.forces == ()
+    assert "no angle" in advice.doubt
+
+
+def test_a_gap_ends_the_range():
+    """Angles past an unsound row are not advised, though they are sound themselves."""
+    holed = wing()
+    holed.status[1, ANGLES == 5.0] = "not converged: why"
+    advice = advise(holed, None)
+    assert advice.high_deg == 4.0
+
+
+def test_lift_upwards_is_not_advised():
+    advice = advise(wing(force=np.broadcast_to(ANGLES - 4.0, (3, ANGLES.size))), None)
+    assert advice.low_deg == 5.0
+
+
+def test_cautions_stand_beside_their_numbers():
+    """What the crew must read: stall, roof, mounts, balance, estimate; and a low wing says so."""
+    cautions = advise(wing(), None).cautions
+    text = {beside: " ".join(c.text for c in cautions if c.beside == beside) for beside in ("angle", "force")}
+    for word in ("Stall", "roof", "tufts"):
+        assert word in text["angle"]
+    for word in ("estimates", "Proof-load", "tether", "lifts the front", "class rules", "kgf"):
+        assert word in text["force"]
+    assert not [c for c in cautions if c.beside == "height"]
+    assert [c for c in advise(wing(height=0.1), None).cautions if c.beside == "height"]
+    assert "tufts" not in " ".join(c.text for c in advise(wing(), 1.0).cautions)
+
+
+@given(st.integers(1, 50))
+def test_three_of_any_number(count):
+    chosen = three_of(count)
+    assert chosen[0] == 0
+    assert chosen[-1] == count - 1
+    assert len(chosen) == min(count, 3)
+
+
+def test_stall_angle_at_the_edges():
+    """EXACT: linear between two angles; none; before the first."""
+    angles = np.array([0.0, 4.0, 8.0])
+    assert stall_angle_deg(angles, np.array([[3.0, 1.0, -1.0]])) == pytest.approx(6.0)
+    assert np.isnan(stall_angle_deg(angles, np.array([[3.0, 2.0, np.nan]])))
+    assert stall_angle_deg(angles, np.array([[-1.0, -5.0, -9.0], [9.0, 5.0, 1.0]])) == 0.0
