@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Any
 from wingtool.files import write_text
 from wingtool.report import page_content as content
 from wingtool.report import page_pictures as pictures
+from wingtool.report.page_car import car_content, car_figures
 from wingtool.report.words import degrees
 
 if TYPE_CHECKING:
@@ -44,6 +45,7 @@ def page_html(result: StudyResult) -> str:
     """The page as text."""
     from wingtool.study import three_of
 
+    car = getattr(result, "car", None)
     wings = getattr(result, "tabs", ()) or ((result.study.wing.tab_m or 0.0, result.wing),)
     own_tab = result.study.wing.tab_m or 0.0
     start = min(range(len(wings)), key=lambda k: abs(wings[k][0] - own_tab))
@@ -55,7 +57,7 @@ def page_html(result: StudyResult) -> str:
         doubts=result.doubts,
         answer=content.answer(result),
         cautions=content.cautions(result),
-        car=None,
+        car=car_content(car) if car else [],
         pictures={"ruler": own_markup(pictures.angle_ruler(result))},
         figures=_figures(result),
         slider=content.slider(result, len(wings), start),
@@ -98,4 +100,6 @@ def _figures(result: StudyResult) -> list[dict[str, Any]]:
             "Seen from behind. The lowest point of a line lets go first; put the tufts there.",
         ),
     ]
+    if car := getattr(result, "car", None):
+        drawn += car_figures(car)
     return [{"picture": own_markup(svg), "title": title, "text": text} for svg, title, text in drawn]

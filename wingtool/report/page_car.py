@@ -1,0 +1,210 @@
+"""What stands on a study's page about the car: answers, the see-saw, where on the lap the time is."""
+
+from __future__ import annotations
+
+import math
+from typing import TYPE_CHECKING, Any
+
+import numpy as np
+
+from wingtool.report.svg import WIDTH, Frame, axes, band, box, curve, picture, segment, shape, word
+from wingtool.report.words import between, degrees, figures, force, speed
+
+if TYPE_CHECKING:
+    from wingtool.study import CarResult
+    from wingtool.study.car_lap import LapAnswer
+
+TILT_PER_PERCENT_DEG = 2.2  # drawn steeper than it is, so that 1 % is seen
+MOST_TILT_DEG = 13.0
+BESIDE_BALANCE = ("balance", "front", "springs")
+PLAIN_NAMES = {"nothing": "all parts on", "all parts": "bare car"}
+
+
+def car_content(car: CarResult) -> list[dict[str, Any]]:
+    """Blocks of the car's answer: heading, sentences, and the cautions that belong to them."""
+    blocks = [
+        ("Balance", _balance(car), BESIDE_BALANCE),
+        ("Straights, corners, lap", _time(car), ("oil",)),
+        ("Mounts", _mounts(car), ("mounts",)),
+        ("Rules and cost", _rules(car), ("rules",)),
+        ("How far to trust the car's numbers", [], ("car",)),
+    ]
+    told = [
+        {
+            "heading": heading,
+            "lines": [sentence(line) for line in lines],
+            "cautions": [sentence(text) for place, text in car.cautions if place in places],
+        }
+        for heading, lines, places in blocks
+    ]
+    return [block for block in told if block["lines"] or block["cautions"]]
+
+
+def sentence(text: str) -> str:
+    """A text with a capital and a full stop.
+
+    Examples
+    --------
+    >>> sentence("costs 3 km/h")
+    'Costs 3 km/h.'
+    """
+    text = text.strip()
+    return text[:1].upper() + text[1:] + ("" if text.endswith((".", "!", "?")) else ".")
+
+
+def _balance(car: CarResult) -> list[str]:
+    q = 0.5 * car.density_kg_m3 * car.talk_speed_m_s**2
+    wing = car.wing_set
+    lines = [
+        f"At {speed(car.talk_speed_m_s)} the wing alone, at {degrees(car.set_angle_deg)}, puts"
+        f" {force(q * float(wing.rear_m2))} on the rear axle"
+        f" and {force(q * float(wing.front_m2))} on the front"
+    ]
+    for case in car.left:
+        name = PLAIN_NAMES.get(case.gone, f"{case.gone} gone")
+        lines.append(f"{name}: {100 * case.front_share:.1f} % on the front; {case.words}")
+    return lines
+
+
+def _time(car: CarResult) -> list[str]:
+    lines = [f"the drag {car.straight.words}"]
+    start = car.corners.break_even_m_s
+    if math.isfinite(start):
+        lines.append(f"below about {speed(start)} the parts add no grip that a driver feels")
+    if car.lap is not None:
+        lines += _lap(car.lap)
+    return lines
+
+
+def _lap(lap: LapAnswer) -> list[str]:
+    gain = lap.difference.total_s
+    change = "faster" if gain >= 0 else "slower"
+    ends = sorted((lap.gain_low_s, lap.gain_high_s))
+    lines = [
+        f"{lap.circuit.name}: {figures(abs(gain))} s a lap {change} ({between(*ends)} s gained)"
+        f" of {lap.without.lap_time_s[0]:.1f} s"
+    ]
+    parts = sorted(lap.difference.parts, key=lambda part: part.gain_s)
+    for part, verb in ((parts[-1], "most is gained at"), (parts[0], "most is lost at")):
+        if (part.gain_s > 0) == (verb == "most is gained at"):
+            lines.append(f"{verb} {part.name}: {figures(abs(part.gain_s))} s")
+    for best in lap.best:
+        lines.append(
+            f"best angle {best.name}: {degrees(best.best_deg)}; from {degrees(best.flat_from_deg)} to"
+            f" {degrees(best.flat_to_deg)} the lap is within {best.within_s:g} s of it"
+        )
+    return lines
+
+
+def _mounts(car: CarResult) -> list[str]:
+    if car.mounts is None:
+        return []
+    one = car.mounts
+    lines = [
+        f"worst case, gust and kerb counted: each foot carries {force(one.down_n)} down and a moment of"
+        f" {figures(one.moment_nm)} N m; each bolt pulls {force(one.bolt_tension_n)}"
+    ]
+    if car.proof is not None:
+        lines.append(car.proof.text)
+    return lines
+
+
+def _rules(car: CarResult) -> list[str]:
+    lines = [f"{check.measure.replace('_', ' ')}: {check.verdict} ({check.rule})" for check in car.rules]
+    if car.cost is not None:
+        cost = car.cost
+        text = f"parts cost {cost.total:.0f} {cost.currency}"
+        if cost.per_tenth_second is not None:
+            text += f", {figures(cost.per_tenth_second)} {cost.currency} for each tenth of a second a lap"
+        if cost.per_kg_downforce is not None:
+            text += (
+                f", {figures(cost.per_kg_downforce)} {cost.currency} for each kg of downforce"
+                f" at {speed(cost.downforce_speed_m_s)}"
+            )
+        lines.append(text)
+    return lines
+
+
+def see_saw(car: CarResult) -> str:
+    """One plank for each case: it dips at the axle that has grown heavier against the bare car."""
+    cases = [case for case in car.left if case.gone != "all parts"]
+    parts, step = [], 92.0
+    for k, case in enumerate(cases):
+        parts.append(_plank(case, 46.0 + k * step))
+    told = "; ".join(
+        f"{PLAIN_NAMES.get(c.gone, c.gone + ' gone')}: {c.shift_percent:+.1f} per cent to the front"
+        for c in cases
+    )
+    return picture(parts, 10.0 + step * len(cases), "The see-saw of the car", told)
+
+
+def _plank(case, y: float) -> str:
+    tilt = np.radians(np.clip(case.shift_percent * TILT_PER_PERCENT_DEG, -MOST_TILT_DEG, MOST_TILT_DEG))
+    middle, half = 0.5 * WIDTH, 108.0
+    dx, dy = half * np.cos(tilt), half * np.sin(tilt)
+    kind = "two" if abs(case.shift_percent) > 0.5 else "one"
+    name = PLAIN_NAMES.get(case.gone, f"{case.gone} gone")
+    shift = f"{case.shift_percent:+.1f} %".replace("-", "−")
+    return "".join(
+        [
+            shape(np.array([middle, middle - 11, middle + 11]), np.array([y + 3, y + 24, y + 24]), "body"),
+            segment(middle - dx, y + dy, middle + dx, y - dy, kind),
+            *(_wheel(middle + side * dx, y - side * dy) for side in (-1, 1)),
+            word(8, y - 30, name, "start", "strong"),
+            word(WIDTH - 8, y - 30, f"{shift} to the front", "end"),
+            word(middle - half, y + 40, "front", "middle"),
+            word(middle + half, y + 40, "rear", "middle"),
+        ]
+    )
+
+
+def _wheel(x: float, y: float) -> str:
+    return f'<circle class="solid" cx="{x:.1f}" cy="{y - 9:.1f}" r="8"/>'
+
+
+def lap_trace(lap: LapAnswer) -> str:
+    """Time gained since the line over the lap; corners shaded, the largest gains and losses named."""
+    x, gain = lap.difference.distance_m, lap.difference.gain_s
+    keep = np.unique(np.linspace(0, len(x) - 1, 240).astype(int))
+    low, high = min(0.0, float(gain.min())), max(0.0, float(gain.max()))
+    room = 0.15 * max(high - low, 0.01)
+    frame = Frame((0.0, float(x[-1])), (low - room, high + room), top=22, height=150)
+    parts = _corners(lap, frame)
+    parts.append(axes(frame, "distance along the lap [m]", "seconds gained since the line"))
+    parts.append(curve(frame, x[keep], gain[keep], "one"))
+    parts.append(band(frame, x[keep], np.minimum(gain[keep], 0), np.maximum(gain[keep], 0), "one"))
+    biggest = sorted(lap.difference.parts, key=lambda part: -abs(part.gain_s))[:3]
+    told = "; ".join(f"{part.name} {figures(part.gain_s)} s" for part in biggest)
+    return picture(parts, 212, "Where on the lap the time is", told)
+
+
+def _corners(lap: LapAnswer, frame: Frame) -> list[str]:
+    circuit, parts = lap.circuit, []
+    edges = np.flatnonzero(np.diff(circuit.part)) + 1
+    for first, last in zip(np.r_[0, edges], np.r_[edges, len(circuit.part)], strict=True):
+        if np.max(circuit.curvature_1_m[first:last]) > 1.0 / 1000.0:
+            left, _ = frame.at(first * circuit.step_m, 0.0)
+            right, _ = frame.at(last * circuit.step_m, 0.0)
+            parts.append(box(left, frame.top, right - left, frame.height, "margin"))
+    return parts
+
+
+def car_figures(car: CarResult) -> list[tuple[str, str, str]]:
+    """Pictures of the car with title and sentence."""
+    found = [
+        (
+            see_saw(car),
+            "The see-saw",
+            f"At {speed(car.talk_speed_m_s)}, against the bare car. The tilt is drawn larger than life. Know"
+            " what is left if one part comes off.",
+        )
+    ]
+    if car.lap is not None:
+        found.append(
+            (
+                lap_trace(car.lap),
+                "Where on the lap the time is",
+                "Shaded: corners. Rising: the parts gain; falling: their drag costs.",
+            )
+        )
+    return found
