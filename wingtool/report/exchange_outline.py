@@ -43,13 +43,13 @@ def _bounds(outline: Outline) -> tuple[np.ndarray, np.ndarray]:
     """Lower left and upper right of all that is drawn: outline, section, and the scale below."""
     both = np.vstack([outline.xy_mm, outline.section_mm])
     low, high = both.min(axis=0), both.max(axis=0)
-    high[0] = max(high[0], low[0] + SCALE_MM + 5.0)
+    high[0] = max(high[0], low[0] + SCALE_MM + 20.0)
     return low - np.array([2.0, 26.0]), high + 2.0
 
 
 def _scale_start(outline: Outline) -> np.ndarray:
     low, _ = _bounds(outline)
-    return low + np.array([2.0, 8.0])
+    return low + np.array([14.0, 10.0])
 
 
 def _svg(outline: Outline, path: Path) -> Path:
@@ -143,10 +143,13 @@ def _sheet(outline: Outline, corner: tuple[float, float], name: str):
         start[0], start[1] + 2, f"This line is {SCALE_MM:g} mm. Print at 100 %, then measure it.", **small
     )
     ax.text(start[0], start[1] - 6, outline.label, **small)
-    figure.text(
-        0.5, 0.5 * EDGE_MM / height, f"{name}; lay the crosses over each other", ha="center", fontsize=8
-    )
+    figure.text(0.5, 0.5 * EDGE_MM / height, f"{name}; {_advice()}", ha="center", fontsize=8)
     return figure
+
+
+def _advice() -> str:
+    apart = A4_MM[1] - 2 * EDGE_MM - OVERLAP_MM
+    return f"lay the crosses over each other; along the sheet they stand {apart:g} mm apart"
 
 
 def _marks(corner: tuple[float, float]) -> Iterator[tuple[float, float]]:

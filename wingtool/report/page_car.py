@@ -12,7 +12,6 @@ from wingtool.report.words import between, degrees, figures, force, speed
 
 if TYPE_CHECKING:
     from wingtool.study import CarResult
-    from wingtool.study.car_lap import LapAnswer
 
 TILT_PER_PERCENT_DEG = 2.2  # drawn steeper than it is, so that 1 % is seen
 MOST_TILT_DEG = 13.0
@@ -76,7 +75,7 @@ def _time(car: CarResult) -> list[str]:
     return lines
 
 
-def _lap(lap: LapAnswer) -> list[str]:
+def _lap(lap: Any) -> list[str]:
     gain = lap.difference.total_s
     change = "faster" if gain >= 0 else "slower"
     ends = sorted((lap.gain_low_s, lap.gain_high_s))
@@ -162,7 +161,7 @@ def _wheel(x: float, y: float) -> str:
     return f'<circle class="solid" cx="{x:.1f}" cy="{y - 9:.1f}" r="8"/>'
 
 
-def lap_trace(lap: LapAnswer) -> str:
+def lap_trace(lap: Any) -> str:
     """Time gained since the line over the lap; corners shaded, the largest gains and losses named."""
     x, gain = lap.difference.distance_m, lap.difference.gain_s
     keep = np.unique(np.linspace(0, len(x) - 1, 240).astype(int))
@@ -178,7 +177,7 @@ def lap_trace(lap: LapAnswer) -> str:
     return picture(parts, 212, "Where on the lap the time is", told)
 
 
-def _corners(lap: LapAnswer, frame: Frame) -> list[str]:
+def _corners(lap: Any, frame: Frame) -> list[str]:
     circuit, parts = lap.circuit, []
     edges = np.flatnonzero(np.diff(circuit.part)) + 1
     for first, last in zip(np.r_[0, edges], np.r_[edges, len(circuit.part)], strict=True):

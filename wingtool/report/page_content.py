@@ -153,10 +153,17 @@ def inputs(result: StudyResult) -> list[tuple[str, str]]:
         (
             "Reference",
             f"area {result.wing.reference_area_m2:.3g} m², chord {result.wing.reference_chord_m:.3g} m, "
-            f"moments about {result.wing.moment_point}",
+            f"{_point(result.wing)}",
         ),
     ]
     return rows
+
+
+def _point(wing: WingPolar) -> str:
+    aft, above = wing.moment_point
+    if aft == above == 0.0:
+        return "moments about the quarter-chord point of the middle"
+    return f"moments about {length(aft)} aft and {length(above)} above the quarter-chord point of the middle"
 
 
 def bands(result: StudyResult) -> list[str]:

@@ -182,17 +182,20 @@ def stall_along_span(result: StudyResult) -> str:
     ]
     columns = [(a, int(np.argmin(np.abs(wing.wing_angle_deg - a)))) for a in dict.fromkeys(wanted)]
     half = 0.5 * wing.wing.span_m
-    margins = wing.strip_margin_deg[-1][[m for _, m in columns]]
+    own = wing.strip_plane == 0
+    right = wing.strip_y_m[own]
+    y = np.r_[-right[::-1], right]
+    margins = wing.strip_margin_deg[-1][[m for _, m in columns]][:, own]
+    margins = np.hstack([margins[:, ::-1], margins])
     low, high = min(0.0, float(np.nanmin(margins))), max(2.0, float(np.nanmax(margins)))
     frame = Frame((-half, half), (low, 1.1 * high), top=20, height=130)
     parts = [axes(frame, "across the car, left to right [m]", "angle left before stall [degrees]")]
-    order = np.argsort(wing.strip_y_m)
     for kind, row in zip(KINDS, margins, strict=False):
-        parts.append(curve(frame, wing.strip_y_m[order], row[order], kind))
+        parts.append(curve(frame, y, row, kind))
     names = [(kind, f"at {degrees(a)}") for kind, (a, _) in zip(KINDS, columns, strict=False)]
     parts.append(legend(names, frame.left + 10, frame.top + frame.height - 26))
     worst = int(np.nanargmin(margins[-1]))
-    where = first_to_stall(float(wing.strip_y_m[worst]), half)
+    where = first_to_stall(float(y[worst]), half)
     told = f"The part that stalls first is {where}, with {figures(float(margins[-1][worst]))} degrees left."
     return picture(parts, 186, "Where along the span it stalls first", told)
 
