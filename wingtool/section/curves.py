@@ -121,7 +121,8 @@ def circulation_at(
         power = power + weight[..., None] * (table.coefficients[interval, low + 1, 3] - power)
     a, b, c, d = (power[..., i] for i in range(4))
     value = ((a * step + b) * step + c) * step + d
-    return value, ((3 * a * step + 2 * b) * step + c) * (180 / pi), (6 * a * step + 2 * b) * (180 / pi) ** 2
+    free = (held == alpha_deg) * (180 / pi)
+    return value, ((3 * a * step + 2 * b) * step + c) * free, (6 * a * step + 2 * b) * free**2
 
 
 def _cubic(power: np.ndarray, step: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
@@ -144,7 +145,7 @@ def _bracket(log_rows: np.ndarray, reynolds: np.ndarray) -> tuple[np.ndarray, np
 def bilinear(
     alpha_deg: np.ndarray, rows: np.ndarray, values: np.ndarray, at_deg: np.ndarray, reynolds: np.ndarray
 ) -> np.ndarray:
-    """Straight lines over angle and log Reynolds number through ``(k, m)`` values, unknown points left out."""
+    """Straight lines over angle and log Reynolds number through ``(k, m)`` values, gaps bridged."""
     known = np.isfinite(values)
     curves = [
         np.interp(at_deg, alpha_deg[there], row[there]) if there.any() else np.zeros(np.shape(at_deg))

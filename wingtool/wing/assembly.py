@@ -1,4 +1,4 @@
-"""One or several planes laid out, folded at the heights that the set angles ask for, and the ground sorted out."""
+"""Planes laid out, folded at the heights that the set angles ask for, and the ground counted once."""
 
 from dataclasses import dataclass, replace
 
@@ -153,7 +153,7 @@ def lowest_offset(outline: np.ndarray | None, alpha_rad: np.ndarray) -> np.ndarr
 
 
 def influences(layout: Layout, alpha_rad: np.ndarray) -> Influence:
-    """Fold at the heights of the angles: once in free air or high up, else at three heights with a parabola."""
+    """Fold at the heights of the angles: once in free air or high up, else at three, with a parabola."""
     first = layout.planes[0]
     if not np.isfinite(first.wing.height_m):
         return _one(layout, np.inf, np.zeros(len(layout.data.polars)))

@@ -1,4 +1,4 @@
-"""The band of a wing's forces: what the section data, the inflow and the method may be wrong by, in quadrature."""
+"""The band of a wing's forces: errors of section data, inflow and method, in quadrature."""
 
 from dataclasses import dataclass
 
@@ -57,7 +57,7 @@ def spread(
     response = np.linalg.solve(jacobian(cases, state, circulation), causes)
     lifts = 2 * np.einsum("nsc,ns,s->nc", response, state.ratio, width)
     lifts[:, 3] += (cases.chord * cases.load * state.ratio * state.value * speed) @ width
-    drags = _drag_response(cases, influence, circulation, response)
+    drags = _drag_response(influence, circulation, response)
     tilt = (cases.chord * cases.load * state.ratio**2 * state.value * angle) @ width
     method = METHOD_LIFT * np.abs(lift)
     rest = lifts[:, 2] ** 2 + lifts[:, 3] ** 2 + method**2
@@ -73,7 +73,7 @@ def spread(
     )
 
 
-def _drag_response(cases, influence, circulation, response) -> np.ndarray:
+def _drag_response(influence, circulation, response) -> np.ndarray:
     m = len(influence.drag)
     gradient = 2 * np.matmul(circulation.reshape(-1, m, 1, circulation.shape[1]), influence.drag)
     return np.einsum("ns,nsc->nc", gradient.reshape(circulation.shape), response)

@@ -1,4 +1,4 @@
-"""All cases solved at once, then followed up and down the angles through stall, so that no jump goes unseen."""
+"""All cases solved at once, then followed up and down through stall, so that no jump goes unseen."""
 
 from dataclasses import dataclass
 
@@ -11,14 +11,14 @@ APART = 0.01  # of the lift: two answers further apart are two solutions
 
 @dataclass(frozen=True, eq=False)
 class Answer:
-    """Circulation (n, s), whether each case converged (n,), and the other solution (n, s), nan where unique."""
+    """Circulation (n, s), whether each case converged (n,), the other solution (n, s), nan where unique."""
 
     circulation: np.ndarray
     converged: np.ndarray
     other: np.ndarray
 
 
-def solve_all(cases: Cases, stall_rad: np.ndarray, shape: tuple[int, int], aspect_ratio: float) -> Answer:
+def solve_all(cases: Cases, stall_rad: np.ndarray, shape: tuple[int, int]) -> Answer:
     """Solve k speeds by m angles, cases in the order of speed, then angle.
 
     Before stall one Newton solve of everything is the answer. From the first angle at which any strip at
@@ -30,7 +30,7 @@ def solve_all(cases: Cases, stall_rad: np.ndarray, shape: tuple[int, int], aspec
     stall_rad : ndarray, shape (n, s)
         Stall angle of each strip's section [rad].
     """
-    circulation, good = solve_cases(cases, _first_guess(cases, aspect_ratio))
+    circulation, good = solve_cases(cases, _first_guess(cases, stall_rad))
     answer = Answer(circulation, good, np.full_like(circulation, np.nan))
     past = ((section_state(cases, circulation).alpha > stall_rad).any(axis=1) | ~good).reshape(shape)
     if not past.any() or shape[1] < 2:
@@ -39,12 +39,17 @@ def solve_all(cases: Cases, stall_rad: np.ndarray, shape: tuple[int, int], aspec
     return _follow(cases, answer, shape, first)
 
 
-def _first_guess(cases: Cases, aspect_ratio: float) -> np.ndarray:
-    """Each strip by itself at an angle lowered as on a wing of this aspect ratio."""
-    alpha = cases.theta * cases.stretch
-    value, slope, _ = cases.data.circulation(alpha, cases.reynolds * cases.ratio)
+def _first_guess(cases: Cases, stall_rad: np.ndarray) -> np.ndarray:
+    """The wing whose sections go on straight from zero angle, cut down to what they can bear at stall."""
+    reynolds = cases.reynolds * cases.ratio
+    value, slope, _ = cases.data.circulation(np.zeros_like(cases.theta), reynolds)
+    most, _, _ = cases.data.circulation(stall_rad, reynolds)
     bear = 0.5 * cases.ratio * cases.chord * cases.load
-    return bear * value / (1 + np.maximum(slope, 1.0) / (np.pi * aspect_ratio))
+    gain = bear * np.maximum(slope, 1.0) * cases.stretch
+    matrix = np.eye(len(cases.chord)) + (gain / cases.ratio)[..., None] * cases.own
+    straight = np.linalg.solve(matrix, (bear * value + gain * cases.theta)[..., None])[..., 0]
+    over = (np.abs(straight) / (bear * np.maximum(most, 0.1) + 1e-9 * cases.chord)).max(axis=1)
+    return straight / np.maximum(over, 1.0)[:, None]
 
 
 def _follow(cases: Cases, answer: Answer, shape: tuple[int, int], first: int) -> Answer:

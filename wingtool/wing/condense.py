@@ -148,6 +148,6 @@ def _far_wake(surfaces: list[Surface], ground_m: float) -> np.ndarray:
 def two_dimensional(
     strips: WingStrips, rows: int, ground_m: np.ndarray | float
 ) -> tuple[np.ndarray, np.ndarray]:
-    """Incidence and image speed for unit circulation of each strip as part of an infinite wing, shape (s,)."""
+    """Incidence and image speed for unit circulation of each strip on an infinite wing, shape (s,)."""
     distance = np.broadcast_to(np.asarray(ground_m, float), strips.chord_m.shape)
     return flat_section(rows, strips.chord_m * strips.cos_sweep, distance)

@@ -77,16 +77,19 @@ def full_cosine_edges(strips: int) -> tuple[np.ndarray, np.ndarray]:
 
 
 def sheet(
-    front: np.ndarray, chord: np.ndarray, trace: np.ndarray, mid: tuple, rows: int, lifting: bool
+    edge: tuple[np.ndarray, np.ndarray, np.ndarray],
+    mid: tuple[np.ndarray, np.ndarray, np.ndarray],
+    rows: int,
+    lifting: bool,
 ) -> Surface:
-    """A sheet from its front edge, chord and far-wake trace at the strip edges, and the same (`mid`) mid-strip."""
+    """A sheet from front edge, chord and far-wake trace at the strip edges, and the same mid-strip."""
     place = np.arange(rows)[:, None]
 
     def down_the_chord(share, x, length, yz):
         aft = x + (place + share) / rows * length
         return np.concatenate([aft[..., None], np.broadcast_to(yz, (rows, *yz.shape))], axis=-1)
 
-    mid_front, mid_chord, mid_trace = mid
+    (front, chord, trace), (mid_front, mid_chord, mid_trace) = edge, mid
     along = np.diff(trace, axis=0)
     along /= np.linalg.norm(along, axis=1, keepdims=True)
     normal = np.column_stack([np.zeros(len(along)), -along[:, 1], along[:, 0]])
@@ -107,7 +110,7 @@ def wing_surface(
         front = wing.leading_edge_m_at(share) + offset_m[0]
         return front, wing.chord_at(share), np.column_stack([half * share, offset_m[1] + rise * half * share])
 
-    surface = sheet(*line(edge), line(mid), wing.rows, lifting=True)
+    surface = sheet(line(edge), line(mid), wing.rows, lifting=True)
     front, chord, trace = line(mid)
     quarter_line = wing.leading_edge_m_at(edge) + 0.25 * wing.chord_at(edge)
     slope = np.diff(quarter_line) / (half * np.diff(edge))
@@ -155,4 +158,4 @@ def _plate_part(plate, low, high, half, tip_x, tip_z, tip_chord, rows, strips) -
         front, rear = plate.edges_m(z, tip_chord)
         return tip_x + front, rear - front, np.column_stack([np.full_like(z, half), tip_z - z])
 
-    return sheet(*line(edge), line(mid), rows, lifting=False)
+    return sheet(line(edge), line(mid), rows, lifting=False)

@@ -1,4 +1,4 @@
-"""What a wing is before any air moves: planform, endplates, mounts, and the air that meets it behind a roof."""
+"""What a wing is before any air moves: planform, endplates, mounts; and the air behind a roof."""
 
 from dataclasses import dataclass, field
 from math import inf, isfinite, tan
@@ -51,8 +51,8 @@ class Endplate:
             z, front, rear = np.array(self.outline_m, float).T
             if len(z) < 2 or np.any(np.diff(z) <= 0) or np.any(rear <= front) or z[0] > 0 or z[-1] < 0:
                 raise RangeError(
-                    "endplate: outline must run upwards through the chord line (z 0), each rear edge behind its"
-                    " front edge; check the order of the points"
+                    "endplate: outline must run upwards through the chord line (z 0), each rear edge behind"
+                    " its front edge; check the order of the points"
                 )
             object.__setattr__(self, "height_m", float(z[-1] - z[0]))
             object.__setattr__(self, "above_m", float(z[-1]))

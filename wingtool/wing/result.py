@@ -109,7 +109,7 @@ class WingPolar:
         return np.isfinite(self.CL)
 
     def first_to_stall(self) -> np.ndarray:
-        """Which part of the span has the least margin: centre, middle or tip third; shape ``(k, m)`` of str."""
+        """Part of the span with the least margin, centre, middle or tip third; shape ``(k, m)`` of str."""
         least = np.argmin(np.where(np.isnan(self.strip_margin_deg), np.inf, self.strip_margin_deg), axis=-1)
         spans = np.array([p.wing.span_m for p in self.planes])[self.strip_plane]
         third = np.minimum((3 * 2 * self.strip_y_m / spans).astype(int), 2)

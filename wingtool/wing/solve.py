@@ -63,7 +63,8 @@ def solve_wing(
     Examples
     --------
     >>> from wingtool.section import polar_from_arrays
-    >>> section = polar_from_arrays([-5, 0, 5, 10, 15], [-.1, .4, .95, 1.4, 1.3], [.012, .011, .013, .02, .08])
+    >>> cl, cd = [-0.1, 0.4, 0.95, 1.4, 1.3], [0.012, 0.011, 0.013, 0.02, 0.08]
+    >>> section = polar_from_arrays([-5, 0, 5, 10, 15], cl, cd)
     >>> result = solve_wing(Wing(1.4, 0.25), section, [0.0, 5.0], [40.0])
     >>> result.status.tolist()
     [['converged', 'converged']]
@@ -90,7 +91,7 @@ def solve_planes(
     cases, inflow_now = _cases(layout, influence, np.radians(angles), speeds, air, inflow)
     shape = (speeds.size, angles.size)
     stall = layout.data.blend([p.polar.stall_alpha_deg(cases.reynolds) for p in layout.data.polars])
-    answer = solve_all(cases, np.radians(stall), shape, planes[0].wing.aspect_ratio)
+    answer = solve_all(cases, np.radians(stall), shape)
     state = section_state(cases, answer.circulation)
     acting = areas(layout, cases, state, answer.circulation, influence, inflow_now[0], speeds, air)
     flat_lift, flat_drag = acting.lift.ravel(), acting.induced.ravel()
@@ -119,7 +120,7 @@ def _checked(what: str, values: ArrayLike, low: float, high: float) -> np.ndarra
 
 
 def _cases(layout: Layout, influence: Influence, alpha: np.ndarray, speeds: np.ndarray, air: Air, inflow):
-    """The strip equations of all speeds and angles, and inflow angle and band widths by strip [rad, rad, 1]."""
+    """Strip equations of all speeds and angles; inflow angle and band widths by strip [rad, rad, 1]."""
     strips, n = layout.strips, (speeds.size, alpha.size, layout.strips.y_m.size)
     found = inflow.at(strips.span_fraction) if inflow else {}
     zero = np.zeros(n[2])

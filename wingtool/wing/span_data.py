@@ -1,4 +1,4 @@
-"""Section data along the span: which polars answer for which strip, and how much of the ground they already hold."""
+"""Section data along the span: which polars answer for which strip, with what weight."""
 
 from collections.abc import Sequence
 from dataclasses import dataclass
