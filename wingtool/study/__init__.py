@@ -7,6 +7,7 @@ from wingtool.study.read import checked_study, read_study, study_schema
 from wingtool.study.result import StudyResult
 from wingtool.study.run import run_study
 from wingtool.study.sweep import DEFAULT_METHOD, section_of, sweep_section
+from wingtool.study.wing import wing_of_study
 
 __all__ = [
     "Advice",
@@ -25,4 +26,5 @@ __all__ = [
     "sweep_grid",
     "sweep_section",
     "three_of",
+    "wing_of_study",
 ]

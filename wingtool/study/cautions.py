@@ -53,6 +53,12 @@ ESTIMATE = Caution(
 ROAD = Caution(
     "force", "For the track only, unless you have checked the law of your country and your class rules."
 )
+TILTED = Caution(
+    "drag",
+    "Air that comes down off the roof tilts the wing's force forward, so that the wing's own drag looks "
+    "small; the car pays for that air elsewhere. Trust the difference between two angles more than the drag "
+    "itself.",
+)
 LOW_WING = Caution(
     "height",
     "The wing is lower than about a tenth of its chord: measured wings lose force there, and the numbers "
@@ -65,6 +71,7 @@ def cautions_for(wing: WingPolar, high_deg: float, roof_band_deg: float | None) 
     chosen = [STALL, ROOF_UNKNOWN if roof_band_deg is None else ROOF_KNOWN]
     chosen += [_most(wing)] if np.isfinite(high_deg) else []
     chosen += [ESTIMATE, MOUNTS, BALANCE, ROAD]
+    chosen += [TILTED] if roof_band_deg is not None else []
     heights = np.asarray(wing.height_over_chord)
     if np.any(heights < LOW_GROUND_CHORDS):
         chosen.append(LOW_WING)

@@ -12,6 +12,7 @@ from wingtool import __version__
 from wingtool.study.advice import SOUND, Advice, advise
 from wingtool.study.result import StudyResult
 from wingtool.study.sweep import section_of
+from wingtool.study.wing import quiet, wing_of_study
 
 if TYPE_CHECKING:
     from wingtool.geometry import Section
@@ -20,10 +21,6 @@ if TYPE_CHECKING:
     from wingtool.wing import WingPolar
 
 PICTURE_PANELS = 200
-
-
-def quiet(text: str) -> None:
-    """Progress that nobody reads."""
 
 
 def run_study(study: Study, say: Callable[[str], None] = quiet) -> StudyResult:
@@ -42,7 +39,6 @@ def run_study(study: Study, say: Callable[[str], None] = quiet) -> StudyResult:
     """
     from wingtool.geometry import measure
     from wingtool.study.car import car_result
-    from wingtool.study.wing import wing_of_study
 
     section = section_of(study.wing.section, study.folder)
     wing = wing_of_study(study, say)
@@ -57,7 +53,7 @@ def run_study(study: Study, say: Callable[[str], None] = quiet) -> StudyResult:
         measures=measure(section),
         flow=picture_flow(section, wing, advice),
         polars=wing.polars,
-        second_opinion=second_opinion(section, wing),
+        second_opinion=second_opinion(section, wing.polars[0], wing),
         wing=wing,
         advice=advice,
         car=car,
@@ -81,19 +77,16 @@ def picture_flow(section: Section, wing: WingPolar, advice: Advice):
     start = advice.start_deg if np.isfinite(advice.start_deg) else float(wing.wing_angle_deg[0])
     m = int(np.argmin(np.abs(wing.wing_angle_deg - start)))
     middle = int(np.argmin(np.abs(wing.strip_y_m)))
-    alpha = _alpha_of(wing.polars[0], float(wing.strip_cl[-1, m, middle]))
+    alpha = float(wing.strip_alpha_deg[-1, m, middle])
     return solve([repanel(section, PICTURE_PANELS).xy], np.array([alpha if np.isfinite(alpha) else start]))
 
 
-def second_opinion(section: Section, wing: WingPolar) -> SectionPolar:
+def second_opinion(section: Section, first: SectionPolar, wing: WingPolar) -> SectionPolar:
     """The learned surrogate at the middle Reynolds number of the table."""
-    from wingtool.section import polar
+    from wingtool.section import surrogate_polar
 
     reynolds = float(np.median(wing.reynolds))
-    first = wing.polars[0]
-    return polar(
-        section, reynolds, first.alpha_deg, method="surrogate", surface=first.surface, trip_x=first.trip_x
-    )
+    return surrogate_polar(section, reynolds, first.alpha_deg, first.surface, first.trip_x)
 
 
 def doubts(wing: WingPolar, advice: Advice) -> tuple[str, ...]:
@@ -103,15 +96,3 @@ def doubts(wing: WingPolar, advice: Advice) -> tuple[str, ...]:
     if unsound > wing.status.size // 2:
         found.append(f"{unsound} of {wing.status.size} rows of the wing's table did not converge soundly")
     return tuple(found)
-
-
-def _alpha_of(polar: SectionPolar, cl: float) -> float:
-    """Angle of the attached branch at which the section makes this cl [deg]."""
-    row = polar.cl[-1]
-    finite = np.isfinite(row)
-    if not finite.any() or not np.isfinite(cl):
-        return np.nan
-    top = int(np.argmax(np.where(finite, row, -np.inf)))
-    keep = finite & (np.arange(row.size) <= top)
-    rising = np.maximum.accumulate(row[keep])
-    return float(np.interp(cl, rising, polar.alpha_deg[keep]))

@@ -5,6 +5,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from wingtool.air import Air
+from wingtool.section import SectionPolar
 from wingtool.wing.assembly import Plane
 from wingtool.wing.planform import RoofInflow, Wing
 
@@ -99,9 +100,11 @@ class WingPolar:
     band_origin: str
 
     @property
-    def polars(self):
-        """Section data of the first wing."""
-        return self.planes[0].polars
+    def polars(self) -> tuple[SectionPolar, ...]:
+        """Section data of the first wing, the centre's first."""
+        given = self.planes[0].polars
+        stations = (given,) if isinstance(given, SectionPolar) else tuple(given)
+        return tuple(p for station in stations for p in getattr(station, "polars", (station,)))
 
     @property
     def converged(self) -> np.ndarray:

@@ -1,0 +1,173 @@
+"""The commands from outside: exit codes, one line for what is wrong, no half-written file."""
+
+import json
+import os
+import signal
+import subprocess
+import sys
+import time
+from pathlib import Path
+
+import pytest
+
+from wingtool.cli import app, main
+from wingtool.study import bundled_study
+
+QUICK = ["sweep", "2412", "--method", "surrogate", "--angles", "0:4:2"]
+
+
+@pytest.fixture
+def run(monkeypatch, capsys):
+    """Run the command line in this process: exit code, what it printed, what it complained."""
+
+    def call(*words: object) -> tuple[int, str, str]:
+        monkeypatch.setattr(sys, "argv", ["wingtool", *map(str, words)])
+        with pytest.raises(SystemExit) as left:
+            main()
+        out, err = capsys.readouterr()
+        return int(left.value.code or 0), out, err
+
+    return call
+
+
+def refused(outcome: tuple[int, str, str], *parts: str) -> None:
+    code, _, err = outcome
+    complaints = [line for line in err.splitlines() if not line.startswith("...")]
+    assert code == 2
+    assert len(complaints) == 1, err
+    assert complaints[0].startswith("wingtool: ")
+    for part in parts:
+        assert part in complaints[0]
+
+
+def test_sweep_prints_and_writes_the_same_rows(run, tmp_path):
+    for ending in ("csv", "json", "nc"):
+        code, out, _ = run(*QUICK, "--out", tmp_path / f"t.{ending}")
+        assert code == 0
+        assert (tmp_path / f"t.{ending}").exists()
+    rows = json.loads((tmp_path / "t.json").read_text())["rows"]
+    assert [row["alpha_deg"] for row in rows] == [0, 2, 4]
+    shown = [line.split() for line in out.splitlines() if line.strip()[0].isdigit()]
+    assert [float(line[2]) for line in shown] == pytest.approx([row["cl"] for row in rows], rel=0.01)
+
+
+def test_every_command_has_help_with_an_example(run):
+    code, listing, _ = run("--help")
+    assert code == 0
+    names = [command.name for command in app.registered_commands]
+    for name in names:
+        code, out, _ = run(name, "--help")
+        assert code == 0
+        assert f"Example: wingtool {name}" in " ".join(out.split())
+        assert name in listing
+    assert {"demo", "sweep", "wing", "run"} <= set(names)
+
+
+@pytest.mark.parametrize(
+    ("words", "part"),
+    [
+        (["swep"], "sweep"),
+        (["sweep"], "section"),
+        (["sweep", "2412", "--raynolds", "1"], "--reynolds"),
+        (["sweep", "no-such-section"], "no-such-section"),
+        (["sweep", "2412", "--angles", "1"], "FROM:TO:STEP"),
+        (["sweep", "2412", "--angles", "4:0:1"], "--angles"),
+        (["sweep", "2412", "--reynolds", "much"], "5e5"),
+        (["sweep", "2412", "--reynolds", "nan"], "--reynolds"),
+        (["sweep", "2412", "--reynolds", "-1"], "--reynolds"),
+        (["sweep", "2412", "--surface", "shiny"], "smooth, race, dirty"),
+        (["sweep", "2412", "--method", "guess"], "--method"),
+        (["sweep", "2412", "--tab", "50"], "--tab"),
+        (["sweep", "2412", "--tab", "nan"], "--tab"),
+        (["sweep", "2412", "--trip", "2"], "--trip"),
+        (["sweep", "2412", "--ground", "0"], "--ground"),
+        (["sweep", "2412", "--out", "x.doc"], ".csv, .json, .nc"),
+        (["wing", "no.toml"], "no such file"),
+        (["run", "no.toml"], "no such file"),
+        (["run"], "study file"),
+    ],
+)
+def test_wrong_words_are_refused_in_one_line(run, words, part):
+    refused(run(*words), part)
+
+
+@pytest.mark.parametrize(
+    "content",
+    [
+        b"",
+        b"\x00\x01\x02\xff" * 300,
+        b"one\n0 0\n",
+        b"bad\n" + b"1 0\n0.5 nan\n0 0\n0.5 -0.1\n1 0\n",
+        b"just words\nand more words\n",
+        b"\n" * 1000,
+    ],
+    ids=["empty", "binary", "one point", "nan", "words", "blank lines"],
+)
+def test_bad_coordinate_files_are_refused_in_one_line(run, tmp_path, content):
+    path = tmp_path / "s.dat"
+    path.write_bytes(content)
+    refused(run("sweep", path, "--method", "surrogate"), "s.dat")
+
+
+@pytest.mark.parametrize(
+    "content",
+    [b"", b"\x00\xff", b"[wing]\nspan = 3\n", b"a = 1"],
+    ids=["empty", "binary", "no unit", "unknown"],
+)
+@pytest.mark.parametrize("command", ["wing", "run"])
+def test_bad_studies_are_refused_in_one_line(run, tmp_path, content, command):
+    path = tmp_path / "s.toml"
+    path.write_bytes(content)
+    refused(run(command, path), "s.toml")
+
+
+def test_a_place_that_cannot_be_written_is_told(run, tmp_path):
+    (tmp_path / "file").write_text("in the way")
+    for place in (tmp_path / "file" / "t.csv", "/proc/t.csv", "/dev/full/t.json"):
+        refused(run(*QUICK, "--out", place), "cannot write")
+    assert [path.name for path in tmp_path.iterdir()] == ["file"]
+
+
+def test_a_full_disk_leaves_the_old_file(run, tmp_path, monkeypatch):
+    target = tmp_path / "t.csv"
+    target.write_text("old")
+
+    def full(*_args, **_kinds):
+        raise OSError(28, "No space left on device")
+
+    monkeypatch.setattr(Path, "write_text", full)
+    refused(run(*QUICK, "--out", target), "No space left")
+    assert target.read_text() == "old"
+    assert len(list(tmp_path.iterdir())) == 1
+
+
+def test_a_full_screen_is_told_without_a_traceback():
+    with open("/dev/full", "w") as full:
+        done = subprocess.run(["wingtool", *QUICK], stdout=full, stderr=subprocess.PIPE, text=True)
+    assert done.returncode == 2
+    assert done.stderr.count("\n") == 1
+    assert "No space left" in done.stderr
+
+
+def test_schema_is_printed(run):
+    code, out, _ = run("run", "--schema")
+    assert code == 0
+    assert "wing" in json.loads(out)["properties"]
+
+
+def test_ctrl_c_leaves_no_half_file(tmp_path):
+    words = ["wingtool", "run", str(bundled_study()), "--out", str(tmp_path / "out")]
+    environment = os.environ | {"WINGTOOL_CACHE": str(tmp_path / "cache")}
+    process = subprocess.Popen(
+        words, stderr=subprocess.PIPE, stdout=subprocess.PIPE, text=True, env=environment
+    )
+    assert process.stderr
+    process.stderr.readline()
+    time.sleep(0.05)
+    process.send_signal(signal.SIGINT)
+    _, err = process.communicate(timeout=60)
+    assert process.returncode == 130
+    assert "Traceback" not in err
+    assert err.splitlines()[-1] == "wingtool: stopped; no file was left half-written"
+    left = list((tmp_path / "out").rglob("*")) if (tmp_path / "out").exists() else []
+    assert not [path for path in left if path.name.startswith(".")]

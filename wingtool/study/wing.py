@@ -1,0 +1,143 @@
+"""From a study's tables to the finite wing: geometry, section data, the air behind the roof, one solution."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import TYPE_CHECKING, Any
+
+import numpy as np
+
+from wingtool.errors import StudyError
+from wingtool.section import DEFAULT_METHOD, SectionPolar, polar
+from wingtool.study.sweep import section_of
+from wingtool.wing import Endplate, RoofInflow, Station, StationPolars, Wing, WingPolar, solve_wing
+
+if TYPE_CHECKING:
+    from wingtool.study.model import Study
+
+SECTION_ANGLES_DEG = np.arange(-10.0, 23.0)
+REYNOLDS_STEPS = 4  # section data vary slowly with it; between the rows they are interpolated
+NEAR_GROUND_CHORDS = 1.5  # below this height the section data are computed at that height
+
+
+def quiet(text: str) -> None:
+    """Progress that nobody reads."""
+
+
+def wing_of_study(study: Study, say: Callable[[str], None] = quiet) -> WingPolar:
+    """Solve the wing that a study describes, over its angles and speeds.
+
+    Parameters
+    ----------
+    study : Study
+    say : callable
+        Takes a line on what is being done.
+
+    Raises
+    ------
+    WingtoolError
+        A section that cannot be found or read; a wing that cannot be.
+    """
+    wing = wing_geometry(study)
+    polars = station_polars(study, say)
+    say("finite wing")
+    sweep = study.sweep
+    return solve_wing(wing, polars, sweep.angles_deg, sweep.speeds_m_s, study.air.air(), roof_inflow(study))
+
+
+def wing_geometry(study: Study) -> Wing:
+    """The planform and its plates."""
+    table = study.wing
+    if table.element:
+        raise StudyError("wing.element: a second element is not part of the finite wing yet; take it out")
+    return Wing(
+        span_m=table.span_m,
+        chord_m=table.chord_m,
+        tip_chord_m=table.tip_chord_m,
+        twist_tip_deg=table.twist_tip_deg,
+        sweep_deg=table.sweep_deg,
+        dihedral_deg=table.dihedral_deg,
+        height_m=table.height_m,
+        endplate=_endplate(study),
+        stations=_stations(study),
+        tab_chord=tab_chord(study),
+    )
+
+
+def tab_chord(study: Study) -> float:
+    """Height of the trailing-edge tab over the chord in the middle."""
+    return (study.wing.tab_m or 0.0) / study.wing.chord_m
+
+
+def roof_inflow(study: Study) -> RoofInflow | None:
+    """The air behind the roof; None when the study says nothing about it."""
+    rows = sorted(study.roof.inflow, key=lambda row: row.span_fraction) if study.roof else []
+    if not rows:
+        return None
+    names: Any = ("span_fraction", "angle_deg", "angle_band_deg", "speed_ratio", "speed_ratio_band")
+    return RoofInflow(**{name: np.array([getattr(row, name) for row in rows]) for name in names})
+
+
+def station_polars(study: Study, say: Callable[[str], None]) -> tuple[StationPolars, ...]:
+    """Section data at the middle and wherever the section changes."""
+    places = {0.0: study.wing.section}
+    places |= {s.span_fraction: s.section for s in study.wing.station if s.section}
+    computed: dict[str, SectionPolar] = {}
+    for name in dict.fromkeys(places.values()):
+        say(f"section {name}")
+        computed[name] = section_polar(study, name)
+    return tuple(StationPolars(at, (computed[name],)) for at, name in sorted(places.items()))
+
+
+def section_polar(study: Study, name: str) -> SectionPolar:
+    """Data of one section over all angles and Reynolds numbers that the wing can ask for."""
+    table = study.wing
+    height = table.height_m / table.chord_m
+    return polar(
+        section_of(name, study.folder),
+        _reynolds(study),
+        SECTION_ANGLES_DEG,
+        method=table.method or DEFAULT_METHOD,
+        surface=table.surface,
+        trip_x=table.trip_x,
+        tab_chord=tab_chord(study),
+        height_chord=height if height < NEAR_GROUND_CHORDS else np.inf,
+    )
+
+
+def _reynolds(study: Study) -> np.ndarray:
+    table, speeds = study.wing, study.sweep.speeds_m_s
+    chords = [table.chord_m, table.tip_chord_m or table.chord_m]
+    chords += [station.chord_m for station in table.station if station.chord_m]
+    ratios = [1.0, *(row.speed_ratio for row in (study.roof.inflow if study.roof else ()))]
+    air = study.air.air()
+    lowest = air.reynolds(speeds[0] * min(ratios), min(chords))
+    highest = air.reynolds(speeds[-1] * max(ratios), max(chords))
+    return np.geomspace(lowest, highest, REYNOLDS_STEPS) if highest > lowest * 1.01 else np.array([highest])
+
+
+def _endplate(study: Study) -> Endplate | None:
+    table = study.wing.endplate
+    if table is None:
+        return None
+    given: dict[str, Any] = {
+        "above_m": table.above_m,
+        "length_m": table.length_m,
+        "overhang_fore_m": table.ahead_m,
+        "thickness_m": table.thickness_m,
+    }
+    given = {name: value for name, value in given.items() if value is not None}
+    return Endplate(height_m=table.height_m, sweep_deg=table.sweep_deg, **given)
+
+
+def _stations(study: Study) -> tuple[Station, ...]:
+    table = study.wing
+    if not any(station.chord_m or station.twist_deg is not None for station in table.station):
+        return ()
+    tip = table.tip_chord_m or table.chord_m
+    chords = {0.0: table.chord_m, 1.0: tip} | {s.span_fraction: s.chord_m for s in table.station if s.chord_m}
+    twists = {0.0: 0.0, 1.0: table.twist_tip_deg}
+    twists |= {s.span_fraction: s.twist_deg for s in table.station if s.twist_deg is not None}
+    places = sorted({*chords, *twists})
+    at_chord, at_twist = (np.interp(places, sorted(d), [d[k] for k in sorted(d)]) for d in (chords, twists))
+    return tuple(Station(p, float(c), float(t)) for p, c, t in zip(places, at_chord, at_twist, strict=True))
