@@ -49,6 +49,7 @@ def test_what_is_not_known_about_the_roof_widens_the_margin():
     advice = advise(wing(), roof_band_deg=1.5)
     assert advice.margin_deg == STALL_MARGIN_DEG + 1.5
     assert advice.high_deg == 8.0
+    assert "4.5 degrees" in advice.ends_because
 
 
 @pytest.mark.parametrize(
@@ -67,6 +68,7 @@ def test_a_gap_ends_the_range():
     holed.status[1, ANGLES == 5.0] = "not converged: why"
     advice = advise(holed, None)
     assert advice.high_deg == 4.0
+    assert "not converged: why" in advice.ends_because
 
 
 def test_lift_upwards_is_not_advised():

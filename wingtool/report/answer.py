@@ -15,13 +15,12 @@ def answer_lines(result: StudyResult) -> list[str]:
     advice = result.advice
     lines = [result.study.title, ""]
     if advice.forces:
-        stall = "no strip stalls in this table"
-        if advice.stall_deg == advice.stall_deg:
-            stall = f"it stalls from {advice.stall_deg:.0f} degrees"
         lines.append(
-            f"Start at {advice.start_deg:g} degrees, advised up to {advice.high_deg:g}; {stall}, "
-            f"{advice.margin_deg:g} are kept as a margin."
+            f"Start at {advice.start_deg:g} degrees, advised up to {advice.high_deg:g}: "
+            f"{advice.ends_because}."
         )
+        known = advice.stall_deg == advice.stall_deg
+        lines.append(f"It stalls from {advice.stall_deg:.0f}." if known else "No strip stalls in this table.")
     lines += [f"  ! {c.text}" for c in advice.cautions if c.beside == "angle"]
     lines += [_force_line(at) for at in advice.forces]
     lines += [f"  ! {c.text}" for c in advice.cautions if c.beside != "angle"]

@@ -45,6 +45,8 @@ class Advice:
     forces : tuple of Force
         At three speeds and the start angle.
     cautions : tuple of Caution
+    ends_because : str
+        What ends the range: the margin to the stall, the end of the table, or a row that is not sound.
     doubt : str
         Why the advice is not to be trusted; empty if it is.
     """
@@ -56,6 +58,7 @@ class Advice:
     margin_deg: float
     forces: tuple[Force, ...]
     cautions: tuple[Caution, ...]
+    ends_because: str = ""
     doubt: str = ""
 
 
@@ -77,12 +80,13 @@ def advise(wing: WingPolar, roof_band_deg: float | None) -> Advice:
     if not angles.size:
         cautions = cautions_for(wing, np.nan, roof_band_deg)
         doubt = "no angle of the table makes sound downforce at every speed and keeps the margin to the stall"
-        return Advice(np.nan, np.nan, np.nan, stall, margin, (), cautions, doubt)
+        return Advice(np.nan, np.nan, np.nan, stall, margin, (), cautions, doubt=doubt)
     high = float(angles[-1])
     low = float(angles[angles >= high - USEFUL_RANGE_DEG][0])
     index = int(np.flatnonzero(wing.wing_angle_deg == low)[0])
     forces = tuple(_force(wing, k, index) for k in three_of(len(wing.speed_m_s)))
-    return Advice(low, low, high, stall, margin, forces, cautions_for(wing, high, roof_band_deg))
+    cautions = cautions_for(wing, high, roof_band_deg)
+    return Advice(low, low, high, stall, margin, forces, cautions, _end(wing, high, margin))
 
 
 def stall_angle_deg(angles_deg: np.ndarray, margin_deg: np.ndarray) -> float:
@@ -124,6 +128,17 @@ def _allowed(wing: WingPolar, margin_deg: float) -> np.ndarray:
     if first_bad_past_good.size:
         good[first_bad_past_good[0] :] = False
     return good
+
+
+def _end(wing: WingPolar, high_deg: float, margin_deg: float) -> str:
+    past = np.flatnonzero(wing.wing_angle_deg > high_deg)
+    if not past.size:
+        return "the table ends there"
+    words = wing.status[:, past[0]]
+    unsound = words[~np.isin(words, SOUND)]
+    if unsound.size:
+        return f"the next angle is not sound ({unsound[0]})"
+    return f"{margin_deg:g} degrees are kept as a margin to the stall"
 
 
 def _force(wing: WingPolar, k: int, m: int) -> Force:

@@ -74,8 +74,9 @@ def roof_inflow(study: Study) -> RoofInflow | None:
     rows = sorted(study.roof.inflow, key=lambda row: row.span_fraction) if study.roof else []
     if not rows:
         return None
-    names: Any = ("span_fraction", "angle_deg", "angle_band_deg", "speed_ratio", "speed_ratio_band")
-    return RoofInflow(**{name: np.array([getattr(row, name) for row in rows]) for name in names})
+    names = ("span_fraction", "angle_deg", "angle_band_deg", "speed_ratio", "speed_ratio_band")
+    columns: dict[str, Any] = {name: np.array([getattr(row, name) for row in rows]) for name in names}
+    return RoofInflow(**columns)
 
 
 def station_polars(study: Study, say: Callable[[str], None]) -> tuple[StationPolars, ...]:
