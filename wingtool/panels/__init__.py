@@ -4,8 +4,11 @@ from wingtool.panels.field import stream_at, velocity_at
 from wingtool.panels.flow import InviscidFlow, as_nodes, circulation, forces, free_air, place, solve
 from wingtool.panels.response import EdgeResponse, edge_response, surface_response, velocity, wake_lines
 from wingtool.panels.system import PanelSystem, factored
+from wingtool.panels.tab import EDGE, FRONT_DRAG, response_with_tab, tab_mode, with_tab
 
 __all__ = [
+    "EDGE",
+    "FRONT_DRAG",
     "EdgeResponse",
     "InviscidFlow",
     "PanelSystem",
@@ -16,10 +19,13 @@ __all__ = [
     "forces",
     "free_air",
     "place",
+    "response_with_tab",
     "solve",
     "stream_at",
     "surface_response",
+    "tab_mode",
     "velocity",
     "velocity_at",
     "wake_lines",
+    "with_tab",
 ]

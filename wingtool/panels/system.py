@@ -77,6 +77,19 @@ class PanelSystem:
         return found[: self.node_count], found[self.node_count :]
 
 
+    def circulatory(self) -> np.ndarray:
+        """Node vorticity of circulation about each section without a stream, shape (N, elements).
+
+        Column e has speed 1 round the tail of section e, that is, unit sum of both tail nodes, and a Kutta
+        condition at the others. Any multiple of it can be added to a flow to put another condition at a tail.
+        """
+        from scipy.linalg import lu_solve
+
+        full = np.zeros((self.node_count + len(self.elements), len(self.elements)))
+        full[self.node_count :] = np.eye(len(self.elements))
+        return lu_solve(self.factors, full, check_finite=False)[: self.node_count]
+
+
 @dataclass(frozen=True)
 class CloseTail:
     """The panel that closes a tail from the last node to the first.

@@ -3,6 +3,7 @@
 from wingtool.section.curves import circulation_at
 from wingtool.section.entry import DEFAULT_METHOD, METHODS, polar
 from wingtool.section.extension import ExtendedPolar, extended
+from wingtool.section.inviscid import inviscid_polar
 from wingtool.section.polar import (
     BEYOND_STALL,
     CONVERGED,
@@ -12,7 +13,9 @@ from wingtool.section.polar import (
     SectionPolar,
     polar_from_arrays,
 )
-from wingtool.section.surrogate import surrogate_polar
+from wingtool.section.surrogate import TRIP_X, surrogate_polar
+from wingtool.section.surrogate_shapes import ShapesAnswer, surrogate_shapes
+from wingtool.section.tab import TabEffect, tab_effect, with_tab
 
 __all__ = [
     "circulation_at",
@@ -22,8 +25,15 @@ __all__ = [
     "SectionPolar",
     "ExtendedPolar",
     "extended",
+    "inviscid_polar",
     "polar_from_arrays",
     "surrogate_polar",
+    "TabEffect",
+    "tab_effect",
+    "with_tab",
+    "surrogate_shapes",
+    "ShapesAnswer",
+    "TRIP_X",
     "BEYOND_STALL",
     "CONVERGED",
     "LOW_CONFIDENCE",

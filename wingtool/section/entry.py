@@ -15,7 +15,15 @@ def _surrogate(section, reynolds, alpha_deg, **kind) -> SectionPolar:
     return surrogate_polar(section, reynolds, alpha_deg, **kind)
 
 
-METHODS: dict[str, Callable[..., SectionPolar]] = {"surrogate": _surrogate}
+def _inviscid(section, reynolds, alpha_deg, **kind) -> SectionPolar:
+    from wingtool.section.inviscid import inviscid_polar
+
+    return inviscid_polar(section, reynolds, alpha_deg, **kind)
+
+
+METHODS: dict[str, Callable[..., SectionPolar]] = {"surrogate": _surrogate, "inviscid": _inviscid}
+TAB_ADDED = {"surrogate", "inviscid"}  # methods that know no tab themselves
+TAB_REACH_DEG = np.array([0.5, 1.0, 2.0, 3.0, 4.0, 6.0, 8.0])  # a tab takes its lift from so far beyond
 DEFAULT_METHOD = "surrogate"
 
 
@@ -56,12 +64,12 @@ def polar(
     """
     if method not in METHODS:
         raise RangeError(f"method {method!r} is not known; choose one of {', '.join(METHODS)}")
-    return METHODS[method](
-        section,
-        np.atleast_1d(np.asarray(reynolds, dtype=float)),
-        np.atleast_1d(np.asarray(alpha_deg, dtype=float)),
-        surface=surface,
-        trip_x=trip_x,
-        tab_chord=tab_chord,
-        height_chord=height_chord,
-    )
+    rows = np.atleast_1d(np.asarray(reynolds, dtype=float))
+    alpha = np.atleast_1d(np.asarray(alpha_deg, dtype=float))
+    kind = {"surface": surface, "trip_x": trip_x, "height_chord": height_chord}
+    if tab_chord and method in TAB_ADDED:
+        from wingtool.section.tab import with_tab
+
+        further = np.concatenate([alpha, alpha[-1] + TAB_REACH_DEG])
+        return with_tab(METHODS[method](section, rows, further, tab_chord=0.0, **kind), tab_chord, alpha)
+    return METHODS[method](section, rows, alpha, tab_chord=tab_chord, **kind)

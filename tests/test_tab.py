@@ -1,0 +1,172 @@
+"""The trailing-edge tab: free-streamline theory, its limits, and what little is published with a number."""
+
+from pathlib import Path
+
+import numpy as np
+import pytest
+
+from wingtool.errors import RangeError
+from wingtool.geometry import find_section, four_digit, repanel
+from wingtool.panels import (
+    EDGE,
+    FRONT_DRAG,
+    edge_response,
+    free_air,
+    place,
+    response_with_tab,
+    solve,
+    surface_response,
+    wake_lines,
+)
+from wingtool.panels import with_tab as flow_with_tab
+from wingtool.section import polar, polar_from_arrays
+from wingtool.section.tab import tab_effect, tip_speed, with_tab
+
+DATA = Path(__file__).parent / "data"
+
+
+def added_circulation(section, tab_chord, alpha_deg=0.0):
+    system, stream_deg = place([repanel(section, 200).xy], alpha_deg)
+    gamma, _ = free_air(system, np.array([stream_deg]))
+    both = np.vstack([gamma, flow_with_tab(system, gamma, tab_chord)])
+    arc = np.concatenate(([0.0], np.cumsum(np.abs(np.diff(system.nodes)))))
+    return float(np.diff(2 * np.trapezoid(both, arc, axis=1))[0])
+
+
+def test_wall_of_the_hodograph():
+    """EXACT: Kirchhoff's plate, drag 2 pi / (4 + pi); integrated here from the speeds along the wall."""
+    t = ((1 - np.cos(np.linspace(0, np.pi, 20001))) / 2)[1:-1]
+    speed = np.sqrt((1 - t) / (1 + t))
+    height = np.trapezoid(2 * t / speed, t)
+    drag = np.trapezoid((1 - speed**2) * 2 * t / speed, t)
+    assert height == pytest.approx(2 + np.pi / 2, rel=1e-3)
+    assert drag / height == pytest.approx(2 * np.pi / (4 + np.pi), rel=1e-3)
+    assert pytest.approx(drag / height, rel=1e-3) == FRONT_DRAG
+    assert pytest.approx(1 / height**0.5, rel=1e-3) == EDGE
+
+
+@pytest.mark.parametrize("tab_chord", [0.005, 0.01, 0.02])
+def test_thin_plate_limit(tab_chord):
+    """EXACT: delta cl = 2 pi E sqrt(h/c) on a flat plate; here 1 % thick, the last tab height held back."""
+    assert added_circulation(four_digit("0001"), tab_chord) == pytest.approx(
+        2 * np.pi * EDGE * np.sqrt(tab_chord), rel=0.08
+    )
+
+
+def test_gain_is_concave_and_below_the_flap_limit():
+    """PUBLISHED (shape), gurney.csv last row: grows less than linearly, below the inviscid flap limit."""
+    heights = np.array([0.005, 0.01, 0.02, 0.03, 0.05])
+    gain = np.array([added_circulation(four_digit("4412"), h) for h in heights])
+    slopes = np.diff(gain) / np.diff(heights)
+    assert (slopes > 0).all()
+    assert (np.diff(slopes) < 0).all()
+    assert (gain < 8 * np.sqrt(heights) * np.pi / 2).all()
+
+
+def test_small_flap_on_a_thin_section():
+    """EXACT (linear theory): d cl / d delta = 2 [(pi - th) + sin th], hinge at x = (1 - cos th) / 2."""
+    section = repanel(four_digit("0001"), 300)
+    x, y = section.xy.T
+    hinge, angle = 0.9, np.radians(1.0)
+    moved = np.column_stack([x, y - np.maximum(x - hinge, 0) * np.tan(angle)])
+    theta = np.arccos(1 - 2 * hinge)
+    exact = 2 * (np.pi - theta + np.sin(theta)) * angle
+    assert solve([moved], [0.0]).cl[0, 0] == pytest.approx(exact, rel=0.03)
+
+
+def test_panel_count_does_not_matter():
+    """TWIN: 120 and 240 panels."""
+    gains = []
+    for panels in (120, 240):
+        system, _ = place([repanel(four_digit("4412"), panels).xy], 0.0)
+        gamma, _ = free_air(system, np.array([4.0]))
+        change = flow_with_tab(system, gamma, 0.01) - gamma
+        arc = np.concatenate(([0.0], np.cumsum(np.abs(np.diff(system.nodes)))))
+        gains.append(np.trapezoid(change[0], arc))
+    assert gains[0] == pytest.approx(gains[1], rel=0.02)
+
+
+def test_coupled_response_carries_the_same_tab():
+    """TWIN: without displacement the response's speeds are those of the flow with the tab."""
+    system, stream_deg = place([repanel(four_digit("4412"), 120).xy], 3.0)
+    gamma, _ = free_air(system, np.array([stream_deg]))
+    wakes = wake_lines(system, gamma[0], stream_deg)
+    plain = edge_response(system, surface_response(system), wakes, gamma[0], stream_deg)
+    tabbed = response_with_tab(system, plain, 0.02, tip_speed=0.8)
+    count = system.node_count
+    expected = flow_with_tab(system, gamma, 0.02, tip_speed=0.8)[0]
+    np.testing.assert_allclose(tabbed.free[:count], expected, atol=1e-12)
+    assert (tabbed.free[count + 5 :] - plain.free[count + 5 :]).max() < 0.2
+    # displacement that slows the tail weakens the tab
+    assert not np.allclose(tabbed.per_mass, plain.per_mass)
+
+
+def test_boundary_layer_shields_a_small_tab():
+    """EXACT: mean square of (y/d)^(1/7) over 0..h is 7/9 (h/d)^(2/7); above the layer it tends to 1."""
+    y = np.linspace(0, 1, 100001)
+    layer = 0.37 * 1e6**-0.2
+    for h in (0.3 * layer, 2.5 * layer):
+        profile = np.minimum(y * h / layer, 1) ** (1 / 7)
+        assert tip_speed(h, 1e6) == pytest.approx(np.sqrt(np.trapezoid(profile**2, y)), rel=1e-3)
+
+
+def published(section):
+    rows = [line.split(",") for line in (DATA / "gurney.csv").read_text().splitlines()]
+    return [row for row in rows if row[0] == section]
+
+
+def test_s1223_clmax_with_one_per_cent():
+    """PUBLISHED: Selig & Guglielmo, J. Aircraft 34(1), 1997, abstract: 2.2 to 2.3 with 1 %, Re 2e5."""
+    (row,) = published("S1223")
+    plain = polar(find_section("s1223"), 2e5, np.arange(-4.0, 22.0), method="surrogate", surface="smooth")
+    gain = with_tab(plain, float(row[2]) / 100).clmax(2e5) - plain.clmax(2e5)
+    assert gain == pytest.approx(0.1, abs=float(row[5]))
+
+
+def test_4412_clmax_lies_in_the_band():
+    """PUBLISHED (from memory): Storms & Jang, J. Aircraft 31(3), 1994: clmax 1.49 to 1.96, tab about 2 %.
+
+    Nominal is stall at equal nose suction and gives half of that; only the band reaches it.
+    """
+    plain_row, tab_row = published("NACA 4412")
+    published_gain = float(tab_row[4]) - float(plain_row[4])
+    plain = polar(find_section("4412"), 2e6, np.arange(-4.0, 24.0), method="surrogate", surface="smooth")
+    tabbed = with_tab(plain, 0.02)
+    nominal = (tabbed.clmax(2e6) - plain.clmax(2e6)).item()
+    highest = np.nanmax(tabbed.cl_high) - np.nanmax(plain.cl_high)
+    assert 0.3 * published_gain < nominal < published_gain
+    assert highest > published_gain - float(tab_row[5])
+
+
+def test_polar_with_a_tab_says_what_it_does_not_know():
+    alpha = np.arange(-4.0, 13.0)
+    section = four_digit("2412")
+    cl = 0.1 * (alpha + 2)
+    plain = polar_from_arrays(alpha, cl, 0.01 + 0 * alpha, reynolds=5e5, section=section)
+    tabbed = with_tab(plain, 0.01)
+    effect = tab_effect(section, 0.01, 5e5, alpha)
+    # a straight lift curve moves by the shift, whatever the share
+    np.testing.assert_allclose(tabbed.cl[0, :-2], (cl + 0.1 * effect.shift_deg[0])[:-2], rtol=1e-6)
+    assert np.isnan(tabbed.cl[0, -1])
+    assert "do not reach" in tabbed.status[0, -1]
+    assert (tabbed.cl_low <= tabbed.cl)[0, :-2].all()
+    assert (tabbed.cm[0, :-2] < 0).all()
+    assert (tabbed.cd > 0.01)[0, :-2].all()
+
+
+def test_near_the_ground_a_tab_presses_harder():
+    """TWIN: same tab in free air; the image strengthens circulation and what a tab adds."""
+    free, near = (tab_effect(four_digit("4412"), 0.02, 1e6, [4.0], height_chord=h) for h in (np.inf, 0.2))
+    assert near.cm_per_cl[0] < 0
+    assert near.circulation_per_cl[0] < free.circulation_per_cl[0]
+
+
+def test_refuses_what_makes_no_tab():
+    section = four_digit("2412")
+    plain = polar_from_arrays([-5.0, 5.0], [-0.3, 0.7], [0.01, 0.01], section=section)
+    with pytest.raises(RangeError, match="choose 0 to 6"):
+        with_tab(plain, 0.2)
+    with pytest.raises(RangeError, match="outline"):
+        with_tab(polar_from_arrays([-5.0, 5.0], [-0.3, 0.7], [0.01, 0.01]), 0.01)
+    with pytest.raises(RangeError, match="one already"):
+        with_tab(with_tab(plain, 0.01, [0.0, 1.0]), 0.01)

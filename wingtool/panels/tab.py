@@ -1,0 +1,146 @@
+"""A thin plate across the tail on the lower side (a trailing-edge tab), by free-streamline theory. No fit.
+
+Seen from close by, the section is a long plate whose end carries a wall of height h on the lower side. The
+flow leaves the tail on the upper side and the tip of the wall on the lower; between both free streamlines
+the air is at the pressure of the stream. Kirchhoff's hodograph solves this flow: over the upper side the
+speed stays U, along the lower side
+
+    u = U sqrt((t - 1) / (t + 1)),  t = sqrt(W / (c U)),  h = c (2 + pi/2),
+
+with W the potential from the tip (Milne-Thomson, Theoretical Hydrodynamics, chapter on free streamlines:
+half of a plate across a stream; its drag coefficient 2 pi / (4 + pi) = 0.88 follows). Some heights away,
+``u = U (1 - E sqrt(h/s))`` at distance s ahead of the tail, with ``E = 1 / sqrt(2 + pi/2)`` = 0.529.
+
+Seen from far away this difference between both sides is the mark of circulation that the Kutta condition of
+the plain tail does not allow: on a flat plate ``2 (cl/4 pi) / sqrt(s)``. So the tab adds that multiple of the
+circulatory flow of `PanelSystem.circulatory` which carries the same circulation in the last two tab heights.
+On a flat plate ``delta cl = 2 pi E sqrt(h/c)`` = 3.32 sqrt(h/c); the wall as a flap of 90 degrees, with the
+flow held to its back, would give 4 pi sqrt(h/c) in the linear theory of a flap hinged at the tail.
+
+Limits: h much smaller than the chord; the inner flow is that of a straight tail.
+"""
+
+from dataclasses import replace
+
+import numpy as np
+
+from wingtool.errors import RangeError
+from wingtool.panels.response import EdgeResponse, velocity
+from wingtool.panels.system import PanelSystem
+
+EDGE = float(1 / np.sqrt(2 + np.pi / 2))
+MATCH = 2.0  # tab heights ahead of the tail where both flows are matched; 1 or 3 change delta cl by 1 %
+FRONT_DRAG = float(np.pi * EDGE**2)  # drag of the wall alone over h, against the pressure behind it
+HIGHEST = 0.06
+
+
+def tab_mode(system: PanelSystem, tab_chord: float, element: int = 0) -> tuple[np.ndarray, np.ndarray]:
+    """The flow that a tab adds for unit speed at the tail, and how that speed is read.
+
+    Parameters
+    ----------
+    tab_chord : float
+        Height of the tab over the common chord, 0 to 0.06.
+    element : int
+        Which section carries it.
+
+    Returns
+    -------
+    mode : ndarray, shape (N,)
+        Added node vorticity for unit tail speed. In the last tab height ahead of the tail, where the air in
+        front of the tab stands nearly still, it is held at its value one height ahead.
+    reading : ndarray, shape (N,)
+        ``reading @ gamma`` is the mean speed of both sides two tab heights ahead of the tail.
+
+    Raises
+    ------
+    RangeError
+        A height outside the range.
+    """
+    if not 0 < tab_chord <= HIGHEST:
+        raise RangeError(f"tab of {100 * tab_chord:.3g} % chord: choose 0 to {100 * HIGHEST:.0f} %")
+    own = slice(system.first[element], system.first[element + 1])
+    nodes = system.elements[element]
+    arc = np.concatenate(([0.0], np.cumsum(np.abs(np.diff(nodes)))))
+    sides = ((arc, slice(None)), ((arc[-1] - arc)[::-1], slice(None, None, -1)))
+    mode, reading = system.circulatory()[:, element], np.zeros(system.node_count)
+    carried = 0.0
+    for sign, (ahead, order) in zip((0.5, -0.5), sides, strict=True):
+        weights = _weights(ahead, MATCH * tab_chord)
+        reading[own][order] += sign * weights
+        carried += _integral(ahead, mode[own][order], MATCH * tab_chord)
+    mode = mode * (2 * EDGE * np.sqrt(MATCH) * tab_chord / carried)
+    for ahead, order in sides:
+        line = mode[own][order]
+        line[ahead < tab_chord] = _weights(ahead, tab_chord) @ line
+    return mode, reading
+
+
+def _weights(ahead: np.ndarray, distance: float) -> np.ndarray:
+    """Weights of linear interpolation at a distance from the tail."""
+    after = int(np.clip(np.searchsorted(ahead, distance), 1, len(ahead) - 1))
+    share = (distance - ahead[after - 1]) / (ahead[after] - ahead[after - 1])
+    weights = np.zeros(len(ahead))
+    weights[[after - 1, after]] = 1 - share, share
+    return weights
+
+
+def _integral(ahead: np.ndarray, values: np.ndarray, distance: float) -> float:
+    """Integral of values from the tail over a distance."""
+    inside = ahead < distance
+    x = np.append(ahead[inside], distance)
+    y = np.append(values[inside], _weights(ahead, distance) @ values)
+    return float((np.diff(x) * (y[1:] + y[:-1]) / 2).sum())
+
+
+def with_tab(
+    system: PanelSystem, gamma: np.ndarray, tab_chord: float, element: int = 0, tip_speed: float = 1.0
+) -> np.ndarray:
+    """Node vorticity of flows with a tab.
+
+    Parameters
+    ----------
+    gamma : ndarray, shape (m, N)
+        Flows that satisfy the Kutta condition of the plain tail.
+    tip_speed : float
+        Speed that the tab meets over the speed outside the boundary layer of the lower side.
+
+    Returns
+    -------
+    ndarray, shape (m, N)
+    """
+    mode, reading = tab_mode(system, tab_chord, element)
+    return gamma + tip_speed * np.outer(gamma @ reading, mode)
+
+
+def response_with_tab(
+    system: PanelSystem,
+    response: EdgeResponse,
+    tab_chord: float,
+    element: int = 0,
+    tip_speed: float = 1.0,
+) -> EdgeResponse:
+    """Edge response with the tab's condition in place of the plain Kutta condition, for a coupled solver.
+
+    The tab's flow follows the tail speed, which itself answers to displacement: a change of rank one. The
+    dead air behind tail and tab is not part of it: at the start of the wake it is as high as the tail gap and
+    the tab together. The base pressure is that of the upper side's speed at the tail.
+    """
+    mode, reading = tab_mode(system, tab_chord, element)
+    count = system.node_count
+    wake = np.zeros(len(response.free) - count)
+    for _, part in response.slices:
+        line = response.stations[part]
+        middle = (line[1:] + line[:-1]) / 2
+        along = np.diff(line) / np.abs(np.diff(line))
+        stream_free = velocity(system, middle, mode, 0.0) - 1
+        speed = (stream_free * along).real
+        local = np.arange(part.start - count, part.stop - count)
+        wake[local[1:-1]] = (speed[1:] + speed[:-1]) / 2
+        wake[local[-1]] = speed[-1]
+    added = tip_speed * np.concatenate([mode, wake])
+    return replace(
+        response,
+        free=response.free + added * (reading @ response.free[:count]),
+        per_mass=response.per_mass + np.outer(added, reading @ response.per_mass[:count]),
+    )

@@ -1,0 +1,240 @@
+"""A trailing-edge tab on the pressure side, added to a polar from any method. Predicted, not fitted.
+
+Lift: free-streamline theory for the outer flow (`wingtool.panels.tab_mode`), with the speed that the tab
+meets in the boundary layer of the lower side. Drag: of the wall's drag against the pressure behind it half
+comes back at the nose (the part that belongs to circulation); on top, the suction on the base that goes with
+the speed of the upper side one tab height ahead of the tail.
+
+Stall: a tab loads the whole chord, so at equal lift the nose is loaded less. By thin-aerofoil theory
+circulation ``delta cl`` about a plate carries the nose suction of ``delta cl / (4 pi)`` of incidence, half of
+the incidence that gives the same lift. Nominal is stall at equal nose suction: the stall angle falls by that,
+clmax rises by half of the attached gain. The band runs from stall at equal lift (no gain) to stall at equal
+angle (all of it), which is what separation from the tail gives when the tab relieves it.
+"""
+
+from dataclasses import dataclass, replace
+from itertools import product
+
+import numpy as np
+from numpy.typing import ArrayLike
+
+from wingtool.errors import RangeError
+from wingtool.geometry import Section, repanel
+from wingtool.panels import EDGE, FRONT_DRAG, as_nodes, circulation, forces, solve, tab_mode
+from wingtool.section.polar import LOW_CONFIDENCE, NOT_CONVERGED, SectionPolar, status_from_shape
+
+PANELS = 200
+BASE_SUCTION = (1 + EDGE / 2) ** 2 - 1
+NOSE_SHARE = 0.5  # nose suction of circulation over that of incidence with the same lift
+LIFT_BAND = (0.5, 1.5)  # what the two published gains in tests/test_tab.py ask for
+BAND_ORIGIN = "tab: half of its lift, by two published gains; stall from equal lift to equal angle"
+NOTE = "tab by free-streamline theory, without a fit; see the band near stall"
+
+
+@dataclass(frozen=True, eq=False)
+class TabEffect:
+    """What a tab adds to attached flow at each Reynolds number (k) and angle (m).
+
+    Parameters
+    ----------
+    shift_deg : ndarray, shape (k, m)
+        Incidence that gives the same lift: the zero-lift angle falls by it [deg].
+    cm_per_cl, circulation_per_cl : ndarray, shape (m,)
+        Moment and circulation that come with unit added lift.
+    cd, cd_low, cd_high : ndarray, shape (k, m)
+        Added drag.
+    """
+
+    shift_deg: np.ndarray
+    cm_per_cl: np.ndarray
+    circulation_per_cl: np.ndarray
+    cd: np.ndarray
+    cd_low: np.ndarray
+    cd_high: np.ndarray
+
+
+def tip_speed(tab_chord: float, reynolds: ArrayLike) -> np.ndarray:
+    """Root mean square of the speed over the tab's height, over the speed outside the boundary layer.
+
+    A turbulent flat-plate layer, ``0.37 Re^(-1/5)`` thick with a 1/7 power profile (Schlichting,
+    Boundary-Layer Theory, from memory); the mean dynamic pressure over the height is what a wall in a
+    boundary layer answers to (Hoerner, Fluid-Dynamic Drag, 1965, chapter 5, from memory).
+
+    Examples
+    --------
+    >>> tip_speed(0.01, [2e5, 2e6]).round(2)
+    array([0.75, 0.8 ])
+    """
+    share = tab_chord / (0.37 * np.asarray(reynolds, dtype=float) ** -0.2)
+    inside = 7 / 9 * np.minimum(share, 1.0) ** (2 / 7)
+    return np.sqrt(np.where(share < 1, inside, 1 - 2 / 9 / np.maximum(share, 1.0)))
+
+
+def tab_effect(
+    section: Section,
+    tab_chord: float,
+    reynolds: ArrayLike,
+    alpha_deg: ArrayLike,
+    height_chord: float = np.inf,
+) -> TabEffect:
+    """Effect of a tab on attached flow.
+
+    Parameters
+    ----------
+    section : Section
+    tab_chord : float
+        Height over the chord, 0 to 0.06.
+    reynolds : float or array, shape (k,)
+    alpha_deg : float or array, shape (m,)
+    height_chord : float
+        Lowest point of the turned-over section above the ground; inf in free air.
+    """
+    alpha = np.atleast_1d(np.asarray(alpha_deg, dtype=float))
+    speed = tip_speed(tab_chord, np.atleast_1d(reynolds))[:, None]
+    lift, moment, round_it, slope, tail = _inviscid_tab(section, tab_chord, alpha, height_chord)
+    pressure = (speed * tail) ** 2 * tab_chord
+    return TabEffect(
+        shift_deg=speed * lift / slope,
+        cm_per_cl=moment / lift,
+        circulation_per_cl=round_it / lift,
+        cd=pressure * (FRONT_DRAG / 2 + BASE_SUCTION),
+        cd_low=pressure * FRONT_DRAG / 2,
+        cd_high=pressure * (FRONT_DRAG + BASE_SUCTION),
+    )
+
+
+def _inviscid_tab(section, tab_chord, alpha, height_chord) -> tuple[np.ndarray, ...]:
+    """Added cl, cm and circulation of potential flow, its lift slope [1/deg], tail speed: each shape (m,)."""
+    outline = repanel(section, PANELS).xy
+    ground = height_chord if np.isfinite(height_chord) else None
+    before, plain, after = (solve([outline], alpha + step, ground) for step in (-1.0, 0.0, 1.0))
+    modes = [tab_mode(system, tab_chord) for system in plain.systems]
+    mode, reading = (np.stack(part) for part in zip(*modes, strict=True))
+    tail = (plain.gamma * reading).sum(axis=1)
+    tabbed = plain.gamma + tail[:, None] * mode
+    cl, _, cm = forces(as_nodes([outline]), plain.systems[0], tabbed, alpha)
+    ring = circulation(plain.systems[0], tabbed)
+    added = (cl - plain.cl, cm - plain.cm, ring - plain.circulation)
+    return *(part[:, 0] for part in added), (after.cl - before.cl)[:, 0] / 2, tail
+
+
+def with_tab(polar: SectionPolar, tab_chord: float, alpha_deg: ArrayLike | None = None) -> SectionPolar:
+    """The polar of the same section with a tab.
+
+    Parameters
+    ----------
+    polar : SectionPolar
+        Without a tab, with its section; from any method.
+    tab_chord : float
+        Height over the chord, 0 to 0.06.
+    alpha_deg : array, shape (m,), optional
+        Angles of the new polar [deg]; those of `polar` if not given. The tab takes lift from up to 7 degrees
+        further on, so a polar that shall have a tab at all its angles must reach that much further.
+
+    Returns
+    -------
+    SectionPolar
+        A point for which the plain polar does not reach far enough is nan and its status says so.
+
+    Raises
+    ------
+    RangeError
+        A polar without outline, one that has a tab already, or a height outside the range.
+    """
+    if polar.section is None:
+        raise RangeError("tab: this polar came without its outline; name the section or leave out the tab")
+    if polar.tab_chord:
+        raise RangeError("tab: this polar has one already; start from the plain section")
+    alpha = polar.alpha_deg if alpha_deg is None else np.atleast_1d(np.asarray(alpha_deg, dtype=float))
+    effect = tab_effect(polar.section, tab_chord, polar.reynolds, alpha, polar.height_chord)
+    cl, cd, cm, ring = _moved(polar, alpha, effect, NOSE_SHARE, 1.0)
+    low, high = _lift_band(polar, alpha, effect, cl)
+    plain = polar.at(alpha + NOSE_SHARE * effect.shift_deg, polar.reynolds[:, None])
+    status = status_from_shape(alpha, cl)
+    status[plain.low_confidence & np.isfinite(cl)] = LOW_CONFIDENCE
+    status[~np.isfinite(cl)] = f"{NOT_CONVERGED}: the data without the tab do not reach far enough"
+    cd_low, cd_high = _drag_band(polar, alpha, effect)
+    return replace(
+        polar,
+        alpha_deg=alpha,
+        cl=cl,
+        cd=cd,
+        cm=cm,
+        status=status,
+        tab_chord=tab_chord,
+        circulation=ring,
+        cl_low=low,
+        cl_high=high,
+        cd_low=cd_low,
+        cd_high=cd_high,
+        band_origin="; ".join(filter(None, (polar.band_origin, BAND_ORIGIN))),
+        transition_upper=None,
+        transition_lower=None,
+        confidence=None,
+        notes=(*polar.notes, NOTE),
+    )
+
+
+def _moved(polar, alpha, effect, share, factor) -> tuple[np.ndarray, ...]:
+    """cl, cd, cm, circulation: the plain curve moved by `share` of the shift, raised by the rest of it."""
+    shift = factor * effect.shift_deg
+    plain = polar.at(alpha + share * shift, polar.reynolds[:, None])
+    slope = _slope(polar)[:, None]
+    raised = slope * (1 - share) * shift
+    added = slope * shift
+    return (
+        plain.cl + raised,
+        plain.cd + factor * effect.cd,
+        plain.cm + effect.cm_per_cl * added,
+        plain.circulation + effect.circulation_per_cl * raised,
+    )
+
+
+def _slope(polar: SectionPolar) -> np.ndarray:
+    """Attached lift slope [1/deg] of each row: the median between lowest and highest lift."""
+    slopes = []
+    for cl in polar.cl:
+        there = np.isfinite(cl)
+        alpha, lift = polar.alpha_deg[there], cl[there]
+        rising = slice(int(np.argmin(lift)), int(np.argmax(lift)) + 1) if there.any() else slice(0)
+        steps = np.diff(lift[rising]) / np.diff(alpha[rising])
+        slopes.append(np.median(steps) if steps.size else np.nan)
+    return np.array(slopes)
+
+
+def _lift_band(polar, alpha, effect, cl) -> tuple[np.ndarray, np.ndarray]:
+    """Lowest and highest cl over the shares and factors of the band, plus the plain polar's own band."""
+    cases = [
+        _moved(polar, alpha, effect, share, factor)[0]
+        for share, factor in product((0.0, NOSE_SHARE, 1.0), (LIFT_BAND[0], 1.0, LIFT_BAND[1]))
+    ]
+    low, high = np.fmin.reduce([*cases, cl]), np.fmax.reduce([*cases, cl])
+    below = _own_band(polar, polar.cl_low, alpha, effect)
+    above = _own_band(polar, polar.cl_high, alpha, effect)
+    unknown = ~np.isfinite(cl)
+    return np.where(unknown, np.nan, low + below), np.where(unknown, np.nan, high + above)
+
+
+def _own_band(polar, edge, alpha, effect) -> np.ndarray:
+    """Distance of one edge of the plain polar's lift band from its lift, where the tab takes it from."""
+    if edge is None:
+        return np.zeros_like(effect.shift_deg)
+    places = alpha + NOSE_SHARE * effect.shift_deg
+    rows = zip(places, edge - polar.cl, strict=True)
+    return np.array([_between(polar.alpha_deg, distance, place) for place, distance in rows])
+
+
+def _between(alpha: np.ndarray, values: np.ndarray, place: np.ndarray) -> np.ndarray:
+    there = np.isfinite(values)
+    return np.interp(place, alpha[there], values[there]) if there.any() else np.full(place.shape, np.nan)
+
+
+def _drag_band(polar, alpha, effect) -> tuple[np.ndarray, np.ndarray]:
+    places = alpha + NOSE_SHARE * effect.shift_deg
+    edges = []
+    for edge, added in ((polar.cd_low, effect.cd_low), (polar.cd_high, effect.cd_high)):
+        column = polar.cd if edge is None else edge
+        rows = zip(places, column, strict=True)
+        edges.append(np.array([_between(polar.alpha_deg, row, place) for place, row in rows]) + added)
+    known = np.isfinite(polar.at(places, polar.reynolds[:, None]).cd)
+    return np.where(known, edges[0], np.nan), np.where(known, edges[1], np.nan)
