@@ -1,0 +1,107 @@
+"""The bundled studies end to end: what lies in the folder is whole, and any number can be walked back."""
+
+import xml.etree.ElementTree as ElementTree
+from dataclasses import replace
+
+import numpy as np
+import pytest
+import xarray
+from frictionless import validate
+
+from wingtool.files import bundled
+from wingtool.report import study_tables, wing_table, write_page, write_plots, write_tables
+from wingtool.study import read_study, run_study
+
+STUDIES = sorted(path.stem for path in bundled("studies").glob("*.toml"))
+
+
+@pytest.fixture(scope="module", params=STUDIES)
+def result(request):
+    return run_study(read_study(bundled("studies") / f"{request.param}.toml"))
+
+
+@pytest.fixture(scope="module")
+def folder(result, tmp_path_factory):
+    folder = tmp_path_factory.mktemp("run")
+    write_tables(result, folder)
+    write_plots(result, folder)
+    write_page(result, folder)
+    return folder
+
+
+def test_the_package_of_all_tables_is_valid(folder):
+    """TWIN: the Frictionless project's own validator."""
+    report = validate(str(folder / "datapackage.json"))
+    assert report.valid, report.flatten()
+    assert {"wing", "span", "section"} <= {task.name for task in report.tasks}
+
+
+def test_the_wing_table_is_the_full_grid(result, folder):
+    """TWIN: read back by xarray; every angle at every speed, the same numbers as in the result."""
+    with xarray.open_dataset(folder / "wing.nc") as data:
+        assert data.wing_angle_deg.values == pytest.approx(result.study.sweep.angles_deg)
+        assert data.speed_m_s.values == pytest.approx(result.study.sweep.speeds_m_s)
+        assert np.array_equal(data.downforce_n.values, result.wing.downforce_n, equal_nan=True)
+
+
+def test_every_table_tells_what_its_numbers_stand_on(result):
+    for table in study_tables(result):
+        if table.name in ("wing", "span"):
+            for fact in ("reference_area_m2", "reference_chord_m", "moment_point", "density_kg_m3"):
+                assert table.facts[fact]
+        assert "status" in [column.name for column in table.columns]
+
+
+def test_forces_are_coefficients_times_dynamic_pressure_and_area(result):
+    """EXACT: the definition of the coefficients, with the area, chord and density that the table prints."""
+    table = wing_table(result.wing)
+    column = {c.name: np.array(table.column(c.name)) for c in table.columns}
+    pressure = 0.5 * column["density_kg_m3"] * column["speed_m_s"] ** 2 * column["reference_area_m2"]
+    assert column["downforce_n"] == pytest.approx(pressure * column["CL"], rel=1e-9, nan_ok=True)
+    assert column["drag_n"] == pytest.approx(pressure * column["CD"], rel=1e-9, nan_ok=True)
+    moment = pressure * column["CM"] * column["reference_chord_m"]
+    assert column["pitching_moment_nm"] == pytest.approx(moment, rel=1e-9, nan_ok=True)
+
+
+def test_each_value_lies_in_its_band_and_missing_rows_say_why(result):
+    wing = result.wing
+    known = np.isfinite(wing.downforce_n)
+    assert np.all(wing.downforce_low_n[known] <= wing.downforce_n[known])
+    assert np.all(wing.downforce_n[known] <= wing.downforce_high_n[known])
+    assert np.all(wing.drag_low_n[known] <= wing.drag_n[known])
+    assert np.all(wing.drag_n[known] <= wing.drag_high_n[known])
+    assert not np.any(wing.status[~known] == "converged")
+    assert wing.band_origin
+
+
+def test_pictures_are_whole(folder):
+    names = ("pressure", "forces_over_angle", "downforce_over_speed")
+    for name in names:
+        assert (folder / f"{name}.png").read_bytes().startswith(b"\x89PNG")
+        assert ElementTree.parse(folder / f"{name}.svg").getroot().tag.endswith("svg")
+
+
+def test_the_page_stands_alone_and_leads_with_the_answer(result, folder):
+    page = (folder / "page.html").read_text(encoding="utf-8")
+    assert "http://" not in page.replace("http://www.w3.org/", "")
+    assert "https://" not in page
+    assert page.index(f"{result.advice.high_deg:g}") < page.index("<table")
+    for caution in result.advice.cautions[:2]:
+        assert caution.text.split(":")[0][:40].replace("'", "&#39;") in page
+
+
+def test_what_the_user_wrote_is_escaped(result, tmp_path):
+    study = result.study.model_copy(update={"title": "<script>alert(1)</script>", "note": "<b>&"})
+    write_plots(result, tmp_path)
+    page = write_page(replace(result, study=study), tmp_path).read_text(encoding="utf-8")
+    assert "<script>alert(1)" not in page
+    assert "<b>&<" not in page
+
+
+def test_more_angle_makes_more_downforce_before_the_stall(result):
+    """Common practice, no source: the sign of the wing angle is the crew's first check."""
+    wing = result.wing
+    sound = np.isfinite(wing.downforce_n) & (wing.stall_margin_deg > 3.0)
+    steps = np.diff(wing.downforce_n, axis=1)[sound[:, 1:] & sound[:, :-1]]
+    assert steps.size
+    assert np.all(steps > 0.0)
