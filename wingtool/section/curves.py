@@ -109,8 +109,8 @@ def _known(table: CurveTable, interval: np.ndarray, row: np.ndarray, step: np.nd
 
 def circulation_at(
     table: CurveTable, alpha_deg: np.ndarray, reynolds: np.ndarray
-) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
-    """Circulation with its first [1/rad] and second [1/rad^2] derivative, for a Newton solve."""
+) -> tuple[np.ndarray, np.ndarray]:
+    """Circulation with its derivative [1/rad], for a Newton solve; constant beyond the ends of the table."""
     breaks = table.alpha_deg
     held = np.clip(alpha_deg, breaks[0], breaks[-1])
     interval = np.clip(np.searchsorted(breaks, held, side="right") - 1, 0, breaks.size - 2)
@@ -121,8 +121,7 @@ def circulation_at(
         power = power + weight[..., None] * (table.coefficients[interval, low + 1, 3] - power)
     a, b, c, d = (power[..., i] for i in range(4))
     value = ((a * step + b) * step + c) * step + d
-    free = (held == alpha_deg) * (180 / pi)
-    return value, ((3 * a * step + 2 * b) * step + c) * free, (6 * a * step + 2 * b) * free**2
+    return value, ((3 * a * step + 2 * b) * step + c) * (180 / pi) * (held == alpha_deg)
 
 
 def _cubic(power: np.ndarray, step: np.ndarray) -> tuple[np.ndarray, np.ndarray]:

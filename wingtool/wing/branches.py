@@ -18,32 +18,27 @@ class Answer:
     other: np.ndarray
 
 
-def solve_all(cases: Cases, stall_rad: np.ndarray, shape: tuple[int, int]) -> Answer:
+def solve_all(cases: Cases, shape: tuple[int, int]) -> Answer:
     """Solve k speeds by m angles, cases in the order of speed, then angle.
 
     Before stall one Newton solve of everything is the answer. From the first angle at which any strip at
     any speed is past its section's stall (or anything failed), the cases are followed upwards from the
     attached side and downwards from the highest angle; the upward answer is the one given.
-
-    Parameters
-    ----------
-    stall_rad : ndarray, shape (n, s)
-        Stall angle of each strip's section [rad].
     """
-    circulation, good = solve_cases(cases, _first_guess(cases, stall_rad))
+    circulation, good = solve_cases(cases, _first_guess(cases))
     answer = Answer(circulation, good, np.full_like(circulation, np.nan))
-    past = ((section_state(cases, circulation).alpha > stall_rad).any(axis=1) | ~good).reshape(shape)
+    past = ((section_state(cases, circulation).alpha > cases.stall).any(axis=1) | ~good).reshape(shape)
     if not past.any() or shape[1] < 2:
         return answer
     first = max(1, int(np.argmax(past.any(axis=0))))
     return _follow(cases, answer, shape, first)
 
 
-def _first_guess(cases: Cases, stall_rad: np.ndarray) -> np.ndarray:
+def _first_guess(cases: Cases) -> np.ndarray:
     """The wing whose sections go on straight from zero angle, cut down to what they can bear at stall."""
     reynolds = cases.reynolds * cases.ratio
-    value, slope, _ = cases.data.circulation(np.zeros_like(cases.theta), reynolds)
-    most, _, _ = cases.data.circulation(stall_rad, reynolds)
+    value, slope = cases.data.circulation(np.zeros_like(cases.theta), reynolds)
+    most, _ = cases.data.circulation(cases.stall, reynolds)
     bear = 0.5 * cases.ratio * cases.chord * cases.load
     gain = bear * np.maximum(slope, 1.0) * cases.stretch
     matrix = np.eye(len(cases.chord)) + (gain / cases.ratio)[..., None] * cases.own

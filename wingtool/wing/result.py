@@ -8,6 +8,7 @@ from wingtool.air import Air
 from wingtool.section import SectionPolar
 from wingtool.wing.assembly import Plane
 from wingtool.wing.planform import RoofInflow, Wing
+from wingtool.wing.span_data import as_stations
 
 PARTS = ("centre", "middle", "tip")
 
@@ -102,9 +103,7 @@ class WingPolar:
     @property
     def polars(self) -> tuple[SectionPolar, ...]:
         """Section data of the first wing, the centre's first."""
-        given = self.planes[0].polars
-        stations = (given,) if isinstance(given, SectionPolar) else tuple(given)
-        return tuple(p for station in stations for p in getattr(station, "polars", (station,)))
+        return tuple(polar for station in as_stations(self.planes[0].polars) for polar in station.polars)
 
     @property
     def converged(self) -> np.ndarray:

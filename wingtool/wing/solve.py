@@ -69,7 +69,7 @@ def solve_wing(
     >>> result.status.tolist()
     [['converged', 'converged']]
     >>> float(result.downforce_n[0, 1].round(-1))
-    220.0
+    210.0
     """
     return solve_planes([Plane(wing, polars)], wing_angle_deg, speed_m_s, air, inflow)
 
@@ -90,8 +90,7 @@ def solve_planes(
     influence = influences(layout, np.radians(angles))
     cases, inflow_now = _cases(layout, influence, np.radians(angles), speeds, air, inflow)
     shape = (speeds.size, angles.size)
-    stall = layout.data.blend([p.polar.stall_alpha_deg(cases.reynolds) for p in layout.data.polars])
-    answer = solve_all(cases, np.radians(stall), shape)
+    answer = solve_all(cases, shape)
     state = section_state(cases, answer.circulation)
     acting = areas(layout, cases, state, answer.circulation, influence, inflow_now[0], speeds, air)
     flat_lift, flat_drag = acting.lift.ravel(), acting.induced.ravel()
@@ -105,7 +104,7 @@ def solve_planes(
         flat_drag,
         (inflow_now[1], inflow_now[2]),
     )
-    return _result(layout, angles, speeds, air, inflow, answer, state, stall, acting, band)
+    return _result(layout, angles, speeds, air, inflow, answer, state, cases.stall, acting, band)
 
 
 def _checked(what: str, values: ArrayLike, low: float, high: float) -> np.ndarray:
@@ -140,6 +139,8 @@ def _cases(layout: Layout, influence: Influence, alpha: np.ndarray, speeds: np.n
         _mount_load(layout),
         1 / strips.cos_sweep,
         layout.bend,
+        layout.data.stall_rad(reynolds),
+        layout.data.steepest_fall(),
         layout.data,
     )
     return cases, (tilt, tilt_band, found.get("speed_ratio_band", zero))
@@ -190,7 +191,7 @@ def _result(
     inflow: RoofInflow | None,
     answer: Answer,
     state: State,
-    stall: np.ndarray,
+    stall_rad: np.ndarray,
     acting: Areas,
     band: Spread,
 ) -> WingPolar:
@@ -200,7 +201,7 @@ def _result(
     pressure = air.dynamic_pressure_pa(speeds)[:, None]
     gone = ~answer.converged.reshape(shape)
     alpha = np.degrees(state.alpha).reshape(*shape, -1)
-    margin = stall.reshape(alpha.shape) - alpha
+    margin = np.degrees(stall_rad).reshape(alpha.shape) - alpha
 
     def kept(column):
         return np.where(gone if column.ndim == 2 else gone[..., None], np.nan, column)

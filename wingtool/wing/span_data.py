@@ -41,10 +41,8 @@ class SpanData:
     polars: tuple[ExtendedPolar, ...]
     weight: np.ndarray
 
-    def circulation(
-        self, alpha: np.ndarray, reynolds: np.ndarray
-    ) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
-        """Circulation coefficient, its first and second derivative at angles [rad], shape ``(..., s)``."""
+    def circulation(self, alpha: np.ndarray, reynolds: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
+        """Circulation coefficient and its derivative at angles [rad], shape ``(..., s)``."""
         degrees = np.degrees(alpha)
         if len(self.polars) == 1:
             return circulation_at(self.polars[0].table, degrees, reynolds)
@@ -52,12 +50,20 @@ class SpanData:
             np.stack(circulation_at(p.table, degrees, reynolds)) * w
             for p, w in zip(self.polars, self.weight, strict=True)
         ]
-        value, slope, bend = np.sum(parts, axis=0)
-        return value, slope, bend
+        value, slope = np.sum(parts, axis=0)
+        return value, slope
 
     def blend(self, values: Sequence[np.ndarray]) -> np.ndarray:
         """Weighted sum of one array of shape ``(..., s)`` for each polar."""
         return np.sum([v * w for v, w in zip(values, self.weight, strict=True)], axis=0)
+
+    def stall_rad(self, reynolds: np.ndarray) -> np.ndarray:
+        """Stall angle of each strip's section [rad], shape of `reynolds` ``(..., s)``."""
+        return np.radians(self.blend([p.polar.stall_alpha_deg(reynolds) for p in self.polars]))
+
+    def steepest_fall(self) -> np.ndarray:
+        """Steepest fall of circulation with angle behind stall on each strip [1/rad], shape ``(s,)``."""
+        return self.blend([np.full(self.weight.shape[1], p.polar.steepest_fall()) for p in self.polars])
 
     @property
     def height_chord(self) -> np.ndarray:
@@ -79,7 +85,7 @@ def span_data(
     aspect_ratio : float
         For the extension beyond stall.
     """
-    stations = _as_stations(polars)
+    stations = as_stations(polars)
     where = np.array([station.span_fraction for station in stations])
     if np.any(np.diff(where) <= 0):
         raise RangeError("section data: stations must run from the centre outwards without repeats")
@@ -92,7 +98,8 @@ def span_data(
     return SpanData(tuple(flat), np.array(weights))
 
 
-def _as_stations(polars: Polars) -> tuple[StationPolars, ...]:
+def as_stations(polars: Polars) -> tuple[StationPolars, ...]:
+    """Section data in whatever way they are given, as stations along the span."""
     if isinstance(polars, SectionPolar):
         return (StationPolars(0.0, (polars,)),)
     if len(polars) == 0:
