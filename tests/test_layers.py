@@ -40,6 +40,7 @@ ONLY_IN = {
     "ezdxf": {"report"},
     "csv": {"report", "track", "tracing", "table_loading"},
     "aerosandbox": {"section"},
+    "neuralfoil": {"section"},
     "gpxpy": {"track"},
     "PIL": {"tracing", "report"},
     "contourpy": {"tracing"},

@@ -1,0 +1,228 @@
+"""Sheets to print that say how to measure a wing, each at full size."""
+
+from pathlib import Path
+
+import numpy as np
+
+from wingtool.errors import TraceError
+from wingtool.files import whole_file
+from wingtool.geometry import four_digit
+from wingtool.tracing import DOT_MM, HOLE_MM, RING_MM, Sheet, sheet
+
+MM_PER_INCH = 25.4
+SCALE_CHECK_MM = 100.0
+STATIONS_PER_CENT = (0, 0.5, 1, 2, 3.5, 5, 7.5, 10, 15, 20, 25, 30, 40, 50, 60, 70, 80, 85, 90, 95, 98, 100)
+
+PHOTO_STEPS = (
+    "Print at 100 % (no fit to page); check the 100 mm line with a ruler. Tape the sheet flat.",
+    "Lay on it the end rib, or a card template cut to fit the wing, or stand the wing on its end and draw "
+    "round it with a fine pen, then blacken the inside. The upper side as you will call it towards the top.",
+    "Nothing over the rings. Light from both sides, no flash, no hand in the picture.",
+    "Camera square above the middle, 1.5 m or more away, zoomed in; all eight rings in the picture, sharp.",
+    "Measure chord and tail thickness with calipers as well: they shrink the band most for the least work.",
+)
+TRACE_STEPS = (
+    "Tape card to the wing's end or stand the wing on it. Keep the pen upright; go round once, "
+    "nose and tail too.",
+    "Measure the pen where it touches the wing (its barrel or its tip): the trace lies half of that outside.",
+    "Lay the trace on squared paper or scan it, and write down points: every 10 mm on the sides, every 1 mm "
+    "round the first 10 mm of the nose, three on the tail's edge. Any order.",
+    "File: two columns, x_mm,y_mm, one point a line, y upwards.",
+)
+STATION_STEPS = (
+    "Lay the wing on a flat table, nose against a square, and do not move it.",
+    "At each station measure up from the table to the upper and to the lower side (height gauge; below, a "
+    "feeler or drill shank). Write what you read, not what you expect.",
+    "Chord with a ruler over nose and tail. Tail edge with calipers. Nose: the drill shank or coin edge that "
+    "fits it without light; half its diameter is the radius.",
+    "File: three columns, x_mm,upper_mm,lower_mm; leave a cell empty that you could not reach.",
+)
+
+
+def _page(paper: str):
+    """A figure of the paper's size with one axes in millimetres from its lower left corner."""
+    from matplotlib.figure import Figure
+
+    target = sheet(paper)
+    figure = Figure(figsize=(target.width_mm / MM_PER_INCH, target.height_mm / MM_PER_INCH))
+    axes = figure.add_axes((0.0, 0.0, 1.0, 1.0))
+    axes.set_xlim(0.0, target.width_mm)
+    axes.set_ylim(0.0, target.height_mm)
+    axes.set_axis_off()
+    return figure, axes, target
+
+
+def _steps(axes, x: float, y: float, steps, width: int, size: float = 8.0) -> float:
+    """Numbered steps, wrapped; returns the y below them."""
+    import textwrap
+
+    leading = size * 0.46
+    for number, step in enumerate(steps, start=1):
+        for k, line in enumerate(textwrap.wrap(step, width)):
+            axes.text(x, y, f"{number}." if k == 0 else "", fontsize=size, va="top")
+            axes.text(x + 5.0, y, line, fontsize=size, va="top")
+            y -= leading
+        y -= 0.25 * leading
+    return y
+
+
+def _scale_line(axes, x: float, y: float) -> None:
+    axes.plot([x, x + SCALE_CHECK_MM], [y, y], color="black", linewidth=0.6)
+    for mm in range(0, int(SCALE_CHECK_MM) + 1, 10):
+        axes.plot([x + mm, x + mm], [y, y + (3.0 if mm % 50 == 0 else 1.5)], color="black", linewidth=0.6)
+    axes.text(x + SCALE_CHECK_MM + 2.0, y, "100 mm", fontsize=7, va="bottom")
+
+
+def draw_marks(axes, target: Sheet) -> None:
+    """The rings, the first with its dot."""
+    from matplotlib.patches import Circle
+
+    for number, (x, y) in enumerate(target.marks_mm):
+        axes.add_patch(Circle((x, y), RING_MM / 2, color="black", linewidth=0))
+        axes.add_patch(Circle((x, y), HOLE_MM / 2, color="white", linewidth=0))
+        if number == 0:
+            axes.add_patch(Circle((x, y), DOT_MM / 2, color="black", linewidth=0))
+
+
+def _photo_pages(paper: str, _chord_mm: float | None):
+    """The target alone, so that nothing on it is taken for a section; how to use it on a second page."""
+    figure, axes, target = _page(paper)
+    draw_marks(axes, target)
+    middle = target.width_mm / 2
+    axes.text(middle, target.height_mm - 7.0, "this edge up", fontsize=8, ha="center", color="0.5")
+    axes.text(
+        middle + SCALE_CHECK_MM / 2 + 20.0, 4.5, f"wingtool photo sheet, {paper}", fontsize=6, color="0.6"
+    )
+    _scale_line(axes, middle - SCALE_CHECK_MM / 2, 4.5)
+    how, axes, _ = _page(paper)
+    axes.text(
+        20.0, target.height_mm - 20.0, "Photo sheet: how to take the picture", fontsize=14, weight="bold"
+    )
+    y = _steps(axes, 20.0, target.height_mm - 34.0, PHOTO_STEPS, 105, 11.0)
+    command = 'wingtool trace --photo wing.jpg --paper {} --error "0.3 mm" --suction-side up --out wing.dat'
+    axes.text(20.0, y - 6.0, command.format(paper), fontsize=9, family="monospace")
+    return figure, how
+
+
+def _title(axes, target: Sheet, text: str) -> None:
+    axes.text(20.0, target.height_mm - 20.0, text, fontsize=14, weight="bold")
+
+
+def _sketch(axes, x: float, y: float, chord_mm: float) -> np.ndarray:
+    """A section drawn for explanation, (n, 2) on the page; not a section of anything."""
+    loop = four_digit("4412").xy * chord_mm + np.array([x, y])
+    axes.fill(*loop.T, facecolor="0.92", edgecolor="black", linewidth=0.8)
+    return loop
+
+
+def _points_pages(paper: str, _chord_mm: float | None):
+    """What a pen trace is and how its points are written down."""
+    figure, axes, target = _page(paper)
+    _title(axes, target, "Pen trace sheet")
+    y = _steps(axes, 20.0, target.height_mm - 34.0, TRACE_STEPS, 105, 11.0)
+    size = min(200.0, target.width_mm - 90.0)
+    loop = _sketch(axes, 30.0, 50.0, size)
+    normal = np.gradient(loop, axis=0)
+    outward = np.column_stack([normal[:, 1], -normal[:, 0]]) / np.hypot(*normal.T)[:, None]
+    pen = loop + 4.0 * outward
+    axes.plot(*np.vstack([pen, pen[:1]]).T, color="0.3", linestyle=(0, (4, 3)), linewidth=0.8)
+    axes.text(
+        30.0 + size / 2,
+        50.0 + 0.1 * size + 9.0,
+        "the pen's line: half the pen outside",
+        ha="center",
+        fontsize=9,
+    )
+    axes.text(30.0 + size / 2, 50.0 + 0.03 * size, "the wing", ha="center", fontsize=9)
+    command = 'wingtool trace --points trace.csv --pen-diameter "7.8 mm" --error "0.4 mm" '
+    command += "--suction-side up --out wing.dat"
+    axes.text(20.0, min(y - 6.0, 120.0), command, fontsize=8, family="monospace")
+    _scale_line(axes, 20.0, 12.0)
+    return (figure,)
+
+
+def _station_pages(paper: str, chord_mm: float | None):
+    """Steps, a sketch with the names, and a form, with the stations in mm for a known chord."""
+    figure, axes, target = _page(paper)
+    _title(axes, target, "Caliper sheet")
+    y = _steps(axes, 20.0, target.height_mm - 34.0, STATION_STEPS, 105, 11.0)
+    size = min(170.0, target.width_mm - 110.0)
+    left, base = 40.0, y - 60.0
+    loop = _sketch(axes, left, base + 0.08 * size, size)
+    axes.plot([left - 8.0, left + size + 8.0], [base, base], color="black", linewidth=1.2)
+    axes.plot([left, left], [base, base + 0.2 * size], color="black", linewidth=1.2)
+    at = left + 0.35 * size
+    tops = [loop[np.abs(loop[:80, 0] - at).argmin(), 1], loop[80 + np.abs(loop[80:, 0] - at).argmin(), 1]]
+    for k, (top, name) in enumerate(zip(tops, ("upper", "lower"), strict=True)):
+        x = at + 14.0 * k
+        axes.annotate("", (x, top), (x, base), arrowprops={"arrowstyle": "<->", "linewidth": 0.7})
+        axes.text(x + 1.5, base + 3.0, name, fontsize=8)
+    axes.annotate(
+        "", (at, base - 4.0), (left, base - 4.0), arrowprops={"arrowstyle": "<->", "linewidth": 0.7}
+    )
+    axes.text((left + at) / 2, base - 9.0, "x from the square", fontsize=8, ha="center")
+    axes.text(left + size + 10.0, base - 1.0, "table", fontsize=8)
+    form, axes, _ = _page(paper)
+    _form(axes, target, chord_mm)
+    return figure, form
+
+
+def _form(axes, target: Sheet, chord_mm: float | None) -> None:
+    _title(axes, target, "Readings" + (f", chord {chord_mm:.0f} mm" if chord_mm else ""))
+    top, step = target.height_mm - 40.0, 6.6
+    for column, name in enumerate(("% chord", "x mm", "upper mm", "lower mm")):
+        axes.text(24.0 + 32.0 * column, top + 4.0, name, fontsize=9)
+    for row, per_cent in enumerate(STATIONS_PER_CENT):
+        y = top - step * row
+        axes.plot([20.0, 150.0], [y + 2.4, y + 2.4], color="0.7", linewidth=0.4)
+        axes.text(24.0, y - 2.4, f"{per_cent:g}", fontsize=9)
+        if chord_mm:
+            axes.text(56.0, y - 2.4, f"{per_cent * chord_mm / 100:.1f}", fontsize=9)
+    for row, name in enumerate(
+        ("chord", "tail edge thickness", "nose: drill shank diameter", "span", "mass")
+    ):
+        axes.text(168.0, top - 14.0 * row, name + ", mm" * (name != "mass"), fontsize=9)
+        axes.plot([225.0, 270.0], [top - 14.0 * row] * 2, color="0.5", linewidth=0.5)
+    command = (
+        'wingtool trace --stations readings.csv --chord "250 mm"\n  --tail "1.2 mm" --nose-radius "4 mm"\n  '
+    )
+    axes.text(
+        168.0,
+        40.0,
+        command + '--error "0.3 mm" --suction-side up --out wing.dat',
+        fontsize=7,
+        family="monospace",
+    )
+
+
+PAGES = {"photo": _photo_pages, "trace": _points_pages, "stations": _station_pages}
+
+
+def write_sheet(kind: str, path: Path | str, paper: str = "A4", chord_mm: float | None = None) -> Path:
+    """Write a sheet as PDF at full size; returns the path.
+
+    Parameters
+    ----------
+    kind : str
+        ``photo``, ``trace`` or ``stations``.
+    paper : str
+        A4, A3, letter or tabloid.
+    chord_mm : float, optional
+        For the stations in millimetres [mm].
+
+    Raises
+    ------
+    TraceError
+        Unknown kind or paper.
+    OutputError
+        The file cannot be written.
+    """
+    from matplotlib.backends.backend_pdf import PdfPages
+
+    if kind not in PAGES:
+        raise TraceError(f"sheet {kind!r} is not known; choose one of {', '.join(PAGES)}")
+    pages = PAGES[kind](paper, chord_mm)
+    with whole_file(path) as beside, PdfPages(beside, metadata={"CreationDate": None}) as pdf:
+        for page in pages:
+            pdf.savefig(page)
+    return Path(path)

@@ -1,0 +1,68 @@
+"""The learned surrogate for many slightly different shapes at one go: bands from measuring errors."""
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import ArrayLike
+
+from wingtool.errors import RangeError
+
+WEIGHTS = 8  # a side
+SHAPE_COLUMNS = 2 * WEIGHTS + 2
+
+
+@dataclass(frozen=True, eq=False)
+class ShapesAnswer:
+    """Coefficients and the surrogate's own confidence, each (n shapes, m angles)."""
+
+    cl: np.ndarray
+    cd: np.ndarray
+    cm: np.ndarray
+    confidence: np.ndarray
+
+
+def surrogate_shapes(
+    shapes: np.ndarray, reynolds: float, alpha_deg: ArrayLike, trip_x: float = 0.10
+) -> ShapesAnswer:
+    """Coefficients of many shapes by the learned surrogate, in free air.
+
+    Parameters
+    ----------
+    shapes : ndarray, shape (n, 18)
+        Rows of Kulfan parameters over the chord: eight upper weights, eight lower weights, the weight of
+        x (1 - x)^8.5 common to both sides, the tail gap. B. M. Kulfan, J. Aircraft 45(1), 2008.
+    reynolds : float
+        Chord Reynolds number.
+    alpha_deg : float or array, shape (m,) or (n, m)
+        Angle of attack [deg]; rows when each shape has its own.
+    trip_x : float
+        x/c at which the flow is tripped, both sides; 1 leaves it free.
+
+    Raises
+    ------
+    RangeError
+        Rows of another length.
+    """
+    import neuralfoil
+
+    shapes = np.atleast_2d(np.asarray(shapes, dtype=float))
+    if shapes.shape[1] != SHAPE_COLUMNS:
+        raise RangeError(f"surrogate: a shape has {SHAPE_COLUMNS} parameters, not {shapes.shape[1]}")
+    alpha = np.atleast_1d(np.asarray(alpha_deg, dtype=float))
+    alpha = np.broadcast_to(alpha, (len(shapes), alpha.shape[-1]))
+    columns = np.repeat(shapes, alpha.shape[1], axis=0).T
+    answer = neuralfoil.get_aero_from_kulfan_parameters(
+        {
+            "upper_weights": columns[:WEIGHTS],
+            "lower_weights": columns[WEIGHTS : 2 * WEIGHTS],
+            "leading_edge_weight": columns[2 * WEIGHTS],
+            "TE_thickness": columns[2 * WEIGHTS + 1],
+        },
+        alpha.ravel(),
+        float(reynolds),
+        xtr_upper=trip_x,
+        xtr_lower=trip_x,
+        model_size="large",
+    )
+    names = ("CL", "CD", "CM", "analysis_confidence")
+    return ShapesAnswer(*(np.asarray(answer[name], dtype=float).reshape(alpha.shape) for name in names))

@@ -1,0 +1,142 @@
+"""What a traced section's band does to its coefficients: draws through the learned surrogate.
+
+The surrogate carries the differences between the draws and their centre; the section method carries the
+centre. Both widths, the shape's and the method's own, stand in quadrature.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from wingtool.section import TRIP_X, surrogate_shapes
+
+if TYPE_CHECKING:
+    from wingtool.section import SectionPolar
+    from wingtool.tracing import TracedSection
+
+DRAWS = 200
+TWO_SIDED_95 = (2.5, 97.5)
+
+
+@dataclass(frozen=True, eq=False)
+class ShapeBand:
+    """Departures of the draws from the centre, by the surrogate.
+
+    `cl_below, cl_above, cd_below, cd_above` (m,) are 95 % half widths; `cl` (draws, m) the draws' lift
+    coefficients themselves; `centre_cl` (m,) the surrogate's own centre; `slope_per_deg` (m,) its lift slope.
+    """
+
+    alpha_deg: np.ndarray
+    reynolds: float
+    cl: np.ndarray
+    cd: np.ndarray
+    centre_cl: np.ndarray
+    cl_below: np.ndarray
+    cl_above: np.ndarray
+    cd_below: np.ndarray
+    cd_above: np.ndarray
+    slope_per_deg: np.ndarray
+
+
+def trip_of(surface: str, trip_x: float | None) -> float:
+    """x/c of the trip that the surrogate uses for a surface."""
+    return TRIP_X[surface] if trip_x is None else trip_x
+
+
+def shape_band(
+    found: TracedSection,
+    reynolds: float,
+    alpha_deg: np.ndarray,
+    surface: str = "race",
+    trip_x: float | None = None,
+    count: int = DRAWS,
+) -> ShapeBand:
+    """Band of the coefficients from the shape alone, at fixed angles of the chord line.
+
+    Parameters
+    ----------
+    found : TracedSection
+    reynolds : float
+    alpha_deg : ndarray, shape (m,)
+        [deg]
+    surface, trip_x
+        As for a polar.
+    count : int
+        Draws.
+    """
+    from wingtool.tracing import draws, for_surrogate
+
+    alpha = np.atleast_1d(np.asarray(alpha_deg, dtype=float))
+    shapes = np.vstack([found.shape, draws(found.shape, found.covariance, count)])
+    both = np.concatenate([alpha, alpha + 0.5])
+    answer = surrogate_shapes(for_surrogate(shapes), reynolds, both, trip_of(surface, trip_x))
+    m = len(alpha)
+    cl, cd = answer.cl[1:, :m], answer.cd[1:, :m]
+    low_cl, high_cl = np.percentile(cl, TWO_SIDED_95, axis=0)
+    low_cd, high_cd = np.percentile(cd, TWO_SIDED_95, axis=0)
+    centre, centre_cd = answer.cl[0, :m], answer.cd[0, :m]
+    return ShapeBand(
+        alpha,
+        float(reynolds),
+        cl,
+        cd,
+        centre,
+        np.maximum(centre - low_cl, 0.0),
+        np.maximum(high_cl - centre, 0.0),
+        np.maximum(centre_cd - low_cd, 0.0),
+        np.maximum(high_cd - centre_cd, 0.0),
+        (answer.cl[0, m:] - centre) / 0.5,
+    )
+
+
+def widened(polar: SectionPolar, found: TracedSection) -> SectionPolar:
+    """A polar whose band holds the traced shape's as well as the method's own.
+
+    Parameters
+    ----------
+    polar : SectionPolar
+        Of the traced section's centre, by any method.
+    found : TracedSection
+    """
+    middle = float(np.sqrt(polar.reynolds[0] * polar.reynolds[-1]))
+    band = shape_band(found, middle, polar.alpha_deg, polar.surface, polar.trip_x)
+    own = [_own(polar, name) for name in ("cl_low", "cl_high", "cd_low", "cd_high")]
+    shape = (band.cl_below, band.cl_above, band.cd_below, band.cd_above)
+    low_cl, high_cl, low_cd, high_cd = (np.hypot(a, b) for a, b in zip(own, shape, strict=True))
+    return replace(
+        polar,
+        cl_low=polar.cl - low_cl,
+        cl_high=polar.cl + high_cl,
+        cd_low=np.maximum(polar.cd - low_cd, 0.0),
+        cd_high=polar.cd + high_cd,
+        band_origin=_origin(polar, found),
+    )
+
+
+def _own(polar: SectionPolar, name: str) -> np.ndarray:
+    edge = getattr(polar, name)
+    value = polar.cl if name.startswith("cl") else polar.cd
+    return np.zeros_like(value) if edge is None else np.abs(edge - value)
+
+
+def _origin(polar: SectionPolar, found: TracedSection) -> str:
+    method = polar.band_origin or f"method {polar.method}, own band not stated"
+    return (
+        f"traced shape ({found.way}, error {found.error_mm:g} mm, {DRAWS} draws by the surrogate "
+        "about the centre by "
+        f"{polar.method}) and {method}, in quadrature"
+    )
+
+
+def traced_beside(name: str, folder: Path) -> TracedSection | None:
+    """The traced section of a coordinate file named in a study; None when no band lies beside it."""
+    from wingtool.tracing import read_traced
+
+    for path in (folder / name, Path(name)):
+        if path.is_file():
+            return read_traced(path)
+    return None

@@ -1,0 +1,147 @@
+"""The traced section with its band: what a fit leaves open, as draws, widths and measures."""
+
+from dataclasses import dataclass, field
+from functools import lru_cache
+
+import numpy as np
+
+from wingtool.geometry import Section
+from wingtool.tracing.curve import GAP, NOSE, ORDER, SHAPE, Placed, distances
+from wingtool.tracing.fit import TRUNCATION, Fitted
+from wingtool.tracing.kulfan import SURROGATE_ORDER, outline, side, surrogate_matrix
+
+TWO_SIDED_95 = 1.96  # normal distribution
+MEASURE_STATIONS = np.linspace(0.05, 0.95, 37)
+
+
+@dataclass(frozen=True, eq=False)
+class TracedSection:
+    """A section found by measuring, with what the measuring leaves open.
+
+    Parameters
+    ----------
+    section : Section
+        Unit chord, as the trade stores it, from the best shape parameters.
+    band_mm : ndarray, shape (n,)
+        Half width of the 95 % band across the outline at each of the section's points [mm].
+    shape, covariance : ndarray, shapes (SHAPE,) and (SHAPE, SHAPE)
+        Shape parameters (Kulfan weights, nose term, tail gap over the chord) and their covariance.
+    chord_mm, chord_error_mm : float
+        Chord and its standard deviation [mm].
+    rms_mm, worst_mm : float
+        Residuals of the measured points [mm].
+    misfit : float
+        Rms residual over the stated error.
+    error_mm : float
+        The stated error, a standard deviation [mm].
+    way : str
+        ``photo``, ``points`` or ``stations``.
+    notes : tuple of str
+    """
+
+    section: Section
+    band_mm: np.ndarray
+    shape: np.ndarray
+    covariance: np.ndarray
+    chord_mm: float
+    chord_error_mm: float
+    rms_mm: float
+    worst_mm: float
+    misfit: float
+    error_mm: float
+    way: str
+    notes: tuple[str, ...] = field(default=())
+
+
+def traced(fitted: Fitted, name: str, error_mm: float) -> TracedSection:
+    """The fitted outline as a section of unit chord, with its band."""
+    points = outline(fitted.placed.shape)
+    good = np.abs(fitted.residual_mm[~fitted.outlier])
+    way = fitted.readings.way
+    return TracedSection(
+        Section(name, points, f"traced from {way}, {len(fitted.residual_mm)} points, error {error_mm:g} mm"),
+        band_of(fitted.placed.shape, fitted.covariance, fitted.placed.chord_mm, points),
+        fitted.placed.shape,
+        fitted.covariance,
+        fitted.placed.chord_mm,
+        fitted.chord_error_mm,
+        float(np.sqrt(np.mean(good**2))),
+        float(good.max()),
+        fitted.misfit,
+        error_mm,
+        way,
+        fitted.readings.notes + fitted.notes,
+    )
+
+
+def band_of(shape: np.ndarray, covariance: np.ndarray, chord_mm: float, points: np.ndarray) -> np.ndarray:
+    """Half width [mm] of the 95 % band across the outline at points (n, 2) over the chord.
+
+    Chord and nose stay where they are: this is the band of the shape, not of its place.
+    """
+    placed = Placed(shape, np.array([0.0, 0.0, 0.0, np.log(chord_mm)]))
+    rows = distances(placed, points * chord_mm, np.zeros(len(points), dtype=int)).jacobian[:, :SHAPE]
+    variance = np.einsum("ij,jk,ik->i", rows, covariance, rows)
+    return TWO_SIDED_95 * np.sqrt(np.maximum(variance, 0.0) + (TRUNCATION * chord_mm) ** 2)
+
+
+def draws(shape: np.ndarray, covariance: np.ndarray, count: int, seed: int = 1) -> np.ndarray:
+    """Shapes that the measurements allow, (count, SHAPE): smooth deformations, correlated along the outline.
+
+    The tail gap of a draw is never below zero.
+    """
+    values, vectors = np.linalg.eigh(covariance)
+    spread = vectors * np.sqrt(np.maximum(values, 0.0))
+    found = shape + np.random.default_rng(seed).normal(size=(count, SHAPE)) @ spread.T
+    found[:, GAP] = np.maximum(found[:, GAP], 0.0)
+    return found
+
+
+def for_surrogate(shapes: np.ndarray) -> np.ndarray:
+    """Rows (n, 18) of eight weights a side, nose term and tail gap, from rows (n, SHAPE)."""
+    rows = np.atleast_2d(shapes) @ surrogate_matrix(ORDER).T
+    rows[:, 2 * SURROGATE_ORDER + 1] = np.maximum(rows[:, 2 * SURROGATE_ORDER + 1], 0.0)
+    return rows
+
+
+@lru_cache(maxsize=1)
+def _ordinates() -> tuple[np.ndarray, np.ndarray]:
+    """Rows from shape to upper and lower ordinates at `MEASURE_STATIONS`."""
+    x = MEASURE_STATIONS
+    columns, zero = side(x, ORDER), np.zeros((len(x), ORDER))
+    nose, half = (x * (1.0 - x) ** (ORDER + 0.5))[:, None], 0.5 * x[:, None]
+    return np.hstack([columns, zero, nose, half]), np.hstack([zero, columns, nose, -half])
+
+
+def measure_rows(shape: np.ndarray) -> dict[str, np.ndarray]:
+    """Derivatives by the shape of what a person can measure by hand, over the chord; rows (r, SHAPE).
+
+    Examples
+    --------
+    The nose radius is half the square of the mean first weight (Kulfan 2008, equation 5).
+
+    >>> shape = np.zeros(SHAPE)
+    >>> shape[0], shape[ORDER] = 0.2, -0.2
+    >>> float(measure_rows(shape)["nose radius"][0, 0])
+    0.1
+    """
+    upper, lower = _ordinates()
+    thickness, camber = upper - lower, 0.5 * (upper + lower)
+    first = 0.5 * (shape[0] - shape[ORDER])
+    radius = np.zeros((1, SHAPE))
+    radius[0, [0, ORDER]] = [0.5 * first, -0.5 * first]
+    nose = np.zeros((1, SHAPE))
+    nose[0, NOSE] = 1.0
+    gap = np.zeros((1, SHAPE))
+    gap[0, GAP] = 1.0
+    thickest = int((thickness @ shape).argmax())
+    at = [np.abs(MEASURE_STATIONS - x).argmin() for x in (0.25, 0.5, 0.75)]
+    aft = np.abs(MEASURE_STATIONS - 0.9).argmin()
+    return {
+        "nose radius": radius,
+        "nose, both sides": np.vstack([radius, nose, upper[:1], lower[:1]]),
+        "camber": camber[at],
+        "thickness": thickness[[thickest]],
+        "tail thickness": np.vstack([gap, thickness[[aft]]]),
+        "tail": np.vstack([gap, thickness[[aft]], camber[[aft]]]),
+    }

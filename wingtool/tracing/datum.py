@@ -1,0 +1,94 @@
+"""Where to lay the angle gauge on the real wing, and how that lies to the chord line."""
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from wingtool.tracing.curve import ORDER, SHAPE
+from wingtool.tracing.kulfan import loop_matrix
+
+POINTS = 101
+SHORTEST = 0.25  # of the chord: on less a straightedge rocks
+
+
+@dataclass(frozen=True, eq=False)
+class Datum:
+    """A line on the wing that a gauge can lie on.
+
+    Parameters
+    ----------
+    name : str
+        ``lower`` or ``upper`` (a straightedge on that side), or ``template`` (the chord line marked on a
+        template cut from the printed outline).
+    angle_deg : float
+        The line's angle to the chord line [deg], positive tail down: chord angle = gauge angle - this.
+    error_deg : float
+        Standard deviation from the shape [deg].
+    row : ndarray, shape (SHAPE,)
+        Derivative of the angle [deg] by the shape parameters.
+    contacts : tuple (x, x)
+        Where the straightedge touches, over the chord.
+    text : str
+        What to tell the person.
+    """
+
+    name: str
+    angle_deg: float
+    error_deg: float
+    row: np.ndarray
+    contacts: tuple[float, float]
+    text: str
+
+
+def _longest_span(points: np.ndarray) -> tuple[int, int]:
+    """Two points between which a line lies outside all others of a side that faces down, farthest apart."""
+    hull: list[int] = []
+    for k in range(len(points)):
+        while len(hull) > 1:
+            (x1, y1), (x2, y2), (x, y) = points[hull[-2]], points[hull[-1]], points[k]
+            if (x2 - x1) * (y - y1) - (y2 - y1) * (x - x1) > 0.0:
+                break
+            hull.pop()
+        hull.append(k)
+    gaps = np.diff(points[hull, 0])
+    k = int(gaps.argmax())
+    return hull[k], hull[k + 1]
+
+
+def _straightedge(shape: np.ndarray, covariance: np.ndarray, name: str) -> Datum | None:
+    x, matrix = loop_matrix(ORDER, POINTS)
+    rows = slice(POINTS - 1, None) if name == "lower" else slice(POINTS - 1, None, -1)
+    x, matrix = x[rows], matrix[rows]
+    y = matrix @ shape * (1.0 if name == "lower" else -1.0)
+    first, last = _longest_span(np.column_stack([x, y]))
+    length = x[last] - x[first]
+    if length < SHORTEST:
+        return None
+    row = -np.degrees((matrix[last] - matrix[first]) / length)
+    angle = float(row @ shape)
+    error = float(np.sqrt(row @ covariance @ row))
+    text = (
+        f"a straightedge on the {name} side touches at {x[first]:.0%} and {x[last]:.0%} of the "
+        "chord; the chord "
+        f"angle is what the gauge shows on it {'minus' if angle >= 0 else 'plus'} {abs(angle):.1f} deg "
+        f"(+-{2 * error:.1f})"
+    )
+    return Datum(name, angle, error, row, (float(x[first]), float(x[last])), text)
+
+
+def find_datums(shape: np.ndarray, covariance: np.ndarray) -> tuple[Datum, ...]:
+    """Straightedge lines, longest first, then the template's chord line, which is always there."""
+    found = [_straightedge(shape, covariance, name) for name in ("lower", "upper")]
+    lines = [datum for datum in found if datum is not None]
+    lines.sort(key=lambda datum: datum.contacts[0] - datum.contacts[1])
+    template = Datum(
+        "template",
+        0.0,
+        0.0,
+        np.zeros(SHAPE),
+        (0.0, 1.0),
+        "cut a template from the printed outline, mark its chord line (nose to middle of the "
+        "tail), and lay the "
+        "gauge on that",
+    )
+    return (*lines, template)

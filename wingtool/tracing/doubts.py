@@ -1,0 +1,145 @@
+"""What could put the outline wrong in a photo: looked for before anything is fitted."""
+
+import numpy as np
+
+from wingtool.errors import TraceError
+from wingtool.tracing.plane import Plane
+
+SECOND_PART = 0.1  # of the section's area
+HOLE = 0.002
+GREY_REFUSED, GREY_TOLD = 0.08, 0.01
+GREY = (0.12, 0.48)  # between section (0) and paper (1)
+
+
+def area_mm2(loop_mm: np.ndarray) -> float:
+    """Signed area [mm^2] of a loop (n, 2), counter-clockwise positive."""
+    x, y = loop_mm.T
+    return 0.5 * float(np.sum(x * np.roll(y, -1) - np.roll(x, -1) * y))
+
+
+def _within(points: np.ndarray, loop: np.ndarray) -> np.ndarray:
+    from matplotlib.path import Path as Polygon
+
+    return Polygon(loop).contains_points(points)
+
+
+def _at_rim(loop: np.ndarray, inside: np.ndarray) -> bool:
+    """Whether a loop runs along the rim of the pixels that are looked at."""
+    rows = np.clip(np.rint(loop[:, 1]).astype(int), 6, inside.shape[0] - 7)
+    columns = np.clip(np.rint(loop[:, 0]).astype(int), 6, inside.shape[1] - 7)
+    clear = np.ones(len(loop), dtype=bool)
+    for down, right in ((-6, 0), (6, 0), (0, -6), (0, 6)):
+        clear &= inside[rows + down, columns + right]
+    return bool((~clear).mean() > 0.02)
+
+
+def judge_loops(loops, flat, inside, plane: Plane) -> tuple[np.ndarray, tuple[str, ...]]:
+    """The section's loop among the closed dark shapes [px], and remarks.
+
+    Raises
+    ------
+    TraceError
+        Something reaches in over the rim, there is a second part, or a shadow is joined to the section.
+    """
+    areas = np.array([abs(area_mm2(plane.to_mm(loop))) for loop in loops])
+    section = loops[int(areas.argmax())]
+    whole = areas.max()
+    if _at_rim(section, inside):
+        raise TraceError(
+            "the largest dark shape runs over the rim of the sheet or across a mark: a hand, a shadow, or a "
+            "section too long for this sheet; clear the rim or print a larger sheet"
+        )
+    notes: list[str] = []
+    for loop, area in zip(loops, areas, strict=True):
+        if loop is section:
+            continue
+        if _within(loop[:1], section)[0]:
+            notes += _hole(area, whole, plane.to_mm(loop))
+        else:
+            notes += _stray(loop, area, whole, inside, plane)
+    notes += _grey(section, flat, plane)
+    return section, tuple(notes)
+
+
+def _hole(area: float, whole: float, loop_mm: np.ndarray) -> list[str]:
+    if area > 0.2 * whole:
+        raise TraceError(
+            "a bright field fills a fifth of the section: glare, or an outline only; blacken the face"
+        )
+    if area < HOLE * whole:
+        return []
+    x, y = loop_mm.mean(axis=0)
+    return [
+        f"a bright spot of {area:.0f} mm2 inside the section near ({x:.0f}, {y:.0f}) mm: hole or "
+        "glare, filled in"
+    ]
+
+
+def _stray(loop, area, whole, inside, plane) -> list[str]:
+    x, y = plane.to_mm(loop).mean(axis=0)
+    if _at_rim(loop, inside) and area > 0.02 * whole:
+        raise TraceError(
+            f"something dark reaches in over the rim near ({x:.0f}, {y:.0f}) mm: a hand or a "
+            "shadow; take it away"
+        )
+    if area > SECOND_PART * whole:
+        raise TraceError(f"a second dark shape near ({x:.0f}, {y:.0f}) mm; leave one section on the sheet")
+    if area > HOLE * whole:
+        return [f"a dark speck near ({x:.0f}, {y:.0f}) mm was passed over"]
+    return []
+
+
+def _grey(section: np.ndarray, flat: np.ndarray, plane: Plane) -> list[str]:
+    """Shadow or glare joined to the section: patches of its inside that are neither dark nor light."""
+    from scipy import ndimage
+
+    left, top = np.floor(section.min(axis=0)).astype(int)
+    right, bottom = np.ceil(section.max(axis=0)).astype(int) + 1
+    step = max(1, (right - left) // 800)
+    grid_y, grid_x = np.mgrid[top:bottom:step, left:right:step]
+    within = _within(np.column_stack([grid_x.ravel(), grid_y.ravel()]), section).reshape(grid_x.shape)
+    value = ndimage.uniform_filter(flat[top:bottom:step, left:right:step], 3)
+    grey = within & (value > GREY[0]) & (value < GREY[1])
+    patch = ndimage.binary_opening(grey, iterations=3)
+    share = patch.sum() / max(within.sum(), 1)
+    if share > GREY_REFUSED:
+        raise TraceError(
+            f"{share:.0%} of the shape is neither dark nor light: a shadow or glare has joined "
+            "the section; light it "
+            "from both sides or lay it flat on the sheet"
+        )
+    if share > GREY_TOLD:
+        row, column = np.argwhere(patch).mean(axis=0)
+        x, y = plane.to_mm(np.array([[left + step * column, top + step * row]]))[0]
+        return [
+            f"{share:.0%} of the shape is grey, near ({x:.0f}, {y:.0f}) mm: shadow or glare; look "
+            "at the picture"
+        ]
+    return []
+
+
+def soft_places(found) -> tuple[np.ndarray, tuple[str, ...]]:
+    """Extra error [mm] where the edge is much softer than elsewhere, and remarks.
+
+    Raises
+    ------
+    TraceError
+        The edge is soft nearly everywhere: out of focus.
+    """
+    usual = float(np.median(found.softness_mm))
+    size = float(np.ptp(found.edge_mm, axis=0).max())
+    if usual > 0.02 * size:
+        raise TraceError(
+            f"the edge is {usual:.1f} mm wide all round: out of focus or a soft shadow; hold the "
+            "camera still, more light"
+        )
+    soft = found.softness_mm > 2.5 * usual + 0.2
+    extra = np.where(soft, 0.5 * found.softness_mm, 0.0)
+    if not soft.any():
+        return extra, ()
+    x, y = found.edge_mm[soft].mean(axis=0)
+    return extra, (
+        f"{soft.mean():.0%} of the edge is soft, near ({x:.0f}, {y:.0f}) mm, up to "
+        f"{found.softness_mm[soft].max():.1f} "
+        "mm wide: a shadow; these points count less",
+    )

@@ -1,0 +1,78 @@
+"""A traced section on disk: the coordinate file that everybody reads, and the band beside it."""
+
+import json
+from pathlib import Path
+
+import numpy as np
+
+from wingtool.errors import TraceError
+from wingtool.files import write_text
+from wingtool.geometry import Section, section_text
+from wingtool.tracing.band import TracedSection
+from wingtool.tracing.curve import ORDER, SHAPE
+from wingtool.tracing.kulfan import outline
+
+FORMAT = 1
+NUMBERS = ("chord_mm", "chord_error_mm", "rms_mm", "worst_mm", "misfit", "error_mm")
+
+
+def band_path(path: Path | str) -> Path:
+    """Where the band of a coordinate file stands: beside it, ``.band.json`` in place of its suffix."""
+    return Path(path).with_suffix(".band.json")
+
+
+def write_traced(found: TracedSection, path: Path | str) -> tuple[Path, Path]:
+    """Write the coordinate file and its band file; returns both paths.
+
+    Raises
+    ------
+    OutputError
+        A file cannot be written.
+    """
+    kept = {
+        "what": "band of a traced section: shape parameters over the chord and their covariance",
+        "format": FORMAT,
+        "name": found.section.name,
+        "origin": found.section.origin,
+        "way": found.way,
+        **{name: getattr(found, name) for name in NUMBERS},
+        "notes": list(found.notes),
+        "weights_a_side": ORDER,
+        "shape": found.shape.tolist(),
+        "covariance": found.covariance.tolist(),
+        "columns": ["x", "y", "band_mm"],
+        "points": np.column_stack([found.section.xy, found.band_mm]).round(7).tolist(),
+    }
+    coordinates = write_text(path, section_text(found.section))
+    return coordinates, write_text(band_path(path), json.dumps(kept, indent=1) + "\n")
+
+
+def read_traced(path: Path | str) -> TracedSection | None:
+    """The traced section whose coordinate file is at `path`; None when no band file lies beside it.
+
+    Raises
+    ------
+    TraceError
+        The band file is broken, of another format, or not that of this coordinate file.
+    """
+    beside = band_path(path)
+    if not beside.is_file():
+        return None
+    mend = "trace the section again, or delete the band file to go on without a band"
+    try:
+        kept = json.loads(beside.read_text(encoding="utf-8"))
+        shape, covariance = np.array(kept["shape"], dtype=float), np.array(kept["covariance"], dtype=float)
+        points = np.array(kept["points"], dtype=float)
+        numbers = {name: float(kept[name]) for name in NUMBERS}
+        texts = {name: str(kept[name]) for name in ("name", "origin", "way")}
+        notes = tuple(str(note) for note in kept["notes"])
+        known = kept["format"] == FORMAT and kept["weights_a_side"] == ORDER
+    except (OSError, ValueError, KeyError, TypeError) as error:
+        raise TraceError(f"{beside}: not a band file ({error}); {mend}") from None
+    sound = (
+        shape.shape == (SHAPE,) and covariance.shape == (SHAPE, SHAPE) and points.shape == (len(points), 3)
+    )
+    if not (known and sound and np.all(np.isfinite(covariance)) and np.all(np.isfinite(shape))):
+        raise TraceError(f"{beside}: a band file of another format; {mend}")
+    section = Section(texts["name"], outline(shape), texts["origin"])
+    return TracedSection(section, points[:, 2], shape, covariance, way=texts["way"], notes=notes, **numbers)

@@ -1,0 +1,150 @@
+"""Nearest known sections: every section of the open collection as a row of ordinates, compared at once.
+
+Two outlines are compared after what does not make a section is taken out, by least squares within small
+bounds: nose place, chord, turn, tail thickness. The index is built once and kept in the user's cache folder.
+"""
+
+import hashlib
+from dataclasses import dataclass
+from pathlib import Path
+
+import numpy as np
+
+from wingtool.errors import CoordinateFileError
+from wingtool.files import cache_dir, whole_file
+from wingtool.geometry import Section, collection_names, collection_section
+
+STATIONS = 0.5 * (1.0 - np.cos(np.linspace(0.08 * np.pi, 0.985 * np.pi, 56)))
+FORMAT = 1  # of the index file; raise it when rows change their meaning
+LOOSE = {
+    "nose": 0.003,
+    "chord": 0.004,
+    "turn": 0.006,
+    "tail": 0.004,
+}  # standard deviations, over the chord or rad
+
+
+@dataclass(frozen=True, eq=False)
+class Index:
+    """Names and rows (n, 2 x stations): upper then lower ordinates over the chord, tail gap taken out."""
+
+    names: tuple[str, ...]
+    rows: np.ndarray
+    left_out: tuple[str, ...]
+
+
+@dataclass(frozen=True)
+class Match:
+    """A known section like the one asked for.
+
+    Differences are what is left after alignment, over the chord; `turn_deg` is how far the asked section's
+    chord line was turned, `tail_gap` how much its tail was opened.
+    """
+
+    name: str
+    rms: float
+    worst: float
+    turn_deg: float
+    tail_gap: float
+
+
+def row_of(xy: np.ndarray) -> np.ndarray:
+    """Ordinates (2 x stations,) of a loop (n, 2) in the frame of its own chord, tail gap taken out."""
+    tail = 0.5 * (xy[0] + xy[-1])
+    nose = int(np.hypot(*(xy - tail).T).argmax())
+    along = tail - xy[nose]
+    turn = np.array([[along[0], along[1]], [-along[1], along[0]]]) / (along @ along)
+    own = (xy - xy[nose]) @ turn.T
+    gap = own[0, 1] - own[-1, 1]
+    halves = []
+    for part, sign in ((own[nose::-1], 0.5), (own[nose:], -0.5)):
+        x = np.maximum.accumulate(np.maximum(part[:, 0], 0.0))
+        halves.append(np.interp(np.sqrt(STATIONS), np.sqrt(x), part[:, 1]) - sign * gap * STATIONS)
+    return np.concatenate(halves)
+
+
+def build_index() -> Index:
+    """Read the whole collection into rows; what cannot be read is left out by name."""
+    names, rows, left_out = [], [], []
+    for name in collection_names():
+        try:
+            rows.append(row_of(collection_section(name).xy))
+            names.append(name)
+        except CoordinateFileError:
+            left_out.append(name)
+    return Index(tuple(names), np.array(rows), tuple(left_out))
+
+
+def index_path() -> Path:
+    """The index file for this collection, in the cache folder."""
+    print_of_names = hashlib.sha256("\n".join(collection_names()).encode()).hexdigest()[:12]
+    return cache_dir() / f"nearest-sections-{FORMAT}-{print_of_names}.npz"
+
+
+def load_index() -> Index:
+    """The index from the cache folder; built and written, whole or not at all, when it is not there.
+
+    Raises
+    ------
+    OutputError
+        The cache folder cannot be written.
+    """
+    path = index_path()
+    if path.is_file():
+        try:
+            with np.load(path, allow_pickle=False) as kept:
+                return Index(tuple(kept["names"].tolist()), kept["rows"], tuple(kept["left_out"].tolist()))
+        except (OSError, ValueError, KeyError, EOFError):
+            pass  # a broken file is built anew below
+    index = build_index()
+    with whole_file(path) as beside:
+        np.savez(
+            beside, names=np.array(index.names), rows=index.rows, left_out=np.array(index.left_out, dtype=str)
+        )
+    return index
+
+
+def _loose_columns(row: np.ndarray) -> np.ndarray:
+    """What nose place, chord, turn and tail gap do to the ordinates, per standard deviation of each."""
+    x = np.concatenate([STATIONS, STATIONS])
+    slope = np.concatenate([np.gradient(half, STATIONS) for half in np.split(row, 2)])
+    sign = np.repeat([0.5, -0.5], len(STATIONS))
+    columns = [-slope, np.ones_like(x), row - x * slope, x + row * slope, sign * x]
+    sizes = [LOOSE["nose"], LOOSE["nose"], LOOSE["chord"], LOOSE["turn"], LOOSE["tail"]]
+    return np.column_stack(columns) * sizes
+
+
+def nearest(section: Section, index: Index, count: int = 8) -> tuple[Match, ...]:
+    """The sections of an index most like one, nearest first.
+
+    Parameters
+    ----------
+    section : Section
+    index : Index
+    count : int
+        How many.
+
+    Returns
+    -------
+    tuple of Match
+        Likeness, never identity: near-duplicates abound.
+    """
+    row = row_of(section.xy)
+    loose = _loose_columns(row)
+    held = np.vstack([loose, 1e-3 * np.sqrt(len(row)) * np.eye(loose.shape[1])])
+    solver = np.linalg.pinv(held)[:, : len(row)]
+    apart = index.rows - row
+    shift = apart @ solver.T
+    left = apart - shift @ loose.T
+    rms = np.sqrt((left**2).mean(axis=1))
+    best = np.argsort(rms, kind="stable")[:count]
+    return tuple(
+        Match(
+            index.names[k],
+            float(rms[k]),
+            float(np.abs(left[k]).max()),
+            float(np.degrees(shift[k, 3] * LOOSE["turn"])),
+            float(shift[k, 4] * LOOSE["tail"]),
+        )
+        for k in best
+    )

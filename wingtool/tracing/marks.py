@@ -1,0 +1,145 @@
+"""The printed sheet's marks: where they are, and finding them in a photo.
+
+A mark is a black ring; the first, at the lower left, has a dot in its middle and says which way the sheet
+lies.
+"""
+
+from dataclasses import dataclass
+from itertools import combinations
+
+import numpy as np
+
+from wingtool.errors import TraceError
+from wingtool.tracing.plane import Plane, homography, plane_from_marks
+
+RING_MM, HOLE_MM, DOT_MM = 10.0, 5.0, 2.2
+INSET_MM = 14.0
+PAPER_MM = {"A4": (297.0, 210.0), "A3": (420.0, 297.0), "letter": (279.4, 215.9), "tabloid": (431.8, 279.4)}
+FEWEST_FOUND = 5
+
+
+@dataclass(frozen=True, eq=False)
+class Sheet:
+    """A printed sheet, landscape, origin at its lower left corner.
+
+    `marks_mm` (8, 2) run counter-clockwise from the dotted one.
+    """
+
+    paper: str
+    width_mm: float
+    height_mm: float
+    marks_mm: np.ndarray
+
+
+def sheet(paper: str) -> Sheet:
+    """The photo sheet for a paper size.
+
+    Raises
+    ------
+    TraceError
+        Unknown paper.
+    """
+    if paper not in PAPER_MM:
+        raise TraceError(f"paper {paper!r} is not known; choose one of {', '.join(PAPER_MM)}")
+    width, height = PAPER_MM[paper]
+    third = INSET_MM + (width - 2 * INSET_MM) * np.array([0.0, 0.36, 0.64, 1.0])
+    low = np.column_stack([third, np.full(4, INSET_MM)])
+    high = np.column_stack([third[::-1], np.full(4, height - INSET_MM)])
+    return Sheet(paper, width, height, np.vstack([low, high]))
+
+
+def find_rings(light: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
+    """Centres [px] (k, 2) of ring marks in a picture of linear light, and which of them hold a dot."""
+    from scipy import ndimage
+
+    window = max(min(light.shape) // 10, 15)
+    local = ndimage.uniform_filter(light, window)
+    dark = light < 0.55 * local
+    labels, _ = ndimage.label(dark)
+    largest = max(light.shape) // 10
+    centres, dotted = [], []
+    for number, place in enumerate(ndimage.find_objects(labels), start=1):
+        tall, wide = place[0].stop - place[0].start, place[1].stop - place[1].start
+        if min(tall, wide) < 10 or max(tall, wide) > largest or max(tall, wide) > 3 * min(tall, wide):
+            continue
+        ring = labels[place] == number
+        found = _ring(ring, dark[place], light[place], ndimage.binary_fill_holes(ring))
+        if found is not None:
+            centres.append([found[0] + place[1].start, found[1] + place[0].start])
+            dotted.append(found[2])
+    return np.array(centres).reshape(-1, 2), np.array(dotted, dtype=bool)
+
+
+def _ring(ring, dark, light, filled):
+    """Centre (x, y) and whether it is dotted, when a patch is an ellipse with one round hole; else None."""
+    area, hole = filled.sum(), filled & ~ring
+    share = hole.sum() / area
+    if not 0.12 < share < 0.42:
+        return None
+    rows, columns = np.nonzero(filled)
+    spread = np.cov(np.vstack([columns, rows]))
+    if not 0.92 < area / (4.0 * np.pi * np.sqrt(max(np.linalg.det(spread), 1e-9))) < 1.08:
+        return None
+    inside_rows, inside_columns = np.nonzero(hole)
+    away = np.hypot(inside_columns.mean() - columns.mean(), inside_rows.mean() - rows.mean())
+    if away > 0.12 * np.sqrt(area):
+        return None
+    weight = np.clip(light[hole].max() - light, 0.0, None) * filled
+    centre = (weight.sum(axis=0) @ np.arange(weight.shape[1])) / weight.sum()
+    middle = (weight.sum(axis=1) @ np.arange(weight.shape[0])) / weight.sum()
+    return centre, middle, bool((dark & hole).sum() > 0.04 * area * (HOLE_MM / RING_MM) ** 2)
+
+
+def _around(points: np.ndarray, first: int) -> np.ndarray:
+    """Indices counter-clockwise about the centre, beginning with `first`."""
+    away = points - points.mean(axis=0)
+    order = np.argsort(np.arctan2(away[:, 1], away[:, 0]))
+    return np.roll(order, -int(np.flatnonzero(order == first)[0]))
+
+
+def plane_from_sheet(light: np.ndarray, paper: Sheet) -> Plane:
+    """Find the sheet's marks in a picture of linear light and solve for the map.
+
+    Raises
+    ------
+    TraceError
+        Fewer than five marks found, the dotted one not among them, or no placing fits.
+    """
+    centres, dotted = find_rings(light)
+    way_out = "clear the marks, light the sheet evenly, or click them and give --marks FILE.csv"
+    if len(centres) < FEWEST_FOUND or dotted.sum() != 1:
+        raise TraceError(
+            f"found {len(centres)} of the sheet's {len(paper.marks_mm)} marks, "
+            f"{int(dotted.sum())} dotted; at "
+            f"least {FEWEST_FOUND} with the one dotted are needed: {way_out}"
+        )
+    if len(centres) > len(paper.marks_mm):
+        raise TraceError(
+            f"found {len(centres)} rings, more than the sheet has: take other sheets away, or {way_out}"
+        )
+    upright = centres * np.array([1.0, -1.0])
+    order = _around(upright, int(np.flatnonzero(dotted)[0]))
+    best, rival = _best_placing(upright[order], paper.marks_mm)
+    if best[0] > 2.0 or best[0] > 0.5 * rival:
+        raise TraceError(
+            f"the {len(centres)} rings found do not lie as on the {paper.paper} sheet: {way_out}"
+        )
+    return plane_from_marks(centres[order], paper.marks_mm[list(best[1])], light.shape)
+
+
+def _best_placing(found: np.ndarray, places: np.ndarray):
+    """Best choice of places for the found marks, and the misfit [mm] of the next best."""
+    trials = []
+    for others in combinations(range(1, len(places)), len(found) - 1):
+        choice = (0, *others)
+        try:
+            matrix = homography(found, places[list(choice)])
+        except TraceError:
+            continue
+        mapped = np.column_stack([found, np.ones(len(found))]) @ matrix.T
+        away = mapped[:, :2] / mapped[:, 2:] - places[list(choice)]
+        trials.append((float(np.sqrt((away**2).mean())), choice))
+    trials.sort()
+    if not trials:
+        return (np.inf, ()), np.inf
+    return trials[0], trials[1][0] if len(trials) > 1 else np.inf

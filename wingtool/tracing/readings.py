@@ -1,0 +1,154 @@
+"""What was measured on the real wing, before anything is fitted."""
+
+from dataclasses import dataclass, field, replace
+
+import numpy as np
+
+from wingtool.errors import TraceError
+
+FEWEST_POINTS = 16
+UPPER, LOWER, EITHER = 1, -1, 0
+
+
+@dataclass(frozen=True, eq=False)
+class Readings:
+    """Points on or beside a real outline, with their errors.
+
+    Every error is a standard deviation: about two readings in three are within it.
+
+    Parameters
+    ----------
+    way : str
+        ``photo``, ``points`` or ``stations``.
+    points_mm : ndarray, shape (n, 2)
+        Any frame, y upwards as the person sees the section.
+    error_mm : ndarray, shape (n,)
+        Standard deviation of each point across the outline [mm].
+    side : ndarray of int, shape (n,)
+        `UPPER`, `LOWER` or `EITHER` (not known; the fit decides).
+    offset_mm, offset_error_mm : float
+        How far outside the surface the points lie (a pen's radius), and how well that is known [mm].
+    shared_error_mm : float
+        Standard deviation of what all points of one side have in common: the zero of a height gauge, the
+        level at which a photo's edge is taken [mm].
+    chord_mm, tail_mm, nose_radius_mm : tuple (value, error), optional
+        Measured on their own, with their standard deviation [mm].
+    photo_px : ndarray, shape (n, 2), optional
+        The same points in the photo, for the picture.
+    notes : tuple of str
+        What the person should know.
+    """
+
+    way: str
+    points_mm: np.ndarray
+    error_mm: np.ndarray
+    side: np.ndarray
+    offset_mm: float = 0.0
+    offset_error_mm: float = 0.0
+    shared_error_mm: float = 0.0
+    chord_mm: tuple[float, float] | None = None
+    tail_mm: tuple[float, float] | None = None
+    nose_radius_mm: tuple[float, float] | None = None
+    photo_px: np.ndarray | None = None
+    notes: tuple[str, ...] = field(default=())
+
+    def __post_init__(self) -> None:
+        if len(self.points_mm) < FEWEST_POINTS:
+            raise TraceError(
+                f"{self.way}: {len(self.points_mm)} points are too few for an outline; "
+                f"take at least {FEWEST_POINTS}, close together at the nose"
+            )
+        if not np.all(np.isfinite(self.points_mm)):
+            raise TraceError(f"{self.way}: a point is not a number; mend the file")
+        if np.any(self.error_mm <= 0.0):
+            raise TraceError(f"{self.way}: the error must be above zero; nobody measures exactly")
+
+
+def as_drawn(readings: Readings, nose: str, turned_over: bool) -> Readings:
+    """The same readings with the nose at the left, turned over when the person said so.
+
+    A nose at the right is mirrored, not rotated: that is the view of the wing's other end, and it leaves the
+    upper side up.
+    """
+    sign = np.array([-1.0 if nose == "right" else 1.0, -1.0 if turned_over else 1.0])
+    side = -readings.side if turned_over else readings.side
+    return replace(readings, points_mm=readings.points_mm * sign, side=side)
+
+
+def points_readings(
+    points_mm: np.ndarray, error_mm: float, pen_diameter_mm: float = 0.0, pen_error_mm: float = 0.1
+) -> Readings:
+    """A pen trace or contour gauge: points in any order, beside the surface by half the pen.
+
+    Parameters
+    ----------
+    points_mm : ndarray, shape (n, 2)
+        [mm].
+    error_mm : float
+        Standard deviation of a point [mm].
+    pen_diameter_mm, pen_error_mm : float
+        Of the pen's body where it touches the wing (0 for a contour gauge), and how well it is known [mm].
+
+    Raises
+    ------
+    TraceError
+        Too few points, or no error.
+    """
+    n = len(points_mm)
+    return Readings(
+        "points",
+        np.asarray(points_mm, dtype=float),
+        np.full(n, float(error_mm)),
+        np.full(n, EITHER),
+        offset_mm=pen_diameter_mm / 2.0,
+        offset_error_mm=pen_error_mm / 2.0 if pen_diameter_mm else 0.0,
+        shared_error_mm=0.3 * error_mm,
+    )
+
+
+def station_readings(
+    x_mm: np.ndarray,
+    upper_mm: np.ndarray,
+    lower_mm: np.ndarray,
+    error_mm: float,
+    chord_mm: tuple[float, float] | None = None,
+    tail_mm: tuple[float, float] | None = None,
+    nose_radius_mm: tuple[float, float] | None = None,
+) -> Readings:
+    """Heights of the upper and lower side at stations, by calipers or height gauge.
+
+    Parameters
+    ----------
+    x_mm, upper_mm, lower_mm : ndarray, shape (n,)
+        Station from the nose and heights above one table or straightedge [mm]; nan where not measured.
+    error_mm : float
+        Standard deviation of a height [mm].
+    chord_mm, tail_mm, nose_radius_mm : tuple (value, error), optional
+        Chord, thickness of the tail edge, nose radius [mm].
+
+    Raises
+    ------
+    TraceError
+        Lower above upper at a station, too few points, or no error.
+    """
+    x, upper, lower = (np.asarray(v, dtype=float) for v in (x_mm, upper_mm, lower_mm))
+    crossed = np.flatnonzero(upper < lower)
+    if len(crossed):
+        at = crossed[0]
+        raise TraceError(
+            f"station x = {x[at]:g} mm: the upper side ({upper[at]:g} mm) is below the lower side "
+            f"({lower[at]:g} mm); heights are measured upwards from one table"
+        )
+    points = np.vstack([np.column_stack([x, upper]), np.column_stack([x, lower])])
+    side = np.repeat([UPPER, LOWER], len(x))
+    keep = np.all(np.isfinite(points), axis=1)
+    return Readings(
+        "stations",
+        points[keep],
+        np.full(int(keep.sum()), float(error_mm)),
+        side[keep],
+        shared_error_mm=0.3 * error_mm,
+        chord_mm=chord_mm,
+        tail_mm=tail_mm,
+        nose_radius_mm=nose_radius_mm,
+    )
