@@ -1,26 +1,67 @@
 """Logs and circuits read; the lap estimated; an estimate held against a log."""
 
 from wingtool.track.circuit import Circuit, Segment, circuit_from_lap, circuit_from_segments
+from wingtool.track.coast import CoastRun, CoastTest, coast_down, coasts_of
 from wingtool.track.compare import BestAngle, LapDifference, PartGain, best_angle, lap_difference
+from wingtool.track.evidence import (
+    CONSISTENT,
+    NOT_CONSISTENT,
+    TOO_NOISY,
+    Evidence,
+    change_with_drift,
+    judged,
+    more_units,
+    student_t,
+)
 from wingtool.track.lap import Lap, lap
+from wingtool.track.log import Log, circuit_from_log, distance_m, local_xy_m, read_log, sideways_m_s2, smooth
 from wingtool.track.oil import OIL_CAUTION, CornerHold, Sustained, corner_holds, oil_warning, sustained
+from wingtool.track.runs import TestRun, runs_of, with_directions
+from wingtool.track.steady import cell_test, corner_test, corner_units, steady_units, suspension_test
 
 __all__ = [
+    "CONSISTENT",
+    "NOT_CONSISTENT",
     "OIL_CAUTION",
+    "TOO_NOISY",
     "BestAngle",
     "Circuit",
+    "CoastRun",
+    "CoastTest",
     "CornerHold",
+    "Evidence",
     "Lap",
     "LapDifference",
+    "Log",
     "PartGain",
     "Segment",
     "Sustained",
+    "TestRun",
     "best_angle",
+    "cell_test",
+    "change_with_drift",
     "circuit_from_lap",
+    "circuit_from_log",
     "circuit_from_segments",
+    "coast_down",
+    "coasts_of",
     "corner_holds",
+    "corner_test",
+    "corner_units",
+    "distance_m",
+    "judged",
     "lap",
     "lap_difference",
+    "local_xy_m",
+    "more_units",
     "oil_warning",
+    "read_log",
+    "runs_of",
+    "sideways_m_s2",
+    "smooth",
+    "steady_units",
+    "student_t",
+    "suspension_test",
     "sustained",
+    "with_directions",
 ]

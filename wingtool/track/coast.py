@@ -1,0 +1,155 @@
+"""Coast-down: the drag area from how fast the car slows in neutral, in both directions, A-B-A-B.
+
+m_e dV/dt = -(rho/2 CdA (V + w)^2 + A0) - m g sin(slope). A slope is constant and leaves the V^2 term alone; a
+steady wind w is linear in the V^2 estimate and cancels over two directions on the same stretch. A w^2 is left
+in the rolling term, which is not used. What is left of wind that changes is scatter between the pairs.
+"""
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from wingtool.errors import LogError
+from wingtool.track.evidence import Evidence, change_with_drift, judged
+from wingtool.track.log import Log, smooth
+from wingtool.track.runs import TestRun, with_directions
+
+LEAST_SPAN = 1.3  # highest over lowest speed of a run, below which drag and rolling cannot be told apart
+GUST_NOTE = "directions not known: a steady wind does not cancel"
+
+
+@dataclass(frozen=True)
+class CoastRun:
+    """One coast: drag area [m^2] from the fit over the common speed range."""
+
+    name: str
+    parts_on: bool
+    direction: str
+    drag_m2: float
+    from_m_s: float
+    to_m_s: float
+
+
+@dataclass(frozen=True)
+class CoastTest:
+    """All coasts, the pairs' means in order (`pair_drag_m2`, `pair_on`), and the judged change."""
+
+    runs: tuple[CoastRun, ...]
+    pair_drag_m2: tuple[float, ...]
+    pair_on: tuple[bool, ...]
+    evidence: Evidence
+    told: tuple[str, ...]
+
+
+def coast_down(
+    log: Log,
+    runs: tuple[TestRun, ...],
+    turning_mass_kg: float,
+    density_kg_m3: float,
+    predicted_m2: tuple[float, float, float],
+) -> CoastTest:
+    """Change of drag area that the parts make.
+
+    Parameters
+    ----------
+    turning_mass_kg : float
+        Mass with the rotating parts [kg].
+    predicted_m2 : (value, low, high)
+        Predicted change of drag area, the rolling resistance of the downforce included [m^2].
+
+    Raises
+    ------
+    LogError
+        Fewer than four coasts, or coasts that share no speed range.
+    """
+    found = [coast for run in runs for coast in coasts_of(log, run)]
+    coasts = list(with_directions(log, tuple(found))) if found else []
+    told = [f"{len(coasts)} coasts found in {len(runs)} runs"]
+    if len(coasts) < 4:
+        raise LogError(
+            f"{log.source}: {len(coasts)} coasts found; at least two with and two without are needed"
+        )
+    low, high, coasts = _common_range(log, coasts, told)
+    fitted = tuple(_fitted(log, run, low, high, turning_mass_kg, density_kg_m3) for run in coasts)
+    values, on, unit_name = _pairs(fitted, told)
+    evidence = judged(
+        "drag area", "m^2", change_with_drift(np.array(values), np.array(on)), 1.0, predicted_m2,
+        sum(on), len(on) - sum(on), unit_name, GUST_NOTE if unit_name == "run" else "",
+    )  # fmt: skip
+    told.append(f"all coasts used from {high * 3.6:.0f} down to {low * 3.6:.0f} km/h")
+    return CoastTest(fitted, tuple(values), tuple(on), evidence, tuple(told))
+
+
+def coasts_of(log: Log, run: TestRun, least_drop_m_s: float = 6.0) -> list[TestRun]:
+    """Every long slowing down in a run that is gentler than braking (a quarter of g), as a run of its own."""
+    time, speed = log.time_s[run.rows], log.need("speed_m_s")[run.rows]
+    gentle = smooth(speed, time, 2.0)
+    slowing = smooth(np.gradient(gentle, time), time, 1.0)
+    on = (slowing < -0.03) & (slowing > -2.5)
+    edges = np.diff(np.r_[0, on.astype(int), 0])
+    found: list[TestRun] = []
+    for a, b in zip(np.flatnonzero(edges == 1), np.flatnonzero(edges == -1), strict=True):
+        if (
+            b - a >= 8
+            and gentle[a] - gentle[b - 1] > least_drop_m_s
+            and gentle[a] > LEAST_SPAN * gentle[b - 1]
+        ):
+            name = run.name if not found else f"{run.name}.{len(found) + 1}"
+            found.append(TestRun(name, run.rows[a:b], run.parts_on, run.direction))
+    return found
+
+
+def _common_range(log: Log, coasts: list[TestRun], told: list[str]):
+    """Speed range that the coasts share; coasts much shorter than the others are left out and told."""
+    speed = log.need("speed_m_s")
+    tops = np.array([smooth(speed[c.rows], log.time_s[c.rows], 1.0).max() for c in coasts])
+    ends = np.array([smooth(speed[c.rows], log.time_s[c.rows], 1.0).min() for c in coasts])
+    usual_top, usual_end = np.median(tops), np.median(ends)
+    slack = 0.15 * (usual_top - usual_end)
+    good = (tops >= usual_top - slack) & (ends <= usual_end + slack)
+    if not good.all():
+        told.append(
+            "left out, too short: run "
+            + ", ".join(c.name for c, g in zip(coasts, good, strict=True) if not g)
+        )
+    low, high = float(ends[good].max()), float(tops[good].min())
+    if high < LEAST_SPAN * low:
+        raise LogError(f"{log.source}: the coasts share no wide speed range; start and end them alike")
+    return low, high, [c for c, g in zip(coasts, good, strict=True) if g]
+
+
+def _fitted(log: Log, run: TestRun, low: float, high: float, mass: float, density: float) -> CoastRun:
+    """Least squares of V(t) = V0 - a t - c (integral of V^2): no reading is ever differentiated."""
+    time, speed = log.time_s[run.rows], log.need("speed_m_s")[run.rows]
+    gentle = smooth(speed, time, 1.0)
+    first = int(np.argmax(gentle <= high))
+    after = np.flatnonzero(gentle <= low)
+    last = int(after[0]) + 1 if after.size else len(gentle)
+    t, v = time[first:last] - time[first], speed[first:last]
+    if len(t) < 6:
+        raise LogError(f"{log.source}: run {run.name} has {len(t)} readings in the common range; log faster")
+    even = smooth(v, t, 0.5)
+    area = np.r_[0.0, np.cumsum((even[1:] ** 2 + even[1:] * even[:-1] + even[:-1] ** 2) / 3 * np.diff(t))]
+    design = np.stack([np.ones_like(t), -t, -area], axis=1)
+    scale = np.sqrt(np.mean(design**2, axis=0))
+    c = np.linalg.lstsq(design / scale, v, rcond=None)[0][2] / scale[2]
+    return CoastRun(run.name, run.parts_on, run.direction, float(2.0 * mass * c / density), high, low)
+
+
+def _pairs(runs: tuple[CoastRun, ...], told: list[str]) -> tuple[list[float], list[bool], str]:
+    """Means of neighbouring runs in opposite directions with the same parts; single runs if none are known."""
+    if len({run.direction for run in runs}) < 2:
+        told.append(GUST_NOTE)
+        return [run.drag_m2 for run in runs], [run.parts_on for run in runs], "run"
+    values, on, i = [], [], 0
+    while i < len(runs):
+        this = runs[i]
+        other = runs[i + 1] if i + 1 < len(runs) else None
+        if other and other.parts_on == this.parts_on and other.direction != this.direction:
+            values.append((this.drag_m2 + other.drag_m2) / 2)
+            on.append(this.parts_on)
+            i += 2
+            continue
+        told.append(f"run {this.name} has no partner in the other direction and is left out")
+        i += 1
+    return values, on, "pair of runs"

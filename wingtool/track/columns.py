@@ -1,0 +1,121 @@
+"""What the headings of a log mean: the quantity, and the factor of the unit written in or beside it."""
+
+import re
+from dataclasses import dataclass
+
+G = 9.80665
+_MEASURED = r"( ?(g force|accel\w*|acc|g)){1,2}"
+
+
+def _travel(place: str, short: str) -> str:
+    thing = r"(suspension|damper|shock|wheel|axle)? ?(travel|pot\w*|position)|susp\w*|damper|shock"
+    return rf"({place}|{short}) ({thing})|({thing}) ({place}|{short})"
+
+
+# quantity: (words that may stand in a heading, kind of unit)
+QUANTITIES: dict[str, tuple[str, str]] = {
+    "time": (r"time|elapsed|timestamp|utc|t", "time"),
+    "speed": (r"speed|velocity|v|gps speed|ground speed|speed over ground", "speed"),
+    "latitude": (r"lat|latitude|gps lat\w*", "angle"),
+    "longitude": (r"lon|long|lng|longitude|gps lon\w*", "angle"),
+    "altitude": (r"alt|altitude|elevation|height|gps alt\w*", "length"),
+    "heading": (r"heading|course|bearing|track angle|gps heading", "angle"),
+    "sideways": (
+        rf"(lat|lateral|side|sideways){_MEASURED}|g ?lat\w*|acc\w* (y|lat\w*)|ay",
+        "acceleration",
+    ),
+    "forward": (
+        rf"(long|longitudinal|inline|forward){_MEASURED}|g ?lon\w*|acc\w* (x|lon\w*)|ax",
+        "acceleration",
+    ),
+    "travel_front_left": (_travel("front left", "fl"), "length"),
+    "travel_front_right": (_travel("front right", "fr"), "length"),
+    "travel_rear_left": (_travel("rear left", "rl"), "length"),
+    "travel_rear_right": (_travel("rear right", "rr"), "length"),
+    "travel_front": (_travel("front", "f"), "length"),
+    "travel_rear": (_travel("rear", "r"), "length"),
+    "cell_drag": (r"(drag cell|drag load|cell drag)( \w+)?", "force"),
+    "cell": (r"(load )?cell( \w+)?( \w+)?|(\w+ )?load cell( \w+)?", "force"),
+    "throttle": (r"throttle( pos\w*)?|tps|pedal", "share"),
+    "lap": (r"lap|lap (no|num|number)|laps", "count"),
+    "run": (r"run|run (no|num|number)|pass", "count"),
+    "parts": (r"parts|wing|config|configuration|aero", "word"),
+    "direction": (r"direction|dir|way", "word"),
+}  # fmt: skip
+_PATTERNS = [(name, re.compile(rf"(?:{words})", re.IGNORECASE)) for name, (words, _) in QUANTITIES.items()]
+
+# kind: unit spelling -> factor to SI (share: to 0..1)
+UNITS: dict[str, dict[str, float]] = {
+    "time": {"s": 1.0, "sec": 1.0, "secs": 1.0, "seconds": 1.0, "ms": 1e-3, "msec": 1e-3, "min": 60.0},
+    "speed": {
+        "km/h": 1 / 3.6, "kmh": 1 / 3.6, "kph": 1 / 3.6, "km h": 1 / 3.6, "mph": 0.44704,
+        "m/s": 1.0, "mps": 1.0, "m s": 1.0, "kn": 0.514444444, "kt": 0.514444444, "kts": 0.514444444,
+        "knots": 0.514444444, "ft/s": 0.3048,
+    },
+    "angle": {"deg": 1.0, "degrees": 1.0, "°": 1.0},
+    "length": {"m": 1.0, "mm": 1e-3, "cm": 1e-2, "in": 0.0254, "inch": 0.0254, "ft": 0.3048},
+    "acceleration": {"g": G, "m/s2": 1.0, "m/s^2": 1.0, "m/s²": 1.0, "m s2": 1.0},
+    "force": {"n": 1.0, "kn": 1e3, "lbf": 4.4482216152605, "lb": 4.4482216152605, "kgf": G, "kg": G},
+    "share": {"%": 0.01, "pct": 0.01, "percent": 0.01},
+}  # fmt: skip
+FREE = {"angle": 1.0, "count": 1.0, "word": 1.0, "share": 1.0}  # kinds that may stand without a unit
+
+
+@dataclass(frozen=True)
+class Heading:
+    """A heading understood: `quantity` (None if unknown), `unit` as written (empty if none), `factor` to SI
+    (nan if the unit is missing or unknown)."""
+
+    text: str
+    quantity: str | None
+    unit: str
+    factor: float
+
+
+def heading(text: str, unit_below: str = "") -> Heading:
+    """Understand one heading; a unit may stand in brackets, at its end, or in a row below.
+
+    Examples
+    --------
+    >>> heading("Speed [km/h]").quantity, heading("GPS Speed (mph)").unit, heading("Lateral g").unit
+    ('speed', 'mph', 'g')
+    >>> heading("oil pressure [bar]").quantity is None
+    True
+    """
+    words, unit = _apart(text)
+    unit = unit or unit_below.strip().strip("[]()").lower()
+    quantity = _quantity(words)
+    if quantity is None and not unit:
+        words, unit = _unit_at_end(words)
+        quantity = _quantity(words)
+    if quantity is None:
+        return Heading(text, None, unit, float("nan"))
+    kind = QUANTITIES[quantity][1]
+    if not unit and kind == "acceleration" and re.search(r"\bg\b", words):
+        unit = "g"
+    known = UNITS.get(kind, {})
+    factor = known.get(unit, float("nan")) if unit else FREE.get(kind, float("nan"))
+    if kind in ("count", "word"):
+        factor = 1.0
+    return Heading(text, quantity, unit, factor)
+
+
+def _apart(text: str) -> tuple[str, str]:
+    found = re.search(r"[\[(<]\s*([^\])>]*)\s*[\])>]", text)
+    words = text if not found else text[: found.start()] + " " + text[found.end() :]
+    words = re.sub(r"[_\-.:]+", " ", re.sub(r"([a-z])([A-Z])", r"\1 \2", words)).lower()
+    return " ".join(words.split()), found.group(1).strip().lower() if found else ""
+
+
+def _unit_at_end(words: str) -> tuple[str, str]:
+    for count in (2, 1):
+        parts = words.split(" ")
+        if len(parts) > count:
+            unit = " ".join(parts[-count:])
+            if any(unit in spellings for spellings in UNITS.values()):
+                return " ".join(parts[:-count]), unit
+    return words, ""
+
+
+def _quantity(words: str) -> str | None:
+    return next((name for name, pattern in _PATTERNS if pattern.fullmatch(words)), None)

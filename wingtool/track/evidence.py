@@ -1,0 +1,167 @@
+"""Does the track agree? A difference with its standard error, and one of three words.
+
+The unit of evidence is a run (or a pair of runs in both directions, a steady stretch, a corner passed): what
+differs from run to run (gusts, tyres, the driver) is in the scatter between units, never in the fit within
+one, so the standard error tells what repeats. Ordinary least squares with Student's t (JCGM 100:2008, 4.2 and
+G.3): exact when the units' errors are independent and alike, which is why the test sheets ask for A-B-A-B.
+"""
+
+from dataclasses import dataclass
+from math import ceil, isfinite, nan
+
+import numpy as np
+
+CONSISTENT, NOT_CONSISTENT, TOO_NOISY = "consistent", "not consistent", "too noisy to tell"
+MOST_RUNS = 10_000
+
+
+@dataclass(frozen=True)
+class Evidence:
+    """What the track says of one quantity.
+
+    Parameters
+    ----------
+    what, unit : str
+        For example ``drag area``, ``m^2``.
+    change, standard_error : float
+        Measured change from off to on.
+    low, high : float
+        95 % interval of the change.
+    degrees : int
+        Degrees of freedom.
+    units_on, units_off : int
+        Units of evidence with and without the parts.
+    predicted, predicted_low, predicted_high : float
+        The estimate and its band.
+    word : str
+        ``consistent``, ``not consistent`` or ``too noisy to tell``.
+    found : bool
+        The interval leaves out no change at all.
+    more_units : int
+        How many more units would tell (0 if it is told already), half on and half off.
+    unit_name : str
+        What a unit is.
+    note : str
+    """
+
+    what: str
+    unit: str
+    change: float
+    standard_error: float
+    low: float
+    high: float
+    degrees: int
+    units_on: int
+    units_off: int
+    predicted: float
+    predicted_low: float
+    predicted_high: float
+    word: str
+    found: bool
+    more_units: int
+    unit_name: str
+    note: str = ""
+
+
+def least_squares(design: np.ndarray, values: np.ndarray, of: int) -> tuple[float, float, int]:
+    """Coefficient `of`, its standard error and the degrees of freedom; nan where they cannot be had."""
+    units, unknowns = design.shape
+    degrees = units - unknowns
+    if degrees < 1 or np.linalg.matrix_rank(design) < unknowns:
+        return nan, nan, max(degrees, 0)
+    scale = np.sqrt(np.mean(design**2, axis=0))
+    inverse = np.linalg.pinv(design / scale)
+    coefficients = inverse @ values
+    rest = values - design / scale @ coefficients
+    variance = float(rest @ rest) / degrees
+    error = np.sqrt(variance * float(inverse[of] @ inverse[of]))
+    return float(coefficients[of] / scale[of]), float(error / scale[of]), degrees
+
+
+def change_with_drift(values: np.ndarray, on: np.ndarray) -> tuple[float, float, int]:
+    """Change from off to on in units taken in order, a steady drift through the day taken out.
+
+    With fewer than five units there is nothing to take a drift from, and it is left in.
+
+    Examples
+    --------
+    >>> on = np.array([0, 1, 0, 1, 0, 1], bool)
+    >>> change, error, degrees = change_with_drift(1.0 + 0.1 * np.arange(6) + 0.5 * on, on)
+    >>> round(change, 6), degrees
+    (0.5, 3)
+    """
+    columns = [np.ones(len(values)), np.asarray(on, float)]
+    if len(values) >= 5:
+        columns.append(np.arange(len(values)) - (len(values) - 1) / 2)
+    return least_squares(np.stack(columns, axis=1), np.asarray(values, float), 1)
+
+
+def judged(
+    what: str,
+    unit: str,
+    estimate: tuple[float, float, int],
+    factor: float,
+    predicted: tuple[float, float, float],
+    units_on: int,
+    units_off: int,
+    unit_name: str,
+    note: str = "",
+) -> Evidence:
+    """The word for a measured change.
+
+    Parameters
+    ----------
+    estimate : (change, standard error, degrees of freedom)
+        As fitted; `factor` turns both into `unit`.
+    predicted : (value, low, high)
+
+    Notes
+    -----
+    Interval = change +- t(0.975) s. If it holds no change and the prediction both: too noisy. If it misses
+    the prediction's band: not consistent. Else: consistent. A claim needs |change| > t s; t is near 2 for
+    many units and larger for few.
+    """
+    change, error, degrees = estimate[0] * factor, abs(estimate[1] * factor), estimate[2]
+    value, low_guess, high_guess = predicted[0], min(predicted[1:]), max(predicted[1:])
+    if not (isfinite(change) and isfinite(error)):
+        few = note or "too few units to see their scatter"
+        return Evidence(
+            what, unit, nan, nan, nan, nan, degrees, units_on, units_off, value, low_guess, high_guess,
+            TOO_NOISY, False, max(4, 6 - units_on - units_off), unit_name, few,
+        )  # fmt: skip
+    reach = student_t(degrees) * error
+    low, high = change - reach, change + reach
+    found = abs(change) > reach
+    meets = low <= high_guess and high >= low_guess
+    word = NOT_CONSISTENT if not meets else CONSISTENT if found else TOO_NOISY
+    more = more_units(error, units_on + units_off, value if value else change) if word == TOO_NOISY else 0
+    return Evidence(
+        what, unit, change, error, low, high, degrees, units_on, units_off, value, low_guess, high_guess,
+        word, found, more, unit_name, note,
+    )  # fmt: skip
+
+
+def student_t(degrees: int) -> float:
+    """Two-sided 95 % point of Student's t.
+
+    Examples
+    --------
+    JCGM 100:2008, table G.2: 2.57 for 5 degrees of freedom.
+
+    >>> round(student_t(5), 2)
+    2.57
+    """
+    from scipy.special import stdtrit
+
+    return float(stdtrit(degrees, 0.975))
+
+
+def more_units(error: float, units: int, target: float) -> int:
+    """How many more units until twice the standard error is below the size of the target.
+
+    The error falls with the root of the number of units: n = units (2 s / d)^2. Even, at least 2.
+    """
+    if not target:
+        return MOST_RUNS
+    wanted = units * (2.0 * error / abs(target)) ** 2
+    return min(max(2, 2 * ceil((wanted - units) / 2)), MOST_RUNS)

@@ -1,0 +1,169 @@
+"""A log: channels over time in SI, with what was understood of the file; what follows from them."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from pathlib import Path
+
+import numpy as np
+
+from wingtool.errors import LogError
+from wingtool.track.circuit import Circuit, circuit_from_lap
+
+EARTH_RADIUS_M = 6371008.8  # mean radius, IUGG
+LARGEST_LOG_BYTES = 300_000_000
+
+
+@dataclass(frozen=True, eq=False)
+class Log:
+    """One file from a logger.
+
+    Parameters
+    ----------
+    source : str
+        The file's name.
+    time_s : ndarray, shape (n,)
+        Rising [s], from the first row.
+    channels : mapping of str to ndarray, shape (n,)
+        SI: ``speed_m_s``, ``sideways_m_s2``, ``forward_m_s2``, ``latitude_deg``, ``longitude_deg``,
+        ``altitude_m``, ``heading_deg``, ``travel_front_m``, ``travel_rear_m`` (compression positive),
+        ``cells_n`` (sum of the vertical load cells, down positive), ``cells_drag_n``, ``throttle``, ``lap``,
+        ``run``; nan where a cell was empty.
+    words : mapping of str to ndarray of str, shape (n,)
+        ``parts`` (on, off), ``direction``.
+    understood : tuple of str
+        One line each: delimiter, decimal sign, columns with unit, what was left out and why.
+    """
+
+    source: str
+    time_s: np.ndarray
+    channels: Mapping[str, np.ndarray]
+    words: Mapping[str, np.ndarray]
+    understood: tuple[str, ...]
+
+    def need(self, name: str) -> np.ndarray:
+        """A channel that cannot be done without.
+
+        Raises
+        ------
+        LogError
+            The log has none.
+        """
+        if name not in self.channels:
+            has = ", ".join(sorted(self.channels)) or "none"
+            raise LogError(f"{self.source}: no channel {name}; it has {has}; add the column, with its unit")
+        return self.channels[name]
+
+
+def read_log(path: Path | str, units: Mapping[str, str] | None = None) -> Log:
+    """Read a CSV or GPX log.
+
+    Parameters
+    ----------
+    path : path
+        ``.gpx`` is read as GPX, everything else as delimited text.
+    units : mapping, optional
+        Unit of a column whose header has none: ``{"speed": "km/h"}``.
+
+    Raises
+    ------
+    LogError
+        The file is missing, empty, too large or not understood; one line that says what to do.
+    """
+    path = Path(path)
+    try:
+        size = path.stat().st_size
+    except OSError:
+        raise LogError(f"{path}: no such log; give a CSV or GPX file") from None
+    if not path.is_file() or size > LARGEST_LOG_BYTES:
+        raise LogError(f"{path}: not a file, or over 300 MB; give one session as CSV or GPX")
+    if path.suffix.lower() == ".gpx":
+        from wingtool.track.read_gpx import read_gpx
+
+        return read_gpx(path)
+    from wingtool.track.read_csv import read_csv
+
+    return read_csv(path, units or {})
+
+
+def local_xy_m(log: Log) -> tuple[np.ndarray, np.ndarray] | None:
+    """East and north of the first fix [m] on a flat piece of the mean sphere; None without position."""
+    if "latitude_deg" not in log.channels or "longitude_deg" not in log.channels:
+        return None
+    lat, lon = np.radians(log.channels["latitude_deg"]), np.radians(log.channels["longitude_deg"])
+    fixed = np.flatnonzero(np.isfinite(lat) & np.isfinite(lon))
+    if not fixed.size:
+        return None
+    first = fixed[0]
+    east = EARTH_RADIUS_M * np.cos(lat[first]) * (lon - lon[first])
+    return east, EARTH_RADIUS_M * (lat - lat[first])
+
+
+def speed_from_position(time_s: np.ndarray, east_m: np.ndarray, north_m: np.ndarray) -> np.ndarray:
+    """Speed [m/s] by central differences of position over about one second, against the fixes' jitter."""
+    step = float(np.median(np.diff(time_s)))
+    reach = max(1, round(0.5 / step))
+    i = np.arange(len(time_s))
+    after, before = np.minimum(i + reach, len(i) - 1), np.maximum(i - reach, 0)
+    gone = np.hypot(east_m[after] - east_m[before], north_m[after] - north_m[before])
+    return gone / (time_s[after] - time_s[before])
+
+
+def distance_m(log: Log) -> np.ndarray:
+    """Distance since the first row [m], the speed summed over time."""
+    speed = log.need("speed_m_s")
+    return np.r_[0.0, np.cumsum((speed[1:] + speed[:-1]) / 2 * np.diff(log.time_s))]
+
+
+def sideways_m_s2(log: Log) -> np.ndarray:
+    """Sideways acceleration [m/s^2]: as logged, else speed times the rate of turn of heading or position.
+
+    Raises
+    ------
+    LogError
+        The log has neither sideways acceleration, nor heading, nor position.
+    """
+    if "sideways_m_s2" in log.channels:
+        return log.channels["sideways_m_s2"]
+    heading = heading_rad(log)
+    if heading is None:
+        raise LogError(f"{log.source}: no sideways acceleration, heading or position; log one of them")
+    return log.need("speed_m_s") * np.gradient(smooth(heading, log.time_s, 0.6), log.time_s)
+
+
+def heading_rad(log: Log) -> np.ndarray | None:
+    """Unwrapped heading [rad], clockwise from north; None when nothing tells it."""
+    if "heading_deg" in log.channels:
+        return np.unwrap(np.radians(log.channels["heading_deg"]))
+    xy = local_xy_m(log)
+    if xy is None:
+        return None
+    step = float(np.median(np.diff(log.time_s)))
+    reach = max(1, round(0.3 / step))
+    i = np.arange(len(log.time_s))
+    after, before = np.minimum(i + reach, len(i) - 1), np.maximum(i - reach, 0)
+    return np.unwrap(np.arctan2(xy[0][after] - xy[0][before], xy[1][after] - xy[1][before]))
+
+
+def smooth(values: np.ndarray, time_s: np.ndarray, width_s: float) -> np.ndarray:
+    """Running mean over about `width_s` seconds; the ends use what there is."""
+    step = float(np.median(np.diff(time_s)))
+    half = max(int(width_s / step / 2), 0)
+    if half == 0:
+        return values
+    running = np.r_[0.0, np.cumsum(values)]
+    i = np.arange(len(values))
+    first, last = np.maximum(i - half, 0), np.minimum(i + half + 1, len(values))
+    return (running[last] - running[first]) / (last - first)
+
+
+def circuit_from_log(name: str, log: Log) -> Circuit:
+    """Circuit of the fastest whole lap, by the lap column; the whole log when there is none."""
+    laps = log.channels.get("lap")
+    speed, sideways, gone = log.need("speed_m_s"), sideways_m_s2(log), distance_m(log)
+    pieces = [np.arange(len(speed))]
+    if laps is not None:
+        pieces = [np.flatnonzero(laps == number) for number in np.unique(laps[np.isfinite(laps)])]
+        longest = max(float(np.ptp(gone[piece])) for piece in pieces)
+        pieces = [piece for piece in pieces if np.ptp(gone[piece]) > 0.95 * longest]
+    fastest = min(pieces, key=lambda piece: np.ptp(log.time_s[piece]))
+    return circuit_from_lap(name, gone[fastest], speed[fastest], sideways[fastest])

@@ -1,0 +1,297 @@
+"""Delimited text from a logger: delimiter, decimal sign, headings, units, time found out and told."""
+
+import csv
+import re
+from collections.abc import Mapping
+from pathlib import Path
+
+import numpy as np
+
+from wingtool.errors import LogError
+from wingtool.track.columns import QUANTITIES, UNITS, Heading, heading
+from wingtool.track.log import Log, local_xy_m, speed_from_position
+
+DELIMITERS = {";": "semicolon", "\t": "tab", ",": "comma", "|": "bar"}
+_NUMBER = re.compile(r"[-+]?(\d+([.,]\d*)?|[.,]\d+)([eE][-+]?\d+)?")
+_CLOCK = re.compile(r"(?:.*[ T])?(\d{1,3}):(\d{1,2})(?::(\d{1,2}(?:[.,]\d+)?))?(?:Z|[-+]\d\d:?\d\d)?")
+_ON, _OFF = {"on", "with", "yes", "1", "true", "fitted"}, {"off", "without", "no", "0", "false", "bare"}
+SAMPLE_ROWS = 200
+NAMES = {
+    "speed": "speed_m_s", "sideways": "sideways_m_s2", "forward": "forward_m_s2", "latitude": "latitude_deg",
+    "longitude": "longitude_deg", "altitude": "altitude_m", "heading": "heading_deg",
+    "travel_front": "travel_front_m", "travel_rear": "travel_rear_m", "throttle": "throttle", "lap": "lap",
+    "run": "run", "cell_drag": "cells_drag_n",
+}  # fmt: skip
+
+
+def read_csv(path: Path, units: Mapping[str, str]) -> Log:
+    """Read delimited text.
+
+    Raises
+    ------
+    LogError
+        No heading row, no time, a needed unit missing, fewer than ten rows.
+    """
+    lines = _lines(path)
+    delimiter = _delimiter(lines)
+    rows = [[cell.strip() for cell in row] for row in csv.reader(lines, delimiter=delimiter)]
+    top, has_units = _heading_row(rows, path)
+    told = [f"{path.name}: {DELIMITERS[delimiter]} between cells, headings in row {top + 1}"]
+    below = rows[top + 1] if has_units else [""] * len(rows[top])
+    headings = [
+        _told_unit(heading(text, unit), units)
+        for text, unit in zip(rows[top], _padded(below, rows[top]), strict=True)
+    ]
+    body = _sound_rows(rows[top + 1 + has_units :], len(headings), told)
+    if len(body) < 10:
+        raise LogError(f"{path}: only {len(body)} rows of readings below the headings; give the whole log")
+    comma = delimiter != "," and _decimal_comma(body)
+    told.append(f"decimal {'comma' if comma else 'point'}")
+    columns = [_column(body, i, comma) for i in range(len(headings))]
+    return _assemble(path, headings, columns, told)
+
+
+def _lines(path: Path) -> list[str]:
+    data = path.read_bytes()
+    if b"\0" in data[:4000] and not data.startswith((b"\xff\xfe", b"\xfe\xff")):
+        raise LogError(f"{path}: binary, not text; export the log as CSV")
+    for encoding in ("utf-16" if data[:2] in (b"\xff\xfe", b"\xfe\xff") else "utf-8-sig", "cp1252"):
+        try:
+            lines = data.decode(encoding).splitlines()
+            break
+        except UnicodeDecodeError:
+            continue
+    else:
+        raise LogError(f"{path}: not readable as text; export the log as CSV in UTF-8")
+    lines = [line for line in lines if line.strip()]
+    if not lines:
+        raise LogError(f"{path}: the file is empty; give the exported log")
+    return lines
+
+
+def _delimiter(lines: list[str]) -> str:
+    """The sign that cuts the sample's rows into the same number (over one) of cells most often."""
+    sample = lines[-SAMPLE_ROWS:]
+    best, best_score = ",", (0.0, 0)
+    for sign in DELIMITERS:
+        counts = np.array([line.count(sign) for line in sample])
+        common = int(np.bincount(counts).argmax())
+        score = (float(np.mean(counts == common)) if common else 0.0, common)
+        if score[0] > best_score[0] + 1e-9:
+            best, best_score = sign, score
+    return best
+
+
+def _heading_row(rows: list[list[str]], path: Path) -> tuple[int, int]:
+    """Index of the heading row, and 1 if a row of units follows it."""
+    for i, row in enumerate(rows[:60]):
+        named = [heading(cell).quantity for cell in row]
+        if "time" in named and sum(name is not None for name in named) >= 2:
+            following = rows[i + 1] if i + 1 < len(rows) else []
+            words = [cell for cell in following if cell]
+            number = [bool(_NUMBER.fullmatch(c) or _CLOCK.fullmatch(c)) for c in words]
+            return i, int(bool(words) and not any(number))
+    raise LogError(
+        f"{path}: no row of headings with time and one more known column in the first 60 rows; "
+        "name the columns, for example: time [s], speed [km/h]"
+    )
+
+
+def _padded(row: list[str], like: list[str]) -> list[str]:
+    return (row + [""] * len(like))[: len(like)]
+
+
+def _told_unit(head: Heading, units: Mapping[str, str]) -> Heading:
+    if head.quantity is None or head.unit or head.quantity not in units:
+        return head
+    unit = units[head.quantity].lower()
+    kind = QUANTITIES[head.quantity][1]
+    if unit not in UNITS.get(kind, {}):
+        raise LogError(
+            f"unit {unit!r} of {head.quantity} is not known; use one of {', '.join(UNITS.get(kind, {}))}"
+        )
+    return Heading(head.text, head.quantity, unit, UNITS[kind][unit])
+
+
+def _sound_rows(rows: list[list[str]], width: int, told: list[str]) -> list[list[str]]:
+    """Rows with as many cells as headings (empty cells at the end may be missing); others are told."""
+    sound, odd = [], 0
+    for row in rows:
+        extra = row[width:]
+        if len(row) < width - 2 or any(extra):
+            odd += 1
+            continue
+        sound.append(row if len(row) == width else _padded(row, [""] * width))
+    if odd:
+        told.append(f"{odd} of {len(rows)} rows have the wrong number of cells and are left out")
+    return sound
+
+
+def _decimal_comma(body: list[list[str]]) -> bool:
+    cells = [cell for row in body[:SAMPLE_ROWS] for cell in row]
+    return sum(bool(re.fullmatch(r"[-+]?\d+,\d+", c)) for c in cells) > sum("." in c for c in cells)
+
+
+def _column(body: list[list[str]], index: int, comma: bool) -> list[str]:
+    cells = [row[index] for row in body]
+    return [cell.replace(",", ".") for cell in cells] if comma else cells
+
+
+def _numbers(cells: list[str]) -> np.ndarray:
+    """Cells as floats; what is no number is nan."""
+    try:
+        return np.array(cells).astype(float)
+    except ValueError:
+        return np.array([float(c) if _NUMBER.fullmatch(c) else np.nan for c in cells])
+
+
+def _assemble(path: Path, headings: list[Heading], columns: list[list[str]], told: list[str]) -> Log:
+    index = next(i for i, head in enumerate(headings) if head.quantity == "time")
+    time, clock = _time(path, headings[index], columns[index], told)
+    keep = _rising(time, told)
+    channels: dict[str, np.ndarray] = {}
+    words: dict[str, np.ndarray] = {}
+    for head, cells in zip(headings, columns, strict=True):
+        if head.quantity in (None, "time"):
+            continue
+        if head.quantity in ("parts", "direction"):
+            words[head.quantity] = _words(head.quantity, cells)[keep]
+            told.append(f"{head.text}: {head.quantity}")
+        elif np.isfinite(head.factor):
+            _add(channels, head, (_numbers(cells) * head.factor)[keep], told)
+        elif head.quantity == "speed" and _positions(headings):
+            told.append(f"{head.text}: no unit; found from the positions")
+            channels["unknown_speed"] = _numbers(cells)[keep]
+        elif head.quantity == "speed":
+            raise LogError(
+                f"{path}: column {head.text!r} has no unit; write speed [km/h] or tell it: speed=km/h"
+            )
+        else:
+            told.append(
+                f"{head.text}: left out, {'unit ' + head.unit + ' not known' if head.unit else 'no unit'}"
+            )
+    unknown = [head.text for head in headings if head.quantity is None]
+    if unknown:
+        told.append(f"not used: {', '.join(unknown[:12])}" + (" and more" if len(unknown) > 12 else ""))
+    time_s = time[keep] - time[keep][0]
+    log = Log(path.name, time_s, _joined(channels), words, tuple(told + [clock] if clock else told))
+    return _with_speed(log)
+
+
+def _positions(headings: list[Heading]) -> bool:
+    return {"latitude", "longitude"} <= {head.quantity for head in headings}
+
+
+def _time(path: Path, head: Heading, cells: list[str], told: list[str]) -> tuple[np.ndarray, str]:
+    first = next((cell for cell in cells if cell), "")
+    if ":" in first:
+        told.append(f"{head.text}: clock time")
+        return _clock(cells), ""
+    values = _numbers(cells)
+    if np.isfinite(head.factor):
+        told.append(f"{head.text}: time in {head.unit}")
+        return values * head.factor, ""
+    step = float(np.nanmedian(np.diff(values)))
+    if not step > 0.0:
+        raise LogError(f"{path}: column {head.text!r} does not rise; give the log in the order of time")
+    factor, unit = (1.0, "s") if step <= 5.0 else (1e-3, "ms")
+    told.append(f"{head.text}: no unit, taken as {unit} because its steps are {step:.3g}")
+    return values * factor, ""
+
+
+def _clock(cells: list[str]) -> np.ndarray:
+    """hh:mm:ss, mm:ss or a date with such a time, as seconds; past midnight it goes on."""
+    seconds = np.full(len(cells), np.nan)
+    for i, cell in enumerate(cells):
+        found = _CLOCK.fullmatch(cell)
+        if found:
+            a, b, c = found.groups()
+            hours = c is not None
+            seconds[i] = (
+                int(a) * 3600 + int(b) * 60 + float(c.replace(",", ".")) if hours else int(a) * 60 + int(b)
+            )
+    jumps = np.r_[0.0, np.diff(seconds)]
+    return seconds + 86400.0 * np.cumsum(np.nan_to_num(jumps) < -43200.0)
+
+
+def _rising(time: np.ndarray, told: list[str]) -> np.ndarray:
+    """Rows whose time is a number and later than all before; the others are told."""
+    known = np.where(np.isfinite(time), time, -np.inf)
+    highest = np.maximum.accumulate(np.r_[-np.inf, known[:-1]])
+    keep = known > highest
+    if not keep.all():
+        told.append(f"{int(np.sum(~keep))} rows repeat or go back in time and are left out")
+    if keep.sum() < 10:
+        raise LogError("fewer than ten rows with a rising time; give the log in the order of time")
+    steps = np.diff(time[keep])
+    step = float(np.median(steps))
+    told.append(
+        f"{keep.sum()} rows, {1 / step:.3g} a second, {(time[keep][-1] - time[keep][0]) / 60:.3g} minutes"
+    )
+    gaps = int(np.sum(steps > max(5 * step, 1.0)))
+    if gaps:
+        told.append(f"{gaps} gaps in time")
+    return keep
+
+
+def _words(quantity: str, cells: list[str]) -> np.ndarray:
+    lower = [cell.lower() for cell in cells]
+    if quantity == "direction":
+        return np.array(lower)
+    return np.array(["on" if c in _ON else "off" if c in _OFF else "" for c in lower])
+
+
+def _add(channels: dict[str, np.ndarray], head: Heading, values: np.ndarray, told: list[str]) -> None:
+    name = NAMES.get(head.quantity or "", head.quantity or "")
+    if head.quantity == "cell":
+        name = f"cell {len([n for n in channels if n.startswith('cell ')])}"
+    elif name in channels:
+        told.append(f"{head.text}: left out, a second {head.quantity}")
+        return
+    channels[name] = values
+    told.append(f"{head.text}: {head.quantity}" + (f" in {head.unit}" if head.unit else ""))
+
+
+def _joined(channels: dict[str, np.ndarray]) -> dict[str, np.ndarray]:
+    """Left and right travel become their mean, load cells their sum."""
+    joined = {
+        n: v for n, v in channels.items() if not n.startswith(("cell ", "travel_front_", "travel_rear_"))
+    }
+    joined |= {n: channels[n] for n in ("travel_front_m", "travel_rear_m") if n in channels}
+    cells = [v for n, v in channels.items() if n.startswith("cell ")]
+    if cells:
+        joined["cells_n"] = np.sum(cells, axis=0)
+    for axle in ("front", "rear"):
+        sides = [
+            channels[f"travel_{axle}_{s}"] for s in ("left", "right") if f"travel_{axle}_{s}" in channels
+        ]
+        if len(sides) == 2:
+            joined[f"travel_{axle}_m"] = (sides[0] + sides[1]) / 2
+    return joined
+
+
+def _with_speed(log: Log) -> Log:
+    """Speed from position when none is logged, or the unit of a logged one by holding it against position."""
+    channels = dict(log.channels)
+    told = list(log.understood)
+    xy = local_xy_m(log)
+    raw = channels.pop("unknown_speed", None)
+    if xy is not None and "speed_m_s" not in channels:
+        derived = speed_from_position(log.time_s, *xy)
+        channels["speed_m_s"] = derived
+        if raw is None:
+            told.append("speed from the positions")
+        else:
+            channels["speed_m_s"] = raw * _unit_by_position(raw, derived, log.source, told)
+    return Log(log.source, log.time_s, channels, log.words, tuple(told))
+
+
+def _unit_by_position(raw: np.ndarray, derived: np.ndarray, source: str, told: list[str]) -> float:
+    fast = np.isfinite(raw) & np.isfinite(derived) & (derived > 10.0)
+    if fast.sum() > 20:
+        ratio = float(np.median(derived[fast] / np.maximum(raw[fast], 1e-9)))
+        for unit in ("km/h", "mph", "m/s", "kn"):
+            if abs(ratio / UNITS["speed"][unit] - 1) < 0.04:
+                told.append(f"speed is in {unit}: it agrees with the positions")
+                return UNITS["speed"][unit]
+    raise LogError(f"{source}: the speed has no unit and the positions do not tell it; write speed [km/h]")

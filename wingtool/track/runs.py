@@ -1,0 +1,100 @@
+"""A log cut into runs: by a run sheet, by the run or parts column, or by what the car does."""
+
+import csv
+from dataclasses import dataclass
+from pathlib import Path
+
+import numpy as np
+
+from wingtool.errors import LogError
+from wingtool.track.log import Log, heading_rad
+
+ON_WORDS, OFF_WORDS = {"on", "with", "yes", "1", "b"}, {"off", "without", "no", "0", "a"}
+
+
+@dataclass(frozen=True, eq=False)
+class TestRun:
+    """One run: rows of the log, parts on (True) or off, and a direction word (empty if not known)."""
+
+    __test__ = False  # not a pytest class
+
+    name: str
+    rows: np.ndarray
+    parts_on: bool
+    direction: str = ""
+
+
+def runs_of(log: Log, sheet: Path | str | None = None) -> tuple[TestRun, ...]:
+    """The runs of a log in order of time.
+
+    Parameters
+    ----------
+    sheet : path, optional
+        CSV with columns run, start, end, parts and, if known, direction; start and end in seconds of the log.
+
+    Raises
+    ------
+    LogError
+        Neither a sheet nor a parts column tells which runs were with the parts.
+    """
+    if sheet is not None:
+        return tuple(_from_sheet(log, Path(sheet)))
+    if "parts" not in log.words:
+        raise LogError(
+            f"{log.source}: nothing tells which runs were with the parts; add a column parts (on, off) or "
+            "give a run sheet (--runs)"
+        )
+    parts = log.words["parts"]
+    number = log.channels.get("run", np.zeros(len(parts)))
+    way = log.words.get("direction", np.full(len(parts), ""))
+    change = (parts[1:] != parts[:-1]) | (number[1:] != number[:-1]) | (way[1:] != way[:-1])
+    edges = np.r_[0, np.flatnonzero(change) + 1, len(parts)]
+    pieces = [np.arange(a, b) for a, b in zip(edges[:-1], edges[1:], strict=True)]
+    pieces = [piece for piece in pieces if parts[piece[0]] in ("on", "off") and len(piece) >= 5]
+    return tuple(
+        TestRun(str(i + 1), piece, parts[piece[0]] == "on", str(way[piece[0]]))
+        for i, piece in enumerate(pieces)
+    )
+
+
+def _from_sheet(log: Log, sheet: Path):
+    try:
+        rows = list(csv.DictReader(sheet.read_text(encoding="utf-8-sig").splitlines()))
+    except (OSError, UnicodeDecodeError) as error:
+        raise LogError(f"{sheet}: run sheet cannot be read ({error}); give a CSV file") from None
+    for line, row in enumerate(rows, start=2):
+        cells = {(key or "").strip().lower(): (value or "").strip() for key, value in row.items() if key}
+        try:
+            start, end = float(cells["start"]), float(cells["end"])
+            word = cells["parts"].lower()
+        except (KeyError, ValueError):
+            raise LogError(
+                f"{sheet}, line {line}: needs start and end in seconds and parts (on, off)"
+            ) from None
+        if word not in ON_WORDS | OFF_WORDS:
+            raise LogError(f"{sheet}, line {line}: parts is {word!r}; write on or off")
+        inside = np.flatnonzero((log.time_s >= start) & (log.time_s <= end))
+        if len(inside) < 5:
+            raise LogError(
+                f"{sheet}, line {line}: no readings between {start:g} and {end:g} s; check the times"
+            )
+        yield TestRun(cells.get("run") or str(line - 1), inside, word in ON_WORDS, cells.get("direction", ""))
+
+
+def with_directions(log: Log, runs: tuple[TestRun, ...]) -> tuple[TestRun, ...]:
+    """Directions from the heading where none is given: ``out`` is the first run's way, then ``back``."""
+    if all(run.direction for run in runs):
+        return runs
+    heading = heading_rad(log)
+    if heading is None:
+        return runs
+    first = _mean_heading(heading[runs[0].rows])
+    words = ["out" if np.cos(_mean_heading(heading[run.rows]) - first) > 0.0 else "back" for run in runs]
+    return tuple(
+        TestRun(run.name, run.rows, run.parts_on, run.direction or word)
+        for run, word in zip(runs, words, strict=True)
+    )
+
+
+def _mean_heading(heading: np.ndarray) -> float:
+    return float(np.arctan2(np.nanmean(np.sin(heading)), np.nanmean(np.cos(heading))))

@@ -1,0 +1,210 @@
+"""Tests at steady speed or in corners: suspension travel, load cells, sideways g; each gives an area."""
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from wingtool.errors import LogError
+from wingtool.track.evidence import Evidence, judged, least_squares
+from wingtool.track.log import Log, local_xy_m, sideways_m_s2, smooth
+from wingtool.track.runs import TestRun
+
+G = 9.80665
+STEADY_M_S2, SLOWEST_M_S, SHORTEST_S = 0.2, 12.0, 2.0
+TIE_NOTE = (
+    "cable ties and other peak markers keep the largest bump, kerb or braking: they measure no downforce; "
+    "this test needs logged travel"
+)
+
+
+@dataclass(frozen=True)
+class Unit:
+    """One unit of evidence: mean square speed, mean reading, parts on, middle time, corner number."""
+
+    square_m2_s2: float
+    reading: float
+    parts_on: bool
+    time_s: float
+    place: int = 0
+
+
+def steady_units(log: Log, runs: tuple[TestRun, ...], channel: np.ndarray) -> list[Unit]:
+    """Stretches of steady speed, straight running, at least two seconds; each is one unit."""
+    speed = log.need("speed_m_s")
+    change = np.gradient(smooth(speed, log.time_s, 1.5), log.time_s)
+    steady = (np.abs(smooth(change, log.time_s, 1.0)) < STEADY_M_S2) & (speed > SLOWEST_M_S)
+    if "sideways_m_s2" in log.channels:
+        steady &= np.abs(smooth(log.channels["sideways_m_s2"], log.time_s, 1.0)) < 0.15 * G
+    found = []
+    for run in runs:
+        on = steady[run.rows]
+        edges = np.diff(np.r_[0, on.astype(int), 0])
+        for a, b in zip(np.flatnonzero(edges == 1), np.flatnonzero(edges == -1), strict=True):
+            rows = run.rows[a:b]
+            if log.time_s[rows[-1]] - log.time_s[rows[0]] >= SHORTEST_S:
+                found.append(
+                    Unit(float(np.mean(speed[rows] ** 2)), float(np.nanmean(channel[rows])), run.parts_on,
+                         float(log.time_s[rows].mean()))
+                )  # fmt: skip
+    return found
+
+
+def slope_change(units: list[Unit]) -> tuple[float, float, int]:
+    """Change, from off to on, of the reading per V^2: reading = z0 + s V^2 + d (on V^2) + drift."""
+    square, reading, on, time = _arrays(units)
+    columns = [on * square, np.ones_like(square), square]
+    if len(units) >= 7:
+        columns.append(time - time.mean())
+    return least_squares(np.stack(columns, axis=1), reading, 0)
+
+
+def _arrays(units: list[Unit]):
+    square = np.array([u.square_m2_s2 for u in units])
+    reading = np.array([u.reading for u in units])
+    on = np.array([u.parts_on for u in units], float)
+    return square, reading, on, np.array([u.time_s for u in units])
+
+
+def _counts(units: list[Unit]) -> tuple[int, int]:
+    on = sum(u.parts_on for u in units)
+    return on, len(units) - on
+
+
+def suspension_test(
+    log: Log,
+    runs: tuple[TestRun, ...],
+    axle: str,
+    wheel_rate_n_m: float,
+    density_kg_m3: float,
+    predicted_m2: tuple[float, float, float],
+) -> Evidence:
+    """Change of an axle's load area [m^2] from suspension travel at steady speeds: F = 2 k dz.
+
+    The axle's load holds the couple of the drag; the prediction does as well.
+
+    Raises
+    ------
+    LogError
+        No travel of that axle in the log, or no steady stretch with and without the parts.
+    """
+    units = steady_units(log, runs, log.need(f"travel_{axle}_m"))
+    on, off = _counts(units)
+    if on < 2 or off < 2:
+        raise LogError(
+            f"{log.source}: {on} steady stretches with and {off} without the parts; hold speeds for 3 s"
+        )
+    factor = 2.0 * wheel_rate_n_m * 2.0 / density_kg_m3
+    return judged(
+        f"load area of the {axle} axle", "m^2", slope_change(units), factor, predicted_m2, on, off,
+        "steady stretch", TIE_NOTE,
+    )  # fmt: skip
+
+
+def cell_test(
+    log: Log,
+    runs: tuple[TestRun, ...],
+    channel: str,
+    density_kg_m3: float,
+    predicted_m2: tuple[float, float, float],
+) -> Evidence:
+    """Force area of the wing [m^2] from load cells under its stands: reading = tare + k V^2 in each run.
+
+    The cells bear the wing alone, so no run without it is needed; the unit is one run's slope. Wing mass times
+    bumps is noise: readings are smoothed over a second first.
+
+    Raises
+    ------
+    LogError
+        No such channel, or fewer than two runs with the wing that span a range of speeds.
+    """
+    reading = smooth(log.need(channel), log.time_s, 1.0)
+    square = smooth(log.need("speed_m_s"), log.time_s, 1.0) ** 2
+    slopes = []
+    for run in runs:
+        x, y = square[run.rows], reading[run.rows]
+        good = np.isfinite(x) & np.isfinite(y)
+        if run.parts_on and good.sum() > 10 and np.ptp(x[good]) > 0.3 * x[good].max():
+            slopes.append(np.polyfit(x[good], y[good], 1)[0])
+    if len(slopes) < 2:
+        raise LogError(
+            f"{log.source}: {len(slopes)} runs with the wing over a range of speeds; make at least two"
+        )
+    fit = least_squares(np.ones((len(slopes), 1)), np.array(slopes), 0)
+    what = "drag area of the wing" if channel == "cells_drag_n" else "downforce area of the wing"
+    return judged(what, "m^2", fit, 2.0 / density_kg_m3, predicted_m2, len(slopes), 0, "run")
+
+
+def corner_units(log: Log, runs: tuple[TestRun, ...], least_g: float = 0.4) -> list[Unit]:
+    """Corners passed: one unit each, a second about the peak of the smoothed sideways acceleration.
+
+    With positions in the log, passages within 40 m of each other are one corner.
+    """
+    side = np.abs(smooth(sideways_m_s2(log), log.time_s, 1.0))
+    speed = smooth(log.need("speed_m_s"), log.time_s, 1.0)
+    xy = local_xy_m(log)
+    found: list[Unit] = []
+    places: list[tuple[float, float]] = []
+    for run in runs:
+        on = side[run.rows] > least_g * G
+        edges = np.diff(np.r_[0, on.astype(int), 0])
+        for a, b in zip(np.flatnonzero(edges == 1), np.flatnonzero(edges == -1), strict=True):
+            rows = run.rows[a:b]
+            if log.time_s[rows[-1]] - log.time_s[rows[0]] < 1.0:
+                continue
+            peak = rows[int(np.argmax(side[rows]))]
+            near = rows[np.abs(log.time_s[rows] - log.time_s[peak]) <= 0.5]
+            place = 0 if xy is None else _place((xy[0][peak], xy[1][peak]), places)
+            found.append(
+                Unit(float(np.mean(speed[near] ** 2)), float(np.mean(side[near])), run.parts_on,
+                     float(log.time_s[peak]), place)
+            )  # fmt: skip
+    return found
+
+
+def _place(point: tuple[float, float], places: list[tuple[float, float]], reach_m: float = 40.0) -> int:
+    for number, known in enumerate(places):
+        if np.hypot(point[0] - known[0], point[1] - known[1]) < reach_m:
+            return number
+    places.append(point)
+    return len(places) - 1
+
+
+def corner_test(
+    log: Log,
+    runs: tuple[TestRun, ...],
+    mass_kg: float,
+    grip: float,
+    load_sensitivity: float,
+    density_kg_m3: float,
+    predicted_m2: tuple[float, float, float],
+) -> Evidence:
+    """Downforce area [m^2] that shows in the corners: sideways acceleration against V^2, on against off.
+
+    a = a_corner + d (on V^2): with places known each corner has its own level (camber, line), otherwise one
+    line a0 + b V^2 serves all. d = mu (1 - n) rho ClA / (2 m) for tyres of load sensitivity n. It is the area
+    that the weaker axle turns into grip, as the prediction is. Expect weak proof.
+
+    Raises
+    ------
+    LogError
+        Fewer than three corner passages with or without the parts.
+    """
+    units = corner_units(log, runs)
+    on, off = _counts(units)
+    if on < 3 or off < 3:
+        raise LogError(f"{log.source}: {on} corners with and {off} without the parts; log whole laps of both")
+    square, reading, fitted, time = _arrays(units)
+    place = np.array([u.place for u in units])
+    columns = [fitted * square]
+    if place.max() > 0:
+        columns += [(place == number).astype(float) for number in np.unique(place)]
+    else:
+        columns += [np.ones_like(square), square]
+    if len(units) > len(columns) + 4:
+        columns.append(time - time.mean())
+    fit = least_squares(np.stack(columns, axis=1), reading, 0)
+    factor = 2.0 * mass_kg / (density_kg_m3 * grip * (1.0 - load_sensitivity))
+    return judged(
+        "downforce area that the corners feel", "m^2", fit, factor, predicted_m2, on, off, "corner passed",
+        "a driver who believes in the parts drives faster: change them out of sight if you can",
+    )  # fmt: skip
