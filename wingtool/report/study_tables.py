@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -14,13 +15,15 @@ if TYPE_CHECKING:
 
 
 def study_tables(result: StudyResult) -> list[Table]:
-    """The wing over angle and speed, the load along the span, and the section data under them."""
+    """The wing over angle and speed, its load along the span, the section data, and a second opinion."""
     facts = study_facts(result)
-    return [
-        wing_table(result.wing, facts),
-        span_table(result.wing, facts),
-        section_table(result.polars[0], facts),
-    ]
+    tables = [wing_table(result.wing, facts), span_table(result.wing, facts)]
+    for number, polar in enumerate(result.polars, start=1):
+        name = "section" if number == 1 else f"section_{number}"
+        tables.append(replace(section_table(polar, facts), name=name))
+    if result.second_opinion:
+        tables.append(replace(section_table(result.second_opinion, facts), name="second_opinion"))
+    return tables
 
 
 def study_facts(result: StudyResult) -> dict[str, Any]:

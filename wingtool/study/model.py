@@ -28,6 +28,7 @@ KM_H = 1 / 3.6
 USUAL_SPEEDS_M_S = tuple(float(v) * KM_H for v in range(60, 221, 20))
 USUAL_ANGLES = "-2:16:1"
 MOST_ANGLES = 400
+MOST_POINTS = 10_000
 
 
 def angle_range(text: object) -> tuple[float, ...]:
@@ -184,6 +185,13 @@ class SweepInput(Strict):
     speeds_m_s: tuple[Speed, ...] = Field(
         default_factory=lambda: USUAL_SPEEDS_M_S, alias="speeds", min_length=1, max_length=100
     )
+
+    @model_validator(mode="after")
+    def _not_too_many(self) -> "SweepInput":
+        points = len(self.angles_deg) * len(self.speeds_m_s)
+        if points > MOST_POINTS:
+            raise ValueError(f"{points} points of angle and speed; at most {MOST_POINTS}, take wider steps")
+        return self
 
     @field_validator("speeds_m_s")
     @classmethod
