@@ -121,6 +121,35 @@ def test_bad_studies_are_refused_in_one_line(run, tmp_path, content, command):
     refused(run(command, path), "s.toml")
 
 
+CROSSED = b"crossed\n1 0\n0.6 0.05\n0.3 -0.05\n0 0\n0.3 0.05\n0.6 -0.05\n1 0\n"
+
+
+@pytest.mark.parametrize("content", [CROSSED, b"huge\n1e300 0\n5e299 1e299\n0 0\n5e299 -1e299\n1e300 0\n"])
+def test_odd_outlines_give_an_answer_or_one_line(run, tmp_path, content):
+    path = tmp_path / "s.dat"
+    path.write_bytes(content)
+    outcome = run("sweep", path, "--method", "surrogate", "--angles", "0:2:1")
+    if outcome[0] == 2:
+        refused(outcome, "s.dat")
+    assert outcome[0] in (0, 2, 3)
+
+
+@pytest.mark.parametrize("words", [["sweep"], ["wing"], ["run"]])
+def test_a_gigabyte_is_refused_at_once(run, tmp_path, words):
+    path = tmp_path / "large"
+    with path.open("wb") as file:
+        file.truncate(1_000_000_000)
+    start = time.perf_counter()
+    refused(run(*words, path), "large")
+    assert time.perf_counter() - start < 5.0
+
+
+def test_a_missing_file_and_a_folder_are_refused(run, tmp_path):
+    for words in (["sweep"], ["wing"], ["run"]):
+        refused(run(*words, tmp_path), str(tmp_path.name))
+        refused(run(*words, tmp_path / "none.dat"), "none.dat")
+
+
 def test_a_place_that_cannot_be_written_is_told(run, tmp_path):
     (tmp_path / "file").write_text("in the way")
     for place in (tmp_path / "file" / "t.csv", "/proc/t.csv", "/dev/full/t.json"):
@@ -147,6 +176,16 @@ def test_a_full_screen_is_told_without_a_traceback():
     assert done.returncode == 2
     assert done.stderr.count("\n") == 1
     assert "No space left" in done.stderr
+
+
+def test_what_cannot_be_trusted_is_said_and_leaves_with_3(run, tmp_path):
+    """A flow without friction has no drag to trust: every row is there, and the screen says so."""
+    code, out, _ = run(
+        "sweep", "2412", "--method", "inviscid", "--angles", "0:4:2", "--out", tmp_path / "t.csv"
+    )
+    assert code == 3
+    assert "Not trustworthy: 3 of 3 rows" in out
+    assert len((tmp_path / "t.csv").read_text().splitlines()) == 4
 
 
 def test_schema_is_printed(run):

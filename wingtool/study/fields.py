@@ -1,8 +1,9 @@
 """Fields of a study file: text with a unit in, SI float out; the strict base of every table of the file."""
 
+from math import inf
 from typing import Annotated, Any
 
-from pydantic import BaseModel, BeforeValidator, ConfigDict, Field, WithJsonSchema
+from pydantic import BaseModel, BeforeValidator, ConfigDict, WithJsonSchema
 
 from wingtool.errors import UnitError
 from wingtool.units import KINDS, quantity
@@ -10,34 +11,40 @@ from wingtool.units import KINDS, quantity
 _NOBODY = "value"  # stands for the key in the message; the reader puts the real key and line in front
 
 
-def _with_unit(kind: str, bounds: Any = None) -> Any:
+def _with_unit(kind: str, least: float = -inf, most: float = inf, zero: bool = True) -> Any:
+    unit = KINDS[kind][0]
+
     def to_si(text: object) -> float:
         try:
-            return quantity(text, kind, _NOBODY)
+            value = quantity(text, kind, _NOBODY)
         except UnitError as error:
             raise ValueError(str(error).removeprefix(f"{_NOBODY}: ")) from None
+        if not least <= value <= most or (value == 0.0 and not zero):
+            limits = f"{least:g}" if zero else f"above {least:g}"
+            raise ValueError(f"{text!r} is not {limits} to {most:g} {unit}; check the number and its unit")
+        return value
 
     examples = [spelling.strip('"') for spelling in KINDS[kind][1:]]
     schema = {"type": "string", "description": f"a {kind} with its unit", "examples": examples}
-    return Annotated[float, bounds or Field(), BeforeValidator(to_si), WithJsonSchema(schema)]
+    return Annotated[float, BeforeValidator(to_si), WithJsonSchema(schema)]
 
 
-Length = _with_unit("length", Field(gt=0.0, le=100.0))
-Offset = _with_unit("length", Field(ge=-100.0, le=100.0))
-Height = _with_unit("length", Field(ge=-500.0, le=11000.0))
-Distance = _with_unit("length", Field(gt=0.0, le=1e6))
-Speed = _with_unit("speed", Field(gt=0.0, le=200.0))
-Mass = _with_unit("mass", Field(gt=0.0, le=1e5))
+Length = _with_unit("length", 0.0, 100.0, zero=False)
+Offset = _with_unit("length", -100.0, 100.0)
+Height = _with_unit("length", -500.0, 11000.0)
+Distance = _with_unit("length", 0.0, 1e6, zero=False)
+Speed = _with_unit("speed", 0.5, 120.0)
+Mass = _with_unit("mass", 0.0, 1e5, zero=False)
 Force = _with_unit("force")
-Pressure = _with_unit("pressure", Field(gt=0.0))
-Temperature = _with_unit("temperature", Field(gt=0.0))
-Power = _with_unit("power", Field(gt=0.0, le=1e7))
-Area = _with_unit("area", Field(gt=0.0, le=1e3))
-Time = _with_unit("time", Field(ge=0.0))
-Stiffness = _with_unit("stiffness", Field(gt=0.0))
-BendingStiffness = _with_unit("bending stiffness", Field(gt=0.0))
+Pressure = _with_unit("pressure", 0.0, zero=False)
+Temperature = _with_unit("temperature", 0.0, zero=False)
+Power = _with_unit("power", 0.0, 1e7, zero=False)
+Area = _with_unit("area", 0.0, 1e3, zero=False)
+Time = _with_unit("time", 0.0)
+Stiffness = _with_unit("stiffness", 0.0, zero=False)
+BendingStiffness = _with_unit("bending stiffness", 0.0, zero=False)
 Acceleration = _with_unit("acceleration")
-Density = _with_unit("density", Field(gt=0.0))
+Density = _with_unit("density", 0.0, zero=False)
 
 
 class Strict(BaseModel):
