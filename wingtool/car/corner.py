@@ -68,7 +68,8 @@ class CornerTable:
 
     Arrays (n,): `radius_m`; `with_m_s`, `without_m_s`; `rebalanced_m_s` if springs and bars are retuned to
     the new loads; `gain_m_s`; `with_g`, `without_g`; `weaker` the axle that gives up first with the parts;
-    `break_even_m_s` the speed below which the sideways g gained is under `felt` (nan: never gained).
+    `break_even_m_s` the speed below which the sideways g gained is under `felt` (nan: never gained),
+    `break_even_rebalanced_m_s` the same with springs and bars retuned.
     """
 
     radius_m: np.ndarray
@@ -79,6 +80,7 @@ class CornerTable:
     without_g: np.ndarray
     weaker: np.ndarray
     break_even_m_s: float
+    break_even_rebalanced_m_s: float
     felt: float
     note: str
 
@@ -102,7 +104,8 @@ def corner_table(
     return CornerTable(
         np.asarray(radius_m, float), with_parts, without, retuned,
         with_parts**2 * k / GRAVITY_M_S2, without**2 * k / GRAVITY_M_S2, weaker,
-        break_even_m_s(car, whole, bare, density_kg_m3), FELT,
+        break_even_m_s(car, whole, bare, density_kg_m3),
+        break_even_m_s(car, whole, bare, density_kg_m3, law="rebalanced"), FELT,
         f"{NEUTRAL}; {FELT:.0%} more sideways g is what a driver feels: common practice, no source",
     )  # fmt: skip
 

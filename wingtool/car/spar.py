@@ -97,7 +97,7 @@ def beam(
     load_n_m: np.ndarray,
     supports_m: np.ndarray,
     spar: Spar | None = None,
-    moment_nm: float = 0.0,
+    torque_n: np.ndarray | float = 0.0,
 ) -> BeamLoads:
     """Statics of the wing on one or two stands, and its sag and twist if the stiffness is known.
 
@@ -109,8 +109,8 @@ def beam(
         Stations of the stands [m].
     spar : Spar, optional
         Stiffness; without it sag and twist are nan.
-    moment_nm : float
-        Nose-up moment of the whole wing [N m]; taken along the span in proportion to the load.
+    torque_n : ndarray, shape (n,), or float
+        Nose-up moment about the quarter chord for each metre of span [N m/m], on the same grid.
 
     Notes
     -----
@@ -125,9 +125,8 @@ def beam(
     hogging = -_running(shear, y_m)
     if len(supports_m) == 1:
         hogging = hogging - np.where(y_m >= supports_m[0], hogging[-1], 0.0)
-    shape = load_n_m / total if total else np.zeros_like(load_n_m)
-    torque = (moment_nm + (spar.behind_m if spar else 0.0) * -total) * shape
-    torsion = _torsion(y_m, torque, supports_m)
+    arm = spar.behind_m if spar else 0.0
+    torsion = _torsion(y_m, torque_n - arm * load_n_m, supports_m)
     sag, twist = np.full_like(y_m, np.nan), np.full_like(y_m, np.nan)
     if spar:
         sag = _zeroed(y_m, _running(_running(hogging, y_m), y_m) / spar.bending_n_m2, supports_m)

@@ -328,7 +328,8 @@ def _structure(
     whole = float(np.trapezoid(line, y))
     line = line * (down / whole) if whole else line  # the high end of the band, in the load's own shape
     spar = study.spar.value(mounts, wing.wing.span_m) if study.spar else None
-    beam_loads = beam(y, line, stand_stations(mounts.stands, mounts.spacing_m), spar, moment)
+    twisting = whole_span(wing.strip_y_m, wing.strip_moment_n[k, m] * grow, wing.wing.span_m)[1]
+    beam_loads = beam(y, line, stand_stations(mounts.stands, mounts.spacing_m), spar, twisting)
     return beam_loads, loads, proof_recipe(loads, y, np.maximum(line, 0.0))
 
 

@@ -41,10 +41,12 @@ class LapAnswer:
         ends with low drag.
     without : Lap
         The bare car.
-    difference : LapDifference
-        Middle against bare; `gain_low_s`, `gain_high_s` the band, `gain_rebalanced_s` with retuned springs.
+    difference, difference_retuned : LapDifference
+        Middle against bare, as fitted and with springs and bars retuned to the new loads; `gain_low_s`,
+        `gain_high_s` the band as fitted, `gain_rebalanced_s` retuned.
     best : tuple of BestAngle
-        With the fitted front, and if the balance is retuned by springs and bars for each angle.
+        With the fitted front; with a front end grown or cut to match each angle (no more than the fitted one's
+        high end); with springs and bars retuned to each angle.
     sustained_with, sustained_without : Sustained
     holds_with, holds_without : tuple of CornerHold
     oil_cautions : tuple of str
@@ -54,6 +56,7 @@ class LapAnswer:
     with_parts: Lap
     without: Lap
     difference: LapDifference
+    difference_retuned: LapDifference
     gain_low_s: float
     gain_high_s: float
     gain_rebalanced_s: float
@@ -102,6 +105,7 @@ def lap_answer(
     sides = [_sideways(one, circuit, trusted_g) for one in (with_parts, without)]
     return LapAnswer(
         circuit, with_parts, without, lap_difference(with_parts, without),
+        lap_difference(retuned, without),
         float(np.min(gains)), float(np.max(gains)), bare - float(retuned.lap_time_s[0]),
         best_angles(car, body, wing, front, circuit, density_kg_m3),
         sides[0][0], sides[1][0], sides[0][1], sides[1][1],
@@ -114,12 +118,30 @@ def best_angles(
     density_kg_m3: float,
 ) -> tuple[BestAngle, ...]:  # fmt: skip
     """Lap time over the wing's angles, as fitted and with the balance retuned for each angle."""
-    whole = total(body, *(part.middle for part in front), wing.middle)
-    laws = {"with this front end": "weaker axle", "springs and bars retuned to each angle": "rebalanced"}
+    fitted = total(*(part.middle for part in front))
+    cases = [("with this front end", fitted, "weaker axle")]
+    if fitted.downforce_m2 > 0.0:
+        matched = _matched_front(car, wing, front, fitted)
+        cases.append(("with a front end matched to each angle", matched, "weaker axle"))
+    cases.append(("with springs and bars retuned to each angle", fitted, "rebalanced"))
     return tuple(
-        best_angle(name, wing.wing_angle_deg, lap(car, whole, circuit, density_kg_m3, law).lap_time_s)
-        for name, law in laws.items()
+        best_angle(
+            name,
+            wing.wing_angle_deg,
+            lap(car, total(body, ends, wing.middle), circuit, density_kg_m3, law).lap_time_s,
+        )
+        for name, ends, law in cases
     )
+
+
+def _matched_front(car: Car, wing: WingOnCar, front: tuple[FrontPart, ...], fitted: AxleAreas) -> AxleAreas:
+    """The fitted front scaled, at each angle, to keep the static share; between nothing and its high end."""
+    share, parts = car.front_share, wing.middle
+    asked = share * parts.downforce_m2 - parts.front_m2
+    given = fitted.front_m2 - share * fitted.downforce_m2
+    most = sum(part.downforce_m2[2] for part in front) / fitted.downforce_m2
+    scale = np.clip(asked / given, 0.0, most)
+    return AxleAreas(scale * fitted.front_m2, scale * fitted.rear_m2, scale * fitted.drag_m2)
 
 
 def longest_straight(circuit: Circuit, speed_m_s: np.ndarray) -> tuple[int, float, float]:

@@ -114,7 +114,7 @@ def _common_range(log: Log, coasts: list[TestRun], told: list[str]):
         )
     low, high = float(ends[good].max()), float(tops[good].min())
     if high < LEAST_SPAN * low:
-        raise LogError(f"{log.source}: the coasts share no wide speed range; start and end them alike")
+        raise LogError(f"{log.source}: the coasts share too little speed; start and end them alike")
     return low, high, [c for c, g in zip(coasts, good, strict=True) if g]
 
 
@@ -137,7 +137,7 @@ def _fitted(log: Log, run: TestRun, low: float, high: float, mass: float, densit
 
 
 def _pairs(runs: tuple[CoastRun, ...], told: list[str]) -> tuple[list[float], list[bool], str]:
-    """Means of neighbouring runs in opposite directions with the same parts; single runs if none are known."""
+    """Means of neighbouring runs in opposite directions, same parts; single runs if none are known."""
     if len({run.direction for run in runs}) < 2:
         told.append(GUST_NOTE)
         return [run.drag_m2 for run in runs], [run.parts_on for run in runs], "run"

@@ -109,8 +109,8 @@ def cell_test(
 ) -> Evidence:
     """Force area of the wing [m^2] from load cells under its stands: reading = tare + k V^2 in each run.
 
-    The cells bear the wing alone, so no run without it is needed; the unit is one run's slope. Wing mass times
-    bumps is noise: readings are smoothed over a second first.
+    The cells bear the wing alone, so no run without it is needed; the unit is one run's slope. Wing mass
+    times bumps is noise: readings are smoothed over a second first.
 
     Raises
     ------
