@@ -5,7 +5,7 @@ import sys
 
 import typer
 
-from wingtool.cli import demo, run, sweep, wing
+from wingtool.cli import demo, lesson, run, sweep, wing
 from wingtool.errors import WingtoolError
 
 STOPPED = 130
@@ -21,6 +21,7 @@ app.command("demo")(demo.demo)
 app.command("sweep")(sweep.sweep)
 app.command("wing")(wing.wing)
 app.command("run")(run.run)
+app.command("lesson")(lesson.lesson)
 
 
 @app.callback()

@@ -1,6 +1,7 @@
 """Results as tables, pictures, pages and lessons."""
 
 from wingtool.report.answer import answer_lines
+from wingtool.report.lesson import write_lessons
 from wingtool.report.names import NAMES, names_as_markdown, table_of
 from wingtool.report.page import write_page
 from wingtool.report.plots import write_plots
@@ -22,6 +23,7 @@ __all__ = [
     "table_of",
     "wing_table",
     "write_folder",
+    "write_lessons",
     "write_page",
     "write_plots",
     "write_table",

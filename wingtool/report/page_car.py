@@ -141,13 +141,12 @@ def _plank(case, y: float) -> str:
     tilt = np.radians(np.clip(case.shift_percent * TILT_PER_PERCENT_DEG, -MOST_TILT_DEG, MOST_TILT_DEG))
     middle, half = 0.5 * WIDTH, 108.0
     dx, dy = half * np.cos(tilt), half * np.sin(tilt)
-    kind = "two" if abs(case.shift_percent) > 0.5 else "one"
     name = PLAIN_NAMES.get(case.gone, f"{case.gone} gone")
     shift = f"{case.shift_percent:+.1f} %".replace("-", "−")
     return "".join(
         [
             shape(np.array([middle, middle - 11, middle + 11]), np.array([y + 3, y + 24, y + 24]), "body"),
-            segment(middle - dx, y + dy, middle + dx, y - dy, kind),
+            segment(middle - dx, y + dy, middle + dx, y - dy, "plank"),
             *(_wheel(middle + side * dx, y - side * dy) for side in (-1, 1)),
             word(8, y - 30, name, "start", "strong"),
             word(WIDTH - 8, y - 30, f"{shift} to the front", "end"),

@@ -2,6 +2,8 @@
 
 from wingtool.study.advice import Advice, Force, advise, three_of
 from wingtool.study.bundled import bundled_study
+from wingtool.study.car import CarResult, car_result
+from wingtool.study.lesson import Lesson, lesson_topics, lessons
 from wingtool.study.parallel import Progress, SweepGrid, sweep_grid
 from wingtool.study.read import checked_study, read_study, study_schema
 from wingtool.study.result import StudyResult
@@ -11,8 +13,13 @@ from wingtool.study.wing import wing_of_study
 
 __all__ = [
     "Advice",
+    "CarResult",
+    "car_result",
     "DEFAULT_METHOD",
     "Force",
+    "Lesson",
+    "lesson_topics",
+    "lessons",
     "Progress",
     "StudyResult",
     "SweepGrid",

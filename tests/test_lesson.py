@@ -1,0 +1,122 @@
+"""The lessons: their numbers against exact or published values, their form, their pages."""
+
+import re
+from xml.etree import ElementTree as ET
+
+import numpy as np
+import pytest
+
+from wingtool.errors import RangeError
+from wingtool.geometry import four_digit, repanel
+from wingtool.panels import solve
+from wingtool.report.lesson import lesson_html, write_lessons
+from wingtool.report.lesson_pictures import PICTURES
+from wingtool.study import bundled_study, lesson_topics, lessons, read_study
+from wingtool.study.lesson_flow import air_paths, from_picture, pull_share, race, to_picture
+
+
+@pytest.fixture(scope="module")
+def all_lessons():
+    return lessons(read_study(bundled_study()))
+
+
+def circle(points=240):
+    turn = np.linspace(0.0, 2 * np.pi, points + 1)
+    return np.column_stack([0.5 + 0.5 * np.cos(turn), 0.5 * np.sin(turn)])
+
+
+def test_paths_keep_their_stream_function():
+    """EXACT: around a circle psi = (r - a^2/r) sin(theta) is constant along each path."""
+    paths = air_paths(solve([circle()], 0.0), start_y=np.array([-0.3, 0.12, 0.4]))
+    for path in paths.paths:
+        x, y = path[np.isfinite(path[:, 0])].T
+        away = (x - 0.5) ** 2 + y**2
+        psi = y - 0.25 * y / away
+        assert np.ptp(psi) < 0.004
+
+
+def test_a_symmetric_section_at_no_angle_has_no_winner():
+    """EXACT: by symmetry both bits of air take the same time."""
+    _, below, above = race(solve([repanel(four_digit("0012"), 160).xy], 0.0))
+    assert below == pytest.approx(above, rel=2e-3)
+
+
+def test_the_air_on_the_pulling_side_arrives_first():
+    """EXACT in sign: with circulation the two never meet again (thin-aerofoil theory)."""
+    _, below, above = race(solve([repanel(four_digit("4412"), 160).xy], 4.0))
+    assert below < 0.95 * above
+
+
+def test_shares_of_pull_and_push_make_the_whole_lift():
+    """TWIN: the share from the same pressure that gives cl; it must lie beside the panel method's own cl."""
+    flow = solve([repanel(four_digit("4412"), 200).xy], 4.0)
+    xy, cp = flow.elements[0], flow.cp[0]
+    nose = int(np.argmin(xy[:, 0]))
+    step, middle = np.diff(xy, axis=0), 0.5 * (cp[1:] + cp[:-1])
+    turn = np.radians(4.0)
+    upper = (middle * (step[:, 0] * np.cos(turn) + step[:, 1] * np.sin(turn)))[:nose].sum()
+    assert pull_share(flow) == pytest.approx(upper / flow.cl[0, 0], rel=0.01)
+    assert 0.5 < pull_share(flow) < 1.0
+
+
+def test_turning_to_the_picture_and_back():
+    points = np.random.default_rng(3).normal(size=(20, 2))
+    np.testing.assert_allclose(from_picture(to_picture(points, 7.0), 7.0), points, atol=1e-12)
+
+
+def test_the_wing_stands_on_the_car_the_right_way_up():
+    """A cambered section turned over bulges downwards and its tail rises with the angle."""
+    outline = to_picture(four_digit("6412").xy, 6.0)
+    assert outline[0, 1] > outline[int(np.argmin(outline[:, 0])), 1]
+    assert outline[:, 1].min() < -0.08
+
+
+def test_there_are_eight_lessons_and_the_myths(all_lessons):
+    assert [one.topic for one in all_lessons] == list(lesson_topics())
+    assert len(all_lessons) == 9
+    assert set(PICTURES) == set(lesson_topics())
+
+
+def test_each_lesson_has_its_parts(all_lessons):
+    for one in all_lessons:
+        assert len(one.sentences) == 3
+        assert all(text.endswith(".") for text in one.sentences)
+        assert one.question.endswith("?")
+        assert re.search(r"\d|Not computed", one.answer), one.answer
+        assert one.by_hand
+        assert one.origin.endswith(".")
+
+
+def test_double_the_speed_is_four_times_the_force(all_lessons):
+    """EXACT at constant coefficients; here they change a little with Reynolds number."""
+    forces = all_lessons[lesson_topics().index("speed")].data["forces_n"]
+    assert forces[3] / forces[1] == pytest.approx(4.0, rel=0.1)
+
+
+def test_the_ground_lesson_grows_towards_the_road(all_lessons):
+    gains = all_lessons[lesson_topics().index("ground")].data["gains"]
+    assert (np.diff(gains) > 0).all()
+
+
+def test_an_unknown_topic_names_the_known_ones():
+    with pytest.raises(RangeError, match="no lesson 'lift'; there are pressure, stall"):
+        lessons(read_study(bundled_study()), ["lift"])
+
+
+def test_pages_are_whole_and_hold_well_formed_pictures(all_lessons, tmp_path):
+    written = write_lessons(all_lessons, tmp_path)
+    assert len(written) == 10
+    for path in written[1:]:
+        text = path.read_text()
+        for svg in re.findall(r"<svg.*?</svg>", text, re.S):
+            ET.fromstring(svg)
+            assert "nan" not in svg
+        assert "http" not in text.replace("http-equiv", "")
+        assert len(text) < 200_000
+
+
+def test_text_is_escaped(all_lessons):
+    from dataclasses import replace
+
+    text = lesson_html(replace(all_lessons[0], origin="<script>x</script>"), 1, "2026-11-25")
+    assert "<script>x" not in text

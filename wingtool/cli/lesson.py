@@ -1,0 +1,35 @@
+"""`wingtool lesson`: pages that teach the crew, computed on the person's own wing."""
+
+from pathlib import Path
+from typing import Annotated
+
+import typer
+
+
+def lesson(
+    topic: Annotated[
+        str | None,
+        typer.Argument(
+            help="pressure, stall, speed, plates, ground, tab, drag, balance or myths; all if left out."
+        ),
+    ] = None,
+    study: Annotated[
+        Path | None, typer.Option(help="Study whose wing is shown; the bundled one if left out.")
+    ] = None,
+    out: Annotated[Path, typer.Option(help="Folder for the pages.")] = Path("lessons"),
+) -> None:
+    """Short pages for a crew: one picture, three sentences, one number to guess, one thing to try by hand.
+
+    Each page prints as a poster on one A4 sheet.
+
+    Example: wingtool lesson stall --study studies/green_hatch.toml --out lessons
+    """
+    from wingtool.cli.screen import progress, told
+    from wingtool.report import write_lessons
+    from wingtool.study import bundled_study, lessons, read_study
+
+    chosen = read_study(study or bundled_study())
+    found = lessons(chosen, [topic] if topic else None, progress)
+    for one in found:
+        typer.echo(f"{one.title}\n  {one.question}\n  {one.answer}")
+    told(write_lessons(found, out))
