@@ -1,5 +1,6 @@
 """Potential flow about sections: influence kernels, one factorisation for all angles, ground by image."""
 
+from wingtool.panels.bluff import BluffFlow, bluff_flow
 from wingtool.panels.field import stream_at, velocity_at
 from wingtool.panels.flow import InviscidFlow, as_nodes, circulation, forces, free_air, place, solve
 from wingtool.panels.response import EdgeResponse, edge_response, surface_response, velocity, wake_lines
@@ -7,12 +8,14 @@ from wingtool.panels.system import PanelSystem, factored
 from wingtool.panels.tab import EDGE, FRONT_DRAG, response_with_tab, tab_mode, with_tab
 
 __all__ = [
+    "BluffFlow",
     "EDGE",
     "FRONT_DRAG",
     "EdgeResponse",
     "InviscidFlow",
     "PanelSystem",
     "as_nodes",
+    "bluff_flow",
     "circulation",
     "edge_response",
     "factored",

@@ -1,5 +1,6 @@
 """Section coefficients: panels and boundary layer solved together, polars, the learned surrogate."""
 
+from wingtool.section.body import RoofFlow, roof_flow
 from wingtool.section.curves import circulation_at
 from wingtool.section.entry import DEFAULT_METHOD, METHODS, polar
 from wingtool.section.extension import ExtendedPolar, extended
@@ -18,6 +19,8 @@ from wingtool.section.surrogate_shapes import ShapesAnswer, surrogate_shapes
 from wingtool.section.tab import TabEffect, tab_effect, with_tab
 
 __all__ = [
+    "RoofFlow",
+    "roof_flow",
     "circulation_at",
     "DEFAULT_METHOD",
     "METHODS",
