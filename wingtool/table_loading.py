@@ -1,7 +1,7 @@
 """Read a table that wingtool wrote, and interpolate in it: for a lap, vehicle or spreadsheet program.
 
 The table is a CSV with its ``datapackage.json`` beside it (Frictionless Table Schema), JSON or netCDF. Its
-axes are the numeric columns of the schema's ``primaryKey``, the JSON file's ``grid``, or the netCDF dimensions.
+axes are the numeric columns of the schema's ``primaryKey``, the JSON `grid`, or the netCDF dimensions.
 """
 
 import csv
