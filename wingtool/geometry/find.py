@@ -30,6 +30,11 @@ def _profiles() -> dict[str, Path]:
     return {path.stem.lower(): path for path in sorted(bundled("profiles").glob("*.dat"))}
 
 
+def collection_path(name: str) -> Path | None:
+    """File of a name in the open collection."""
+    return _collection().get(name.strip().lower())
+
+
 def collection_names() -> tuple[str, ...]:
     """Names of the sections in the open coordinate collection, lower case, sorted."""
     return tuple(_collection())
@@ -48,7 +53,7 @@ def collection_section(name: str) -> Section:
     CoordinateFileError
         No such name, or its file is broken.
     """
-    path = _collection().get(name.strip().lower())
+    path = collection_path(name)
     if path is None:
         nearest = _nearest(name, collection_names())
         raise CoordinateFileError(f"section {name!r} is not in the collection; {nearest}")

@@ -4,8 +4,8 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from wingtool.geometry.arrange import signed_area
-from wingtool.geometry.curve import Curve, arc_length, nose_parameter, samples, smooth_curve
+from wingtool.geometry.curve import Curve, arc_length, foremost, nose_radius, smooth_curve
+from wingtool.geometry.frame import chord_angle_deg, signed_area
 from wingtool.geometry.shape import Section
 from wingtool.geometry.waviness import shape_warnings
 
@@ -99,17 +99,15 @@ def measure(section: Section) -> Measures:
     upper, lower = sides(curve)
     thickness_x, thickness = _peak(STATIONS, upper - lower)
     camber_x, camber = _peak(STATIONS, 0.5 * (upper + lower))
-    nose_t = nose_parameter(curve, samples(curve))
-    nose, tail = curve.at(nose_t), 0.5 * (xy[0] + xy[-1])
     return Measures(
         thickness=thickness,
         thickness_x=thickness_x,
         camber=camber,
         camber_x=camber_x if abs(camber) > 1e-5 else float("nan"),
-        nose_radius=float(1.0 / max(abs(float(curve.curvature(nose_t))), 1e-6)),
+        nose_radius=nose_radius(curve),
         tail_gap=float(np.linalg.norm(xy[0] - xy[-1])),
         tail_angle_deg=_tail_slope(STATIONS, lower) - _tail_slope(STATIONS, upper),
         area=signed_area(curve.at(arc_length(curve)[0])),
-        chord_angle_deg=float(np.degrees(np.arctan2(nose[1] - tail[1], tail[0] - nose[0]))),
+        chord_angle_deg=chord_angle_deg(foremost(curve), 0.5 * (xy[0] + xy[-1])),
         warnings=shape_warnings(section, curve),
     )

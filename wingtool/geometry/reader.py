@@ -5,6 +5,7 @@ from pathlib import Path
 from wingtool.errors import CoordinateFileError
 from wingtool.geometry.arrange import arrange
 from wingtool.geometry.checks import complaint
+from wingtool.geometry.frame import on_chord_line
 from wingtool.geometry.rows import MOST_BYTES, decode, split_rows
 from wingtool.geometry.shape import Section
 
@@ -30,8 +31,9 @@ def section_from_text(text: str, name: str, place: str) -> Section:
     loop, repairs, digits = arrange(rows, place)
     trouble = complaint(loop)
     if trouble:
-        raise CoordinateFileError(f"{place}: {trouble}")
-    return Section(rows.title or digits or name, loop, rows.origin or f"file {place}", tuple(repairs))
+        raise CoordinateFileError(f"{place}{trouble}")
+    xy = on_chord_line(loop[:, :2], repairs)
+    return Section(rows.title or digits or name, xy, rows.origin or f"file {place}", tuple(repairs))
 
 
 def _bytes(path: Path) -> bytes:

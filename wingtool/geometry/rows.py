@@ -28,6 +28,8 @@ class Rows:
     ----------
     title : str
         First line of text or comment above the points, or empty.
+    first : str
+        The text of the first line of numbers.
     origin : str
         What stands behind ``# origin:`` above the points, or empty.
     xy : ndarray, shape (n, 2)
@@ -41,6 +43,7 @@ class Rows:
     """
 
     title: str
+    first: str
     origin: str
     xy: np.ndarray
     lines: np.ndarray
@@ -196,6 +199,7 @@ def split_rows(text: str, place: str) -> Rows:
     repairs += [f"line {n}: text between the points passed over: '{raw[n - 1][:40]}'" for n in inside]
     return Rows(
         title=written[title_line - 1].strip(' \t#!%*"') if title_line else "",
+        first=raw[lines[0] - 1][:40] if len(lines) else "",
         origin=next((match[1].strip() for line in written if (match := ORIGIN.match(line))), ""),
         xy=np.array([values for _, values in found], dtype=float).reshape(-1, 2),
         lines=lines,

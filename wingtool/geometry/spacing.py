@@ -8,9 +8,10 @@ from wingtool.errors import RangeError
 from wingtool.geometry.curve import Curve, arc_length, smooth_curve
 from wingtool.geometry.shape import Section
 
-GROWTH = 0.15  # largest change of panel length over distance along the outline: neighbours within 1.17
-CURVATURE_WEIGHT = 0.45  # how much closer nodes stand where the outline turns; common practice, no source
-TAIL_LENGTH = 0.15  # wanted panel length at the tail over that of an uncurved part; common practice
+GROWTH = 0.13  # largest change of panel length over distance along the outline: neighbours within 1.14
+# Both chosen for the least error in lift and drag of exact potential flows at 160 and 200 panels.
+CURVATURE_WEIGHT = 0.8  # how much closer nodes stand where the outline turns
+TAIL_LENGTH = 0.1  # wanted panel length at the tail over that of an uncurved part
 MOST_PANELS = 2000
 
 
@@ -34,14 +35,25 @@ def _count(length: np.ndarray, s: np.ndarray) -> np.ndarray:
     return np.r_[0.0, np.cumsum(np.diff(s) * (1.0 / length[1:] + 1.0 / length[:-1]) / 2.0)]
 
 
-def _node_places(wanted: np.ndarray, s: np.ndarray, panels: int) -> np.ndarray:
+def _with_corners(running: np.ndarray, s: np.ndarray, corner_s: np.ndarray, panels: int) -> np.ndarray:
+    """Running number of panels stretched a little, so that a whole number of them ends at each edge."""
+    marks = np.interp(corner_s, s, running) * panels / running[-1]
+    whole = np.round(marks)
+    for i in range(len(whole)):
+        whole[i] = max(whole[i], whole[i - 1] + 1 if i else 1)
+    whole = np.minimum(whole, panels - np.arange(len(whole), 0, -1))
+    exact = np.r_[0.0, marks, panels]
+    return np.interp(running * panels / running[-1], exact, np.r_[0.0, whole, panels])
+
+
+def _node_places(wanted: np.ndarray, s: np.ndarray, corner_s: np.ndarray, panels: int) -> np.ndarray:
     """Arc lengths of the nodes: the wanted length scaled until exactly `panels` fit."""
-    low, high = 1e-6, 1e3
-    for _ in range(60):
-        scale = np.sqrt(low * high)
+    scale = _count(wanted, s)[-1] / panels
+    for _ in range(12):
         running = _count(_graded(scale * wanted, s), s)
-        low, high = (scale, high) if running[-1] > panels else (low, scale)
-    return np.interp(np.linspace(0.0, running[-1], panels + 1), running, s)
+        scale *= running[-1] / panels
+    running = _with_corners(running, s, corner_s, panels)
+    return np.interp(np.arange(panels + 1), running, s)
 
 
 def repanel(section: Section, panels: int = 200) -> Section:
@@ -69,7 +81,8 @@ def repanel(section: Section, panels: int = 200) -> Section:
         raise RangeError(f"{panels} panels: choose an even number from 20 to {MOST_PANELS}")
     curve = smooth_curve(section.xy)
     t, s = arc_length(curve)
-    places = _node_places(_wanted_length(curve, t, s), s, panels)
+    corner_t = curve.knots[curve.corners]
+    places = _node_places(_wanted_length(curve, t, s), s, np.interp(corner_t, t, s), panels)
     new = curve.at(np.interp(places, s, t))
     new[0], new[-1] = section.xy[0], section.xy[-1]
     return replace(section, xy=new)
