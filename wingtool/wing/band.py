@@ -29,6 +29,7 @@ def spread(
     circulation: np.ndarray,
     influence: Influence,
     lift: np.ndarray,
+    far_wake_lift: np.ndarray,
     induced: np.ndarray,
     inflow_band: tuple[np.ndarray, np.ndarray],
 ) -> Spread:
@@ -36,8 +37,8 @@ def spread(
 
     Parameters
     ----------
-    lift, induced : ndarray, shape (n,)
-        Lift and induced drag over dynamic pressure [m^2].
+    lift, far_wake_lift, induced : ndarray, shape (n,)
+        Lift by local velocity and by the far wake, induced drag; over dynamic pressure [m^2].
     inflow_band : two ndarrays, shape (s,)
         Half widths of the inflow angle [rad] and speed ratio.
     """
@@ -45,12 +46,14 @@ def spread(
     bear = 0.5 * state.ratio * cases.chord * cases.load
     cl_low, cl_high, cd_low, cd_high = _section_band(layout, cases, state)
     angle, speed = inflow_band
+    slope = bear * np.maximum(state.slope, 0.0) * cases.stretch
+    relief = cases.theta - state.alpha / cases.stretch  # downwash angle, which faster air lessens
     causes = np.stack(
         [
             bear * cl_low,
             bear * cl_high,
-            bear * np.maximum(state.slope, 0.0) * cases.stretch * angle,
-            bear / state.ratio * state.value * speed,
+            slope * angle,
+            (bear * state.value + slope * relief) / state.ratio * speed,
         ],
         axis=-1,
     )
@@ -60,7 +63,8 @@ def spread(
     drags = _drag_response(influence, circulation, response)
     tilt = (cases.chord * cases.load * state.ratio**2 * state.value * angle) @ width
     method = METHOD_LIFT * np.abs(lift)
-    rest = lifts[:, 2] ** 2 + lifts[:, 3] ** 2 + method**2
+    ground = (lift - far_wake_lift) / 2 if np.isfinite(layout.planes[0].wing.height_m) else 0.0 * lift
+    rest = lifts[:, 2] ** 2 + lifts[:, 3] ** 2 + method**2 + ground**2
     drag_rest = (np.abs(drags[:, 2]) + np.abs(tilt)) ** 2 + drags[:, 3] ** 2 + (METHOD_INDUCED * induced) ** 2
     profile = (state.ratio**2 * layout.strips.chord_m)[..., None] * np.stack([cd_low, cd_high], axis=-1)
     below, above = np.einsum("nsc,s->cn", profile, width)
@@ -93,5 +97,7 @@ def _origin(layout: Layout, angle: np.ndarray, speed: np.ndarray) -> str:
     ]
     if np.any(angle) or np.any(speed):
         parts.append("roof inflow (stated band)")
+    if np.isfinite(layout.planes[0].wing.height_m):
+        parts.append("ground (half the difference of local velocity and far wake)")
     parts.append("method (3 % of downforce, 5 % of induced drag; common practice, no source)")
     return "; ".join(parts)

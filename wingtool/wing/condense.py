@@ -56,22 +56,22 @@ class Folded:
         return (form + form.T) / 2
 
 
-def mirrors(ground_m: float):
-    """Factor and shift for each mirrored copy of a field point (z only shifts)."""
-    heights = [(1.0, 0.0)] if not np.isfinite(ground_m) else [(1.0, 0.0), (-1.0, 2 * ground_m)]
+def mirrors(ground_m: float, with_flow: bool = True):
+    """Factor and shift for each mirrored copy of a field point; the ground's alone without `with_flow`."""
+    heights = ([(1.0, 0.0)] if with_flow else []) + ([(-1.0, 2 * ground_m)] if np.isfinite(ground_m) else [])
     for y, (z, shift) in product((1.0, -1.0), heights):
         yield np.array([1.0, y, z]), np.array([0.0, 0.0, shift])
 
 
 def influence(
-    points: np.ndarray, directions: np.ndarray, surfaces: list[Surface], ground_m: float, cores: list[float]
+    points: np.ndarray, directions: np.ndarray, surfaces: list[Surface], copies, cores: list[float]
 ) -> np.ndarray:
-    """Wash of all panels with their images, shape (q, N); `cores` has one core radius a surface.
+    """Wash of all panels seen from the `mirrors` of the points, shape (q, N); one core radius a surface.
 
     The image of a vortex moves a point as the vortex itself moves the point's mirror image, mirrored back.
     """
     total = np.zeros((len(points), sum(s.control.shape[0] * s.control.shape[1] for s in surfaces)))
-    for factor, shift in mirrors(ground_m):
+    for factor, shift in copies:
         mirrored, turned = points * factor + shift, directions * factor
         parts = [wash(mirrored, turned, s.nodes, c) for s, c in zip(surfaces, cores, strict=True)]
         total += np.concatenate(parts, axis=1)
@@ -84,7 +84,7 @@ def _tangency(surfaces: list[Surface], ground_m: float, core: float) -> np.ndarr
         control = surface.control.reshape(-1, 3)
         normal = np.tile(surface.normal, (len(surface.control), 1))
         cores = [0.0 if other.plane == surface.plane else core for other in surfaces]
-        rows.append(influence(control, normal, surfaces, ground_m, cores))
+        rows.append(influence(control, normal, surfaces, mirrors(ground_m), cores))
     return np.concatenate(rows)
 
 
@@ -109,20 +109,35 @@ def fold(surfaces: list[Surface], quarter: np.ndarray, ground_m: float = np.inf,
     load = np.linalg.solve(matrix, -members)
     incidence = np.linalg.inv(members.T @ load)
     load = load @ incidence
-    along = np.broadcast_to(np.array([1.0, 0.0, 0.0]), quarter.shape)
-    speed = influence(quarter, along, surfaces, ground_m, [core] * len(surfaces)) @ load
     sums = np.zeros((len(wings), len(owner)))
     sums[owner, np.arange(len(owner))] = 1.0
     width = np.concatenate([np.diff(s.edges, axis=0) for s in surfaces])
     return Folded(
         incidence,
-        speed,
+        _speed(surfaces, quarter, ground_m, core) @ load,
         sums @ load,
         _far_wake(surfaces, ground_m),
         np.linalg.norm(width, axis=1),
         width[:, 0],
         load,
     )
+
+
+def _speed(surfaces: list[Surface], quarter: np.ndarray, ground_m: float, core: float) -> np.ndarray:
+    """Streamwise speed at the quarter-chord points from the ground's images and from other planes.
+
+    A plane's own panels are left out: what plates on one side do to the speed over their wing is of the
+    order of what its chordwise vortices meet there, and both go with the straight wake, which leaves the
+    far-wake lift.
+    """
+    along = np.broadcast_to(np.array([1.0, 0.0, 0.0]), quarter.shape)
+    cores = [core] * len(surfaces)
+    speed = influence(quarter, along, surfaces, mirrors(ground_m, with_flow=False), cores)
+    plane = np.concatenate([np.full(s.normal.shape[0], s.plane) for s in surfaces if s.lifting])
+    if np.any(plane != plane[0]):
+        source = np.concatenate([np.full(s.control.shape[0] * s.control.shape[1], s.plane) for s in surfaces])
+        speed += influence(quarter, along, surfaces, mirrors(np.inf), cores) * (plane[:, None] != source)
+    return speed
 
 
 def _owners(surfaces: list[Surface]) -> np.ndarray:

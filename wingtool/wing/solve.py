@@ -93,17 +93,8 @@ def solve_planes(
     answer = solve_all(cases, shape)
     state = section_state(cases, answer.circulation)
     acting = areas(layout, cases, state, answer.circulation, influence, inflow_now[0], speeds, air)
-    flat_lift, flat_drag = acting.lift.ravel(), acting.induced.ravel()
-    band = spread(
-        layout,
-        cases,
-        state,
-        answer.circulation,
-        influence,
-        flat_lift,
-        flat_drag,
-        (inflow_now[1], inflow_now[2]),
-    )
+    sums = (acting.lift.ravel(), acting.far_wake_lift.ravel(), acting.induced.ravel())
+    band = spread(layout, cases, state, answer.circulation, influence, *sums, inflow_now[1:])
     return _result(layout, angles, speeds, air, inflow, answer, state, cases.stall, acting, band)
 
 

@@ -1,0 +1,171 @@
+"""The ground: image in the lattice, image in the section data, each counted once."""
+
+import numpy as np
+import pytest
+
+from wingtool.section import polar_from_arrays
+from wingtool.wing import Endplate, Wing, solve_wing
+from wingtool.wing.assembly import lowest_offset
+from wingtool.wing.condense import fold, influence, mirrors
+from wingtool.wing.kernels import flat_section
+from wingtool.wing.lattice import plate_surfaces, wing_surface
+
+ALPHA = np.arange(-20.0, 31.0)
+FREE_CL = np.where(ALPHA < 12, 0.11 * (ALPHA + 2), 0.11 * 14 - 0.03 * (ALPHA - 12))
+HEIGHTS = [0.15, 0.3, 0.5, 1.0, 2.0, 5.0]
+
+
+def free_air():
+    return polar_from_arrays(ALPHA, FREE_CL, 0.01 + 0 * ALPHA)
+
+
+@pytest.mark.parametrize("height", HEIGHTS)
+def test_an_endless_wing_gives_the_answer_of_its_section(height):
+    """EXACT: as span grows the wing tends to the section data computed at that height: nothing counts twice.
+
+    The section is invented; lift and circulation differ, as they do near the ground.
+    """
+    cl = FREE_CL * (1 + 0.06 / height)
+    polar = polar_from_arrays(
+        ALPHA, cl, 0.01 + 0 * ALPHA, height_chord=height, circulation=cl * (1 - 0.03 / height)
+    )
+    angles = np.array([0.0, 5.0, 15.0])
+    expected = polar.at(angles, 1e6).cl
+    wing = Wing(20.0, 0.02, height_m=0.02 * height)
+    endless = solve_wing(wing, polar, angles, [40.0])
+    np.testing.assert_allclose(endless.CL[0], expected, rtol=0.004)
+    np.testing.assert_allclose(endless.strip_cl[0, :, 0], expected, rtol=1e-5)
+    short = solve_wing(Wing(1.2, 0.2, height_m=0.2 * height), polar, angles[:2], [40.0])
+    assert np.all(short.CL[0] < 0.9 * expected[:2])
+
+
+@pytest.mark.parametrize(("height", "near"), [(0.3, 0.025), (0.5, 0.015), (1.0, 0.01), (2.0, 0.006)])
+@pytest.mark.parametrize("plate", [None, Endplate(0.1, above_m=0.07)])
+def test_image_in_the_lattice_or_in_the_section_data_is_the_same_wing(height, near, plate):
+    """TWIN: free-air data with the whole image in the lattice, against data that hold the image.
+
+    The second come from the first, by an endless wing. What differs is of second order in the circulation.
+    """
+    angles = np.arange(-8.0, 11.0)
+    endless = solve_wing(Wing(20.0, 0.02, height_m=0.02 * height), free_air(), angles, [40.0])
+    cl = endless.strip_load_n_m[0, :, 0] / endless.air.dynamic_pressure_pa(40.0) / 0.02
+    circulation = np.sign(cl) * np.sqrt(np.abs(cl * endless.strip_cl[0, :, 0]))
+    held = polar_from_arrays(angles, cl, 0.01 + 0 * cl, height_chord=height, circulation=circulation)
+    wing = Wing(1.0, 0.2, height_m=0.2 * height, endplate=plate)
+    one, other = (solve_wing(wing, p, [0.0, 4.0, 8.0], [40.0]) for p in (free_air(), held))
+    np.testing.assert_allclose(other.CL, one.CL, rtol=near)
+    np.testing.assert_allclose(other.CD_induced, one.CD_induced, rtol=2 * near)
+
+
+def test_flat_plate_lattice_in_two_dimensions():
+    """EXACT: slope 2 pi in free air whatever the rows; near a wall it rises.
+
+    Vortex at the quarter, tangency at three quarters: G = pi c (1 + (c / 4 h)^2) for one row, exactly.
+    """
+    for rows in (1, 3, 8):
+        angle, speed = flat_section(rows, np.array([0.25]), np.array([np.inf]))
+        assert 1 / angle[0] == pytest.approx(np.pi * 0.25)
+        assert speed[0] == 0.0
+    angle, speed = flat_section(1, np.array([1.0]), np.array([2.0]))
+    assert 1 / angle[0] == pytest.approx(np.pi * (1 + 1 / 64))
+    assert speed[0] == pytest.approx(1 / (4 * np.pi * 2.0))
+
+
+@pytest.mark.parametrize(
+    ("plate", "near"), [(None, 1e-9), (Endplate(0.3), 0.001), (Endplate(0.3, above_m=0.3), 0.02)]
+)
+def test_forces_on_every_vortex_add_up_to_the_far_wake(plate, near):
+    """TWIN: lift from local velocity on each bound and chordwise vortex, and the wake's momentum.
+
+    At a lift coefficient near one. Plates on one side alone leave 1.4 %: their straight wake bears load.
+    """
+    wing = Wing(1.4, 0.25, endplate=plate)
+    surface, strips = wing_surface(wing)
+    surfaces = [surface, *plate_surfaces(wing)]
+    folded = fold(surfaces, strips.quarter)
+    total = np.linalg.solve(folded.incidence, np.full(len(strips.y_m), 0.2))
+    panels = folded.panel_load @ total
+    load = panels[: wing.rows * len(strips.y_m)].reshape(wing.rows, -1)
+
+    def velocity(points, axis):
+        along = np.broadcast_to(np.eye(3)[axis], (points[..., 0].size, 3))
+        wash = influence(points.reshape(-1, 3), along, surfaces, mirrors(np.inf), [0.0] * len(surfaces))
+        return (wash @ panels).reshape(points.shape[:-1])
+
+    middle = (surface.nodes[:, 1:] + surface.nodes[:, :-1]) / 2
+    bound = ((1 + velocity(middle, 0)) * load * strips.width_m).sum()
+    ends = np.concatenate(
+        [surface.nodes[:, 1:-1], surface.nodes[-1:, 1:-1] + [0.75 * 0.25 / wing.rows, 0, 0]]
+    )
+    legs = np.diff(np.cumsum(load, axis=0), axis=1) * -np.diff(ends[..., 0], axis=0)
+    half = (ends[1:] + ends[:-1]) / 2
+    sideways = (velocity(half + [0, 0, 1e-6], 1) + velocity(half - [0, 0, 1e-6], 1)) / 2
+    lift = bound - (sideways * legs).sum()
+    assert lift == pytest.approx(total @ strips.width_m, rel=near)
+
+
+def test_ground_raises_lift_lowers_induced_drag_and_the_difference_is_told():
+    free = solve_wing(Wing(1.4, 0.25), free_air(), [4.0], [40.0])
+    near = solve_wing(Wing(1.4, 0.25, height_m=0.1), free_air(), [4.0], [40.0])
+    assert near.CL[0, 0] > free.CL[0, 0]
+    assert near.CD_induced[0, 0] / near.CL[0, 0] ** 2 < free.CD_induced[0, 0] / free.CL[0, 0] ** 2
+    assert near.CL[0, 0] > near.CL_far_wake[0, 0]
+    assert "ground" in near.band_origin
+    assert "ground" not in free.band_origin
+    assert near.height_over_chord[0] == pytest.approx(0.4)
+
+
+def test_high_above_the_ground_is_free_air():
+    """EXACT: the limit; the lattice's shift of the plane with the angle is left out above four chords."""
+    high, free = (solve_wing(Wing(1.4, 0.25, height_m=h), free_air(), [4.0], [40.0]) for h in (100.0, np.inf))
+    np.testing.assert_allclose(high.CL, free.CL, rtol=1e-4)
+
+
+def test_no_jump_where_the_shift_with_the_angle_is_left_out():
+    angles = np.arange(-4.0, 12.0)
+    just_over, just_under = (
+        solve_wing(Wing(1.4, 0.25, height_m=h * 0.25), free_air(), angles, [40.0]).CL for h in (4.001, 3.999)
+    )
+    np.testing.assert_allclose(just_over, just_under, atol=0.002)
+
+
+def test_heights_between_those_of_the_section_data_are_interpolated():
+    """EXACT: at the heights themselves the polar of that height answers alone."""
+
+    def at(height, gain):
+        return polar_from_arrays(ALPHA, gain * FREE_CL, 0.01 + 0 * ALPHA, height_chord=height)
+
+    family = [at(0.5, 1.3), at(1.0, 1.1), at(np.inf, 1.0)]
+    for height, alone in ((0.5, family[0]), (1.0, family[1])):
+        wing = Wing(1.4, 0.25, height_m=0.25 * height)
+        one, other = (solve_wing(wing, p, [4.0], [40.0]).CL for p in (family, alone))
+        np.testing.assert_allclose(one, other, rtol=1e-9)
+    between = solve_wing(Wing(1.4, 0.25, height_m=0.25 * 0.7), family, [4.0], [40.0]).strip_cl[0, 0, 0]
+    ends = [
+        solve_wing(Wing(1.4, 0.25, height_m=0.175), p, [4.0], [40.0]).strip_cl[0, 0, 0] for p in family[:2]
+    ]
+    assert min(ends) < between < max(ends)
+
+
+def test_lowest_point_of_a_turned_over_plate():
+    """EXACT: nose down by 10 degrees its nose hangs a quarter chord times the sine lower."""
+    angle = np.radians([0.0, 10.0, -10.0])
+    expected = [0.0, 0.25 * np.sin(angle[1]), 0.75 * np.sin(angle[1])]
+    np.testing.assert_allclose(lowest_offset(None, angle), expected, atol=1e-12)
+
+
+def test_too_low_says_not_trustworthy():
+    """PUBLISHED: Zerihan & Zhang, J. Aircraft 37(6), 2000, abstract: downforce drops below 0.1 chord."""
+    low, fair = (solve_wing(Wing(1.4, 0.25, height_m=h), free_air(), [2.0], [40.0]) for h in (0.024, 0.026))
+    assert low.status[0, 0].startswith("not trustworthy: ")
+    assert fair.status[0, 0] == "converged"
+
+
+def test_dihedral_away_from_the_ground_loses_ground_effect():
+    flat, raised = (
+        solve_wing(Wing(1.4, 0.25, height_m=0.08, dihedral_deg=d), free_air(), [4.0], [40.0]).CL[0, 0]
+        for d in (0.0, 10.0)
+    )
+    assert raised < flat
+    drooped = solve_wing(Wing(1.4, 0.25, height_m=0.08, dihedral_deg=-10.0), free_air(), [4.0], [40.0])
+    assert raised < drooped.CL[0, 0] < flat
