@@ -9,8 +9,16 @@ import xarray
 from frictionless import validate
 
 from wingtool.files import bundled
-from wingtool.report import study_tables, wing_table, write_page, write_plots, write_tables
-from wingtool.study import read_study, run_study
+from wingtool.report import (
+    NAMES,
+    answer_lines,
+    study_tables,
+    wing_table,
+    write_page,
+    write_plots,
+    write_tables,
+)
+from wingtool.study import checked_study, read_study, run_study
 
 STUDIES = sorted(path.stem for path in bundled("studies").glob("*.toml"))
 
@@ -34,6 +42,15 @@ def test_the_package_of_all_tables_is_valid(folder):
     report = validate(str(folder / "datapackage.json"))
     assert report.valid, report.flatten()
     assert {"wing", "span", "section"} <= {task.name for task in report.tasks}
+
+
+def test_every_heading_is_in_the_list_of_names(folder):
+    """The list that DEVELOPERS.md prints knows every column of every file."""
+    files = list(folder.glob("*.csv"))
+    assert len(files) > 3
+    for path in files:
+        headings = path.read_text(encoding="utf-8").splitlines()[0].split(",")
+        assert set(headings) <= set(NAMES), path.name
 
 
 def test_the_wing_table_is_the_full_grid(result, folder):
@@ -105,3 +122,29 @@ def test_more_angle_makes_more_downforce_before_the_stall(result):
     steps = np.diff(wing.downforce_n, axis=1)[sound[:, 1:] & sound[:, :-1]]
     assert steps.size
     assert np.all(steps > 0.0)
+
+
+ODD = {
+    "one speed, two angles": {"sweep": {"angles": "0:2:2", "speeds": ["100 km/h"]}},
+    "lift only": {"sweep": {"angles": "-20:-10:2", "speeds": ["100 km/h"]}},
+    "stalled only": {"sweep": {"angles": "25:40:5", "speeds": ["10 km/h", "400 km/h"]}},
+    "close to the road": {"wing": {"height": "4 cm"}},
+    "sections along the span": {
+        "wing": {"station": [{"span_fraction": 1.0, "section": "4412", "chord": "20 cm", "twist_deg": -3.0}]}
+    },
+}
+
+
+@pytest.mark.parametrize("name", ODD)
+def test_odd_studies_give_whole_folders_that_say_what_they_are(name, tmp_path):
+    wing = {"section": "2412", "span": "140 cm", "chord": "25 cm", "height": "1.2 m", "method": "surrogate"}
+    odd = dict(ODD[name])
+    result = run_study(checked_study(odd | {"wing": wing | odd.get("wing", {})}))
+    write_tables(result, tmp_path)
+    write_plots(result, tmp_path)
+    assert write_page(result, tmp_path).exists()
+    assert answer_lines(result)
+    assert validate(str(tmp_path / "datapackage.json")).valid
+    if name in ("lift only", "stalled only"):
+        assert result.doubts
+        assert not result.advice.forces

@@ -80,8 +80,9 @@ def force_over_speed(result: StudyResult) -> str:
     ]
     columns = [(a, int(np.argmin(np.abs(wing.wing_angle_deg - a)))) for a in dict.fromkeys(wanted)]
     km_h = wing.speed_m_s / M_S_PER_KM_H
-    top = max(float(np.nanmax(wing.downforce_high_n[:, m])) for _, m in columns)
-    frame = Frame((float(km_h[0]), float(km_h[-1])), (0.0, 1.05 * max(top, 1.0)), left=48, width=244, top=24)
+    top = max(float(np.fmax.reduce(wing.downforce_high_n[:, m], initial=1.0)) for _, m in columns)
+    slowest = float(km_h[0]) if len(km_h) > 1 else 0.0
+    frame = Frame((slowest, float(km_h[-1])), (0.0, 1.05 * top), left=48, width=244, top=24)
     parts = [axes(frame, "speed [km/h]", "downforce [N]")]
     for tick in nice_ticks(0.0, frame.y[1] / NEWTON_PER_KGF):
         _, y = frame.at(frame.x[0], tick * NEWTON_PER_KGF)
@@ -106,7 +107,7 @@ def force_over_angle(result: StudyResult) -> str:
     k = len(wing.speed_m_s) // 2
     angles = wing.wing_angle_deg
     values = np.concatenate([wing.downforce_low_n[k], wing.downforce_high_n[k], [0.0]])
-    low, high = float(np.nanmin(values)), float(np.nanmax(values))
+    low, high = float(np.fmin.reduce(values, initial=0.0)), float(np.fmax.reduce(values, initial=1.0))
     frame = Frame((float(angles[0]), float(angles[-1])), (1.05 * low, 1.08 * high), top=20)
     parts = []
     if np.isfinite(advice.stall_deg) and advice.stall_deg < angles[-1]:
@@ -187,14 +188,14 @@ def stall_along_span(result: StudyResult) -> str:
     y = np.r_[-right[::-1], right]
     margins = wing.strip_margin_deg[-1][[m for _, m in columns]][:, own]
     margins = np.hstack([margins[:, ::-1], margins])
-    low, high = min(0.0, float(np.nanmin(margins))), max(2.0, float(np.nanmax(margins)))
+    low, high = (float(f.reduce(margins, None, initial=v)) for f, v in ((np.fmin, 0.0), (np.fmax, 2.0)))
     frame = Frame((-half, half), (low, 1.1 * high), top=20, height=130)
     parts = [axes(frame, "across the car, left to right [m]", "angle left before stall [degrees]")]
     for kind, row in zip(KINDS, margins, strict=False):
         parts.append(curve(frame, y, row, kind))
     names = [(kind, f"at {degrees(a)}") for kind, (a, _) in zip(KINDS, columns, strict=False)]
     parts.append(legend(names, frame.left + 10, frame.top + frame.height - 26))
-    worst = int(np.nanargmin(margins[-1]))
+    worst = int(np.argmin(np.where(np.isnan(margins[-1]), np.inf, margins[-1])))
     where = first_to_stall(float(y[worst]), half)
     told = f"The part that stalls first is {where}, with {figures(float(margins[-1][worst]))} degrees left."
     return picture(parts, 186, "Where along the span it stalls first", told)

@@ -3,14 +3,15 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 import numpy as np
 
 from wingtool.errors import StudyError
 from wingtool.section import DEFAULT_METHOD, SectionPolar, polar
+from wingtool.study.roof import roof_inflow
 from wingtool.study.sweep import section_of
-from wingtool.wing import Endplate, RoofInflow, Station, StationPolars, Wing, WingPolar, solve_wing
+from wingtool.wing import Endplate, Station, StationPolars, Wing, WingPolar, solve_wing
 
 if TYPE_CHECKING:
     from wingtool.study.model import Study
@@ -69,16 +70,6 @@ def tab_chord(study: Study) -> float:
     return (study.wing.tab_m or 0.0) / study.wing.chord_m
 
 
-def roof_inflow(study: Study) -> RoofInflow | None:
-    """The air behind the roof; None when the study says nothing about it."""
-    rows = sorted(study.roof.inflow, key=lambda row: row.span_fraction) if study.roof else []
-    if not rows:
-        return None
-    names = ("span_fraction", "angle_deg", "angle_band_deg", "speed_ratio", "speed_ratio_band")
-    columns: dict[str, Any] = {name: np.array([getattr(row, name) for row in rows]) for name in names}
-    return RoofInflow(**columns)
-
-
 def station_polars(study: Study, say: Callable[[str], None]) -> tuple[StationPolars, ...]:
     """Section data at the middle and wherever the section changes."""
     places = {0.0: study.wing.section}
@@ -93,16 +84,18 @@ def station_polars(study: Study, say: Callable[[str], None]) -> tuple[StationPol
 def section_polar(study: Study, name: str) -> SectionPolar:
     """Data of one section over all angles and Reynolds numbers that the wing can ask for."""
     table = study.wing
+    method = table.method or DEFAULT_METHOD
     height = table.height_m / table.chord_m
+    at_height = height < NEAR_GROUND_CHORDS and method != "surrogate"  # that one never learned the ground
     return polar(
         section_of(name, study.folder),
         _reynolds(study),
         SECTION_ANGLES_DEG,
-        method=table.method or DEFAULT_METHOD,
+        method=method,
         surface=table.surface,
         trip_x=table.trip_x,
         tab_chord=tab_chord(study),
-        height_chord=height if height < NEAR_GROUND_CHORDS else np.inf,
+        height_chord=height if at_height else np.inf,
     )
 
 
@@ -110,7 +103,8 @@ def _reynolds(study: Study) -> np.ndarray:
     table, speeds = study.wing, study.sweep.speeds_m_s
     chords = [table.chord_m, table.tip_chord_m or table.chord_m]
     chords += [station.chord_m for station in table.station if station.chord_m]
-    ratios = [1.0, *(row.speed_ratio for row in (study.roof.inflow if study.roof else ()))]
+    inflow = roof_inflow(study)
+    ratios = [1.0] if inflow is None else [1.0, *inflow.speed_ratio]
     air = study.air.air()
     lowest = air.reynolds(speeds[0] * min(ratios), min(chords))
     highest = air.reynolds(speeds[-1] * max(ratios), max(chords))
