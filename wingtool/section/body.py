@@ -10,14 +10,14 @@ length, and one that runs on level. Under the car passes nothing, half or all of
 A car is narrow, so air goes round it as well as over. The plane flow's disturbance is reduced by a factor
 between two limits: 1, plane flow, and that of an ellipsoid of the car's length, width and height over an
 elliptic cylinder of the same side view (Lamb, Hydrodynamics, article 114: speed on top 1 / (1 - D), D the
-depolarising factor along the stream). Nominal is their geometric mean. The band holds all cases.
+depolarising factor along the stream). Nominal is their geometric mean. The band adds the three doubts (wake,
+flow underneath, relief) as squares.
 
 Limits: the centre plane only; inside the wake no number is given; thick layers on the roof, roof vortices and
 the wing's own pull on the air are left out.
 """
 
 from dataclasses import dataclass
-from itertools import product
 
 import numpy as np
 
@@ -131,20 +131,24 @@ def roof_flow(
         for shape in shapes.values()
         for flow in bluff_flow(shape, clearance * np.array(UNDER))
     ]
-    cases = np.array([relief * disturbed for disturbed, relief in product(plane, reliefs)]) + [1.0, 0.0]
+    # nominal first, then one doubt at a time: both other reliefs, amounts underneath, wakes
+    doubts = [(0, 0), (0, 1), (0, 2), *((case, 0) for case in (1, 2, len(UNDER), 2 * len(UNDER)))]
+    cases = np.array([reliefs[relief] * plane[case] for case, relief in doubts]) + [1.0, 0.0]
     status = _status(at, outline, shapes)
     cases[:, np.isin(status, (IN_WAKE, IN_BODY))] = np.nan
     angle = np.degrees(np.arctan2(-cases[..., 1], cases[..., 0]))
     speed = np.hypot(cases[..., 0], cases[..., 1])
+    angle_low, angle_high = _band(angle)
+    speed_low, speed_high = _band(speed)
     return RoofFlow(
         x_m=points[:, 0],
         z_m=points[:, 1],
         angle_deg=angle[0],
-        angle_low_deg=np.fmin.reduce(angle),
-        angle_high_deg=np.fmax.reduce(angle),
+        angle_low_deg=angle_low,
+        angle_high_deg=angle_high,
         speed_ratio=speed[0],
-        speed_ratio_low=np.fmin.reduce(speed),
-        speed_ratio_high=np.fmax.reduce(speed),
+        speed_ratio_low=speed_low,
+        speed_ratio_high=speed_high,
         status=status,
         roof_edge_m=(float(edge[0]), float(edge[1])),
         separation_m=separation,
@@ -153,6 +157,14 @@ def roof_flow(
         relief_high=reliefs[2],
         shape_m=shapes["half"],
     )
+
+
+def _band(cases: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
+    """Low and high about the first case: the three doubts' departures, independent, added as squares."""
+    pairs = (cases[1:] - cases[0]).reshape(3, 2, -1)
+    down = np.fmin(np.fmin(pairs[:, 0], pairs[:, 1]), 0.0)
+    up = np.fmax(np.fmax(pairs[:, 0], pairs[:, 1]), 0.0)
+    return cases[0] - np.sqrt((down**2).sum(axis=0)), cases[0] + np.sqrt((up**2).sum(axis=0))
 
 
 def ellipsoid_relief(length_m: float, width_m: float, height_m: float) -> float:

@@ -173,9 +173,19 @@ class InflowInput(Strict):
 
 
 class RoofInput(Strict):
-    """``[roof]``: the flow behind the roof, from tufts on the car."""
+    """``[roof]``: the flow behind the roof, from tufts on the car or else from its side view."""
 
     inflow: tuple[InflowInput, ...] = ()
+    side: tuple[tuple[Offset, Length], ...] = Field(
+        (), max_length=400, description="side outline without wheels: x rearwards, height above ground"
+    )
+    wing_behind_m: Offset = Field(
+        0.0, alias="wing_behind", description="the wing's quarter chord behind the roof edge"
+    )
+    edge_m: tuple[Offset, Length] | None = Field(
+        None, alias="edge", description="roof edge in the side view; left out: where the flow leaves the roof"
+    )
+    width_m: Length = Field(1.7, alias="width", description="width of the car")
 
 
 class SweepInput(Strict):

@@ -11,6 +11,7 @@ import numpy as np
 from wingtool import __version__
 from wingtool.study.advice import SOUND, Advice, advise
 from wingtool.study.result import StudyResult
+from wingtool.study.roof import roof_inflow
 from wingtool.study.sweep import section_of
 from wingtool.study.wing import quiet, wing_of_study
 
@@ -65,8 +66,8 @@ def run_study(study: Study, say: Callable[[str], None] = quiet) -> StudyResult:
 
 def roof_band_deg(study: Study) -> float | None:
     """Widest half band of the roof's flow angle [deg]; None when the study says nothing about the roof."""
-    inflow = study.roof.inflow if study.roof else ()
-    return max((station.angle_band_deg for station in inflow), default=None)
+    inflow = roof_inflow(study)
+    return None if inflow is None else float(inflow.angle_band_deg.max())
 
 
 def picture_flow(section: Section, wing: WingPolar, advice: Advice):
