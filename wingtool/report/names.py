@@ -8,6 +8,7 @@ from typing import Any
 
 import numpy as np
 
+from wingtool.report.car_names import CAR_COLUMNS
 from wingtool.report.tables import Column, Table, plain
 
 _COUNTED = (
@@ -81,12 +82,18 @@ _SPAN = (
     Column("strip_load_n_m", "downforce per length of span", "N m-1", "down"),
     Column("strip_margin_deg", "angle left before this strip stalls", "degree"),
 )
+_COMPARED = (
+    Column("study", "title of the study", type="string"),
+    Column("cost", "price of the parts in the study's currency; missing where not told", "1"),
+)
 _TOLD = (
     Column("band_origin", "where low and high come from", type="string"),
     Column("status", "converged, or what is the matter with the row and why", type="string"),
 )
 NAMES: dict[str, Column] = {
-    column.name: column for group in (_COUNTED, _SECTION, _WING, _SPAN, _TOLD) for column in group
+    column.name: column
+    for group in (_COUNTED, _SECTION, _WING, _SPAN, _COMPARED, _TOLD, CAR_COLUMNS)
+    for column in group
 }
 
 

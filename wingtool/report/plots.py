@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
+from wingtool.report.car_plots import write_car_plots
 from wingtool.report.style import ADVISED_SHADE, STALL_SHADE, STYLES, save
 from wingtool.units import M_S_PER_KM_H, M_S_PER_MPH, NEWTON_PER_KGF, NEWTON_PER_LBF
 
@@ -22,7 +23,8 @@ def write_plots(result: StudyResult, folder: Path | str) -> list[Path]:
     folder = Path(folder)
     written = save(lambda figure: draw_pressure(figure, result), folder / "pressure", (7.0, 5.6))
     written += save(lambda figure: draw_angles(figure, result), folder / "forces_over_angle", (7.0, 6.4))
-    return written + save(lambda figure: draw_speeds(figure, result), folder / "downforce_over_speed")
+    written += save(lambda figure: draw_speeds(figure, result), folder / "downforce_over_speed")
+    return written + (write_car_plots(result.car, folder) if result.car else [])
 
 
 def draw_pressure(figure: Figure, result: StudyResult) -> None:

@@ -264,16 +264,16 @@ def _place(car, over_angle: WingOnCar, index, front, density, limits, behind) ->
     heights = np.linspace(0.6 * height, 1.25 * height, 14)
     setbacks = np.linspace(min(behind, 0.0) - 0.2, max(behind, 0.0) + 0.5, 15)
     most_height, most_setback = place_limits(limits, car)
+    cla, cda, cma = (float(row[index]) for row in (over_angle.cla_m2, over_angle.cda_m2, over_angle.cma_m3))
+    others = total(front[0].middle, front[1].middle)
     return place_map(
-        car, *(float(row[index]) for row in (over_angle.cla_m2, over_angle.cda_m2, over_angle.cma_m3)),
-        total(front[0].middle, front[1].middle), heights, setbacks, density, TALK_SPEED_M_S, most_height,
-        most_setback,
-    )  # fmt: skip
+        car, cla, cda, cma, others, heights, setbacks, density, TALK_SPEED_M_S, most_height, most_setback
+    )
 
 
 def _springs(car, whole, density, top, laps) -> tuple[SpringAnswer, ...]:
     q = 0.5 * density * top**2
-    corner_g = car.tyre.grip if laps is None else float(np.max(laps.with_parts.sideways_g[0]))
+    corner_g = car.tyre.grip if laps is None else float(np.max(laps.retuned.sideways_g[0]))
     return spring_answers(car, float(q * whole.front_m2), float(q * whole.rear_m2), top, corner_g)
 
 

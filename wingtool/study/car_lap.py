@@ -39,21 +39,23 @@ class LapAnswer:
     with_parts : Lap
         Three set-ups at the set angle: middle of the bands, low ends of all downforce with high drag, high
         ends with low drag.
-    without : Lap
-        The bare car.
+    retuned, without : Lap
+        The middle with springs and bars retuned to the new loads; the bare car.
     difference, difference_retuned : LapDifference
         Middle against bare, as fitted and with springs and bars retuned to the new loads; `gain_low_s`,
         `gain_high_s` the band as fitted, `gain_rebalanced_s` retuned.
     best : tuple of BestAngle
-        With the fitted front; with a front end grown or cut to match each angle (no more than the fitted one's
-        high end); with springs and bars retuned to each angle.
+        With the fitted front; with one matched to each angle (no more than the fitted one's high end); with
+        springs and bars retuned to each angle.
     sustained_with, sustained_without : Sustained
+        By sideways load; "with" is the retuned car, the harder case for oil and tyres.
     holds_with, holds_without : tuple of CornerHold
     oil_cautions : tuple of str
     """
 
     circuit: Circuit
     with_parts: Lap
+    retuned: Lap
     without: Lap
     difference: LapDifference
     difference_retuned: LapDifference
@@ -102,9 +104,9 @@ def lap_answer(
     gains = bare - with_parts.lap_time_s
     start, entry, length = longest_straight(circuit, without.speed_m_s[0])
     trusted_g, trusted_s = (study.oil.trusted_g, study.oil.trusted_s) if study.oil else (None, 0.0)
-    sides = [_sideways(one, circuit, trusted_g) for one in (with_parts, without)]
+    sides = [_sideways(one, circuit, trusted_g) for one in (retuned, without)]
     return LapAnswer(
-        circuit, with_parts, without, lap_difference(with_parts, without),
+        circuit, with_parts, retuned, without, lap_difference(with_parts, without),
         lap_difference(retuned, without),
         float(np.min(gains)), float(np.max(gains)), bare - float(retuned.lap_time_s[0]),
         best_angles(car, body, wing, front, circuit, density_kg_m3),

@@ -224,7 +224,7 @@ def _suspension(log: Log, runs, result: CarResult, areas) -> tuple[Evidence, ...
             raise StudyError(f"car.{axle}.spring_rate is missing: travel tells no force without it; add it")
         found.append(suspension_test(log, runs, axle, rate, result.density_kg_m3, _three(of, areas)))
     if not found:
-        raise LogError(f"{log.source}: no suspension travel in it; log front or rear travel, with its unit")
+        raise LogError(f"{log.source}: no suspension travel; log front or rear travel, with its unit")
     return tuple(found)
 
 
