@@ -190,12 +190,12 @@ def _wake_speed(system, wakes, own, gamma, per_mass, slices, alpha_deg) -> tuple
 
 
 def _to_line(line: np.ndarray, at_middle: np.ndarray, at_tail: np.ndarray | float) -> np.ndarray:
-    """Values in the middle of panels taken to the nodes: linear between, straight on at the far end."""
+    """Values in the middle of panels taken to the nodes: linear between, level at the far end."""
     step = np.abs(np.diff(line)).reshape(-1, *[1] * (at_middle.ndim - 1))
     values = np.empty((len(line), *at_middle.shape[1:]))
     values[0] = at_tail
     values[1:-1] = (at_middle[:-1] * step[1:] + at_middle[1:] * step[:-1]) / (step[1:] + step[:-1])
-    values[-1] = at_middle[-1] + (at_middle[-1] - at_middle[-2]) * step[-1] / (step[-1] + step[-2])
+    values[-1] = at_middle[-1]
     return values
 
 
