@@ -5,7 +5,7 @@ import sys
 
 import typer
 
-from wingtool.cli import demo, lesson, run, sweep, wing
+from wingtool.cli import compare, demo, inspect, lesson, run, sweep, trust, verify, wing
 from wingtool.errors import WingtoolError
 
 STOPPED = 130
@@ -18,10 +18,14 @@ app = typer.Typer(
     pretty_exceptions_enable=False,
 )
 app.command("demo")(demo.demo)
+app.command("inspect")(inspect.inspect)
 app.command("sweep")(sweep.sweep)
 app.command("wing")(wing.wing)
 app.command("run")(run.run)
+app.command("compare")(compare.compare)
 app.command("lesson")(lesson.lesson)
+app.command("trust")(trust.trust)
+app.command("verify")(verify.verify)
 
 
 @app.callback()

@@ -1,6 +1,8 @@
 """Results as tables, pictures, pages and lessons."""
 
 from wingtool.report.answer import answer_lines
+from wingtool.report.compare import comparison_lines, comparison_table
+from wingtool.report.inspection import inspection_lines, write_inspection, write_template
 from wingtool.report.lesson import write_lessons
 from wingtool.report.names import NAMES, names_as_markdown, table_of
 from wingtool.report.page import write_page
@@ -8,24 +10,41 @@ from wingtool.report.plots import write_plots
 from wingtool.report.section_table import section_table
 from wingtool.report.study_tables import study_tables, write_tables
 from wingtool.report.tables import Column, Table, check_table_path, write_folder, write_table
+from wingtool.report.test_sheets import SHEETS, sheet_lines
+from wingtool.report.trust import trust_lines, trust_rows, trust_table, write_trust
+from wingtool.report.verify_report import verify_lines, verify_table, write_verification
 from wingtool.report.wing_table import span_table, wing_table
 
 __all__ = [
     "NAMES",
+    "SHEETS",
     "Column",
     "Table",
     "answer_lines",
     "check_table_path",
+    "comparison_lines",
+    "comparison_table",
+    "inspection_lines",
     "names_as_markdown",
     "section_table",
+    "sheet_lines",
     "span_table",
     "study_tables",
     "table_of",
+    "verify_lines",
+    "verify_table",
     "wing_table",
     "write_folder",
+    "write_inspection",
     "write_lessons",
     "write_page",
+    "trust_lines",
+    "trust_rows",
+    "trust_table",
+    "write_trust",
     "write_plots",
     "write_table",
     "write_tables",
+    "write_verification",
+    "write_template",
 ]

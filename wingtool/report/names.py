@@ -9,6 +9,7 @@ from typing import Any
 import numpy as np
 
 from wingtool.report.car_names import CAR_COLUMNS
+from wingtool.report.shape_table import SHAPE_COLUMNS
 from wingtool.report.tables import Column, Table, plain
 
 _COUNTED = (
@@ -84,6 +85,19 @@ _SPAN = (
 )
 _COMPARED = (
     Column("study", "title of the study", type="string"),
+    Column("regime", "kind of flow that a check belongs to", type="string"),
+    Column("subject", "section or wing of a check", type="string"),
+    Column("condition", "under which condition it holds", type="string"),
+    Column("quantity", "what is held against the source, with its unit", type="string"),
+    Column("published", "value of the source", "as told by quantity"),
+    Column("tolerance", "difference that counts as agreement", "as told by quantity"),
+    Column("computed", "value of this build", "as told by quantity"),
+    Column("second_opinion", "value of the learned surrogate", "as told by quantity"),
+    Column("difference", "computed less published", "as told by quantity"),
+    Column("agreement", "agrees, differs, or not computed", type="string"),
+    Column("kind", "PUBLISHED measured, EXACT closed form, TWIN second method", type="string"),
+    Column("source", "author, report, year, table or figure; from memory where so", type="string"),
+    Column("note", "why it was not computed, if so", type="string"),
     Column("cost", "price of the parts in the study's currency; missing where not told", "1"),
 )
 _TOLD = (
@@ -92,7 +106,7 @@ _TOLD = (
 )
 NAMES: dict[str, Column] = {
     column.name: column
-    for group in (_COUNTED, _SECTION, _WING, _SPAN, _COMPARED, _TOLD, CAR_COLUMNS)
+    for group in (_COUNTED, _SECTION, _WING, _SPAN, _COMPARED, _TOLD, SHAPE_COLUMNS, CAR_COLUMNS)
     for column in group
 }
 

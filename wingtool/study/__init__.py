@@ -3,29 +3,46 @@
 from wingtool.study.advice import Advice, Force, advise, three_of
 from wingtool.study.bundled import bundled_study
 from wingtool.study.car import CarResult, car_result
+from wingtool.study.car_lap import LapAnswer
+from wingtool.study.compare import Comparison, compare_studies, speed_from_text
+from wingtool.study.correction import Correction, write_corrected
+from wingtool.study.inspect import Inspection, inspect_section, write_coordinates
 from wingtool.study.lesson import Lesson, lesson_topics, lessons
 from wingtool.study.parallel import Progress, SweepGrid, sweep_grid
 from wingtool.study.read import checked_study, read_study, study_schema
 from wingtool.study.result import StudyResult
 from wingtool.study.run import run_study
 from wingtool.study.sweep import DEFAULT_METHOD, section_of, sweep_section
+from wingtool.study.trust import Check, Trust, run_trust
+from wingtool.study.verify import Verification, verify_study
 from wingtool.study.wing import wing_of_study
 
 __all__ = [
     "Advice",
     "CarResult",
+    "Check",
+    "Trust",
+    "run_trust",
+    "Comparison",
+    "Correction",
+    "compare_studies",
+    "speed_from_text",
     "car_result",
     "DEFAULT_METHOD",
     "Force",
+    "LapAnswer",
+    "Inspection",
     "Lesson",
     "lesson_topics",
     "lessons",
     "Progress",
     "StudyResult",
+    "Verification",
     "SweepGrid",
     "advise",
     "bundled_study",
     "checked_study",
+    "inspect_section",
     "read_study",
     "run_study",
     "section_of",
@@ -33,5 +50,8 @@ __all__ = [
     "sweep_grid",
     "sweep_section",
     "three_of",
+    "verify_study",
     "wing_of_study",
+    "write_corrected",
+    "write_coordinates",
 ]

@@ -1,0 +1,93 @@
+"""Studies side by side: conditions met, bands of differences, and the word for no difference."""
+
+import numpy as np
+import pytest
+from typer.testing import CliRunner
+
+from wingtool.cli import app
+from wingtool.errors import RangeError
+from wingtool.study import bundled_study, compare_studies, read_study
+from wingtool.study.compare import NO_DIFFERENCE, _difference, _words
+
+
+@pytest.fixture(scope="module")
+def two():
+    few = {"sweep": {"angles": "0:12:3", "speeds": ["60 mph", "100 mph", "120 mph"]}}
+    plan_b = bundled_study("green_hatch_plan_b")
+    return [read_study(plan_b, few), read_study(plan_b, few | {"wing": {"span": "1.3 m"}})]
+
+
+@pytest.fixture(scope="module", params=["downforce", "drag", "angle"])
+def compared(request, two):
+    return compare_studies(two, request.param)
+
+
+def test_what_is_held_equal_is_equal(compared):
+    """EXACT: the interpolated force at the angle found is the target."""
+    for side in compared.sides:
+        if not np.isfinite(side.wing_angle_deg):
+            continue
+        held = side.wing_angle_deg if compared.equal == "angle" else getattr(side, f"{compared.equal}_n")[1]
+        assert held == pytest.approx(compared.target, rel=1e-6)
+    assert {d.quantity for d in compared.differences}.isdisjoint({compared.equal})
+
+
+def test_a_study_does_not_differ_from_itself(two):
+    result = compare_studies([two[0], two[0]], "angle", target=2.0)
+    for difference in result.differences:
+        assert difference.value == pytest.approx(0.0, abs=1e-9)
+        assert difference.words.startswith(NO_DIFFERENCE)
+
+
+def test_a_target_out_of_reach_is_said_not_made_up(two):
+    result = compare_studies(two, "downforce", target=5000.0)
+    for side in result.sides:
+        assert np.isnan(side.wing_angle_deg)
+        assert side.status == "cannot meet downforce 5e+03 N within its table"
+    assert {d.words for d in result.differences} == {"cannot be compared"}
+
+
+def test_shared_errors_act_on_the_difference_alone():
+    """EXACT: 100 (80 to 120) against 110 (88 to 132): shared 10 (8 to 12), apart 10 (-19.7 to 39.7)."""
+    one, two = (80.0, 100.0, 120.0), (88.0, 110.0, 132.0)
+    shared = _difference("b", "downforce", "N", one, two, True, 1.0)
+    apart = _difference("b", "downforce", "N", one, two, False, 1.0)
+    assert (shared.low, shared.value, shared.high) == (8.0, 10.0, 12.0)
+    assert shared.words == "more"
+    assert apart.low == pytest.approx(10 - np.hypot(22, 20))
+    assert apart.high == pytest.approx(10 + np.hypot(22, 20))
+    assert apart.words.startswith(NO_DIFFERENCE)
+
+
+@pytest.mark.parametrize(
+    ("value", "low", "high", "repeat", "words"),
+    [
+        (5.0, -1.0, 9.0, 1.0, f"{NO_DIFFERENCE}: the band covers nought"),
+        (5.0, 4.0, 6.0, 9.0, f"{NO_DIFFERENCE}: less than a careful club can repeat"),
+        (-15.0, -16.0, -14.0, 9.0, "less"),
+        (15.0, 14.0, 16.0, 9.0, "more"),
+        (float("nan"), 0.0, 0.0, 9.0, "cannot be compared"),
+    ],
+)
+def test_words(value, low, high, repeat, words):
+    assert _words(value, low, high, repeat) == words
+
+
+def test_wrong_words_are_one_line(two):
+    with pytest.raises(RangeError, match="two studies or more"):
+        compare_studies(two[:1])
+    with pytest.raises(RangeError, match="'weight' is not known; choose one of downforce, angle, drag"):
+        compare_studies(two, "weight")
+    with pytest.raises(RangeError, match="360 km/h is outside its table"):
+        compare_studies(two, speed_m_s=100.0)
+
+
+def test_the_command_prints_and_writes(tmp_path):
+    out = tmp_path / "both.csv"
+    paths = [str(bundled_study(name)) for name in ("green_hatch", "green_hatch_plan_b")]
+    done = CliRunner().invoke(app, ["compare", *paths, "--speed", "90 mph", "--out", str(out)])
+    assert done.exit_code == 0, done.output
+    assert "At equal downforce" in done.output
+    heading, *rows = out.read_text().splitlines()
+    assert heading.startswith("study,wing_angle_deg,speed_m_s,downforce_n")
+    assert len(rows) == 2

@@ -1,0 +1,97 @@
+"""The trust table: its own arithmetic, its exact flows, its page."""
+
+import re
+from dataclasses import replace
+
+import numpy as np
+import pytest
+
+from wingtool.panels import solve
+from wingtool.report.trust import by_regime, number, trust_rows, trust_table, write_trust
+from wingtool.section import polar_from_arrays
+from wingtool.study.trust import QUANTITIES, Check, Trust, section_checks, spreads
+from wingtool.study.trust_cases import ATTACHED, NEAR_STALL, NOT_MEASURED, REGIMES, SECTION_VALUES
+from wingtool.study.trust_wing import conformal_section, panel_checks, wing_checks
+
+MADE = Check(NEAR_STALL, "4412", "made", "greatest lift", 1.6, 0.1, 1.65, 1.8, "PUBLISHED", "nobody, 1999")
+
+
+def made_polar():
+    alpha = np.arange(-4.0, 17.0)
+    cl = 0.1 * (alpha + 2.0) - 0.004 * np.maximum(alpha - 8.0, 0.0) ** 2
+    return polar_from_arrays(alpha, cl, 0.008 + 0.01 * (cl - 0.4) ** 2, np.full(alpha.size, -0.05))
+
+
+def test_quantities_are_read_off_a_polar_correctly():
+    """EXACT: the polar is a formula; its top is where 0.1 = 0.008 (alpha - 8)."""
+    polar = made_polar()
+    expected = {
+        ("zero-lift angle [deg]", 0.0): -2.0,
+        ("lift slope [1/deg]", 0.0): 0.1,
+        ("moment at no lift", 0.0): -0.05,
+        ("lift", 3.5): 0.55,
+        ("drag", 2.0): 0.008,
+        ("least drag", 0.0): 0.008,
+    }
+    for (name, at), value in expected.items():
+        assert QUANTITIES[name](polar, at) == pytest.approx(value, abs=1e-9), name
+    late = polar_from_arrays(polar.alpha_deg, 1.5 - 0.01 * (polar.alpha_deg - 10.3) ** 2, polar.cd[0])
+    assert QUANTITIES["greatest lift"](late, 0.0) == pytest.approx(1.5, abs=1e-9)
+
+
+def test_verdicts():
+    assert MADE.verdict == "agrees"
+    assert replace(MADE, computed=1.71).verdict == "differs"
+    assert replace(MADE, computed=np.nan).verdict == "not computed"
+
+
+def test_spread_by_hand():
+    """EXACT: +5 % and -10 % of published: mean -2.5 %, root mean square 7.906 %."""
+    pair = [replace(MADE, published=1.0, computed=1.05), replace(MADE, published=2.0, computed=1.8)]
+    (one,) = spreads([*pair, replace(MADE, computed=np.nan)])
+    assert (one.cases, one.in_percent) == (2, True)
+    assert one.mean == pytest.approx(-2.5)
+    assert one.spread == pytest.approx(np.sqrt(62.5))
+
+
+def test_conformal_sections_close_on_themselves_and_lift_as_flat_plates_when_thin():
+    """EXACT: 2 pi sin(alpha) as the thickness goes to nothing, with a cusped tail."""
+    xy, exact = conformal_section(1e-6, 0.0, 0.0)
+    assert np.ptp(xy[:, 0]) == pytest.approx(1.0, abs=1e-6)
+    assert exact(5.0) == pytest.approx(2 * np.pi * np.sin(np.radians(5.0)), rel=1e-4)
+
+
+@pytest.mark.parametrize("shape", [(0.05, 0.05, 10.0), (0.1, 0.1, 20.0)])
+def test_panels_meet_the_conformal_sections(shape):
+    """EXACT: within 0.3 % at 200 panels."""
+    xy, exact = conformal_section(*shape)
+    assert float(solve([xy], 3.0).cl[0, 0]) == pytest.approx(exact(3.0), rel=3e-3)
+
+
+def test_every_source_is_told_and_every_regime_is_covered():
+    assert all(re.search(r"read|memory", value.source) for value in SECTION_VALUES)
+    covered = {value.regime for value in SECTION_VALUES} | {c.regime for c in panel_checks() + wing_checks()}
+    assert covered == set(REGIMES)
+    assert set(NOT_MEASURED) <= set(REGIMES)
+
+
+def test_a_section_that_cannot_be_computed_says_why():
+    (check,) = section_checks([replace(SECTION_VALUES[0], section="no-such-section")])
+    assert check.verdict == "not computed"
+    assert "no-such-section" in check.note
+
+
+def test_wing_checks_agree():
+    """TWIN and EXACT: the lattice against values by another program of ours and Munk's bound."""
+    assert {check.verdict for check in wing_checks() + panel_checks()} == {"agrees"}
+
+
+def test_the_page_tells_all(tmp_path):
+    checks = (MADE, replace(MADE, regime=ATTACHED, computed=np.nan, note="<no> such thing"))
+    result = Trust(checks, spreads(checks), {NEAR_STALL: "nothing was measured"})
+    text = write_trust(result, tmp_path).read_text()
+    for part in ("4412", "nobody, 1999", "nothing was measured", "&lt;no&gt; such thing", "1 of 2 agree"):
+        assert part in text
+    assert len(trust_table(result).rows) == len(trust_rows(result)[1]) == 2
+    assert "+3.1 % on average" in by_regime(result)[NEAR_STALL][0]
+    assert number(-0.00812) == "−0.0081"

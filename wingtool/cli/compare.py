@@ -1,0 +1,38 @@
+"""`wingtool compare`: studies side by side."""
+
+from pathlib import Path
+from typing import Annotated
+
+import typer
+
+
+def compare(
+    studies: Annotated[list[Path], typer.Argument(help="Two study files or more; the first is the measure.")],
+    equal: Annotated[str, typer.Option(help="Held equal: downforce, angle or drag.")] = "downforce",
+    at: Annotated[
+        float | None, typer.Option(help="Newton or degrees; the first study's start angle if left out.")
+    ] = None,
+    speed: Annotated[str, typer.Option(help="Speed of the comparison, with its unit.")] = "160 km/h",
+    out: Annotated[Path | None, typer.Option(help="Also write FILE.csv or FILE.json.")] = None,
+) -> None:
+    """Studies side by side at equal downforce, equal angle or equal drag.
+
+    Example: wingtool compare studies/green_hatch.toml studies/green_hatch_plan_b.toml --equal downforce
+    """
+    from wingtool.cli.screen import NOT_TRUSTWORTHY, progress, show, told
+    from wingtool.report import check_table_path, comparison_lines, comparison_table, write_table
+    from wingtool.study import compare_studies, read_study, speed_from_text
+
+    if out:
+        check_table_path(out)
+    result = compare_studies(
+        [read_study(path) for path in studies], equal, at, speed_from_text(speed), progress
+    )
+    headings, rows, lines = comparison_lines(result)
+    show(headings, rows)
+    for line in lines:
+        typer.echo(line)
+    if out:
+        told(write_table(comparison_table(result), out))
+    if any(side.wing_angle_deg != side.wing_angle_deg for side in result.sides):
+        raise typer.Exit(NOT_TRUSTWORTHY)

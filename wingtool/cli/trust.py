@@ -1,0 +1,28 @@
+"""`wingtool trust`: this build against published values."""
+
+from pathlib import Path
+from typing import Annotated
+
+import typer
+
+
+def trust(
+    out: Annotated[
+        Path | None, typer.Option(help="Folder for the page and the table; the screen alone if left out.")
+    ] = None,
+) -> None:
+    """This build against published values, source by source, and the spread that the bands come from.
+
+    Example: wingtool trust --out trust
+    """
+    from wingtool.cli.screen import progress, show, told
+    from wingtool.report import trust_lines, trust_rows, trust_table, write_table, write_trust
+    from wingtool.study import run_trust
+
+    result = run_trust(progress)
+    show(*trust_rows(result))
+    typer.echo("")
+    for line in trust_lines(result):
+        typer.echo(line)
+    if out:
+        told([write_trust(result, out), *write_table(trust_table(result), out / "trust.csv")])

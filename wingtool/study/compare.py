@@ -1,0 +1,249 @@
+"""Studies side by side at equal downforce, equal angle or equal drag, with the band of each difference."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Any
+
+import numpy as np
+
+from wingtool.errors import RangeError
+from wingtool.study.run import quiet
+from wingtool.units import quantity
+
+if TYPE_CHECKING:
+    from wingtool.study.car import CarResult
+    from wingtool.study.model import Study
+    from wingtool.study.result import StudyResult
+
+EQUAL = ("downforce", "angle", "drag")
+SPEED_M_S = 160.0 / 3.6
+# What a careful club can repeat on the track at 160 km/h; common practice, no source. It grows with the
+# square of speed as the forces do: 1 per cent of a car's drag in coast-downs, 0.5 mm of suspension travel.
+REPEAT_DRAG_N, REPEAT_DOWNFORCE_N = 9.0, 40.0
+REPEAT_LAP_S = 0.1
+NO_DIFFERENCE = "no difference that you could measure"
+
+
+@dataclass(frozen=True, eq=False)
+class Side:
+    """One study at the point of comparison.
+
+    Parameters
+    ----------
+    title : str
+    wing_angle_deg : float
+        Angle at which it meets the condition [deg]; nan when it cannot.
+    downforce_n, drag_n : tuple of (low, value, high)
+        At the speed of the comparison [N].
+    stall_margin_deg : float
+    status : str
+        Words of the rows that were used; or why the condition is not met.
+    car : CarResult, optional
+        At the nearest angle of the study's table.
+    shares : tuple
+        What its section data stand on: studies with the same share an error.
+    """
+
+    title: str
+    wing_angle_deg: float
+    downforce_n: tuple[float, float, float]
+    drag_n: tuple[float, float, float]
+    stall_margin_deg: float
+    status: str
+    car: CarResult | None
+    shares: tuple[str, ...]
+
+
+@dataclass(frozen=True)
+class Difference:
+    """One study against the first: value and band of the difference, and what it means in words."""
+
+    title: str
+    quantity: str
+    unit: str
+    value: float
+    low: float
+    high: float
+    words: str
+
+
+@dataclass(frozen=True, eq=False)
+class Comparison:
+    """Studies at one condition and speed, and the differences of each from the first."""
+
+    equal: str
+    speed_m_s: float
+    target: float
+    sides: tuple[Side, ...]
+    differences: tuple[Difference, ...]
+
+
+def compare_studies(
+    studies: Sequence[Study],
+    equal: str = "downforce",
+    target: float | None = None,
+    speed_m_s: float = SPEED_M_S,
+    say: Callable[[str], None] = quiet,
+) -> Comparison:
+    """Run studies and hold them against the first.
+
+    Parameters
+    ----------
+    studies : sequence of Study
+        Two or more.
+    equal : str
+        ``downforce``, ``angle`` or ``drag``.
+    target : float, optional
+        The common downforce or drag [N] or angle [deg]; that of the first study at its advised start angle
+        if left out.
+    speed_m_s : float
+        Speed of the comparison [m/s].
+    say : callable
+        Takes a line on what is being done.
+
+    Raises
+    ------
+    RangeError
+        Fewer than two studies, an unknown condition, a speed outside a study's table.
+    """
+    from wingtool.study.run import run_study
+
+    if len(studies) < 2:
+        raise RangeError("compare needs two studies or more; name another file")
+    if equal not in EQUAL:
+        raise RangeError(f"--equal {equal!r} is not known; choose one of {', '.join(EQUAL)}")
+    results = []
+    for study in studies:
+        say(study.title)
+        results.append(run_study(study, say))
+    common = _target(results[0], equal, speed_m_s) if target is None else float(target)
+    sides = tuple(side_at(result, equal, common, speed_m_s) for result in results)
+    differences = [one for other in sides[1:] for one in _differences(sides[0], other, equal, speed_m_s)]
+    return Comparison(equal, speed_m_s, common, sides, tuple(differences))
+
+
+def speed_from_text(text: str) -> float:
+    """Speed [m/s] of a text with its unit, such as "100 mph"; UnitError without one."""
+    return quantity(text, "speed", "--speed")
+
+
+def _target(result: StudyResult, equal: str, speed_m_s: float) -> float:
+    start = result.advice.start_deg
+    if not np.isfinite(start):
+        raise RangeError(f"{result.study.title}: no angle is advised to start from; say --at")
+    if equal == "angle":
+        return float(start)
+    values = _over_angle(result, f"{equal}_n", speed_m_s)
+    return float(np.interp(start, result.wing.wing_angle_deg, values))
+
+
+def _over_angle(result: StudyResult, name: str, speed_m_s: float) -> np.ndarray:
+    """A force over angle at one speed; its coefficient is interpolated over speed, shape (m,)."""
+    wing = result.wing
+    first, last = float(wing.speed_m_s[0]), float(wing.speed_m_s[-1])
+    if not 0.9999 * first <= speed_m_s <= 1.0001 * last:
+        raise RangeError(
+            f"{result.study.title}: {speed_m_s * 3.6:.0f} km/h is outside its table, {first * 3.6:.0f} to"
+            f" {last * 3.6:.0f} km/h; widen speeds in [sweep]"
+        )
+    area = getattr(wing, name) / wing.air.dynamic_pressure_pa(wing.speed_m_s)[:, None]
+    at_speed = np.array([np.interp(speed_m_s, wing.speed_m_s, column) for column in area.T])
+    return at_speed * wing.air.dynamic_pressure_pa(speed_m_s)
+
+
+def side_at(result: StudyResult, equal: str, target: float, speed_m_s: float) -> Side:
+    """One study at the condition, on the branch below its greatest downforce."""
+    from wingtool.study.car import car_result
+
+    angles = result.wing.wing_angle_deg
+    table = {
+        name: tuple(_over_angle(result, f"{name}{end}_n", speed_m_s) for end in ("_low", "", "_high"))
+        for name in ("downforce", "drag")
+    }
+    angle = target
+    if equal != "angle":
+        angle = _angle_for(table[equal][1], table["downforce"][1], angles, target)
+    shares = tuple(f"{p.method} {p.surface} {p.section.name if p.section else ''}" for p in result.polars)
+    if not angles[0] <= angle <= angles[-1]:
+        missing = (np.nan, np.nan, np.nan)
+        unit = "°" if equal == "angle" else " N"
+        return Side(
+            result.study.title, np.nan, missing, missing, np.nan,
+            f"cannot meet {equal} {target:.3g}{unit} within its table", None, shares,
+        )  # fmt: skip
+    forces: dict[str, Any] = {
+        name: tuple(float(np.interp(angle, angles, v)) for v in rows) for name, rows in table.items()
+    }
+    k = int(np.argmin(np.abs(result.wing.speed_m_s - speed_m_s)))
+    near = np.abs(angles - angle) < np.diff(angles).max()
+    return Side(
+        title=result.study.title,
+        wing_angle_deg=float(angle),
+        downforce_n=forces["downforce"],
+        drag_n=forces["drag"],
+        stall_margin_deg=float(np.interp(angle, angles, result.wing.stall_margin_deg[k])),
+        status="; ".join(sorted({str(word) for word in result.wing.status[k][near]})),
+        car=car_result(result.study, result.wing, float(angle)),
+        shares=shares,
+    )
+
+
+def _angle_for(values: np.ndarray, downforce: np.ndarray, angles: np.ndarray, target: float) -> float:
+    """Angle at which a force that rises with the downforce reaches a target; nan if it never does."""
+    good = np.isfinite(values) & np.isfinite(downforce)
+    if not good.any():
+        return np.nan
+    top = int(np.argmax(np.where(good, downforce, -np.inf)))
+    low = int(np.argmin(np.where(good[: top + 1], values[: top + 1], np.inf)))
+    keep = np.flatnonzero(good[low : top + 1]) + low
+    rising = np.maximum.accumulate(values[keep])
+    if not rising[0] <= target <= rising[-1]:
+        return np.nan
+    return float(np.interp(target, rising, angles[keep]))
+
+
+def _differences(first: Side, other: Side, equal: str, speed_m_s: float) -> list[Difference]:
+    """Differences of the quantities that are not held equal."""
+    grow = (speed_m_s / SPEED_M_S) ** 2
+    shared = first.shares == other.shares
+    found = []
+    for name, repeat in (("downforce", REPEAT_DOWNFORCE_N), ("drag", REPEAT_DRAG_N)):
+        if name != equal:
+            one, two = getattr(first, f"{name}_n"), getattr(other, f"{name}_n")
+            found.append(_difference(other.title, name, "N", one, two, shared, repeat * grow))
+    one, two = _lap_band(first.car), _lap_band(other.car)
+    if one and two:
+        found.append(_difference(other.title, "lap time", "s", one, two, shared, REPEAT_LAP_S))
+    return found
+
+
+def _lap_band(car: CarResult | None) -> tuple[float, float, float] | None:
+    lap = car.lap if car else None
+    if lap is None:
+        return None
+    bare = float(lap.without.lap_time_s[0])
+    return bare - lap.gain_high_s, float(lap.with_parts.lap_time_s[0]), bare - lap.gain_low_s
+
+
+def _difference(title, quantity, unit, one, two, shared: bool, repeat: float) -> Difference:
+    """Difference with its band: shared errors act on the difference alone, others add in square."""
+    value = two[1] - one[1]
+    if shared:
+        ends = sorted((two[0] - one[0], two[2] - one[2], value))
+        low, high = ends[0], ends[-1]
+    else:
+        low = value - float(np.hypot(two[1] - two[0], one[2] - one[1]))
+        high = value + float(np.hypot(two[2] - two[1], one[1] - one[0]))
+    return Difference(title, quantity, unit, value, low, high, _words(value, low, high, repeat))
+
+
+def _words(value: float, low: float, high: float, repeat: float) -> str:
+    if not np.isfinite(value):
+        return "cannot be compared"
+    if low <= 0.0 <= high:
+        return f"{NO_DIFFERENCE}: the band covers nought"
+    if abs(value) < repeat:
+        return f"{NO_DIFFERENCE}: less than a careful club can repeat"
+    return "more" if value > 0 else "less"

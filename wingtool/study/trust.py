@@ -1,0 +1,221 @@
+"""This build against published values: recomputed each time, source by source, with the spread by regime."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from wingtool.errors import WingtoolError
+from wingtool.study.run import quiet
+from wingtool.study.trust_cases import NOT_MEASURED, REGIMES, SECTION_VALUES, Published
+
+ANGLES_DEG = np.arange(-6.0, 25.0)
+AGREES, DIFFERS, NOT_COMPUTED = "agrees", "differs", "not computed"
+
+
+@dataclass(frozen=True)
+class Check:
+    """One published value and what this build computes for it.
+
+    Parameters
+    ----------
+    regime, subject, condition, quantity : str
+    published, tolerance, computed : float
+        In the unit that the quantity's name tells; `computed` nan when it could not be had.
+    second_opinion : float
+        The learned surrogate, where it can be asked; else nan.
+    kind : str
+        PUBLISHED (measured), EXACT or TWIN (another method).
+    source : str
+    note : str
+        Why it was not computed, if so.
+    """
+
+    regime: str
+    subject: str
+    condition: str
+    quantity: str
+    published: float
+    tolerance: float
+    computed: float
+    second_opinion: float
+    kind: str
+    source: str
+    note: str = ""
+
+    @property
+    def difference(self) -> float:
+        """Computed less published."""
+        return self.computed - self.published
+
+    @property
+    def verdict(self) -> str:
+        """Agrees within the tolerance, differs, or not computed."""
+        if not np.isfinite(self.computed):
+            return NOT_COMPUTED
+        return AGREES if abs(self.difference) <= self.tolerance else DIFFERS
+
+
+@dataclass(frozen=True)
+class Spread:
+    """What was found in one regime for one quantity: cases, mean and spread of the difference.
+
+    In per cent of the published value where that is not near nought, else in the quantity's unit.
+    """
+
+    regime: str
+    quantity: str
+    cases: int
+    mean: float
+    spread: float
+    in_percent: bool
+
+
+@dataclass(frozen=True)
+class Trust:
+    """All checks, their spread by regime, and what could not be measured against."""
+
+    checks: tuple[Check, ...]
+    spreads: tuple[Spread, ...]
+    not_measured: dict[str, str]
+
+
+def run_trust(say: Callable[[str], None] = quiet) -> Trust:
+    """Recompute everything that this build is held against."""
+    from wingtool.study.trust_wing import panel_checks, wing_checks
+
+    checks = section_checks(SECTION_VALUES, say)
+    say("panels against exact flow")
+    checks += panel_checks()
+    say("wing against a second method")
+    checks += wing_checks()
+    order = {regime: k for k, regime in enumerate(REGIMES)}
+    checks.sort(key=lambda check: order[check.regime])
+    return Trust(tuple(checks), spreads(checks), dict(NOT_MEASURED))
+
+
+def section_checks(values: Sequence[Published], say: Callable[[str], None] = quiet) -> list[Check]:
+    """One polar for each section and condition, by the default method and by the surrogate."""
+    from wingtool.section import DEFAULT_METHOD
+
+    cases: dict[tuple, list[Published]] = {}
+    for value in values:
+        key = (value.section, value.reynolds, value.surface, value.trip_x, value.tab_chord)
+        cases.setdefault(key, []).append(value)
+    checks = []
+    for key, wanted in cases.items():
+        say(f"section {key[0]}, Reynolds number {key[1]:.2g}")
+        own, why = _polar(key, DEFAULT_METHOD)
+        other, _ = _polar(key, "surrogate") if DEFAULT_METHOD != "surrogate" else (None, "")
+        checks += [_section_check(value, own, other, why) for value in wanted]
+    return checks
+
+
+def _polar(key: tuple, method: str):
+    from wingtool.geometry import find_section
+    from wingtool.section import polar
+
+    name, reynolds, surface, trip_x, tab_chord = key
+    try:
+        section = find_section(name)
+        options = {"method": method, "surface": surface, "trip_x": trip_x, "tab_chord": tab_chord}
+        return polar(section, [reynolds], ANGLES_DEG, **options), ""
+    except WingtoolError as error:
+        return None, str(error)
+
+
+def _section_check(value: Published, own, other, why: str) -> Check:
+    state = f"tripped at {value.trip_x:g}" if value.trip_x is not None else value.surface
+    tab = f", tab {100 * value.tab_chord:g} %" if value.tab_chord else ""
+    angle = f", {value.at:g}°" if value.quantity in ("lift", "drag") else ""
+    measure = QUANTITIES[value.quantity]
+    return Check(
+        regime=value.regime,
+        subject=value.section,
+        condition=f"Reynolds number {value.reynolds / 1e6:g} million, {state}{tab}{angle}",
+        quantity=value.quantity,
+        published=value.value,
+        tolerance=value.tolerance,
+        computed=measure(own, value.at) if own is not None else np.nan,
+        second_opinion=measure(other, value.at) if other is not None else np.nan,
+        kind="PUBLISHED",
+        source=value.source,
+        note=why,
+    )
+
+
+def _rising(polar) -> np.ndarray:
+    """Rows up to the greatest lift that are numbers."""
+    cl = polar.cl[0]
+    top = int(np.argmax(np.where(np.isfinite(cl), cl, -np.inf)))
+    return np.isfinite(cl) & (np.arange(len(cl)) <= top)
+
+
+def _at_lift(polar, values: np.ndarray, lift: float) -> float:
+    keep = _rising(polar)
+    cl = np.maximum.accumulate(polar.cl[0][keep])
+    return float(np.interp(lift, cl, values[keep])) if keep.sum() > 2 and cl[0] <= lift <= cl[-1] else np.nan
+
+
+def _slope(polar, _at: float) -> float:
+    """Least squares within 4 degrees of the zero-lift angle and 6 above."""
+    zero = _at_lift(polar, polar.alpha_deg, 0.0)
+    keep = _rising(polar) & (np.abs(polar.alpha_deg - zero - 3.0) <= 3.01)
+    return float(np.polyfit(polar.alpha_deg[keep], polar.cl[0][keep], 1)[0]) if keep.sum() > 2 else np.nan
+
+
+def _greatest(polar, _at: float) -> float:
+    """The first top of cl over angle, by a parabola through it and its neighbours."""
+    cl = polar.cl[0]
+    good = np.flatnonzero(np.isfinite(cl))
+    if len(good) < 3:
+        return np.nan
+    k = int(good[np.argmax(cl[good])])
+    if k in (good[0], good[-1]) or not np.isfinite(cl[k - 1 : k + 2]).all():
+        return float(cl[k])
+    left, top, right = cl[k - 1 : k + 2]
+    bend = left - 2 * top + right
+    return float(top - (right - left) ** 2 / (8 * bend)) if bend < 0 else float(top)
+
+
+def _interpolated(values: np.ndarray, polar, at: float) -> float:
+    keep = np.isfinite(values)
+    inside = keep.any() and polar.alpha_deg[keep][0] <= at <= polar.alpha_deg[keep][-1]
+    return float(np.interp(at, polar.alpha_deg[keep], values[keep])) if inside else np.nan
+
+
+QUANTITIES: dict[str, Callable] = {
+    "zero-lift angle [deg]": lambda polar, _: _at_lift(polar, polar.alpha_deg, 0.0),
+    "lift slope [1/deg]": _slope,
+    "moment at no lift": lambda polar, _: _at_lift(polar, polar.cm[0], 0.0),
+    "greatest lift": _greatest,
+    "lift": lambda polar, at: _interpolated(polar.cl[0], polar, at),
+    "drag": lambda polar, at: _interpolated(polar.cd[0], polar, at),
+    "least drag": lambda polar, _: float(np.nanmin(polar.cd[0])) if np.isfinite(polar.cd).any() else np.nan,
+}
+
+
+def spreads(checks: Sequence[Check]) -> tuple[Spread, ...]:
+    """Mean and root-mean-square of the differences for each regime and quantity."""
+    found = []
+    for regime in REGIMES:
+        names = dict.fromkeys(check.quantity for check in checks if check.regime == regime)
+        for name in names:
+            group = [
+                c for c in checks if c.regime == regime and c.quantity == name and np.isfinite(c.computed)
+            ]
+            if group:
+                found.append(_spread(regime, name, group))
+    return tuple(found)
+
+
+def _spread(regime: str, name: str, group: Sequence[Check]) -> Spread:
+    published = np.array([check.published for check in group])
+    difference = np.array([check.difference for check in group])
+    in_percent = bool(np.all(np.abs(published) > 1e-3)) and "angle" not in name and "moment" not in name
+    if in_percent:
+        difference = 100.0 * difference / published
+    rms = float(np.sqrt(np.mean(difference**2)))
+    return Spread(regime, name, len(group), float(difference.mean()), rms, in_percent)
