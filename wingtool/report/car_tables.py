@@ -10,8 +10,7 @@ from wingtool.report.names import table_of
 from wingtool.report.tables import Table
 
 if TYPE_CHECKING:
-    from wingtool.study import CarResult
-    from wingtool.study.car_lap import LapAnswer
+    from wingtool.study import CarResult, LapAnswer
 
 BEAM_ROWS = 101
 

@@ -76,8 +76,9 @@ def draw_sideways(figure: Figure, car: CarResult) -> None:
     )
     for one, label, style, side in pairs:
         here = one.level_g >= 0.15
-        upper.bar(one.level_g[here] + 0.05 + side * 0.02, one.seconds[here], width=0.038, color=style["color"],
-                  label=label, hatch="" if side > 0 else "//", edgecolor="white")  # fmt: skip
+        middle = one.level_g[here] + 0.05 + side * 0.02
+        upper.bar(middle, one.seconds[here], width=0.038, color=style["color"], label=label,
+                  hatch="" if side > 0 else "//", edgecolor="white")  # fmt: skip
         lower.step(one.level_g, one.longest_s, where="post", label=label, color=style["color"],
                    linestyle=style["linestyle"])  # fmt: skip
     upper.set_ylabel("seconds a lap")

@@ -3,9 +3,13 @@
 from __future__ import annotations
 
 import re
+import tomllib
 from dataclasses import dataclass
+from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
+from wingtool.errors import StudyError
+from wingtool.files import write_text
 from wingtool.track import TOO_NOISY, Evidence
 
 if TYPE_CHECKING:
@@ -66,7 +70,7 @@ def correction_from(
     return Correction(
         _times(downforce, getattr(before, "downforce_factor", 1.0)),
         _times(drag, getattr(before, "drag_factor", 1.0)),
-        f"{test}, {source}, {told[0].unit_name}s: {units}",
+        f"{test}, {source}, {units} (unit: {told[0].unit_name})",
     )  # fmt: skip
 
 
@@ -125,3 +129,25 @@ def corrected_text(study_text: str, correction: Correction) -> str:
         study_text = study_text[: earlier.start()] + study_text[earlier.end() :]
     lines = correction.lines()
     return "\n".join([study_text.rstrip(), "", lines[0], *kept, *lines[1:], ""])
+
+
+def write_corrected(study_path: Path | str, correction: Correction, target: Path | str) -> Path:
+    """Write the study with the correction to a new file and read it back.
+
+    Raises
+    ------
+    StudyError
+        The target is another folder (the study names files beside itself), or what was written does not read.
+    OutputError
+        It cannot be written.
+    """
+    from wingtool.study.read import checked_study
+
+    study_path, target = Path(study_path), Path(target)
+    if target.resolve().parent != study_path.resolve().parent:
+        raise StudyError(
+            f"{target}: write it beside {study_path}, because the study names files beside itself"
+        )
+    text = corrected_text(study_path.read_text(encoding="utf-8-sig"), correction)
+    checked_study(tomllib.loads(text), target.parent, str(target))
+    return write_text(target, text)

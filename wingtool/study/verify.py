@@ -89,7 +89,7 @@ class Verification:
         return any(e.word != TOO_NOISY for e in self.evidence)
 
 
-def verify(
+def verify_study(
     study: Study,
     log_path: Path | str,
     test: str | None = None,
@@ -221,15 +221,15 @@ def _suspension(log: Log, runs, result: CarResult, areas) -> tuple[Evidence, ...
             continue
         rate = getattr(result.car, axle).wheel_rate_n_m
         if rate is None:
-            raise StudyError(f"car.{axle}.spring_rate is missing: travel tells no force without it; add it")
+            raise StudyError(f"car.{axle}.spring_rate is missing: travel tells no force without it")
         found.append(suspension_test(log, runs, axle, rate, result.density_kg_m3, _three(of, areas)))
     if not found:
-        raise LogError(f"{log.source}: no suspension travel; log front or rear travel, with its unit")
+        raise LogError(f"{log.source}: no suspension travel; log front or rear travel [mm]")
     return tuple(found)
 
 
 def _felt_m2(result: CarResult, parts: AxleAreas) -> float:
-    """Downforce area that the weaker axle turns into grip: weight times the growth of the lesser load ratio."""
+    """Downforce area that the weaker axle turns into grip: weight times the growth of the lesser ratio."""
     car, body = result.car, result.body
 
     def weaker(areas: AxleAreas) -> float:
@@ -240,10 +240,11 @@ def _felt_m2(result: CarResult, parts: AxleAreas) -> float:
 
 def _sideways(log: Log) -> Sustained | None:
     try:
-        side = smooth(sideways_m_s2(log), log.time_s, 0.5) / 9.80665
+        side = np.nan_to_num(smooth(sideways_m_s2(log), log.time_s, 0.5)) / 9.80665
     except LogError:
         return None
-    return sustained(np.nan_to_num(side), np.diff(log.time_s, append=log.time_s[-1]))
+    steps = np.diff(log.time_s, append=log.time_s[-1])
+    return sustained(side, np.minimum(steps, 1.0))  # a reading stands for a second at most, not for a gap
 
 
 def _cautions(test: str) -> tuple[str, ...]:

@@ -127,7 +127,11 @@ def sideways_m_s2(log: Log) -> np.ndarray:
     heading = heading_rad(log)
     if heading is None:
         raise LogError(f"{log.source}: no sideways acceleration, heading or position; log one of them")
-    return log.need("speed_m_s") * np.gradient(smooth(heading, log.time_s, 0.6), log.time_s)
+    turning = np.zeros_like(heading)
+    for rows in unbroken(log.time_s):
+        if len(rows) >= 3:
+            turning[rows] = np.gradient(smooth(heading[rows], log.time_s[rows], 0.6), log.time_s[rows])
+    return log.need("speed_m_s") * turning
 
 
 def heading_rad(log: Log) -> np.ndarray | None:
@@ -145,15 +149,28 @@ def heading_rad(log: Log) -> np.ndarray | None:
 
 
 def smooth(values: np.ndarray, time_s: np.ndarray, width_s: float) -> np.ndarray:
-    """Running mean over about `width_s` seconds; the ends use what there is."""
+    """Running mean over about `width_s` seconds; ends and gaps in time use what there is on their side."""
     step = float(np.median(np.diff(time_s)))
     half = max(int(width_s / step / 2), 0)
     if half == 0:
         return values
     running = np.r_[0.0, np.cumsum(values)]
     i = np.arange(len(values))
-    first, last = np.maximum(i - half, 0), np.minimum(i + half + 1, len(values))
+    edges = np.r_[0, _breaks(time_s), len(values)]
+    piece = np.searchsorted(edges, i, side="right")
+    first, last = np.maximum(i - half, edges[piece - 1]), np.minimum(i + half + 1, edges[piece])
     return (running[last] - running[first]) / (last - first)
+
+
+def _breaks(time_s: np.ndarray) -> np.ndarray:
+    """Index of each row that follows a gap in time (over five steps and over a second)."""
+    steps = np.diff(time_s)
+    return np.flatnonzero(steps > max(5.0 * float(np.median(steps)), 1.0)) + 1
+
+
+def unbroken(time_s: np.ndarray) -> list[np.ndarray]:
+    """Rows cut where there are gaps in time."""
+    return np.split(np.arange(len(time_s)), _breaks(time_s))
 
 
 def circuit_from_log(name: str, log: Log) -> Circuit:

@@ -1,0 +1,58 @@
+"""Test sheets: how to measure on a closed course, and a blank run sheet for the log."""
+
+FIRST = (
+    "FIRST: closed course only, never a public road. An observer with a radio. The event's rules first. "
+    "No passenger; nobody on the course. Stop if anything is loose."
+)
+RUN_SHEET = "run,start,end,parts,direction\n1,,,off,out\n2,,,off,back\n3,,,on,out\n4,,,on,back\n"
+SHEETS = {
+    "coast-down": (
+        "What it tells: the change of drag area. Absolute drag is not worth the trouble: a head wind "
+        "of 1 m/s weighs as much as the wing's own drag.",
+        "Same tyres, warm; same fuel, windows up; wind under some 3 m/s (7 mph, common practice, no source).",
+        "Start every coast above the same speed, neutral, hands still, down to the same speed; same stretch.",
+        "Out and back are one pair. Order of pairs: without, with, without, with (A-B-A-B). Five "
+        "pairs of each are a start; the answer says how many more would tell.",
+        "Log: time, speed (10 a second is plenty), heading or position; a column parts (on, off) or "
+        "the run sheet below.",
+    ),
+    "suspension": (
+        "What it tells: the change of each axle's load. Cable ties keep the largest bump, not the "
+        "downforce: they are no measurement.",
+        "Calibrate: 25 kg steps on the deck over the axle, up and down; what does not come back is "
+        "your error. Enter spring_rate and motion_ratio in [car.front] and [car.rear].",
+        "Drive steady speeds, say 100, 130 and 160 km/h, three seconds and more each, on the same "
+        "smooth, level stretch, same throttle state; without, with, without, with.",
+        "Log: time, speed, front and rear travel (compression positive) with its unit, parts (on, off).",
+    ),
+    "load-cells": (
+        "What it tells: the wing's own downforce and drag.",
+        "Let the cells stand statically determinate; calibrate in place with weights, both ways; tare"
+        " each run.",
+        "The cells are part of the mounts now: proof-load the stands with the cells in place.",
+        "Two runs and more through the whole range of speeds. Log: time, speed, load cells (down "
+        "positive), drag cell if there is one.",
+    ),
+    "corners": (
+        "What it tells: whether the corners feel the downforce. Expect weak proof: 450 N is some 4 % "
+        "of a car's weight, 2 % in speed.",
+        "Whole laps, four at a time: without, with, without, with; same tyres at the same temperature.",
+        "Change the parts out of the driver's sight if you can.",
+        "Log: time, speed, sideways g or heading, position (so that each corner is held against "
+        "itself), parts.",
+    ),
+}
+
+
+def sheet_lines(test: str) -> list[str]:
+    """The sheet of one test, the safety line first and last the blank run sheet."""
+    steps = [f"{number}. {text}" for number, text in enumerate(SHEETS[test], start=1)]
+    return [
+        FIRST,
+        "",
+        f"Test sheet: {test}",
+        *steps,
+        "",
+        "Run sheet (times in seconds of the log):",
+        RUN_SHEET,
+    ]
