@@ -144,3 +144,14 @@ def test_a_trip_brings_transition_forward():
 def test_surrogate_refuses_what_it_cannot_know(facts, complaint):
     with pytest.raises(RangeError, match=complaint):
         surrogate_polar(symmetric_section(), [1e6], [0.0], **facts)
+
+
+def test_a_reynolds_number_without_data_is_left_out_and_none_at_all_is_refused():
+    cl = np.stack([stalling(ALPHA), np.full(ALPHA.size, np.nan)])
+    polar = polar_from_arrays(ALPHA, cl, 0.01 + 0 * cl, reynolds=[1e5, 1e6])
+    assert extended(polar).at(5.0, 1e6).cl == pytest.approx(0.5)
+    assert polar.stall_alpha_deg(1e6) == 12.0
+    assert np.isnan(polar.at(5.0, 1e6).cl)
+    empty = polar_from_arrays(ALPHA, np.nan * ALPHA, 0.01 + 0 * ALPHA)
+    with pytest.raises(RangeError, match="no Reynolds number has two converged points"):
+        extended(empty)

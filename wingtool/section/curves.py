@@ -160,7 +160,11 @@ def bilinear(
 
 
 def over_log_reynolds(row_values: np.ndarray, rows: np.ndarray, reynolds: np.ndarray | float) -> np.ndarray:
-    """One value for each Reynolds row, linear in the logarithm, held at the ends."""
+    """One value for each Reynolds row, linear in the logarithm, held at the ends; rows of nan left out."""
+    known = np.isfinite(row_values)
+    if not known.any():
+        return np.full(np.shape(reynolds), np.nan)
+    rows, row_values = rows[known], row_values[known]
     return np.interp(np.log(np.maximum(np.asarray(reynolds, float), 1.0)), np.log(rows), row_values)
 
 

@@ -11,6 +11,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from wingtool.errors import RangeError
 from wingtool.section.curves import CurveTable, Lookup, curve_table, look_up
 from wingtool.section.polar import SectionPolar
 
@@ -35,6 +36,7 @@ def extended(polar: SectionPolar, aspect_ratio: float = 50.0) -> ExtendedPolar:
     """Carry a polar beyond the ends of its data.
 
     Gaps inside the data are bridged by straight lines so that a solver can pass, with `inside` False.
+    Reynolds numbers without data are left out.
 
     Parameters
     ----------
@@ -42,20 +44,30 @@ def extended(polar: SectionPolar, aspect_ratio: float = 50.0) -> ExtendedPolar:
         The data.
     aspect_ratio : float
         Of the wing: the source's drag of a plate normal to the stream is 1.11 + 0.018 AR, up to AR 50.
+
+    Raises
+    ------
+    RangeError
+        No Reynolds number has two points with data.
     """
+    rows = polar.known().sum(axis=1) >= 2
+    if not rows.any():
+        raise RangeError(
+            "section data: no Reynolds number has two converged points; look at the section's polar"
+        )
     alpha = polar.alpha_deg
     below = -STEPS_DEG[::-1] + alpha[0]
     above = STEPS_DEG + alpha[-1]
     grid = np.concatenate([[-90.0], below[below > -85], alpha, above[above < 85], [90.0]])
     place = np.searchsorted(grid, alpha)
-    shape = (polar.reynolds.size, grid.size)
+    shape = (int(rows.sum()), grid.size)
     columns, known, doubtful = np.full((*shape, 4), np.nan), np.zeros(shape, bool), np.zeros(shape, bool)
-    columns[:, place], known[:, place] = polar.columns(), polar.known()
-    doubtful[:, place] = polar.doubtful()
+    columns[:, place], known[:, place] = polar.columns()[rows], polar.known()[rows]
+    doubtful[:, place] = polar.doubtful()[rows]
     ready = known.copy()
     for row, there in zip(columns, ready, strict=True):
         _fill_row(grid, row, there, min(aspect_ratio, 50.0))
-    bridged = curve_table(grid, polar.reynolds, columns, ready, doubtful)
+    bridged = curve_table(grid, polar.reynolds[rows], columns, ready, doubtful)
     both = (known[:, 1:] & known[:, :-1]).T
     table = CurveTable(grid, bridged.log_reynolds, bridged.coefficients, both, bridged.doubtful)
     return ExtendedPolar(polar, aspect_ratio, table)

@@ -164,7 +164,8 @@ def _status(
     """One word a row; the gravest wins."""
     status = np.full(shape, CONVERGED, dtype=object)
     status[acting.doubt] = LOW_CONFIDENCE
-    beyond = (margin < 0).any(axis=-1)
+    seen = all(p.polar.stall_seen for p in layout.data.polars)
+    beyond = (margin < 0).any(axis=-1) & seen
     status[acting.outside & ~beyond] = LOW_CONFIDENCE
     status[beyond] = BEYOND_STALL
     status[np.isfinite(answer.other[:, 0]).reshape(shape)] = TWO_SOLUTIONS
