@@ -7,6 +7,7 @@ import numpy as np
 
 CORNER_DEG = 30.0  # a turn at one point above this, with straight neighbours, is an edge; common practice
 CORNER_SHARE = 0.2  # what the neighbours may turn, over the turn at the corner
+NOSE_ARC = 0.01  # of the chord: over this the nose's turn is judged; common practice
 SAMPLES = 2000  # along the outline, at least 16 between two points, for arc length and finding the nose
 
 
@@ -73,11 +74,29 @@ def _samples(curve: Curve) -> np.ndarray:
     return curve.knots[:-1, None] + np.diff(curve.knots)[:, None] * np.linspace(0.0, 1.0, count + 1)
 
 
-def _roundest(curve: Curve, t: np.ndarray) -> int:
-    """Index, among increasing parameters, of the most curved place in the foremost tenth of the chord."""
+def arc_length(curve: Curve) -> tuple[np.ndarray, np.ndarray]:
+    """Parameters, increasing, and the arc length to each of them (trapezium rule, some 2000 steps)."""
+    t = _samples(curve)
+    speed = np.linalg.norm(curve.at(t, 1), axis=-1)
+    piece = np.diff(t, axis=1) * (speed[:, 1:] + speed[:, :-1]) / 2.0
+    return np.r_[t[0, 0], t[:, 1:].ravel()], np.r_[0.0, np.cumsum(piece)]
+
+
+def _roundest(curve: Curve, arc: float = NOSE_ARC) -> tuple[float, float]:
+    """Parameter of the roundest place in the foremost tenth of the chord, and its radius.
+
+    Judged by how far an arc of the outline turns, which forgives points that are noisy because they are
+    close; the radius is that of the parabola that turns so far over such an arc about its nose.
+    """
+    t, s = arc_length(curve)
+    along = curve.at(t, 1)
+    heading = np.unwrap(np.arctan2(along[:, 1], along[:, 0]))
     tail = curve.at(curve.knots[[0, -1]]).mean(axis=0)
     from_tail = np.linalg.norm(curve.at(t) - tail, axis=-1)
-    return int(np.argmax(np.where(from_tail > 0.9 * from_tail.max(), np.abs(curve.curvature(t)), 0.0)))
+    turn = np.interp(s + 0.5 * arc, s, heading) - np.interp(s - 0.5 * arc, s, heading)
+    place = int(np.argmax(np.where(from_tail > 0.9 * from_tail.max(), turn, -np.inf)))
+    lean = np.tan(np.clip(0.5 * turn[place], 1e-3, 1.5))
+    return float(t[place]), float(arc / (lean * np.hypot(1.0, lean) + np.arcsinh(lean)))
 
 
 def smooth_curve(xy: np.ndarray) -> Curve:
@@ -97,32 +116,24 @@ def smooth_curve(xy: np.ndarray) -> Curve:
     step = np.linalg.norm(np.diff(xy, axis=0), axis=1)
     first = _through(xy, np.r_[0.0, np.cumsum(np.sqrt(step))], corners)
     t = _samples(first)
-    place = t.ravel()[_roundest(first, t.ravel())]
-    radius = 1.0 / np.clip(abs(first.curvature(place)), 2.0, 5000.0)
+    place, radius = _roundest(first)
     along = first.at(place, 1)
-    focus = first.at(place) + 0.5 * radius * np.array([-along[1], along[0]]) / np.linalg.norm(along)
+    inwards = np.array([-along[1], along[0]]) / np.linalg.norm(along)
+    focus = first.at(place) + 0.5 * max(radius, 2e-4) * inwards
     rate = np.linalg.norm(first.at(t, 1), axis=-1) / np.sqrt(np.linalg.norm(first.at(t) - focus, axis=-1))
     length = np.diff(t, axis=1) * (rate[:, 1:] + rate[:, :-1]) / 2.0
     return _through(xy, np.r_[0.0, np.cumsum(length.sum(axis=1))], corners)
 
 
-def arc_length(curve: Curve) -> tuple[np.ndarray, np.ndarray]:
-    """Parameters, increasing, and the arc length to each of them (trapezium rule, some 2000 steps)."""
-    t = _samples(curve)
-    speed = np.linalg.norm(curve.at(t, 1), axis=-1)
-    piece = np.diff(t, axis=1) * (speed[:, 1:] + speed[:, :-1]) / 2.0
-    return np.r_[t[0, 0], t[:, 1:].ravel()], np.r_[0.0, np.cumsum(piece)]
-
-
 def nose_radius(curve: Curve) -> float:
-    """Smallest radius of curvature in the foremost tenth of the chord; 0 for an edge there."""
-    t, _ = arc_length(curve)
+    """Radius of curvature of the roundest place in the foremost tenth of the chord; 0 for an edge there."""
     tail = curve.at(curve.knots[[0, -1]]).mean(axis=0)
     chord = np.linalg.norm(foremost(curve) - tail)
     edges = curve.at(curve.knots[curve.corners])
     if np.any(np.linalg.norm(edges - tail, axis=-1) > 0.9 * chord):
         return 0.0
-    return float(1.0 / np.abs(curve.curvature(t[_roundest(curve, t)])))
+    radius = _roundest(curve)[1]
+    return _roundest(curve, min(NOSE_ARC, radius))[1]
 
 
 def foremost(curve: Curve) -> np.ndarray:
