@@ -55,9 +55,11 @@ def test_margin_is_the_distance_of_the_worst_strip():
     np.testing.assert_allclose(found.stall_margin_deg, expected)
     assert not found.margin_is_least
     short = polar_from_arrays(ALPHA[:25], section().cl[0, :25], section().cd[0, :25])
-    ended = solve_wing(WING, short, [4.0, 16.0], [40.0])
+    ended = solve_wing(WING, short, [4.0, 14.0], [40.0])
     assert ended.margin_is_least
-    assert ended.status[0].tolist() == ["converged", "low confidence"]
+    assert ended.stall_margin_deg[0, 1] < 0
+    assert ended.status[0, 0] == "converged"
+    assert ended.status[0, 1] in ("low confidence", "two solutions")
 
 
 def test_washed_out_tips_leave_the_centre_to_stall_and_washed_in_tips_do_not():

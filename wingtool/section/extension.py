@@ -31,6 +31,14 @@ class ExtendedPolar:
         """As `SectionPolar.at`, with numbers outside the data too, where `inside` is False."""
         return look_up(self.table, np.asarray(alpha_deg, float), np.asarray(reynolds, float))
 
+    def steepest_fall(self) -> float:
+        """Steepest fall of circulation between neighbouring points behind stall [1/rad], up to 45 degrees."""
+        node = self.table.coefficients[:, :, 3, 3]  # (breaks - 1, rows): the value at each left break
+        falls = -np.diff(node, axis=0) / np.radians(np.diff(self.table.alpha_deg[:-1]))[:, None]
+        angle = self.table.alpha_deg[:-2]
+        behind = (angle >= np.nanmin(self.polar.stall()[0]) - 1e-9) & (angle < 45.0)
+        return float(np.max(falls[behind], initial=0.0))
+
 
 def extended(polar: SectionPolar, aspect_ratio: float = 50.0) -> ExtendedPolar:
     """Carry a polar beyond the ends of its data.

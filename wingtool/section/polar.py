@@ -154,12 +154,6 @@ class SectionPolar:
         """Lift coefficient at the first peak, or the highest in data that end before stall."""
         return over_log_reynolds(self.stall()[1], self.reynolds, reynolds)
 
-    def steepest_fall(self) -> float:
-        """Steepest fall of circulation between two neighbouring points behind stall [1/rad], 0 if none."""
-        falls = np.diff(self.columns()[..., 3], axis=1) / np.radians(np.diff(self.alpha_deg))
-        behind = self.alpha_deg[:-1] >= self.stall()[0][:, None] - 1e-9
-        return float(max(0.0, np.nanmax(np.where(behind, -falls, 0.0), initial=0.0)))
-
     @property
     def stall_seen(self) -> bool:
         """Whether the data of every Reynolds number reach past a lift peak."""

@@ -63,7 +63,7 @@ class SpanData:
 
     def steepest_fall(self) -> np.ndarray:
         """Steepest fall of circulation with angle behind stall on each strip [1/rad], shape ``(s,)``."""
-        return self.blend([np.full(self.weight.shape[1], p.polar.steepest_fall()) for p in self.polars])
+        return self.blend([np.full(self.weight.shape[1], p.steepest_fall()) for p in self.polars])
 
     @property
     def height_chord(self) -> np.ndarray:
