@@ -45,8 +45,8 @@ def page_html(result: StudyResult) -> str:
     """The page as text."""
     from wingtool.study import three_of
 
-    car = getattr(result, "car", None)
-    wings = getattr(result, "tabs", ()) or ((result.study.wing.tab_m or 0.0, result.wing),)
+    blocks = car_content(result.car) if result.car else []
+    wings = result.tabs or ((result.study.wing.tab_m or 0.0, result.wing),)
     own_tab = result.study.wing.tab_m or 0.0
     start = min(range(len(wings)), key=lambda k: abs(wings[k][0] - own_tab))
     return render(
@@ -57,7 +57,8 @@ def page_html(result: StudyResult) -> str:
         doubts=result.doubts,
         answer=content.answer(result),
         cautions=content.cautions(result),
-        car=car_content(car) if car else [],
+        balance=[block for block in blocks if block["heading"] == "Balance"],
+        car=[block for block in blocks if block["heading"] != "Balance"],
         pictures={"ruler": own_markup(pictures.angle_ruler(result))},
         figures=_figures(result),
         slider=content.slider(result, len(wings), start),
@@ -100,6 +101,6 @@ def _figures(result: StudyResult) -> list[dict[str, Any]]:
             "Seen from behind. The lowest point of a line lets go first; put the tufts there.",
         ),
     ]
-    if car := getattr(result, "car", None):
-        drawn += car_figures(car)
+    if result.car:
+        drawn += car_figures(result.car)
     return [{"picture": own_markup(svg), "title": title, "text": text} for svg, title, text in drawn]

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 
 from wingtool.report.svg import WIDTH, Frame, axes, band, box, curve, picture, segment, shape, word
-from wingtool.report.words import between, degrees, figures, force, speed
+from wingtool.report.words import between, degrees, figures, force, length, speed
 
 if TYPE_CHECKING:
     from wingtool.study import CarResult
@@ -109,7 +109,7 @@ def _mounts(car: CarResult) -> list[str]:
 
 
 def _rules(car: CarResult) -> list[str]:
-    lines = [f"{check.measure.replace('_', ' ')}: {check.verdict} ({check.rule})" for check in car.rules]
+    lines = [_rule(check) for check in car.rules]
     if car.cost is not None:
         cost = car.cost
         text = f"parts cost {cost.total:.0f} {cost.currency}"
@@ -122,6 +122,14 @@ def _rules(car: CarResult) -> list[str]:
             )
         lines.append(text)
     return lines
+
+
+def _rule(check: Any) -> str:
+    def size(value: float) -> str:
+        return f"{value:.3g} m²" if check.measure.endswith("_area") else length(value)
+
+    is_it = "" if check.value is None else f", is {size(check.value)}"
+    return f"{check.measure.replace('_', ' ')}: {check.verdict}; {check.rule} {size(check.limit)}{is_it}"
 
 
 def see_saw(car: CarResult) -> str:
@@ -180,7 +188,7 @@ def _corners(lap: Any, frame: Frame) -> list[str]:
     circuit, parts = lap.circuit, []
     edges = np.flatnonzero(np.diff(circuit.part)) + 1
     for first, last in zip(np.r_[0, edges], np.r_[edges, len(circuit.part)], strict=True):
-        if np.max(circuit.curvature_1_m[first:last]) > 1.0 / 1000.0:
+        if np.median(circuit.curvature_1_m[first:last]) > 1.0 / 1000.0:
             left, _ = frame.at(first * circuit.step_m, 0.0)
             right, _ = frame.at(last * circuit.step_m, 0.0)
             parts.append(box(left, frame.top, right - left, frame.height, "margin"))

@@ -130,7 +130,9 @@ def axes(frame: Frame, x_title: str, y_title: str, x_ticks=None, y_ticks=None) -
         parts += [segment(frame.left, y, right, y, "grid"), word(frame.left - 5, y + 4, f"{tick:g}", "end")]
     for tick in x_ticks:
         x, _ = frame.at(tick, frame.y[0])
-        parts += [segment(x, floor, x, floor + 4, "thin"), word(x, floor + 16, f"{tick:g}")]
+        at_edge = x > WIDTH - 16
+        parts.append(segment(x, floor, x, floor + 4, "thin"))
+        parts.append(word(x + 8 if at_edge else x, floor + 16, f"{tick:g}", "end" if at_edge else "middle"))
     parts.append(segment(frame.left, floor, right, floor, "thin"))
     parts += [word(right, floor + 31, x_title, "end"), word(2, frame.top - 3, y_title, "start")]
     return "".join(parts)

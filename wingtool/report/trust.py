@@ -29,7 +29,7 @@ def number(value: float) -> str:
     if not np.isfinite(value):
         return "–"
     digits = 4 if abs(value) < 0.1 and value != 0.0 else 2 if abs(value) >= 2.0 else 3
-    return f"{value:.{digits}f}".replace("-", "−")
+    return f"{round(value, digits) + 0.0:.{digits}f}".replace("-", "−")
 
 
 def trust_rows(result: Trust) -> tuple[tuple[str, ...], list[tuple[str, ...]]]:

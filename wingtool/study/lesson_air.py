@@ -251,8 +251,8 @@ def _tab_answer(plain, tabbed) -> str:
     cl, other = plain.cl[0], tabbed.cl[0]
     good = np.isfinite(cl) & np.isfinite(other)
     top = int(np.argmax(np.where(good, cl, -np.inf)))
-    m = max(top - 5, int(np.flatnonzero(good)[0]))
     part = good & (np.arange(len(cl)) <= top)
+    m = int(np.argmin(np.where(part, np.abs(cl - 0.6 * cl[top]), np.inf)))
     worth = (
         float(np.interp(other[m], np.maximum.accumulate(cl[part]), plain.alpha_deg[part]))
         - plain.alpha_deg[m]
@@ -263,7 +263,7 @@ def _tab_answer(plain, tabbed) -> str:
     more = PER_CENT * (tabbed.cd[0][m] / at_equal - 1.0)
     word = "more" if more >= 0 else "less"
     return (
-        f"About {worth:.1f}°. At that equal downforce the section has {abs(more):.0f} per cent {word}"
+        f"About {worth:.1f}°, well below the stall. At that equal downforce the section has {abs(more):.0f} per cent {word}"
         " drag with"
         " the tab than with the angle."
     )

@@ -41,6 +41,8 @@ class StudyResult:
         Of wingtool, and the day of the computation.
     doubts : tuple of str
         Why the whole is not to be trusted; empty if it is.
+    tabs : tuple of (tab_m, WingPolar)
+        The same wing with other tabs, the study's own among them, from none upwards.
     """
 
     study: Study
@@ -55,3 +57,4 @@ class StudyResult:
     version: str
     date: str
     doubts: tuple[str, ...] = field(default=())
+    tabs: tuple[tuple[float, WingPolar], ...] = field(default=())

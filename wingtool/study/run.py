@@ -40,6 +40,7 @@ def run_study(study: Study, say: Callable[[str], None] = quiet) -> StudyResult:
     """
     from wingtool.geometry import measure
     from wingtool.study.car import car_result
+    from wingtool.study.tabs import tab_wings
 
     section = section_of(study.wing.section, study.folder)
     wing = wing_of_study(study, say)
@@ -61,6 +62,7 @@ def run_study(study: Study, say: Callable[[str], None] = quiet) -> StudyResult:
         version=__version__,
         date=date.today().isoformat(),
         doubts=doubts(wing, advice),
+        tabs=tab_wings(study, wing, say),
     )
 
 

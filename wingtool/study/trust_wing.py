@@ -68,7 +68,8 @@ def panel_checks() -> list[Check]:
         checks.append(
             Check(
                 ATTACHED, f"{name} section by conformal map", "no friction, 4°, 200 panels",
-                "lift without friction",                value, 0.003 * abs(value), computed, np.nan, "EXACT", "Karman-Trefftz map of a circle",
+                "lift without friction", value, 0.003 * abs(value), computed, np.nan, "EXACT",
+                "Karman-Trefftz map of a circle",
             )
         )  # fmt: skip
     return checks

@@ -1,0 +1,255 @@
+"""The pages in Debian's headless Chromium: what a person sees, on a phone, in the dark, on paper.
+
+Needs chromium and chromium-driver (apt) and selenium (the test extra).
+"""
+
+import base64
+import json
+import re
+import shutil
+from itertools import pairwise
+
+import numpy as np
+import pytest
+
+from wingtool.report import write_lessons, write_page
+from wingtool.report.trust import write_trust
+from wingtool.study import bundled_study, lessons, read_study, run_study
+from wingtool.study.trust import Check, Trust, spreads
+
+pytestmark = [
+    pytest.mark.browser,
+    pytest.mark.skipif(shutil.which("chromium") is None, reason="no chromium here"),
+]
+FLAGS = [
+    "--headless",
+    "--no-sandbox",
+    "--disable-gpu",
+    "--disable-quic",
+    "--no-first-run",
+    "--disable-background-networking",
+    "--disable-component-update",
+    "--disable-sync",
+    "--hide-scrollbars",
+]
+PHONE, DESKTOP = 360, 1100
+
+CONTRAST = """
+function channel(v) { v /= 255; return v <= 0.03928 ? v / 12.92 : Math.pow((v + 0.055) / 1.055, 2.4); }
+function light(c) { return 0.2126 * channel(c[0]) + 0.7152 * channel(c[1]) + 0.0722 * channel(c[2]); }
+function parse(text) { var m = text.match(/[\\d.]+/g); return m ? m.map(Number) : [0, 0, 0, 0]; }
+function behind(e) {
+  for (; e; e = e.parentElement) {
+    var c = parse(getComputedStyle(e).backgroundColor);
+    if (c.length === 3 || c[3] > 0.99) return c;
+  }
+  return [255, 255, 255];
+}
+var found = [], smallest = 99;
+var walker = document.createTreeWalker(document.body, NodeFilter.SHOW_TEXT);
+for (var n = walker.nextNode(); n; n = walker.nextNode()) {
+  var e = n.parentElement;
+  if (!n.textContent.trim() || e.closest("script,style,title,desc") || !e.getClientRects().length) continue;
+  var style = getComputedStyle(e), svg = e.closest("svg");
+  var colour = parse(svg ? style.fill : style.color), ground = behind(svg ? svg.parentElement : e);
+  var a = light(colour), b = light(ground), ratio = (Math.max(a, b) + 0.05) / (Math.min(a, b) + 0.05);
+  var size = parseFloat(style.fontSize);
+  if (svg) size *= svg.getBoundingClientRect().width / svg.viewBox.baseVal.width;
+  smallest = Math.min(smallest, size);
+  if (ratio < 4.5) found.push([n.textContent.trim().slice(0, 40), ratio.toFixed(2)]);
+}
+return [found, smallest];
+"""
+
+
+@pytest.fixture(scope="module")
+def result():
+    return run_study(read_study(bundled_study()))
+
+
+@pytest.fixture(scope="module")
+def pages(result, tmp_path_factory):
+    folder = tmp_path_factory.mktemp("pages")
+    check = Check(
+        "near stall", "4412", "made", "greatest lift", 1.6, 0.1, 1.8, 1.7, "PUBLISHED", "nobody, 1999"
+    )
+    paths = [write_page(result, folder), write_trust(Trust((check,), spreads([check]), {}), folder)]
+    return paths + write_lessons(lessons(read_study(bundled_study())), folder)
+
+
+@pytest.fixture(scope="module")
+def browser(tmp_path_factory):
+    webdriver = pytest.importorskip("selenium.webdriver")
+    options = webdriver.ChromeOptions()
+    for flag in (*FLAGS, f"--user-data-dir={tmp_path_factory.mktemp('profile')}"):
+        options.add_argument(flag)
+    options.set_capability("goog:loggingPrefs", {"browser": "ALL", "performance": "ALL"})
+    service = webdriver.ChromeService(shutil.which("chromedriver") or "/usr/bin/chromedriver")
+    driver = webdriver.Chrome(options=options, service=service)
+    yield driver
+    driver.quit()
+
+
+def show(driver, path, width=PHONE, dark=False):
+    look = [{"name": "prefers-color-scheme", "value": "dark" if dark else "light"}]
+    driver.execute_cdp_cmd("Emulation.setEmulatedMedia", {"features": look})
+    size = {"width": width, "height": 800, "deviceScaleFactor": 1, "mobile": width < 500}
+    driver.execute_cdp_cmd("Emulation.setDeviceMetricsOverride", size)
+    driver.get(path.as_uri())
+
+
+def put(driver, name, value):
+    script = "var e = document.getElementById(arguments[0]); e.value = arguments[1];"
+    driver.execute_script(script + "e.dispatchEvent(new Event('input'));", name, value)
+
+
+def text_of(driver, name):
+    return driver.execute_script("return document.getElementById(arguments[0]).textContent", name)
+
+
+def test_sliders_tell_the_tables_own_values(browser, pages, result):
+    """TWIN: what the page shows at grid points against the arrays that the study computed."""
+    from wingtool.report.words import figures
+
+    show(browser, pages[0])
+    assert browser.execute_script("return !document.getElementById('try').hidden")
+    wing = result.wing
+    start = [tab for tab, _ in result.tabs].index(result.study.wing.tab_m or 0.0)
+    put(browser, "tab", start)
+    for k, m in ((0, 2), (3, 8), (len(wing.speed_m_s) - 1, 12)):
+        put(browser, "angle", float(wing.wing_angle_deg[m]))
+        put(browser, "speed", round(float(wing.speed_m_s[k]) * 3.6, 6))
+        shown = text_of(browser, "downforce-out")
+        assert shown.startswith(f"{figures(wing.downforce_n[k, m])} N, "), shown
+        low, high = figures(wing.downforce_low_n[k, m]), figures(wing.downforce_high_n[k, m])
+        assert shown.endswith(f"({low} to {high} N)"), shown
+        assert text_of(browser, "drag-out").startswith(f"{figures(wing.drag_n[k, m])} N, ")
+        assert text_of(browser, "margin-out") == figures(wing.stall_margin_deg[k, m]) + "°"
+        assert text_of(browser, "status-out") == wing.status[k, m]
+
+
+def test_other_tabs_and_other_air(browser, pages, result):
+    """TWIN for the tab; EXACT for the air: the force follows the density."""
+    from wingtool.report.words import figures
+
+    show(browser, pages[0])
+    k, m = 3, 8
+    put(browser, "angle", float(result.wing.wing_angle_deg[m]))
+    put(browser, "speed", round(float(result.wing.speed_m_s[k]) * 3.6, 6))
+    for number, (_, wing) in enumerate(result.tabs):
+        put(browser, "tab", number)
+        assert text_of(browser, "downforce-out").startswith(f"{figures(wing.downforce_n[k, m])} N")
+    put(browser, "tab", 0)
+    put(browser, "air", 1.0)
+    force = result.tabs[0][1].downforce_n[k, m] / result.wing.air.density_kg_m3
+    assert text_of(browser, "downforce-out").startswith(f"{figures(force)} N")
+
+
+def test_between_rows_the_line_is_straight(browser, pages, result):
+    """EXACT: the middle of a cell is the mean of the coefficients at its corners times the pressure."""
+    from wingtool.report.words import figures
+
+    show(browser, pages[0])
+    wing = result.wing
+    area = wing.downforce_n / wing.air.dynamic_pressure_pa(wing.speed_m_s)[:, None]
+    angle, speed = wing.wing_angle_deg[8:10].mean(), wing.speed_m_s[3:5].mean()
+    put(browser, "angle", float(angle))
+    put(browser, "speed", round(float(speed) * 3.6, 6))
+    force = area[3:5, 8:10].mean() * wing.air.dynamic_pressure_pa(speed)
+    assert text_of(browser, "downforce-out").startswith(f"{figures(force)} N")
+
+
+def test_sliders_work_by_keyboard_and_tell_a_screen_reader(browser, pages):
+    from selenium.webdriver.common.by import By
+    from selenium.webdriver.common.keys import Keys
+
+    show(browser, pages[0])
+    slider = browser.find_element(By.ID, "angle")
+    before = text_of(browser, "downforce-out")
+    slider.send_keys(Keys.ARROW_RIGHT * 4)
+    assert text_of(browser, "downforce-out") != before
+    assert slider.accessible_name.startswith("Wing angle")
+    told = browser.find_element(By.ID, "told")
+    assert told.get_attribute("aria-live") == "polite"
+    for picture in browser.find_elements(By.TAG_NAME, "svg"):
+        assert picture.accessible_name
+
+
+def test_no_request_leaves_the_file_and_nothing_is_logged(browser, pages):
+    for path in pages:
+        browser.get_log("performance")
+        browser.get_log("browser")
+        show(browser, path)
+        events = [json.loads(entry["message"])["message"] for entry in browser.get_log("performance")]
+        urls = [e["params"]["request"]["url"] for e in events if e["method"] == "Network.requestWillBeSent"]
+        assert {url.split(":")[0] for url in urls} <= {"file", "data"}, urls
+        assert [url for url in urls if url.startswith("file")] == [path.as_uri()]
+        assert browser.get_log("browser") == []
+
+
+def test_the_answer_is_there_within_a_second_and_the_page_is_small(browser, pages):
+    show(browser, pages[0])
+    paint = (
+        "var done = arguments[0]; new PerformanceObserver(function (list) {"
+        "done(list.getEntriesByName('first-contentful-paint')[0].startTime); })"
+        ".observe({type: 'paint', buffered: true});"
+    )
+    assert browser.execute_async_script(paint) < 1000.0
+    top = "return document.querySelector('.answer').getBoundingClientRect().top"
+    assert browser.execute_script(top) < 800
+    assert pages[0].stat().st_size < 2_000_000
+
+
+@pytest.mark.parametrize("dark", [False, True], ids=["light", "dark"])
+@pytest.mark.parametrize("width", [PHONE, DESKTOP])
+def test_nothing_scrolls_sideways_and_all_text_can_be_read(browser, pages, width, dark):
+    for path in pages:
+        show(browser, path, width, dark)
+        browser.execute_script(
+            "document.querySelectorAll('details').forEach(function (d) { d.open = true; })"
+        )
+        assert browser.execute_script("return document.documentElement.scrollWidth") <= width, path.name
+        faint, smallest = browser.execute_script(CONTRAST)
+        assert faint == [], path.name
+        assert smallest >= 11.0, (path.name, smallest)
+
+
+def test_without_scripts_the_page_still_answers(browser, pages):
+    browser.execute_cdp_cmd("Emulation.setScriptExecutionDisabled", {"value": True})
+    try:
+        show(browser, pages[0])
+        source = browser.page_source
+    finally:
+        browser.execute_cdp_cmd("Emulation.setScriptExecutionDisabled", {"value": False})
+    assert re.search(r'<section id="try"[^>]* hidden', source)
+    assert "Start at" in source
+
+
+def test_paper(browser, pages):
+    """Two A4 sheets for the study's page, one for each lesson."""
+    for path in (pages[0], *pages[3:]):
+        show(browser, path, DESKTOP)
+        printed = browser.execute_cdp_cmd("Page.printToPDF", {"preferCSSPageSize": True})["data"]
+        count = len(re.findall(rb"/Type\s*/Page\b", base64.b64decode(printed)))
+        assert count == (2 if path == pages[0] else 1), path.name
+
+
+def test_line_styles_differ_besides_their_colours(browser, pages):
+    show(browser, pages[0])
+    script = "return ['one','two','three','four'].map(function (k) { var e = document.createElementNS("
+    script += "'http://www.w3.org/2000/svg', 'path'); e.setAttribute('class', 'line ' + k);"
+    script += "document.querySelector('svg').appendChild(e); return getComputedStyle(e).strokeDasharray; })"
+    dashes = browser.execute_script(script)
+    assert len(set(dashes)) == 4
+    assert all(a != b for a, b in pairwise(dashes))
+
+
+def test_the_ruler_marker_follows_the_angle(browser, pages, result):
+    show(browser, pages[0])
+    ends = result.wing.wing_angle_deg[[0, -1]]
+    places = []
+    for angle in (ends[0], ends.mean(), ends[1]):
+        put(browser, "angle", float(angle))
+        path = browser.execute_script("return document.getElementById('ruler-marker').getAttribute('d')")
+        places.append(float(re.match(r"M([\d.]+) ", path)[1]))
+    np.testing.assert_allclose(places, [14.0, 170.0, 326.0], atol=0.6)
