@@ -39,6 +39,7 @@ def run_into(study: Path, folder: Path) -> None:
     page = write_page(result, folder)
     for line in answer_lines(result):
         typer.echo(line)
+    typer.echo("")
     typer.echo(f"{len(written) + 1} files in {folder}; open {page}")
     if result.doubts:
         raise typer.Exit(NOT_TRUSTWORTHY)

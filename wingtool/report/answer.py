@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from wingtool.report.page_car import car_content
 from wingtool.report.words import between, figures, force, speed
 
 if TYPE_CHECKING:
@@ -24,6 +25,9 @@ def answer_lines(result: StudyResult) -> list[str]:
     lines += [f"  ! {c.text}" for c in advice.cautions if c.beside == "angle"]
     lines += [_force_line(at) for at in advice.forces]
     lines += [f"  ! {c.text}" for c in advice.cautions if c.beside != "angle"]
+    for block in car_content(result.car) if result.car else ():
+        lines += ["", block["heading"], *(f"  {line}" for line in block["lines"])]
+        lines += [f"  ! {caution}" for caution in block["cautions"]]
     return lines + [f"NOT TRUSTWORTHY: {doubt}." for doubt in result.doubts]
 
 
