@@ -208,7 +208,7 @@ def place_map(
     car: Car,
     cla_m2: np.ndarray | float,
     cda_m2: np.ndarray | float,
-    cma_m3: float,
+    cma_m3: np.ndarray | float,
     others: AxleAreas,
     height_m: np.ndarray,
     setback_m: np.ndarray,
@@ -216,14 +216,17 @@ def place_map(
     speed_m_s: float,
     most_height_m: float | None = None,
     most_setback_m: float | None = None,
+    computed: str = "wing computed at each height",
 ) -> PlaceMap:
     """Axle loads over height and setback of the wing.
 
     Parameters
     ----------
-    cla_m2, cda_m2 : float or ndarray, shape (h, 1)
-        Of the wing [m^2]. Plain numbers keep the wing's force the same everywhere: the map then shows the
-        levers alone, and says so; give (h, 1) arrays when the wing was computed at each height.
+    cla_m2, cda_m2, cma_m3 : float or ndarray, shape (h, 1) or (h, s)
+        Of the wing [m^2, m^3]. Plain numbers keep the wing's force the same everywhere: the map then shows
+        the levers alone, and says so; give arrays when the wing was computed at each height or place.
+    computed : str
+        Note on the map where arrays are given.
     others : AxleAreas
         Every other part.
     """
@@ -240,7 +243,7 @@ def place_map(
     note = (
         "levers only: the wing's own force is taken the same everywhere"
         if same
-        else "wing computed at each height"
+        else computed
     )
     downforce = np.broadcast_to(q * np.asarray(cla_m2), shape)
     return PlaceMap(

@@ -62,6 +62,7 @@ from wingtool.study.car_parts import (
     rule_facts,
     wing_on_car,
 )
+from wingtool.study.wing_place import wing_places
 
 if TYPE_CHECKING:
     from wingtool.study.model import Study
@@ -200,7 +201,7 @@ def car_result(study: Study, wing: WingPolar, angle_deg: float | None = None) ->
         loads=loads,
         matched=_matched(car, over_angle, front, density),
         left=what_is_left(car, parts, density, TALK_SPEED_M_S),
-        place=_place(car, over_angle, index, front, density, limits, behind),
+        place=_place(study, wing, car, over_angle, index, front, limits, behind),
         springs=_springs(car, whole, density, top, laps),
         straight=_straight(car, whole, body, density, laps),
         corners=corner_table(car, whole, body, density, RADII_M),
@@ -259,16 +260,30 @@ def _matched(car, wing: WingOnCar, front, density) -> MatchedSettings:
     )
 
 
-def _place(car, over_angle: WingOnCar, index, front, density, limits, behind) -> PlaceMap:
+def _place(study, wing, car, over_angle: WingOnCar, index, front, limits, behind) -> PlaceMap:
     height = float(over_angle.height_m[index])
-    heights = np.linspace(0.6 * height, 1.25 * height, 14)
-    setbacks = np.linspace(min(behind, 0.0) - 0.2, max(behind, 0.0) + 0.5, 15)
+    computed = study.roof is not None and bool(study.roof.side)
+    heights = np.linspace(0.6 * height, 1.25 * height, 8 if computed else 14)
+    setbacks = np.linspace(min(behind, 0.0) - 0.2, max(behind, 0.0) + 0.5, 9 if computed else 15)
     most_height, most_setback = place_limits(limits, car)
     cla, cda, cma = (float(row[index]) for row in (over_angle.cla_m2, over_angle.cda_m2, over_angle.cma_m3))
     others = total(front[0].middle, front[1].middle)
+    limits_m, air = (most_height, most_setback), wing.air
+    there = None
+    if computed:
+        lowest = heights - (height - wing.wing.height_m)
+        behind_roof = study.roof.wing_behind_m + setbacks - behind
+        angle = float(over_angle.wing_angle_deg[index])
+        there = wing_places(study, wing, angle, TALK_SPEED_M_S, lowest, behind_roof)
+    if there is None:
+        return place_map(
+            car, cla, cda, cma, others, heights, setbacks, air.density_kg_m3, TALK_SPEED_M_S, *limits_m
+        )
+    q = air.dynamic_pressure_pa(TALK_SPEED_M_S)
     return place_map(
-        car, cla, cda, cma, others, heights, setbacks, density, TALK_SPEED_M_S, most_height, most_setback
-    )
+        car, there.downforce_n / q, there.drag_n / q, there.pitching_moment_nm / q, others, heights, setbacks,
+        air.density_kg_m3, TALK_SPEED_M_S, *limits_m, there.origin,
+    )  # fmt: skip
 
 
 def _springs(car, whole, density, top, laps) -> tuple[SpringAnswer, ...]:

@@ -52,14 +52,14 @@ def side_view(study: Study) -> RoofFlow | None:
     )
 
 
-def spread(flow: RoofFlow) -> RoofInflow:
-    """Inflow along the span from the centre plane; at the tips half the disturbance, none to all of it."""
-    if not np.isfinite(flow.angle_deg[0]):
-        place = flow.status[0].split(":")[0]
+def spread(flow: RoofFlow, point: int | np.integer = 0) -> RoofInflow:
+    """Inflow along the span from one point of the centre plane; at the tips half the disturbance."""
+    if not np.isfinite(flow.angle_deg[point]):
+        place = flow.status[point].split(":")[0]
         raise StudyError(f"roof.side: the wing stands {place}; raise it, move it back, or give tufts")
-    angle, speed = flow.angle_deg[0], flow.speed_ratio[0]
+    angle, speed = flow.angle_deg[point], flow.speed_ratio[point]
     share = np.array([1.0, TIP_SHARE])
-    angle_band, speed_band = flow.angle_band_deg[0], flow.speed_ratio_band[0]
+    angle_band, speed_band = flow.angle_band_deg[point], flow.speed_ratio_band[point]
     return RoofInflow(
         span_fraction=np.array([0.0, 1.0]),
         angle_deg=share * angle,
