@@ -6,6 +6,7 @@ with a total standard deviation near the stated error.
 """
 
 import io
+from dataclasses import replace
 
 import numpy as np
 from PIL import Image, ImageDraw
@@ -82,18 +83,29 @@ def pen_trace(loop, rng, error_mm=0.3, chord_mm=250.0, pen_mm=7.8):
     points = points + rng.normal(0.0, 0.5 * error_mm, points.shape)
     points = points @ rotation(np.radians(rng.normal(0.0, 4.0))).T + rng.normal(0.0, 30.0, 2)
     rng.shuffle(points)
-    return points_readings(np.round(points, 1), error_mm, pen_mm)
+    return with_calipers(points_readings(np.round(points, 1), error_mm, pen_mm), loop, rng, chord_mm)
+
+
+def with_calipers(readings, loop, rng, chord_mm):
+    """Chord by ruler and tail edge by calipers beside a trace or photo, as the sheets ask."""
+    gap = float(np.hypot(*(loop[0] - loop[-1]))) * chord_mm
+    return replace(
+        readings,
+        chord_mm=(round(chord_mm + rng.normal(0.0, 0.5)), 0.5),
+        tail_mm=(max(round(gap + rng.normal(0.0, 0.1), 1), 0.0), 0.1),
+    )
 
 
 def caliper_readings(loop, rng, error_mm=0.3, chord_mm=250.0):
     """Heights at stations by eye on a table that the wing does not lie level on."""
-    per_cent = np.array([0.5, 1, 2, 3.5, 5, 7.5, 10, 15, 20, 25, 30, 40, 50, 60, 70, 80, 85, 90, 95, 98])
+    per_cent = np.array([0.5, 1, 2, 3.5, 5, 7.5, 10, 15, 20, 25, 30, 40, 50, 60, 70, 80, 85, 90, 95, 98, 100])
     angle = np.radians(rng.normal(0.0, 2.0))
     on_table = (loop * chord_mm) @ rotation(angle).T
     nose_x = on_table[:, 0].min()
     wanted = per_cent * chord_mm / 100.0
     station = nose_x + wanted + rng.normal(0.0, 0.3, len(wanted))
     upper, lower = sides(on_table, station)
+    upper[-1], lower[-1] = on_table[0, 1], on_table[-1, 1]  # the corners of the tail edge, wherever they are
     height = 30.0 + rng.normal(0.0, 0.1)
     drift = np.linspace(0.0, rng.normal(0.0, 0.3 * error_mm), len(wanted))
     readings = [

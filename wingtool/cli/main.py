@@ -5,7 +5,7 @@ import sys
 
 import typer
 
-from wingtool.cli import compare, demo, inspect, lesson, run, sweep, trust, verify, wing
+from wingtool.cli import compare, demo, inspect, lesson, match, run, sweep, trace, trust, verify, wing
 from wingtool.errors import WingtoolError
 
 STOPPED = 130
@@ -22,6 +22,8 @@ app.command("inspect")(inspect.inspect)
 app.command("sweep")(sweep.sweep)
 app.command("wing")(wing.wing)
 app.command("run")(run.run)
+app.command("trace")(trace.trace)
+app.command("match")(match.match)
 app.command("compare")(compare.compare)
 app.command("lesson")(lesson.lesson)
 app.command("trust")(trust.trust)

@@ -11,7 +11,7 @@ from wingtool.tracing import DOT_MM, HOLE_MM, RING_MM, Sheet, sheet
 
 MM_PER_INCH = 25.4
 SCALE_CHECK_MM = 100.0
-STATIONS_PER_CENT = (0, 0.5, 1, 2, 3.5, 5, 7.5, 10, 15, 20, 25, 30, 40, 50, 60, 70, 80, 85, 90, 95, 98, 100)
+STATIONS_PER_CENT = (0.5, 1, 2, 3.5, 5, 7.5, 10, 15, 20, 25, 30, 40, 50, 60, 70, 80, 85, 90, 95, 98, 100)
 
 PHOTO_STEPS = (
     "Print at 100 % (no fit to page); check the 100 mm line with a ruler. Tape the sheet flat.",
@@ -27,13 +27,15 @@ TRACE_STEPS = (
     "Measure the pen where it touches the wing (its barrel or its tip): the trace lies half of that outside.",
     "Lay the trace on squared paper or scan it, and write down points: every 10 mm on the sides, every 1 mm "
     "round the first 10 mm of the nose, three on the tail's edge. Any order.",
+    "Measure chord and tail thickness with calipers as well: they shrink the band most for the least work.",
     "File: two columns, x_mm,y_mm, one point a line, y upwards.",
 )
 STATION_STEPS = (
     "Lay the wing on a flat table, nose against a square, and do not move it.",
     "At each station measure up from the table to the upper and to the lower side (height gauge; below, a "
     "feeler or drill shank). Write what you read, not what you expect.",
-    "Chord with a ruler over nose and tail. Tail edge with calipers. Nose: the drill shank or coin edge that "
+    "At 100 % read the two corners of the tail edge. Chord with a ruler over nose and tail. Tail "
+    "edge with calipers. Nose: the drill shank or coin edge that "
     "fits it without light; half its diameter is the radius.",
     "File: three columns, x_mm,upper_mm,lower_mm; leave a cell empty that you could not reach.",
 )
@@ -99,7 +101,8 @@ def _photo_pages(paper: str, _chord_mm: float | None):
         20.0, target.height_mm - 20.0, "Photo sheet: how to take the picture", fontsize=14, weight="bold"
     )
     y = _steps(axes, 20.0, target.height_mm - 34.0, PHOTO_STEPS, 105, 11.0)
-    command = 'wingtool trace --photo wing.jpg --paper {} --error "0.3 mm" --suction-side up --out wing.dat'
+    command = 'wingtool trace --photo wing.jpg --paper {} --chord "250 mm" --tail "1.2 mm"\n  '
+    command += '--error "0.3 mm" --suction-side up --out wing.dat'
     axes.text(20.0, y - 6.0, command.format(paper), fontsize=9, family="monospace")
     return figure, how
 
@@ -134,8 +137,8 @@ def _points_pages(paper: str, _chord_mm: float | None):
         fontsize=9,
     )
     axes.text(30.0 + size / 2, 50.0 + 0.03 * size, "the wing", ha="center", fontsize=9)
-    command = 'wingtool trace --points trace.csv --pen-diameter "7.8 mm" --error "0.4 mm" '
-    command += "--suction-side up --out wing.dat"
+    command = 'wingtool trace --points trace.csv --pen-diameter "7.8 mm" --chord "250 mm" --tail "1.2 mm"\n  '
+    command += '--error "0.4 mm" --suction-side up --out wing.dat'
     axes.text(20.0, min(y - 6.0, 120.0), command, fontsize=8, family="monospace")
     _scale_line(axes, 20.0, 12.0)
     return (figure,)

@@ -8,11 +8,14 @@ from wingtool.study.compare import Comparison, compare_studies, speed_from_text
 from wingtool.study.correction import Correction, write_corrected
 from wingtool.study.inspect import Inspection, inspect_section, write_coordinates
 from wingtool.study.lesson import Lesson, lesson_topics, lessons
+from wingtool.study.match import MatchResult, match_section
 from wingtool.study.parallel import Progress, SweepGrid, sweep_grid
 from wingtool.study.read import checked_study, read_study, study_schema
 from wingtool.study.result import StudyResult
 from wingtool.study.run import run_study
 from wingtool.study.sweep import DEFAULT_METHOD, section_of, sweep_section
+from wingtool.study.trace import TraceRequest, TraceResult, length_mm, trace_wing
+from wingtool.study.trace_update import ForceReading, Update, check_trace, force_reading
 from wingtool.study.trust import Check, Trust, run_trust
 from wingtool.study.verify import Verification, verify_study
 from wingtool.study.wing import wing_of_study
@@ -30,6 +33,16 @@ __all__ = [
     "car_result",
     "DEFAULT_METHOD",
     "Force",
+    "ForceReading",
+    "MatchResult",
+    "TraceRequest",
+    "TraceResult",
+    "Update",
+    "check_trace",
+    "force_reading",
+    "length_mm",
+    "match_section",
+    "trace_wing",
     "LapAnswer",
     "Inspection",
     "Lesson",

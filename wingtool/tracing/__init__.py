@@ -1,6 +1,6 @@
 """A real wing's outline from a photo, a pen trace or calipers, with its band."""
 
-from wingtool.tracing.band import TracedSection, band_of, draws, for_surrogate, measure_rows, traced
+from wingtool.tracing.band import TracedSection, band_of, draws, for_surrogate, measure_rows, narrowed, traced
 from wingtool.tracing.datum import Datum, find_datums
 from wingtool.tracing.fit import Fitted, fit_outline
 from wingtool.tracing.keep import band_path, read_traced, write_traced
@@ -10,6 +10,7 @@ from wingtool.tracing.marks import DOT_MM, HOLE_MM, RING_MM, Sheet, plane_from_s
 from wingtool.tracing.photo import (
     FoundOutline,
     Photo,
+    PhotoRefused,
     clicked_readings,
     find_outline,
     outline_readings,
@@ -29,6 +30,7 @@ __all__ = [
     "Index",
     "Match",
     "Photo",
+    "PhotoRefused",
     "Plane",
     "RING_MM",
     "Readings",
@@ -48,6 +50,7 @@ __all__ = [
     "kulfan_outline",
     "load_index",
     "measure_rows",
+    "narrowed",
     "nearest",
     "nose_end",
     "outline_readings",

@@ -91,6 +91,16 @@ def _feet(points: np.ndarray, loop: np.ndarray, allowed: np.ndarray):
     return nearest, fraction[rows, nearest], away[rows, nearest]
 
 
+def _normals(loop: np.ndarray, segment: np.ndarray, fraction: np.ndarray) -> np.ndarray:
+    """Outward normal at each foot; at a corner the mean of both segments', which tells inside from outside
+    (J. A. Baerentzen and H. Aanaes, IEEE Trans. Vis. Comp. Graphics 11(3), 2005)."""
+    along = np.diff(loop, axis=0)
+    each = np.column_stack([along[:, 1], -along[:, 0]]) / np.maximum(np.hypot(*along.T), 1e-12)[:, None]
+    neighbour = np.where(fraction > 1.0 - 1e-9, segment + 1, np.where(fraction < 1e-9, segment - 1, segment))
+    both = each[segment] + each[neighbour % len(each)]
+    return both / np.maximum(np.hypot(*both.T), 1e-12)[:, None]
+
+
 def _sides(count: int) -> np.ndarray:
     """Side of each segment of the closed loop: upper 1, lower -1, tail edge 0."""
     side = np.zeros(count, dtype=int)
@@ -114,7 +124,7 @@ def distances(placed: Placed, points_mm: np.ndarray, side: np.ndarray) -> Distan
     segment, fraction, away = _feet(points_mm, loop, ~wrong)
     along = loop[segment + 1] - loop[segment]
     length = np.maximum(np.hypot(*along.T), 1e-12)
-    normal = np.column_stack([along[:, 1], -along[:, 0]]) / length[:, None]
+    normal = _normals(loop, segment, fraction)
     reach = np.hypot(*away.T)
     sign = np.where((away * normal).sum(axis=1) >= 0.0, 1.0, -1.0)
     far = reach > 1e-3

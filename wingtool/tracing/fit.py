@@ -4,7 +4,7 @@ Unknown are the shape (Kulfan weights and tail gap), its place in the frame of t
 errors that points share. Each distance is taken along the normal (orthogonal distance regression). The
 weights' second differences are held near zero by a prior as wide as their spread over the open collection,
 so that twelve weights a side do not follow the noise. Errors of neighbouring points are half in common over a
-tenth of the chord (common practice, no source): a hand, a cut or a lens errs smoothly.
+tenth of the chord, with calipers a quarter (common practice, no source): a hand, a cut, a lens errs smoothly.
 """
 
 from dataclasses import dataclass, field, replace
@@ -16,12 +16,13 @@ from wingtool.errors import TraceError
 from wingtool.tracing.curve import GAP, NOSE, ORDER, SHAPE, Distances, Placed, distances
 from wingtool.tracing.kulfan import side
 from wingtool.tracing.readings import Readings
-from wingtool.tracing.start import first_outline, guess_sides, in_order
+from wingtool.tracing.start import first_outline, guess_sides
 
-COMMON_SHARE = 0.5
+COMMON_SHARE = {"photo": 0.5, "points": 0.5, "stations": 0.25}  # of the variance; calipers are set anew
 COMMON_LENGTH = 0.1
 TRUNCATION = 2e-4  # of twelve weights a side, over the chord
-SECOND_DIFFERENCE = 0.17  # rms over the open collection
+# rms of the weights' second differences over the open collection, nose to tail, both sides alike
+SECOND_DIFFERENCE = np.array([0.11, 0.12, 0.09, 0.07, 0.07, 0.08, 0.08, 0.08, 0.09, 0.14])
 OUTLIER = 3.5  # standard deviations
 MOST_OUTLIERS = 0.2
 DULL_TAIL_MM = 3.0  # a tail thinner than the blur is lost over about this length
@@ -37,8 +38,9 @@ class Fitted:
 
     `covariance` (SHAPE, SHAPE) is that of the shape parameters, over the chord; `chord_error_mm` a standard
     deviation; `residual_mm` (n,) signed, positive outside, with the shared errors taken out; `outlier` (n,).
-    `misfit` is the rms of the residuals over their stated errors, `structure` their correlation from one
-    point to the next along the outline in units of its standard deviation for independent errors.
+    `unsettled_mm` is how far the last step still moved the outline at most. `misfit` is the rms of the
+    residuals over their stated errors, `structure` their correlation from one point to the next along the
+    outline in units of its standard deviation for independent errors.
     """
 
     placed: Placed
@@ -51,13 +53,14 @@ class Fitted:
     outlier: np.ndarray
     misfit: float
     structure: float
+    unsettled_mm: float
     notes: tuple[str, ...] = field(default=())
 
 
 def _prior(readings: Readings) -> tuple[np.ndarray, np.ndarray]:
     """Rows and targets, in standard deviations, that hold the shape smooth and the shared errors small."""
     total = SHAPE + 4 + SHARED
-    second = np.diff(np.eye(ORDER), 2, axis=0) / SECOND_DIFFERENCE
+    second = np.diff(np.eye(ORDER), 2, axis=0) / SECOND_DIFFERENCE[:, None]
     rows = np.zeros((2 * len(second) + 3 + SHARED, total))
     rows[: len(second), :ORDER] = second
     rows[len(second) : 2 * len(second), ORDER : 2 * ORDER] = second
@@ -139,12 +142,12 @@ def _columns(placed: Placed, found: Distances) -> np.ndarray:
     return np.hstack([found.jacobian, shared])
 
 
-def _whitener(found: Distances, error_mm: np.ndarray, chord_mm: float) -> np.ndarray:
+def _whitener(found: Distances, error_mm: np.ndarray, chord_mm: float, share: float) -> np.ndarray:
     """Inverse of the Cholesky factor of the points' covariance."""
     apart = np.abs(found.arc[:, None] - found.arc)
     apart = np.minimum(apart, np.abs(found.arc.max() + 1e-3 - apart))
-    together = COMMON_SHARE * np.exp(-apart / COMMON_LENGTH)
-    own = (1.0 - COMMON_SHARE) * error_mm**2 + (TRUNCATION * chord_mm) ** 2
+    together = share * np.exp(-apart / COMMON_LENGTH)
+    own = (1.0 - share) * error_mm**2 + (TRUNCATION * chord_mm) ** 2
     covariance = together * np.outer(error_mm, error_mm) + np.diag(own)
     return np.linalg.inv(np.linalg.cholesky(covariance))
 
@@ -193,7 +196,7 @@ def _iterate(placed, readings, steps, correlated, outlier):
         gap = found.distance_mm - readings.offset_mm - columns[:, SHAPE + 4 :] @ shared
         error = np.where(outlier, 1e3 * readings.error_mm, readings.error_mm)
         if correlated:
-            whiten = _whitener(found, error, placed.chord_mm)
+            whiten = _whitener(found, error, placed.chord_mm, COMMON_SHARE[readings.way])
         else:
             size = np.maximum(np.abs(gap) / readings.error_mm, 1.5)
             whiten = np.diag(1.0 / (error * np.sqrt(size / 1.5)))  # Huber's weights
@@ -214,12 +217,11 @@ def fit_outline(readings: Readings) -> Fitted:
     TraceError
         More than a fifth of the points do not belong to any section-like outline, or the fit has no solution.
     """
-    guessed = guess_sides(readings)
-    placed = first_outline(guessed)
-    readings = guessed if in_order(readings) else readings
+    readings = guess_sides(readings)
+    placed = first_outline(readings)
     none = np.zeros(len(readings.points_mm), dtype=bool)
     try:
-        placed, _, residual, _ = _iterate(placed, guessed, 6, False, none)
+        placed, _, residual, _ = _iterate(placed, readings, 6, False, none)
         readings = _dull_tail(readings, placed)
         placed, _, residual, _ = _iterate(placed, readings, 6, False, none)
         outlier = _outliers(residual, readings.error_mm)
@@ -244,6 +246,7 @@ def _judged(readings, placed, found, residual, step, outlier) -> Fitted:
     misfit = float(np.sqrt(np.mean(ratio**2)))
     ordered = ratio[np.argsort(found.arc[good], kind="stable")]
     structure = float(np.mean(ordered * np.roll(ordered, 1)) / max(misfit**2, 1e-12) * np.sqrt(len(ordered)))
+    unsettled = float(np.abs(found.jacobian @ step.change[: SHAPE + 4]).max())
     covariance = np.linalg.inv(step.normal_matrix) * max(1.0, misfit**2)
     return Fitted(
         placed,
@@ -256,11 +259,12 @@ def _judged(readings, placed, found, residual, step, outlier) -> Fitted:
         outlier,
         misfit,
         structure,
-        _remarks(placed, found, outlier, misfit, structure),
+        unsettled,
+        _remarks(placed, found, outlier, misfit, structure, unsettled),
     )
 
 
-def _remarks(placed, found, outlier, misfit, structure) -> tuple[str, ...]:
+def _remarks(placed, found, outlier, misfit, structure, unsettled) -> tuple[str, ...]:
     notes = []
     if misfit < 0.3:
         notes.append(
@@ -277,6 +281,12 @@ def _remarks(placed, found, outlier, misfit, structure) -> tuple[str, ...]:
         )
     elif misfit > 1.5:
         notes.append(f"residuals are {misfit:.1f} times the stated error; the band is widened to match")
+    if unsettled > 0.05:
+        notes.append(
+            f"residuals did not settle: the last step still moved the outline by {unsettled:.2f} "
+            "mm; take more "
+            "points where they are few"
+        )
     if outlier.any():
         where = ", ".join(f"{x:.0%}" for x in np.sort(found.x[outlier])[:6])
         notes.append(f"{int(outlier.sum())} points left out as outliers, at {where} of the chord")

@@ -61,6 +61,15 @@ def read_photo(path: Path | str) -> Photo:
     return Photo(levels[np.asarray(picture)].astype(np.float32), reduced, str(path))
 
 
+class PhotoRefused(TraceError):
+    """A photo that was refused, with what was seen in it: `light`, and closed shapes `loops_px`."""
+
+    def __init__(self, message: str, light: np.ndarray, loops_px: tuple[np.ndarray, ...] = ()) -> None:
+        super().__init__(message)
+        self.light = light
+        self.loops_px = loops_px
+
+
 @dataclass(frozen=True, eq=False)
 class FoundOutline:
     """`edge_px` (n, 2) at the middle level, in order; `softness_mm` (n,) the width of its edge."""
@@ -170,17 +179,23 @@ def find_outline(photo: Photo, plane: Plane, paper: Sheet | None = None) -> Foun
 
     Raises
     ------
-    TraceError
+    PhotoRefused
         No section, low contrast, something reaching in over the sheet's edge, a second part, or a shadow
         joined to the section.
     """
     inside = looked_at(plane, photo.light.shape, paper)
-    flat = flattened(photo.light, inside)
-    px_per_mm = _px_per_mm(plane, inside)
-    loops = _loops(flat, EDGE_LEVELS[1], (2.0 * px_per_mm) ** 2)
-    if not loops:
-        raise TraceError("no dark shape on the sheet; lay the section between the marks and blacken its edge")
-    outline, notes = judge_loops(loops, flat, inside, plane)
+    loops: list[np.ndarray] = []
+    try:
+        flat = flattened(photo.light, inside)
+        px_per_mm = _px_per_mm(plane, inside)
+        loops = _loops(flat, EDGE_LEVELS[1], (2.0 * px_per_mm) ** 2)
+        if not loops:
+            raise TraceError(
+                "no dark shape on the sheet; lay the section between the marks and blacken its edge"
+            )
+        outline, notes = judge_loops(loops, flat, inside, plane)
+    except TraceError as error:
+        raise PhotoRefused(f"{photo.path}: {error}", photo.light, tuple(loops[:20])) from None
     edge = _evenly(outline, OUTLINE_POINTS)
     softness = _softness(edge, flat, plane, (2.0 * px_per_mm) ** 2)
     return FoundOutline(edge, plane.to_mm(edge), softness, notes + plane.notes)

@@ -67,20 +67,19 @@ def _sides_by_order(points: np.ndarray) -> np.ndarray | None:
     return sides
 
 
-def in_order(readings: Readings) -> bool:
-    """Whether each point's side is known, from the person or from the order of the points."""
-    known = bool(np.all(readings.side != EITHER))
-    return known or _sides_by_order(_long_axis(readings.points_mm)) is not None
-
-
 def guess_sides(readings: Readings) -> Readings:
-    """Sides for the points that have none: from their order, else from the middle of the cloud."""
+    """Sides for the points that have none: from their order, else from the middle of the cloud.
+
+    Points too near the middle to tell are left to the fit.
+    """
     if np.all(readings.side != EITHER):
         return readings
     points = _long_axis(readings.points_mm)
     guess = _sides_by_order(points)
     if guess is None:
-        guess = np.where(points[:, 1] > _middle_line(*points.T), UPPER, LOWER)
+        above = points[:, 1] - _middle_line(*points.T)
+        guess = np.where(above > 0.0, UPPER, LOWER)
+        guess[np.abs(above) < 2.0 * readings.error_mm] = EITHER
     return replace(readings, side=np.where(readings.side == EITHER, guess, readings.side))
 
 

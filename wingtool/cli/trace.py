@@ -1,0 +1,109 @@
+"""`wingtool trace`: a real wing's section from a photo, a pen trace or calipers, with its band."""
+
+from pathlib import Path
+from typing import Annotated
+
+import typer
+
+from wingtool.errors import TraceError
+
+
+def trace(
+    photo: Annotated[
+        Path | None, typer.Option(help="Photo or scan of the section on the printed sheet.")
+    ] = None,
+    points: Annotated[Path | None, typer.Option(help="Pen trace: x_mm,y_mm, any order.")] = None,
+    stations: Annotated[Path | None, typer.Option(help="Calipers: x_mm,upper_mm,lower_mm.")] = None,
+    error: Annotated[str, typer.Option(help="Of one reading: two in three are within it.")] = "0.3 mm",
+    chord: Annotated[str | None, typer.Option(help='Measured over nose and tail, "250 mm".')] = None,
+    tail: Annotated[str | None, typer.Option(help="Thickness of the tail edge, by calipers.")] = None,
+    nose_radius: Annotated[str | None, typer.Option(help="Half the drill shank that fits the nose.")] = None,
+    pen_diameter: Annotated[str | None, typer.Option(help="Of the pen where it touches the wing.")] = None,
+    suction_side: Annotated[
+        str | None, typer.Option(help="up or down, as it lies before you; on the car it faces the road.")
+    ] = None,
+    nose: Annotated[str, typer.Option(help="left or right; found if left out.")] = "find",
+    paper: Annotated[str, typer.Option(help="Of the printed sheet: A4, A3, letter, tabloid.")] = "A4",
+    marks: Annotated[
+        Path | None,
+        typer.Option(help="Marks clicked in the photo: photo_x,photo_y,x_mm,y_mm; two are a ruler."),
+    ] = None,
+    clicked: Annotated[
+        Path | None, typer.Option(help="Outline clicked in the photo: photo_x,photo_y.")
+    ] = None,
+    reynolds: Annotated[float, typer.Option(help="Chord Reynolds number.")] = 7e5,
+    angle: Annotated[
+        float, typer.Option(help="Angle for the ranked list, or of a measured force, deg.")
+    ] = 4.0,
+    surface: Annotated[str, typer.Option(help="smooth, race or dirty.")] = "race",
+    method: Annotated[str | None, typer.Option(help="coupled or surrogate, for the centre.")] = None,
+    study: Annotated[
+        Path | None, typer.Option(help="Study with a traced section, to check by a force.")
+    ] = None,
+    force: Annotated[str | None, typer.Option(help='Downforce measured on the wing, "310 N".')] = None,
+    force_error: Annotated[str, typer.Option(help="Of the force: two in three are within it.")] = "20 N",
+    speed: Annotated[str | None, typer.Option(help='At which it was measured, "90 km/h".')] = None,
+    sheet: Annotated[
+        str | None, typer.Option(help="Print a sheet instead: photo, trace or stations.")
+    ] = None,
+    out: Annotated[
+        Path | None, typer.Option(help="NAME.dat with band, table, pictures; a sheet: FILE.pdf.")
+    ] = None,
+) -> None:
+    """Section of an unknown wing, with an honest band; printable sheets that say how to measure.
+
+    Example: wingtool trace --photo wing.jpg --chord "250 mm" --suction-side up --out wing.dat
+    """
+    from wingtool.cli.screen import NOT_TRUSTWORTHY, progress, told
+
+    if sheet is not None:
+        told([_sheet(sheet, out, paper, chord)])
+        return
+    if study is not None:
+        _force(study, force, force_error, speed, angle, out)
+        return
+    from wingtool.report import trace_lines, write_refusal_picture, write_trace
+    from wingtool.study import DEFAULT_METHOD, TraceRequest, trace_wing
+
+    request = TraceRequest(
+        out.stem if out else "traced", photo, paper, marks, clicked, points, pen_diameter, stations, error,
+        chord, tail, nose_radius, nose, suction_side, reynolds, angle, surface, method or DEFAULT_METHOD,
+    )  # fmt: skip
+    try:
+        result = trace_wing(request, progress)
+    except TraceError as refused:
+        seen = write_refusal_picture(refused, (out or Path("traced.dat")).with_suffix(".refused.png"))
+        if seen is None:
+            raise
+        raise TraceError(f"{refused}; {seen} shows what was seen") from None
+    written = write_trace(result, out) if out else []
+    for line in trace_lines(result):
+        typer.echo(line)
+    told(written)
+    if result.doubts:
+        typer.echo(f"Not trustworthy: {result.doubts[0]}.")
+        raise typer.Exit(NOT_TRUSTWORTHY)
+
+
+def _sheet(kind: str, out: Path | None, paper: str, chord: str | None) -> Path:
+    from wingtool.report import write_sheet
+    from wingtool.study import length_mm
+
+    return write_sheet(
+        kind, out or Path(f"{kind}-sheet.pdf"), paper, length_mm(chord, "--chord") if chord else None
+    )
+
+
+def _force(study, force, force_error, speed, angle, out) -> None:
+    """The reverse check."""
+    from wingtool.cli.screen import NOT_TRUSTWORTHY, progress, told
+    from wingtool.report import update_lines, write_update
+    from wingtool.study import check_trace, force_reading
+
+    update = check_trace(study, force_reading(force, force_error, speed, angle), progress)
+    written = write_update(update, out) if out and update.fits else []
+    for line in update_lines(update):
+        typer.echo(line)
+    told(written)
+    if not update.fits:
+        raise typer.Exit(NOT_TRUSTWORTHY)

@@ -1,0 +1,49 @@
+"""`wingtool match`: known sections like the one asked for."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from wingtool.errors import RangeError
+
+if TYPE_CHECKING:
+    from wingtool.geometry import Section
+    from wingtool.tracing import Match
+
+MOST = 50
+
+
+@dataclass(frozen=True, eq=False)
+class MatchResult:
+    """The section asked for, the nearest known ones, and how many were compared."""
+
+    section: Section
+    matches: tuple[Match, ...]
+    compared: int
+    left_out: tuple[str, ...]
+
+
+def match_section(text: str, count: int = 8) -> MatchResult:
+    """The sections of the open collection most like one.
+
+    Parameters
+    ----------
+    text : str
+        Coordinate file, designation, or name.
+    count : int
+        How many, 1 to 50.
+
+    Raises
+    ------
+    WingtoolError
+        An unknown section, a count out of range, or a cache folder that cannot be written.
+    """
+    from wingtool.geometry import find_section
+    from wingtool.tracing import load_index, nearest
+
+    if not 1 <= count <= MOST:
+        raise RangeError(f"--count: {count} is outside 1 to {MOST}; correct it")
+    section = find_section(text)
+    index = load_index()
+    return MatchResult(section, nearest(section, index, count), len(index.names), index.left_out)
