@@ -157,6 +157,27 @@ def test_a_broken_executor_is_told_in_one_line(tmp_path):
         sweep(executor=Broken(1), keep_in=tmp_path)
 
 
+def test_a_polar_in_parts_is_the_polar(tmp_path):
+    """TWIN: put together from parts, by one job, by two, and from kept files."""
+    from wingtool.section import polar
+    from wingtool.study.parallel import polar_in_parts
+
+    kind = {"method": "surrogate", "surface": "dirty", "trip_x": None, "tab_chord": 0.01}
+    whole = polar(SECTIONS[1], REYNOLDS, ALPHA_DEG, **kind)
+    for jobs in (1, 2, 1):
+        parts = polar_in_parts(SECTIONS[1], REYNOLDS, ALPHA_DEG, jobs=jobs, keep_in=tmp_path, **kind)
+        for field in fields(whole):
+            if field.name in ("section", "notes"):
+                continue
+            one, two = getattr(whole, field.name), getattr(parts, field.name)
+            if isinstance(one, np.ndarray) and one.dtype.kind == "f":
+                np.testing.assert_allclose(two, one, rtol=1e-12, err_msg=field.name)
+            else:
+                assert np.array_equal(one, two), field.name
+        assert parts.notes == whole.notes
+    assert len(list(tmp_path.glob("*.npz"))) == 3
+
+
 def test_progress_counts_up_and_tells_the_time_left():
     seen = []
     sweep(progress=seen.append)

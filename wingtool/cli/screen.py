@@ -50,7 +50,7 @@ def leave(statuses: Iterable[str]) -> None:
         raise typer.Exit(NOT_TRUSTWORTHY)
 
 
-def progress(text: str) -> None:
+def progress(text: object) -> None:
     """Say on the error channel what is being done."""
     typer.echo(f"... {text}", err=True)
 

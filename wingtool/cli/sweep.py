@@ -21,19 +21,25 @@ def sweep(
     ground: Annotated[
         float | None, typer.Option(help="Lowest point above ground over chord; turns the section over.")
     ] = None,
-    out: Annotated[Path | None, typer.Option(help="Also write FILE.csv, FILE.json or FILE.nc.")] = None,
+    jobs: Annotated[int, typer.Option(help="Processes; each takes one Reynolds number after another.")] = 1,
+    keep: Annotated[
+        Path | None,
+        typer.Option(help="Folder for finished parts; a second start goes on where this stopped."),
+    ] = None,
+    out: Annotated[Path | None, typer.Option(help="Also write FILE.csv, .json, .nc, .xlsx or .xml.")] = None,
 ) -> None:
     """Lift, drag and moment of a section over angle.
 
     Example: wingtool sweep 4412 --reynolds 6e5 --angles 0:14:2 --out 4412.csv
     """
-    from wingtool.cli.screen import figures, leave, show, told
+    from wingtool.cli.screen import figures, leave, progress, show, told
     from wingtool.report import check_table_path, section_table, write_table
     from wingtool.study import DEFAULT_METHOD, sweep_section
 
     if out:
         check_table_path(out)
-    polar = sweep_section(section, reynolds, angles, method or DEFAULT_METHOD, surface, trip, tab, ground)
+    words = (section, reynolds, angles, method or DEFAULT_METHOD, surface, trip, tab, ground)
+    polar = sweep_section(*words, jobs=jobs, keep_in=keep, progress=progress if jobs > 1 or keep else None)
     table = section_table(polar)
     wanted = ("alpha_deg", "reynolds", "cl", "cd", "cm", "lift_to_drag", "status")
     columns = [table.column(name) for name in wanted]

@@ -11,7 +11,7 @@ def wing(
     angles: Annotated[
         str | None, typer.Option(help="FROM:TO:STEP in degrees, in place of the study's.")
     ] = None,
-    out: Annotated[Path | None, typer.Option(help="Also write FILE.csv, FILE.json or FILE.nc.")] = None,
+    out: Annotated[Path | None, typer.Option(help="Also write FILE.csv, .json, .nc, .xlsx or .xml.")] = None,
 ) -> None:
     """Downforce and drag of the wing over angle and speed.
 

@@ -263,7 +263,6 @@ def _tab_answer(plain, tabbed) -> str:
     more = PER_CENT * (tabbed.cd[0][m] / at_equal - 1.0)
     word = "more" if more >= 0 else "less"
     return (
-        f"About {worth:.1f}°, well below the stall. At that equal downforce the section has {abs(more):.0f} per cent {word}"
-        " drag with"
-        " the tab than with the angle."
+        f"About {worth:.1f}°, well below the stall. At that equal downforce the section has"
+        f" {abs(more):.0f} per cent {word} drag with the tab than with the angle."
     )

@@ -13,7 +13,7 @@ import time
 from collections.abc import Callable, Iterator, Sequence
 from concurrent.futures import FIRST_COMPLETED, BrokenExecutor, Executor, ProcessPoolExecutor, wait
 from contextlib import contextmanager
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from multiprocessing import get_context
 from pathlib import Path
 from typing import Any
@@ -25,9 +25,12 @@ from wingtool import __version__
 from wingtool.errors import RangeError, WingtoolError
 from wingtool.files import whole_file
 from wingtool.geometry import Section
-from wingtool.section import polar
+from wingtool.section import SectionPolar, polar
 
-NUMBERS = ("cl", "cd", "cm", "transition_upper", "transition_lower")
+GRID_NUMBERS = ("cl", "cd", "cm", "transition_upper", "transition_lower")
+ROWS = (
+    *GRID_NUMBERS, "circulation", "cl_low", "cl_high", "cd_low", "cd_high", "confidence",
+)  # fmt: skip
 ONE_THREAD = ("OPENBLAS_NUM_THREADS", "OMP_NUM_THREADS", "MKL_NUM_THREADS")
 MOST_RESTARTS = 5
 IN_FLIGHT = 4  # batches handed out per worker: enough to keep it fed, few enough to stop quickly
@@ -44,6 +47,7 @@ class Batch:
     method: str
     surface: str
     tab_chord: float
+    trip_x: float | None = None
 
     @property
     def key(self) -> str:
@@ -52,7 +56,7 @@ class Batch:
         numbers = np.array([self.reynolds, self.height_chord, self.tab_chord], dtype="<f8")
         for array in (self.section.xy, self.alpha_deg, numbers):
             digest.update(np.ascontiguousarray(array, dtype="<f8").tobytes() + b"|")
-        digest.update(f"{__version__}|{self.method}|{self.surface}".encode())
+        digest.update(f"{__version__}|{self.method}|{self.surface}|{self.trip_x}".encode())
         return digest.hexdigest()
 
 
@@ -105,21 +109,18 @@ class Progress:
         return f"{self.doing}: {self.done} of {self.total}{left}"
 
 
-def compute_batch(batch: Batch) -> dict[str, np.ndarray]:
-    """The rows of one batch; runs in any process."""
-    result = polar(
+def compute_batch(batch: Batch) -> SectionPolar:
+    """The polar of one batch, one Reynolds number; runs in any process."""
+    return polar(
         batch.section,
         [batch.reynolds],
         batch.alpha_deg,
         method=batch.method,
         surface=batch.surface,
+        trip_x=batch.trip_x,
         tab_chord=batch.tab_chord,
         height_chord=batch.height_chord,
     )
-    missing = np.full((1, len(batch.alpha_deg)), np.nan)
-    values = {name: getattr(result, name) for name in NUMBERS}
-    rows = {name: (missing if value is None else value)[0] for name, value in values.items()}
-    return rows | {"status": np.asarray(result.status[0], dtype=str)}
 
 
 def sweep_grid(
@@ -169,18 +170,49 @@ def sweep_grid(
     array([0., 4.])
     """
     batches = _batches(sections, alpha_deg, reynolds, heights_chord, method, surface, tab_chord)
+    return _grid(batches, _all_of(batches, jobs, executor, keep_in, progress))
+
+
+def polar_in_parts(
+    section: Section,
+    reynolds,
+    alpha_deg,
+    jobs: int = 1,
+    keep_in: Path | str | None = None,
+    progress: Callable[[Progress], None] | None = None,
+    **kind,
+) -> SectionPolar:
+    """A polar put together from one batch for each Reynolds number; `kind` and the rest as for `polar`.
+
+    The rows do not depend on `jobs`; `jobs`, `keep_in` and `progress` as for `sweep_grid`.
+    """
+    angles = np.atleast_1d(np.asarray(alpha_deg, dtype=float))
+    numbers = np.atleast_1d(np.asarray(reynolds, dtype=float))
+    height = kind.pop("height_chord", np.inf)
+    batches = [Batch(section, angles, float(number), height, **kind) for number in numbers]
+    parts = _all_of(batches, jobs, None, keep_in, progress)
+    rows: dict[str, Any] = {
+        name: np.concatenate([getattr(part, name) for part in parts])
+        for name in (*ROWS, "status")
+        if all(getattr(part, name) is not None for part in parts)
+    }
+    notes = tuple(dict.fromkeys(note for part in parts for note in part.notes))
+    return replace(parts[0], reynolds=numbers, notes=notes, **rows)
+
+
+def _all_of(batches: Sequence[Batch], jobs: int, executor, keep_in, progress) -> list[SectionPolar]:
     if not batches or jobs < 1:
         raise RangeError("a sweep needs at least one section, angle, Reynolds number, height and job")
-    found = {k: rows for k, batch in enumerate(batches) if (rows := _kept(keep_in, batch)) is not None}
+    found = {k: part for k, batch in enumerate(batches) if (part := _kept(keep_in, batch)) is not None}
     started, before = time.monotonic(), len(found)
-    for k, rows in _computed(batches, set(range(len(batches))) - set(found), jobs, executor):
-        found[k] = rows
-        _keep(keep_in, batches[k], rows)
+    for k, part in _computed(batches, set(range(len(batches))) - set(found), jobs, executor):
+        found[k] = part
+        _keep(keep_in, batches[k], part)
         if progress is not None:
             pace = (time.monotonic() - started) / (len(found) - before)
             left = pace * (len(batches) - len(found))
-            progress(Progress(len(found), len(batches), left, f"{method} sweep"))
-    return _grid(batches, [found[k] for k in range(len(batches))])
+            progress(Progress(len(found), len(batches), left, f"{batches[0].method} sweep"))
+    return [found[k] for k in range(len(batches))]
 
 
 def _batches(sections, alpha_deg, reynolds, heights_chord, method, surface, tab_chord) -> list[Batch]:
@@ -265,36 +297,62 @@ def _place(folder: Path | str, batch: Batch) -> Path:
     return Path(folder) / f"{batch.key[:40]}.npz"
 
 
-def _keep(folder: Path | str | None, batch: Batch, rows: dict[str, Any]) -> None:
+def _keep(folder: Path | str | None, batch: Batch, part: SectionPolar) -> None:
     if folder is None:
         return
+    kept = {name: value for name in ROWS if (value := getattr(part, name)) is not None}
+    told = {"status": np.asarray(part.status, dtype=str), "notes": np.array(part.notes, dtype=str)}
     memory = io.BytesIO()
-    np.savez(memory, **rows)
+    np.savez(memory, band_origin=np.array(part.band_origin), **kept, **told)  # type: ignore[arg-type]
     with whole_file(_place(folder, batch)) as beside:
         beside.write_bytes(memory.getvalue())
 
 
-def _kept(folder: Path | str | None, batch: Batch) -> dict[str, np.ndarray] | None:
-    """Rows of an earlier run; a damaged file counts as none."""
+def _kept(folder: Path | str | None, batch: Batch) -> SectionPolar | None:
+    """The polar of an earlier run; a damaged file counts as none."""
     if folder is None or not _place(folder, batch).is_file():
         return None
     try:
         memory = io.BytesIO(_place(folder, batch).read_bytes())
         with np.load(memory, allow_pickle=False) as file:
-            rows = {name: file[name] for name in (*NUMBERS, "status")}
+            found = {name: file[name] for name in file.files}
+        origin, notes = str(found.pop("band_origin")), tuple(str(note) for note in found.pop("notes"))
     except (OSError, ValueError, KeyError, EOFError, BadZipFile):
         return None
-    return rows if all(value.shape == batch.alpha_deg.shape for value in rows.values()) else None
+    shape = (1, len(batch.alpha_deg))
+    whole = {"cl", "cd", "cm", "status"} <= set(found) <= {*ROWS, "status"}
+    if not whole or any(value.shape != shape for value in found.values()):
+        return None
+    return SectionPolar(
+        alpha_deg=batch.alpha_deg,
+        reynolds=np.array([batch.reynolds]),
+        method=batch.method,
+        section=batch.section,
+        surface=batch.surface,
+        trip_x=batch.trip_x,
+        tab_chord=batch.tab_chord,
+        height_chord=batch.height_chord,
+        band_origin=origin,
+        notes=notes,
+        **found,
+    )
 
 
-def _grid(batches: Sequence[Batch], rows: Sequence[dict[str, np.ndarray]]) -> SweepGrid:
+def _grid(batches: Sequence[Batch], parts: Sequence[SectionPolar]) -> SweepGrid:
     count = len(batches[0].alpha_deg)
-    columns = {name: np.concatenate([one[name] for one in rows]) for name in (*NUMBERS, "status")}
+    missing = np.full(count, np.nan)
+    columns = {
+        name: np.concatenate(
+            [missing if (rows := getattr(part, name)) is None else rows[0] for part in parts]
+        )
+        for name in GRID_NUMBERS
+    }
     return SweepGrid(
         section=np.repeat([batch.section.name for batch in batches], count),
         height_chord=np.repeat([batch.height_chord for batch in batches], count),
         reynolds=np.repeat([batch.reynolds for batch in batches], count),
         alpha_deg=np.concatenate([batch.alpha_deg for batch in batches]),
+        status=np.concatenate([np.asarray(part.status[0], dtype=str) for part in parts]),
         method=batches[0].method,
         surface=batches[0].surface,
         tab_chord=batches[0].tab_chord,

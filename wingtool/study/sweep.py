@@ -2,13 +2,15 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from pathlib import Path
 
 import numpy as np
 
 from wingtool.errors import StudyError
 from wingtool.geometry import Section
-from wingtool.section import DEFAULT_METHOD, METHODS, SectionPolar, polar
+from wingtool.section import DEFAULT_METHOD, METHODS, SectionPolar
+from wingtool.study.parallel import Progress, polar_in_parts
 
 LOWEST_REYNOLDS, HIGHEST_REYNOLDS = 1e4, 1e8
 SURFACES = ("smooth", "race", "dirty")
@@ -23,6 +25,9 @@ def sweep_section(
     trip_x: float | None = None,
     tab_percent: float = 0.0,
     ground_chord: float | None = None,
+    jobs: int = 1,
+    keep_in: Path | None = None,
+    progress: Callable[[Progress], None] | None = None,
 ) -> SectionPolar:
     """Polar of a section from the words of a command line.
 
@@ -40,6 +45,8 @@ def sweep_section(
         Height of the trailing-edge tab [per cent of chord], 0 to 5.
     ground_chord : float, optional
         Lowest point of the turned-over section above the ground, over the chord; free air if left out.
+    jobs, keep_in, progress
+        As for `sweep_grid`; the rows are the same for any number of jobs.
 
     Raises
     ------
@@ -55,10 +62,14 @@ def sweep_section(
     _between(tab_percent, 0.0, 5.0, "--tab", "per cent of chord")
     if ground_chord is not None:
         _between(ground_chord, 0.02, 50.0, "--ground", "chords")
-    return polar(
+    _between(jobs, 1, 256, "--jobs", "processes")
+    return polar_in_parts(
         find_section(section),
         reynolds_numbers(reynolds),
         _angles(angles),
+        jobs=int(jobs),
+        keep_in=keep_in,
+        progress=progress,
         method=method,
         surface=surface,
         trip_x=trip_x,
