@@ -56,7 +56,7 @@ def test_plain_loop_is_taken_as_it_stands():
 def test_two_sides_from_the_nose(counts, between):
     section = read(f"two sides\n{counts}{text_of(UPPER[::-1])}{between}{text_of(LOWER)}\n")
     same(section)
-    assert [r for r in section.repairs if "repeated" not in r and "text between" not in r] == []
+    assert [r for r in section.repairs if "text between" not in r] == []
 
 
 def test_lower_side_first_and_sides_from_the_tail():

@@ -31,7 +31,7 @@ def run(monkeypatch, capsys):
 def test_prints_measures_repairs_and_warnings(run):
     code, out, err = run("shed-find", "--chord", "10 in")
     assert (code, err) == (0, "")
-    assert "thickness                   12.9 %       32.9 mm    1.29 in at 26 % of the chord" in out
+    assert "thickness                   13.0 %       33.0 mm    1.30 in at 26 % of the chord" in out
     assert "repaired: scaled to unit chord from x 0 to 238" in out
     assert "warning: waves on the upper side" in out
     code, out, _ = run("0012")

@@ -6,8 +6,9 @@ Loops here have three columns: x, y, and the line of the file that the point sta
 import numpy as np
 
 from wingtool.errors import CoordinateFileError
+from wingtool.geometry.fairing import printed_rounding
 from wingtool.geometry.frame import signed_area, to_unit_chord
-from wingtool.geometry.mend import FEWEST_POINTS, distinct, mended_nose, mended_tail
+from wingtool.geometry.mend import FEWEST_POINTS, SAME_POINT, distinct, mended_nose, mended_tail
 from wingtool.geometry.rows import Rows
 
 JUMP = 0.5  # of the chord: a longer step leads from one side to the next
@@ -38,7 +39,7 @@ def _from_nose(loop: np.ndarray, ahead: np.ndarray, repairs: list[str]) -> np.nd
     base = step[:, 1] > 2.0 * step[:, 0]
     first, last = (tail, tail - 1) if base[0] else (tail + int(base[1]), tail)
     repairs.append("loop from the nose made to start at the tail")
-    nose_twice = np.linalg.norm(loop[0, :2] - loop[-1, :2]) <= 1e-6 * np.ptp(loop[:, 0])
+    nose_twice = np.linalg.norm(loop[0, :2] - loop[-1, :2]) <= SAME_POINT * np.ptp(loop[:, 0])
     return np.concatenate([loop[first:], loop[int(nose_twice) : last + 1]])
 
 
@@ -60,7 +61,8 @@ def _one_loop(loop: np.ndarray, place: str, repairs: list[str]) -> np.ndarray:
     k = int(jumps[0])
     first = loop[:k] if ahead[0] > ahead[k - 1] else loop[:k][::-1]
     second = loop[k:] if ahead[-1] > ahead[k] else loop[k:][::-1]
-    return np.concatenate([first, second])
+    nose_twice = np.linalg.norm(first[-1, :2] - second[0, :2]) <= SAME_POINT * np.ptp(loop[:, 0])
+    return np.concatenate([first, second[int(nose_twice) :]])
 
 
 def _points(rows: Rows, place: str, repairs: list[str]) -> tuple[np.ndarray, str]:
@@ -74,8 +76,8 @@ def _points(rows: Rows, place: str, repairs: list[str]) -> tuple[np.ndarray, str
     return (loop[1:], "") if kind else (loop, "")
 
 
-def arrange(rows: Rows, place: str) -> tuple[np.ndarray, list[str], str]:
-    """Loop with lines, shape (n, 3), repairs, and the name if it stood among the numbers.
+def arrange(rows: Rows, place: str) -> tuple[np.ndarray, list[str], str, float]:
+    """Loop with lines, shape (n, 3), repairs, the name if it stood among the numbers, and the rounding.
 
     Raises
     ------
@@ -93,6 +95,7 @@ def arrange(rows: Rows, place: str) -> tuple[np.ndarray, list[str], str]:
             f"{place}: the outline is higher ({height:.4g}) than long ({width:.4g}); "
             "put x in the first column and look for a stray point"
         )
+    rounding = printed_rounding(loop[:, :2]) / float(width)
     loop = distinct(_one_loop(loop, place, repairs), width, repairs)
     if len(loop) < FEWEST_POINTS:
         raise CoordinateFileError(
@@ -103,4 +106,4 @@ def arrange(rows: Rows, place: str) -> tuple[np.ndarray, list[str], str]:
     if signed_area(loop) < 0.0:
         loop = loop[::-1]
         repairs.append("order of the points reversed: upper side first")
-    return loop, repairs, title
+    return loop, repairs, title, rounding

@@ -3,6 +3,7 @@
 import difflib
 import importlib.util
 import re
+from dataclasses import replace
 from functools import lru_cache
 from pathlib import Path
 
@@ -58,7 +59,7 @@ def collection_section(name: str) -> Section:
         nearest = _nearest(name, collection_names())
         raise CoordinateFileError(f"section {name!r} is not in the collection; {nearest}")
     section = read_section(path)
-    return Section(path.stem, section.xy, f"open collection: {section.name}", section.repairs)
+    return replace(section, name=path.stem, origin=f"open collection: {section.name}")
 
 
 def _nearest(name: str, known: tuple[str, ...]) -> str:

@@ -5,6 +5,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from wingtool.geometry.curve import Curve, arc_length, foremost, nose_radius, smooth_curve
+from wingtool.geometry.fairing import faired
 from wingtool.geometry.frame import chord_angle_deg, signed_area
 from wingtool.geometry.shape import Section
 from wingtool.geometry.waviness import shape_warnings
@@ -94,7 +95,7 @@ def measure(section: Section) -> Measures:
     >>> round(m.thickness, 3), round(m.thickness_x, 1), round(m.tail_angle_deg)
     (0.12, 0.3, 16)
     """
-    xy = section.xy
+    xy = faired(section)
     curve = smooth_curve(xy)
     upper, lower = sides(curve)
     thickness_x, thickness = _peak(STATIONS, upper - lower)
@@ -109,5 +110,5 @@ def measure(section: Section) -> Measures:
         tail_angle_deg=_tail_slope(STATIONS, lower) - _tail_slope(STATIONS, upper),
         area=signed_area(curve.at(arc_length(curve)[0])),
         chord_angle_deg=chord_angle_deg(foremost(curve), 0.5 * (xy[0] + xy[-1])),
-        warnings=shape_warnings(section, curve),
+        warnings=shape_warnings(xy, curve),
     )

@@ -28,12 +28,12 @@ def section_from_text(text: str, name: str, place: str) -> Section:
         What cannot be repaired, in one line with the line number where there is one.
     """
     rows = split_rows(text, place)
-    loop, repairs, digits = arrange(rows, place)
+    loop, repairs, digits, rounding = arrange(rows, place)
     trouble = complaint(loop)
     if trouble:
         raise CoordinateFileError(f"{place}{trouble}")
     xy = on_chord_line(loop[:, :2], repairs)
-    return Section(rows.title or digits or name, xy, rows.origin or f"file {place}", tuple(repairs))
+    return Section(rows.title or digits or name, xy, rows.origin or f"file {place}", tuple(repairs), rounding)
 
 
 def _bytes(path: Path) -> bytes:

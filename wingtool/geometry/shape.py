@@ -20,12 +20,16 @@ class Section:
         Where the shape comes from: file, formula, trace.
     repairs : tuple of str
         What had to be put right when it was read.
+    rounding : float
+        Half a unit of the last digit that the coordinates were printed to, over the chord; 0 where they are
+        exact. Outlines are smoothed within it.
     """
 
     name: str
     xy: np.ndarray
     origin: str = ""
     repairs: tuple[str, ...] = field(default=())
+    rounding: float = 0.0
 
     def __post_init__(self) -> None:
         xy = np.array(self.xy, dtype=float)

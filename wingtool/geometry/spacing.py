@@ -6,6 +6,7 @@ import numpy as np
 
 from wingtool.errors import RangeError
 from wingtool.geometry.curve import Curve, arc_length, smooth_curve
+from wingtool.geometry.fairing import faired
 from wingtool.geometry.shape import Section
 
 GROWTH = 0.13  # largest change of panel length over distance along the outline: neighbours within 1.14
@@ -59,6 +60,8 @@ def _node_places(wanted: np.ndarray, s: np.ndarray, corner_s: np.ndarray, panels
 def repanel(section: Section, panels: int = 200) -> Section:
     """The same outline with new points: closer at nose and tail, on a curve through the old ones.
 
+    Coordinates known to be rounded are first smoothed within their last digit (see `faired`).
+
     Parameters
     ----------
     section : Section
@@ -79,10 +82,10 @@ def repanel(section: Section, panels: int = 200) -> Section:
     """
     if panels % 2 or not 20 <= panels <= MOST_PANELS:
         raise RangeError(f"{panels} panels: choose an even number from 20 to {MOST_PANELS}")
-    curve = smooth_curve(section.xy)
+    curve = smooth_curve(faired(section))
     t, s = arc_length(curve)
     corner_t = curve.knots[curve.corners]
     places = _node_places(_wanted_length(curve, t, s), s, np.interp(corner_t, t, s), panels)
     new = curve.at(np.interp(places, s, t))
     new[0], new[-1] = section.xy[0], section.xy[-1]
-    return replace(section, xy=new)
+    return replace(section, xy=new, rounding=0.0)

@@ -3,7 +3,6 @@
 import numpy as np
 
 from wingtool.geometry.curve import Curve, nose_radius
-from wingtool.geometry.shape import Section
 
 REYNOLDS = 1e6  # of a 0.25 m chord at some 220 km/h: the strictest case of a small wing
 FEW_POINTS = 25  # common practice, no source
@@ -57,9 +56,8 @@ def _wave_warning(xy, index, height, length, side: str) -> str | None:
     )
 
 
-def shape_warnings(section: Section, curve: Curve) -> tuple[str, ...]:
+def shape_warnings(xy: np.ndarray, curve: Curve) -> tuple[str, ...]:
     """What would disturb the flow or the calculation, one short line each."""
-    xy = section.xy
     edges = xy[curve.corners]
     warnings = [f"edge at x {x:.3f}, y {y:.3f}: the flow separates there" for x, y in edges]
     if len(xy) < FEW_POINTS:

@@ -25,7 +25,12 @@ def inspection_lines(inspection: Inspection) -> list[str]:
         if chord_m and unit == "%":
             length_m = value / 100.0 * chord_m
             size = f"  {1000 * length_m:6.1f} mm  {length_m / METRE_PER_INCH:6.2f} in"
-        lines.append(f"  {name:<26}{float(f'{value:.3g}'):6g} {unit:<4}{size}{at}".rstrip())
+        figures = f"{value:.2f}" if abs(value) < 1.0 else f"{value:#.3g}"
+        lines.append(f"  {name:<26}{figures:>6} {unit:<4}{size}{at}".rstrip())
+    if section.rounding > 1e-6:
+        lines.append(
+            f"printed to {2 * section.rounding:.1g} of the chord: waves of the last digit are smoothed out"
+        )
     lines += [f"repaired: {repair}" for repair in section.repairs] or ["repaired: nothing"]
     return lines + ([f"warning: {warning}" for warning in inspection.measures.warnings] or ["warnings: none"])
 
