@@ -46,5 +46,6 @@ def save(draw: Callable[[Figure], None], path: Path, size: tuple[float, float] =
             target = path.with_name(path.name + ending)
             with whole_file(target) as beside:
                 figure.savefig(beside, dpi=150, metadata=metadata)
+            figure.set_layout_engine("none")  # placed once; the second format need not search again
             written.append(target)
     return written
