@@ -141,7 +141,7 @@ def _note(reading: ForceReading) -> str:
 def _verdict(reading, before, after, away, fits) -> str:
     if not fits:
         return (
-            f"{reading.force_n:.0f} N does not fit: the trace says {before[0]:.0f} to "
+            f"{reading.force_n:.0f} N does not fit: shape and angle allow {before[0]:.0f} to "
             f"{before[2]:.0f} N, and the "
             f"measurement lies {abs(away):.1f} standard deviations "
             f"{'above' if away > 0 else 'below'}; nothing "

@@ -10,6 +10,7 @@ import numpy as np
 from wingtool.errors import StudyError
 from wingtool.section import DEFAULT_METHOD, SectionPolar, polar
 from wingtool.study.roof import roof_inflow
+from wingtool.study.shape_band import traced_beside, widened
 from wingtool.study.sweep import section_of
 from wingtool.wing import Endplate, Station, StationPolars, Wing, WingPolar, solve_wing
 
@@ -82,12 +83,15 @@ def station_polars(study: Study, say: Callable[[str], None]) -> tuple[StationPol
 
 
 def section_polar(study: Study, name: str) -> SectionPolar:
-    """Data of one section over all angles and Reynolds numbers that the wing can ask for."""
+    """Data of one section over all angles and Reynolds numbers that the wing can ask for.
+
+    A traced section, one with its band file beside it, brings the band of its shape along.
+    """
     table = study.wing
     method = table.method or DEFAULT_METHOD
     height = table.height_m / table.chord_m
     at_height = height < NEAR_GROUND_CHORDS and method != "surrogate"  # that one never learned the ground
-    return polar(
+    found = polar(
         section_of(name, study.folder),
         _reynolds(study),
         SECTION_ANGLES_DEG,
@@ -97,6 +101,8 @@ def section_polar(study: Study, name: str) -> SectionPolar:
         tab_chord=tab_chord(study),
         height_chord=height if at_height else np.inf,
     )
+    traced = traced_beside(name, study.folder)
+    return found if traced is None else widened(found, traced)
 
 
 def _reynolds(study: Study) -> np.ndarray:

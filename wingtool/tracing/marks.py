@@ -52,6 +52,7 @@ def find_rings(light: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
     """Centres [px] (k, 2) of ring marks in a picture of linear light, and which of them hold a dot."""
     from scipy import ndimage
 
+    light = ndimage.gaussian_filter(light, max(light.shape) / 2400.0)  # grain
     window = max(min(light.shape) // 10, 15)
     local = ndimage.uniform_filter(light, window)
     dark = light < 0.55 * local
