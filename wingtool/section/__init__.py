@@ -2,6 +2,7 @@
 
 from wingtool.section.body import RoofFlow, roof_flow
 from wingtool.section.curves import circulation_at
+from wingtool.section.elements import Flap, elements_polar, place_elements
 from wingtool.section.entry import DEFAULT_METHOD, METHODS, polar
 from wingtool.section.extension import ExtendedPolar, extended
 from wingtool.section.inviscid import inviscid_polar
@@ -28,6 +29,9 @@ __all__ = [
     "SectionPolar",
     "ExtendedPolar",
     "extended",
+    "Flap",
+    "elements_polar",
+    "place_elements",
     "inviscid_polar",
     "polar_from_arrays",
     "surrogate_polar",

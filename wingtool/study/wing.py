@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 
 from wingtool.errors import StudyError
-from wingtool.section import DEFAULT_METHOD, SectionPolar, polar
+from wingtool.section import DEFAULT_METHOD, Flap, SectionPolar, elements_polar, polar
 from wingtool.study.roof import roof_inflow
 from wingtool.study.shape_band import traced_beside, widened
 from wingtool.study.sweep import section_of
@@ -50,8 +50,6 @@ def wing_of_study(study: Study, say: Callable[[str], None] = quiet) -> WingPolar
 def wing_geometry(study: Study) -> Wing:
     """The planform and its plates."""
     table = study.wing
-    if table.element:
-        raise StudyError("wing.element: a second element is not part of the finite wing yet; take it out")
     return Wing(
         span_m=table.span_m,
         chord_m=table.chord_m,
@@ -88,6 +86,8 @@ def section_polar(study: Study, name: str) -> SectionPolar:
     A traced section, one with its band file beside it, brings the band of its shape along.
     """
     table = study.wing
+    if table.element:
+        return several_elements(study, name)
     method = table.method or DEFAULT_METHOD
     height = table.height_m / table.chord_m
     at_height = height < NEAR_GROUND_CHORDS and method != "surrogate"  # that one never learned the ground
@@ -103,6 +103,31 @@ def section_polar(study: Study, name: str) -> SectionPolar:
     )
     traced = traced_beside(name, study.folder)
     return found if traced is None else widened(found, traced)
+
+
+def several_elements(study: Study, name: str) -> SectionPolar:
+    """Data of the main section with the study's further elements: inviscid, on the main chord."""
+    table = study.wing
+    if table.tab_m:
+        raise StudyError("wing.tab: a tab on several elements cannot be computed; take out one or the other")
+    flaps = [
+        Flap(
+            section_of(element.section, study.folder),
+            chord=element.chord_m / table.chord_m,
+            angle_deg=element.angle_deg,
+            gap=element.gap_m / table.chord_m,
+            overlap=element.overlap_m / table.chord_m,
+        )
+        for element in table.element
+    ]
+    height = table.height_m / table.chord_m
+    return elements_polar(
+        section_of(name, study.folder),
+        flaps,
+        _reynolds(study),
+        SECTION_ANGLES_DEG,
+        height_chord=height if height < NEAR_GROUND_CHORDS else np.inf,
+    )
 
 
 def _reynolds(study: Study) -> np.ndarray:
