@@ -28,6 +28,7 @@ def wing(status="converged", force=None, height=5.0):
         speed_m_s=SPEEDS,
         stall_margin_deg=np.broadcast_to(STALL - ANGLES, shape),
         status=words,
+        inflow=SimpleNamespace(angle_deg=np.array([4.0, 0.0])),
         height_over_chord=np.full(ANGLES.size, height),
         **{name: newton * factor for name, factor in zip(names, scale, strict=True)},
     )
@@ -86,7 +87,9 @@ def test_cautions_stand_beside_their_numbers():
         assert word in text["force"]
     assert not [c for c in cautions if c.beside == "height"]
     assert [c for c in advise(wing(height=0.1), None).cautions if c.beside == "height"]
-    assert "tufts" not in " ".join(c.text for c in advise(wing(), 1.0).cautions)
+    known = " ".join(c.text for c in advise(wing(), 1.0).cautions)
+    assert "tufts" not in known
+    assert "adds up to 4 degrees" in known
 
 
 @given(st.integers(1, 50))

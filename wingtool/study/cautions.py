@@ -31,9 +31,6 @@ ROOF_UNKNOWN = Caution(
     "Nothing is known here about the air behind the roof. It often comes down by several degrees in the "
     "middle and hardly at the tips; put tufts on before you trust the angle, and enter [[roof.inflow]].",
 )
-ROOF_KNOWN = Caution(
-    "angle", "The angle is against the horizontal; the margin includes the band of the flow behind the roof."
-)
 BALANCE = Caution(
     "force",
     "A wing behind the rear axle lifts the front: expect fast understeer until the front end matches it. "
@@ -68,7 +65,7 @@ LOW_WING = Caution(
 
 def cautions_for(wing: WingPolar, high_deg: float, roof_band_deg: float | None) -> tuple[Caution, ...]:
     """The cautions that this wing calls for, those of the angle first."""
-    chosen = [STALL, ROOF_UNKNOWN if roof_band_deg is None else ROOF_KNOWN]
+    chosen = [STALL, ROOF_UNKNOWN if roof_band_deg is None else _roof(wing)]
     chosen += [_most(wing)] if np.isfinite(high_deg) else []
     chosen += [ESTIMATE, MOUNTS, BALANCE, ROAD]
     chosen += [TILTED] if roof_band_deg is not None else []
@@ -76,6 +73,16 @@ def cautions_for(wing: WingPolar, high_deg: float, roof_band_deg: float | None) 
     if np.any(heights < LOW_GROUND_CHORDS):
         chosen.append(LOW_WING)
     return tuple(chosen)
+
+
+def _roof(wing: WingPolar) -> Caution:
+    added = wing.inflow.angle_deg if wing.inflow else np.zeros(1)
+    most = float(added[np.argmax(np.abs(added))])
+    return Caution(
+        "angle",
+        f"The angle is against the horizontal, as a level floor gives it. The air behind the roof adds up to "
+        f"{most:.2g} degrees; the margin includes the band of that.",
+    )
 
 
 def _most(wing: WingPolar) -> Caution:
