@@ -22,6 +22,7 @@ __all__ = [
     "four_digit",
     "load",
     "measure",
+    "plot",
     "polar",
     "read_section",
     "read_study",
@@ -35,6 +36,7 @@ if TYPE_CHECKING:
     from wingtool.air import Air, standard_air
     from wingtool.errors import WingtoolError
     from wingtool.geometry import Section, find_section, four_digit, measure, read_section
+    from wingtool.report import plot
     from wingtool.section import SectionPolar, polar
     from wingtool.study import read_study, run_study, sweep_grid
     from wingtool.table_loading import load
@@ -44,6 +46,7 @@ _ROOMS = {
     "air": ("Air", "standard_air"),
     "errors": ("WingtoolError",),
     "geometry": ("Section", "find_section", "four_digit", "measure", "read_section"),
+    "report": ("plot",),
     "section": ("SectionPolar", "polar"),
     "study": ("read_study", "run_study", "sweep_grid"),
     "table_loading": ("load",),

@@ -2,6 +2,7 @@
 
 from wingtool.report.answer import answer_lines
 from wingtool.report.compare import comparison_lines, comparison_table
+from wingtool.report.figure import plot
 from wingtool.report.inspection import inspection_lines, write_inspection, write_template
 from wingtool.report.lesson import write_lessons
 from wingtool.report.names import NAMES, names_as_markdown, table_of
@@ -47,6 +48,7 @@ __all__ = [
     "write_folder",
     "write_inspection",
     "write_lessons",
+    "plot",
     "write_page",
     "trust_lines",
     "trust_rows",
