@@ -299,6 +299,30 @@ def test_binary_folder_missing_huge_and_forbidden(tmp_path):
         read_section(fifo)
 
 
+def test_a_section_drawn_with_its_nose_to_the_right_is_mirrored():
+    for xy in (SOURCE, SOURCE[::-1], np.concatenate([SOURCE[20:], SOURCE[1:21]])):
+        section = read(text_of(xy * [-1.0, 1.0] + [1.0, 0.0]))
+        assert "drawn with the nose to the right: mirrored" in section.repairs
+        assert measure(section).camber == pytest.approx(0.02, abs=5e-4)
+        assert measure(section).thickness_x == pytest.approx(0.3, abs=0.01)
+        assert measure(section).area == pytest.approx(measure(four_digit("2412")).area, rel=2e-3)
+
+
+@settings(max_examples=150, deadline=None)
+@given(
+    st.one_of(st.binary(max_size=400), st.text("0123456789.,;-+eE \n\t#nan", max_size=400).map(str.encode))
+)
+def test_any_bytes_give_a_section_or_one_line(data):
+    try:
+        section = section_from_text(decode(data, "any.dat"), "any", "any.dat")
+    except CoordinateFileError as error:
+        complaint = str(error)
+    else:
+        complaint = ""
+        assert len(section.xy) >= 7
+    assert "\n" not in complaint
+
+
 OUTLINES = st.tuples(st.integers(0, 6), st.integers(2, 6), st.integers(4, 24), st.integers(10, 90))
 
 
@@ -365,6 +389,7 @@ def test_two_thousand_spoiled_files_give_a_section_or_one_line():
         ("nosuchsection", "is no file, designation or known name"),
         ("", "no section named"),
         ("naca00l2", "nearest: naca00"),
+        ("fen", "nearest: fen-flat, fen-lift"),
         ("missing.dat", "missing.dat: no such file"),
         ("some/where", "no such file"),
     ],

@@ -11,6 +11,8 @@ from wingtool.geometry.frame import signed_area, to_unit_chord
 from wingtool.geometry.mend import FEWEST_POINTS, SAME_POINT, distinct, mended_nose, mended_tail
 from wingtool.geometry.rows import Rows
 
+END = 0.03  # of the chord: how blunt an end is, is judged over this
+BLUNTER = 2.0  # no tail is blunter than its nose by this; the open collection's bluntest reaches 1.5
 JUMP = 0.5  # of the chord: a longer step leads from one side to the next
 
 
@@ -65,6 +67,18 @@ def _one_loop(loop: np.ndarray, place: str, repairs: list[str]) -> np.ndarray:
     return np.concatenate([first, second[int(nose_twice) :]])
 
 
+def _nose_left(loop: np.ndarray, repairs: list[str]) -> np.ndarray:
+    """Mirrored when the blunter end lies at the largest x: drawn with the nose to the right."""
+    x, y = loop[:, 0], loop[:, 1]
+    low, high = x.min(), x.max()
+    near = END * (high - low)
+    left, right = np.ptp(y[x <= low + near]), np.ptp(y[x >= high - near])
+    if right <= BLUNTER * left or right <= 0.01 * (high - low):
+        return loop
+    repairs.append("drawn with the nose to the right: mirrored")
+    return np.column_stack([low + high - x, loop[:, 1:]])
+
+
 def _points(rows: Rows, place: str, repairs: list[str]) -> tuple[np.ndarray, str]:
     """The file's points, and its name if that stood among the numbers."""
     loop = np.column_stack([rows.xy, rows.lines])
@@ -95,6 +109,7 @@ def arrange(rows: Rows, place: str) -> tuple[np.ndarray, list[str], str, float]:
             f"{place}: the outline is higher ({height:.4g}) than long ({width:.4g}); "
             "put x in the first column and look for a stray point"
         )
+    loop = _nose_left(loop, repairs)
     rounding = printed_rounding(loop[:, :2]) / float(width)
     loop = distinct(_one_loop(loop, place, repairs), width, repairs)
     if len(loop) < FEWEST_POINTS:

@@ -63,10 +63,16 @@ def collection_section(name: str) -> Section:
 
 
 def _nearest(name: str, known: tuple[str, ...]) -> str:
-    close = difflib.get_close_matches(name.strip().lower(), known, n=3, cutoff=0.6)
-    if close:
-        return f"nearest: {', '.join(close)}"
-    return "give a coordinate file, or a designation such as 2412"
+    """Names that begin alike, then names that are spelled alike; at most four."""
+    name = name.strip().lower()
+    begin = [one for one in known if len(name) >= 3 and one.startswith(name)][:2]
+    close = difflib.get_close_matches(name, known, n=4, cutoff=0.6)
+    nearest = list(dict.fromkeys(begin + close))[:4]
+    return (
+        f"nearest: {', '.join(nearest)}"
+        if nearest
+        else "give a coordinate file, or a designation such as 2412"
+    )
 
 
 def find_section(text: str) -> Section:
