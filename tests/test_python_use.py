@@ -30,7 +30,8 @@ def test_the_dozen_names_are_there_and_documented():
         text = inspect.getdoc(value) or ""
         assert len(text) > 20, f"{name} has no docstring"
         if inspect.isfunction(value) and value.__module__ != "wingtool.air":
-            assert "Parameters" in text or "Examples" in text, f"{name} tells no parameters or example"
+            told = any(part in text for part in ("Parameters", "Examples", "Raises"))
+            assert told, f"{name} tells no parameters, example or error"
         assert inspect.getmodule(value).__name__.startswith("wingtool.")
 
 
