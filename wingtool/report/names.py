@@ -83,6 +83,18 @@ _SPAN = (
     Column("strip_load_n_m", "downforce per length of span", "N m-1", "down"),
     Column("strip_margin_deg", "angle left before this strip stalls", "degree"),
 )
+_CHOICES = (
+    Column("tab_m", "height of the trailing-edge tab", "m", "", "number", 0),
+    Column(
+        "without_deg", "wing angle at which the wing with the lowest tab makes it", "degree", "more downforce"
+    ),
+    Column("lowest_height_m", "lowest point of the wing above the ground", "m", "up", "number", 0),
+    Column("behind_roof_m", "quarter chord of the wing behind the roof edge", "m", "aft"),
+    Column(
+        "inflow_deg", "flow angle in the centre plane; adds to the wing's angle", "degree", "air descends"
+    ),
+    Column("speed_ratio", "local speed over car speed in the centre plane", "1", "", "number", 0),
+)
 _COMPARED = (
     Column("study", "title of the study", type="string"),
     Column("regime", "kind of flow that a check belongs to", type="string"),
@@ -106,7 +118,7 @@ _TOLD = (
 )
 NAMES: dict[str, Column] = {
     column.name: column
-    for group in (_COUNTED, _SECTION, _WING, _SPAN, _COMPARED, _TOLD, SHAPE_COLUMNS, CAR_COLUMNS)
+    for group in (_COUNTED, _SECTION, _WING, _SPAN, _CHOICES, _COMPARED, _TOLD, SHAPE_COLUMNS, CAR_COLUMNS)
     for column in group
 }
 

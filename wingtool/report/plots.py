@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 
 from wingtool.report.car_plots import write_car_plots
+from wingtool.report.choice_tables import draw_places, has_contours
 from wingtool.report.style import ADVISED_SHADE, STALL_SHADE, STYLES, save
 from wingtool.units import M_S_PER_KM_H, M_S_PER_MPH, NEWTON_PER_KGF, NEWTON_PER_LBF
 
@@ -24,6 +25,12 @@ def write_plots(result: StudyResult, folder: Path | str) -> list[Path]:
     written = save(lambda figure: draw_pressure(figure, result), folder / "pressure", (7.0, 5.6))
     written += save(lambda figure: draw_angles(figure, result), folder / "forces_over_angle", (7.0, 6.4))
     written += save(lambda figure: draw_speeds(figure, result), folder / "downforce_over_speed")
+    places, roof = result.places, result.study.roof
+    if places and roof and has_contours(places):
+        here = (roof.wing_behind_m, result.study.wing.height_m)
+        written += save(
+            lambda figure: draw_places(figure, places, here), folder / "force_over_place", (9.0, 4.8)
+        )
     return written + (write_car_plots(result.car, folder) if result.car else [])
 
 

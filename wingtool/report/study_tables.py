@@ -7,6 +7,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from wingtool.report.car_tables import car_tables
+from wingtool.report.choice_tables import choice_tables
 from wingtool.report.section_table import section_table
 from wingtool.report.tables import Table, write_folder
 from wingtool.report.wing_table import span_table, wing_table
@@ -24,6 +25,7 @@ def study_tables(result: StudyResult) -> list[Table]:
         tables.append(replace(section_table(polar, facts), name=name))
     if result.second_opinion:
         tables.append(replace(section_table(result.second_opinion, facts), name="second_opinion"))
+    tables += choice_tables(result, facts)
     return tables + (car_tables(result.car, facts) if result.car else [])
 
 

@@ -95,7 +95,7 @@ def as_json(table: Table) -> str:
     document = {
         "name": table.name,
         "title": table.title,
-        "facts": dict(table.facts),
+        "facts": {name: _null_for_nan(value) for name, value in table.facts.items()},
         "grid": list(table.grid),
         "columns": [_schema_field(column) for column in table.columns],
         "rows": [dict(zip(names, map(_null_for_nan, row), strict=True)) for row in table.rows],
@@ -237,7 +237,7 @@ def _resource(table: Table, path: str) -> dict[str, Any]:
         "encoding": "utf-8",
         "dialect": {"delimiter": ",", "lineTerminator": "\r\n", "quoteChar": '"', "doubleQuote": True},
         "schema": schema,
-        "facts": dict(table.facts),
+        "facts": {name: _null_for_nan(value) for name, value in table.facts.items()},
     }
 
 

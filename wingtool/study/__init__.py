@@ -14,14 +14,20 @@ from wingtool.study.read import checked_study, read_study, study_schema
 from wingtool.study.result import StudyResult
 from wingtool.study.run import run_study
 from wingtool.study.sweep import DEFAULT_METHOD, section_of, sweep_section
+from wingtool.study.tab_choice import TabChoice, tab_choice
 from wingtool.study.trace import TraceRequest, TraceResult, length_mm, trace_wing
 from wingtool.study.trace_update import ForceReading, Update, check_trace, force_reading
 from wingtool.study.trust import Check, Trust, run_trust
 from wingtool.study.verify import Verification, verify_study
 from wingtool.study.wing import wing_of_study
+from wingtool.study.wing_place import WingPlaces, wing_places
 
 __all__ = [
     "Advice",
+    "TabChoice",
+    "WingPlaces",
+    "tab_choice",
+    "wing_places",
     "CarResult",
     "Check",
     "Trust",

@@ -12,6 +12,8 @@ if TYPE_CHECKING:
     from wingtool.study.advice import Advice
     from wingtool.study.car import CarResult
     from wingtool.study.model import Study
+    from wingtool.study.tab_choice import TabChoice
+    from wingtool.study.wing_place import WingPlaces
     from wingtool.wing import WingPolar
 
 
@@ -41,6 +43,10 @@ class StudyResult:
         Of wingtool, and the day of the computation.
     doubts : tuple of str
         Why the whole is not to be trusted; empty if it is.
+    tab_choice : TabChoice, optional
+        More angle or a tab, at equal downforce.
+    places : WingPlaces, optional
+        The wing at other heights and distances behind the roof; only with a side view of the car.
     tabs : tuple of (tab_m, WingPolar)
         The same wing with other tabs, the study's own among them, from none upwards.
     """
@@ -58,3 +64,5 @@ class StudyResult:
     date: str
     doubts: tuple[str, ...] = field(default=())
     tabs: tuple[tuple[float, WingPolar], ...] = field(default=())
+    tab_choice: TabChoice | None = None
+    places: WingPlaces | None = None

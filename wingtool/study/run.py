@@ -40,7 +40,9 @@ def run_study(study: Study, say: Callable[[str], None] = quiet) -> StudyResult:
     """
     from wingtool.geometry import measure
     from wingtool.study.car import car_result
+    from wingtool.study.tab_choice import choice_of_tab
     from wingtool.study.tabs import tab_wings
+    from wingtool.study.wing_place import places_of
 
     section = section_of(study.wing.section, study.folder)
     wing = wing_of_study(study, say)
@@ -48,6 +50,7 @@ def run_study(study: Study, say: Callable[[str], None] = quiet) -> StudyResult:
     if study.car:
         say("car, circuit, mounts")
     car = car_result(study, wing, advice.start_deg)
+    tabs = tab_wings(study, wing, say)
     say("pressure around the section, second opinion")
     return StudyResult(
         study=study,
@@ -62,7 +65,9 @@ def run_study(study: Study, say: Callable[[str], None] = quiet) -> StudyResult:
         version=__version__,
         date=date.today().isoformat(),
         doubts=doubts(wing, advice),
-        tabs=tab_wings(study, wing, say),
+        tabs=tabs,
+        tab_choice=choice_of_tab(tabs, wing, advice),
+        places=places_of(study, wing, advice.start_deg),
     )
 
 

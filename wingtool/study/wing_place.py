@@ -14,6 +14,7 @@ from wingtool.wing import WingPolar, solve_wing
 if TYPE_CHECKING:
     from wingtool.study.model import Study
 
+LEAST_HEIGHT_CHORDS = 1.5  # below it section data depend on the height
 NO_NUMBER = "not converged: the side view gives no number there"
 BY_SIDE_VIEW = "wing computed at each place with the flow of the side view; wide band, tufts decide"
 
@@ -94,6 +95,17 @@ def wing_places(
     inflow, ratio = flow.angle_deg.reshape(shape), flow.speed_ratio.reshape(shape)
     where = (height_m, behind_roof_m, wing_angle_deg, speed_m_s)
     return WingPlaces(*where, inflow, ratio, **values, status=status)
+
+
+def places_of(study: Study, wing: WingPolar, wing_angle_deg: float) -> WingPlaces | None:
+    """The map about the study's own place at the table's middle speed; None without side view or advice."""
+    if study.roof is None or not np.isfinite(wing_angle_deg):
+        return None
+    lowest = LEAST_HEIGHT_CHORDS * study.wing.chord_m
+    heights = np.maximum(study.wing.height_m + np.linspace(-0.3, 0.3, 7), lowest)
+    behind = study.roof.wing_behind_m + np.linspace(-0.3, 0.6, 7)
+    speed = float(wing.speed_m_s[len(wing.speed_m_s) // 2])
+    return wing_places(study, wing, wing_angle_deg, speed, np.unique(heights), behind)
 
 
 def _flow(study: Study, height_m: np.ndarray, behind_roof_m: np.ndarray) -> RoofFlow | None:

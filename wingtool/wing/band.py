@@ -61,11 +61,10 @@ def spread(
     lifts = 2 * np.einsum("nsc,ns,s->nc", response, state.ratio, width)
     lifts[:, 3] += (cases.chord * cases.load * state.ratio * state.value * speed) @ width
     drags = _drag_response(influence, circulation, response)
-    tilt = (cases.chord * cases.load * state.ratio**2 * state.value * angle) @ width
     method = METHOD_LIFT * np.abs(lift)
     ground = (lift - far_wake_lift) / 2 if np.isfinite(layout.planes[0].wing.height_m) else 0.0 * lift
     rest = lifts[:, 2] ** 2 + lifts[:, 3] ** 2 + method**2 + ground**2
-    drag_rest = (np.abs(drags[:, 2]) + np.abs(tilt)) ** 2 + drags[:, 3] ** 2 + (METHOD_INDUCED * induced) ** 2
+    drag_rest = drags[:, 2] ** 2 + drags[:, 3] ** 2 + (METHOD_INDUCED * induced) ** 2
     profile = (state.ratio**2 * layout.strips.chord_m)[..., None] * np.stack([cd_low, cd_high], axis=-1)
     below, above = np.einsum("nsc,s->cn", profile, width)
     return Spread(

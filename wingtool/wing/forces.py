@@ -39,11 +39,15 @@ def areas(
     state: State,
     circulation: np.ndarray,
     influence: Influence,
-    inflow_rad: np.ndarray,
     speeds_m_s: np.ndarray,
     air: Air,
 ) -> Areas:
-    """Everything that acts, from converged strips of shape ``(k * m, s)``."""
+    """Everything that acts, from converged strips of shape ``(k * m, s)``.
+
+    Air that descends behind a roof leans the wing's force forward, but no drag is taken off for that: what
+    the roof's flow gives to the wing, the wing's flow takes from the roof. Far behind the car only the
+    vortex wake is left, and its drag is that of the far-wake plane.
+    """
     k, strips = len(speeds_m_s), layout.strips
     shape = (k, len(circulation) // k)
     found = _sections(layout, cases, state)
@@ -53,7 +57,6 @@ def areas(
     grid = circulation.reshape(*shape, -1)
     form = np.broadcast_to(influence.drag, (shape[1], *influence.drag.shape[1:]))
     induced = np.einsum("kms,mst,kmt->km", grid, form, grid, optimize=True)
-    tilt = -(lift * np.sin(inflow_rad)) @ width
     profile = (local * strips.chord_m * found["cd"]) @ width
     plates, base = _plates(layout, cases.ratio[0], speeds_m_s, air)
     mounts = np.full(k, 2 * sum(m.drag_area_m2 for p in layout.planes for m in p.wing.mounts))
@@ -74,7 +77,7 @@ def areas(
     return Areas(
         table(lift @ width),
         far,
-        induced + table(tilt),
+        induced,
         table(profile),
         each_speed(plates),
         each_speed(base),

@@ -27,8 +27,7 @@ class WingPolar:
     CL, CD, CM : ndarray, shape (k, m)
         Downforce, drag, pitching moment (nose-up of the car positive, about `moment_point`).
     CD_induced, CD_profile, CD_plates, CD_base, CD_mounts : ndarray, shape (k, m)
-        Parts of CD: far-wake plane with the tilt of the inflow; sections; friction of the plates; their blunt
-        rear edges; stands.
+        Parts of CD: far-wake plane; sections; friction of the plates; their blunt rear edges; stands.
     CL_far_wake : ndarray, shape (k, m)
         Downforce by the far wake; near the ground it differs from CL, which comes from local velocity.
     CL_other : ndarray, shape (k, m)

@@ -88,13 +88,13 @@ def solve_planes(
     speeds = _checked("speeds", speed_m_s, 0.5, 120.0)
     layout = lay_out(planes)
     influence = influences(layout, np.radians(angles))
-    cases, inflow_now = _cases(layout, influence, np.radians(angles), speeds, air, inflow)
+    cases, inflow_band = _cases(layout, influence, np.radians(angles), speeds, air, inflow)
     shape = (speeds.size, angles.size)
     answer = solve_all(cases, shape)
     state = section_state(cases, answer.circulation)
-    acting = areas(layout, cases, state, answer.circulation, influence, inflow_now[0], speeds, air)
+    acting = areas(layout, cases, state, answer.circulation, influence, speeds, air)
     sums = (acting.lift.ravel(), acting.far_wake_lift.ravel(), acting.induced.ravel())
-    band = spread(layout, cases, state, answer.circulation, influence, *sums, inflow_now[1:])
+    band = spread(layout, cases, state, answer.circulation, influence, *sums, inflow_band)
     return _result(layout, angles, speeds, air, inflow, answer, state, cases.stall, acting, band)
 
 
@@ -110,7 +110,7 @@ def _checked(what: str, values: ArrayLike, low: float, high: float) -> np.ndarra
 
 
 def _cases(layout: Layout, influence: Influence, alpha: np.ndarray, speeds: np.ndarray, air: Air, inflow):
-    """Strip equations of all speeds and angles; inflow angle and band widths by strip [rad, rad, 1]."""
+    """Strip equations of all speeds and angles; inflow band by strip, angle [rad] and speed ratio."""
     strips, n = layout.strips, (speeds.size, alpha.size, layout.strips.y_m.size)
     found = inflow.at(strips.span_fraction) if inflow else {}
     zero = np.zeros(n[2])
@@ -134,7 +134,7 @@ def _cases(layout: Layout, influence: Influence, alpha: np.ndarray, speeds: np.n
         layout.data.steepest_fall(),
         layout.data,
     )
-    return cases, (tilt, tilt_band, found.get("speed_ratio_band", zero))
+    return cases, (tilt_band, found.get("speed_ratio_band", zero))
 
 
 def _for_each(matrix: np.ndarray, n: tuple[int, int, int]) -> np.ndarray:

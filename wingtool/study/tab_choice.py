@@ -1,0 +1,104 @@
+"""More angle or a tab: what each asks in drag and stall margin for the same downforce."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from wingtool.wing import WingPolar
+
+if TYPE_CHECKING:
+    from wingtool.study.advice import Advice
+
+REACHED = "converged"
+NOT_REACHED = "not converged: this downforce is not reached before the table's peak"
+MORE_ALREADY = "not converged: it makes more than this at the table's first angle; start the table lower"
+DRAG = ("drag_n", "drag_low_n", "drag_high_n")
+
+
+@dataclass(frozen=True, eq=False)
+class TabChoice:
+    """Tabs (t,) against wanted downforces (d,) at one speed; columns of shape ``(t, d)``.
+
+    `wanted_n` is what the wing without a tab (or with the lowest) makes at `without_deg`. Where a tab makes
+    it below the first angle of the table or not at all, numbers are nan and `status` says so.
+    """
+
+    tab_m: np.ndarray
+    wanted_n: np.ndarray
+    without_deg: np.ndarray
+    speed_m_s: float
+    wing_angle_deg: np.ndarray
+    drag_n: np.ndarray
+    drag_low_n: np.ndarray
+    drag_high_n: np.ndarray
+    stall_margin_deg: np.ndarray
+    status: np.ndarray
+
+
+def tab_choice(
+    tabs: Sequence[tuple[float, WingPolar]], without_deg: Sequence[float], speed_m_s: float
+) -> TabChoice:
+    """Angle, drag and margin of each tab at equal downforce.
+
+    Parameters
+    ----------
+    tabs : pairs of tab height [m] and the wing with it, all over the same angles and speeds
+        The first is the one to compare with.
+    without_deg : sequence of float, shape (d,)
+        Angles of the first wing whose downforce is wanted [deg].
+    speed_m_s : float
+        The nearest speed of the tables is used.
+    """
+    heights, wings = zip(*tabs, strict=True)
+    first = wings[0]
+    k = int(np.argmin(np.abs(first.speed_m_s - speed_m_s)))
+    wanted = np.interp(without_deg, first.wing_angle_deg, first.downforce_n[k])
+    rows = [_at_equal_downforce(wing, k, wanted) for wing in wings]
+    angle, drag, low, high, margin = (np.array(column) for column in zip(*rows, strict=True))
+    least = np.array([_least(wing.downforce_n[k]) for wing in wings])[:, None]
+    missed = np.where(wanted < least, MORE_ALREADY, NOT_REACHED)
+    status = np.where(np.isfinite(angle), REACHED, missed)
+    return TabChoice(
+        np.array(heights), wanted, np.asarray(without_deg, float), float(first.speed_m_s[k]),
+        angle, drag, low, high, margin, status,
+    )  # fmt: skip
+
+
+def choice_of_tab(
+    tabs: Sequence[tuple[float, WingPolar]], wing: WingPolar, advice: Advice
+) -> TabChoice | None:
+    """The choice at the downforces of the advised range, at the table's middle speed; None without either."""
+    if len(tabs) < 2 or not np.isfinite(advice.low_deg):
+        return None
+    middle = (advice.low_deg + advice.high_deg) / 2
+    return tab_choice(
+        tabs, sorted({advice.low_deg, middle, advice.high_deg}), wing.speed_m_s[len(wing.speed_m_s) // 2]
+    )
+
+
+def _at_equal_downforce(wing: WingPolar, k: int, wanted: np.ndarray) -> tuple[np.ndarray, ...]:
+    """Angle, drag with its band, and margin where the rising branch makes each wanted downforce."""
+    force = wing.downforce_n[k]
+    rising = _rising(force)
+    columns = [wing.wing_angle_deg, *(getattr(wing, name)[k] for name in DRAG), wing.stall_margin_deg[k]]
+    if rising.size < 2:
+        return tuple(np.full(wanted.shape, np.nan) for _ in columns)
+    return tuple(np.interp(wanted, force[rising], c[rising], left=np.nan, right=np.nan) for c in columns)
+
+
+def _least(force: np.ndarray) -> float:
+    return float(np.nanmin(force)) if np.isfinite(force).any() else np.nan
+
+
+def _rising(force: np.ndarray) -> np.ndarray:
+    """Indices from the lowest to the highest downforce along which it grows; unconverged ones left out."""
+    there = np.flatnonzero(np.isfinite(force))
+    if not there.size:
+        return there
+    part = there[: int(np.argmax(force[there])) + 1]
+    part = part[int(np.argmin(force[part])) :]
+    return part[np.concatenate([[True], np.diff(np.maximum.accumulate(force[part])) > 0])]
