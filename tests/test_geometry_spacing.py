@@ -1,5 +1,8 @@
 """Repanelling: keeps the shape, few source points too; smooth curvature; neighbours alike; edges kept."""
 
+import re
+from pathlib import Path
+
 import numpy as np
 import pytest
 from hypothesis import given, settings
@@ -18,6 +21,7 @@ from wingtool.geometry import (
 )
 from wingtool.geometry.checks import first_crossing
 from wingtool.geometry.families import half_thickness
+from wingtool.panels import solve
 
 # What handbooks tabulate: the stations of NACA TR 460 and TR 824 tables.
 HANDBOOK = np.array([0, 1.25, 2.5, 5, 7.5, 10, 15, 20, 25, 30, 40, 50, 60, 70, 80, 90, 95, 100]) / 100.0
@@ -93,6 +97,27 @@ def test_curvature_runs_smoothly(designation):
     inside = (new[1:-1, 0] > 0.0) & (new[1:-1, 0] < 0.98)
     assert np.abs(bend - exact)[inside].max() < 0.15 * exact.max()
     assert np.abs(np.diff(bend)).max() < 0.25 * bend.max()
+
+
+DATA = Path(__file__).parent / "data"
+
+
+@pytest.mark.parametrize("name", ["exact_kt_symmetric", "exact_kt_cambered"])
+@pytest.mark.parametrize(("every", "digits"), [(1, 10), (4, 10), (4, 4), (8, 10), (8, 4)])
+def test_exact_sections_keep_their_lift_with_fewer_points_and_digits(name, every, digits):
+    # EXACT: Karman-Trefftz sections, tail angle 10 deg (figures in the file's header). From 201, 51 or 26 of
+    # the file's points, to ten or four decimals, repanelled to 200: the panels' own bars still hold.
+    lines = (DATA / f"{name}.csv").read_text().splitlines()
+    told = [re.match(r"# alpha=(\d+) deg: cl=([-.\d]+).*cm_c/4=([-.\d]+)", line) for line in lines]
+    alpha, cl, cm = np.array([found.groups() for found in told if found], dtype=float).T
+    rows = [line for line in lines if re.match(r"[-.\d]+,", line)]
+    xy = np.array([row.split(",")[:2] for row in rows], dtype=float)[::every]
+    section = Section(name, np.round(xy, digits), rounding=0.5 * 10.0**-digits if digits < 10 else 0.0)
+    flow = solve([repanel(section, 200).xy], alpha)
+    assert len(alpha) == 3
+    assert np.abs(flow.cl[:, 0] - cl).max() < 0.003 * max(abs(cl).max(), 0.5)
+    assert np.abs(flow.cm[:, 0] - cm).max() < 0.002
+    assert np.abs(flow.cd).max() < 0.002
 
 
 def test_a_symmetric_section_stays_symmetric_with_a_node_at_the_nose():
