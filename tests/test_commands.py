@@ -154,6 +154,9 @@ def test_a_place_that_cannot_be_written_is_told(run, tmp_path):
     (tmp_path / "file").write_text("in the way")
     for place in (tmp_path / "file" / "t.csv", "/proc/t.csv", "/dev/full/t.json"):
         refused(run(*QUICK, "--out", place), "cannot write")
+        outcome = run("demo", place)
+        refused(outcome, "cannot write")
+        assert outcome[2].count("\n") == 1, "asked before the long work"
     assert [path.name for path in tmp_path.iterdir()] == ["file"]
 
 

@@ -38,10 +38,29 @@ def whole_file(path: Path | str) -> Iterator[Path]:
         beside.replace(path)
     except OSError as error:
         reason = error.strerror or str(error)
-        raise OutputError(f"cannot write {path}: {reason}; choose another folder or free some space") from error
+        way_out = "choose another folder or free some space"
+        raise OutputError(f"cannot write {path}: {reason}; {way_out}") from error
     finally:
         if beside is not None:
             beside.unlink(missing_ok=True)
+
+
+def writable_folder(path: Path | str) -> Path:
+    """The folder, made if it was not there; asked before long work.
+
+    Raises
+    ------
+    OutputError
+        It cannot be made, or nothing can be written into it.
+    """
+    path = Path(path)
+    try:
+        path.mkdir(parents=True, exist_ok=True)
+        with tempfile.TemporaryFile(dir=path):
+            return path
+    except OSError as error:
+        reason = error.strerror or str(error)
+        raise OutputError(f"cannot write into {path}: {reason}; choose another folder") from error
 
 
 def write_text(path: Path | str, text: str) -> Path:

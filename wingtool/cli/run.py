@@ -28,10 +28,12 @@ def run(
 def run_into(study: Path, folder: Path) -> None:
     """Run a study file, write everything into a folder, and print the answer."""
     from wingtool.cli.screen import NOT_TRUSTWORTHY, progress
-    from wingtool.report import answer_lines, write_page, write_plots, write_tables
+    from wingtool.report import answer_lines, writable_folder, write_page, write_plots, write_tables
     from wingtool.study import read_study, run_study
 
-    result = run_study(read_study(study), progress)
+    checked = read_study(study)
+    writable_folder(folder)
+    result = run_study(checked, progress)
     progress("tables")
     written = write_tables(result, folder)
     progress("pictures and page")

@@ -1,5 +1,6 @@
 """Results as tables, pictures, pages and lessons."""
 
+from wingtool.files import writable_folder
 from wingtool.report.answer import answer_lines
 from wingtool.report.compare import comparison_lines, comparison_table
 from wingtool.report.figure import plot
@@ -45,6 +46,7 @@ __all__ = [
     "verify_lines",
     "verify_table",
     "wing_table",
+    "writable_folder",
     "write_folder",
     "write_inspection",
     "write_lessons",

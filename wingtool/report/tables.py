@@ -18,7 +18,7 @@ from typing import Any
 import numpy as np
 
 from wingtool.errors import OutputError
-from wingtool.files import write_text
+from wingtool.files import writable_folder, write_text
 
 PACKAGE_FILE = "datapackage.json"
 MISSING = "NaN"
@@ -131,18 +131,19 @@ def write_table(table: Table, path: Path | str) -> list[Path]:
 
 
 def check_table_path(path: Path | str) -> Path:
-    """The path, if its ending names a format; asked before long work.
+    """The path, if its ending names a format and its folder can be written; asked before long work.
 
     Raises
     ------
     OutputError
-        Unknown ending.
+        Unknown ending, or a folder that cannot be written.
     """
     path = Path(path)
     if path.suffix not in WRITERS:
         raise OutputError(
             f"{path}: unknown table format {path.suffix!r}; end the name in {', '.join(WRITERS)}"
         )
+    writable_folder(path.parent)
     return path
 
 
