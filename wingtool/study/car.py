@@ -339,11 +339,13 @@ def _structure(
     down, drag = float(force[m]) * grow, float(np.nanmax(wing.drag_high_n[k])) * grow
     moment = float(wing.pitching_moment_nm[k, m]) * grow
     loads = mount_loads(mounts, down, drag, moment, top, float(wing.wing_angle_deg[m]))
-    y, line = whole_span(wing.strip_y_m, wing.strip_load_n_m[k, m] * grow, wing.wing.span_m)
+    own = wing.strip_plane == 0  # a second plane hangs on the same stands; its load counts with the first's
+    strips = wing.strip_y_m[own]
+    y, line = whole_span(strips, wing.strip_load_n_m[k, m, own] * grow, wing.wing.span_m)
     whole = float(np.trapezoid(line, y))
     line = line * (down / whole) if whole else line  # the high end of the band, in the load's own shape
     spar = study.spar.value(mounts, wing.wing.span_m) if study.spar else None
-    twisting = whole_span(wing.strip_y_m, wing.strip_moment_n[k, m] * grow, wing.wing.span_m)[1]
+    twisting = whole_span(strips, wing.strip_moment_n[k, m, own] * grow, wing.wing.span_m)[1]
     beam_loads = beam(y, line, stand_stations(mounts.stands, mounts.spacing_m), spar, twisting)
     return beam_loads, loads, proof_recipe(loads, y, np.maximum(line, 0.0))
 

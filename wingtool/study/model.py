@@ -19,7 +19,7 @@ from wingtool.study.car_input import (
     SparTable,
     SplitterTable,
 )
-from wingtool.study.fields import Height, Length, Offset, Pressure, Speed, Strict, Temperature
+from wingtool.study.fields import Area, Height, Length, Offset, Pressure, Speed, Strict, Temperature
 
 Angle = Annotated[float, Field(ge=-90.0, le=90.0)]
 Angle60 = Annotated[float, Field(ge=-60.0, le=60.0)]
@@ -93,6 +93,12 @@ class EndplateInput(Strict):
     ahead_m: Offset | None = Field(None, alias="ahead", description="how far it reaches ahead of the nose")
     sweep_deg: Angle60 = Field(0.0, description="rake of its edges, positive when the top lies further aft")
     thickness_m: Length | None = Field(None, alias="thickness", description="of the sheet; 3 mm if left out")
+    outline: tuple[tuple[Offset, Offset, Offset], ...] = Field(
+        (),
+        max_length=100,
+        description="any other shape, from the lowest point up: height above the chord line, front edge and"
+        " rear edge behind the wing's nose; height, length, above, ahead and sweep then count for nothing",
+    )
 
     @model_validator(mode="after")
     def _above_within_height(self) -> "EndplateInput":
@@ -126,6 +132,31 @@ class StationInput(Strict):
     section: Text | None = None
 
 
+class StandInput(Strict):
+    """``[[wing.stand]]``: what a stand, or a gap for it, takes from the lift beside it."""
+
+    span_fraction: Annotated[float, Field(ge=0.0, le=1.0)] = Field(
+        description="0 at the middle, 1 at the tip; the other side alike"
+    )
+    width_m: Length = Field(alias="width", description="width of span that it disturbs")
+    load_left: Annotated[float, Field(ge=0.0, le=1.0)] = Field(
+        1.0, description="what is left of the lift there: 1 undisturbed, 0 an open gap"
+    )
+    drag_area_m2: Area | None = Field(None, alias="drag_area", description="drag area of one stand")
+    origin: Text = Field(description="where the numbers come from, in the user's words")
+
+
+class PlaneInput(Strict):
+    """``[[wing.plane]]``: a second plane behind or above the first, on its angle, solved together with it."""
+
+    section: Text = Field(description="coordinate file, designation or name")
+    span_m: Length | None = Field(None, alias="span", description="that of the first plane if left out")
+    chord_m: Length = Field(alias="chord")
+    behind_m: Offset = Field(alias="behind", description="its nose behind that of the first plane")
+    above_m: Offset = Field(alias="above", description="its chord line above that of the first plane")
+    angle_deg: Angle60 = Field(0.0, description="added to the wing angle")
+
+
 class WingInput(Strict):
     """``[wing]``: the rear wing."""
 
@@ -150,6 +181,8 @@ class WingInput(Strict):
     endplate: EndplateInput | None = None
     element: tuple[ElementInput, ...] = ()
     station: tuple[StationInput, ...] = ()
+    stand: tuple[StandInput, ...] = ()
+    plane: tuple[PlaneInput, ...] = Field((), max_length=3)
 
 
 class InflowInput(Strict):

@@ -12,7 +12,16 @@ from wingtool.section import DEFAULT_METHOD, Flap, SectionPolar, elements_polar,
 from wingtool.study.roof import roof_inflow
 from wingtool.study.shape_band import traced_beside, widened
 from wingtool.study.sweep import section_of
-from wingtool.wing import Endplate, Station, StationPolars, Wing, WingPolar, solve_wing
+from wingtool.wing import (
+    Endplate,
+    Mount,
+    Plane,
+    Station,
+    StationPolars,
+    Wing,
+    WingPolar,
+    solve_planes,
+)
 
 if TYPE_CHECKING:
     from wingtool.study.model import Study
@@ -44,7 +53,8 @@ def wing_of_study(study: Study, say: Callable[[str], None] = quiet) -> WingPolar
     polars = station_polars(study, say)
     say("finite wing")
     sweep = study.sweep
-    return solve_wing(wing, polars, sweep.angles_deg, sweep.speeds_m_s, study.air.air(), roof_inflow(study))
+    planes = [Plane(wing, polars), *further_planes(study, say)]
+    return solve_planes(planes, sweep.angles_deg, sweep.speeds_m_s, study.air.air(), roof_inflow(study))
 
 
 def wing_geometry(study: Study) -> Wing:
@@ -61,6 +71,31 @@ def wing_geometry(study: Study) -> Wing:
         endplate=_endplate(study),
         stations=_stations(study),
         tab_chord=tab_chord(study),
+        mounts=_mounts(study),
+    )
+
+
+def further_planes(study: Study, say: Callable[[str], None]) -> list[Plane]:
+    """Planes behind or above the first, without plates, on section data at their own chord."""
+    planes = []
+    for table in study.wing.plane:
+        own = study.wing.model_copy(
+            update={"section": table.section, "chord_m": table.chord_m, "tip_chord_m": None, "tab_m": None}
+            | {"station": (), "element": ()}
+        )
+        its_study = study.model_copy(update={"wing": own})
+        its_study._folder = study.folder
+        say(f"section {table.section}, further plane")
+        wing = Wing(table.span_m or study.wing.span_m, table.chord_m)
+        polars = section_polar(its_study, table.section)
+        planes.append(Plane(wing, polars, table.behind_m, table.above_m, table.angle_deg))
+    return planes
+
+
+def _mounts(study: Study) -> tuple[Mount, ...]:
+    return tuple(
+        Mount(stand.span_fraction, stand.width_m, stand.load_left, stand.drag_area_m2 or 0.0, stand.origin)
+        for stand in study.wing.stand
     )
 
 
@@ -153,6 +188,8 @@ def _endplate(study: Study) -> Endplate | None:
         "thickness_m": table.thickness_m,
     }
     given = {name: value for name, value in given.items() if value is not None}
+    if table.outline:
+        return Endplate(outline_m=table.outline, thickness_m=given.get("thickness_m", 0.003))
     return Endplate(height_m=table.height_m, sweep_deg=table.sweep_deg, **given)
 
 

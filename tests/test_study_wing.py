@@ -1,0 +1,84 @@
+"""From the words of a study to the finite wing: stands, further planes, any plate."""
+
+import numpy as np
+import pytest
+
+from wingtool.errors import StudyError
+from wingtool.study import read_study
+from wingtool.study.wing import wing_geometry, wing_of_study
+
+STUDY = """
+[wing]
+section = "4412"
+span = "1.4 m"
+chord = "0.25 m"
+height = "1.2 m"
+method = "surrogate"
+{wing}
+
+[sweep]
+angles = "2:6:4"
+speeds = ["120 km/h"]
+{more}
+"""
+STAND = """
+[[wing.stand]]
+span_fraction = 0.3
+width = "6 cm"
+load_left = {left}
+drag_area = "20 cm^2"
+origin = "guess from an oil streak"
+"""
+PLANE = """
+[[wing.plane]]
+section = "2412"
+span = "1.2 m"
+chord = "12 cm"
+behind = "-5 cm"
+above = "20 cm"
+angle_deg = 3
+"""
+OUTLINE = """
+[wing.endplate]
+height = "1 m"
+outline = [["-13 cm", "0 cm", "25 cm"], ["7 cm", "3 cm", "28 cm"]]
+"""
+
+
+def study(folder, wing="", more=""):
+    path = folder / "study.toml"
+    path.write_text(STUDY.format(wing=wing, more=more))
+    return read_study(path)
+
+
+def test_stands_take_what_they_are_said_to_take(tmp_path):
+    plain = wing_of_study(study(tmp_path))
+    free = wing_of_study(study(tmp_path, more=STAND.format(left=1.0)))
+    half = wing_of_study(study(tmp_path, more=STAND.format(left=0.5)))
+    np.testing.assert_allclose(free.CL, plain.CL)
+    np.testing.assert_allclose(free.CD - plain.CD, 2 * 20e-4 / plain.reference_area_m2, rtol=1e-6)
+    assert np.all(half.CL < 0.99 * plain.CL)
+    assert half.wing.mounts[0].origin == "guess from an oil streak"
+
+
+def test_a_stand_without_an_origin_is_refused(tmp_path):
+    with pytest.raises(StudyError, match="origin"):
+        study(tmp_path, more=STAND.format(left=0.5).replace('origin = "guess from an oil streak"', ""))
+
+
+def test_a_second_plane_shares_the_solution(tmp_path):
+    plain = wing_of_study(study(tmp_path))
+    both = wing_of_study(study(tmp_path, more=PLANE))
+    assert both.reference_area_m2 == pytest.approx(0.35 + 0.144)
+    own = both.strip_plane == 0
+    assert own.sum() == plain.strip_y_m.size
+    assert np.all(both.downforce_n > plain.downforce_n)
+    assert both.planes[1].angle_deg == 3
+
+
+def test_any_outline_of_the_plate(tmp_path):
+    plate = wing_geometry(study(tmp_path, more=OUTLINE)).endplate
+    assert plate.height_m == pytest.approx(0.2)
+    front, rear = plate.edges_m(np.array([-0.13, -0.03, 0.07]), 0.25)
+    np.testing.assert_allclose(front, [0.0, 0.015, 0.03])
+    np.testing.assert_allclose(rear - front, 0.25)
