@@ -146,7 +146,11 @@ def inputs(result: StudyResult) -> list[tuple[str, str]]:
     rows += [
         (
             "Reynolds number",
-            between(float(np.nanmin(reynolds)) / 1e6, float(np.nanmax(reynolds)) / 1e6) + " million",
+            between(
+                float(np.fmin.reduce(reynolds, axis=None)) / 1e6,
+                float(np.fmax.reduce(reynolds, axis=None)) / 1e6,
+            )
+            + " million",
         ),
         ("Section data by", f"{first.method} method, surface {first.surface}"),
         ("Speeds", f"{speed(result.wing.speed_m_s[0])} to {speed(result.wing.speed_m_s[-1])}"),
@@ -182,7 +186,7 @@ def _second_opinion(result: StudyResult) -> str:
     if other is None or own.method == other.method:
         return ""
     row = int(np.argmin(np.abs(own.reynolds - other.reynolds[0])))
-    ours, theirs = float(np.nanmax(own.cl[row])), float(np.nanmax(other.cl[0]))
+    ours, theirs = float(np.fmax.reduce(own.cl[row])), float(np.fmax.reduce(other.cl[0]))
     return (
         f"Second opinion, the learned surrogate: greatest section lift {theirs:.2f}, against {ours:.2f} used"
         f" here ({100 * (theirs / ours - 1):+.0f} %)."

@@ -117,7 +117,7 @@ def force_over_angle(result: StudyResult) -> str:
     parts.append(axes(frame, "wing angle [degrees]", f"downforce [N] at {speed(wing.speed_m_s[k])}"))
     parts.append(band(frame, angles, wing.downforce_low_n[k], wing.downforce_high_n[k], "one"))
     parts.append(curve(frame, angles, wing.downforce_n[k], "one"))
-    best = int(np.nanargmax(wing.downforce_n[k]))
+    best = int(np.argmax(np.where(np.isfinite(wing.downforce_n[k]), wing.downforce_n[k], -np.inf)))
     told = f"Largest value {figures(wing.downforce_n[k, best])} newton at {degrees(angles[best])}."
     return picture(parts, 226, "Downforce over wing angle", told)
 

@@ -1,0 +1,148 @@
+"""The study's page as text: what it tells, that it is escaped, and that odd studies still make one."""
+
+import json
+import re
+from dataclasses import replace
+from html.parser import HTMLParser
+from xml.etree import ElementTree as ET
+
+import numpy as np
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from wingtool.report.page import page_html
+from wingtool.report.svg import Frame, nice_ticks, points
+from wingtool.report.words import figures, force
+from wingtool.study import bundled_study, read_study, run_study
+
+PLAN_B = bundled_study("green_hatch_plan_b")
+FORCES = [f"{name}{end}_n" for name in ("downforce", "drag") for end in ("", "_low", "_high")]
+
+
+@pytest.fixture(scope="module")
+def result():
+    few = {"sweep": {"angles": "-2:16:3", "speeds": ["60 mph", "90 mph", "120 mph"]}}
+    return run_study(read_study(PLAN_B, few))
+
+
+def table_of(text):
+    return json.loads(re.search(r'<script type="application/json" id="table">(.*?)</script>', text, re.S)[1])
+
+
+class Outline(HTMLParser):
+    """Open tags that are never closed, ids that stand twice, labels without their input."""
+
+    VOID = frozenset(["meta", "link", "input", "br", "img"])
+
+    def __init__(self):
+        super().__init__()
+        self.open, self.ids, self.wanted = [], [], []
+
+    def handle_starttag(self, tag, attrs):
+        found = dict(attrs)
+        self.ids += [found["id"]] if "id" in found else []
+        self.wanted += [found["for"]] if "for" in found else []
+        self.wanted += (found.get("aria-labelledby") or "").split()
+        if tag not in self.VOID:
+            self.open.append(tag)
+
+    def handle_startendtag(self, tag, attrs):
+        self.handle_starttag(tag, attrs)
+        self.open.pop()
+
+    def handle_endtag(self, tag):
+        assert self.open.pop() == tag
+
+
+def test_the_page_is_well_formed(result):
+    text = page_html(result)
+    outline = Outline()
+    outline.feed(text)
+    assert outline.open == []
+    assert len(set(outline.ids)) == len(outline.ids)
+    assert set(outline.wanted) <= set(outline.ids)
+    for svg in re.findall(r"<svg.*?</svg>", text, re.S):
+        root = ET.fromstring(svg)
+        assert root.find("title").text
+        assert root.find("desc").text
+        assert not re.search(r"nan|inf\b", svg)
+
+
+def test_the_sliders_table_is_the_studys_table(result):
+    """EXACT: force over dynamic pressure, to seven digits, for the study's own tab."""
+    table = table_of(page_html(result))
+    wing = result.wing
+    (own,) = [tab for tab in table["tabs"] if tab["tab_m"] == (result.study.wing.tab_m or 0.0)]
+    pressure = wing.air.dynamic_pressure_pa(wing.speed_m_s)[:, None]
+    for name in FORCES:
+        area = own[name.replace("_n", "").replace("force", "force_area_m2").replace("drag", "drag_area_m2")]
+        np.testing.assert_allclose(np.array(area, dtype=float) * pressure, getattr(wing, name), rtol=1e-6)
+    words = [[table["words"][k] for k in row] for row in own["status"]]
+    assert words == wing.status.tolist()
+    assert len(table["tabs"]) >= 3
+
+
+def test_what_the_user_wrote_is_escaped(result):
+    evil = '</script><script>alert(1)</script><img src=x onerror=alert(1)>&"'
+    study = result.study.model_copy(update={"title": evil[:190], "note": evil})
+    text = page_html(replace(result, study=study, section=replace(result.section, name=evil, origin=evil)))
+    assert "alert(1)</script>" not in text
+    assert "<img" not in text
+    assert text.count("<script") == 2
+
+
+def test_points_that_did_not_converge_are_null_and_drawn_as_gaps(result):
+    hole = result.wing.downforce_n.copy()
+    hole[1, 2] = np.nan
+    text = page_html(replace(result, wing=replace(result.wing, downforce_n=hole), tabs=()))
+    assert table_of(text)["tabs"][0]["downforce_area_m2"][1][2] is None
+    assert "NaN" not in text
+
+
+def test_a_table_without_any_number_still_makes_a_page(result):
+    nan = np.full_like(result.wing.downforce_n, np.nan)
+    empty = dict.fromkeys((*FORCES, "CL", "CD", "stall_margin_deg", "reynolds"), nan)
+    strips = np.full_like(result.wing.strip_margin_deg, np.nan)
+    wing = replace(result.wing, **empty, strip_margin_deg=strips)
+    assert "<svg" in page_html(replace(result, wing=wing, tabs=()))
+
+
+@pytest.mark.parametrize("sweep", [{"speeds": ["100 mph"]}, {"angles": "0:1:1"}, {"angles": "25:30:1"}])
+def test_odd_sweeps_still_make_a_page(sweep):
+    text = page_html(run_study(read_study(PLAN_B, {"sweep": sweep})))
+    assert not any(re.search(r"nan|inf\b", svg) for svg in re.findall(r"<svg.*?</svg>", text, re.S))
+
+
+def test_cautions_stand_at_their_number_and_bands_tell_their_origin(result):
+    text = page_html(result)
+    assert text.index("Stall is a sudden loss") < text.index("Forces at the start angle")
+    assert text.index("Forces at the start angle") < text.index("Mounts fail before wings do")
+    assert result.wing.band_origin.split(";")[0].split("(")[0].strip() in text
+    assert f"wingtool {result.version}, {result.date}" in text
+
+
+@given(st.floats(-1e7, 1e7).filter(lambda v: abs(v) > 1e-6))
+def test_figures_keep_two_or_three_digits(value):
+    shown = float(figures(value).replace("−", "-"))
+    assert shown == pytest.approx(value, rel=0.05)
+    assert "e" not in figures(value)
+
+
+def test_forces_are_told_in_both_systems():
+    """EXACT: 1 kgf is 9.80665 N, 1 lbf is 4.448222 N."""
+    assert force(444.8) == "440 N (45 kgf, 100 lbf)"
+
+
+@given(st.floats(-1e5, 1e5), st.floats(1e-3, 1e5))
+def test_ticks_lie_inside_and_are_few(low, span):
+    ticks = nice_ticks(low, low + span)
+    assert len(ticks) <= 12
+    if len(ticks):
+        assert ticks[0] >= low - 1e-6 * span
+        assert ticks[-1] <= low + span * (1 + 1e-6)
+
+
+def test_a_missing_value_breaks_a_line():
+    frame = Frame((0.0, 2.0), (0.0, 1.0), left=0.0, top=0.0, width=2.0, height=1.0)
+    assert points(*frame.at([0.0, 1.0, 2.0], [0.0, np.nan, 1.0])) == "M0.0 1.0M2.0 0.0"
