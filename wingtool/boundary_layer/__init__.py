@@ -1,5 +1,36 @@
 """Boundary layer of a section's surface and wake, from arc length and edge speed alone."""
 
+from wingtool.boundary_layer.amplification import critical_amplification
+from wingtool.boundary_layer.cells import (
+    Balance,
+    Stations,
+    laminar_terms,
+    partly_turbulent,
+    surface_balance,
+    turbulent_balance,
+    turbulent_terms,
+)
+from wingtool.boundary_layer.dual import Dual
+from wingtool.boundary_layer.laminar import STAGNATION_H, STAGNATION_THETA
 from wingtool.boundary_layer.march import Layer, solve_layer
+from wingtool.boundary_layer.transition import adams_weights, growth, onset, starting_shear
 
-__all__ = ["Layer", "solve_layer"]
+__all__ = [
+    "STAGNATION_H",
+    "STAGNATION_THETA",
+    "Balance",
+    "Dual",
+    "Layer",
+    "Stations",
+    "adams_weights",
+    "critical_amplification",
+    "growth",
+    "laminar_terms",
+    "onset",
+    "partly_turbulent",
+    "solve_layer",
+    "starting_shear",
+    "surface_balance",
+    "turbulent_balance",
+    "turbulent_terms",
+]

@@ -18,7 +18,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from wingtool.boundary_layer.dual import Dual, log, variables
+from wingtool.boundary_layer.dual import Dual, floor, log, variables
 from wingtool.boundary_layer.laminar import laminar_closure
 from wingtool.boundary_layer.turbulent import (
     LAG_RATE,
@@ -28,6 +28,7 @@ from wingtool.boundary_layer.turbulent import (
     limited_shape,
     skin_friction,
     slip,
+    steepened,
 )
 
 
@@ -122,8 +123,10 @@ def turbulent_terms(at: Stations, viscosity: float, wake: bool = False) -> Turbu
     """
     theta, displacement, shear, speed = variables(at.theta, at.displacement, at.shear, at.speed)
     shape = limited_shape(displacement / theta)
-    re_theta = speed * theta * (1 / viscosity)
+    re_theta = floor(speed * theta * (1 / viscosity), 1.0)
     star = energy_shape(shape, re_theta)
+    if not wake:
+        star = star + steepened(shape)
     inner = slip(star, shape)
     outer = shear * shear * (1.0 - inner)
     square = speed * speed
@@ -156,13 +159,36 @@ def turbulent_terms(at: Stations, viscosity: float, wake: bool = False) -> Turbu
     )
 
 
+def partly_turbulent(laminar: Terms, turbulent: TurbulentTerms, part: np.ndarray) -> TurbulentTerms:
+    """Terms of stations that are turbulent for a `part` of the time, 0 to 1; a fifth slope is against it."""
+    rest = 1.0 - part
+
+    def mixed(name):
+        one, other = getattr(laminar, name), getattr(turbulent.common, name)
+        slope = np.vstack([rest * one.slope + part * other.slope, other.value - one.value])
+        return Dual(rest * one.value + part * other.value, slope)
+
+    def plain(dual):
+        return Dual(dual.value, np.vstack([dual.slope, np.zeros_like(dual.value)]))
+
+    rate = turbulent.rate
+    return TurbulentTerms(
+        Terms(*(mixed(name) for name in Terms.__dataclass_fields__)),
+        log_shear=plain(turbulent.log_shear),
+        thickness=plain(turbulent.thickness),
+        drive=plain(turbulent.drive),
+        rate=Dual(part * rate.value, np.vstack([part * rate.slope, rate.value])),
+    )
+
+
 @dataclass(frozen=True, eq=False)
 class Balance:
-    """Residuals of cells, shape ``(e, n)``, and slopes against the state at both ends, ``(e, 4, n)``."""
+    """Residuals of cells, ``(e, n)``; slopes against the state at both ends, ``(e, 4, n)``, and the step."""
 
     residual: np.ndarray
     near: np.ndarray
     far: np.ndarray
+    by_step: np.ndarray
 
 
 class _Ends:
@@ -189,36 +215,42 @@ def _product(one, other):
     )
 
 
-def _sum(*parts):
-    return tuple(sum(part[k] for part in parts) for k in range(3))
-
-
-def _scaled(part, factor):
-    return part[0] * factor, part[1] * factor, part[2] * factor
+def _row(change, carried, mean, step, mean_by_step=0.0):
+    """One equation: change + carried - step * mean, with its slopes."""
+    parts = [change[k] + carried[k] - step * mean[k] for k in range(3)]
+    return (*parts, -mean[0] - step * mean_by_step)
 
 
 def _stack(*rows) -> Balance:
-    return Balance(*(np.stack([row[k] for row in rows]) for k in range(3)))
+    return Balance(*(np.stack([row[k] for row in rows]) for k in range(4)))
 
 
-def _common(near: Terms, far: Terms, step: np.ndarray, mean_work) -> list:
-    speed = _Ends(near.speed, far.speed).step()
-    momentum = _sum(
+_NOTHING = (0.0, 0.0, 0.0)
+
+
+def _momentum(near: Terms, far: Terms, step: np.ndarray):
+    return _row(
         _Ends(near.momentum, far.momentum).step(),
-        _product(_Ends(near.defect, far.defect).mean(), speed),
-        _scaled(_Ends(near.friction, far.friction).mean(), -step),
+        _product(_Ends(near.defect, far.defect).mean(), _Ends(near.speed, far.speed).step()),
+        _Ends(near.friction, far.friction).mean(),
+        step,
     )
-    shape = _sum(
+
+
+def _shape(near: Terms, far: Terms, step: np.ndarray, mean_work, by_step=0.0):
+    return _row(
         _product(_Ends(near.flow, far.flow).mean(), _Ends(near.star, far.star).step()),
-        _product(_Ends(near.pull, far.pull).mean(), speed),
-        _scaled(mean_work, -step),
+        _product(_Ends(near.pull, far.pull).mean(), _Ends(near.speed, far.speed).step()),
+        mean_work,
+        step,
+        by_step,
     )
-    return [momentum, shape]
 
 
 def laminar_balance(near: Terms, far: Terms, step: np.ndarray) -> Balance:
     """Momentum and shape equation of laminar cells."""
-    return _stack(*_common(near, far, step, _Ends(near.work, far.work).mean()))
+    mean_work = _Ends(near.work, far.work).mean()
+    return _stack(_momentum(near, far, step), _shape(near, far, step, mean_work))
 
 
 def fitted_weight(z: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
@@ -234,29 +266,67 @@ def fitted_weight(z: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
     )
 
 
-def _fitted_mean(ends: _Ends, weight, slope, near_slope, far_slope):
-    jump = (ends.far - ends.near) * slope
-    return (
-        (1 - weight) * ends.near + weight * ends.far,
-        (1 - weight) * ends.near_slope + jump * near_slope,
-        weight * ends.far_slope + jump * far_slope,
-    )
+class _FittedMean:
+    """Mean of both ends by the fitted weight of each cell; the weight's own slopes included."""
+
+    def __init__(self, near: TurbulentTerms, far: TurbulentTerms, step: np.ndarray):
+        rate, near_slope, far_slope = _Ends(near.rate, far.rate).mean()
+        self.weight, turn = fitted_weight(rate * step)
+        self.near_slope, self.far_slope = turn * step * near_slope, turn * step * far_slope
+        self.by_step = turn * rate
+
+    def of(self, ends: _Ends):
+        jump = ends.far - ends.near
+        mean = (
+            (1 - self.weight) * ends.near + self.weight * ends.far,
+            (1 - self.weight) * ends.near_slope + jump * self.near_slope,
+            self.weight * ends.far_slope + jump * self.far_slope,
+        )
+        return mean, jump * self.by_step
 
 
 def turbulent_balance(near: TurbulentTerms, far: TurbulentTerms, step: np.ndarray) -> Balance:
     """Momentum, shape and lag equation of turbulent or wake cells."""
-    lag = _Ends(near.rate, far.rate).mean()
-    weight, slope = fitted_weight(lag[0] * step)
-    fitted = (weight, slope, lag[1] * step, lag[2] * step)
-    rows = _common(
-        near.common, far.common, step, _fitted_mean(_Ends(near.common.work, far.common.work), *fitted)
+    fitted = _FittedMean(near, far, step)
+    thickness = _Ends(near.thickness, far.thickness).mean()
+    shear = _Ends(near.log_shear, far.log_shear).step()
+    return _stack(
+        _momentum(near.common, far.common, step),
+        _shape(near.common, far.common, step, *fitted.of(_Ends(near.common.work, far.common.work))),
+        _row(_product(thickness, shear), _NOTHING, *_swap(fitted.of(_Ends(near.drive, far.drive)), step)),
     )
-    rows.append(
-        _sum(
-            _product(
-                _Ends(near.thickness, far.thickness).mean(), _Ends(near.log_shear, far.log_shear).step()
-            ),
-            _scaled(_fitted_mean(_Ends(near.drive, far.drive), *fitted), -step),
-        )
-    )
-    return _stack(*rows)
+
+
+def surface_balance(
+    near: TurbulentTerms,
+    far: TurbulentTerms,
+    start: Dual,
+    part: tuple[np.ndarray, np.ndarray],
+    step: np.ndarray,
+    added: float = 0.0,
+) -> Balance:
+    """Three equations of cells on a wall whose stations are turbulent for a `part` (near, far) of the time.
+
+    As far as the far station is turbulent its shear obeys the lag equation; as far as it is laminar, its
+    logarithm is that with which a turbulent layer would start, `start`, with slopes like the terms.
+    `added` is momentum thickness that a rough nose adds at transition.
+    """
+    whole = turbulent_balance(near, far, step)
+    idle = far.thickness * (far.log_shear - start)
+    here = part[1]
+    whole.near[2] *= here
+    whole.far[2] = here * whole.far[2] + (1 - here) * idle.slope
+    whole.far[2, 4] += whole.residual[2] - idle.value
+    whole.residual[2] = here * whole.residual[2] + (1 - here) * idle.value
+    if added:
+        square = far.common.speed.value**2
+        whole.residual[0] -= added * square * (here - part[0])
+        whole.far[0, 3] -= 2 * added * far.common.speed.value * (here - part[0])
+        whole.far[0, 4] -= added * square
+        whole.near[0, 4] += added * square
+    return whole
+
+
+def _swap(mean_and_by_step, step):
+    mean, by_step = mean_and_by_step
+    return mean, step, by_step

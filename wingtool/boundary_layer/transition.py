@@ -10,7 +10,7 @@ import numpy as np
 
 from wingtool.boundary_layer.amplification import growth_rate
 from wingtool.boundary_layer.cells import Stations
-from wingtool.boundary_layer.dual import variables
+from wingtool.boundary_layer.dual import floor, variables
 from wingtool.boundary_layer.turbulent import (
     SHEAR_AT_TRANSITION,
     energy_shape,
@@ -23,7 +23,7 @@ from wingtool.boundary_layer.turbulent import (
 def growth(at: Stations, viscosity: float):
     """dN/ds at laminar stations as a `Dual` against theta, displacement, shear, speed."""
     theta, displacement, _, speed = variables(at.theta, at.displacement, at.shear, at.speed)
-    return growth_rate(displacement / theta, speed * theta * (1 / viscosity)) / theta
+    return growth_rate(displacement / theta, floor(speed * theta * (1 / viscosity), 1.0)) / theta
 
 
 def gathered(rate: np.ndarray, step: np.ndarray) -> np.ndarray:
@@ -57,6 +57,18 @@ def starting_shear(at: Stations, viscosity: float):
 
 def _stations(rows: np.ndarray) -> Stations:
     return Stations(rows[0], rows[1], rows[2], rows[3], np.zeros_like(rows[0]))
+
+
+def onset(place: np.ndarray, turn: float) -> tuple[np.ndarray, np.ndarray]:
+    """Part of the time that stations are turbulent, and its slope against the place of transition.
+
+    Places are counted in cells. A sharp change is seen by a station through a hat over the two cells beside
+    it: the change moves smoothly from station to station, and its middle stays where transition is (second
+    order in the step).
+    """
+    z = np.clip(place - turn, -1.0, 1.0)
+    part = np.where(z < 0, 0.5 * (1 + z) ** 2, 1 - 0.5 * (1 - z) ** 2)
+    return part, -(1 - np.abs(z))
 
 
 @dataclass(frozen=True, eq=False)

@@ -12,7 +12,8 @@ from wingtool.boundary_layer.dual import Dual, choose, exp, floor, log, power, t
 LAG_RATE = 4.2
 SHEAR_AT_TRANSITION = 0.7  # of the equilibrium value of its square root
 _LEAST_RE_THETA = 200.0  # below it the energy shape relation has no meaning
-_LEAST_H = 1.02
+_LEAST_WALL_H, _STEEPER = 1.2, 4.0
+_BEND_H, _LEAST_H = 1.05, 1.01
 
 
 def skin_friction(shape: Dual, re_theta: Dual) -> Dual:
@@ -36,6 +37,16 @@ def energy_shape(shape: Dual, re_theta: Dual) -> Dual:
     return 1.505 + 4.0 * inverse + choose(shape.value < least.value, attached, separated)
 
 
+def steepened(shape: Dual) -> Dual:
+    """What is added to H* on a wall below H = 1.2.
+
+    No turbulent layer on a wall is found there. The published relation allows it at low Re_theta under strong
+    acceleration, where it ends below H = 1; the steeper branch keeps the layer above.
+    """
+    short = floor(_LEAST_WALL_H - shape, 0.0)
+    return _STEEPER * short * short
+
+
 def slip(star: Dual, shape: Dual) -> Dual:
     """Speed at the inner edge of the outer layer, over the edge speed."""
     return star * 0.5 * (4.0 / shape - 1.0) * (1 / 3.0)
@@ -54,5 +65,8 @@ def layer_thickness(theta: Dual, displacement: Dual, shape: Dual) -> Dual:
 
 
 def limited_shape(shape: Dual) -> Dual:
-    """H kept above the value at which the relations break down."""
-    return floor(shape, _LEAST_H)
+    """H bent, below 1.05, towards 1.01, where the relations break down; the bend keeps a slope for Newton."""
+    low = _BEND_H - _LEAST_H
+    below = low * np.exp(np.minimum(shape.value - _BEND_H, 0.0) / low)
+    inside = shape.value < _BEND_H
+    return shape.chain(np.where(inside, _LEAST_H + below, shape.value), np.where(inside, below / low, 1.0))

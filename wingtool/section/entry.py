@@ -21,8 +21,18 @@ def _inviscid(section, reynolds, alpha_deg, **kind) -> SectionPolar:
     return inviscid_polar(section, reynolds, alpha_deg, **kind)
 
 
-METHODS: dict[str, Callable[..., SectionPolar]] = {"surrogate": _surrogate, "inviscid": _inviscid}
-TAB_ADDED = {"surrogate", "inviscid"}  # methods that know no tab themselves
+def _coupled(section, reynolds, alpha_deg, **kind) -> SectionPolar:
+    from wingtool.section.coupled_polar import coupled_polar
+
+    return coupled_polar(section, reynolds, alpha_deg, **kind)
+
+
+METHODS: dict[str, Callable[..., SectionPolar]] = {
+    "coupled": _coupled,
+    "surrogate": _surrogate,
+    "inviscid": _inviscid,
+}
+TAB_ADDED = {"coupled", "surrogate", "inviscid"}  # methods that know no tab themselves
 TAB_REACH_DEG = np.array([0.5, 1.0, 2.0, 3.0, 4.0, 6.0, 8.0])  # a tab takes its lift from so far beyond
 DEFAULT_METHOD = "surrogate"
 

@@ -1,0 +1,203 @@
+"""Panels and boundary layer solved together: one section at one angle.
+
+The outer flow is that of `wingtool.panels`, the layer that of `wingtool.boundary_layer`; one Newton step
+serves all unknowns of both (Drela & Giles, AIAA J. 25(10), 1987). Incompressible: no correction for Mach
+number.
+"""
+
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from wingtool.boundary_layer import laminar_terms, onset, turbulent_terms
+from wingtool.geometry import Section, repanel
+from wingtool.panels import (
+    PanelSystem,
+    circulation,
+    edge_response,
+    forces,
+    free_air,
+    place,
+    surface_response,
+    wake_lines,
+)
+from wingtool.section.coupled_case import Case, State, dead_air
+from wingtool.section.coupled_solve import Solution, solve_case
+from wingtool.section.coupled_start import first_guess
+from wingtool.section.surface import Surface
+
+PANELS = 160  # from the grid study in tests/test_coupled.py
+WAKE_PANELS = 24
+WAKE_LENGTH = 1.0
+FIRST_TIME_STEP = 0.1  # [chord over stream speed]
+PATIENCE = 60
+
+
+@dataclass(frozen=True, eq=False)
+class Prepared:
+    """A section with all that does not depend on the angle.
+
+    Near the ground the system does depend on it; then `system` and `response` are None.
+    """
+
+    outline: np.ndarray
+    height_chord: float
+    system: PanelSystem | None
+    response: np.ndarray | None
+
+
+def prepare(section: Section, panels: int = PANELS, height_chord: float = np.inf) -> Prepared:
+    """Panel a section and factor its system once."""
+    outline = np.asarray(repanel(section, panels).xy)
+    if np.isfinite(height_chord):
+        return Prepared(outline, height_chord, None, None)
+    system, _ = place([outline], 0.0)
+    return Prepared(outline, height_chord, system, surface_response(system))
+
+
+@dataclass(frozen=True, eq=False)
+class Flow:
+    """One angle of a prepared section: its system, the case to solve, the stream's angle in its frame."""
+
+    outline: np.ndarray
+    system: PanelSystem
+    case: Case
+    alpha_deg: float
+
+
+def flow_at(
+    prepared: Prepared, alpha_deg: float, reynolds: float, surface: Surface, trip_x: float | None = None
+) -> Flow:
+    """Set up one angle."""
+    system, response, stream_deg = prepared.system, prepared.response, alpha_deg
+    if system is None or response is None:
+        system, stream_deg = place([prepared.outline], alpha_deg, prepared.height_chord)
+        response = surface_response(system)
+    gamma = free_air(system, np.array([stream_deg]))[0][0]
+    wake = wake_lines(system, gamma, stream_deg, panels=WAKE_PANELS, length=WAKE_LENGTH)
+    answer = edge_response(system, response, wake, gamma, stream_deg)
+    # the wake ends at the speed of the station before: extrapolated, it would feed back on itself
+    answer.free[-1], answer.per_mass[-1] = answer.free[-2], answer.per_mass[-2]
+    nodes = len(prepared.outline)
+    gap = abs(system.nodes[0] - system.nodes[-1])
+    case = Case(
+        response=answer,
+        nodes=nodes,
+        viscosity=1.0 / reynolds,
+        critical=surface.critical,
+        trip=_trip_places(prepared.outline, surface.trip_x if trip_x is None else trip_x),
+        dead_air=dead_air(answer.arc, nodes, 0.0 if system.closing[0].sharp else gap),
+        added=surface.added_theta,
+    )
+    return Flow(prepared.outline, system, case, alpha_deg)
+
+
+def _trip_places(outline: np.ndarray, trip_x: float) -> tuple[float, float]:
+    """Places of a trip at x/c on both sides, in nodes from the first."""
+    if trip_x >= 1.0:
+        return -np.inf, np.inf
+    x, nose = outline[:, 0], int(np.argmin(outline[:, 0]))
+    index = np.arange(len(x), dtype=float)
+    upper = float(np.interp(-trip_x, -x[: nose + 1], index[: nose + 1]))
+    return upper, float(np.interp(trip_x, x[nose:], index[nose:]))
+
+
+def solve_flow(flow: Flow, start: State | None = None, patient: bool = False) -> Solution:
+    """Solve one angle, from the state of a neighbour or from nothing.
+
+    From nothing the layers are first made turbulent where the guess says and led there by steps in time,
+    then let go. A `patient` solution goes by steps in time from a neighbour's state as well.
+    """
+    if start is not None and not patient:
+        return solve_case(flow.case, start)
+    if start is not None:
+        return solve_case(flow.case, start, PATIENCE, FIRST_TIME_STEP)
+    guess = first_guess(flow.case)
+    upper, lower = flow.case.trip
+    held = (max(upper, guess.split - guess.turn[0]), min(lower, guess.split + 1 + guess.turn[1]))
+    first = solve_case(replace(flow.case, trip=held), guess, PATIENCE, FIRST_TIME_STEP)
+    if not first.converged:
+        return first
+    second = solve_case(flow.case, first.state, PATIENCE)
+    return replace(second, steps=first.steps + second.steps)
+
+
+@dataclass(frozen=True, eq=False)
+class Point:
+    """What a solution says.
+
+    Parameters
+    ----------
+    alpha_deg, cl, cd, cd_friction, cm : float
+        Angle [deg] and coefficients; pressure drag is cd - cd_friction.
+    circulation : float
+        2 Gamma / (U c).
+    transition, separation : (float, float)
+        x/c on upper and lower side; 1 where there is none.
+    tail_shape : (float, float)
+        H at the tail on upper and lower side.
+    solution : Solution
+    """
+
+    alpha_deg: float
+    cl: float
+    cd: float
+    cd_friction: float
+    cm: float
+    circulation: float
+    transition: tuple[float, float]
+    separation: tuple[float, float]
+    tail_shape: tuple[float, float]
+    solution: Solution
+
+
+def point(flow: Flow, solution: Solution) -> Point:
+    """Coefficients of a solution: lift and moment from surface pressure, drag from the wake's end.
+
+    Drag: Squire & Young, R&M 1838, 1938: cd = 2 theta u^((H + 5)/2) at the end of the wake.
+    """
+    case, state, edge = flow.case, solution.state, solution.edge
+    gamma = edge.gamma[None, : case.nodes]
+    cl, _, cm = forces(
+        (flow.outline[:, 0] + 1j * flow.outline[:, 1],), flow.system, gamma, np.array([flow.alpha_deg])
+    )
+    last = solution.along.wake[-1]
+    shape = edge.displacement / state.theta
+    cd = 2 * state.theta[last] * edge.speed[last] ** (0.5 * (shape[last] + 5))
+    friction, separation = _friction(flow, solution)
+    index, x = np.arange(case.nodes), flow.outline[:, 0]
+    turned = (state.split - state.turn[0], state.split + 1 + state.turn[1])
+    upper, lower = (float(np.interp(place, index, x)) for place in turned)
+    return Point(
+        alpha_deg=flow.alpha_deg,
+        cl=float(cl[0, 0]),
+        cd=float(cd),
+        cd_friction=friction,
+        cm=float(cm[0, 0]),
+        circulation=float(circulation(flow.system, gamma)[0, 0]),
+        transition=(upper, lower),
+        separation=separation,
+        tail_shape=(float(shape[0]), float(shape[case.nodes - 1])),
+        solution=solution,
+    )
+
+
+def _friction(flow: Flow, solution: Solution) -> tuple[float, tuple[float, float]]:
+    """Friction drag, and x/c of turbulent separation (friction negative up to the tail) on both sides."""
+    case, state, along = flow.case, solution.state, solution.along
+    stations = solution.edge.stations(case, state).take(np.arange(case.nodes))
+    laminar = laminar_terms(stations, case.viscosity).friction.value
+    turbulent = turbulent_terms(stations, case.viscosity).common.friction.value
+    points = flow.outline[:, 0] + 1j * flow.outline[:, 1]
+    wind = np.exp(-1j * np.radians(flow.alpha_deg))
+    drag, separation = 0.0, []
+    for which in (0, 1):
+        side = along.side(which)
+        part, _ = onset(np.arange(len(side)), state.turn[which])
+        friction = (1 - part) * laminar[side] + part * turbulent[side]
+        along_wind = (np.diff(points[side]) * wind).real
+        drag += 2 * float(np.sum(0.5 * (friction[1:] + friction[:-1]) * along_wind))
+        attached = np.nonzero(friction >= 0)[0]
+        last = int(attached[-1]) if len(attached) else 0
+        separation.append(float(points[side[last]].real) if last < len(side) - 1 else 1.0)
+    return drag, (separation[0], separation[1])

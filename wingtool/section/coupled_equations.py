@@ -1,0 +1,291 @@
+"""Residuals of the coupled flow and their exact slopes, all stations at once.
+
+Three equations belong to each station: momentum, shape and shear of the cell that ends there. The first
+station of each side obeys the stagnation flow, the first of the wake gathers both sides and the base. One
+more equation for each side places the transition point. Slopes are against theta, shear, mass defect and
+edge speed at both ends of the cell; the edge speed's own answer to all mass defects comes in
+`coupled_step`.
+"""
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from wingtool.boundary_layer import (
+    STAGNATION_H,
+    STAGNATION_THETA,
+    Dual,
+    adams_weights,
+    growth,
+    laminar_terms,
+    onset,
+    partly_turbulent,
+    starting_shear,
+    surface_balance,
+    turbulent_balance,
+    turbulent_terms,
+)
+from wingtool.section.coupled_case import Case, Edge, Order, State
+
+LEAST_SPEED = 1e-4
+LEAST_GROWTH = 1.0  # dN/ds [1/chord] below which the transition equation would send its point off to nowhere
+THETA, SHEAR, MASS, SPEED = range(4)
+
+
+@dataclass(frozen=True, eq=False)
+class Equations:
+    """Residuals (3, S), and slopes (3, 4, S) against the stations `near` and the station itself.
+
+    `base` holds slopes against the second near station of the wake's first station, `base_at`. `by_turn`
+    (3, S, 2): slopes against the places of transition. `start` holds slopes of the first theta of
+    both sides against the surface speeds at `start_at`. `amplified`: one `Amplified` for each side.
+    """
+
+    residual: np.ndarray
+    near_at: np.ndarray
+    near: np.ndarray
+    far: np.ndarray
+    base_at: int
+    base: np.ndarray
+    by_turn: np.ndarray
+    start_at: np.ndarray
+    start: np.ndarray
+    amplified: tuple["Amplified", "Amplified"]
+
+
+@dataclass(frozen=True, eq=False)
+class Amplified:
+    """Transition equation of one side: amplification at its point less the critical one, with slopes.
+
+    `least` is the smallest growth over a cell that a step may count on.
+    """
+
+    residual: float
+    by_place: float
+    upstream: np.ndarray
+    slopes: np.ndarray
+    least: float
+
+
+def stagnation_slope(arc: np.ndarray, gamma: np.ndarray, split: int):
+    """Speed gradient at the stagnation point, the nodes it depends on, and its slopes against their speed.
+
+    Parabolas through three nodes give the gradient at the two nodes beside the point; between them it
+    runs linearly, so that it does not jump as the point passes a node.
+    """
+    at = np.arange(split - 1, split + 3)
+    s, g = arc[at], gamma[at]
+    rows = np.zeros((2, 4))
+    for row in range(2):
+        one, two = s[row + 1] - s[row], s[row + 2] - s[row + 1]
+        rows[row, row : row + 3] = [two / one, one / two - two / one, -one / two]
+        rows[row] /= one + two
+    fall = g[1] - g[2]
+    share = np.clip(g[1] / fall, 0.0, 1.0)
+    gradients = rows @ g
+    slopes = (1 - share) * rows[0] + share * rows[1]
+    if 0.0 < share < 1.0:
+        jump = gradients[1] - gradients[0]
+        slopes[1] -= jump * g[2] / fall**2
+        slopes[2] += jump * g[1] / fall**2
+    return (1 - share) * gradients[0] + share * gradients[1], at, slopes
+
+
+def edge(case: Case, state: State, along: Order) -> Edge:
+    """Edge speed and layer displacement of a state."""
+    gamma = case.response.free + case.response.per_mass @ state.mass
+    speed = along.sign * gamma
+    starts = [along.upper[0], along.lower[0]]
+    displacement = along.sign * state.mass / np.maximum(speed, LEAST_SPEED) - case.dead_air
+    displacement[starts] = STAGNATION_H * state.theta[starts]
+    others = np.maximum(speed, LEAST_SPEED)
+    others[starts] = speed[starts]
+    return Edge(gamma, others, displacement)
+
+
+def equations(case: Case, state: State, along: Order, haste: float = 0.0) -> Equations:
+    """All residuals and slopes of a state; `haste` is one over a time step, see `_unsteady`."""
+    at = edge(case, state, along)
+    stations = at.stations(case, state)
+    size = len(state.theta)
+    residual, near, far = np.zeros((3, size)), np.zeros((3, 4, size)), np.zeros((3, 4, size))
+    by_turn = np.zeros((3, size, 2))
+    near_at = np.zeros(size, dtype=int)
+    near_at[along.far] = along.near
+
+    def put(stop, balance):
+        residual[:, stop] = balance.residual
+        near[:, :, stop] = balance.near[:, :4]
+        far[:, :, stop] = balance.far[:, :4]
+
+    parts = _parts(case, state, along)
+    walls, idle = _walls(case, along, stations, parts)
+    put(along.wall_far, walls)
+    for which in (0, 1):
+        slope = parts[1][:, which]
+        by_turn[:, along.wall_far, which] = (
+            walls.near[:, 4] * slope[along.wall_near] + walls.far[:, 4] * slope[along.wall_far]
+        )
+    put(along.wake[1:], _wake(case, along, stations))
+    if haste > 0:
+        _unsteady(far, case, along, stations, haste)
+    start_at, start = _starts(residual, far, case, state, at, along, idle)
+    base_at, base = _gather(residual, near, far, near_at, state, along)
+    amplified = (
+        _amplified(case, state, stations, along, 0),
+        _amplified(case, state, stations, along, 1),
+    )
+    _to_mass(near, near_at, at, case, along)
+    _to_mass(far, np.arange(size), at, case, along)
+    for side in amplified:
+        _to_mass(side.slopes[None], side.upstream, at, case, along)
+    _masses(residual, near, far, case, state, at, along, base)
+    return Equations(residual, near_at, near, far, base_at, base, by_turn, start_at, start, amplified)
+
+
+def _parts(case: Case, state: State, along: Order) -> tuple[np.ndarray, np.ndarray]:
+    """Turbulent part of each surface station, and its slopes against both places of transition."""
+    part, slope = np.zeros(case.nodes), np.zeros((case.nodes, 2))
+    for which in (0, 1):
+        side = along.side(which)
+        part[side], slope[side, which] = onset(np.arange(len(side)), state.turn[which])
+    return part, slope
+
+
+def _walls(case, along, stations, parts):
+    on_wall = stations.take(slice(0, case.nodes))
+    laminar = laminar_terms(on_wall, case.viscosity)
+    turbulent = turbulent_terms(on_wall, case.viscosity)
+    terms = partly_turbulent(laminar, turbulent, parts[0])
+    start = _starting_log_shear(on_wall, case.viscosity)
+    near, far = along.wall_near, along.wall_far
+    step = np.abs(np.diff(case.response.arc[: case.nodes]))[np.minimum(near, far)]
+    whole = Dual(start.value, np.vstack([start.slope, np.zeros(case.nodes)]))
+    balance = surface_balance(
+        terms.take(near),
+        terms.take(far),
+        Dual(whole.value[far], whole.slope[:, far]),
+        (parts[0][near], parts[0][far]),
+        step,
+        case.added,
+    )
+    return balance, (terms.log_shear, start)
+
+
+def _unsteady(far, case, along, stations, haste):
+    """Slopes of the unsteady terms of momentum and energy equation, which hold a step back.
+
+    Per unit length they are u d(delta)/dt and u d(theta + delta)/dt (delta the displacement thickness);
+    the shape equation has their difference, the first times H*, here 1.6 (a slope only: the answer is not
+    touched).
+    """
+    step = np.abs(case.response.arc[along.far] - case.response.arc[along.near])
+    rate = haste * step * stations.speed[along.far]
+    far[0, 1, along.far] += rate
+    far[1, 0, along.far] += rate
+    far[1, 1, along.far] -= 0.6 * rate
+
+
+def _starting_log_shear(stations, viscosity):
+    start = starting_shear(stations, viscosity)
+    return start.chain(np.log(start.value), 1.0 / start.value)
+
+
+def _wake(case, along, stations):
+    terms = turbulent_terms(stations.take(along.wake), case.viscosity, wake=True)
+    index = np.arange(len(along.wake) - 1)
+    step = np.diff(case.response.arc[along.wake])
+    return turbulent_balance(terms.take(index), terms.take(index + 1), step)
+
+
+def _amplified(case, state, stations, along, which) -> Amplified:
+    """Amplification at the transition point, from the stations before it.
+
+    The station just before it is already partly turbulent. In that measure its own rate is replaced by
+    that which runs straight on from the two before it.
+    """
+    side = along.side(which)
+    step = np.abs(np.diff(case.response.arc[side]))
+    turn = state.turn[which]
+    cell = int(np.clip(np.floor(turn), 1, len(step) - 1))
+    upstream = side[: cell + 1]
+    rate = growth(stations.take(upstream), case.viscosity)
+    weights = adams_weights(step[: cell + 1], turn - cell)
+    share = weights[0].copy()
+    share[:-1] += weights[1][1:]
+    touched = np.clip(1.0 - (turn - cell), 0.0, 1.0)
+    mix, mix_slope = touched * touched * (3 - 2 * touched), -6 * touched * (1 - touched)
+    value = rate.value.copy()
+    by_place = 0.0
+    if cell >= 2:
+        ratio = step[cell - 1] / step[cell - 2]
+        onward = value[cell - 1] + ratio * (value[cell - 1] - value[cell - 2])
+        by_place += share[cell] * mix_slope * (onward - value[cell])
+        value[cell] = (1 - mix) * value[cell] + mix * onward
+        last = share[cell]
+        share[cell] = (1 - mix) * last
+        share[cell - 1] += mix * last * (1 + ratio)
+        share[cell - 2] -= mix * last * ratio
+    total = float(share @ rate.value)
+    slope = (value[cell] - value[cell - 1]) / step[cell - 1]
+    local = value[cell] + (turn - cell) * step[cell] * slope
+    by_place += local * step[cell]
+    return Amplified(total - case.critical, by_place, upstream, rate.slope * share, LEAST_GROWTH * step[cell])
+
+
+def _starts(residual, far, case, state, at, along, idle):
+    """Stagnation flow at the first station of both sides: theta^2 = 0.0855 viscosity / gradient."""
+    gradient, nodes, slopes = stagnation_slope(case.response.arc[: case.nodes], at.gamma, state.split)
+    gradient = max(gradient, 1e-3)
+    theta = np.sqrt(STAGNATION_THETA * case.viscosity / gradient)
+    log_shear, start = idle
+    for first in (along.upper[0], along.lower[0]):
+        residual[0, first] = state.theta[first] - theta
+        far[0, 0, first] = 1.0
+        residual[2, first] = log_shear.value[first] - start.value[first]
+        far[2, :, first] = log_shear.slope[:4, first] - start.slope[:, first]
+    return nodes, 0.5 * theta / gradient * slopes
+
+
+def _gather(residual, near, far, near_at, state, along):
+    """First station of the wake: both layers and the base, shear weighted by momentum thickness."""
+    one, other, wake = along.upper[-1], along.lower[-1], along.wake[0]
+    near_at[wake] = one
+    theta = state.theta[one] + state.theta[other]
+    shear = (state.shear[one] * state.theta[one] + state.shear[other] * state.theta[other]) / theta
+    residual[0, wake] = state.theta[wake] - theta
+    residual[2, wake] = state.shear[wake] - shear
+    far[0, 0, wake] = far[2, 2, wake] = 1.0
+    base = np.zeros((3, 4))
+    base[0, THETA] = -1.0
+    base[2, SHEAR] = -state.theta[other] / theta
+    base[2, THETA] = -(state.shear[other] - shear) / theta
+    near[0, 0, wake] = -1.0
+    near[2, 2, wake] = -state.theta[one] / theta
+    near[2, 0, wake] = -(state.shear[one] - shear) / theta
+    return other, base
+
+
+def _to_mass(slopes, stations, at, case, along):
+    """Slopes against theta, displacement, shear, speed into those against theta, shear, mass, speed."""
+    displacement = slopes[:, 1].copy()
+    slopes[:, 1] = slopes[:, 2]
+    first = (stations == along.upper[0]) | (stations == along.lower[0])
+    over = np.where(first, 0.0, 1.0 / np.where(first, 1.0, at.speed[stations]))
+    slopes[:, 2] = displacement * over
+    slopes[:, 3] -= displacement * (at.displacement[stations] + case.dead_air[stations]) * over
+    slopes[:, 0] += displacement * np.where(first, STAGNATION_H, 0.0)
+
+
+def _masses(residual, near, far, case, state, at, along, base):
+    """Mass defect of the first stations: it stands where other stations have the shape equation."""
+    mass = along.sign * state.mass
+    for first in (along.upper[0], along.lower[0]):
+        residual[1, first] = mass[first] - at.speed[first] * at.displacement[first]
+        far[1, :, first] = [-at.speed[first] * STAGNATION_H, 0.0, 1.0, -at.displacement[first]]
+    wake, one, other = along.wake[0], along.upper[-1], along.lower[-1]
+    gap = case.dead_air[wake]
+    residual[1, wake] = mass[wake] - mass[one] - mass[other] - at.speed[wake] * gap
+    far[1, :, wake] = [0.0, 0.0, 1.0, -gap]
+    near[1, :, wake] = [0.0, 0.0, -1.0, 0.0]
+    base[1, MASS] = -1.0

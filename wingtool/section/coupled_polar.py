@@ -1,0 +1,165 @@
+"""Polars from the coupled solver: status of each point, cache on disk."""
+
+import hashlib
+from pathlib import Path
+
+import numpy as np
+
+from wingtool.errors import OutputError
+from wingtool.files import cache_dir, whole_file
+from wingtool.geometry import Section
+from wingtool.section.band import banded
+from wingtool.section.coupled import PANELS, prepare
+from wingtool.section.curves import first_peak
+from wingtool.section.polar import (
+    BEYOND_STALL,
+    CONVERGED,
+    NOT_CONVERGED,
+    TWO_SOLUTIONS,
+    SectionPolar,
+)
+from wingtool.section.surface import surface_state
+from wingtool.section.sweep import Sweep, differ, sweep
+
+_NUMBERS = ("cl", "cd", "cm", "circulation", "cd_friction")
+_SIDES = ("transition", "separation", "tail_shape")
+COLUMNS = (*_NUMBERS, *(f"{name}_{side}" for name in _SIDES for side in ("upper", "lower")))
+
+
+def coupled_polar(
+    section: Section,
+    reynolds: np.ndarray,
+    alpha_deg: np.ndarray,
+    surface: str = "race",
+    trip_x: float | None = None,
+    tab_chord: float = 0.0,
+    height_chord: float = np.inf,
+) -> SectionPolar:
+    """Polar by panels and boundary layer solved together.
+
+    Parameters
+    ----------
+    section : Section
+    reynolds : ndarray, shape (k,)
+    alpha_deg : ndarray, shape (m,)
+        Increasing [deg].
+    surface : str
+        ``smooth``, ``race`` or ``dirty``.
+    trip_x : float, optional
+        Trip on both sides at this x/c, in place of the surface's own.
+    tab_chord : float
+        Only 0: a tab is added by `wingtool.section.with_tab`.
+    height_chord : float
+        Lowest point of the turned-over section above the ground, over the chord.
+
+    Raises
+    ------
+    RangeError
+        Unknown surface, degenerate outline.
+    """
+    state = surface_state(surface)
+    rows = [_row(section, float(re), alpha_deg, surface, trip_x, height_chord) for re in reynolds]
+    table = {name: np.stack([row[name] for row in rows]) for name in (*COLUMNS, "status")}
+    polar = SectionPolar(
+        alpha_deg,
+        reynolds,
+        table["cl"],
+        table["cd"],
+        table["cm"],
+        table["status"].astype(object),
+        "coupled",
+        section=section,
+        surface=surface,
+        trip_x=trip_x,
+        tab_chord=tab_chord,
+        height_chord=height_chord,
+        circulation=table["circulation"],
+        transition_upper=table["transition_upper"],
+        transition_lower=table["transition_lower"],
+        notes=(f"surface {surface}: {state.origin}",),
+    )
+    return banded(polar)
+
+
+def _row(section, reynolds, alpha_deg, surface, trip_x, height_chord) -> dict[str, np.ndarray]:
+    """One Reynolds number, from the cache or computed."""
+    key = _key(np.asarray(section.xy), reynolds, alpha_deg, surface_state(surface), trip_x, height_chord)
+    path = cache_dir() / "coupled" / f"{key}.npz"
+    kept = _read(path)
+    if kept is not None:
+        return kept
+    found = sweep(
+        prepare(section, height_chord=height_chord), reynolds, surface_state(surface), alpha_deg, trip_x
+    )
+    row = columns(found)
+    _write(path, row)
+    return row
+
+
+def columns(found: Sweep) -> dict[str, np.ndarray]:
+    """A sweep as arrays, nan where there is no solution."""
+    table = {name: np.full(len(found.alpha_deg), np.nan) for name in COLUMNS}
+    for i, one in enumerate(found.out):
+        if one is None:
+            continue
+        for name in _NUMBERS:
+            table[name][i] = getattr(one, name)
+        for name in _SIDES:
+            table[f"{name}_upper"][i], table[f"{name}_lower"][i] = getattr(one, name)
+    table["status"] = status(found, table["cl"])
+    return table
+
+
+def status(found: Sweep, cl: np.ndarray) -> np.ndarray:
+    """Status of each point of a sweep."""
+    words = np.full(len(cl), CONVERGED, dtype=object)
+    for sign in (1, -1):
+        peak, _, seen = first_peak((sign * found.alpha_deg)[::sign], (sign * cl)[::sign])
+        if seen:
+            words[sign * found.alpha_deg > peak + 1e-9] = BEYOND_STALL
+    for i, (out, back, why) in enumerate(zip(found.out, found.back, found.why, strict=True)):
+        if out is None:
+            words[i] = f"{NOT_CONVERGED}: {why or 'no solution'}"
+        elif differ(out, back):
+            words[i] = TWO_SOLUTIONS
+    return words.astype(str)
+
+
+def _key(outline, reynolds, alpha_deg, surface, trip_x, height_chord) -> str:
+    """Hash of everything that the numbers depend on, the source of the solver included."""
+    digest = hashlib.sha256(_source())
+    digest.update(np.ascontiguousarray(outline).tobytes())
+    digest.update(np.ascontiguousarray(alpha_deg, dtype=float).tobytes())
+    digest.update(repr((reynolds, surface, trip_x, height_chord, PANELS)).encode())
+    return digest.hexdigest()[:40]
+
+
+def _source() -> bytes:
+    """Hash of the rooms in which the solver lives."""
+    package = Path(__file__).parent.parent
+    digest = hashlib.sha256()
+    files = [*sorted((package / "boundary_layer").glob("*.py")), *sorted((package / "panels").glob("*.py"))]
+    files += [*sorted((package / "section").glob("coupled*.py")), package / "section" / "sweep.py"]
+    files += [package / "geometry" / "spacing.py", package / "geometry" / "curve.py"]
+    for path in files:
+        if path.is_file():
+            digest.update(path.read_bytes())
+    return digest.digest()
+
+
+def _read(path: Path) -> dict[str, np.ndarray] | None:
+    """A kept row; None where there is none or it cannot be read."""
+    try:
+        with np.load(path, allow_pickle=False) as kept:
+            return {name: kept[name] for name in (*COLUMNS, "status")}
+    except (OSError, ValueError, KeyError, EOFError):
+        return None
+
+
+def _write(path: Path, row: dict[str, np.ndarray]) -> None:
+    """Keep a row, whole or not at all; a cache that cannot be written is no error."""
+    try:
+        with whole_file(path) as beside:
+            np.savez_compressed(beside, **row)  # type: ignore[arg-type]
+    except OutputError:
+        return

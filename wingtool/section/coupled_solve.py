@@ -1,0 +1,151 @@
+"""Newton iteration of one coupled flow from a given start."""
+
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from wingtool.section.coupled_case import Case, Edge, Order, State, order
+from wingtool.section.coupled_equations import LEAST_SPEED, edge, equations
+from wingtool.section.coupled_step import Change, answers, newton_change
+
+TOLERANCE = 1e-5  # largest relative change of the last step; the next would be about its square
+MOST_STEPS = 40
+PAST_NODE = 0.15  # the stagnation point must pass a node by this part of a panel before the sides change
+MOST_CELLS = 1.0  # that transition moves in one step
+LEAST_PLACE = 1.2  # cells behind the first station before which no layer turns turbulent
+LEAST_SHAPE = 0.95
+LEAST_HASTE = 0.3  # [stream speed over chord] below it time steps are as good as none
+SHEAR_RANGE = (1e-5, 0.5)
+
+
+@dataclass(frozen=True, eq=False)
+class Solution:
+    """A state, its edge, and whether it is one: `steps` Newton steps were made."""
+
+    case: Case
+    state: State
+    along: Order
+    edge: Edge
+    converged: bool
+    steps: int
+    why: str = ""
+
+
+def solve_case(case: Case, start: State, most_steps: int = MOST_STEPS, time_step: float = np.inf) -> Solution:
+    """Iterate to a solution, or say why there is none.
+
+    With a `time_step` [chord over stream speed] the first steps are implicit steps in time, which
+    lengthen as the changes become small.
+    """
+    state, size, steps, to = start, np.inf, 0, None
+    haste = 1.0 / time_step
+    for steps in range(1, most_steps + 1):
+        split = state.split
+        state, along = _resplit(case, state)
+        if to is None or state.split != split:
+            to = answers(case, along)
+        state, bounds, free = _limits(case, state, along)
+        try:
+            found = equations(case, state, along, haste)
+            change = newton_change(along, to, found, bounds, free(found))
+        except (np.linalg.LinAlgError, ValueError):
+            return _failed(case, start, steps, "singular step")
+        state, size = _moved(case, state, along, change)
+        if not np.isfinite(size) or size > 1e8:
+            return _failed(case, start, steps, "iteration diverged")
+        if haste > 0:
+            haste = haste * (0.5 if size < 1.0 else 0.8) if size < 3.0 else 1.3 * haste
+            haste = 0.0 if haste < LEAST_HASTE else haste
+        elif size < TOLERANCE:
+            return Solution(case, state, along, edge(case, state, along), True, steps)
+    why = f"iteration did not settle (last change {size:.1e})"
+    return Solution(case, state, along, edge(case, state, along), False, steps, why)
+
+
+def _failed(case: Case, start: State, steps: int, why: str) -> Solution:
+    along = order(case.nodes, len(start.theta), start.split)
+    return Solution(case, start, along, edge(case, start, along), False, steps, why)
+
+
+def _resplit(case: Case, state: State) -> tuple[State, Order]:
+    """Let the stagnation point pass nodes, with a little hysteresis."""
+    stations = len(state.theta)
+    gamma = case.response.free[: case.nodes] + case.response.per_mass[: case.nodes] @ state.mass
+    split = state.split
+    for _ in range(20):
+        here, after = gamma[split], gamma[split + 1]
+        jump = abs(here - after) + 1e-12
+        if here < -PAST_NODE * jump and split > 2:
+            split -= 1
+        elif after > PAST_NODE * jump and split < case.nodes - 4:
+            split += 1
+        else:
+            break
+    if split != state.split:
+        mass = state.mass.copy()
+        low, high = sorted((split, state.split))
+        mass[low + 1 : high + 1] *= -1
+        turn = state.turn + (split - state.split) * np.array([1.0, -1.0])
+        state = replace(state, split=split, mass=mass, turn=turn)
+    return state, order(case.nodes, stations, state.split)
+
+
+def _limits(case: Case, state: State, along: Order):
+    """Transition held between nose, trip and tail; how far it may move; and whether it is free to."""
+    ends = np.array([len(along.upper), len(along.lower)], dtype=float)
+    places = np.array([state.split - case.trip[0], case.trip[1] - state.split - 1])
+    last = np.clip(places, LEAST_PLACE, ends)
+    turn = np.clip(state.turn, LEAST_PLACE, last)
+    bounds = np.stack(
+        [np.maximum(LEAST_PLACE - turn, -MOST_CELLS), np.minimum(last - turn, MOST_CELLS)], axis=1
+    )
+
+    def free(found):
+        short = np.array([side.residual < 0 for side in found.amplified])
+        return ~((turn >= last) & short) & (last > LEAST_PLACE)
+
+    return replace(state, turn=turn), bounds, free
+
+
+def _moved(case: Case, state: State, along: Order, change: Change) -> tuple[State, float]:
+    """The state after a bounded step, and the relative size of the full step."""
+    at = edge(case, state, along)
+    speed_change = along.sign * (case.response.per_mass @ (along.sign * change.mass))
+    thickness = np.maximum(at.displacement + case.dead_air, 1e-9)
+    displaced = (change.mass - thickness * speed_change) / np.maximum(at.speed, 1e-3) / thickness
+    displaced[[along.upper[0], along.lower[0]]] = 0.0
+    grown = change.theta / state.theta
+    sheared = change.shear / state.shear
+    parts = [np.abs(part).max() for part in (grown, displaced, sheared, speed_change, change.turn)]
+    part = min(
+        1.0,
+        0.5 / max(grown.max(), 1e-9),
+        0.4 / max(-grown.min(), 1e-9),
+        1.0 / max(displaced.max(), 1e-9),
+        0.5 / max(-displaced.min(), 1e-9),
+        0.4 / max(parts[3], 1e-9),
+    )
+    shear = state.shear * np.clip(1 + part * sheared, 0.5, 2.0)
+    new = State(
+        state.theta + part * change.theta,
+        np.clip(shear, *SHEAR_RANGE),
+        state.mass + part * along.sign * change.mass,
+        state.turn + part * change.turn,
+        state.split,
+    )
+    return _repaired(case, new, along), max(parts)
+
+
+def _repaired(case: Case, state: State, along: Order) -> State:
+    """Mass defects raised where a layer would have become thinner than its momentum thickness."""
+    gamma = case.response.free + case.response.per_mass @ state.mass
+    speed = np.maximum(along.sign * gamma, LEAST_SPEED)
+    least = speed * (LEAST_SHAPE * state.theta + case.dead_air)
+    mass = along.sign * state.mass
+    mass[[along.upper[0], along.lower[0]]] = np.inf
+    low = mass < least
+    if not low.any():
+        return state
+    repaired = state.mass.copy()
+    repaired[low] = (along.sign * least)[low]
+    return replace(state, mass=repaired)

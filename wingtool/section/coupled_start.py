@@ -1,0 +1,88 @@
+"""A first guess of the layers from the inviscid edge speed, by quadrature."""
+
+import numpy as np
+
+from wingtool.boundary_layer import Stations, growth
+from wingtool.section.coupled_case import Case, Order, State, order
+
+_LEAST_SPEED = 0.3
+_TAIL = 0.06  # over this length before the tail the layer keeps the flow from slowing to rest
+
+
+def first_guess(case: Case) -> State:
+    """Laminar layer by Thwaites (1949), turbulent by Spence (J. Aero. Sci. 23, 1956), a decaying wake."""
+    gamma = case.response.free[: case.nodes]
+    split = int(np.argmax((gamma[:-1] > 0) & (gamma[1:] <= 0) & (np.arange(case.nodes - 1) > 1)))
+    stations = len(case.response.free)
+    along = order(case.nodes, stations, split)
+    theta, displacement = np.empty(stations), np.empty(stations)
+    speed = along.sign * case.response.free
+    turn = np.zeros(2)
+    for which in (0, 1):
+        side = along.side(which)
+        theta[side], displacement[side], turn[which], speed[side] = _side(case, along, which, split)
+    _wake(case, along, theta, displacement, speed)
+    mass = along.sign * speed * (displacement + case.dead_air)
+    return State(theta, np.full(stations, 0.05), mass, turn, split)
+
+
+def _side(case: Case, along: Order, which: int, split: int):
+    side = along.side(which)
+    arc = case.response.arc[side]
+    speed = np.abs(case.response.free[side])
+    start = arc[0]
+    s = np.abs(arc - start) + 0.5 * abs(arc[1] - arc[0])
+    at_tail = np.interp(s[-1] - _TAIL, s, speed)
+    late = s > 0.3
+    speed[late] = np.maximum(speed[late], max(at_tail, _LEAST_SPEED))
+    speed = np.maximum(speed, 1e-3)
+    step = np.diff(s)
+
+    def integral(f):
+        first = f[0] * s[0] / 6
+        return first + np.concatenate([[0.0], np.cumsum(0.5 * (f[1:] + f[:-1]) * step)])
+
+    theta = np.sqrt(0.45 * case.viscosity * integral(speed**5) / speed**6)
+    gradient = np.gradient(speed, s)
+    fall = np.clip(theta**2 * gradient / case.viscosity, -0.085, 0.09)
+    shape = np.where(fall > 0, 2.61 - 3.75 * fall + 5.24 * fall**2, 2.088 + 0.0731 / (0.14 + fall))
+    trip = case.trip[1] - split - 1 if which else split - case.trip[0]
+    separated = np.nonzero((fall <= -0.085) & (np.arange(len(s)) > 2))[0]
+    at = int(np.clip(np.ceil(trip), 1, len(s) - 1))
+    if len(separated):
+        at = min(at, int(separated[0]) + 2)
+    at = min(at, _amplified_at(case, theta, shape * theta, speed, step))
+    at = min(max(at, 1), len(s) - 2)
+    grown = 0.0106 * case.viscosity**0.2 * (integral(speed**4) - integral(speed**4)[at])
+    turbulent = ((theta[at] ** 1.2 * speed[at] ** 4 + np.maximum(grown, 0)) / speed**4) ** (1 / 1.2)
+    later = np.arange(len(s)) > at
+    theta = np.where(later, turbulent, theta)
+    shape = np.where(later, _turbulent_shape(case, turbulent, speed, s), shape)
+    return theta, shape * theta, at + 0.5, speed
+
+
+def _turbulent_shape(case: Case, theta, speed, s):
+    """H of a turbulent layer from Buri's parameter (1931): 1.4 on a plate, 2.4 near separation."""
+    parameter = theta / speed * np.gradient(speed, s) * (speed * theta / case.viscosity) ** 0.25
+    return np.clip(1.4 - 20.0 * parameter, 1.35, 3.0)
+
+
+def _amplified_at(case: Case, theta, displacement, speed, step) -> int:
+    """First station of a side at which amplification has passed its critical value."""
+    layer = Stations(theta, displacement, np.full_like(theta, 0.03), speed, np.zeros_like(theta))
+    rate = growth(layer, case.viscosity).value
+    total = np.concatenate([[0.0], np.cumsum(0.5 * (rate[1:] + rate[:-1]) * step)])
+    over = np.nonzero(total > case.critical)[0]
+    return int(over[0]) if len(over) else len(theta)
+
+
+def _wake(case: Case, along: Order, theta, displacement, speed):
+    wake, arc = along.wake, case.response.arc[along.wake]
+    one, other = along.upper[-1], along.lower[-1]
+    at_tail = 0.5 * (speed[one] + speed[other])
+    speed[wake] = 1.0 + (at_tail - 1.0) * np.exp(-arc / 0.2)
+    first = theta[one] + theta[other]
+    theta[wake] = first * (speed[wake[0]] / speed[wake]) ** 3.2
+    shape = 1.05 + ((displacement[one] + displacement[other]) / first - 1.05) * np.exp(-arc / 0.2)
+    displacement[wake] = shape * theta[wake]
+    displacement[wake[0]] = displacement[one] + displacement[other]

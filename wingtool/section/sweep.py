@@ -1,0 +1,200 @@
+"""A section over a range of angles: marched outward from near zero lift, then back again.
+
+Each angle starts from its neighbour's solution. The way out follows the branch that is attached at low
+lift; the way back starts beyond stall. Where both ways end at different answers, the section has two
+solutions at that angle: in flight or on a car it is hysteresis, and which one is met depends on what the
+flow did before.
+"""
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from wingtool.panels import circulation, free_air
+from wingtool.section.coupled import Flow, Point, Prepared, flow_at, point, solve_flow
+from wingtool.section.surface import Surface
+
+STEP_DEG = 1.0  # longest step of the march
+LEAST_STEP_DEG = 0.12
+GIVE_UP_AFTER = 3  # angles in a row without a solution
+SAME_CL = 0.01  # two answers whose cl differ by less are one
+SAME_SHAPE = 0.08  # and whose shape factor at the tail differs by less than this part
+
+
+@dataclass(frozen=True, eq=False)
+class Sweep:
+    """One Reynolds number over angles.
+
+    Parameters
+    ----------
+    alpha_deg : ndarray, shape (m,)
+        As asked for [deg].
+    out, back : tuple of (Point or None)
+        Solutions on the way out and on the way back.
+    why : tuple of str
+        Why there is no solution on the way out; empty where there is one.
+    newton_steps : int
+        Made in all.
+    """
+
+    alpha_deg: np.ndarray
+    out: tuple[Point | None, ...]
+    back: tuple[Point | None, ...]
+    why: tuple[str, ...]
+    newton_steps: int
+
+
+class _March:
+    """One way through the angles; counts its steps and keeps the flows it has set up."""
+
+    def __init__(self, prepared: Prepared, reynolds: float, surface: Surface, trip_x: float | None):
+        self.setting = (reynolds, surface, trip_x)
+        self.prepared = prepared
+        self.flows: dict[float, Flow] = {}
+        self.steps = 0
+        self.why = ""
+
+    def flow(self, alpha_deg: float) -> Flow:
+        """The flow at an angle, set up once."""
+        key = round(float(alpha_deg), 6)
+        if key not in self.flows:
+            self.flows[key] = flow_at(self.prepared, key, *self.setting)
+        return self.flows[key]
+
+    def solve(self, alpha_deg: float, start: Point | None, patient: bool = False) -> Point | None:
+        """Solve one angle from a neighbour's solution or from nothing."""
+        flow = self.flow(alpha_deg)
+        found = solve_flow(flow, start.solution.state if start else None, patient)
+        self.steps += found.steps
+        self.why = found.why
+        return point(flow, found) if found.converged and plausible(flow, found) else None
+
+    def reach(self, alpha_deg: float, start: Point, least_deg: float) -> Point | None:
+        """Go from a solution to an angle in steps as long as they succeed."""
+        here, step = start, alpha_deg - start.alpha_deg
+        while abs(alpha_deg - here.alpha_deg) > 1e-9:
+            left = alpha_deg - here.alpha_deg
+            step = np.sign(left) * min(abs(step), abs(left), STEP_DEG)
+            found = self.solve(here.alpha_deg + step, here)
+            if found is not None:
+                here, step = found, 2 * step
+            elif abs(step) > least_deg:
+                step = step / 2
+            elif least_deg < STEP_DEG:
+                return self.solve(alpha_deg, here, patient=True)
+            else:
+                return None
+        return here
+
+
+def plausible(flow: Flow, solution) -> bool:
+    """A solution that a flow can have: positive layers, and lift not beyond that without viscosity."""
+    gamma = np.stack([flow.case.response.free, solution.edge.gamma])[:, : flow.case.nodes]
+    free, found = circulation(flow.system, gamma)[:, 0]
+    theta = solution.state.theta
+    return bool(theta.min() > 0 and np.isfinite(found) and found * np.sign(free) < abs(free) + 0.15)
+
+
+def zero_lift_deg(prepared: Prepared, near: np.ndarray) -> float:
+    """Inviscid zero-lift angle [deg], in free air; near the ground that of the middle of the range."""
+    if prepared.system is None:
+        return float(np.clip(0.0, near.min(), near.max()))
+    gamma, _ = free_air(prepared.system, np.array([0.0, 90.0]))
+    lift = circulation(prepared.system, gamma)[:, 0]
+    return float(np.degrees(np.arctan2(-lift[0], lift[1])))
+
+
+def sweep(
+    prepared: Prepared, reynolds: float, surface: Surface, alpha_deg: np.ndarray, trip_x: float | None = None
+) -> Sweep:
+    """March over angles, outward and back.
+
+    Parameters
+    ----------
+    prepared : Prepared
+    reynolds : float
+    surface : Surface
+    alpha_deg : ndarray, shape (m,)
+        Angles [deg], increasing.
+    trip_x : float, optional
+        Trip in place of the surface's own.
+    """
+    march = _March(prepared, reynolds, surface, trip_x)
+    first = _first(march, alpha_deg)
+    out: list[Point | None] = [None] * len(alpha_deg)
+    back: list[Point | None] = [None] * len(alpha_deg)
+    why = [""] * len(alpha_deg)
+    if first is None:
+        reason = march.why or "no start near zero lift"
+        return Sweep(alpha_deg, tuple(out), tuple(back), (reason,) * len(alpha_deg), march.steps)
+    for side in (1, -1):
+        beyond = [i for i in range(len(alpha_deg)) if side * (alpha_deg[i] - first.alpha_deg) >= -1e-9]
+        path = beyond if side > 0 else beyond[::-1]
+        if not path:
+            continue
+        _outward(march, alpha_deg, first, path, out, why)
+        _inward(march, alpha_deg, path, out, back, why)
+    return Sweep(alpha_deg, tuple(out), tuple(back), tuple(why), march.steps)
+
+
+def _first(march: _March, alpha_deg: np.ndarray) -> Point | None:
+    """A solution near zero lift, as near as possible to the angles asked for."""
+    centre = zero_lift_deg(march.prepared, alpha_deg)
+    for start in (centre / 6 + 1.0, 2.0, 0.0, -2.0, 4.0, 6.0, centre + 2.0):
+        found = march.solve(round(start, 2), None)
+        if found is not None:
+            return found
+    return None
+
+
+def _outward(march, alpha_deg, first, path, out, why) -> None:
+    here, failed, most = first, 0, abs(first.cl)
+    for i in path:
+        if failed >= GIVE_UP_AFTER:
+            why[i] = "no solution nearer to zero lift to start from"
+            continue
+        stalled = abs(here.cl) < most - 0.02
+        found = march.reach(float(alpha_deg[i]), here, STEP_DEG if stalled else LEAST_STEP_DEG)
+        if found is None:
+            why[i] = march.why
+            found = None if stalled else _afresh(march, float(alpha_deg[i]), here)
+        if found is None:
+            failed += 1
+            continue
+        failed, why[i] = 0, ""
+        out[i] = here = found
+        most = max(most, abs(found.cl))
+
+
+def _afresh(march, alpha_deg: float, near: Point) -> Point | None:
+    """A solution from nothing, taken only where it is not far from the neighbour's."""
+    found = march.solve(alpha_deg, None)
+    if found is None or abs(found.cl - near.cl) > 0.15 * abs(alpha_deg - near.alpha_deg) + 0.1:
+        return None
+    return found
+
+
+def _inward(march, alpha_deg, path, out, back, why) -> None:
+    """From the outermost solution back in. An angle that had none on the way out may find one here."""
+    here = None
+    for i in path[::-1]:
+        if here is None:
+            back[i] = here = out[i]
+            continue
+        found = march.solve(float(alpha_deg[i]), here)
+        if found is None:
+            found = out[i]
+        elif out[i] is None:
+            out[i], why[i] = found, ""
+        back[i] = found
+        here = found or here
+
+
+def differ(one: Point | None, other: Point | None) -> bool:
+    """Two solutions at one angle that are not the same flow."""
+    if one is None or other is None:
+        return False
+    if abs(one.cl - other.cl) > SAME_CL:
+        return True
+    shapes = zip(one.tail_shape, other.tail_shape, strict=True)
+    return any(abs(a - b) > SAME_SHAPE * max(a, b) for a, b in shapes)
