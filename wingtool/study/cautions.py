@@ -52,9 +52,8 @@ ROAD = Caution(
 )
 TILTED = Caution(
     "drag",
-    "Air that comes down off the roof tilts the wing's force forward, so that the wing's own drag looks "
-    "small; the car pays for that air elsewhere. Trust the difference between two angles more than the drag "
-    "itself.",
+    "Air that comes down off the roof leans the wing's force forward. No drag is taken off for that, because "
+    "the roof pays it back. Trust the difference between two angles more than the drag itself.",
 )
 LOW_WING = Caution(
     "height",
