@@ -209,6 +209,8 @@ def test_three_columns_counter_constant_or_both_ordinates():
     numbered = "\n".join(f"{i} {row}" for i, row in enumerate(text_of(SOURCE).splitlines(), 1))
     same(read(numbered))
     same(read("\n".join(f"{row} 0.0" for row in text_of(SOURCE).splitlines())))
+    same(read("\n".join("{} 0.25 {}".format(*row.split()) for row in text_of(SOURCE).splitlines())))
+    same(read("\n".join(f"0.25 {row}" for row in text_of(SOURCE).splitlines())))
     x = np.array([0.0, 0.0125, 0.05, 0.1, 0.2, 0.3, 0.5, 0.7, 0.9, 1.0])
     half = 0.5 * np.sqrt(x) * (1.0 - x) * 0.3
     section = read("\n".join(f"{a:.4f} {b:.5f} {-b:.5f}" for a, b in zip(x, half, strict=True)))
@@ -234,6 +236,11 @@ def test_another_datum_is_turned_onto_the_chord_line_and_said():
     ("text", "complaint"),
     [
         ("", "the file is empty"),
+        (
+            f"{text_of(SOURCE)}\n\n{text_of(SOURCE * 0.3 + [1.0, 0.0])}",
+            "line 43: a second outline begins here",
+        ),
+        ("9" * 400 + " 0\n" + text_of(SOURCE), "line 1: 99999999999999999999 is no coordinate"),
         ("   \n\n\t", "the file is empty"),
         ("only words\nand more", "no points found"),
         ("0.5 0.1", "one point found"),

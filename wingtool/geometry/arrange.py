@@ -52,7 +52,7 @@ def _one_loop(loop: np.ndarray, place: str, repairs: list[str]) -> np.ndarray:
     if len(jumps) > 1:
         raise CoordinateFileError(
             f"{place}, line {loop[jumps[1], 2]:.0f}: the points jump to and fro; "
-            "list them in order along the outline"
+            "list them in order along the outline, one section a file"
         )
     if len(jumps) == 0:
         if ahead[0] < 0.5 and ahead[-1] < 0.5:
@@ -79,6 +79,21 @@ def _nose_left(loop: np.ndarray, repairs: list[str]) -> np.ndarray:
     return np.column_stack([low + high - x, loop[:, 1:]])
 
 
+def _refuse_several(rows: Rows, place: str) -> None:
+    """An error when two or more of the blocks between blank lines or text are closed outlines."""
+    ends = (*rows.breaks, len(rows.xy))
+    for first, last in zip(ends[:-1], ends[1:], strict=True):
+        block, before = rows.xy[first:last], rows.xy[:first]
+        if min(len(block), len(before)) >= FEWEST_POINTS and _is_closed(block) and _is_closed(before):
+            raise CoordinateFileError(
+                f"{place}, line {rows.lines[first]}: a second outline begins here; give one section a file"
+            )
+
+
+def _is_closed(xy: np.ndarray) -> bool:
+    return bool(np.linalg.norm(xy[0] - xy[-1]) < 0.1 * np.ptp(xy[:, 0]))
+
+
 def _points(rows: Rows, place: str, repairs: list[str]) -> tuple[np.ndarray, str]:
     """The file's points, and its name if that stood among the numbers."""
     loop = np.column_stack([rows.xy, rows.lines])
@@ -101,6 +116,7 @@ def arrange(rows: Rows, place: str) -> tuple[np.ndarray, list[str], str, float]:
     if len(rows.xy) < 2:
         count = "one point" if len(rows.xy) else "no points"
         raise CoordinateFileError(f"{place}: {count} found; give two columns, x and y, one point a line")
+    _refuse_several(rows, place)
     repairs = list(rows.repairs)
     loop, title = _points(rows, place, repairs)
     width, height = np.ptp(loop[:, :2], axis=0)

@@ -9,6 +9,7 @@ from wingtool.errors import CoordinateFileError
 
 MOST_BYTES = 2_000_000
 MOST_POINTS = 4000
+LONGEST_TITLE = 80
 LARGEST = 1e6  # no outline in any unit in use is larger
 
 NUMBER = re.compile(r"[+-]?(\d+\.?\d*|\.\d+)([eEdD][+-]?\d+)?")
@@ -96,7 +97,7 @@ def _tokens(line: str, decimal_comma: bool) -> list[str]:
 def _value(token: str, place: str) -> float:
     number = float(token.lower().replace("d", "e"))
     if abs(number) > LARGEST:
-        raise CoordinateFileError(f"{place}: {token} is no coordinate; correct or delete the line")
+        raise CoordinateFileError(f"{place}: {token[:20]} is no coordinate; correct or delete the line")
     return number
 
 
@@ -125,9 +126,10 @@ def _columns(found: list[tuple[int, tuple[float, ...]]], place: str, repairs: li
     if np.all(np.diff(table[:, 0]) == 1.0):
         repairs.append("first column is a counter, passed over")
         return [(line, values[1:]) for line, values in found]
-    if np.ptp(table[:, 2]) == 0.0:
-        repairs.append("third column is constant, passed over")
-        return [(line, values[:2]) for line, values in found]
+    flat = np.flatnonzero(np.ptp(table, axis=0) == 0.0)
+    if len(flat) == 1:
+        repairs.append(f"{('first', 'second', 'third')[flat[0]]} column is constant, passed over")
+        return [(line, tuple(np.delete(values, flat[0]))) for line, values in found]
     steps, between = np.diff(table[:, 0]), table[:, 1] - table[:, 2]
     if (
         len(steps) > 2
