@@ -24,8 +24,11 @@ CAUTION = (
 def trace_lines(result: TraceResult) -> list[str]:
     """The answer first: what it is, how sure, where to lay the gauge; then what would help most."""
     from wingtool.geometry import measure
+    from wingtool.tracing import zero_lift_row
 
     found, size = result.found, measure(result.found.section)
+    row = zero_lift_row()
+    no_lift, no_lift_error = row @ found.shape, np.sqrt(row @ found.covariance @ row)
     mm = found.chord_mm
     return [
         f"{found.section.name}: chord {mm:.0f} mm (+-{2 * found.chord_error_mm:.1f}), "
@@ -36,6 +39,8 @@ def trace_lines(result: TraceResult) -> list[str]:
         f"{found.worst_mm:.2f} mm "
         f"(stated error {found.error_mm:g} mm); 95 % band of the outline +-{np.median(found.band_mm):.2f} mm",
         f"angle: {result.datums[0].text}",
+        f"no lift at a chord angle near {no_lift:.1f} deg (+-{2 * no_lift_error:.1f} from the "
+        "shape; thin-aerofoil theory)",
         "",
         *band_lines(result),
         "",

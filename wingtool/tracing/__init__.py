@@ -1,6 +1,15 @@
 """A real wing's outline from a photo, a pen trace or calipers, with its band."""
 
-from wingtool.tracing.band import TracedSection, band_of, draws, for_surrogate, measure_rows, narrowed, traced
+from wingtool.tracing.band import (
+    TracedSection,
+    band_of,
+    draws,
+    for_surrogate,
+    measure_rows,
+    narrowed,
+    traced,
+    zero_lift_row,
+)
 from wingtool.tracing.datum import Datum, find_datums
 from wingtool.tracing.fit import Fitted, fit_outline
 from wingtool.tracing.keep import band_path, read_traced, write_traced
@@ -63,5 +72,6 @@ __all__ = [
     "sheet",
     "station_readings",
     "traced",
+    "zero_lift_row",
     "write_traced",
 ]

@@ -126,6 +126,26 @@ def _ordinates() -> tuple[np.ndarray, np.ndarray]:
     return np.hstack([columns, zero, nose, half]), np.hstack([zero, columns, nose, -half])
 
 
+@lru_cache(maxsize=1)
+def zero_lift_row() -> np.ndarray:
+    """Row from shape to the zero-lift angle [deg] of its mean line by thin-aerofoil theory.
+
+    H. Glauert, The Elements of Aerofoil and Airscrew Theory, 2nd ed., 1947, chapter VII: with
+    x = (1 - cos t) / 2, alpha_0 = -(1 / pi) times the integral of dz/dx (cos t - 1) over t from 0 to pi.
+    """
+    t = np.pi * (np.arange(2000) + 0.5) / 2000
+    x = 0.5 * (1.0 - np.cos(t))
+    step = np.minimum(1e-5, 0.1 * x * (1.0 - x))
+    slope = (_mean_line(x + step) - _mean_line(x - step)) / (2.0 * step[:, None])
+    return -np.degrees(((np.cos(t) - 1.0)[:, None] * slope).mean(axis=0))
+
+
+def _mean_line(x: np.ndarray) -> np.ndarray:
+    half = 0.5 * side(x, ORDER)
+    nose = (x * (1.0 - x) ** (ORDER + 0.5))[:, None]
+    return np.hstack([half, half, nose, np.zeros_like(nose)])
+
+
 def measure_rows(shape: np.ndarray) -> dict[str, np.ndarray]:
     """Derivatives by the shape of what a person can measure by hand, over the chord; rows (r, SHAPE).
 

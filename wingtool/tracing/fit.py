@@ -25,6 +25,7 @@ TRUNCATION = 2e-4  # of twelve weights a side, over the chord
 SECOND_DIFFERENCE = np.array([0.11, 0.12, 0.09, 0.07, 0.07, 0.08, 0.08, 0.08, 0.09, 0.14])
 OUTLIER = 3.5  # standard deviations
 MOST_OUTLIERS = 0.2
+WORST_MISFIT = 8.0
 DULL_TAIL_MM = 3.0  # a tail thinner than the blur is lost over about this length
 AFT_STATIONS = np.array([0.6, 0.7, 0.8, 0.85, 0.9, 0.94, 0.97, 0.99, 1.0])
 LEAST_THICKNESS = 5e-4  # over the chord: 0.1 mm on 250 mm, paint (common practice, no source)
@@ -247,6 +248,12 @@ def _judged(readings, placed, found, residual, step, outlier) -> Fitted:
     ordered = ratio[np.argsort(found.arc[good], kind="stable")]
     structure = float(np.mean(ordered * np.roll(ordered, 1)) / max(misfit**2, 1e-12) * np.sqrt(len(ordered)))
     unsettled = float(np.abs(found.jacobian @ step.change[: SHAPE + 4]).max())
+    if misfit > WORST_MISFIT:
+        raise TraceError(
+            f"{readings.way}: no section-like outline fits: the points lie {misfit:.0f} times the "
+            "stated error off; "
+            "look at the points, their unit, and that they go once round one section"
+        )
     covariance = np.linalg.inv(step.normal_matrix) * max(1.0, misfit**2)
     return Fitted(
         placed,
@@ -262,6 +269,12 @@ def _judged(readings, placed, found, residual, step, outlier) -> Fitted:
         unsettled,
         _remarks(placed, found, outlier, misfit, structure, unsettled),
     )
+
+
+def _longest_row(flags: np.ndarray) -> int:
+    """Length of the longest run of true values."""
+    edges = np.flatnonzero(np.diff(np.concatenate([[False], flags, [False]])))
+    return int(np.max(edges[1::2] - edges[::2], initial=0))
 
 
 def _remarks(placed, found, outlier, misfit, structure, unsettled) -> tuple[str, ...]:
@@ -286,6 +299,13 @@ def _remarks(placed, found, outlier, misfit, structure, unsettled) -> tuple[str,
             f"residuals did not settle: the last step still moved the outline by {unsettled:.2f} "
             "mm; take more "
             "points where they are few"
+        )
+    row = _longest_row(outlier[np.argsort(found.arc, kind="stable")])
+    if row >= 3:
+        notes.append(
+            f"residuals: {row} points in a row lie off the fit: a dent, a step or a part stuck "
+            "on, not a slip; "
+            "the section leaves it out, look at the picture"
         )
     if outlier.any():
         where = ", ".join(f"{x:.0%}" for x in np.sort(found.x[outlier])[:6])

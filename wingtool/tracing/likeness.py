@@ -38,14 +38,13 @@ class Match:
     """A known section like the one asked for.
 
     Differences are what is left after alignment, over the chord; `turn_deg` is how far the asked section's
-    chord line was turned, `tail_gap` how much its tail was opened.
+    chord line was turned.
     """
 
     name: str
     rms: float
     worst: float
     turn_deg: float
-    tail_gap: float
 
 
 def row_of(xy: np.ndarray) -> np.ndarray:
@@ -144,7 +143,6 @@ def nearest(section: Section, index: Index, count: int = 8) -> tuple[Match, ...]
             float(rms[k]),
             float(np.abs(left[k]).max()),
             float(np.degrees(shift[k, 3] * LOOSE["turn"])),
-            float(shift[k, 4] * LOOSE["tail"]),
         )
         for k in best
     )

@@ -90,7 +90,7 @@ def split_level(values: np.ndarray) -> float:
     with np.errstate(divide="ignore", invalid="ignore"):
         gap = mean_below / below - (mean_below[-1] - mean_below) / above
     between = np.nan_to_num(below * above * gap**2)
-    return float(middle[between.argmax()])
+    return float(middle[between >= 0.9999 * between.max()].mean())  # between far heaps the best is a plateau
 
 
 def looked_at(plane: Plane, shape: tuple[int, int], paper: Sheet | None) -> np.ndarray:

@@ -1,0 +1,183 @@
+"""What a traced shape's band does to the air: draws, ranked causes, widened polars, the check by a force."""
+
+from dataclasses import replace
+from pathlib import Path
+
+import numpy as np
+import pytest
+from trace_person import closed, dense
+
+from wingtool.errors import TraceError
+from wingtool.geometry import four_digit
+from wingtool.section import polar, surrogate_shapes
+from wingtool.study import check_trace, force_reading
+from wingtool.study.shape_band import shape_band, traced_beside, widened
+from wingtool.study.trace_rank import known_better, lift_gradient, rank
+from wingtool.study.trace_update import ForceReading, update_by_force, weighted
+from wingtool.tracing import (
+    TracedSection,
+    draws,
+    fit_outline,
+    for_surrogate,
+    points_readings,
+    traced,
+    write_traced,
+)
+from wingtool.tracing.curve import SHAPE
+
+CHORD, REYNOLDS = 250.0, 7e5
+
+
+@pytest.fixture(scope="module")
+def found() -> TracedSection:
+    outline = closed(dense(four_digit("4412")), CHORD)
+    pick = np.linspace(0, len(outline) - 1, 160).astype(int)
+    points = outline[pick] + np.random.default_rng(3).normal(0.0, 0.3, (160, 2))
+    return traced(fit_outline(points_readings(points, 0.3)), "shed wing", 0.3)
+
+
+def test_many_shapes_at_once_are_each_alone(found):
+    # TWIN: the vectorised call against one shape at a time, and against the surrogate's door for sections.
+    rows = for_surrogate(draws(found.shape, found.covariance, 3))
+    together = surrogate_shapes(rows, REYNOLDS, [0.0, 6.0])
+    alone = np.array([surrogate_shapes(row, REYNOLDS, [0.0, 6.0]).cl[0] for row in rows])
+    assert together.cl == pytest.approx(alone, abs=1e-9)
+    section = polar(found.section, REYNOLDS, [0.0, 6.0], method="surrogate").cl[0]
+    assert surrogate_shapes(for_surrogate(found.shape), REYNOLDS, [0.0, 6.0]).cl[0] == pytest.approx(
+        section, abs=0.03
+    )
+
+
+def test_the_gradient_predicts_the_draws(found):
+    # TWIN: linear prediction of the spread of cl against the draws themselves.
+    gradient, slope = lift_gradient(found, REYNOLDS, 4.0, "race", None)
+    band = shape_band(found, REYNOLDS, np.array([4.0]), count=400)
+    linear = np.sqrt(gradient @ found.covariance @ gradient)
+    assert linear == pytest.approx(band.cl[:, 0].std(), rel=0.2)
+    assert 0.08 < slope < 0.13  # 2 pi per radian is 0.110
+
+
+def test_measuring_everything_leaves_nothing_and_more_never_widens(found):
+    # EXACT: conditioning on all parameters takes all the variance; on more rows, never less.
+    gradient, _ = lift_gradient(found, REYNOLDS, 4.0, "race", None)
+    whole = gradient @ found.covariance @ gradient
+    scaled = np.eye(SHAPE) * 1e3
+    assert known_better(gradient, found.covariance, scaled, 0.0) == pytest.approx(whole, rel=1e-3)
+    few = known_better(gradient, found.covariance, scaled[:4], 1e-3)
+    more = known_better(gradient, found.covariance, scaled[:9], 1e-3)
+    assert 0.0 <= few <= more <= whole * 1.001
+
+
+def test_the_ranked_list_is_ranked_and_names_all_causes(found):
+    ranking = rank(found, REYNOLDS, 4.0)
+    causes = [share.half_width_cl for share in ranking.shares]
+    left = [remedy.half_width_cl for remedy in ranking.remedies]
+    assert causes == sorted(causes, reverse=True)
+    assert left == sorted(left)
+    assert max(left) <= ranking.whole_half_width_cl * 1.0001
+    text = " ".join(share.cause for share in ranking.shares)
+    for word in ("nose", "camber", "tail", "angle", "roof"):
+        assert word in text
+    quiet = rank(found, REYNOLDS, 4.0, roof_error_deg=0.0, gauge_error_deg=0.0)
+    assert quiet.whole_half_width_cl == pytest.approx(quiet.shape_half_width_cl)
+
+
+def test_a_widened_polar_holds_both_bands_in_quadrature(found):
+    # EXACT: half widths add in squares.
+    alone = polar(found.section, [REYNOLDS], np.arange(-2.0, 9.0, 2.0), method="surrogate")
+    both = widened(alone, found)
+    band = shape_band(found, REYNOLDS, alone.alpha_deg)
+    own = alone.cl_high - alone.cl
+    assert (both.cl_high - both.cl)[0] == pytest.approx(np.hypot(own[0], band.cl_above), rel=1e-6)
+    assert np.all(both.cd_low >= 0.0)
+    assert "traced shape" in both.band_origin
+
+
+def test_weights_agree_with_the_rule_for_normal_distributions(found):
+    # EXACT: for a force linear in one normal unknown, mean and variance after a measurement are known in
+    # closed form (Rasmussen & Williams 2006, A.2): 300 +- 20 N before, 330 +- 15 N measured.
+    rng = np.random.default_rng(0)
+    cl = rng.normal(1.2, 0.05, 20000)
+    force = 300.0 + 400.0 * (cl - 1.2)
+    shapes = rng.normal(0.0, 1e-3, (20000, SHAPE)) + found.shape
+    update = update_by_force(found, cl, force, shapes, ForceReading(330.0, 15.0, 40.0, 4.0))
+    gain = 400.0 / (400.0 + 225.0)
+    low, middle, high = update.after_n
+    assert middle == pytest.approx(300.0 + gain * 30.0, abs=0.6)
+    assert (high - low) / 3.92 == pytest.approx(np.sqrt((1 - gain) * 400.0), rel=0.03)
+    assert update.fits
+
+
+def test_a_force_that_does_not_fit_changes_nothing(found):
+    rng = np.random.default_rng(0)
+    cl = rng.normal(1.2, 0.05, 4000)
+    shapes = np.tile(found.shape, (4000, 1))
+    update = update_by_force(found, cl, 300 + 400 * (cl - 1.2), shapes, ForceReading(450.0, 10.0, 40.0, 4.0))
+    assert not update.fits
+    assert update.found is found
+    assert "does not fit" in update.text
+    assert "above" in update.text
+
+
+def test_weighted_middle_of_even_draws():
+    values = np.arange(1001.0)
+    assert weighted(values, np.ones(1001)) == pytest.approx((25.0, 500.0, 975.0), abs=1.0)
+
+
+STUDY = """
+[wing]
+section = "wing.dat"
+span = "140 cm"
+chord = "25 cm"
+height = "1.3 m"
+method = "surrogate"
+[sweep]
+angles = "0:8:4"
+speeds = ["100 km/h"]
+"""
+
+
+@pytest.fixture
+def study(tmp_path, found) -> Path:
+    write_traced(found, tmp_path / "wing.dat")
+    (tmp_path / "study.toml").write_text(STUDY)
+    return tmp_path / "study.toml"
+
+
+def test_the_wing_of_a_traced_section_carries_the_wider_band(study, found):
+    from wingtool.study import read_study, wing_of_study
+
+    wide = wing_of_study(read_study(study))
+    (study.parent / "wing.band.json").unlink()
+    narrow = wing_of_study(read_study(study))
+    assert wide.downforce_n == pytest.approx(narrow.downforce_n)
+    assert np.all(
+        wide.downforce_high_n - wide.downforce_low_n > narrow.downforce_high_n - narrow.downforce_low_n
+    )
+    assert "traced shape" in wide.band_origin
+
+
+def test_a_force_on_the_real_wing_narrows_the_trace(study, found):
+    fair = check_trace(study, force_reading("210 N", "4 N", "120 km/h", 6.0))
+    middle = fair.before_n[1]
+    update = check_trace(study, force_reading(f"{middle + 3:.1f} N", "4 N", "120 km/h", 6.0))
+    assert update.fits
+    assert update.after_n[2] - update.after_n[0] < update.before_n[2] - update.before_n[0]
+    assert np.trace(update.found.covariance) <= np.trace(found.covariance) * 1.05
+    wrong = check_trace(study, force_reading(f"{1.6 * middle:.1f} N", "4 N", "120 km/h", 6.0))
+    assert not wrong.fits
+
+
+def test_a_study_without_a_trace_is_refused(study):
+    (study.parent / "wing.band.json").unlink()
+    with pytest.raises(TraceError, match="no band beside it"):
+        check_trace(study, force_reading("200 N", "10 N", "120 km/h", 6.0))
+    with pytest.raises(TraceError, match="--force"):
+        force_reading(None, "10 N", "120 km/h", 6.0)
+    assert traced_beside("4412", study.parent) is None
+
+
+def test_no_lift_is_lost_for_a_band_of_nothing(found):
+    sure = replace(found, covariance=1e-16 * np.eye(SHAPE))
+    band = shape_band(sure, REYNOLDS, np.array([0.0, 4.0]), count=20)
+    assert band.cl_above == pytest.approx(0.0, abs=1e-3)
