@@ -5,7 +5,7 @@ from wingtool.panels.field import stream_at, velocity_at
 from wingtool.panels.flow import InviscidFlow, as_nodes, circulation, forces, free_air, place, solve
 from wingtool.panels.response import EdgeResponse, edge_response, surface_response, velocity, wake_lines
 from wingtool.panels.system import PanelSystem, factored
-from wingtool.panels.tab import EDGE, FRONT_DRAG, response_with_tab, tab_mode, with_tab
+from wingtool.panels.tab import EDGE, FRONT_DRAG, tab_mode
 
 __all__ = [
     "BluffFlow",
@@ -22,7 +22,6 @@ __all__ = [
     "forces",
     "free_air",
     "place",
-    "response_with_tab",
     "solve",
     "stream_at",
     "surface_response",
@@ -30,5 +29,4 @@ __all__ = [
     "velocity",
     "velocity_at",
     "wake_lines",
-    "with_tab",
 ]

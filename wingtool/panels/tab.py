@@ -20,12 +20,9 @@ flow held to its back, would give 4 pi sqrt(h/c) in the linear theory of a flap 
 Limits: h much smaller than the chord; the inner flow is that of a straight tail.
 """
 
-from dataclasses import replace
-
 import numpy as np
 
 from wingtool.errors import RangeError
-from wingtool.panels.response import EdgeResponse, velocity
 from wingtool.panels.system import PanelSystem
 
 EDGE = float(1 / np.sqrt(2 + np.pi / 2))
@@ -91,56 +88,3 @@ def _integral(ahead: np.ndarray, values: np.ndarray, distance: float) -> float:
     x = np.append(ahead[inside], distance)
     y = np.append(values[inside], _weights(ahead, distance) @ values)
     return float((np.diff(x) * (y[1:] + y[:-1]) / 2).sum())
-
-
-def with_tab(
-    system: PanelSystem, gamma: np.ndarray, tab_chord: float, element: int = 0, tip_speed: float = 1.0
-) -> np.ndarray:
-    """Node vorticity of flows with a tab.
-
-    Parameters
-    ----------
-    gamma : ndarray, shape (m, N)
-        Flows that satisfy the Kutta condition of the plain tail.
-    tip_speed : float
-        Speed that the tab meets over the speed outside the boundary layer of the lower side.
-
-    Returns
-    -------
-    ndarray, shape (m, N)
-    """
-    mode, reading = tab_mode(system, tab_chord, element)
-    return gamma + tip_speed * np.outer(gamma @ reading, mode)
-
-
-def response_with_tab(
-    system: PanelSystem,
-    response: EdgeResponse,
-    tab_chord: float,
-    element: int = 0,
-    tip_speed: float = 1.0,
-) -> EdgeResponse:
-    """Edge response with the tab's condition in place of the plain Kutta condition, for a coupled solver.
-
-    The tab's flow follows the tail speed, which itself answers to displacement: a change of rank one. The
-    dead air behind tail and tab is not part of it: at the start of the wake it is as high as the tail gap and
-    the tab together. The base pressure is that of the upper side's speed at the tail.
-    """
-    mode, reading = tab_mode(system, tab_chord, element)
-    count = system.node_count
-    wake = np.zeros(len(response.free) - count)
-    for _, part in response.slices:
-        line = response.stations[part]
-        middle = (line[1:] + line[:-1]) / 2
-        along = np.diff(line) / np.abs(np.diff(line))
-        stream_free = velocity(system, middle, mode, 0.0) - 1
-        speed = (stream_free * along).real
-        local = np.arange(part.start - count, part.stop - count)
-        wake[local[1:-1]] = (speed[1:] + speed[:-1]) / 2
-        wake[local[-1]] = speed[-1]
-    added = tip_speed * np.concatenate([mode, wake])
-    return replace(
-        response,
-        free=response.free + added * (reading @ response.free[:count]),
-        per_mass=response.per_mass + np.outer(added, reading @ response.per_mass[:count]),
-    )

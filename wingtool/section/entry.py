@@ -32,8 +32,8 @@ METHODS: dict[str, Callable[..., SectionPolar]] = {
     "surrogate": _surrogate,
     "inviscid": _inviscid,
 }
-TAB_ADDED = {"coupled", "surrogate", "inviscid"}  # methods that know no tab themselves
-TAB_REACH_DEG = np.array([0.5, 1.0, 2.0, 3.0, 4.0, 6.0, 8.0])  # a tab takes its lift from so far beyond
+# No method knows a tab itself: it is added to the plain polar, which must reach half its shift further.
+TAB_REACH_DEG = np.array([0.5, 1.0, 2.0, 3.0, 4.0])
 DEFAULT_METHOD = "surrogate"
 
 
@@ -77,9 +77,9 @@ def polar(
     rows = np.atleast_1d(np.asarray(reynolds, dtype=float))
     alpha = np.atleast_1d(np.asarray(alpha_deg, dtype=float))
     kind = {"surface": surface, "trip_x": trip_x, "height_chord": height_chord}
-    if tab_chord and method in TAB_ADDED:
+    if tab_chord:
         from wingtool.section.tab import with_tab
 
         further = np.concatenate([alpha, alpha[-1] + TAB_REACH_DEG])
         return with_tab(METHODS[method](section, rows, further, tab_chord=0.0, **kind), tab_chord, alpha)
-    return METHODS[method](section, rows, alpha, tab_chord=tab_chord, **kind)
+    return METHODS[method](section, rows, alpha, tab_chord=0.0, **kind)

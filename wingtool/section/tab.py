@@ -10,6 +10,10 @@ circulation ``delta cl`` about a plate carries the nose suction of ``delta cl / 
 the incidence that gives the same lift. Nominal is stall at equal nose suction: the stall angle falls by that,
 clmax rises by half of the attached gain. The band runs from stall at equal lift (no gain) to stall at equal
 angle (all of it), which is what separation from the tail gives when the tab relieves it.
+
+Tried and left: the same condition inside the coupled solver. There the tab also thins the upper layer at
+the tail: attached gains are a third larger, but stall comes late and clmax gains are 2 to 5 times those
+published (S1223, 1 %: 0.58 for 0.1; 4412, 1 %: 0.76 for 0.47 with about 2 %).
 """
 
 from dataclasses import dataclass, replace
@@ -128,7 +132,7 @@ def with_tab(polar: SectionPolar, tab_chord: float, alpha_deg: ArrayLike | None 
     tab_chord : float
         Height over the chord, 0 to 0.06.
     alpha_deg : array, shape (m,), optional
-        Angles of the new polar [deg]; those of `polar` if not given. The tab takes lift from up to 7 degrees
+        Angles of the new polar [deg]; those of `polar` if not given. The tab takes lift from up to 4 degrees
         further on, so a polar that shall have a tab at all its angles must reach that much further.
 
     Returns
