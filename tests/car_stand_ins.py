@@ -63,6 +63,7 @@ class StandInWing:
     strip_y_m: np.ndarray
     strip_load_n_m: np.ndarray
     strip_moment_n: np.ndarray
+    strip_plane: np.ndarray
     status: np.ndarray
     band_origin: str = "stand-in"
     air: Air = field(default_factory=Air)
@@ -92,5 +93,5 @@ def stand_in_wing(angles_deg=None, speeds_m_s=None, area_m2: float = 0.35) -> St
     return StandInWing(
         angle, speed, force * lift, 0.85 * force * lift, 1.15 * force * lift,
         force * drag, 0.85 * force * drag, 1.15 * force * drag, -0.25 * 0.1 * force * lift, lift, drag, y,
-        load, -0.25 * 0.1 * load, np.full(lift.shape, "converged"),
+        load, -0.25 * 0.1 * load, np.zeros(40, int), np.full(lift.shape, "converged"),
     )  # fmt: skip

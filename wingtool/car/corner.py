@@ -45,6 +45,7 @@ def corner_speed_m_s(
 
     def spare(square):
         pressed = np.cos(tilt) + square * k * np.sin(tilt) / GRAVITY_M_S2
+        pressed = np.maximum(pressed, 1e-9)  # a road that falls away outwards lifts a fast car off
         share = limit(car, areas, half_rho * square / pressed)
         return pressed ** (1.0 - car.tyre.load_sensitivity) * share - (
             square * k * np.cos(tilt) - GRAVITY_M_S2 * np.sin(tilt)

@@ -122,7 +122,8 @@ def beam(
     support = np.array([total]) if len(supports_m) == 1 else _two_reactions(total, first, supports_m)
     carried = (support[:, None] * (y_m[None, :] >= supports_m[:, None])).sum(axis=0)
     shear = carried - _running(load_n_m, y_m)
-    hogging = -_running(shear, y_m)
+    arms = np.maximum(y_m[None, :] - supports_m[:, None], 0.0)
+    hogging = _running(_running(load_n_m, y_m), y_m) - (support[:, None] * arms).sum(axis=0)
     if len(supports_m) == 1:
         hogging = hogging - np.where(y_m >= supports_m[0], hogging[-1], 0.0)
     arm = spar.behind_m if spar else 0.0

@@ -9,7 +9,8 @@ SHEETS = {
     "coast-down": (
         "What it tells: the change of drag area. Absolute drag is not worth the trouble: a head wind "
         "of 1 m/s weighs as much as the wing's own drag.",
-        "Same tyres, warm; same fuel, windows up; wind under some 3 m/s (7 mph, common practice, no source).",
+        "Same tyres, warm; same fuel, windows up; a level road; wind under some 3 m/s "
+        "(7 mph, common practice, no source).",
         "Start every coast above the same speed, neutral, hands still, down to the same speed; same stretch.",
         "Out and back are one pair. Order of pairs: without, with, without, with (A-B-A-B). Five "
         "pairs of each are a start; the answer says how many more would tell.",

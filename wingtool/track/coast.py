@@ -3,6 +3,8 @@
 m_e dV/dt = -(rho/2 CdA (V + w)^2 + A0) - m g sin(slope). A slope is constant and leaves the V^2 term alone; a
 steady wind w is linear in the V^2 estimate and cancels over two directions on the same stretch. A w^2 is left
 in the rolling term, which is not used. What is left of wind that changes is scatter between the pairs.
+A road that rises and dips along the stretch does not cancel in the drag area itself (simulated: 0.1 per cent
+of undulation gave 0.028 m^2 on 0.72), and leaves some 7 per cent of a change of 0.058 m^2: choose it level.
 """
 
 from dataclasses import dataclass
@@ -14,6 +16,7 @@ from wingtool.track.evidence import Evidence, change_with_drift, judged
 from wingtool.track.log import Log, smooth
 from wingtool.track.runs import TestRun, with_directions
 
+GOOD_SPAN = 1.6  # of highest over lowest shared speed; below it odd coasts are left out first
 LEAST_SPAN = 1.3  # highest over lowest speed of a run, below which drag and rolling cannot be told apart
 GUST_NOTE = "directions not known: a steady wind does not cancel"
 
@@ -104,14 +107,17 @@ def _common_range(log: Log, coasts: list[TestRun], told: list[str]):
     speed = log.need("speed_m_s")
     tops = np.array([smooth(speed[c.rows], log.time_s[c.rows], 1.0).max() for c in coasts])
     ends = np.array([smooth(speed[c.rows], log.time_s[c.rows], 1.0).min() for c in coasts])
-    usual_top, usual_end = np.median(tops), np.median(ends)
-    slack = 0.15 * (usual_top - usual_end)
-    good = (tops >= usual_top - slack) & (ends <= usual_end + slack)
+    index, good = np.arange(len(coasts)), np.ones(len(coasts), bool)
+    while tops[good].min() < GOOD_SPAN * ends[good].max() and good.sum() > 4:
+        # the coast whose absence widens the shared range most is the odd one
+        ratio = [
+            tops[good & (index != i)].min() / ends[good & (index != i)].max() if good[i] else 0.0
+            for i in index
+        ]
+        good[int(np.argmax(ratio))] = False
     if not good.all():
-        told.append(
-            "left out, too short: run "
-            + ", ".join(c.name for c, g in zip(coasts, good, strict=True) if not g)
-        )
+        short = [c.name for c, g in zip(coasts, good, strict=True) if not g]
+        told.append("left out, shorter than the others: run " + ", ".join(short))
     low, high = float(ends[good].max()), float(tops[good].min())
     if high < LEAST_SPAN * low:
         raise LogError(f"{log.source}: the coasts share too little speed; start and end them alike")

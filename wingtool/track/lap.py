@@ -107,12 +107,20 @@ def _passes(car, areas, circuit, density_kg_m3, hold_square, roof) -> np.ndarray
     gain = _gain_forward(car, areas, circuit, density_kg_m3)
     lose = _gain_backward(car, areas, density_kg_m3, circuit.step_m)
     square = np.empty((n, p))
-    square[0] = here = limit[0]
-    for i in range(1, n):
-        here = np.minimum(limit[i], here + gain(here, hold[i - 1]))
-        square[i] = here
-    for i in range(n - 1, -1, -1):
-        square[i] = here = np.minimum(square[i], here + lose(here, hold[(i + 1) % n]))
+    here = limit[0]
+    for i in range(2 * n):  # the second time round only until it meets the first
+        j = i % n
+        new = np.minimum(limit[j], here + gain(here, hold[j - 1])) if i else here
+        if i >= n and np.all(new >= square[j] * (1.0 - 1e-12)):
+            break
+        square[j] = here = new if i < n else np.minimum(square[j], new)
+    here = square[0]
+    for i in range(2 * n):
+        j = (n - 1 - i) % n
+        new = np.minimum(square[j], here + lose(here, hold[(j + 1) % n]))
+        if i >= n and np.all(new >= square[j] * (1.0 - 1e-12)):
+            break
+        square[j] = here = new
     result = np.empty((p, n))
     result[rows, order] = square.T
     return result

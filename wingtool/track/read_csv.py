@@ -118,7 +118,7 @@ def _sound_rows(rows: list[list[str]], width: int, told: list[str]) -> list[list
     sound, odd = [], 0
     for row in rows:
         extra = row[width:]
-        if len(row) < width - 2 or any(extra):
+        if len(row) < max(width - 2, 2) or any(extra):
             odd += 1
             continue
         sound.append(row if len(row) == width else _padded(row, [""] * width))
@@ -174,6 +174,7 @@ def _assemble(path: Path, headings: list[Heading], columns: list[list[str]], tol
     if unknown:
         told.append(f"not used: {', '.join(unknown[:12])}" + (" and more" if len(unknown) > 12 else ""))
     time_s = time[keep] - time[keep][0]
+    channels = {name: _filled(name, values, time_s, told) for name, values in channels.items()}
     log = Log(path.name, time_s, _joined(channels), words, tuple(told + [clock] if clock else told))
     return _with_speed(log)
 
@@ -252,6 +253,22 @@ def _add(channels: dict[str, np.ndarray], head: Heading, values: np.ndarray, tol
     told.append(f"{head.text}: {head.quantity}" + (f" in {head.unit}" if head.unit else ""))
 
 
+def _filled(name: str, values: np.ndarray, time_s: np.ndarray, told: list[str]) -> np.ndarray:
+    """Empty cells between two readings at most 1.5 s apart are filled on a straight line, and told.
+
+    A slow sensor in a fast log leaves such cells; whatever is further from its readings stays nan.
+    """
+    known = np.flatnonzero(np.isfinite(values))
+    if known.size in (0, len(values)):
+        return values
+    after = np.minimum(np.searchsorted(known, np.arange(len(values))), known.size - 1)
+    before = np.maximum(after - 1, 0)
+    inside = time_s[known[after]] - time_s[known[before]] <= 1.5
+    line = np.interp(time_s, time_s[known], values[known], left=np.nan, right=np.nan)
+    told.append(f"{name}: {len(values) - known.size} empty or unreadable cells, filled between near readings")
+    return np.where(np.isfinite(values), values, np.where(inside, line, np.nan))
+
+
 def _joined(channels: dict[str, np.ndarray]) -> dict[str, np.ndarray]:
     """Left and right travel become their mean, load cells their sum."""
     joined = {
@@ -283,7 +300,20 @@ def _with_speed(log: Log) -> Log:
             told.append("speed from the positions")
         else:
             channels["speed_m_s"] = raw * _unit_by_position(raw, derived, log.source, told)
-    return Log(log.source, log.time_s, channels, log.words, tuple(told))
+    return _moving(Log(log.source, log.time_s, channels, log.words, tuple(told)))
+
+
+def _moving(log: Log) -> Log:
+    """Rows without a speed are left out, and told."""
+    speed = log.channels.get("speed_m_s")
+    if speed is None or np.all(np.isfinite(speed)):
+        return log
+    keep = np.isfinite(speed)
+    if keep.sum() < 10:
+        raise LogError(f"{log.source}: fewer than ten rows with a speed; log the speed")
+    told = (*log.understood, f"{int(np.sum(~keep))} rows without a speed are left out")
+    parts = [{name: values[keep] for name, values in group.items()} for group in (log.channels, log.words)]
+    return Log(log.source, log.time_s[keep], parts[0], parts[1], told)
 
 
 def _unit_by_position(raw: np.ndarray, derived: np.ndarray, source: str, told: list[str]) -> float:

@@ -1,0 +1,191 @@
+"""Axle loads, matched settings, what is left, springs."""
+
+import numpy as np
+import pytest
+from car_stand_ins import GREEN_HATCH
+from hypothesis import given
+from hypothesis import strategies as st
+
+from wingtool.car import (
+    NOTHING,
+    AirDam,
+    Measured,
+    Splitter,
+    air_dam_estimate,
+    axle_loads,
+    blade_load,
+    body_areas,
+    clearance_left,
+    matched_settings,
+    place_map,
+    placed,
+    splitter_estimate,
+    spring_answers,
+    total,
+    what_is_left,
+)
+from wingtool.car.front import CP_ABOVE
+
+RHO = 1.225
+
+
+def test_a_wing_behind_the_axle_lifts_the_front():
+    """EXACT: statics, the worked number of 454 N and 45 N, 0.6 m behind the axle and 1.3 m high."""
+    wing = placed(454.0, 45.0, 3.1, 1.3, 2.5)
+    assert wing.rear_m2 == pytest.approx((454 * 3.1 + 45 * 1.3) / 2.5)
+    assert round(wing.rear_m2) == 586
+    assert round(wing.front_m2) == -132
+    assert -wing.front_m2 / 454 == pytest.approx(0.29, abs=0.005)
+
+
+def test_body_drag_moves_load_to_the_rear():
+    """EXACT: 907 N at 0.6 m height on 2.5 m wheelbase moves 218 N (worked number)."""
+    body = placed(0.0, 907.0, 0.0, 0.6, 2.5)
+    assert body.rear_m2 == pytest.approx(217.7, abs=0.1)
+    assert body.front_m2 == -body.rear_m2
+
+
+@given(
+    force=st.floats(-2, 2),
+    drag=st.floats(0, 1),
+    x=st.floats(-2, 5),
+    h=st.floats(0, 2),
+    moment=st.floats(-1, 1),
+)
+def test_loads_add_up_and_moments_balance(force, drag, x, h, moment):
+    """EXACT: force and moment balance about the front contact point for any part."""
+    part = placed(force, drag, x, h, 2.5, moment)
+    assert part.front_m2 + part.rear_m2 == pytest.approx(force, abs=1e-9)
+    assert part.rear_m2 * 2.5 == pytest.approx(force * x + drag * h + moment, abs=1e-9)
+
+
+def test_axle_loads_hold_the_weight_and_grow_with_speed_squared():
+    """EXACT: without parts and speed the weight; the air's share grows with V^2."""
+    wing = placed(np.array([0.2, 0.4]), np.array([0.02, 0.05]), 3.0, 1.3, 2.5)
+    loads = axle_loads(GREEN_HATCH, wing, RHO, np.array([1e-9, 20.0, 40.0]), np.array([0.0, 5.0]))
+    assert loads.front_n[0] == pytest.approx(GREEN_HATCH.static_front_n)
+    assert (loads.front_n + loads.rear_n)[1:] == pytest.approx(
+        GREEN_HATCH.weight_n + 0.5 * RHO * np.array([[20.0**2], [40.0**2]]) * np.array([0.2, 0.4])
+    )
+    assert loads.rear_air_n[2] == pytest.approx(4 * loads.rear_air_n[1])
+
+
+@given(
+    share=st.floats(0.4, 0.65), lever=st.floats(0.3, 1.2), x=st.floats(2.2, 3.4), force=st.floats(0.05, 1.0)
+)
+def test_the_matched_front_keeps_the_share(share, lever, x, force):
+    """EXACT: wing plus matched front fall on the axles as the weight does."""
+    from dataclasses import replace
+
+    car = replace(GREEN_HATCH, front_share=share)
+    wing = placed(np.array([force]), np.array([0.05]), x, 1.3, 2.5)
+    answer = matched_settings(car, wing, np.zeros(1), lever, (0.1, 0.2, 0.3), RHO, 40.0)
+    front = placed(answer.front_force_m2, 0.0, -lever, 0.1, 2.5)
+    both = total(wing, front)
+    assert both.front_m2[0] / both.downforce_m2[0] == pytest.approx(share, abs=1e-9)
+
+
+def test_what_is_left_names_the_danger():
+    """EXACT: with the wing gone the front is heavier than the bare car's, with the splitter gone lighter."""
+    parts = {"wing": placed(0.35, 0.04, 3.0, 1.3, 2.5), "splitter": placed(0.2, 0.01, -0.8, 0.1, 2.5)}
+    left = {case.gone: case for case in what_is_left(GREEN_HATCH, parts, RHO, 44.4)}
+    assert "oversteer" in left["wing"].words
+    assert "understeer" in left["splitter"].words
+    assert left["all parts"].shift_percent == 0.0
+    whole = left["nothing"].front_n + left["nothing"].rear_n
+    assert whole == pytest.approx(GREEN_HATCH.weight_n + 0.5 * RHO * 44.4**2 * 0.55)
+
+
+def test_the_place_map_honours_the_rules_and_the_levers():
+    """EXACT: further back lifts the front more; what the rules forbid is marked."""
+    heights, setbacks = np.array([1.0, 1.3, 1.6]), np.array([0.0, 0.4, 0.8])
+    found = place_map(
+        GREEN_HATCH, 0.3, 0.03, 0.0, NOTHING, heights, setbacks, RHO, 44.4, most_height_m=1.4,
+        most_setback_m=0.5,
+    )  # fmt: skip
+    assert np.all(np.diff(found.front_air_n, axis=1) < 0)
+    assert found.allowed.tolist() == [[True, True, False], [True, True, False], [False] * 3]
+    assert "same everywhere" in found.note
+
+
+def test_springs_drop_by_half_the_axle_load_over_the_wheel_rate():
+    """EXACT: 454 N on 40 N/mm a side is 5.7 mm (worked number)."""
+    _, rear = spring_answers(GREEN_HATCH, 0.0, 454.0, 44.4, 1.0)
+    assert rear.drop_m == pytest.approx(454.0 / 2 / 40e3)
+    assert round(rear.drop_m * 1e3, 1) == 5.7
+    assert rear.warning == ""
+
+
+def test_bump_stops_and_tyres_are_warned_of():
+    front, rear = spring_answers(GREEN_HATCH, -3000.0, 6000.0, 70.0, 1.4)
+    assert "bump stops" in rear.warning
+    assert "loses more than a tenth" in front.warning
+    _, heavy = spring_answers(GREEN_HATCH, 0.0, 4000.0, 70.0, 2.0)
+    assert "over its load rating" in heavy.warning
+
+
+SPLITTER = Splitter(0.09, 1.5, 0.09, floor_m=0.3, rod_ahead_m=0.09, modulus_pa=7e9)
+
+
+def test_no_splitter_estimate_beats_the_stagnation_pressure():
+    """EXACT bound: above the blade cp is at most 1; the band is wide, and says whence it comes."""
+    part = splitter_estimate(SPLITTER, GREEN_HATCH)
+    low, middle, high = part.downforce_m2
+    assert 0 < low < middle < high
+    assert high / low > 3
+    assert max(CP_ABOVE) < 1.0
+    assert part.origin == "common practice, no source"
+    assert part.middle.front_m2 > middle > 0 > part.middle.rear_m2
+
+
+def test_the_users_measurement_wins():
+    q = 0.5 * RHO * 40.0**2
+    measured = Splitter(0.09, 1.5, 0.09, measured=Measured(300.0 / q, 40.0 / q, 5.0 / q, 2.0 / q))
+    part = splitter_estimate(measured, GREEN_HATCH)
+    assert np.array(part.downforce_m2) * q == pytest.approx([260.0, 300.0, 340.0])
+    assert part.origin == "the user's own measurement"
+
+
+def test_a_dam_may_raise_or_lower_drag():
+    part = air_dam_estimate(AirDam(0.1, 1.4, 0.1), GREEN_HATCH)
+    assert part.drag_m2[0] < 0 < part.drag_m2[2]
+    assert air_dam_estimate(None, GREEN_HATCH).downforce_m2 == (0.0, 0.0, 0.0)
+
+
+def test_blade_loads_are_the_textbook_beams():
+    """EXACT: propped cantilever R = 3wL/8 with no sag at the prop; free cantilever sag wL^4/8EI."""
+    part = splitter_estimate(SPLITTER, GREEN_HATCH)
+    loads = blade_load(SPLITTER, part, 1000.0, 40.4)
+    w = part.blade_m2 * 1000.0 / 0.09
+    assert loads.rod_n == pytest.approx(3 * w * 0.09 / 8 / 2 / np.sin(np.radians(60.0)))
+    assert loads.sag_m == pytest.approx(0.0, abs=1e-12)
+    free = Splitter(0.09, 1.5, 0.09, floor_m=0.3, rods=0, modulus_pa=7e9)
+    rigidity = 7e9 * 1.5 * 0.012**3 / 12
+    assert blade_load(free, part, 1000.0, 40.4).sag_m == pytest.approx(w * 0.09**4 / 8 / rigidity)
+    assert "oil-soaked wood" in loads.caution
+
+
+def test_clearance_takes_off_what_the_springs_give():
+    """EXACT: springs in series with levers; 0.1 g at 0.5 m height moves 216 N on 1100 kg (worked number)."""
+    from dataclasses import replace
+
+    car = replace(GREEN_HATCH, mass_kg=1100.0)
+    left = clearance_left("splitter", 0.09, 1.5, 0.9, car, 200.0, 0.1, 0.0)
+    shift = 1100.0 * 0.1 * 9.80665 * 0.5 / 2.5
+    assert round(shift) == 216
+    expected = shift / (2 * 50e3) * (1 + 0.9 / 2.5) + shift / (2 * 40e3) * 0.9 / 2.5
+    assert left.braking_m == pytest.approx(expected)
+    assert left.downforce_m == pytest.approx(200.0 / 1e5 * (1 + 0.9 / 2.5))
+    low = clearance_left("splitter", 0.02, 1.5, 0.9, car, 500.0, 1.0, 1.0)
+    assert low.left_m < 0
+    assert low.note.startswith("touches")
+    assert clearance_left("x", 0.1, 1, 1, replace(car, front=type(car.front)()), 0, 1, 1).left_m is None
+
+
+def test_measured_axle_lift_replaces_the_drags_couple():
+    from dataclasses import replace
+
+    known = replace(GREEN_HATCH, lift_front_m2=-0.1, lift_rear_m2=-0.2)
+    body = body_areas(known)
+    assert (body.front_m2, body.rear_m2, body.drag_m2) == (-0.1, -0.2, 0.72)
+    assert body_areas(GREEN_HATCH).downforce_m2 == 0.0

@@ -1,0 +1,142 @@
+"""Spar, mounts, proof load, rules, cost."""
+
+import numpy as np
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from wingtool.car import (
+    Limits,
+    Mounts,
+    Part,
+    Spar,
+    beam,
+    check_rules,
+    cost,
+    mount_loads,
+    proof_recipe,
+    stand_stations,
+    stiffness_from_bench,
+    whole_span,
+)
+
+SPAN, EI = 1.4, 800.0
+Y = np.linspace(-SPAN / 2, SPAN / 2, 2001)
+
+
+def even(load=500.0):
+    return np.full_like(Y, load)
+
+
+def test_simply_supported_at_the_tips():
+    """EXACT: sag 5 w L^4 / 384 EI and moment w L^2 / 8 in the middle, each stand half."""
+    found = beam(Y, even(), np.array([-0.7, 0.7]), Spar(EI))
+    assert found.support_n == pytest.approx([350.0, 350.0])
+    assert found.bending_nm.min() == pytest.approx(-500 * SPAN**2 / 8, rel=1e-5)
+    assert found.sag_m.max() == pytest.approx(5 * 500 * SPAN**4 / (384 * EI), rel=1e-5)
+
+
+def test_one_stand_in_the_middle_is_two_cantilevers():
+    """EXACT: tip sag w a^4 / 8 EI, root moment w a^2 / 2."""
+    found = beam(Y, even(), np.zeros(1), Spar(EI))
+    assert found.sag_m[0] == pytest.approx(500 * 0.7**4 / (8 * EI), rel=1e-3)
+    assert found.sag_m[-1] == pytest.approx(found.sag_m[0], rel=1e-3)
+    assert found.bending_nm.max() == pytest.approx(500 * 0.7**2 / 2, rel=2e-3)
+
+
+def test_overhangs_by_statics():
+    """EXACT: over each stand w a^2 / 2 hogging, in the middle w (L^2 / 8 - a^2 / 2) sagging."""
+    found = beam(Y, even(), np.array([-0.45, 0.45]), Spar(EI))
+    a = 0.25
+    assert found.bending_nm.max() == pytest.approx(500 * a**2 / 2, rel=5e-3)
+    assert found.bending_nm.min() == pytest.approx(-500 * (0.9**2 / 8 - a**2 / 2), rel=1e-3)
+    middle = 500 * 0.9**4 * 5 / (384 * EI) - 500 * a**2 / 2 * 0.9**2 / (8 * EI)
+    assert found.sag_m[1000] == pytest.approx(middle, rel=1e-3)
+    assert found.sag_m[np.searchsorted(Y, 0.45)] == pytest.approx(0.0, abs=1e-5)
+
+
+@given(st.floats(-0.3, 0.3), st.floats(0.2, 1.2))
+def test_stands_carry_the_whole_load(skew, spacing):
+    """EXACT: force and moment balance under a lopsided load; shear and moment end at nothing."""
+    load = 500.0 * (1 + skew * Y / 0.7)
+    found = beam(Y, load, stand_stations(2, spacing))
+    assert found.support_n.sum() == pytest.approx(np.trapezoid(load, Y))
+    assert found.support_n @ found.support_y_m == pytest.approx(np.trapezoid(load * Y, Y), abs=1e-6)
+    assert found.shear_n[-1] == pytest.approx(0.0, abs=1e-6)
+    assert found.bending_nm[-1] == pytest.approx(0.0, abs=0.5)
+    assert np.all(np.isnan(found.sag_m))
+
+
+def test_torque_is_held_by_the_stands():
+    """EXACT: an even torque of 20 N m/m: 0.25 m of it outside each stand, 9 N m either side inside."""
+    found = beam(Y, even(), np.array([-0.45, 0.45]), Spar(EI, torsion_n_m2=300.0), np.full_like(Y, 20.0))
+    assert np.abs(found.torsion_nm).max() == pytest.approx(20.0 * 0.45, rel=1e-2)
+    tip_twist = np.degrees(20.0 * 0.25**2 / 2 / 300.0)
+    assert abs(found.twist_deg[0]) == pytest.approx(tip_twist, rel=1e-2)
+
+
+@pytest.mark.parametrize(("at", "stands"), [("middle", 2), ("tip", 2), ("tip", 1)])
+def test_the_bench_gives_back_the_stiffness(at, stands):
+    """TWIN: hang a narrow weight on the beam solver, read the sag, and ask the bench formula for E I."""
+    y = np.linspace(-0.7, 0.7, 20001)
+    place = 0.0 if at == "middle" else 0.7
+    width = 0.004
+    load = np.where(np.abs(y - place) <= width, 1.0, 0.0)
+    load *= 98.0 / np.trapezoid(load, y)
+    found = beam(y, load, stand_stations(stands, 0.9), Spar(EI))
+    sag = float(np.interp(place, y, found.sag_m))
+    assert stiffness_from_bench(98.0, sag, at, stands, 0.9, 1.4) == pytest.approx(EI, rel=0.02)
+
+
+def test_bench_and_stands_that_cannot_be():
+    with pytest.raises(ValueError, match="tip that overhangs"):
+        stiffness_from_bench(98.0, 0.001, "middle", 1, 0.9, 1.4)
+    with pytest.raises(ValueError, match="give 1 or 2"):
+        stand_stations(3, 0.9)
+
+
+def test_half_spans_are_mirrored_and_keep_their_total():
+    half = (np.arange(20) + 0.5) / 20 * 0.7
+    load = 600.0 * np.sqrt(1 - (half / 0.7) ** 2)
+    y, line = whole_span(half, load, 1.4)
+    assert np.trapezoid(line, y) == pytest.approx(2 * np.sum(load * 0.035), rel=1e-6)
+    assert line == pytest.approx(line[::-1])
+
+
+def test_foot_loads_by_statics():
+    """EXACT: forces and moment shared by two feet; a taller stand is a larger moment in proportion."""
+    base = {"behind_rear_axle_m": 0.5, "gust_factor": 1.0, "shock_g": 0.0, "wing_mass_kg": 0.0}
+    low, tall = (
+        mount_loads(Mounts(stand_height_m=h, **base), 600.0, 80.0, -10.0, 50.0, 6.0) for h in (0.3, 0.6)
+    )
+    assert low.down_n == 300.0
+    assert low.moment_nm == pytest.approx((80 * 0.3 - 10) / 2)
+    assert tall.moment_nm - low.moment_nm == pytest.approx(80 * 0.3 / 2)
+    assert low.bolt_tension_n == pytest.approx(low.moment_nm / 0.1 / 2)
+    assert low.proof_down_n == 1200.0
+    assert "taller stand is a larger moment" in low.caution
+    assert "common practice, no source" in low.factor_origin
+
+
+def test_sandbags_are_never_below_the_proof_load():
+    loads = mount_loads(Mounts(0.5), 700.0, 80.0, 0.0, 50.0, 6.0)
+    line = 600.0 * np.sqrt(np.maximum(1 - (Y / 0.7) ** 2, 0))
+    recipe = proof_recipe(loads, Y, line)
+    assert recipe.bag_kg.sum() * 9.80665 >= loads.proof_down_n
+    assert recipe.bag_kg.sum() * 9.80665 < loads.proof_down_n + 7 * 0.5 * 9.80665
+    assert recipe.bag_kg == pytest.approx(recipe.bag_kg[::-1], abs=0.51)
+    assert loads.proof_down_n >= 2 * 700.0
+
+
+def test_rules_pass_fail_and_never_pass_the_unknown():
+    rules = Limits("mine", {"wing_span": 1.6, "wing_over_roof": 0.2}, {"splitter_clearance": 0.08})
+    checks = check_rules(rules, {"wing_span": 1.6, "splitter_clearance": 0.06, "wing_over_roof": None})
+    assert [check.verdict for check in checks] == ["pass", "not checked", "fail"]
+
+
+def test_cost_is_fair():
+    plan = (Part("wing", 100.0, "USD"), Part("bolt", 1.0, "USD", 50))
+    assert cost(plan, 0.5, 490.3325, 44.4).per_tenth_second == pytest.approx(30.0)
+    assert cost(plan, 0.5, 490.3325, 44.4).per_kg_downforce == pytest.approx(3.0)
+    assert cost(plan, -0.2, 490.0, 44.4).per_tenth_second is None
+    assert cost((*plan, Part("tape", 3.0, "EUR")), 0.5, 490.0, 44.4) is None

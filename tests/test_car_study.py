@@ -1,0 +1,236 @@
+"""A study's car part from a stand-in wing: from words to numbers, corrections, rules files, gaps."""
+
+from dataclasses import replace
+from pathlib import Path
+from types import SimpleNamespace
+
+import numpy as np
+import pytest
+from car_stand_ins import HARROW_DOWN, stand_in_wing
+
+from wingtool.study import car_result, checked_study
+from wingtool.study.car_input import CorrectionTable
+from wingtool.study.car_parts import corrected
+from wingtool.study.rules_file import read_limits
+
+CAR = {
+    "name": "the green hatch", "mass": "1150 kg", "front_share": 0.58, "wheelbase": "2.5 m",
+    "power": "135 kW", "cda": "0.72 m^2", "driven": "front", "roof_height": "1.38 m", "tyre": {"grip": 1.05},
+    "front": {"spring_rate": "60 N/mm", "motion_ratio": 0.95, "bump_travel": "55 mm", "track": "1.5 m"},
+    "rear": {"spring_rate": "50 N/mm", "motion_ratio": 0.9, "track": "1.48 m", "tyre_load": "615 kg"},
+}  # fmt: skip
+SEGMENTS = [
+    {"name": s.name, "length": f"{s.length_m} m"} | ({"radius": f"{s.radius_m} m"} if s.radius_m else {})
+    for s in HARROW_DOWN
+]
+FULL = {
+    "title": "stand-in",
+    "wing": {"section": "4412", "span": "1.4 m", "chord": "25 cm", "height": "1.3 m"},
+    "car": CAR,
+    "splitter": {"overhang": "90 mm", "width": "1.5 m", "clearance": "90 mm", "floor": "300 mm"},
+    "mounts": {"behind_rear_axle": "0.5 m"},
+    "spar": {"bench_mass": "10 kg", "bench_sag": "3 mm"},
+    "circuit": {"name": "Harrow Down", "segment": SEGMENTS},
+    "limits": {
+        "most": {"wing_span": "1.5 m", "wing_over_roof": "10 cm"},
+        "least": {"splitter_clearance": "10 cm"},
+    },
+    "part": [{"name": "wing", "price": 150.0}, {"name": "splitter", "price": 150.0}],
+    "oil": {"trusted_g": 1.0, "trusted_time": "2 s"},
+}
+
+
+def study(**changes):
+    return checked_study(FULL | changes)
+
+
+@pytest.fixture(scope="module")
+def result():
+    return car_result(study(), stand_in_wing(), 6.0)
+
+
+def test_the_whole_chain_holds_together(result):
+    assert result.set_angle_deg == 6.0
+    assert result.whole.drag_m2 == pytest.approx(
+        0.72 + float(result.wing_set.drag_m2) + result.splitter.drag_m2[1]
+    )
+    area = 0.35 * (0.3 + 0.08 * 6)
+    assert float(result.wing_set.downforce_m2) == pytest.approx(area)
+    q = 0.5 * result.density_kg_m3 * 40.0**2
+    k, m = 4, 6
+    assert result.loads.front_n[k, m] + result.loads.rear_n[k, m] == pytest.approx(
+        result.car.weight_n + q * (area + result.splitter.downforce_m2[1])
+    )
+    assert result.lap.difference.total_s == pytest.approx(
+        result.lap.without.lap_time_s[0] - result.lap.with_parts.lap_time_s[0]
+    )
+    assert result.lap.gain_low_s < result.lap.difference.total_s < result.lap.gain_high_s
+    assert result.straight.length_m == pytest.approx(925.0, abs=40.0)
+    assert result.beam.support_n.sum() == pytest.approx(result.mounts.downforce_n, rel=1e-3)
+    assert result.cost.total == 300.0
+
+
+def test_each_caution_stands_beside_its_number(result):
+    beside = {place for place, _ in result.cautions}
+    assert {"car", "balance", "front", "mounts", "springs", "oil", "rules"} <= beside
+    told = " ".join(text for _, text in result.cautions)
+    for words in (
+        "lifts the front",
+        "proof-load",
+        "log oil pressure",
+        "track only unless",
+        "brake air",
+        "estimate",
+    ):
+        assert words in told
+    assert result.mounts.caution
+    assert result.blade.caution
+
+
+def test_rules_are_the_users_alone(result):
+    assert {check.measure: check.verdict for check in result.rules} == {
+        "wing_span": "pass", "wing_over_roof": "pass", "splitter_clearance": "fail",
+    }  # fmt: skip
+    assert car_result(study(limits=None), stand_in_wing(), 6.0).rules == ()
+
+
+def test_less_in_the_study_is_less_in_the_answer():
+    bare = {"car": CAR, "title": "x", "wing": FULL["wing"]}
+    found = car_result(checked_study(bare), stand_in_wing())
+    assert found.lap is None
+    assert found.mounts is None
+    assert found.splitter.name == "none"
+    assert np.all(np.isnan(found.matched.over_fitted))
+    assert car_result(checked_study({"title": "x", "wing": FULL["wing"]}), stand_in_wing()) is None
+
+
+def test_rows_that_did_not_converge_are_left_out_and_stay_nan():
+    wing = stand_in_wing()
+    holes = {}
+    for name in ("downforce_n", "downforce_low_n", "downforce_high_n", "drag_n", "drag_low_n", "drag_high_n"):
+        values = getattr(wing, name).copy()
+        values[:, 3] = np.nan
+        holes[name] = values
+    found = car_result(study(), replace(wing, **holes), 3.0)
+    assert 3.0 not in found.wing.wing_angle_deg
+    assert np.isnan(found.loads.front_n[:, 3]).all()
+    assert np.isfinite(found.lap.best[0].lap_time_s).all()
+    nothing = {name: np.full_like(values, np.nan) for name, values in holes.items()}
+    assert car_result(study(), replace(wing, **nothing), 3.0) is None
+
+
+def test_the_tracks_answer_replaces_the_estimate():
+    """EXACT: factors on force and band; the rest of the chain follows."""
+    fix = CorrectionTable(
+        downforce_factor=0.8, downforce_low=0.7, downforce_high=0.9, drag_factor=1.5, origin="coast-down"
+    )  # fmt: skip
+    wing = stand_in_wing()
+    found = corrected(wing, fix)
+    assert found.downforce_n == pytest.approx(0.8 * wing.downforce_n)
+    assert found.downforce_low_n == pytest.approx(0.7 * wing.downforce_n)
+    assert found.downforce_high_n == pytest.approx(0.9 * wing.downforce_n)
+    assert found.drag_high_n == pytest.approx(1.5 * wing.drag_high_n)
+    assert "corrected by the track" in found.band_origin
+    assert corrected(wing, None) is wing
+    keys = {"downforce_factor": 0.8, "downforce_low": 0.7, "downforce_high": 0.9}
+    slower = car_result(study(correction=keys), wing, 6.0)
+    assert float(slower.wing_set.downforce_m2) == pytest.approx(0.8 * 0.35 * 0.78)
+
+
+def test_the_height_of_the_wing_turns_with_its_angle():
+    """EXACT: a flat plate of chord c, lowest point kept: nose down by a puts it at c/4 sin a."""
+    from wingtool.study.car_parts import point_height_m, top_height_m
+
+    plate = np.array([[1.0, 0.0], [0.0, 0.0], [1.0, 0.0]])
+    wing = replace(stand_in_wing(), polars=(SimpleNamespace(section=SimpleNamespace(xy=plate)),))
+    assert point_height_m(wing, np.array([0.0, 10.0])) == pytest.approx(
+        [1.3, 1.3 + 0.25 * 0.25 * np.sin(np.radians(10.0))]
+    )
+    assert top_height_m(wing, 10.0) == pytest.approx(1.3 + 0.25 * np.sin(np.radians(10.0)))
+
+
+@pytest.mark.parametrize(
+    ("table", "words"),
+    [
+        ({"car": CAR | {"top_speed": "200 km/h"}}, "one way"),
+        ({"car": CAR | {"lift_front_m2": -0.1}}, "together or neither"),
+        ({"car": {k: v for k, v in CAR.items() if k != "mass"}}, "car.mass is missing"),
+        ({"limits": {"most": {"wing_colour": "3 m"}}}, "no measure that can be checked"),
+        ({"limits": {"most": {"wing_span": "3 kg"}}}, "not a length"),
+        ({"spar": {"bench_mass": "3 kg"}}, "bench_mass with bench_sag"),
+        ({"circuit": {"name": "x"}}, "segments or a log"),
+        ({"splitter": FULL["splitter"] | {"rod_ahead": "1 m"}}, "must lie on the blade"),
+        ({"mounts": {"behind_rear_axle": "0.5 m", "stands": 3}}, "stands"),
+        ({"oil": {"trusted_g": 9.0}}, "trusted_g"),
+    ],
+)
+def test_mistakes_are_one_line(table, words):
+    with pytest.raises(ValueError, match=words) as caught:
+        study(**table)
+    assert "\n" not in str(caught.value)
+
+
+def test_a_rules_file_of_the_users_own(tmp_path):
+    path = tmp_path / "rules.toml"
+    path.write_text('source = "club"\n[most]\nwing_span = "60 in"\n')
+    assert read_limits(path).most == {"wing_span": pytest.approx(1.524)}
+    named = car_result(
+        checked_study(FULL | {"limits": {"file": "rules.toml"}}, Path(tmp_path)), stand_in_wing(), 6.0
+    )
+    assert named.rules[0].verdict == "pass"
+    for text, words in (
+        ("most = 3", "most"),
+        ("[most]\nx = 'y'", "no measure"),
+        ("[[", "line"),
+        ('file = "a"', "cannot name"),
+    ):
+        path.write_text(text)
+        with pytest.raises(ValueError, match=words) as caught:
+            read_limits(path)
+        assert "\n" not in str(caught.value)
+    with pytest.raises(ValueError, match="cannot be read"):
+        read_limits(tmp_path / "gone.toml")
+
+
+def test_a_measured_splitter_wins_in_the_study():
+    measured = {"downforce": "300 N", "error": "30 N", "speed": "40 m/s"}
+    found = car_result(study(splitter=FULL["splitter"] | {"measured": measured}), stand_in_wing(), 6.0)
+    q = 0.5 * found.density_kg_m3 * 40.0**2
+    assert found.splitter.downforce_m2[1] * q == pytest.approx(300.0)
+    assert found.splitter.origin == "the user's own measurement"
+
+
+def test_tables_and_pictures_of_the_car(result):
+    from matplotlib.figure import Figure
+
+    from wingtool.report.car_plots import draw_beam, draw_corners, draw_matched, draw_place, draw_see_saw
+    from wingtool.report.car_tables import car_tables
+    from wingtool.report.lap_plots import draw_best, draw_lap, draw_sideways
+
+    tables = {table.name: table for table in car_tables(result)}
+    assert set(tables) >= {
+        "axle_loads",
+        "matched_settings",
+        "corners",
+        "lap_trace",
+        "proof_load",
+        "rules",
+        "wing_beam",
+    }
+    assert sum(tables["proof_load"].column("bag_kg")) == pytest.approx(result.proof.bag_kg.sum())
+    assert len(tables["lap_trace"].rows) == 4000
+    assert "log oil pressure" in tables["sideways"].facts["caution"]
+    for draw in (
+        draw_see_saw,
+        draw_matched,
+        draw_corners,
+        draw_place,
+        draw_lap,
+        draw_best,
+        draw_sideways,
+        draw_beam,
+    ):
+        figure = Figure()
+        draw(figure, result)
+        assert all(ax.get_xlabel() or ax.get_ylabel() for ax in figure.axes)
+        figure.canvas.draw()

@@ -1,0 +1,147 @@
+"""Simulated logs whose truth is known: it comes back inside its interval; nothing is found in nothing."""
+
+from functools import partial
+
+import numpy as np
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+from simulated_logs import DENSITY, MASS_KG, ROTATING, cell_log, coast_logs, corner_log, travel_log
+
+from wingtool.track import (
+    CONSISTENT,
+    NOT_CONSISTENT,
+    TOO_NOISY,
+    cell_test,
+    change_with_drift,
+    coast_down,
+    corner_test,
+    judged,
+    more_units,
+    runs_of,
+    student_t,
+    suspension_test,
+)
+
+SEEDS = 200
+
+
+def coast(log, predicted=(0.03, 0.025, 0.035)):
+    return coast_down(log, runs_of(log), MASS_KG * ROTATING, DENSITY, predicted).evidence
+
+
+def coverage(evidence, truth):
+    """Share of intervals that hold the truth, and share that claim a change."""
+    inside = np.mean([one.low <= truth <= one.high for one in evidence])
+    return inside, np.mean([one.found for one in evidence])
+
+
+def check(evidence, truth):
+    """The bars: 90 to 99 % of 200 seeds inside; false alarms at most 9 %."""
+    inside, found = coverage(evidence, truth)
+    print(f"inside {inside:.1%}, found {found:.1%}")
+    assert 0.90 <= inside <= 0.99
+    if truth == 0.0:
+        assert found <= 0.09
+
+
+@pytest.mark.parametrize(
+    "rate", [1.0, pytest.param(5.0, marks=pytest.mark.slow), pytest.param(25.0, marks=pytest.mark.slow)]
+)
+@pytest.mark.parametrize("truth", [0.03, 0.0])
+def test_coast_downs_in_wind_on_a_sloping_road(rate, truth):
+    """EXACT: the simulated car's own drag area; wind, gusts, slope and noise in both directions."""
+    logs = coast_logs(SEEDS, rate, truth, first_seed=int(10 * rate))
+    check([coast(log) for log in logs], truth)
+
+
+@pytest.mark.parametrize("truth", [0.03, 0.0])
+def test_a_strong_steady_wind_cancels(truth):
+    """EXACT: 4 m/s of steady wind leaves coverage and mean alone."""
+    evidence = [coast(log) for log in coast_logs(100, 5.0, truth, first_seed=77, wind_m_s=4.0)]
+    assert np.mean([one.change for one in evidence]) == pytest.approx(truth, abs=0.004)
+    assert coverage(evidence, truth)[0] >= 0.88
+
+
+@pytest.mark.parametrize(
+    ("make", "test", "truths"),
+    [
+        (
+            travel_log,
+            lambda log: suspension_test(log, runs_of(log), "rear", 40e3, DENSITY, (0.3, 0.2, 0.4)),
+            (0.3, 0.0),
+        ),
+        (cell_log, lambda log: cell_test(log, runs_of(log), "cells_n", DENSITY, (0.3, 0.2, 0.4)), (0.3,)),
+        (
+            corner_log,
+            lambda log: corner_test(log, runs_of(log), MASS_KG, 1.05, 0.0, DENSITY, (0.3, 0.2, 0.4)),
+            (0.3, 0.0),
+        ),
+    ],
+    ids=["travel", "cells", "corners"],
+)
+@pytest.mark.parametrize(
+    "rate", [1.0, pytest.param(10.0, marks=pytest.mark.slow), pytest.param(25.0, marks=pytest.mark.slow)]
+)
+def test_steady_speeds_cells_and_corners(make, test, truths, rate):
+    """EXACT: the simulated car's own areas at 1 to 25 readings a second."""
+    for truth in truths:
+        check([test(make(1000 + seed, rate, truth)) for seed in range(SEEDS)], truth)
+
+
+def test_student_t_is_the_handbooks():
+    """PUBLISHED: JCGM 100:2008, table G.2, 95 %: 12.71, 3.18, 2.23, 2.09, 1.98 for 1, 3, 10, 20, 100."""
+    assert [round(student_t(n), 2) for n in (1, 3, 10, 20, 100)] == [12.71, 3.18, 2.23, 2.09, 1.98]
+
+
+@given(drift=st.floats(-1, 1), change=st.floats(-1, 1))
+def test_a_steady_drift_is_taken_out(drift, change):
+    """EXACT."""
+    on = np.array([0, 1, 0, 1, 0, 1, 0, 1], bool)
+    values = 3.0 + drift * np.arange(8) + change * on
+    found, error, degrees = change_with_drift(values, on)
+    assert found == pytest.approx(change, abs=1e-9)
+    assert error == pytest.approx(0.0, abs=1e-9)
+    assert degrees == 5
+
+
+word = partial(judged, "x", "m^2", factor=1.0, units_on=6, units_off=6, unit_name="run")
+
+
+def test_the_three_words():
+    """EXACT: the rule written out: t(10) = 2.228."""
+    assert word(estimate=(0.03, 0.01, 10), predicted=(0.03, 0.02, 0.04)).word == CONSISTENT
+    assert word(estimate=(0.09, 0.01, 10), predicted=(0.03, 0.02, 0.04)).word == NOT_CONSISTENT
+    assert word(estimate=(0.0, 0.003, 10), predicted=(0.03, 0.02, 0.04)).word == NOT_CONSISTENT
+    noisy = word(estimate=(0.02, 0.02, 10), predicted=(0.03, 0.02, 0.04))
+    assert noisy.word == TOO_NOISY
+    assert noisy.more_units == more_units(0.02, 12, 0.03) == 2 * np.ceil((12 * (0.04 / 0.03) ** 2 - 12) / 2)
+    assert word(estimate=(np.nan, np.nan, 0), predicted=(0.03, 0.02, 0.04)).word == TOO_NOISY
+
+
+def test_more_runs_do_tell():
+    """EXACT: with as many runs as the answer asks for, the standard error is about half of the target."""
+    first = [coast(log) for log in coast_logs(20, 2.0, 0.03, pairs=4, first_seed=5)]
+    error = np.median([one.standard_error for one in first])
+    pairs = 4 + more_units(float(error), 4, 0.03)
+    later = [coast(log) for log in coast_logs(20, 2.0, 0.03, pairs=pairs, first_seed=6)]
+    assert np.median([one.standard_error for one in later]) < 0.75 * 0.03
+
+
+def test_coasts_need_partners_and_range():
+    log = coast_logs(1, 5.0, 0.03, pairs=1)[0]
+    with pytest.raises(ValueError, match="at least two with and two without"):
+        coast(log)
+
+
+def test_braking_at_the_end_of_a_coast_is_left_out():
+    """EXACT: a log that brakes after each coast gives the same drag area as one that does not."""
+    from wingtool.track import Log
+
+    log = coast_logs(1, 10.0, 0.03, first_seed=3)[0]
+    speed = log.channels["speed_m_s"].copy()
+    within = log.time_s % 400.0
+    braking = (within > 55.0) & (speed > 0)
+    speed[braking] = np.maximum(speed[braking] - 6.0 * (within[braking] - 55.0), 0.0)
+    braked = Log(log.source, log.time_s, dict(log.channels) | {"speed_m_s": speed}, log.words, ())
+    assert coast(braked).change == pytest.approx(coast(log).change, abs=0.015)

@@ -1,0 +1,172 @@
+"""The command `verify`: cautions first, what was understood, the word, the way back into the study."""
+
+import tomllib
+
+import numpy as np
+import pytest
+from car_stand_ins import stand_in_wing
+from simulated_logs import cell_log, coast_logs, corner_log, travel_log
+from test_car_study import FULL
+from typer.testing import CliRunner
+
+from wingtool.cli import app
+from wingtool.report import sheet_lines, verify_lines, verify_table
+from wingtool.study import checked_study, read_study, verify_study, write_corrected
+from wingtool.study.correction import Correction, corrected_text
+
+PLAIN = checked_study(FULL | {"splitter": None, "circuit": None})
+WING_DRAG = float(0.35 * (0.02 + 0.08 * (0.3 + 0.08 * 12) ** 2))  # of the stand-in at 12 degrees [m2]
+WING_DOWN = 0.35 * (0.3 + 0.08 * 12)
+
+
+def written(log, path, unit="km/h"):
+    """A log object as a CSV file."""
+    factor = {"km/h": 3.6, "m/s": 1.0}[unit]
+    columns = {"time [s]": log.time_s, f"speed [{unit}]": log.channels["speed_m_s"] * factor}
+    names = {
+        "heading_deg": ("heading [deg]", 1.0), "run": ("run", 1.0),
+        "travel_rear_m": ("rear travel [mm]", 1e3), "cells_n": ("load cell [N]", 1.0),
+        "sideways_m_s2": ("lateral acc [m/s2]", 1.0),
+        "latitude_deg": ("lat", 1.0), "longitude_deg": ("lon", 1.0),
+    }  # fmt: skip
+    columns |= {n: log.channels[c] * f for c, (n, f) in names.items() if c in log.channels}
+    columns["parts"] = log.words["parts"]
+    lines = [",".join(columns)]
+    rows = zip(*columns.values(), strict=True)
+    lines += [",".join(c if isinstance(c, str) else f"{c:.8g}" for c in row) for row in rows]
+    path.write_text("\n".join(lines))
+    return path
+
+
+@pytest.fixture(scope="module")
+def coast_file(tmp_path_factory):
+    true = WING_DRAG + 0.015 * WING_DOWN
+    # one draw, for the plumbing; how often intervals hold the truth is asked in test_track_evidence.py
+    log = coast_logs(1, 5.0, true, pairs=16, first_seed=12)[0]
+    return written(log, tmp_path_factory.mktemp("coast") / "coasts.csv")
+
+
+def test_a_coast_down_file_agrees_with_its_wing(coast_file):
+    """EXACT: the simulated car carries the stand-in wing, and the word is consistent."""
+    answer = verify_study(PLAIN, coast_file, angle_deg=12.0, wing=stand_in_wing())
+    (one,) = answer.evidence
+    assert answer.test == "coast-down"
+    assert one.word == "consistent"
+    assert one.predicted == pytest.approx(WING_DRAG + 0.015 * WING_DOWN)
+    assert one.low < one.predicted < one.high
+    low, middle, high = sorted(answer.correction.drag)
+    assert low < middle < high
+    assert answer.correction.downforce is None
+
+
+def test_the_lines_begin_with_the_caution_and_what_was_understood(coast_file):
+    answer = verify_study(PLAIN, coast_file, angle_deg=12.0, wing=stand_in_wing())
+    lines = verify_lines(answer)
+    assert lines[0].startswith("Closed course only, with an observer, and the event's rules first")
+    text = "\n".join(lines)
+    assert text.index("Understood of the log") < text.index("speed in km/h") < text.index("CONSISTENT")
+    assert "95 % interval" in text
+    assert verify_table(answer).column("word") == ["consistent"]
+
+
+def test_a_wing_that_is_not_there_is_not_found(tmp_path):
+    log = coast_logs(1, 5.0, 0.0, pairs=16, first_seed=12)[0]
+    answer = verify_study(PLAIN, written(log, tmp_path / "a.csv"), angle_deg=12.0, wing=stand_in_wing())
+    assert not answer.evidence[0].found
+    assert answer.evidence[0].word in ("not consistent", "too noisy to tell")
+
+
+@pytest.mark.parametrize(
+    ("log", "test", "what"),
+    [
+        (travel_log(3, 10.0, 0.5), "suspension", "load area of the rear axle"),
+        (cell_log(3, 10.0, WING_DOWN), "load-cells", "downforce area of the wing"),
+        (corner_log(3, 5.0, 0.3), "corners", "downforce area that the corners feel"),
+    ],
+)
+def test_other_tests_are_known_by_their_columns(tmp_path, log, test, what):
+    answer = verify_study(PLAIN, written(log, tmp_path / "a.csv"), angle_deg=12.0, wing=stand_in_wing())
+    assert answer.test == test
+    assert answer.evidence[0].what == what
+    assert np.isfinite(answer.evidence[0].change)
+
+
+def test_load_cells_correct_the_downforce(tmp_path):
+    """EXACT: a wing of 0.8 of its estimate is corrected by 0.8, inside its interval."""
+    path = written(cell_log(5, 10.0, 0.8 * WING_DOWN), tmp_path / "a.csv")
+    answer = verify_study(PLAIN, path, angle_deg=12.0, wing=stand_in_wing())
+    factor, low, high = answer.correction.downforce
+    assert low < 0.8 < high
+    assert factor == pytest.approx(0.8, abs=0.03)
+
+
+def test_rear_travel_corrects_the_downforce(tmp_path):
+    """EXACT: rear load = [DF x + D h + M] / L with the wing at 1.2 of its estimate, its drag as estimated."""
+    x, h = 3.0, 1.3
+    down = 1.2 * WING_DOWN
+    rear = (down * x + WING_DRAG * h - 0.025 * WING_DOWN) / 2.5
+    log = travel_log(4, 10.0, rear, wheel_rate_n_m=50e3 * 0.81)
+    answer = verify_study(PLAIN, written(log, tmp_path / "a.csv"), angle_deg=12.0, wing=stand_in_wing())
+    factor, low, high = answer.correction.downforce
+    assert low < 1.2 < high
+    assert factor == pytest.approx(1.2, abs=0.15)
+
+
+def test_the_corrected_study_reads_and_is_applied(tmp_path):
+    path = tmp_path / "s.toml"
+    path.write_text(
+        'title = "a"  # mine\n[wing]\nsection = "4412"\nspan = "1 m"\nchord = "20 cm"\nheight = "1 m"\n'
+    )
+    first = Correction((0.8, 0.7, 0.9), None, 'cells "x"')
+    target = write_corrected(path, first, tmp_path / "t.toml")
+    read = read_study(target).correction
+    assert (read.downforce_factor, read.downforce_low, read.downforce_high) == (0.8, 0.7, 0.9)
+    second = corrected_text(target.read_text(), Correction(None, (1.1, 1.0, 1.2), "coast"))
+    table = tomllib.loads(second)["correction"]
+    assert table["downforce_factor"] == 0.8  # the earlier one is kept
+    assert table["drag_factor"] == 1.1
+    assert second.startswith('title = "a"  # mine')
+    with pytest.raises(ValueError, match="beside"):
+        write_corrected(path, first, tmp_path / "sub" / "t.toml")
+
+
+def test_a_second_correction_builds_on_the_first(tmp_path):
+    """EXACT: with 0.8 in the study already, a wing at 0.8 of its first estimate comes back as 0.8, not 1."""
+    study = checked_study(FULL | {"splitter": None, "circuit": None, "correction": {"downforce_factor": 0.8}})
+    path = written(cell_log(5, 10.0, 0.8 * WING_DOWN), tmp_path / "a.csv")
+    answer = verify_study(study, path, angle_deg=12.0, wing=stand_in_wing())
+    assert answer.correction.downforce[0] == pytest.approx(0.8, abs=0.03)
+
+
+def test_too_noisy_says_how_many_more(tmp_path):
+    log = coast_logs(1, 1.0, 0.01, pairs=4, first_seed=2)[0]
+    answer = verify_study(PLAIN, written(log, tmp_path / "a.csv"), angle_deg=0.0, wing=stand_in_wing())
+    assert answer.evidence[0].word == "too noisy to tell"
+    assert answer.evidence[0].more_units >= 2
+    assert answer.correction is None
+    assert not answer.tells
+    assert "more would tell" in "\n".join(verify_lines(answer))
+
+
+@pytest.mark.parametrize("test", ["coast-down", "suspension", "load-cells", "corners"])
+def test_sheets_put_safety_first(test):
+    lines = sheet_lines(test)
+    assert "closed course only" in lines[0]
+    assert "observer" in lines[0]
+    assert "event's rules first" in lines[0]
+
+
+def test_the_command_prints_sheets_and_knows_wrong_words():
+    run = CliRunner()
+    sheet = run.invoke(app, ["verify", "--sheet", "coast-down"])
+    assert sheet.exit_code == 0
+    assert "A-B-A-B" in sheet.output
+    assert run.invoke(app, ["verify", "--sheet", "moon"]).exit_code == 2
+    assert run.invoke(app, ["verify"]).exit_code == 2
+
+
+def test_no_car_no_verification(coast_file):
+    with pytest.raises(ValueError, match=r"no \[car\]"):
+        verify_study(checked_study({"title": "x", "wing": FULL["wing"]}), coast_file, wing=stand_in_wing())
+    with pytest.raises(ValueError, match="use one of"):
+        verify_study(PLAIN, coast_file, test="wishful", wing=stand_in_wing())
