@@ -143,3 +143,11 @@ def test_every_format_tells_the_same(tmp_path):
         assert float(other["downforce_n"].sel(speed_m_s=30.0, wing_angle_deg=4.0)) == pytest.approx(
             read[2]("downforce_n", speed_m_s=30.0, wing_angle_deg=4.0), rel=1e-14
         )
+
+
+def test_the_compact_table_is_the_middle_row_with_its_change():
+    """EXACT: the coefficients of the middle speed, and by how much they change over the others, by hand."""
+    from wingtool.report.compact import _change
+
+    rows = np.array([[1.0, 0.5, np.nan], [1.1, 0.5, 0.2], [1.0, 0.4, 0.2]])
+    np.testing.assert_allclose(_change(rows, 1), [100 * 0.1 / 1.1, 20.0, 0.0])

@@ -44,6 +44,8 @@ _WING = (
     Column(
         "CM", "wing moment coefficient on reference area and chord, about the moment point", "1", "nose up"
     ),
+    Column("CL_change_percent", "largest change of CL over the table's speeds, against this row", "per cent"),
+    Column("CD_change_percent", "largest change of CD over the table's speeds, against this row", "per cent"),
     Column("CD_induced", "part of CD left in the far wake", "1", "aft"),
     Column("CD_profile", "part of CD from the sections", "1", "aft"),
     Column("CD_plates", "part of CD from the endplates' friction", "1", "aft"),

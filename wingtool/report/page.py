@@ -64,6 +64,7 @@ def page_html(result: StudyResult) -> str:
         slider=content.slider(result, len(wings), start),
         table=content.slider_table(wings),
         inputs=content.inputs(result),
+        tab=content.tab_rows(result),
         bands=content.bands(result),
         grid=content.grid(result, three_of(len(result.wing.speed_m_s))),
         version=result.version,

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
-from wingtool.report.words import between, degrees, figures, length, speed
+from wingtool.report.words import between, degrees, figures, force, length, speed
 from wingtool.units import M_S_PER_KM_H, M_S_PER_MPH, NEWTON_PER_KGF, NEWTON_PER_LBF
 
 if TYPE_CHECKING:
@@ -33,13 +33,13 @@ def answer(result: StudyResult) -> dict[str, Any]:
     return {"headline": headline, "sentence": sentence, "forces": [_force_row(f) for f in advice.forces]}
 
 
-def _force_row(force) -> dict[str, Any]:
+def _force_row(one) -> dict[str, Any]:
     row: dict[str, Any] = {
-        "km_h": f"{force.speed_m_s / M_S_PER_KM_H:.0f} km/h",
-        "mph": f"{force.speed_m_s / M_S_PER_MPH:.0f} mph",
+        "km_h": f"{one.speed_m_s / M_S_PER_KM_H:.0f} km/h",
+        "mph": f"{one.speed_m_s / M_S_PER_MPH:.0f} mph",
     }
     for name in FORCES:
-        value, low, high = (getattr(force, f"{name}{end}_n") for end in ("", "_low", "_high"))
+        value, low, high = (getattr(one, f"{name}{end}_n") for end in ("", "_low", "_high"))
         row[name] = f"{figures(value)} N"
         row[f"{name}_other"] = (
             f"{figures(value / NEWTON_PER_KGF)} kgf",
@@ -121,6 +121,26 @@ def grid(result: StudyResult, columns: tuple[int, ...]) -> dict[str, Any]:
             for m, angle in enumerate(wing.wing_angle_deg)
         ],
     }
+
+
+def tab_rows(result: StudyResult) -> dict[str, Any] | None:
+    """More angle or a tab: what each tab asks at the middle one of the wanted downforces."""
+    choice = result.tab_choice
+    if choice is None:
+        return None
+    d = len(choice.wanted_n) // 2
+    rows = [
+        {
+            "tab": "none" if tab == 0.0 else f"{1000 * tab:.1f} mm",
+            "angle": degrees(float(choice.wing_angle_deg[t, d])),
+            "drag": f"{figures(float(choice.drag_n[t, d]))} N",
+            "band": between(float(choice.drag_low_n[t, d]), float(choice.drag_high_n[t, d])) + " N",
+            "margin": degrees(float(choice.stall_margin_deg[t, d])),
+            "note": "" if choice.status[t, d] == "converged" else str(choice.status[t, d]),
+        }
+        for t, tab in enumerate(choice.tab_m)
+    ]
+    return {"downforce": force(float(choice.wanted_n[d])), "speed": speed(choice.speed_m_s), "rows": rows}
 
 
 def inputs(result: StudyResult) -> list[tuple[str, str]]:

@@ -8,8 +8,9 @@ from typing import TYPE_CHECKING, Any
 
 from wingtool.report.car_tables import car_tables
 from wingtool.report.choice_tables import choice_tables
+from wingtool.report.compact import compact_table
 from wingtool.report.section_table import section_table
-from wingtool.report.tables import Table, write_folder
+from wingtool.report.tables import Table, write_folder, write_table
 from wingtool.report.wing_table import span_table, wing_table
 
 if TYPE_CHECKING:
@@ -19,7 +20,8 @@ if TYPE_CHECKING:
 def study_tables(result: StudyResult) -> list[Table]:
     """The wing over angle and speed, its load along the span, the section data, and a second opinion."""
     facts = study_facts(result)
-    tables = [wing_table(result.wing, facts), span_table(result.wing, facts)]
+    wing = result.wing
+    tables = [wing_table(wing, facts), compact_table(wing, facts), span_table(wing, facts)]
     for number, polar in enumerate(result.polars, start=1):
         name = "section" if number == 1 else f"section_{number}"
         tables.append(replace(section_table(polar, facts), name=name))
@@ -41,5 +43,8 @@ def study_facts(result: StudyResult) -> dict[str, Any]:
 
 
 def write_tables(result: StudyResult, folder: Path | str) -> list[Path]:
-    """Write the tables of a study as CSV, JSON and netCDF, with one data package; returns the paths."""
-    return write_folder(study_tables(result), folder)
+    """Write the tables of a study as CSV, JSON and netCDF, with one data package; the wing's as a
+    sheet too."""
+    tables = study_tables(result)
+    sheet = Path(folder) / f"{tables[0].name}.xlsx"
+    return write_folder(tables, folder) + write_table(tables[0], sheet)
