@@ -13,8 +13,10 @@ from wingtool.study.compare import NO_DIFFERENCE, _difference, _words
 @pytest.fixture(scope="module")
 def two():
     few = {"sweep": {"angles": "0:12:3", "speeds": ["60 mph", "100 mph", "120 mph"]}}
+    quick = {"wing": {"method": "surrogate"}}
     plan_b = bundled_study("green_hatch_plan_b")
-    return [read_study(plan_b, few), read_study(plan_b, few | {"wing": {"span": "1.3 m"}})]
+    longer = {"wing": quick["wing"] | {"span": "1.3 m"}}
+    return [read_study(plan_b, few | quick), read_study(plan_b, few | longer)]
 
 
 @pytest.fixture(scope="module", params=["downforce", "drag", "angle"])
@@ -84,7 +86,11 @@ def test_wrong_words_are_one_line(two):
 
 def test_the_command_prints_and_writes(tmp_path):
     out = tmp_path / "both.csv"
-    paths = [str(bundled_study(name)) for name in ("green_hatch", "green_hatch_plan_b")]
+    paths = []
+    for name in ("green_hatch", "green_hatch_plan_b"):
+        text = bundled_study(name).read_text().replace("[wing]\n", '[wing]\nmethod = "surrogate"\n')
+        paths.append(str(tmp_path / f"{name}.toml"))
+        (tmp_path / f"{name}.toml").write_text(text)
     done = CliRunner().invoke(app, ["compare", *paths, "--speed", "90 mph", "--out", str(out)])
     assert done.exit_code == 0, done.output
     assert "At equal downforce" in done.output

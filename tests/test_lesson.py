@@ -14,10 +14,12 @@ from wingtool.report.lesson_pictures import PICTURES
 from wingtool.study import bundled_study, lesson_topics, lessons, read_study
 from wingtool.study.lesson_flow import air_paths, from_picture, pull_share, race, to_picture
 
+QUICK = {"wing": {"method": "surrogate"}}
+
 
 @pytest.fixture(scope="module")
 def all_lessons():
-    return lessons(read_study(bundled_study()))
+    return lessons(read_study(bundled_study(), QUICK))
 
 
 def circle(points=240):
@@ -100,7 +102,7 @@ def test_the_ground_lesson_grows_towards_the_road(all_lessons):
 
 def test_an_unknown_topic_names_the_known_ones():
     with pytest.raises(RangeError, match="no lesson 'lift'; there are pressure, stall"):
-        lessons(read_study(bundled_study()), ["lift"])
+        lessons(read_study(bundled_study(), QUICK), ["lift"])
 
 
 def test_pages_are_whole_and_hold_well_formed_pictures(all_lessons, tmp_path):

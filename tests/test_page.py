@@ -17,13 +17,14 @@ from wingtool.report.words import figures, force
 from wingtool.study import bundled_study, read_study, run_study
 
 PLAN_B = bundled_study("green_hatch_plan_b")
+QUICK = {"wing": {"method": "surrogate"}}
 FORCES = [f"{name}{end}_n" for name in ("downforce", "drag") for end in ("", "_low", "_high")]
 
 
 @pytest.fixture(scope="module")
 def result():
     few = {"sweep": {"angles": "-2:16:3", "speeds": ["60 mph", "90 mph", "120 mph"]}}
-    return run_study(read_study(PLAN_B, few))
+    return run_study(read_study(PLAN_B, few | QUICK))
 
 
 def table_of(text):
@@ -110,7 +111,7 @@ def test_a_table_without_any_number_still_makes_a_page(result):
 
 @pytest.mark.parametrize("sweep", [{"speeds": ["100 mph"]}, {"angles": "0:1:1"}, {"angles": "25:30:1"}])
 def test_odd_sweeps_still_make_a_page(sweep):
-    text = page_html(run_study(read_study(PLAN_B, {"sweep": sweep})))
+    text = page_html(run_study(read_study(PLAN_B, {"sweep": sweep} | QUICK)))
     assert not any(re.search(r"nan|inf\b", svg) for svg in re.findall(r"<svg.*?</svg>", text, re.S))
 
 

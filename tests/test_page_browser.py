@@ -33,6 +33,7 @@ FLAGS = [
     "--hide-scrollbars",
 ]
 PHONE, DESKTOP = 360, 1100
+QUICK = {"wing": {"method": "surrogate"}}
 
 CONTRAST = """
 function channel(v) { v /= 255; return v <= 0.03928 ? v / 12.92 : Math.pow((v + 0.055) / 1.055, 2.4); }
@@ -64,7 +65,7 @@ return [found, smallest];
 
 @pytest.fixture(scope="module")
 def result():
-    return run_study(read_study(bundled_study()))
+    return run_study(read_study(bundled_study(), QUICK))
 
 
 @pytest.fixture(scope="module")
@@ -74,7 +75,7 @@ def pages(result, tmp_path_factory):
         "near stall", "4412", "made", "greatest lift", 1.6, 0.1, 1.8, 1.7, "PUBLISHED", "nobody, 1999"
     )
     paths = [write_page(result, folder), write_trust(Trust((check,), spreads([check]), {}), folder)]
-    return paths + write_lessons(lessons(read_study(bundled_study())), folder)
+    return paths + write_lessons(lessons(read_study(bundled_study(), QUICK)), folder)
 
 
 @pytest.fixture(scope="module")
