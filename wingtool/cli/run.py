@@ -34,15 +34,15 @@ def run_into(study: Path, folder: Path) -> None:
     checked = read_study(study)
     writable_folder(folder)
     result = run_study(checked, progress)
-    progress("tables")
-    written = write_tables(result, folder)
-    progress("pictures and page")
-    written += write_plots(result, folder)
+    progress("page and tables")
     page = write_page(result, folder)
-    for line in answer_lines(result):
+    tables = write_tables(result, folder / "tables")
+    progress("pictures")
+    pictures = write_plots(result, folder / "pictures")
+    for line in [*answer_lines(result), ""]:
         typer.echo(line)
-    typer.echo("")
-    typer.echo(f"{len(written) + 1} files in {folder}; open {page}")
+    typer.echo(f"{len(tables)} files in {folder / 'tables'}, {len(pictures)} in {folder / 'pictures'}.")
+    typer.echo(f"Open {page}")
     if result.doubts:
         raise typer.Exit(NOT_TRUSTWORTHY)
 
