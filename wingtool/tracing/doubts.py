@@ -17,10 +17,22 @@ def area_mm2(loop_mm: np.ndarray) -> float:
     return 0.5 * float(np.sum(x * np.roll(y, -1) - np.roll(x, -1) * y))
 
 
-def _within(points: np.ndarray, loop: np.ndarray) -> np.ndarray:
-    from matplotlib.path import Path as Polygon
+def _within(point: np.ndarray, loop: np.ndarray) -> bool:
+    """Whether a point lies inside a closed loop: an odd number of its sides crosses the ray to the right."""
+    (x, y), (x1, y1), (x2, y2) = point, loop[:-1].T, loop[1:].T
+    spans = (y1 > y) != (y2 > y)
+    with np.errstate(divide="ignore", invalid="ignore"):
+        crossing = x1 + (y - y1) * (x2 - x1) / (y2 - y1)
+    return bool(np.count_nonzero(spans & (crossing > x)) % 2)
 
-    return Polygon(loop).contains_points(points)
+
+def _mask(loop: np.ndarray, shape: tuple[int, int]) -> np.ndarray:
+    """Pixels (rows, columns) inside a loop of (column, row) points."""
+    from PIL import Image, ImageDraw
+
+    picture = Image.new("1", shape[::-1])
+    ImageDraw.Draw(picture).polygon([(float(x), float(y)) for x, y in loop], fill=1)
+    return np.asarray(picture)
 
 
 def _at_rim(loop: np.ndarray, inside: np.ndarray) -> bool:
@@ -53,7 +65,7 @@ def judge_loops(loops, flat, inside, plane: Plane) -> tuple[np.ndarray, tuple[st
     for loop, area in zip(loops, areas, strict=True):
         if loop is section:
             continue
-        if _within(loop[:1], section)[0]:
+        if _within(loop[0], section):
             notes += _hole(area, whole, plane.to_mm(loop))
         else:
             notes += _stray(loop, area, whole, inside, plane)
@@ -96,9 +108,8 @@ def _grey(section: np.ndarray, flat: np.ndarray, plane: Plane) -> list[str]:
     left, top = np.floor(section.min(axis=0)).astype(int)
     right, bottom = np.ceil(section.max(axis=0)).astype(int) + 1
     step = max(1, (right - left) // 800)
-    grid_y, grid_x = np.mgrid[top:bottom:step, left:right:step]
-    within = _within(np.column_stack([grid_x.ravel(), grid_y.ravel()]), section).reshape(grid_x.shape)
     value = ndimage.uniform_filter(flat[top:bottom:step, left:right:step], 3)
+    within = _mask((section - [left, top]) / step, value.shape)
     grey = within & (value > GREY[0]) & (value < GREY[1])
     patch = ndimage.binary_opening(grey, iterations=3)
     share = patch.sum() / max(within.sum(), 1)
