@@ -152,7 +152,7 @@ def _plates(data: dict[str, Any]) -> str:
 
 def _ground(data: dict[str, Any]) -> str:
     high, low = data["pictures"]
-    scale = 120.0
+    scale = 114.0
     parts = [_clip_above(_air(high, 2.0, 66.0, scale), "h", 0.0, 128.0)]
     parts.append(_clip_above(_air(low, 2.0, 196.0, scale), "l", 136.0, 262.0))
     for y, text, gain in ((40.0, "2 chords up", _at(data, 2.0)), (176.0, "¼ chord up", _at(data, 0.25))):

@@ -135,9 +135,9 @@ def _rule(check: Any) -> str:
 def see_saw(car: CarResult) -> str:
     """One plank for each case: it dips at the axle that has grown heavier against the bare car."""
     cases = [case for case in car.left if case.gone != "all parts"]
-    parts, step = [], 92.0
+    parts, step = [], 100.0
     for k, case in enumerate(cases):
-        parts.append(_plank(case, 46.0 + k * step))
+        parts.append(_plank(case, 54.0 + k * step))
     told = "; ".join(
         f"{PLAIN_NAMES.get(c.gone, c.gone + ' gone')}: {c.shift_percent:+.1f} per cent to the front"
         for c in cases
@@ -156,8 +156,8 @@ def _plank(case, y: float) -> str:
             shape(np.array([middle, middle - 11, middle + 11]), np.array([y + 3, y + 24, y + 24]), "body"),
             segment(middle - dx, y + dy, middle + dx, y - dy, "plank"),
             *(_wheel(middle + side * dx, y - side * dy) for side in (-1, 1)),
-            word(8, y - 30, name, "start", "strong"),
-            word(WIDTH - 8, y - 30, f"{shift} to the front", "end"),
+            word(8, y - 38, name, "start", "strong"),
+            word(WIDTH - 8, y - 38, f"{shift} to the front", "end"),
             word(middle - half, y + 40, "front", "middle"),
             word(middle + half, y + 40, "rear", "middle"),
         ]

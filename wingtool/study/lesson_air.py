@@ -56,8 +56,7 @@ def pressure(basis: Basis) -> Lesson:
         ),
         question="How much of the downforce is pull from below, and how much push from above?",
         answer=f"About {share:.0f} per cent is pull from below.",
-        by_hand="Hold a strip of paper to your lower lip and blow over the top: the paper rises into the"
-        " fast air.",
+        by_hand="Let the back of a spoon touch a tap's stream: the water bends round it and pulls.",
         origin=NO_FRICTION.format(name=basis.result.section.name)
         + f" Section at {float(flow.alpha_deg[0]):.1f}° to the air that meets it.",
         data={"paths": air_paths(flow), "share": share},
