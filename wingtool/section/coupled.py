@@ -30,7 +30,7 @@ PANELS = 160  # from the grid study in tests/test_coupled.py
 WAKE_PANELS = 24
 WAKE_LENGTH = 1.0
 FIRST_TIME_STEP = 0.1  # [chord over stream speed]
-PATIENCE = 60
+PATIENCE = 100
 
 
 @dataclass(frozen=True, eq=False)

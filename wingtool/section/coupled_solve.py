@@ -8,12 +8,14 @@ from wingtool.section.coupled_case import Case, Edge, Order, State, order
 from wingtool.section.coupled_equations import LEAST_SPEED, edge, equations
 from wingtool.section.coupled_step import Change, answers, newton_change
 
-TOLERANCE = 1e-5  # largest relative change of the last step; the next would be about its square
+TOLERANCE = 1e-4  # largest relative change of the last step; the next would be about its square
 MOST_STEPS = 40
 PAST_NODE = 0.15  # the stagnation point must pass a node by this part of a panel before the sides change
 MOST_CELLS = 1.0  # that transition moves in one step
 LEAST_PLACE = 1.2  # cells behind the first station before which no layer turns turbulent
 LEAST_SHAPE = 0.95
+MOST_HASTE = 1e5
+TOO_FAR = 2.0  # relative change above which a step in time is made again, shorter
 LEAST_HASTE = 0.3  # [stream speed over chord] below it time steps are as good as none
 SHEAR_RANGE = (1e-5, 0.5)
 
@@ -50,11 +52,15 @@ def solve_case(case: Case, start: State, most_steps: int = MOST_STEPS, time_step
             change = newton_change(along, to, found, bounds, free(found))
         except (np.linalg.LinAlgError, ValueError):
             return _failed(case, start, steps, "singular step")
-        state, size = _moved(case, state, along, change)
+        moved, size, stretch = _moved(case, state, along, change)
+        if haste > 0 and stretch > TOO_FAR and haste < MOST_HASTE:
+            haste *= 4.0
+            continue
+        state = moved
         if not np.isfinite(size) or size > 1e8:
             return _failed(case, start, steps, "iteration diverged")
         if haste > 0:
-            haste = haste * (0.5 if size < 1.0 else 0.8) if size < 3.0 else 1.3 * haste
+            haste *= 0.4 if stretch < 0.3 else 0.7 if stretch < 0.8 else 1.0
             haste = 0.0 if haste < LEAST_HASTE else haste
         elif size < TOLERANCE:
             return Solution(case, state, along, edge(case, state, along), True, steps)
@@ -107,8 +113,8 @@ def _limits(case: Case, state: State, along: Order):
     return replace(state, turn=turn), bounds, free
 
 
-def _moved(case: Case, state: State, along: Order, change: Change) -> tuple[State, float]:
-    """The state after a bounded step, and the relative size of the full step."""
+def _moved(case: Case, state: State, along: Order, change: Change) -> tuple[State, float, float]:
+    """The state after a bounded step, the relative size of the full step, and that of both thicknesses."""
     at = edge(case, state, along)
     speed_change = along.sign * (case.response.per_mass @ (along.sign * change.mass))
     thickness = np.maximum(at.displacement + case.dead_air, 1e-9)
@@ -133,7 +139,7 @@ def _moved(case: Case, state: State, along: Order, change: Change) -> tuple[Stat
         state.turn + part * change.turn,
         state.split,
     )
-    return _repaired(case, new, along), max(parts)
+    return _repaired(case, new, along), max(parts), max(parts[:2])
 
 
 def _repaired(case: Case, state: State, along: Order) -> State:

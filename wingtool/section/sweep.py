@@ -12,11 +12,15 @@ import numpy as np
 
 from wingtool.panels import circulation, free_air
 from wingtool.section.coupled import Flow, Point, Prepared, flow_at, point, solve_flow
+from wingtool.section.coupled_start import extrapolated
 from wingtool.section.surface import Surface
 
 STEP_DEG = 1.0  # longest step of the march
 LEAST_STEP_DEG = 0.12
 GIVE_UP_AFTER = 3  # angles in a row without a solution
+FIRST_DEG = (2.0, 0.0, -2.0, 4.0, 6.0, 8.0)  # angles tried for a start
+MET_FOR = 3
+JUMP_PER_DEG = 0.03  # change of lift slope from one angle to the next that calls for a second look
 SAME_CL = 0.01  # two answers whose cl differ by less are one
 SAME_SHAPE = 0.08  # and whose shape factor at the tail differs by less than this part
 
@@ -53,6 +57,11 @@ class _March:
         self.flows: dict[float, Flow] = {}
         self.steps = 0
         self.why = ""
+        self.last: Point | None = None
+
+    def at_reynolds(self, reynolds: float) -> "_March":
+        """The same at another Reynolds number."""
+        return _March(self.prepared, reynolds, *self.setting[1:])
 
     def flow(self, alpha_deg: float) -> Flow:
         """The flow at an angle, set up once."""
@@ -61,23 +70,31 @@ class _March:
             self.flows[key] = flow_at(self.prepared, key, *self.setting)
         return self.flows[key]
 
-    def solve(self, alpha_deg: float, start: Point | None, patient: bool = False) -> Point | None:
-        """Solve one angle from a neighbour's solution or from nothing."""
+    def solve(
+        self, alpha_deg: float, start: Point | None, before: Point | None = None, patient: bool = False
+    ) -> Point | None:
+        """Solve one angle from a neighbour's solution, or that and the one before, or from nothing."""
         flow = self.flow(alpha_deg)
-        found = solve_flow(flow, start.solution.state if start else None, patient)
+        state = start.solution.state if start else None
+        if start is not None and before is not None:
+            part = (alpha_deg - start.alpha_deg) / (start.alpha_deg - before.alpha_deg)
+            state = extrapolated(before.solution.state, start.solution.state, part)
+        found = solve_flow(flow, state, patient)
         self.steps += found.steps
         self.why = found.why
         return point(flow, found) if found.converged and plausible(flow, found) else None
 
     def reach(self, alpha_deg: float, start: Point, least_deg: float) -> Point | None:
         """Go from a solution to an angle in steps as long as they succeed."""
+        before = self.last if self.last is not None and self.last.alpha_deg != start.alpha_deg else None
         here, step = start, alpha_deg - start.alpha_deg
         while abs(alpha_deg - here.alpha_deg) > 1e-9:
             left = alpha_deg - here.alpha_deg
             step = np.sign(left) * min(abs(step), abs(left), STEP_DEG)
-            found = self.solve(here.alpha_deg + step, here)
+            found = self.solve(here.alpha_deg + step, here, before)
             if found is not None:
-                here, step = found, 2 * step
+                before, here, step = here, found, 2 * step
+                self.last = before
             elif abs(step) > least_deg:
                 step = step / 2
             elif least_deg < STEP_DEG:
@@ -138,17 +155,35 @@ def sweep(
 
 
 def _first(march: _March, alpha_deg: np.ndarray) -> Point | None:
-    """A solution near zero lift, as near as possible to the angles asked for."""
+    """A solution near zero lift to start from.
+
+    Where none is found at the Reynolds number asked for, one is found at a higher one, where layers are thin,
+    and taken down.
+    """
     centre = zero_lift_deg(march.prepared, alpha_deg)
-    for start in (centre / 6 + 1.0, 2.0, 0.0, -2.0, 4.0, 6.0, centre + 2.0):
-        found = march.solve(round(start, 2), None)
-        if found is not None:
-            return found
+    reynolds = march.setting[0]
+    for higher in (1.0, 8.0, 40.0):
+        ladder = march if higher == 1.0 else march.at_reynolds(higher * reynolds)
+        for start in (centre / 6 + 1.0, *FIRST_DEG):
+            found = ladder.solve(round(start, 2), None)
+            found = found and _taken_down(march, found, higher * reynolds)
+            if found is not None:
+                return found
     return None
+
+
+def _taken_down(march: _March, found: Point, reynolds: float) -> Point | None:
+    """A solution at a higher Reynolds number taken down to that of the march."""
+    here: Point | None = found
+    while here is not None and reynolds > march.setting[0] * (1 + 1e-9):
+        reynolds = max(reynolds / 1.6, march.setting[0])
+        here = march.at_reynolds(reynolds).solve(found.alpha_deg, here)
+    return here
 
 
 def _outward(march, alpha_deg, first, path, out, why) -> None:
     here, failed, most = first, 0, abs(first.cl)
+    march.last = None
     for i in path:
         if failed >= GIVE_UP_AFTER:
             why[i] = "no solution nearer to zero lift to start from"
@@ -175,19 +210,38 @@ def _afresh(march, alpha_deg: float, near: Point) -> Point | None:
 
 
 def _inward(march, alpha_deg, path, out, back, why) -> None:
-    """From the outermost solution back in. An angle that had none on the way out may find one here."""
-    here = None
-    for i in path[::-1]:
+    """From the outermost solution back in. An angle that had none on the way out may find one here.
+
+    Once the way back has met the way out at a few angles in a row, and the rest is smooth, both are
+    the same from there on.
+    """
+    here, met = None, 0
+    for place in range(len(path) - 1, -1, -1):
+        i = path[place]
+        if met >= MET_FOR and _smooth([out[j] for j in path[: place + 2]]):
+            back[i] = out[i]
+            continue
         if here is None:
             back[i] = here = out[i]
             continue
         found = march.solve(float(alpha_deg[i]), here)
+        met = met + 1 if found is not None and out[i] is not None and not differ(found, out[i]) else 0
         if found is None:
             found = out[i]
         elif out[i] is None:
             out[i], why[i] = found, ""
         back[i] = found
         here = found or here
+
+
+def _smooth(points: list[Point | None]) -> bool:
+    """A way without gap, and without a jump of lift against the line through its neighbours."""
+    there = [one for one in points if one is not None]
+    if len(there) < len(points):
+        return False
+    alpha, cl = (np.array([getattr(one, name) for one in there]) for name in ("alpha_deg", "cl"))
+    slope = np.diff(cl) / np.diff(alpha)
+    return bool(np.all(np.abs(np.diff(slope)) < JUMP_PER_DEG))
 
 
 def differ(one: Point | None, other: Point | None) -> bool:
