@@ -313,3 +313,46 @@ def test_wake_follows_the_stream_and_ends_at_free_stream_speed():
     assert response.free[-1] == pytest.approx(1.0, abs=0.02)
     assert np.angle(line[-1] - line[-2], deg=True) == pytest.approx(4.0, abs=3.0)
     assert np.isfinite(response.per_mass).all()
+
+
+def spread(line, strength, at, constant):
+    """Complex velocity of a source line by quadrature of point sources (strength for each panel or node)."""
+    share = (np.arange(400) + 0.5) / 400
+    step = np.diff(line)
+    place = line[:-1, None] + step[:, None] * share
+    along = strength[:, None] if constant else strength[:-1, None] * (1 - share) + strength[1:, None] * share
+    weight = along * np.abs(step)[:, None] / 400 + 0 * place
+    return (weight.ravel() / (2 * np.pi * (at[:, None] - place.ravel()))).sum(axis=1)
+
+
+@pytest.mark.parametrize("height", [None, 0.3])
+def test_displacement_is_a_flow_with_its_sources_and_image(height):
+    """EXACT: sources and answering vorticity, summed point by point with their mirror images, leave the air
+    inside at rest and give the wake's change of speed."""
+    system, stream_deg = place([kt("cambered", 120)], 4.0, height)
+    gamma = free_air(system, np.array([stream_deg]))[0][0]
+    (wake,) = wake_lines(system, gamma, stream_deg, panels=16)
+    response = edge_response(system, surface_response(system), (wake,), gamma, stream_deg)
+    nodes, count = system.nodes, system.node_count
+    around = np.linspace(0, 1, count)
+    mass = np.concatenate([0.01 * np.cos(2 * np.pi * around) * (0.5 - around), np.zeros(len(wake))])
+    mass[count:] = (mass[0] - mass[count - 1]) * np.exp(-response.arc[count:])
+    change = response.per_mass @ mass
+    on_surface = -np.diff(mass[:count]) / np.abs(np.diff(nodes))
+    in_wake = np.diff(mass[count:]) / np.abs(np.diff(wake))
+
+    def velocity(at):
+        w = spread(nodes, on_surface, at, True) + spread(wake, in_wake, at, True)
+        return w + 1j * spread(nodes, change[:count], at, False)
+
+    def with_image(at):
+        mirrored = at.conj() + 2j * system.ceiling
+        return velocity(at) + (velocity(mirrored).conj() if height else 0)
+
+    inside = (nodes[30:50:5] + nodes[90:70:-5]) / 2
+    scale = np.abs(change).max()
+    assert np.abs(with_image(inside)).max() < 0.01 * scale
+    middle = ((wake[1:] + wake[:-1]) / 2)[4:12]
+    along = (np.diff(wake) / np.abs(np.diff(wake)))[4:12]
+    found = np.interp(np.abs(middle - wake[0]), np.abs(wake - wake[0]), change[count:])
+    np.testing.assert_allclose(found, (with_image(middle) * along).real, atol=0.03 * scale)
