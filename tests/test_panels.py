@@ -325,7 +325,7 @@ def spread(line, strength, at, constant):
     return (weight.ravel() / (2 * np.pi * (at[:, None] - place.ravel()))).sum(axis=1)
 
 
-@pytest.mark.parametrize("height", [None, 0.3])
+@pytest.mark.parametrize("height", [None, 0.05])
 def test_displacement_is_a_flow_with_its_sources_and_image(height):
     """EXACT: sources and answering vorticity, summed point by point with their mirror images, leave the air
     inside at rest and give the wake's change of speed."""
@@ -334,7 +334,7 @@ def test_displacement_is_a_flow_with_its_sources_and_image(height):
     (wake,) = wake_lines(system, gamma, stream_deg, panels=16)
     response = edge_response(system, surface_response(system), (wake,), gamma, stream_deg)
     nodes, count = system.nodes, system.node_count
-    around = np.linspace(0, 1, count)
+    around = np.linspace(0, 1, count)  # of the way round
     mass = np.concatenate([0.01 * np.cos(2 * np.pi * around) * (0.5 - around), np.zeros(len(wake))])
     mass[count:] = (mass[0] - mass[count - 1]) * np.exp(-response.arc[count:])
     change = response.per_mass @ mass
@@ -355,4 +355,4 @@ def test_displacement_is_a_flow_with_its_sources_and_image(height):
     middle = ((wake[1:] + wake[:-1]) / 2)[4:12]
     along = (np.diff(wake) / np.abs(np.diff(wake)))[4:12]
     found = np.interp(np.abs(middle - wake[0]), np.abs(wake - wake[0]), change[count:])
-    np.testing.assert_allclose(found, (with_image(middle) * along).real, atol=0.03 * scale)
+    np.testing.assert_allclose(found, (with_image(middle) * along).real, atol=0.02 * scale)
