@@ -12,6 +12,8 @@ from wingtool.track import (
     CONSISTENT,
     NOT_CONSISTENT,
     TOO_NOISY,
+    CoastRun,
+    Log,
     cell_test,
     change_with_drift,
     coast_down,
@@ -22,6 +24,7 @@ from wingtool.track import (
     student_t,
     suspension_test,
 )
+from wingtool.track.coast import _pairs
 
 SEEDS = 200
 
@@ -53,6 +56,39 @@ def test_coast_downs_in_wind_on_a_sloping_road(rate, truth):
     """EXACT: the simulated car's own drag area; wind, gusts, slope and noise in both directions."""
     logs = coast_logs(SEEDS, rate, truth, first_seed=int(10 * rate))
     check([coast(log) for log in logs], truth)
+
+
+@pytest.mark.parametrize("rate", [1.0, 10.0])
+def test_a_still_day_gives_the_drag_area(rate):
+    """EXACT: dV/dt = -(a + c V^2) is V = sqrt(a/c) tan(t0 - sqrt(a c) t); 2 m c / rho is the drag area."""
+    a, area = 0.15, 0.72
+    c = 0.5 * DENSITY * area / (MASS_KG * ROTATING)
+    t = np.arange(0.0, 70.0, 1.0 / rate)
+    speed = np.sqrt(a / c) * np.tan(np.arctan(47.0 / np.sqrt(a / c)) - np.sqrt(a * c) * t)
+    time = np.concatenate([t + 400.0 * i for i in range(4)])
+    channels = {"speed_m_s": np.tile(speed, 4), "run": np.repeat(np.arange(4.0), len(t))}
+    words = {
+        "parts": np.repeat(["off", "off", "on", "on"], len(t)),
+        "direction": np.repeat(["a", "b"] * 2, len(t)),
+    }
+    log = Log("closed form", time, channels, words, ())
+    found = coast_down(log, runs_of(log), MASS_KG * ROTATING, DENSITY, (0.0, 0.0, 0.0))
+    assert [run.drag_m2 for run in found.runs] == pytest.approx([area] * 4, rel=2e-3 if rate < 5 else 5e-4)
+
+
+def test_only_neighbours_in_opposite_directions_are_a_pair():
+    """EXACT."""
+    ways = ["out", "out", "back", "back", "out"]
+    runs = tuple(CoastRun(str(i), i == 9, way, float(i), 40.0, 20.0) for i, way in enumerate(ways))
+    told: list[str] = []
+    values, on, unit = _pairs(runs, told)
+    assert values == [1.5, 3.5]
+    assert on == [False, False]
+    assert unit == "pair of runs"
+    assert told == ["run 0 has no partner in the other direction and is left out"]
+    alone = _pairs(runs[:2], told)
+    assert alone[2] == "run"
+    assert "wind does not cancel" in told[-1]
 
 
 @pytest.mark.parametrize("truth", [0.03, 0.0])
@@ -90,7 +126,7 @@ def test_steady_speeds_cells_and_corners(make, test, truths, rate):
 
 
 def test_student_t_is_the_handbooks():
-    """PUBLISHED: JCGM 100:2008, table G.2, 95 %: 12.71, 3.18, 2.23, 2.09, 1.98 for 1, 3, 10, 20, 100."""
+    """EXACT: as tables print it (JCGM 100:2008, table G.2, from memory), 95 %, 1 to 100 degrees."""
     assert [round(student_t(n), 2) for n in (1, 3, 10, 20, 100)] == [12.71, 3.18, 2.23, 2.09, 1.98]
 
 
@@ -136,8 +172,6 @@ def test_coasts_need_partners_and_range():
 
 def test_braking_at_the_end_of_a_coast_is_left_out():
     """EXACT: a log that brakes after each coast gives the same drag area as one that does not."""
-    from wingtool.track import Log
-
     log = coast_logs(1, 10.0, 0.03, first_seed=3)[0]
     speed = log.channels["speed_m_s"].copy()
     within = log.time_s % 400.0

@@ -12,7 +12,7 @@ from typer.testing import CliRunner
 from wingtool.cli import app
 from wingtool.report import sheet_lines, verify_lines, verify_table
 from wingtool.study import checked_study, read_study, verify_study, write_corrected
-from wingtool.study.correction import Correction, corrected_text
+from wingtool.study.correction import Correction, best_value, corrected_text
 
 PLAIN = checked_study(FULL | {"splitter": None, "circuit": None})
 WING_DRAG = float(0.35 * (0.02 + 0.08 * (0.3 + 0.08 * 12) ** 2))  # of the stand-in at 12 degrees [m2]
@@ -56,6 +56,10 @@ def test_a_coast_down_file_agrees_with_its_wing(coast_file):
     assert one.low < one.predicted < one.high
     low, middle, high = sorted(answer.correction.drag)
     assert low < middle < high
+    value, below, above = best_value(one)
+    assert answer.correction.drag[0] == pytest.approx((value - 0.015 * WING_DOWN) / WING_DRAG)
+    assert min(one.change, one.predicted) < value < max(one.change, one.predicted)
+    assert above - below < min(one.high - one.low, one.predicted_high - one.predicted_low)
     assert answer.correction.downforce is None
 
 
@@ -98,6 +102,8 @@ def test_load_cells_correct_the_downforce(tmp_path):
     factor, low, high = answer.correction.downforce
     assert low < 0.8 < high
     assert factor == pytest.approx(0.8, abs=0.03)
+    assert answer.evidence[0].word == "not consistent"
+    assert answer.correction.downforce[0] * WING_DOWN == pytest.approx(answer.evidence[0].change)  # alone
 
 
 def test_rear_travel_corrects_the_downforce(tmp_path):
@@ -170,3 +176,64 @@ def test_no_car_no_verification(coast_file):
         verify_study(checked_study({"title": "x", "wing": FULL["wing"]}), coast_file, wing=stand_in_wing())
     with pytest.raises(ValueError, match="use one of"):
         verify_study(PLAIN, coast_file, test="wishful", wing=stand_in_wing())
+
+
+@pytest.fixture
+def plain_file(tmp_path, monkeypatch):
+    """A study file on disk whose wing is the stand-in."""
+    import wingtool.study.wing
+
+    monkeypatch.setattr(wingtool.study.wing, "wing_of_study", lambda *_: stand_in_wing())
+    path = tmp_path / "plain.toml"
+    path.write_text(
+        '[wing]\nsection = "4412"\nspan = "1.4 m"\nchord = "25 cm"\nheight = "1.3 m"\n'
+        '[car]\nmass = "1150 kg"\nfront_share = 0.58\nwheelbase = "2.5 m"\npower = "135 kW"\n'
+        'cda = "0.72 m^2"\n'
+        '[mounts]\nbehind_rear_axle = "50 cm"\n'
+    )
+    return path
+
+
+def test_the_command_end_to_end(plain_file, coast_file, tmp_path):
+    """Caution first, exit 0 when the log tells, files whole, the corrected study reads."""
+    target = tmp_path / "corrected.toml"
+    call = [
+        "verify",
+        str(plain_file),
+        str(coast_file),
+        "--angle",
+        "12",
+        "--write",
+        str(target),
+        "--out",
+        str(tmp_path / "o"),
+    ]
+    done = CliRunner().invoke(app, call)
+    assert done.exit_code == 0, done.output
+    said = [line for line in done.stdout.splitlines() if line and not line.startswith("...")]
+    assert said[0].startswith("Closed course only")
+    assert "drag_factor" in done.stdout
+    assert 0.5 < read_study(target).correction.drag_factor < 1.5
+    assert {p.name for p in (tmp_path / "o").iterdir()} >= {"verify.csv", "verify.png", "datapackage.json"}
+
+
+def test_too_noisy_leaves_with_three(plain_file, tmp_path):
+    path = written(coast_logs(1, 1.0, 0.01, pairs=4, first_seed=2)[0], tmp_path / "a.csv")
+    done = CliRunner().invoke(
+        app, ["verify", str(plain_file), str(path), "--angle", "0", "--write", str(tmp_path / "x")]
+    )
+    assert done.exit_code == 3
+    assert "TOO NOISY TO TELL" in done.stdout
+    assert "not written" in done.stdout
+    assert not (tmp_path / "x").exists()
+
+
+def test_a_circuit_from_a_log(tmp_path):
+    """The fastest lap of a log is the study's circuit."""
+    from wingtool.study import car_result
+
+    written(corner_log(1, 5.0, 0.0), tmp_path / "laps.csv")
+    study = checked_study(FULL | {"circuit": {"name": "logged", "log": "laps.csv"}}, tmp_path)
+    found = car_result(study, stand_in_wing(), 6.0)
+    assert found.lap.circuit.origin.startswith("logged lap")
+    assert found.lap.circuit.curvature_1_m.max() < 1 / 20.0

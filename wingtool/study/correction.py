@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING, Any
 
 from wingtool.errors import StudyError
 from wingtool.files import write_text
-from wingtool.track import TOO_NOISY, Evidence
+from wingtool.track import CONSISTENT, TOO_NOISY, Evidence
 
 if TYPE_CHECKING:
     from wingtool.study.car import CarResult
@@ -18,7 +18,7 @@ if TYPE_CHECKING:
 
 @dataclass(frozen=True)
 class Correction:
-    """Factors on the uncorrected estimate, each with its 95 % interval; None where nothing was measured."""
+    """Factors on the uncorrected estimate, each with its interval; None where nothing was measured."""
 
     downforce: tuple[float, float, float] | None
     drag: tuple[float, float, float] | None
@@ -54,7 +54,7 @@ def correction_from(
     downforce = drag = None
     m = result.wing.index(result.set_angle_deg)
     for e in told:
-        three = (e.change, e.low, e.high)
+        three = best_value(e)
         if test == "coast-down":
             rolling = result.car.rolling * float(result.wing.cla_m2[m])
             drag = _factors(three, float(result.wing.cda_m2[m]), rolling)
@@ -74,6 +74,22 @@ def correction_from(
     )  # fmt: skip
 
 
+def best_value(e: Evidence) -> tuple[float, float, float]:
+    """What to believe after the test: value, low and high end.
+
+    Where track and estimate agree they are two independent opinions, weighted by the inverse squares of their
+    standard uncertainties (the usual weighted mean, from memory; the estimate's band counts as two of them each
+    way), so the band can only shrink. Where they disagree the track wins alone.
+    """
+    guess = (e.predicted_high - e.predicted_low) / 4.0
+    if e.word != CONSISTENT or guess <= 0.0:
+        return e.change, e.low, e.high
+    weights = 1.0 / guess**2, 1.0 / e.standard_error**2
+    value = (weights[0] * e.predicted + weights[1] * e.change) / sum(weights)
+    reach = 2.0 / sum(weights) ** 0.5
+    return value, value - reach, value + reach
+
+
 def _factors(three, estimate_m2: float, taken_off_m2: float):
     if abs(estimate_m2) < 1e-6:
         return None
@@ -91,7 +107,7 @@ def _from_axles(told: list[Evidence], result: CarResult, m: int):
     lever, offset = (share, couple) if rear else (1.0 - share, -couple)
     if abs(lever) < 0.05:
         return None
-    return _factors((best.change, best.low, best.high), float(wing.cla_m2[m]) * lever, float(offset))
+    return _factors(best_value(best), float(wing.cla_m2[m]) * lever, float(offset))
 
 
 def _times(three, factor: float):
