@@ -232,6 +232,12 @@ def test_another_datum_is_turned_onto_the_chord_line_and_said():
     assert np.abs(section.xy - symmetric).max() < 1e-4
 
 
+def _with_spike(at, by):
+    xy = SOURCE.copy()
+    xy[at] += by
+    return text_of(xy)
+
+
 @pytest.mark.parametrize(
     ("text", "complaint"),
     [

@@ -20,6 +20,7 @@ from wingtool.geometry import (
     repanel,
 )
 from wingtool.geometry.checks import first_crossing
+from wingtool.geometry.curve import smooth_curve
 from wingtool.geometry.families import half_thickness
 from wingtool.panels import solve
 
@@ -55,6 +56,22 @@ def test_few_points_still_give_the_section(designation, points, bar):
     # EXACT: the formula itself. A hundredth of a per cent of the chord at 30 points is 0.03 mm on 250 mm;
     # the first curve of a centripetal spline is 20e-5 to 60e-5 off.
     assert distance_to_truth(repanel(family(designation, points), 200).xy, designation) < bar
+
+
+@pytest.mark.parametrize("designation", ["0012", "4412", "6409"])
+def test_the_tail_keeps_its_slopes(designation):
+    # EXACT: slopes of the formula at the tail; from 30 points within 0.2 deg, on the nodes as on the curve.
+    new = repanel(family(designation, 30), 200).xy
+    fine = family(designation, 20_000).xy
+
+    def slopes(xy):
+        return np.degrees(
+            np.arctan([np.diff(pair[:, 1])[0] / np.diff(pair[:, 0])[0] for pair in (xy[:2], xy[-2:])])
+        )
+
+    assert np.abs(slopes(new) - slopes(fine)).max() < 0.2
+    curve = smooth_curve(family(designation, 30).xy)
+    assert np.linalg.norm(curve.at(curve.knots[[0, -1]], 1), axis=1).min() > 0.3
 
 
 @pytest.mark.parametrize("designation", ["0012", "4412", "23012"])
