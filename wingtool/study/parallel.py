@@ -170,6 +170,8 @@ def sweep_grid(
     array([0., 4.])
     """
     batches = _batches(sections, alpha_deg, reynolds, heights_chord, method, surface, tab_chord)
+    if not batches:
+        raise RangeError("a sweep needs at least one section, angle, Reynolds number and height")
     return _grid(batches, _all_of(batches, jobs, executor, keep_in, progress))
 
 
@@ -200,9 +202,16 @@ def polar_in_parts(
     return replace(parts[0], reynolds=numbers, notes=notes, **rows)
 
 
+def compute_batches(
+    batches: Sequence[Batch], jobs: int = 1, progress: Callable[[Progress], None] | None = None
+) -> list[SectionPolar]:
+    """The polars of any batches, in their order, by this many processes."""
+    return _all_of(batches, jobs, None, None, progress)
+
+
 def _all_of(batches: Sequence[Batch], jobs: int, executor, keep_in, progress) -> list[SectionPolar]:
-    if not batches or jobs < 1:
-        raise RangeError("a sweep needs at least one section, angle, Reynolds number, height and job")
+    if jobs < 1:
+        raise RangeError(f"{jobs} jobs cannot compute anything; give 1 or more")
     found = {k: part for k, batch in enumerate(batches) if (part := _kept(keep_in, batch)) is not None}
     started, before = time.monotonic(), len(found)
     for k, part in _computed(batches, set(range(len(batches))) - set(found), jobs, executor):

@@ -2,16 +2,26 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
-from dataclasses import dataclass
+import os
+from collections.abc import Callable, Iterable, Iterator, Sequence
+from contextlib import contextmanager
+from dataclasses import dataclass, replace
+from tempfile import TemporaryDirectory
+from typing import TYPE_CHECKING
 
 import numpy as np
 
 from wingtool.errors import WingtoolError
+from wingtool.study.parallel import Batch, compute_batch, compute_batches
 from wingtool.study.run import quiet
 from wingtool.study.trust_cases import NOT_MEASURED, REGIMES, SECTION_VALUES, Published
 
-ANGLES_DEG = np.arange(-6.0, 25.0)
+if TYPE_CHECKING:
+    from wingtool.geometry import Section
+
+ANGLES_DEG = np.arange(-5.0, 21.0)
+LOW_ANGLES_DEG = np.arange(-4.0, 7.0)
+BELOW_STALL = ("least drag", "zero-lift angle [deg]", "moment at no lift")
 AGREES, DIFFERS, NOT_COMPUTED = "agrees", "differs", "not computed"
 
 
@@ -82,11 +92,20 @@ class Trust:
     not_measured: dict[str, str]
 
 
-def run_trust(say: Callable[[str], None] = quiet) -> Trust:
-    """Recompute everything that this build is held against."""
+def run_trust(say: Callable[[str], None] = quiet, jobs: int | None = None) -> Trust:
+    """Recompute everything that this build is held against, with nothing taken from a cache.
+
+    Parameters
+    ----------
+    say : callable
+        Takes a line on what is being done.
+    jobs : int, optional
+        Processes; one for each core if left out.
+    """
     from wingtool.study.trust_wing import panel_checks, wing_checks
 
-    checks = section_checks(SECTION_VALUES, say)
+    with _empty_cache():
+        checks = section_checks(SECTION_VALUES, say, jobs or os.cpu_count() or 1)
     say("panels against exact flow")
     checks += panel_checks()
     say("wing against a second method")
@@ -96,7 +115,24 @@ def run_trust(say: Callable[[str], None] = quiet) -> Trust:
     return Trust(tuple(checks), spreads(checks), dict(NOT_MEASURED))
 
 
-def section_checks(values: Sequence[Published], say: Callable[[str], None] = quiet) -> list[Check]:
+@contextmanager
+def _empty_cache() -> Iterator[None]:
+    """A cache folder of its own, so that no polar of an earlier build is taken for this one's."""
+    before = os.environ.get("WINGTOOL_CACHE")
+    with TemporaryDirectory() as folder:
+        os.environ["WINGTOOL_CACHE"] = folder
+        try:
+            yield
+        finally:
+            if before is None:
+                del os.environ["WINGTOOL_CACHE"]
+            else:
+                os.environ["WINGTOOL_CACHE"] = before
+
+
+def section_checks(
+    values: Sequence[Published], say: Callable[[str], None] = quiet, jobs: int = 1
+) -> list[Check]:
     """One polar for each section and condition, by the default method and by the surrogate."""
     from wingtool.section import DEFAULT_METHOD
 
@@ -104,26 +140,39 @@ def section_checks(values: Sequence[Published], say: Callable[[str], None] = qui
     for value in values:
         key = (value.section, value.reynolds, value.surface, value.trip_x, value.tab_chord)
         cases.setdefault(key, []).append(value)
+    found, whys = _sections(cases)
+    batches = {
+        key: _batch(key, found[key], wanted, DEFAULT_METHOD) for key, wanted in cases.items() if key in found
+    }
+    own = compute_batches(list(batches.values()), jobs, lambda progress: say(str(progress)))
+    polars = dict(zip(batches, own, strict=True))
     checks = []
     for key, wanted in cases.items():
-        say(f"section {key[0]}, Reynolds number {key[1]:.2g}")
-        own, why = _polar(key, DEFAULT_METHOD)
-        other, _ = _polar(key, "surrogate") if DEFAULT_METHOD != "surrogate" else (None, "")
-        checks += [_section_check(value, own, other, why) for value in wanted]
+        other = None
+        if key in found and DEFAULT_METHOD != "surrogate":
+            other = compute_batch(replace(batches[key], method="surrogate"))
+        checks += [_section_check(value, polars.get(key), other, whys.get(key, "")) for value in wanted]
     return checks
 
 
-def _polar(key: tuple, method: str):
+def _sections(cases: Iterable[tuple]) -> tuple[dict[tuple, Section], dict[tuple, str]]:
+    """Sections by case, and why for those that cannot be had."""
     from wingtool.geometry import find_section
-    from wingtool.section import polar
 
-    name, reynolds, surface, trip_x, tab_chord = key
-    try:
-        section = find_section(name)
-        options = {"method": method, "surface": surface, "trip_x": trip_x, "tab_chord": tab_chord}
-        return polar(section, [reynolds], ANGLES_DEG, **options), ""
-    except WingtoolError as error:
-        return None, str(error)
+    found, whys = {}, {}
+    for key in cases:
+        try:
+            found[key] = find_section(key[0])
+        except WingtoolError as error:
+            whys[key] = str(error)
+    return found, whys
+
+
+def _batch(key: tuple, section: Section, wanted: Sequence[Published], method: str) -> Batch:
+    _, reynolds, surface, trip_x, tab_chord = key
+    no_stall = all(value.quantity in BELOW_STALL for value in wanted)
+    angles = LOW_ANGLES_DEG if no_stall else ANGLES_DEG
+    return Batch(section, angles, reynolds, np.inf, method, surface, tab_chord, trip_x)
 
 
 def _section_check(value: Published, own, other, why: str) -> Check:
