@@ -258,8 +258,10 @@ def _with_spike(at, by):
         (text_of(SOURCE[:10]) + "\n1e9 1e9\n" + text_of(SOURCE[10:]), "line 11: 1e9 is no coordinate"),
         (
             text_of(SOURCE[:10]) + "\n0.5 -0.4\n" + text_of(SOURCE[10:]),
-            "line 11: the outline folds back|cross",
+            "line 11: the outline folds back at this point",
         ),
+        (_with_spike(10, [0.2, 0.03]), "line 11: the outline folds back at this point"),
+        (_with_spike(28, [0.15, -0.03]), "line 29: the outline folds back at this point"),
         (text_of(SOURCE[:21]), "only one side"),
         (text_of(SOURCE[:, ::-1]), "put x in the first column"),
         (text_of(SOURCE * [1.0, 0.0]), "no inside"),
