@@ -226,6 +226,26 @@ def test_band_covers_a_real_change_of_each_cause():
         assert "roof inflow" not in plain.band_origin
 
 
+def test_band_never_falls_below_that_of_the_method():
+    """EXACT: by definition 3 % of downforce, 5 % of induced drag."""
+    found = solve_wing(WING, section(), [5.0], [40.0])
+    np.testing.assert_allclose(found.downforce_high_n, 1.03 * found.downforce_n)
+    np.testing.assert_allclose(
+        (found.drag_n - found.drag_low_n) / found.drag_n, 0.05 * found.CD_induced / found.CD
+    )
+    assert "method" in found.band_origin
+
+
+def test_taper_keeps_the_quarter_chord_line_straight():
+    """EXACT: without sweep the quarter-chord points stand in line."""
+    wing = Wing(1.4, 0.3, tip_chord_m=0.1)
+    where = np.linspace(0, 1, 5)
+    np.testing.assert_allclose(wing.leading_edge_m_at(where) + 0.25 * wing.chord_at(where), 0.075)
+    swept = Wing(1.4, 0.3, tip_chord_m=0.1, sweep_deg=10.0)
+    tip = swept.leading_edge_m_at(np.ones(1)) + 0.25 * 0.1
+    np.testing.assert_allclose(tip - 0.075, 0.7 * np.tan(np.radians(10.0)))
+
+
 def test_band_of_the_section_data_comes_through():
     cl = section().cl[0]
     facts = {"cl_low": cl - 0.1, "cl_high": cl + 0.1, "cd_low": 0.005 + 0 * cl, "cd_high": 0.05 + 0 * cl}
@@ -303,6 +323,18 @@ def test_a_gap_at_the_centre_costs_downforce_and_raises_induced_drag():
     assert efficiency[1] < efficiency[0]
 
 
+def test_a_mount_that_takes_half_takes_it_from_lift_and_wake_alike_and_sets_no_margin():
+    """TWIN: near field and far wake agree with a disturbed strip too."""
+    wing = Wing(1.4, 0.25, mounts=(Mount(0.4, 0.1, load_factor=0.5),))
+    whole, half = (solve_wing(w, section(), [6.0, 10.0], [40.0]) for w in (Wing(1.4, 0.25), wing))
+    np.testing.assert_allclose(half.CL_far_wake, half.CL, rtol=1e-6)
+    assert np.all(half.CL < whole.CL)
+    assert np.all(half.CD_profile < 1.1 * whole.CD_profile)
+    assert np.isnan(half.strip_margin_deg).any()
+    assert set(half.status.ravel()) == {"converged"}
+    assert np.all(np.abs(half.stall_margin_deg - whole.stall_margin_deg) < 2.0)
+
+
 def test_planes_far_apart_do_not_feel_each_other():
     """EXACT: the limit."""
     alone = solve_wing(Wing(1.4, 0.25), section(), [5.0], [40.0])
@@ -340,6 +372,7 @@ def test_biplane_and_tandem_lose_lift_and_the_order_of_planes_does_not_matter():
         (lambda: Wing(1.4, 0.25, height_m=0.1, endplate=Endplate(0.3)), "cut the plate"),
         (lambda: Wing(1.4, 0.25, strips=41), "even number"),
         (lambda: Wing(1.4, 0.25, stations=(Station(0.0, 0.2), Station(0.8, 0.2))), "stations"),
+        (lambda: Wing(1.4, 0.25, mounts=(Mount(0.4, 0.8),)), "whole span"),
         (lambda: Endplate(0.2, above_m=0.3), "above the wing"),
         (lambda: Endplate(outline_m=((0.0, 0.0, 0.2),)), "outline"),
         (lambda: RoofInflow([0, 0], [1, 1], [1, 1], [1, 1], [0, 0]), "outwards"),

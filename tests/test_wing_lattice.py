@@ -231,9 +231,10 @@ def test_sections_that_bend_over_on_a_lifting_line():
     np.testing.assert_allclose(drag, [float(row["CDi_rect_AR6"]) for row in rows], rtol=0.01)
 
 
-def test_a_flat_section_gives_the_lattice_back():
-    """EXACT: with cl = 2 pi alpha the coupled wing is the bare lattice, plates and all."""
-    wing = Wing(5.0, 1.0, endplate=Endplate(0.5))
+@pytest.mark.parametrize("sweep_deg", [0.0, 30.0])
+def test_a_flat_section_gives_the_lattice_back(sweep_deg):
+    """EXACT: with cl = 2 pi alpha the coupled wing is the bare lattice, plates and sweep and all."""
+    wing = Wing(5.0, 1.0, sweep_deg=sweep_deg, endplate=Endplate(0.5))
     slope, efficiency = flat_wing(wing)
     found = solve_wing(wing, straight_section(), [1.0], [30.0])
     assert found.CL[0, 0] == pytest.approx(slope * np.radians(1), rel=1e-3)

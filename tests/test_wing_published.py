@@ -24,7 +24,7 @@ def table(name: str) -> list[dict[str, str]]:
         return list(csv.DictReader(line for line in file if not line.startswith("#")))
 
 
-def flat_sheet(start, end, strips=40):
+def flat_sheet(start, end, strips=24):
     """A sheet of two rows, 0.2 long, whose trace runs straight from one (y, z) to another."""
     edge, mid = full_cosine_edges(strips)
 
@@ -44,7 +44,7 @@ def best_efficiency(surfaces) -> float:
 
 
 def half_wing(z=0.0):
-    surface, _ = wing_surface(Wing(1.0, 0.2, strips=80, rows=2), (0.0, z))
+    surface, _ = wing_surface(Wing(1.0, 0.2, strips=60, rows=2), (0.0, z))
     return surface
 
 

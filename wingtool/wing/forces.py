@@ -92,9 +92,23 @@ def areas(
 
 
 def _sections(layout: Layout, cases: Cases, state: State) -> dict[str, np.ndarray]:
-    """cl, cd, cm of the strips, and whether any datum there is doubtful or lies outside the data."""
-    degrees, reynolds = np.degrees(state.alpha), cases.reynolds * state.ratio
-    looks = [polar.at(degrees, reynolds) for polar in layout.data.polars]
+    """cl, cd, cm of the strips, and whether any datum there is doubtful or lies outside the data.
+
+    Where a mount takes circulation, the neighbours' upwash raises the angle of a section that isn't there:
+    its drag and moment are taken at stall at the most, and in proportion to what is left.
+    """
+    reynolds = cases.reynolds * state.ratio
+    found = _look(layout, state.alpha, reynolds)
+    disturbed = cases.load < 1.0
+    if not disturbed.any():
+        return found
+    calm = _look(layout, np.minimum(state.alpha, layout.data.stall_rad(cases.reynolds)), reynolds)
+    calm |= {"cd": calm["cd"] * cases.load, "cm": calm["cm"] * cases.load, "cl": found["cl"]}
+    return {name: np.where(disturbed, calm[name], found[name]) for name in found}
+
+
+def _look(layout: Layout, alpha: np.ndarray, reynolds: np.ndarray) -> dict[str, np.ndarray]:
+    looks = [polar.at(np.degrees(alpha), reynolds) for polar in layout.data.polars]
     used = layout.data.weight > 0
     blended = {
         name: layout.data.blend([getattr(look, name) for look in looks]) for name in ("cl", "cd", "cm")

@@ -257,6 +257,8 @@ class Wing:
             raise RangeError(
                 f"wing: height {self.height_m:.6g} m is not above the ground; give its lowest point"
             )
+        if sum(2 * m.width_m for m in self.mounts) >= self.span_m:
+            raise RangeError("wing: the mounts disturb the whole span; check their widths")
         if self.strips % 2 or not 4 <= self.strips <= 400 or not 1 <= self.rows <= 40:
             raise RangeError("wing: give an even number of strips from 4 to 400 and 1 to 40 rows")
         where = [station.span_fraction for station in self.stations]

@@ -46,7 +46,7 @@ class WingPolar:
     strip_y_m : ndarray, shape (s,)
         Strips of one half, centre to tip (plane after plane); `strip_plane` their plane's number.
     strip_cl, strip_alpha_deg, strip_margin_deg : ndarray, shape (k, m, s)
-        Section lift coefficient on local speed, section angle, margin.
+        Section lift coefficient on local speed, section angle, margin (nan where a mount takes load).
     strip_load_n_m, strip_moment_n : ndarray, shape (k, m, s)
         Downforce for each metre of span [N/m]; moment about the quarter chord for each metre [N m/m],
         nose-up of the car.

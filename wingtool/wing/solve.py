@@ -96,7 +96,8 @@ def solve_planes(
     acting = areas(layout, cases, state, answer.circulation, influence, speeds, air)
     sums = (acting.lift.ravel(), acting.far_wake_lift.ravel(), acting.induced.ravel())
     band = spread(layout, cases, state, answer.circulation, influence, *sums, inflow_band)
-    return _result(layout, angles, speeds, air, inflow, answer, state, cases.stall, acting, band)
+    margin = np.where(cases.load < 1.0, np.nan, np.degrees(cases.stall - state.alpha))
+    return _result(layout, angles, speeds, air, inflow, answer, state, margin, acting, band)
 
 
 def _checked(what: str, values: ArrayLike, low: float, high: float) -> np.ndarray:
@@ -120,6 +121,7 @@ def _cases(layout: Layout, influence: Influence, alpha: np.ndarray, speeds: np.n
     theta = np.broadcast_to(alpha[None, :, None] + layout.theta_rad + tilt, n).reshape(-1, n[2])
     chord_re = air.reynolds(speeds[:, None] * strips.cos_sweep, strips.chord_m * strips.cos_sweep)
     reynolds = np.broadcast_to(chord_re[:, None, :], n).reshape(-1, n[2])
+    load = _mount_load(layout)
     own, speed = (_for_each(matrix, n) for matrix in (influence.own, influence.speed))
     cases = Cases(
         theta,
@@ -128,10 +130,10 @@ def _cases(layout: Layout, influence: Influence, alpha: np.ndarray, speeds: np.n
         own,
         speed,
         strips.chord_m * strips.cos_sweep**2,
-        _mount_load(layout),
+        load,
         1 / strips.cos_sweep,
         layout.bend,
-        layout.data.stall_rad(reynolds),
+        np.where(load < 1.0, np.pi, layout.data.stall_rad(reynolds)),
         layout.data.steepest_fall(),
         layout.data,
     )
@@ -187,7 +189,7 @@ def _result(
     inflow: RoofInflow | None,
     answer: Answer,
     state: State,
-    stall_rad: np.ndarray,
+    margin: np.ndarray,
     acting: Areas,
     band: Spread,
 ) -> WingPolar:
@@ -197,7 +199,9 @@ def _result(
     pressure = air.dynamic_pressure_pa(speeds)[:, None]
     gone = ~answer.converged.reshape(shape)
     alpha = np.degrees(state.alpha).reshape(*shape, -1)
-    margin = np.degrees(stall_rad).reshape(alpha.shape) - alpha
+    margin = margin.reshape(alpha.shape)
+
+    least_margin = np.where(np.isnan(margin), np.inf, margin).min(axis=-1)
 
     def kept(column):
         return np.where(gone if column.ndim == 2 else gone[..., None], np.nan, column)
@@ -233,7 +237,7 @@ def _result(
         drag_low_n=pressure * np.maximum(drag - drag_low, 0.0),
         drag_high_n=pressure * (drag + drag_high),
         pitching_moment_nm=pressure * kept(acting.moment),
-        stall_margin_deg=kept(margin.min(axis=-1)),
+        stall_margin_deg=kept(least_margin),
         margin_is_least=not all(p.polar.stall_seen for p in layout.data.polars),
         status=_status(layout, answer, margin, acting, shape),
         reynolds=np.broadcast_to(air.reynolds(speeds, chord)[:, None], shape),
