@@ -180,6 +180,9 @@ def _section_check(value: Published, own, other, why: str) -> Check:
     tab = f", tab {100 * value.tab_chord:g} %" if value.tab_chord else ""
     angle = f", {value.at:g}°" if value.quantity in ("lift", "drag") else ""
     measure = QUANTITIES[value.quantity]
+    computed = measure(own, value.at) if own is not None else np.nan
+    if not np.isfinite(computed) and not why:
+        why = "points that it needs did not converge"
     return Check(
         regime=value.regime,
         subject=value.section,
@@ -187,7 +190,7 @@ def _section_check(value: Published, own, other, why: str) -> Check:
         quantity=value.quantity,
         published=value.value,
         tolerance=value.tolerance,
-        computed=measure(own, value.at) if own is not None else np.nan,
+        computed=computed,
         second_opinion=measure(other, value.at) if other is not None else np.nan,
         kind="PUBLISHED",
         source=value.source,
