@@ -180,3 +180,14 @@ def test_no_lift_is_lost_for_a_band_of_nothing(found):
     sure = replace(found, covariance=1e-16 * np.eye(SHAPE))
     band = shape_band(sure, REYNOLDS, np.array([0.0, 4.0]), count=20)
     assert band.cl_above == pytest.approx(0.0, abs=1e-3)
+
+
+def test_a_study_says_what_makes_its_traced_band(study):
+    from wingtool.report import answer_lines
+    from wingtool.study import read_study, run_study
+
+    result = run_study(read_study(study))
+    text = " ".join(answer_lines(result))
+    assert "Traced section (points, error 0.3 mm)" in text
+    assert "shrink it most" in text
+    assert result.traced.ranking.whole_half_width_cl > result.traced.ranking.shape_half_width_cl > 0.0

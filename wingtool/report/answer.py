@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from wingtool.report.page_car import car_content
+from wingtool.report.trace_words import traced_lines
 from wingtool.report.words import between, figures, force, speed
 
 if TYPE_CHECKING:
@@ -28,6 +29,7 @@ def answer_lines(result: StudyResult) -> list[str]:
     for block in car_content(result.car) if result.car else ():
         lines += ["", block["heading"], *(f"  {line}" for line in block["lines"])]
         lines += [f"  ! {caution}" for caution in block["cautions"]]
+    lines += ["", *traced_lines(result.traced)] if result.traced else []
     return lines + [f"NOT TRUSTWORTHY: {doubt}." for doubt in result.doubts]
 
 

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
+from wingtool.report.trace_words import traced_lines
 from wingtool.report.words import between, degrees, figures, force, length, speed
 from wingtool.units import M_S_PER_KM_H, M_S_PER_MPH, NEWTON_PER_KGF, NEWTON_PER_LBF
 
@@ -197,6 +198,7 @@ def bands(result: StudyResult) -> list[str]:
     lines += [f"Section data: {origin}." for origin in origins]
     if other := _second_opinion(result):
         lines.append(other)
+    lines += traced_lines(result.traced) if result.traced else []
     lines += [f"Outline: {text}." for text in (*result.section.repairs, *result.measures.warnings)]
     return [line.replace("..", ".") for line in lines]
 

@@ -12,7 +12,7 @@ from wingtool.report.tables import write_table
 from wingtool.report.trace_picture import write_fit_picture, write_photo_picture
 
 if TYPE_CHECKING:
-    from wingtool.study import MatchResult, TraceResult, Update
+    from wingtool.study import MatchResult, TracedAnswer, TraceResult, Update
 
 CAUTION = (
     "Estimates, not measurements: start at a small angle, keep clear of the stall at your fastest "
@@ -84,6 +84,21 @@ def ranking_lines(result: TraceResult) -> list[str]:
     lines.append("what would shrink it most, and the whole band left after it:")
     lines += [f"  +-{remedy.half_width_cl:.3f}  {remedy.measurement}" for remedy in ranking.remedies]
     return lines
+
+
+def traced_lines(answer: TracedAnswer) -> list[str]:
+    """For a study's page and screen: what makes the traced section's band, and what would shrink it."""
+    found, ranking = answer.found, answer.ranking
+    causes = ", ".join(f"{share.cause} +-{share.half_width_cl:.2f}" for share in ranking.shares)
+    helpful = "; ".join(f"{r.measurement} leaves +-{r.half_width_cl:.2f}" for r in ranking.remedies[:3])
+    return [
+        f"Traced section ({found.way}, error {found.error_mm:g} mm): at the start angle the lift "
+        "coefficient of the "
+        f"middle, {answer.cl:.2f}, is known to +-{ranking.whole_half_width_cl:.2f} (shape, angle "
+        "and roof; the "
+        f"method's own error apart). By cause, overlapping: {causes}.",
+        f"What would shrink it most: {helpful}.",
+    ]
 
 
 def update_lines(update: Update) -> list[str]:

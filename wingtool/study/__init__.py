@@ -16,6 +16,7 @@ from wingtool.study.run import run_study
 from wingtool.study.sweep import DEFAULT_METHOD, section_of, sweep_section
 from wingtool.study.tab_choice import TabChoice, tab_choice
 from wingtool.study.trace import TraceRequest, TraceResult, length_mm, trace_wing
+from wingtool.study.trace_study import TracedAnswer
 from wingtool.study.trace_update import ForceReading, Update, check_trace, force_reading
 from wingtool.study.trust import Check, Trust, run_trust
 from wingtool.study.verify import Verification, verify_study
@@ -42,6 +43,7 @@ __all__ = [
     "ForceReading",
     "MatchResult",
     "TraceRequest",
+    "TracedAnswer",
     "TraceResult",
     "Update",
     "check_trace",

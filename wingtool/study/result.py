@@ -13,6 +13,7 @@ if TYPE_CHECKING:
     from wingtool.study.car import CarResult
     from wingtool.study.model import Study
     from wingtool.study.tab_choice import TabChoice
+    from wingtool.study.trace_study import TracedAnswer
     from wingtool.study.wing_place import WingPlaces
     from wingtool.wing import WingPolar
 
@@ -47,6 +48,8 @@ class StudyResult:
         More angle or a tab, at equal downforce.
     places : WingPlaces, optional
         The wing at other heights and distances behind the roof; only with a side view of the car.
+    traced : TracedAnswer, optional
+        What makes the band of a traced section; None when its outline was not traced.
     tabs : tuple of (tab_m, WingPolar)
         The same wing with other tabs, the study's own among them, from none upwards.
     """
@@ -66,3 +69,4 @@ class StudyResult:
     tabs: tuple[tuple[float, WingPolar], ...] = field(default=())
     tab_choice: TabChoice | None = None
     places: WingPlaces | None = None
+    traced: TracedAnswer | None = None

@@ -42,6 +42,7 @@ def run_study(study: Study, say: Callable[[str], None] = quiet) -> StudyResult:
     from wingtool.study.car import car_result
     from wingtool.study.tab_choice import choice_of_tab
     from wingtool.study.tabs import tab_wings
+    from wingtool.study.trace_study import traced_answer
     from wingtool.study.wing_place import places_of
 
     section = section_of(study.wing.section, study.folder)
@@ -68,6 +69,7 @@ def run_study(study: Study, say: Callable[[str], None] = quiet) -> StudyResult:
         tabs=tabs,
         tab_choice=choice_of_tab(tabs, wing, advice),
         places=places_of(study, wing, advice.start_deg),
+        traced=traced_answer(study, wing, advice, roof_band_deg(study)),
     )
 
 

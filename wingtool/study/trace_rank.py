@@ -109,8 +109,8 @@ def rank(
         "camber": goes("camber", 0.0),
         "greatest thickness": goes("thickness", 0.0),
         "tail (edge, last tenth)": goes("tail", 0.0),
-        f"angle as set (+-{2 * gauge_error_deg:g} deg)": gauge,
-        f"roof inflow (+-{2 * roof_error_deg:g} deg)": roof,
+        f"angle as set (+-{2 * gauge_error_deg:.1f} deg)": gauge,
+        f"roof inflow (+-{2 * roof_error_deg:.1f} deg)": roof,
     }
     saved = {
         "nose radius by drill shank or coin, to 0.25 mm": goes("nose radius", 0.25),

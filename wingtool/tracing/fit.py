@@ -26,6 +26,8 @@ SECOND_DIFFERENCE = np.array([0.11, 0.12, 0.09, 0.07, 0.07, 0.08, 0.08, 0.08, 0.
 OUTLIER = 3.5  # standard deviations
 MOST_OUTLIERS = 0.2
 WORST_MISFIT = 8.0
+UNSETTLED_MM = 0.1
+WHOLE_STEPS = 6  # then half steps, which end a to and fro between two sets of active rows
 DULL_TAIL_MM = 3.0  # a tail thinner than the blur is lost over about this length
 AFT_STATIONS = np.array([0.6, 0.7, 0.8, 0.85, 0.9, 0.94, 0.97, 0.99, 1.0])
 LEAST_THICKNESS = 5e-4  # over the chord: 0.1 mm on 250 mm, paint (common practice, no source)
@@ -82,7 +84,7 @@ def _tail_row(placed: Placed, readings: Readings, outlier: np.ndarray) -> tuple[
     along = placed.turn[:, 0]
     reach = np.sort((readings.points_mm[~outlier] - placed.frame[:2]) @ along)
     aft = reach[reach > 0.9 * reach[-1]]
-    spacing = 2.0 * 0.1 * reach[-1] / len(aft)
+    spacing = 2.0 * 0.1 * reach[-1] / max(len(aft), 1)
     row = np.zeros(SHAPE + 4 + SHARED)
     row[SHAPE : SHAPE + 2] = along
     row[SHAPE + 3] = placed.chord_mm
@@ -191,7 +193,7 @@ def _outliers(residual: np.ndarray, error: np.ndarray) -> np.ndarray:
 
 def _iterate(placed, readings, steps, correlated, outlier):
     shared = np.zeros(SHARED)
-    for _ in range(steps):
+    for number in range(steps):
         found = distances(placed, readings.points_mm, readings.side)
         columns = _columns(placed, found)
         gap = found.distance_mm - readings.offset_mm - columns[:, SHAPE + 4 :] @ shared
@@ -202,7 +204,7 @@ def _iterate(placed, readings, steps, correlated, outlier):
             size = np.maximum(np.abs(gap) / readings.error_mm, 1.5)
             whiten = np.diag(1.0 / (error * np.sqrt(size / 1.5)))  # Huber's weights
         step = _solve(placed, columns, gap, whiten, shared, readings, outlier)
-        change = step.change.copy()
+        change = step.change * (1.0 if number < WHOLE_STEPS else 0.5)
         change[SHAPE + 2] = np.clip(change[SHAPE + 2], -0.05, 0.05)
         change[SHAPE + 3] = np.clip(change[SHAPE + 3], -0.1, 0.1)
         placed, shared = placed.moved(change), shared + change[SHAPE + 4 :]
@@ -226,7 +228,7 @@ def fit_outline(readings: Readings) -> Fitted:
         readings = _dull_tail(readings, placed)
         placed, _, residual, _ = _iterate(placed, readings, 6, False, none)
         outlier = _outliers(residual, readings.error_mm)
-        placed, found, residual, step = _iterate(placed, readings, 6, True, outlier)
+        placed, found, residual, step = _iterate(placed, readings, 12, True, outlier)
     except np.linalg.LinAlgError:
         raise TraceError(
             f"{readings.way}: no outline fits these points; look at the picture, and take points "
@@ -294,7 +296,7 @@ def _remarks(placed, found, outlier, misfit, structure, unsettled) -> tuple[str,
         )
     elif misfit > 1.5:
         notes.append(f"residuals are {misfit:.1f} times the stated error; the band is widened to match")
-    if unsettled > 0.05:
+    if unsettled > UNSETTLED_MM:
         notes.append(
             f"residuals did not settle: the last step still moved the outline by {unsettled:.2f} "
             "mm; take more "
