@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
+from wingtool.report.car_words import car_numbers
 from wingtool.report.names import table_of
 from wingtool.report.tables import Table
 
@@ -26,6 +27,7 @@ def car_tables(car: CarResult, facts: dict[str, Any] | None = None) -> list[Tabl
         tables.append(beam_table(car, told))
     if car.proof is not None:
         tables.append(proof_table(car, told))
+    tables.append(numbers_table(car, told))
     return [*tables, rules_table(car, told)] if car.rules else tables
 
 
@@ -129,6 +131,7 @@ def lap_tables(lap: LapAnswer, facts: dict[str, Any]) -> list[Table]:
         table_of("lap_parts", "Where the time is", parts, told),
         table_of("lap_over_angle", "Lap time over wing angle", angles, told),
         sideways_table(lap, told),
+        holds_table(lap, told),
     ]
 
 
@@ -149,6 +152,34 @@ def sideways_table(lap: LapAnswer, facts: dict[str, Any]) -> Table:
     }
     told = facts | {"caution": "; ".join(lap.oil_cautions)}
     return table_of("sideways", "Seconds at each sideways load in a lap", values, told)
+
+
+def holds_table(lap: LapAnswer, facts: dict[str, Any]) -> Table:
+    """Each corner's sideways load before and after."""
+    before = {hold.name: hold for hold in lap.holds_without}
+    pairs = [(hold, before[hold.name]) for hold in lap.holds_with if hold.name in before]
+    values: dict[str, Any] = {"part": np.array([hold.name for hold, _ in pairs])}
+    columns = (("peak", "g"), ("held", "s"), ("g_seconds", ""), ("over", "s"))
+    for side, word in enumerate(("with", "without")):
+        for name, unit in columns:
+            field = f"{name}_{unit}" if unit else name
+            key = f"{name}_{word}_{unit}" if unit else f"{name}_{word}"
+            found = [getattr(pair[side], field) for pair in pairs]
+            values[key] = np.array([np.nan if value is None else value for value in found])
+    told = facts | {"caution": "; ".join(lap.oil_cautions)}
+    return table_of("corner_holds", "Sideways load held in each corner", values, told)
+
+
+def numbers_table(car: CarResult, facts: dict[str, Any]) -> Table:
+    """Every single number of the car with its unit and its caution."""
+    rows = car_numbers(car)
+    values = {
+        "quantity": np.array([row[0] for row in rows]),
+        "number": np.array([row[1] for row in rows], float),
+        "unit": np.array([row[2] for row in rows]),
+        "caution": np.array([row[3] for row in rows]),
+    }
+    return table_of("car_numbers", "The car's single numbers", values, facts)
 
 
 def beam_table(car: CarResult, facts: dict[str, Any]) -> Table:

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
+from wingtool.report.car_words import front_lines
 from wingtool.report.svg import WIDTH, Frame, axes, band, box, curve, picture, segment, shape, word
 from wingtool.report.words import between, degrees, figures, force, length, speed
 
@@ -15,14 +16,14 @@ if TYPE_CHECKING:
 
 TILT_PER_PERCENT_DEG = 2.2  # drawn steeper than it is, so that 1 % is seen
 MOST_TILT_DEG = 13.0
-BESIDE_BALANCE = ("balance", "front", "springs")
 PLAIN_NAMES = {"nothing": "all parts on", "all parts": "bare car"}
 
 
 def car_content(car: CarResult) -> list[dict[str, Any]]:
     """Blocks of the car's answer: heading, sentences, and the cautions that belong to them."""
     blocks = [
-        ("Balance", _balance(car), BESIDE_BALANCE),
+        ("Balance", _balance(car), ("balance",)),
+        ("Front end, clearance, springs", front_lines(car), ("front", "springs")),
         ("Straights, corners, lap", _time(car), ("oil",)),
         ("Mounts", _mounts(car), ("mounts",)),
         ("Rules and cost", _rules(car), ("rules",)),

@@ -78,8 +78,8 @@ def best_value(e: Evidence) -> tuple[float, float, float]:
     """What to believe after the test: value, low and high end.
 
     Where track and estimate agree they are two independent opinions, weighted by the inverse squares of their
-    standard uncertainties (the usual weighted mean, from memory; the estimate's band counts as two of them each
-    way), so the band can only shrink. Where they disagree the track wins alone.
+    standard uncertainties (the usual weighted mean, from memory; the estimate's band counts as two of them
+    each way), so the band can only shrink. Where they disagree the track wins alone.
     """
     guess = (e.predicted_high - e.predicted_low) / 4.0
     if e.word != CONSISTENT or guess <= 0.0:

@@ -2,8 +2,9 @@
 
 The unit of evidence is a run (or a pair of runs in both directions, a steady stretch, a corner passed): what
 differs from run to run (gusts, tyres, the driver) is in the scatter between units, never in the fit within
-one, so the standard error tells what repeats. Ordinary least squares with Student's t (JCGM 100:2008, 4.2 and
-G.3, from memory): exact when the units' errors are independent and alike, which is why the test sheets ask for A-B-A-B.
+one, so the standard error tells what repeats. Ordinary least squares with Student's t (JCGM 100:2008, 4.2
+and G.3, from memory): exact when the units' errors are independent and alike, which is why the test sheets
+ask for A-B-A-B.
 """
 
 from dataclasses import dataclass
