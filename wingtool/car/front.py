@@ -225,7 +225,7 @@ def clearance_left(
         stiffness = (front * car.front.track_m**2 + rear * car.rear.track_m**2) / 2
         roll = car.mass_kg * corner_g * GRAVITY_M_S2 * car.cg_height_m / stiffness * width_m / 2
     left = clearance_m - down - braking - (roll or 0.0)
-    note = "springs only: tyres, bump stops and bars not in it"
+    note = "all at once, springs only: tyres, bump stops and bars not in it"
     note += "" if roll else "; no track given, roll left out"
     if left <= 0.0:
         note = "touches the ground; " + note

@@ -143,6 +143,5 @@ def _spring_lines(one) -> list[str]:
         way = "sinks" if one.drop_m >= 0.0 else "rises"
         drop = f"; the {one.axle} {way} {figures(abs(one.drop_m) * 1000.0)} mm"
     warning = f"; {one.warning}" if one.warning else ""
-    return [
-        f"at {speed(one.speed_m_s)} the air adds {force(one.load_n)} to each {one.axle} wheel, {change}{drop}{warning}"
-    ]
+    adds = f"at {speed(one.speed_m_s)} the air adds {force(one.load_n)} to each {one.axle} wheel"
+    return [f"{adds}, {change}{drop}{warning}"]
