@@ -119,7 +119,7 @@ def front_lines(car: CarResult) -> list[str]:
         if part.name != "none":
             low, middle, high = (q * area for area in part.downforce_m2)
             lines.append(
-                f"the {part.name} makes about {force(middle)} at {speed(car.talk_speed_m_s)}, between"
+                f"the {part.name} makes about {force(middle)} at {speed(car.talk_speed_m_s)}, somewhere in"
                 f" {between(low, high)} N ({part.origin})"
             )
     if car.blade is not None and car.blade.rod_n > 0.0:
