@@ -10,6 +10,7 @@ import numpy as np
 from wingtool.errors import RangeError
 from wingtool.study.lesson import Basis, Lesson
 from wingtool.study.lesson_flow import air_paths, pull_share
+from wingtool.study.trust import first_top
 from wingtool.units import M_S_PER_KM_H
 
 if TYPE_CHECKING:
@@ -72,12 +73,13 @@ def stall(basis: Basis) -> Lesson:
     polar = result.polars[0]
     row = len(polar.reynolds) // 2
     cl, alpha = polar.cl[row], polar.alpha_deg
-    top = int(np.nanargmax(cl))
+    top = first_top(cl)
     last = int(np.flatnonzero(np.isfinite(cl))[-1])
     after = min(top + 4, last)
     chosen = np.unique(np.linspace(max(top - 12, 0), top, STRIP - 1).round().astype(int).tolist() + [after])
     flow = solve([repanel(result.section, 160).xy], alpha[chosen])
     fall = PER_CENT * (1.0 - cl[after] / cl[top])
+    drag = PER_CENT * (polar.cd[row][after] / polar.cd[row][top] - 1.0)
     frames = [
         {"paths": air_paths(flow, k), "cl": float(cl[m]), "alpha_deg": float(alpha[m]), "stalled": m > top}
         for k, m in enumerate(chosen)
@@ -91,8 +93,8 @@ def stall(basis: Basis) -> Lesson:
             "It lets go all at once for the driver, in the fastest corner, so stay a few degrees below.",
         ),
         question="At which angle to the air that meets it does this section give the most?",
-        answer=f"At about {alpha[top]:.0f}°. {alpha[after] - alpha[top]:.0f}° more and"
-        f" {max(fall, 0.0):.0f} per cent of it is gone.",
+        answer=f"At about {alpha[top]:.0f}°. {alpha[after] - alpha[top]:.0f}° more, and"
+        f" {max(fall, 0.0):.0f} per cent of it is gone while the drag grows by {drag:.0f} per cent.",
         by_hand="Tape wool tufts under the wing. In a fan's stream turn it up slowly: tufts at the tail"
         " flutter first.",
         origin=f"Section {result.section.name}, {polar.method} method, Reynolds number"
@@ -249,7 +251,7 @@ def tab(basis: Basis) -> Lesson:
 def _tab_answer(plain, tabbed) -> str:
     cl, other = plain.cl[0], tabbed.cl[0]
     good = np.isfinite(cl) & np.isfinite(other)
-    top = int(np.argmax(np.where(good, cl, -np.inf)))
+    top = first_top(cl)
     part = good & (np.arange(len(cl)) <= top)
     m = int(np.argmin(np.where(part, np.abs(cl - 0.6 * cl[top]), np.inf)))
     worth = (

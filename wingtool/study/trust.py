@@ -198,11 +198,29 @@ def _section_check(value: Published, own, other, why: str) -> Check:
     )
 
 
+def first_top(cl: np.ndarray) -> int:
+    """Index of the first top of a curve that the next three points do not reach again; the highest otherwise.
+
+    Examples
+    --------
+    >>> first_top(np.array([0.0, 0.8, 1.2, 1.1, 1.1, 1.15, 1.3]))
+    2
+    """
+    good = np.flatnonzero(np.isfinite(cl))
+    values = cl[good]
+    for k in range(1, len(values) - 1):
+        after = values[k + 1 : k + 4]
+        if values[k] >= values[: k + 1].max() > 0.0 and (after < values[k]).all() and len(after):
+            return int(good[k])
+    return int(good[np.argmax(values)])
+
+
 def _rising(polar) -> np.ndarray:
     """Rows up to the greatest lift that are numbers."""
     cl = polar.cl[0]
-    top = int(np.argmax(np.where(np.isfinite(cl), cl, -np.inf)))
-    return np.isfinite(cl) & (np.arange(len(cl)) <= top)
+    if not np.isfinite(cl).any():
+        return np.zeros(len(cl), dtype=bool)
+    return np.isfinite(cl) & (np.arange(len(cl)) <= first_top(cl))
 
 
 def _at_lift(polar, values: np.ndarray, lift: float) -> float:
@@ -224,7 +242,7 @@ def _greatest(polar, _at: float) -> float:
     good = np.flatnonzero(np.isfinite(cl))
     if len(good) < 3:
         return np.nan
-    k = int(good[np.argmax(cl[good])])
+    k = first_top(cl)
     if k in (good[0], good[-1]) or not np.isfinite(cl[k - 1 : k + 2]).all():
         return float(cl[k])
     left, top, right = cl[k - 1 : k + 2]
