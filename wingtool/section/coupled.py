@@ -102,14 +102,16 @@ def _trip_places(outline: np.ndarray, trip_x: float) -> tuple[float, float]:
     return upper, float(np.interp(trip_x, x[nose:], index[nose:]))
 
 
-def solve_flow(flow: Flow, start: State | None = None, patient: bool = False) -> Solution:
+def solve_flow(
+    flow: Flow, start: State | None = None, patient: bool = False, most_steps: int = 40
+) -> Solution:
     """Solve one angle, from the state of a neighbour or from nothing.
 
     From nothing the layers are first made turbulent where the guess says and led there by steps in time,
     then let go. A `patient` solution goes by steps in time from a neighbour's state as well.
     """
     if start is not None and not patient:
-        return solve_case(flow.case, start)
+        return solve_case(flow.case, start, most_steps)
     if start is not None:
         return solve_case(flow.case, start, PATIENCE, FIRST_TIME_STEP)
     guess = first_guess(flow.case)

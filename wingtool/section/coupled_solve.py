@@ -9,7 +9,6 @@ from wingtool.section.coupled_equations import LEAST_SPEED, edge, equations
 from wingtool.section.coupled_step import Change, answers, newton_change
 
 TOLERANCE = 1e-4  # largest relative change of the last step; the next would be about its square
-MOST_STEPS = 40
 PAST_NODE = 0.15  # the stagnation point must pass a node by this part of a panel before the sides change
 MOST_CELLS = 1.0  # that transition moves in one step
 LEAST_PLACE = 1.2  # cells behind the first station before which no layer turns turbulent
@@ -33,7 +32,7 @@ class Solution:
     why: str = ""
 
 
-def solve_case(case: Case, start: State, most_steps: int = MOST_STEPS, time_step: float = np.inf) -> Solution:
+def solve_case(case: Case, start: State, most_steps: int, time_step: float = np.inf) -> Solution:
     """Iterate to a solution, or say why there is none.
 
     With a `time_step` [chord over stream speed] the first steps are implicit steps in time, which

@@ -34,7 +34,7 @@ METHODS: dict[str, Callable[..., SectionPolar]] = {
 }
 # No method knows a tab itself: it is added to the plain polar, which must reach half its shift further.
 TAB_REACH_DEG = np.array([0.5, 1.0, 2.0, 3.0, 4.0])
-DEFAULT_METHOD = "surrogate"
+DEFAULT_METHOD = "coupled"
 
 
 def polar(

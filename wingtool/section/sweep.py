@@ -17,6 +17,7 @@ from wingtool.section.surface import Surface
 
 STEP_DEG = 1.0  # longest step of the march
 LEAST_STEP_DEG = 0.12
+MOST_STEPS, MOST_STEPS_STALLED = 40, 20
 GIVE_UP_AFTER = 3  # angles in a row without a solution
 FIRST_DEG = (2.0, 0.0, -2.0, 4.0, 6.0, 8.0)  # angles tried for a start
 MET_FOR = 3
@@ -58,6 +59,7 @@ class _March:
         self.steps = 0
         self.why = ""
         self.last: Point | None = None
+        self.most_steps = MOST_STEPS
 
     def at_reynolds(self, reynolds: float) -> "_March":
         """The same at another Reynolds number."""
@@ -79,7 +81,7 @@ class _March:
         if start is not None and before is not None:
             part = (alpha_deg - start.alpha_deg) / (start.alpha_deg - before.alpha_deg)
             state = extrapolated(before.solution.state, start.solution.state, part)
-        found = solve_flow(flow, state, patient)
+        found = solve_flow(flow, state, patient, self.most_steps)
         self.steps += found.steps
         self.why = found.why
         return point(flow, found) if found.converged and plausible(flow, found) else None
@@ -183,18 +185,19 @@ def _taken_down(march: _March, found: Point, reynolds: float) -> Point | None:
 
 def _outward(march, alpha_deg, first, path, out, why) -> None:
     here, failed, most = first, 0, abs(first.cl)
-    march.last = None
+    march.last, march.most_steps = None, MOST_STEPS
     for i in path:
         if failed >= GIVE_UP_AFTER:
             why[i] = "no solution nearer to zero lift to start from"
             continue
         stalled = abs(here.cl) < most - 0.02
+        march.most_steps = MOST_STEPS_STALLED if stalled else MOST_STEPS
         found = march.reach(float(alpha_deg[i]), here, STEP_DEG if stalled else LEAST_STEP_DEG)
         if found is None:
             why[i] = march.why
             found = None if stalled else _afresh(march, float(alpha_deg[i]), here)
         if found is None:
-            failed += 1
+            failed += GIVE_UP_AFTER if stalled else 1
             continue
         failed, why[i] = 0, ""
         out[i] = here = found
