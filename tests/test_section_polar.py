@@ -61,7 +61,27 @@ def test_no_number_is_made_up_across_a_gap():
     assert not passed.inside
 
 
-def test_stall_is_the_first_peak_behind_which_lift_falls():
+def test_a_plateau_is_stall_and_a_wiggle_is_not():
+    """Lift that has stopped rising is stall, even where it creeps up again; a dent on the way up is none."""
+    plateau = np.where(ALPHA < 12, 0.1 * ALPHA, 1.2 - 0.002 * (ALPHA - 12) * (16 - ALPHA))
+    polar = polar_from_arrays(ALPHA, plateau, 0.01 + 0 * ALPHA)
+    assert polar.stall_alpha_deg(1e6) == 12.0
+    assert polar.clmax(1e6) == pytest.approx(1.2)
+    dented = stalling(ALPHA) - 0.03 * (ALPHA == 5)
+    assert polar_from_arrays(ALPHA, dented, 0.01 + 0 * ALPHA).stall_alpha_deg(1e6) == 12.0
+
+
+def test_data_that_show_stall_at_one_reynolds_number_only():
+    cl = np.stack([stalling(ALPHA), stalling(ALPHA)])
+    cl[1, ALPHA > 12] = np.nan
+    polar = polar_from_arrays(ALPHA, cl, 0.01 + 0 * cl, reynolds=[1e5, 1e6])
+    np.testing.assert_array_equal(
+        polar.shows_stall(np.array([5e4, 1e5, 3e5, 1e6])), [True, True, False, False]
+    )
+    assert not polar.stall_seen
+
+
+def test_stall_is_where_lift_stops_rising():
     polar = given_polar()
     assert polar.stall_alpha_deg(1e6) == 12.0
     assert polar.clmax(1e6) == pytest.approx(1.2)

@@ -67,7 +67,7 @@ def test_best_biplane_and_box(row):
 
 def test_best_ring_wing():
     """PUBLISHED: efficiency of the circular ring wing is 2 (study notes, as in the data file); 0.5 %."""
-    angle = np.linspace(-np.pi / 2, np.pi / 2, 121)
+    angle = np.linspace(-np.pi / 2, np.pi / 2, 49)
     ring = 0.5 * np.column_stack([np.cos(angle), np.sin(angle)])
     ring[[0, -1], 0] = 0.0
     # the upper half runs back towards the centre plane, so that every strip lifts the same way

@@ -5,7 +5,8 @@ from math import pi
 
 import numpy as np
 
-PEAK_FALL = 0.02  # how far cl must fall behind a peak before the peak counts as stall and not as a wiggle
+STALL_WINDOW_DEG = 3.0  # lift has stopped rising when so much more angle ...
+STALL_GAIN = 0.01  # ... brings no more than this; own choice, a tenth of what a degree brings before
 
 
 @dataclass(frozen=True, eq=False)
@@ -169,10 +170,12 @@ def over_log_reynolds(row_values: np.ndarray, rows: np.ndarray, reynolds: np.nda
 
 
 def first_peak(alpha_deg: np.ndarray, cl: np.ndarray) -> tuple[float, float, bool]:
-    """Angle [deg] and lift of the first peak behind which lift falls, and whether there is one.
+    """Angle [deg] from which lift has stopped rising, the lift reached, whether the data get so far.
 
-    The peak is sought above the angle of zero lift (or the lowest lift). Where lift never falls the highest
-    lift in the data is given with False; a row without data gives nan.
+    Stall is the first angle above that of zero lift (or of the lowest lift) in whose next 3 degrees lift
+    gains no more than 0.01: a peak or the start of a plateau, but no wiggle on the way up. Data that end
+    sooner must fall by 0.01 at the next point. Where lift goes on rising the last angle with data is given
+    with False; a row without data gives nan.
 
     Examples
     --------
@@ -185,8 +188,14 @@ def first_peak(alpha_deg: np.ndarray, cl: np.ndarray) -> tuple[float, float, boo
     alpha, lift = alpha_deg[there], cl[there]
     start = int(np.argmax(lift > 0)) if (lift > 0).any() else int(np.argmin(lift))
     alpha, lift = alpha[start:], lift[start:]
-    highest = np.maximum.accumulate(lift)
-    fallen = np.flatnonzero(lift < highest - PEAK_FALL)
-    end = int(fallen[0]) if fallen.size else lift.size
-    peak = int(np.argmax(lift[:end]))
-    return float(alpha[peak]), float(lift[peak]), bool(fallen.size)
+    ahead = alpha[None, :] - alpha[:, None]
+    nearest = np.append(np.diff(alpha), np.inf)
+    window = (ahead > 0) & (ahead <= np.maximum(STALL_WINDOW_DEG, nearest)[:, None] + 1e-9)
+    best = np.where(window, lift[None, :], -np.inf).max(axis=1)
+    far_enough = alpha[-1] - alpha >= np.minimum(STALL_WINDOW_DEG, nearest) - 1e-9
+    falls = np.append(np.diff(lift), 0.0) < -STALL_GAIN
+    stalled = (far_enough | falls) & (best <= lift + STALL_GAIN)
+    seen = bool(stalled.any())
+    peak = int(np.argmax(stalled)) if seen else len(alpha) - 1
+    highest = max(lift[peak], best[peak]) if seen else lift.max()
+    return float(alpha[peak]), float(highest), seen

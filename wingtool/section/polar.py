@@ -147,12 +147,17 @@ class SectionPolar:
         return angle, lift, seen.astype(bool)
 
     def stall_alpha_deg(self, reynolds: np.ndarray | float) -> np.ndarray:
-        """Angle of the first lift peak [deg]; the last angle with data where they end before stall."""
+        """Angle from which lift has stopped rising [deg]; the last with data where they end before."""
         return over_log_reynolds(self.stall()[0], self.reynolds, reynolds)
 
     def clmax(self, reynolds: np.ndarray | float) -> np.ndarray:
-        """Lift coefficient at the first peak, or the highest in data that end before stall."""
+        """Lift coefficient reached there, or the highest in data that end before stall."""
         return over_log_reynolds(self.stall()[1], self.reynolds, reynolds)
+
+    def shows_stall(self, reynolds: np.ndarray | float) -> np.ndarray:
+        """Whether the data beside a Reynolds number reach stall, on both sides of it; shape of `reynolds`."""
+        seen = self.stall()[2].astype(float)
+        return over_log_reynolds(seen, self.reynolds, reynolds) > 1 - 1e-9
 
     @property
     def stall_seen(self) -> bool:

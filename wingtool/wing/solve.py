@@ -97,7 +97,8 @@ def solve_planes(
     sums = (acting.lift.ravel(), acting.far_wake_lift.ravel(), acting.induced.ravel())
     band = spread(layout, cases, state, answer.circulation, influence, *sums, inflow_band)
     margin = np.where(cases.load < 1.0, np.nan, np.degrees(cases.stall - state.alpha))
-    return _result(layout, angles, speeds, air, inflow, answer, state, margin, acting, band)
+    shown = layout.data.shows_stall(cases.reynolds * state.ratio)
+    return _result(layout, angles, speeds, air, inflow, answer, state, (margin, shown), acting, band)
 
 
 def _checked(what: str, values: ArrayLike, low: float, high: float) -> np.ndarray:
@@ -162,17 +163,18 @@ def _mount_load(layout: Layout) -> np.ndarray:
 
 
 def _status(
-    layout: Layout, answer: Answer, margin: np.ndarray, acting: Areas, shape: tuple[int, int]
+    layout: Layout, answer: Answer, margin: np.ndarray, shown: np.ndarray, acting: Areas
 ) -> np.ndarray:
     """One word a row; the gravest wins."""
+    shape = margin.shape[:2]
     status = np.full(shape, CONVERGED, dtype=object)
     status[acting.doubt] = LOW_CONFIDENCE
     height = layout.planes[0].wing.height_over_chord
     if height < LEAST_HEIGHT_FREE_AIR and np.isinf(layout.data.height_chord).any():
         status[:] = LOW_CONFIDENCE
-    seen = all(p.polar.stall_seen for p in layout.data.polars)
-    beyond = (margin < 0).any(axis=-1) & seen
-    status[acting.outside & ~beyond] = LOW_CONFIDENCE
+    past = margin < 0
+    beyond = (past & shown).any(axis=-1)
+    status[acting.outside | past.any(axis=-1)] = LOW_CONFIDENCE  # the data end before they show a stall
     status[beyond] = BEYOND_STALL
     status[np.isfinite(answer.other[:, 0]).reshape(shape)] = TWO_SOLUTIONS
     if height < LEAST_HEIGHT:
@@ -189,7 +191,7 @@ def _result(
     inflow: RoofInflow | None,
     answer: Answer,
     state: State,
-    margin: np.ndarray,
+    stalls: tuple[np.ndarray, np.ndarray],
     acting: Areas,
     band: Spread,
 ) -> WingPolar:
@@ -199,7 +201,7 @@ def _result(
     pressure = air.dynamic_pressure_pa(speeds)[:, None]
     gone = ~answer.converged.reshape(shape)
     alpha = np.degrees(state.alpha).reshape(*shape, -1)
-    margin = margin.reshape(alpha.shape)
+    margin, shown = (part.reshape(alpha.shape) for part in stalls)
 
     least_margin = np.where(np.isnan(margin), np.inf, margin).min(axis=-1)
 
@@ -238,8 +240,8 @@ def _result(
         drag_high_n=pressure * (drag + drag_high),
         pitching_moment_nm=pressure * kept(acting.moment),
         stall_margin_deg=kept(least_margin),
-        margin_is_least=not all(p.polar.stall_seen for p in layout.data.polars),
-        status=_status(layout, answer, margin, acting, shape),
+        margin_is_least=not shown.all(),
+        status=_status(layout, answer, margin, shown, acting),
         reynolds=np.broadcast_to(air.reynolds(speeds, chord)[:, None], shape),
         strip_y_m=layout.strips.y_m,
         strip_width_m=layout.strips.width_m,

@@ -61,6 +61,11 @@ class SpanData:
         """Stall angle of each strip's section [rad], shape of `reynolds` ``(..., s)``."""
         return np.radians(self.blend([p.polar.stall_alpha_deg(reynolds) for p in self.polars]))
 
+    def shows_stall(self, reynolds: np.ndarray) -> np.ndarray:
+        """Whether the data of each strip reach stall, shape of `reynolds` ``(..., s)``."""
+        hidden = self.blend([~p.polar.shows_stall(reynolds) for p in self.polars])
+        return hidden < 1e-9
+
     def steepest_fall(self) -> np.ndarray:
         """Steepest fall of circulation with angle behind stall on each strip [1/rad], shape ``(s,)``."""
         return self.blend([np.full(self.weight.shape[1], p.steepest_fall()) for p in self.polars])
