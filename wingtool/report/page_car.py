@@ -68,8 +68,8 @@ def _balance(car: CarResult) -> list[str]:
 
 def _time(car: CarResult) -> list[str]:
     lines = [f"the drag {car.straight.words}"]
-    starts = ((car.corners.break_even_m_s, "as fitted"),
-              (car.corners.break_even_rebalanced_m_s, "with springs and bars retuned to the new loads"))  # fmt: skip
+    corners = car.corners
+    starts = ((corners.break_even_m_s, "as fitted"), (corners.break_even_rebalanced_m_s, "retuned"))
     felt = [f"{speed(start)} {how}" for start, how in starts if math.isfinite(start)]
     if felt:
         lines.append(f"the parts add no grip that a driver feels below about {', '.join(felt)}")
@@ -84,8 +84,9 @@ def _lap(lap: Any) -> list[str]:
     ends = sorted((lap.gain_low_s, lap.gain_high_s))
     lines = [
         f"{lap.circuit.name}: {figures(abs(gain))} s a lap {change} ({between(*ends)} s gained)"
-        f" of {lap.without.lap_time_s[0]:.1f} s as fitted, {figures(lap.gain_rebalanced_s)} s gained with springs"
-        " and bars retuned (as fitted the axle that gains less sets the corner's speed)"
+        f" of {lap.without.lap_time_s[0]:.1f} s as fitted, {figures(lap.gain_rebalanced_s)} s gained retuned"
+        " (as fitted, the axle that gains less sets the corner's speed; retuned, springs and bars are set so"
+        " that both axles give up together)"
     ]
     parts = sorted(lap.difference.parts, key=lambda part: part.gain_s)
     for part, verb in ((parts[-1], "most is gained at"), (parts[0], "most is lost at")):
