@@ -4,7 +4,16 @@ import numpy as np
 import pytest
 from scipy.spatial import cKDTree
 
-from wingtool.geometry import Section, four_digit, measure, repanel, section_from_text
+from wingtool.geometry import (
+    Section,
+    four_digit,
+    measure,
+    read_section,
+    repanel,
+    section_from_text,
+    section_text,
+    write_section,
+)
 from wingtool.geometry.fairing import faired, printed_rounding
 from wingtool.panels import solve
 
@@ -77,3 +86,12 @@ def test_the_reader_knows_the_rounding(scale, form, rounding):
 
 def test_printed_rounding_of_whole_numbers():
     assert printed_rounding(np.array([[100.0, 0.0], [50.0, 7.0]])) == 0.5
+
+
+def test_rounding_outlives_writing_in_unit_chord(tmp_path):
+    text = "\n".join(f"{x:.1f} {y:.1f}" for x, y in 238.0 * four_digit("2412", 60).xy)
+    section = section_from_text(text, "t", "t.dat")
+    back = read_section(write_section(section, tmp_path / "w.dat"))
+    assert back.rounding == pytest.approx(section.rounding, rel=1e-2)
+    assert np.abs(back.xy - section.xy).max() < 1e-8
+    assert "rounding" not in section_text(four_digit("2412", 60))

@@ -33,6 +33,7 @@ def section_from_text(text: str, name: str, place: str) -> Section:
     if trouble:
         raise CoordinateFileError(f"{place}{trouble}")
     xy = on_chord_line(loop[:, :2], repairs)
+    rounding = rounding if rows.rounding is None else rows.rounding
     return Section(rows.title or digits or name, xy, rows.origin or f"file {place}", tuple(repairs), rounding)
 
 

@@ -15,7 +15,7 @@ LARGEST = 1e6  # no outline in any unit in use is larger
 NUMBER = re.compile(r"[+-]?(\d+\.?\d*|\.\d+)([eEdD][+-]?\d+)?")
 COMMA_NUMBER = re.compile(r"[+-]?(\d+,?\d*|,\d+)([eEdD][+-]?\d+)?")
 COMMENT = re.compile(r"(^|\s)(#|!|%|//|\*).*")
-ORIGIN = re.compile(r"\s*[#!%]\s*origin:\s*(.+)", re.IGNORECASE)
+TOLD = re.compile(r"\s*[#!%]\s*(origin|rounding):\s*(.+)", re.IGNORECASE)
 NO_VALUE = re.compile(r"[.\-*_]{1,}")
 LETTERS = re.compile(r"[^\W\d_]")
 NOT_FINITE = re.compile(r"[+-]?(nan|inf|infinity)", re.IGNORECASE)
@@ -32,7 +32,9 @@ class Rows:
     first : str
         The text of the first line of numbers.
     origin : str
-        What stands behind ``# origin:`` above the points, or empty.
+        What stands behind ``# origin:``, or empty.
+    rounding : float or None
+        What stands behind ``# rounding:``, which `write_section` leaves; over the chord.
     xy : ndarray, shape (n, 2)
         The pairs of numbers in the order of the file.
     lines : ndarray of int, shape (n,)
@@ -46,6 +48,7 @@ class Rows:
     title: str
     first: str
     origin: str
+    rounding: float | None
     xy: np.ndarray
     lines: np.ndarray
     breaks: tuple[int, ...]
@@ -185,7 +188,7 @@ def split_rows(text: str, place: str) -> Rows:
     decimal_comma = _is_decimal_comma(raw)
     repairs = ["decimal commas read as points"] if decimal_comma else []
     found, gaps, texts, notes = _numeric_lines(raw, decimal_comma, place)
-    worded = [n for n, line in enumerate(written, 1) if LETTERS.search(line) and not ORIGIN.match(line)]
+    worded = [n for n, line in enumerate(written, 1) if LETTERS.search(line) and not TOLD.match(line)]
     found, heading, title_line = _without_heading(found, min(worded, default=0))
     above = [n for n in heading if n != title_line]
     repairs += [f"line {n}: '{raw[n - 1][:40]}' above the points passed over" for n in above]
@@ -199,10 +202,13 @@ def split_rows(text: str, place: str) -> Rows:
     inside = [n for n in texts if len(lines) and lines[0] < n < lines[-1] and LETTERS.search(raw[n - 1])]
     repairs += notes
     repairs += [f"line {n}: text between the points passed over: '{raw[n - 1][:40]}'" for n in inside]
+    told = {match[1].lower(): match[2].strip() for line in written if (match := TOLD.match(line))}
+    rounding = told.get("rounding", "")
     return Rows(
         title=written[title_line - 1].strip(' \t#!%*"') if title_line else "",
         first=raw[lines[0] - 1][:40] if len(lines) else "",
-        origin=next((match[1].strip() for line in written if (match := ORIGIN.match(line))), ""),
+        origin=told.get("origin", ""),
+        rounding=min(float(rounding), 0.01) if NUMBER.fullmatch(rounding) else None,
         xy=np.array([values for _, values in found], dtype=float).reshape(-1, 2),
         lines=lines,
         breaks=tuple(sorted({int(np.searchsorted(lines, n)) for n in gaps} - {0, len(lines)})),

@@ -11,8 +11,9 @@ def section_text(section: Section) -> str:
     rows = "\n".join(f"{x: .8f} {y: .8f}" for x, y in section.xy)
     title = " ".join(section.name.split()) or "section"
     origin = " ".join(section.origin.split())
-    heading = f"{title}\n# origin: {origin}\n" if origin else f"{title}\n"
-    return f"{heading}{rows}\n"
+    told = f"# origin: {origin}\n" if origin else ""
+    told += f"# rounding: {section.rounding:.3g}\n" if section.rounding > 5e-9 else ""
+    return f"{title}\n{told}{rows}\n"
 
 
 def write_section(section: Section, path: Path | str) -> Path:
