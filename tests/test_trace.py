@@ -1,5 +1,6 @@
 """From measured points to a section with its band: shape functions, fit, offsets, draws, files."""
 
+from dataclasses import replace
 from pathlib import Path
 
 import numpy as np
@@ -327,3 +328,17 @@ def test_a_table_that_cannot_be_read_names_the_line(tmp_path, text, complaint):
     path.write_text(text, encoding="utf-8")
     with pytest.raises(TraceError, match=complaint):
         read_columns(path, ("x_mm", "y_mm"))
+
+
+def test_a_sheet_printed_too_small_is_noticed():
+    loop = dense(four_digit("4412"))
+    small = replace(noisy(0.95 * loop, 0.2), chord_mm=(CHORD, 0.5))
+    assert any("100 mm line" in note for note in fit_outline(small).notes)
+    right = replace(noisy(loop, 0.2), chord_mm=(CHORD, 0.5))
+    assert not any("span" in note for note in fit_outline(right).notes)
+
+
+def test_thousands_of_points_are_thinned_and_told():
+    readings = points_readings(np.random.default_rng(0).normal(size=(5000, 2)), 0.3)
+    assert len(readings.points_mm) == 400
+    assert "400 of 5000" in readings.notes[0]

@@ -13,6 +13,10 @@ MM_PER_INCH = 25.4
 SCALE_CHECK_MM = 100.0
 STATIONS_PER_CENT = (0.5, 1, 2, 3.5, 5, 7.5, 10, 15, 20, 25, 30, 40, 50, 60, 70, 80, 85, 90, 95, 98, 100)
 
+ROAD = (
+    "On the car the suction side faces the road: say whether it lay up or down (--suction-side); nothing is "
+    "turned over without your word."
+)
 PHOTO_STEPS = (
     "Print at 100 % (no fit to page); check the 100 mm line with a ruler. Tape the sheet flat.",
     "Lay on it the end rib, or a card template cut to fit the wing, or stand the wing on its end and draw "
@@ -20,6 +24,7 @@ PHOTO_STEPS = (
     "Nothing over the rings. Light from both sides, no flash, no hand in the picture.",
     "Camera square above the middle, 1.5 m or more away, zoomed in; all eight rings in the picture, sharp.",
     "Measure chord and tail thickness with calipers as well: they shrink the band most for the least work.",
+    ROAD,
 )
 TRACE_STEPS = (
     "Tape card to the wing's end or stand the wing on it. Keep the pen upright; go round once, "
@@ -29,6 +34,7 @@ TRACE_STEPS = (
     "round the first 10 mm of the nose, three on the tail's edge. Any order.",
     "Measure chord and tail thickness with calipers as well: they shrink the band most for the least work.",
     "File: two columns, x_mm,y_mm, one point a line, y upwards.",
+    ROAD,
 )
 STATION_STEPS = (
     "Lay the wing on a flat table, nose against a square, and do not move it.",
@@ -38,6 +44,7 @@ STATION_STEPS = (
     "edge with calipers. Nose: the drill shank or coin edge that "
     "fits it without light; half its diameter is the radius.",
     "File: three columns, x_mm,upper_mm,lower_mm; leave a cell empty that you could not reach.",
+    ROAD,
 )
 
 

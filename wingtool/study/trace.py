@@ -280,4 +280,4 @@ def _one_cl(section, request: TraceRequest) -> float:
 
 def doubts_of(fitted: Fitted) -> tuple[str, ...]:
     """Why the outline is not to be trusted; empty if it is."""
-    return tuple(note for note in fitted.notes if note.startswith(("residuals", "upper and lower")))
+    return tuple(note for note in fitted.notes if note.startswith(("residuals", "upper and lower", "the points span")))

@@ -269,7 +269,7 @@ def _judged(readings, placed, found, residual, step, outlier) -> Fitted:
         misfit,
         structure,
         unsettled,
-        _remarks(placed, found, outlier, misfit, structure, unsettled),
+        _remarks(readings, placed, found, outlier, misfit, structure, unsettled),
     )
 
 
@@ -279,7 +279,23 @@ def _longest_row(flags: np.ndarray) -> int:
     return int(np.max(edges[1::2] - edges[::2], initial=0))
 
 
-def _remarks(placed, found, outlier, misfit, structure, unsettled) -> tuple[str, ...]:
+def _scale_doubt(readings: Readings, placed: Placed, outlier: np.ndarray) -> list[str]:
+    """A chord measured by hand against the span of the points: a sheet not printed at 100 %, a wrong unit."""
+    if readings.chord_mm is None or readings.way == "stations":
+        return []
+    reach = (readings.points_mm[~outlier] - placed.frame[:2]) @ placed.turn[:, 0]
+    span = float(np.ptp(reach)) - 2.0 * readings.offset_mm
+    stated, error = readings.chord_mm
+    short = DULL_TAIL_MM + 0.01 * stated  # a thin tail lost, a gap between points
+    if -short < span - stated < 3.0 * error + 0.005 * stated:
+        return []
+    return [
+        f"the points span {span:.0f} mm but the chord was given as {stated:.0f} mm: check the chord, the "
+        "100 mm line of the sheet, and the unit of the points"
+    ]
+
+
+def _remarks(readings, placed, found, outlier, misfit, structure, unsettled) -> tuple[str, ...]:
     notes = []
     if misfit < 0.3:
         notes.append(
@@ -302,6 +318,7 @@ def _remarks(placed, found, outlier, misfit, structure, unsettled) -> tuple[str,
             "mm; take more "
             "points where they are few"
         )
+    notes += _scale_doubt(readings, placed, outlier)
     row = _longest_row(outlier[np.argsort(found.arc, kind="stable")])
     if row >= 3:
         notes.append(

@@ -7,6 +7,7 @@ import numpy as np
 from wingtool.errors import TraceError
 
 FEWEST_POINTS = 16
+MOST_POINTS = 400
 UPPER, LOWER, EITHER = 1, -1, 0
 
 
@@ -94,15 +95,21 @@ def points_readings(
     TraceError
         Too few points, or no error.
     """
+    points_mm = np.asarray(points_mm, dtype=float)
+    notes: tuple[str, ...] = ()
+    if len(points_mm) > MOST_POINTS:
+        notes = (f"{MOST_POINTS} of {len(points_mm)} points used, evenly through the file",)
+        points_mm = points_mm[np.linspace(0, len(points_mm) - 1, MOST_POINTS).astype(int)]
     n = len(points_mm)
     return Readings(
         "points",
-        np.asarray(points_mm, dtype=float),
+        points_mm,
         np.full(n, float(error_mm)),
         np.full(n, EITHER),
         offset_mm=pen_diameter_mm / 2.0,
         offset_error_mm=pen_error_mm / 2.0 if pen_diameter_mm else 0.0,
         shared_error_mm=0.3 * error_mm,
+        notes=notes,
     )
 
 
