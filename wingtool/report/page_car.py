@@ -115,18 +115,20 @@ def _mounts(car: CarResult) -> list[str]:
 
 def _rules(car: CarResult) -> list[str]:
     lines = [_rule(check) for check in car.rules]
-    if car.cost is not None:
-        cost = car.cost
-        text = f"parts cost {cost.total:.0f} {cost.currency}"
-        if cost.per_tenth_second is not None:
-            text += f", {figures(cost.per_tenth_second)} {cost.currency} for each tenth of a second a lap"
-        if cost.per_kg_downforce is not None:
-            text += (
-                f", {figures(cost.per_kg_downforce)} {cost.currency} for each kg of downforce"
-                f" at {speed(cost.downforce_speed_m_s)}"
-            )
-        lines.append(text)
-    return lines
+    return lines + ([cost_line(car.cost)] if car.cost else [])
+
+
+def cost_line(cost: Any) -> str:
+    """What the parts cost and what that buys."""
+    text = f"parts cost {cost.total:.0f} {cost.currency}"
+    if cost.per_tenth_second is not None:
+        text += f", {figures(cost.per_tenth_second)} {cost.currency} for each tenth of a second a lap"
+    if cost.per_kg_downforce is not None:
+        text += (
+            f", {figures(cost.per_kg_downforce)} {cost.currency} for each kg of downforce"
+            f" at {speed(cost.downforce_speed_m_s)}"
+        )
+    return text
 
 
 def _rule(check: Any) -> str:
@@ -140,14 +142,14 @@ def _rule(check: Any) -> str:
 def see_saw(car: CarResult) -> str:
     """One plank for each case: it dips at the axle that has grown heavier against the bare car."""
     cases = [case for case in car.left if case.gone != "all parts"]
-    parts, step = [], 100.0
+    parts, step = [], 84.0
     for k, case in enumerate(cases):
-        parts.append(_plank(case, 54.0 + k * step))
+        parts.append(_plank(case, 50.0 + k * step))
     told = "; ".join(
         f"{PLAIN_NAMES.get(c.gone, c.gone + ' gone')}: {c.shift_percent:+.1f} per cent to the front"
         for c in cases
     )
-    return picture(parts, 10.0 + step * len(cases), "The see-saw of the car", told)
+    return picture(parts, 6.0 + step * len(cases), "The see-saw of the car", told)
 
 
 def _plank(case, y: float) -> str:
@@ -158,13 +160,13 @@ def _plank(case, y: float) -> str:
     shift = f"{case.shift_percent:+.1f} %".replace("-", "−")
     return "".join(
         [
-            shape(np.array([middle, middle - 11, middle + 11]), np.array([y + 3, y + 24, y + 24]), "body"),
+            shape(np.array([middle, middle - 11, middle + 11]), np.array([y + 3, y + 20, y + 20]), "body"),
             segment(middle - dx, y + dy, middle + dx, y - dy, "plank"),
             *(_wheel(middle + side * dx, y - side * dy) for side in (-1, 1)),
-            word(8, y - 38, name, "start", "strong"),
-            word(WIDTH - 8, y - 38, f"{shift} to the front", "end"),
-            word(middle - half, y + 40, "front", "middle"),
-            word(middle + half, y + 40, "rear", "middle"),
+            word(8, y - 37, name, "start", "strong"),
+            word(WIDTH - 8, y - 37, f"{shift} to the front", "end"),
+            word(middle - 42, y + 20, "front", "middle"),
+            word(middle + 42, y + 20, "rear", "middle"),
         ]
     )
 

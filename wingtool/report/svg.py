@@ -134,7 +134,7 @@ def axes(frame: Frame, x_title: str, y_title: str, x_ticks=None, y_ticks=None) -
         parts.append(segment(x, floor, x, floor + 4, "thin"))
         parts.append(word(x + 8 if at_edge else x, floor + 16, f"{tick:g}", "end" if at_edge else "middle"))
     parts.append(segment(frame.left, floor, right, floor, "thin"))
-    parts += [word(right, floor + 31, x_title, "end"), word(2, frame.top - 3, y_title, "start")]
+    parts += [word(right, floor + 31, x_title, "end"), word(2, frame.top - 9, y_title, "start")]
     return "".join(parts)
 
 
