@@ -29,10 +29,11 @@ def run_into(study: Path, folder: Path) -> None:
     """Run a study file, write everything into a folder, and print the answer."""
     from wingtool.cli.screen import NOT_TRUSTWORTHY, progress
     from wingtool.report import answer_lines, writable_folder, write_page, write_plots, write_tables
-    from wingtool.study import read_study, run_study
+    from wingtool.study import compute_ahead, read_study, run_study
 
     checked = read_study(study)
     writable_folder(folder)
+    compute_ahead(checked, progress)
     result = run_study(checked, progress)
     progress("page and tables")
     page = write_page(result, folder)

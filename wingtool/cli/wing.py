@@ -19,12 +19,14 @@ def wing(
     """
     from wingtool.cli.screen import figures, leave, progress, show, told
     from wingtool.report import check_table_path, wing_table, write_table
-    from wingtool.study import read_study, wing_of_study
+    from wingtool.study import compute_ahead, read_study, wing_of_study
 
     if out:
         check_table_path(out)
     changes = {"sweep": {"angles": angles}} if angles else None
-    table = wing_table(wing_of_study(read_study(study, changes), progress))
+    checked = read_study(study, changes)
+    compute_ahead(checked, progress)
+    table = wing_table(wing_of_study(checked, progress))
     forces = ("downforce_n", "downforce_low_n", "downforce_high_n", "drag_n", "lift_to_drag")
     wanted = ("wing_angle_deg", "speed_m_s", *forces, "stall_margin_deg", "status")
     headings = ("angle deg", "km/h", "downforce N", "low", "high", "drag N", "L/D", "margin deg", "status")

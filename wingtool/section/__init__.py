@@ -2,8 +2,9 @@
 
 from wingtool.section.body import RoofFlow, roof_flow
 from wingtool.section.curves import circulation_at
-from wingtool.section.elements import Flap, elements_polar, place_elements
-from wingtool.section.entry import DEFAULT_METHOD, METHODS, polar
+from wingtool.section.elements import Flap, place_elements
+from wingtool.section.elements_polar import elements_polar
+from wingtool.section.entry import DEFAULT_METHOD, METHODS, TAB_REACH_DEG, polar
 from wingtool.section.extension import ExtendedPolar, extended
 from wingtool.section.inviscid import inviscid_polar
 from wingtool.section.polar import (
@@ -25,6 +26,7 @@ __all__ = [
     "circulation_at",
     "DEFAULT_METHOD",
     "METHODS",
+    "TAB_REACH_DEG",
     "polar",
     "SectionPolar",
     "ExtendedPolar",

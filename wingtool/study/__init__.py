@@ -1,6 +1,7 @@
 """A study file read, checked and run; one function for each command."""
 
 from wingtool.study.advice import Advice, Force, advise, three_of
+from wingtool.study.ahead import compute_ahead
 from wingtool.study.bundled import bundled_study
 from wingtool.study.car import CarResult, car_result
 from wingtool.study.car_lap import LapAnswer
@@ -63,6 +64,7 @@ __all__ = [
     "advise",
     "bundled_study",
     "checked_study",
+    "compute_ahead",
     "inspect_section",
     "read_study",
     "run_study",

@@ -9,6 +9,7 @@ a killed worker loses nothing, and a second start goes on where the first stoppe
 import hashlib
 import io
 import os
+import signal
 import time
 from collections.abc import Callable, Iterator, Sequence
 from concurrent.futures import FIRST_COMPLETED, BrokenExecutor, Executor, ProcessPoolExecutor, wait
@@ -257,7 +258,7 @@ def _by_own_pool(batches: Sequence[Batch], todo: set[int], jobs: int):
     while left:
         before = len(left)
         try:
-            with _one_thread_each(), ProcessPoolExecutor(jobs, mp_context=get_context("spawn")) as pool:
+            with _one_thread_each(), _pool(jobs) as pool:
                 for k, rows in _through(pool, batches, sorted(left), IN_FLIGHT * jobs):
                     left.discard(k)
                     yield k, rows
@@ -267,6 +268,12 @@ def _by_own_pool(batches: Sequence[Batch], todo: set[int], jobs: int):
                 raise WingtoolError(
                     "worker processes die as soon as they start; use --jobs 1, or free some memory"
                 ) from error
+
+
+def _pool(jobs: int) -> ProcessPoolExecutor:
+    """Workers that leave Ctrl-C to their parent, which tells them to stop."""
+    ignore = (signal.SIGINT, signal.SIG_IGN)
+    return ProcessPoolExecutor(jobs, get_context("spawn"), initializer=signal.signal, initargs=ignore)
 
 
 def _through(executor: Executor, batches: Sequence[Batch], order: Sequence[int], most: int):

@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
 from wingtool.errors import StudyError
-from wingtool.section import DEFAULT_METHOD, Flap, SectionPolar, elements_polar, polar
+from wingtool.section import DEFAULT_METHOD, TAB_REACH_DEG, Flap, SectionPolar, elements_polar, polar
 from wingtool.study.roof import roof_inflow
 from wingtool.study.shape_band import traced_beside, widened
 from wingtool.study.sweep import section_of
@@ -26,8 +27,8 @@ from wingtool.wing import (
 if TYPE_CHECKING:
     from wingtool.study.model import Study
 
-SECTION_ANGLES_DEG = np.arange(-10.0, 23.0)
-REYNOLDS_STEPS = 4  # section data vary slowly with it; between the rows they are interpolated
+SECTION_ANGLES_DEG = np.arange(-8.0, 21.0)
+REYNOLDS_STEPS = 3  # section data vary slowly with it; between the rows they are interpolated
 NEAR_GROUND_CHORDS = 1.5  # below this height the section data are computed at that height
 
 
@@ -123,25 +124,42 @@ def section_polar(study: Study, name: str) -> SectionPolar:
     table = study.wing
     if table.element:
         return several_elements(study, name)
-    method = table.method or DEFAULT_METHOD
-    height = table.height_m / table.chord_m
-    at_height = height < NEAR_GROUND_CHORDS and method != "surrogate"  # that one never learned the ground
+    plain = section_question(study)
     found = polar(
         section_of(name, study.folder),
-        _reynolds(study),
-        SECTION_ANGLES_DEG,
-        method=method,
+        plain.reynolds,
+        SECTION_ANGLES_DEG if table.tab_m else plain.alpha_deg,
+        method=plain.method,
         surface=table.surface,
         trip_x=table.trip_x,
         tab_chord=tab_chord(study),
-        height_chord=height if at_height else np.inf,
+        height_chord=plain.height_chord,
     )
     traced = traced_beside(name, study.folder)
     return found if traced is None else widened(found, traced)
 
 
+@dataclass(frozen=True, eq=False)
+class SectionQuestion:
+    """What the wing asks of its section without a tab: Reynolds numbers, angles, method, height [chord]."""
+
+    reynolds: np.ndarray
+    alpha_deg: np.ndarray
+    method: str
+    height_chord: float
+
+
+def section_question(study: Study) -> SectionQuestion:
+    """The question of a study; the same whatever the tab, so that all tabs share one answer."""
+    method = study.wing.method or DEFAULT_METHOD
+    height = study.wing.height_m / study.wing.chord_m
+    at_height = height < NEAR_GROUND_CHORDS and method != "surrogate"  # that one never learned the ground
+    angles = np.concatenate([SECTION_ANGLES_DEG, SECTION_ANGLES_DEG[-1] + TAB_REACH_DEG])
+    return SectionQuestion(_reynolds(study), angles, method, height if at_height else np.inf)
+
+
 def several_elements(study: Study, name: str) -> SectionPolar:
-    """Data of the main section with the study's further elements: inviscid, on the main chord."""
+    """Data of the main section with the study's further elements, on the main chord."""
     table = study.wing
     if table.tab_m:
         raise StudyError("wing.tab: a tab on several elements cannot be computed; take out one or the other")
@@ -156,11 +174,14 @@ def several_elements(study: Study, name: str) -> SectionPolar:
         for element in table.element
     ]
     height = table.height_m / table.chord_m
+    reynolds = _reynolds(study)
     return elements_polar(
         section_of(name, study.folder),
         flaps,
-        _reynolds(study),
-        SECTION_ANGLES_DEG,
+        reynolds[[0, -1]] if len(reynolds) > 1 else reynolds,
+        ELEMENTS_ANGLES_DEG,
+        surface=table.surface,
+        trip_x=table.trip_x,
         height_chord=height if height < NEAR_GROUND_CHORDS else np.inf,
     )
 
