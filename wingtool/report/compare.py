@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 
 from wingtool.report.names import table_of
+from wingtool.report.page_car import cost_line
 from wingtool.report.tables import Table
 from wingtool.report.words import between, degrees, figures, speed
 
@@ -40,6 +41,8 @@ def comparison_lines(result: Comparison) -> tuple[tuple[str, ...], list[tuple[st
     for d in result.differences:
         band = f"{figures(d.low)} to {figures(d.high)} {d.unit}"
         lines.append(f"  {d.title}: {d.quantity} {figures(d.value)} {d.unit} ({band}): {d.words}")
+    priced = [side for side in result.sides if side.car and side.car.cost]
+    lines += [f"  {side.title}: {cost_line(side.car.cost)}" for side in priced if side.car]
     lines += [
         f"  {side.title}: {side.status}" for side in result.sides if not np.isfinite(side.wing_angle_deg)
     ]
