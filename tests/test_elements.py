@@ -8,7 +8,7 @@ from hypothesis import strategies as st
 from wingtool.errors import RangeError
 from wingtool.geometry import four_digit, repanel
 from wingtool.panels import solve
-from wingtool.section import LOW_CONFIDENCE, Flap, elements_polar, place_elements
+from wingtool.section import LOW_CONFIDENCE, Flap, elements_polar, place_elements, polar
 from wingtool.section.attached import entrainment_shape, separation, shape_of
 from wingtool.section.elements import attached_to
 from wingtool.study import read_study
@@ -39,7 +39,8 @@ def test_gap_overlap_and_angle_are_those_asked_for(chord, angle_deg, gap, overla
 
 def test_two_elements_lift_more_than_one():
     alpha = np.array([0.0, 4.0])
-    both = elements_polar(MAIN, [Flap(MAIN, 0.3, 20.0, 0.02, 0.01)], [5e5, 1e6], alpha)
+    flaps = [Flap(MAIN, 0.3, 20.0, 0.02, 0.01)]
+    both = elements_polar(MAIN, flaps, [5e5, 1e6], alpha, method="inviscid")
     alone = solve([repanel(MAIN, 160).xy], alpha).cl[:, 0]
     assert both.cl.shape == (2, 2)
     assert (both.cl[0] > 1.5 * alone).all()
@@ -51,17 +52,24 @@ def test_two_elements_lift_more_than_one():
 
 def test_a_steep_flap_counts_as_stalled():
     alpha = np.array([0.0, 4.0])
-    shallow = elements_polar(MAIN, [Flap(MAIN, 0.3, 15.0, 0.02, 0.01)], 1e6, alpha)
-    steep = elements_polar(MAIN, [Flap(MAIN, 0.3, 60.0, 0.02, 0.01)], 1e6, alpha)
+    shallow, steep = (
+        elements_polar(MAIN, [Flap(MAIN, 0.3, angle, 0.02, 0.01)], 1e6, alpha, method="inviscid")
+        for angle in (15.0, 60.0)
+    )
     assert (shallow.status == LOW_CONFIDENCE).all()
     assert np.isnan(steep.cl).all()
     assert "past the stall limit" in steep.status[0, 0]
 
 
+@pytest.mark.slow
 def test_near_the_ground_two_elements_press_harder():
     flaps = [Flap(MAIN, 0.3, 15.0, 0.02, 0.01)]
-    free, near = (elements_polar(MAIN, flaps, 1e6, [2.0], height_chord=h) for h in (np.inf, 0.2))
-    assert near.cl[0, 0] > 1.1 * free.cl[0, 0]
+    free, near = (
+        elements_polar(MAIN, flaps, 1e6, [0.0, 2.0, 4.0], height_chord=h) for h in (np.inf, 0.3)
+    )
+    assert near.method == free.method == "coupled"
+    assert (near.cl > 1.1 * free.cl).all()
+    assert (near.cl > 1.02 * near.circulation).all()
 
 
 @pytest.mark.parametrize(
@@ -106,6 +114,47 @@ def test_limit_of_the_0012_beside_its_stall():
     assert limit == pytest.approx(17.0, abs=2.0)
 
 
+def test_one_element_alone_gives_the_coupled_polar_of_the_section():
+    """TWIN: `coupled_polar`, which marches the same equations on its own."""
+    alpha = np.array([0.0, 4.0, 8.0])
+    alone = elements_polar(MAIN, [], 1e6, alpha)
+    twin = polar(MAIN, 1e6, alpha, method="coupled")
+    np.testing.assert_allclose(alone.cl, twin.cl, rtol=0.01)
+    np.testing.assert_allclose(alone.cd, twin.cd, rtol=0.03)
+    np.testing.assert_allclose(alone.cm, twin.cm, atol=0.003)
+
+
+@pytest.mark.slow
+def test_layers_take_lift_and_the_status_says_where_it_ends():
+    """The layers cost lift, drag rises towards stall; past the last solution there is a reason."""
+    alpha = np.arange(0.0, 15.0, 2.0)
+    flaps = [Flap(MAIN, 0.3, 20.0, 0.02, 0.01)]
+    layered = elements_polar(MAIN, flaps, 1e6, alpha)
+    outlines = place_elements(MAIN, flaps)
+    free = solve(outlines, alpha).cl.sum(axis=1)
+    known = np.isfinite(layered.cl[0])
+    assert known[:4].all()
+    share = layered.cl[0, :4] / free[:4]
+    assert ((share > 0.75) & (share < 0.97)).all()
+    assert (np.diff(layered.cd[0, known]) > 0).all()
+    assert layered.clmax(1e6) < 3.2
+    assert all("not converged: " in word for word in layered.status[0, ~known])
+
+
+def test_two_coupled_elements_settle_on_each_other():
+    found = elements_polar(MAIN, [Flap(MAIN, 0.3, 10.0, 0.02, 0.01)], 1e6, [2.0, 4.0, 6.0])
+    assert found.method == "coupled"
+    assert (np.diff(found.cl[0]) > 0.15).all()
+    assert (found.cd > 0.01).all()
+    assert (found.cm < -0.2).all()
+
+
+def test_refuses_an_unknown_method():
+    with pytest.raises(RangeError, match="choose coupled or inviscid"):
+        elements_polar(MAIN, [], 1e6, [0.0], method="surrogate")
+
+
+@pytest.mark.slow
 def test_a_study_with_a_second_element_becomes_a_wing(tmp_path):
     path = tmp_path / "study.toml"
     path.write_text(
@@ -116,4 +165,4 @@ def test_a_study_with_a_second_element_becomes_a_wing(tmp_path):
     wing = wing_of_study(read_study(path))
     assert np.isfinite(wing.CL).all()
     assert (np.diff(wing.CL[0]) > 0).all()
-    assert "inviscid" in wing.polars[0].notes[0]
+    assert wing.polars[0].method == "coupled"

@@ -3,7 +3,14 @@
 from wingtool.panels.bluff import BluffFlow, bluff_flow
 from wingtool.panels.field import stream_at, velocity_at
 from wingtool.panels.flow import InviscidFlow, as_nodes, circulation, forces, free_air, place, solve
-from wingtool.panels.response import EdgeResponse, edge_response, surface_response, velocity, wake_lines
+from wingtool.panels.response import (
+    EdgeResponse,
+    edge_response,
+    part_of_response,
+    surface_response,
+    velocity,
+    wake_lines,
+)
 from wingtool.panels.system import PanelSystem, factored
 from wingtool.panels.tab import EDGE, FRONT_DRAG, tab_mode
 
@@ -21,6 +28,7 @@ __all__ = [
     "factored",
     "forces",
     "free_air",
+    "part_of_response",
     "place",
     "solve",
     "stream_at",

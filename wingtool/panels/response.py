@@ -68,7 +68,7 @@ def wake_lines(
     gamma: np.ndarray,
     alpha_deg: float,
     panels: int = 24,
-    length: float = 1.0,
+    length: float | tuple[float, ...] = 1.0,
     first_step: float | None = None,
 ) -> tuple[np.ndarray, ...]:
     """Wake of each element: the streamline that leaves its tail.
@@ -81,7 +81,7 @@ def wake_lines(
         Angle of the stream in the frame of the system [deg].
     panels : int
         Number of wake panels; the line has one node more.
-    length : float
+    length : float, or one for each element
         Length of the wake [chord].
     first_step : float, optional
         Length of the first panel; that of the last panel on the upper side if not given.
@@ -92,8 +92,9 @@ def wake_lines(
     """
     stream = np.exp(1j * np.radians(alpha_deg))
     lines = []
-    for nodes, tail in zip(system.elements, system.closing, strict=True):
-        steps = _growing(first_step or abs(nodes[1] - nodes[0]), length, panels)
+    lengths = length if isinstance(length, tuple) else (length,) * len(system.elements)
+    for nodes, tail, reach in zip(system.elements, system.closing, lengths, strict=True):
+        steps = _growing(first_step or abs(nodes[1] - nodes[0]), reach, panels)
         turn = np.linspace(0, 1, panels) ** 0.25
         heading = tail.bisector * (1 - turn) + stream * turn
         for _ in range(WAKE_PASSES):
@@ -165,6 +166,34 @@ def edge_response(
         slices=slices,
         free=free,
         per_mass=per_mass,
+    )
+
+
+def part_of_response(response: EdgeResponse, element: int, mass: np.ndarray, length: float) -> EdgeResponse:
+    """The response of one element alone, the displacement of the others being given.
+
+    Parameters
+    ----------
+    response : EdgeResponse
+        Of all elements.
+    element : int
+    mass : ndarray, shape (S,)
+        Mass defect at all stations; that of the element itself is not used.
+    length : float
+        Unit of length of the answer, the element's own chord for example: its arc lengths and mass defects
+        are over this length.
+    """
+    surface, wake = response.slices[element]
+    own = np.r_[surface, wake]
+    others = mass.copy()
+    others[own] = 0.0
+    count = surface.stop - surface.start
+    return EdgeResponse(
+        stations=response.stations[own] / length,
+        arc=response.arc[own] / length,
+        slices=((slice(0, count), slice(count, len(own))),),
+        free=response.free[own] + response.per_mass[own] @ others,
+        per_mass=response.per_mass[np.ix_(own, own)] * length,
     )
 
 

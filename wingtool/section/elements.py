@@ -1,16 +1,13 @@
-"""Several elements with slots: placed by gap and overlap, solved together in potential flow.
+"""Several elements with slots: placed by gap and overlap; their polar in potential flow with a stall limit.
 
-Lift, moment and pressure are inviscid. Two things are added so that the answer can be used with care:
+Lift, moment and pressure are inviscid here (`wingtool.section.elements_coupled` has the boundary layers).
+Two things are added so that the answer can be used with care:
 
 - Drag: turbulent skin friction 0.074 Re^(-1/5) (Prandtl; Schlichting, Boundary-Layer Theory) of each element
   on its own chord, weighted by the square of the local speed all round; no pressure drag.
 - A stall limit: the angle from which turbulent flow under this pressure (`wingtool.section.attached`) leaves
   the last fifth of an element's upper side or more (common practice, no source). Past it there are no
   numbers: potential flow does not lose the lift that a real wing would.
-
-Tried and left: the coupled solver on each element in turn, with the other's displacement in its outer flow.
-On a 4412 with a 30 % flap at 10 and 20 degrees, Re 1e6 to 3e6, the flap's own iteration did not settle from a
-cold start at any slot from 2 to 30 % chord, its transition moving to and fro.
 """
 
 from collections.abc import Sequence
@@ -113,7 +110,7 @@ def _distance(one: np.ndarray, other: np.ndarray) -> float:
     return float(np.sqrt(((one[:, None] - other) ** 2).sum(axis=2).min()))
 
 
-def elements_polar(
+def inviscid_elements_polar(
     main: Section,
     flaps: Sequence[Flap],
     reynolds: ArrayLike,

@@ -27,6 +27,7 @@ from wingtool.wing import (
 if TYPE_CHECKING:
     from wingtool.study.model import Study
 
+ELEMENTS_ANGLES_DEG = np.arange(-8.0, 17.0, 2.0)  # coupled elements take about half a second an angle
 SECTION_ANGLES_DEG = np.arange(-8.0, 21.0)
 REYNOLDS_STEPS = 3  # section data vary slowly with it; between the rows they are interpolated
 NEAR_GROUND_CHORDS = 1.5  # below this height the section data are computed at that height

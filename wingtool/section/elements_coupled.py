@@ -1,0 +1,252 @@
+"""Several elements with their boundary layers: the coupled solver on each in turn, in the flow of all.
+
+The outer flow answers to the displacement of every element and wake (`wingtool.panels.edge_response`). One
+element at a time is solved by the Newton iteration of `wingtool.section.coupled`, the mass defects of the
+others held, until nothing changes; a few rounds suffice. Each element is solved on its own chord, and its
+wake is one own chord long.
+
+Limits: the wake of an element ahead does not merge with the layer below it, and lies on the streamline of
+potential flow; one branch only, no search for a second solution. No published measurement of such a section
+is among the checks.
+"""
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from wingtool.panels import (
+    EdgeResponse,
+    PanelSystem,
+    as_nodes,
+    circulation,
+    edge_response,
+    forces,
+    free_air,
+    part_of_response,
+    place,
+    surface_response,
+    wake_lines,
+)
+from wingtool.section.coupled import Flow, solve_flow
+from wingtool.section.coupled_case import Case, State, dead_air
+from wingtool.section.surface import Surface
+
+ROUNDS = 15
+SETTLED = 1e-6  # change of mass defect from one round to the next [chord x speed]
+STEP_DEG = 1.0
+LEAST_STEP_DEG = 0.5
+FIRST_DEG = (0.0, 2.0, -2.0, 4.0, -4.0, 6.0)
+EXCESS = 0.15  # circulation beyond that without viscosity that a solution may have
+
+
+@dataclass(frozen=True, eq=False)
+class Group:
+    """Elements with all that does not depend on the angle; near the ground `system` and `surface` are None.
+
+    Parameters
+    ----------
+    outlines : tuple of ndarray, each shape (n_i, 2)
+    chords : tuple of float
+    height_chord : float
+    system : PanelSystem or None
+    surface : ndarray or None
+        From `surface_response`.
+    """
+
+    outlines: tuple[np.ndarray, ...]
+    chords: tuple[float, ...]
+    height_chord: float
+    system: PanelSystem | None
+    surface: np.ndarray | None
+
+
+@dataclass(frozen=True, eq=False)
+class GroupPoint:
+    """One angle solved.
+
+    Parameters
+    ----------
+    alpha_deg : float
+    cl, cd : ndarray, shape (elements,)
+        On the main chord.
+    cm, circulation : float
+        Of all elements.
+    mass : ndarray, shape (S,)
+    states : tuple of State
+    """
+
+    alpha_deg: float
+    cl: np.ndarray
+    cd: np.ndarray
+    cm: float
+    circulation: float
+    mass: np.ndarray
+    states: tuple[State, ...]
+
+
+def prepare_elements(outlines: tuple[np.ndarray, ...], height_chord: float = np.inf) -> Group:
+    """Factor the system of placed elements once."""
+    chords = tuple(float(np.hypot(*(xy - (xy[0] + xy[-1]) / 2).T).max()) for xy in outlines)
+    if np.isfinite(height_chord):
+        return Group(outlines, chords, height_chord, None, None)
+    system, _ = place(outlines, 0.0)
+    return Group(outlines, chords, height_chord, system, surface_response(system))
+
+
+def solve_elements(
+    group: Group,
+    alpha_deg: float,
+    reynolds: float,
+    surface: Surface,
+    trip_x: float | None = None,
+    start: GroupPoint | None = None,
+    patient: bool = False,
+) -> tuple[GroupPoint | None, str]:
+    """Solve one angle from a neighbour's solution or from nothing; the reason where there is none.
+
+    Parameters
+    ----------
+    group : Group
+    alpha_deg : float
+    reynolds : float
+        On the main chord.
+    surface : Surface
+    trip_x : float, optional
+        Trip on every element at this share of its own chord, in place of the surface's own.
+    start : GroupPoint, optional
+    patient : bool
+        From a neighbour's solution go by steps in time.
+    """
+    system, answer = group.system, group.surface
+    stream_deg = alpha_deg
+    if system is None or answer is None:
+        system, stream_deg = place(group.outlines, alpha_deg, group.height_chord)
+        answer = surface_response(system)
+    gamma = free_air(system, np.array([stream_deg]))[0][0]
+    wakes = wake_lines(system, gamma, stream_deg, length=group.chords)
+    response = edge_response(system, answer, wakes, gamma, stream_deg)
+    trip = surface.trip_x if trip_x is None else trip_x
+    mass = np.zeros(len(response.free)) if start is None else start.mass.copy()
+    states: list[State | None] = [None] * len(group.outlines) if start is None else list(start.states)
+    drag = np.zeros(len(group.outlines))
+    for _ in range(ROUNDS):
+        before = mass.copy()
+        for own in range(len(group.outlines)):
+            case = _case(group, system, response, own, mass, reynolds, surface, trip)
+            found = solve_flow(Flow(group.outlines[own], system, case, alpha_deg), states[own], patient)
+            if not found.converged:
+                return None, f"element {own + 1}: {found.why}"
+            states[own] = found.state
+            mass[np.r_[response.slices[own]]] = found.state.mass * group.chords[own]
+            drag[own] = group.chords[own] * _wake_drag(found)
+        if np.abs(mass - before).max() < SETTLED:
+            break
+    else:
+        return None, "the elements do not settle on each other"
+    return _checked(group, system, response, mass, drag, states, alpha_deg)
+
+
+def _case(
+    group: Group,
+    system: PanelSystem,
+    response: EdgeResponse,
+    own: int,
+    mass: np.ndarray,
+    reynolds: float,
+    surface: Surface,
+    trip_x: float,
+) -> Case:
+    """One element on its own chord."""
+    chord = group.chords[own]
+    part = part_of_response(response, own, mass, chord)
+    # the wake ends at the speed of the station before: free, its last panel would feed back on itself
+    part.free[-1], part.per_mass[-1] = part.free[-2], part.per_mass[-2]
+    count = len(group.outlines[own])
+    tail = system.closing[own]
+    gap = 0.0 if tail.sharp else abs(tail.end - tail.start) / chord
+    return Case(
+        response=part,
+        nodes=count,
+        viscosity=1.0 / (reynolds * chord),
+        critical=surface.critical,
+        trip=_trip(group.outlines[own], chord, trip_x),
+        dead_air=dead_air(part.arc, count, gap),
+        added=surface.added_theta,
+    )
+
+
+def _trip(outline: np.ndarray, chord: float, trip_x: float) -> tuple[float, float]:
+    """Places of a trip at a share of the element's own chord, in nodes from the first."""
+    if trip_x >= 1.0:
+        return -np.inf, np.inf
+    tail = (outline[0] + outline[-1]) / 2
+    nose = int(np.argmax(np.hypot(*(outline - tail).T)))
+    along = (outline - outline[nose]) @ (tail - outline[nose]) / chord**2
+    index = np.arange(len(along), dtype=float)
+    upper = float(np.interp(-trip_x, -along[: nose + 1], index[: nose + 1]))
+    return upper, float(np.interp(trip_x, along[nose:], index[nose:]))
+
+
+def _wake_drag(found) -> float:
+    """Squire & Young, R&M 1838, 1938, on the element's own chord."""
+    last = found.along.wake[-1]
+    theta, speed = found.state.theta[last], found.edge.speed[last]
+    return float(2 * theta * speed ** (0.5 * (found.edge.displacement[last] / theta + 5)))
+
+
+def _checked(group, system, response, mass, drag, states, alpha_deg) -> tuple[GroupPoint | None, str]:
+    count = system.node_count
+    found = response.free[:count] + response.per_mass[:count] @ mass
+    both = np.vstack([response.free[:count], found])
+    ring = circulation(system, both).sum(axis=1)
+    if not np.isfinite(ring[1]) or ring[1] * np.sign(ring[0]) > abs(ring[0]) + EXCESS:
+        return None, "more lift than without viscosity"
+    cl, _, cm = forces(as_nodes(group.outlines), system, found[None], np.array([alpha_deg]))
+    return GroupPoint(alpha_deg, cl[0], drag, float(cm.sum()), float(ring[1]), mass, tuple(states)), ""
+
+
+def march_elements(
+    group: Group, alpha_deg: np.ndarray, reynolds: float, surface: Surface, trip_x: float | None = None
+) -> tuple[list[GroupPoint | None], list[str]]:
+    """Solutions over increasing angles (m,), outward from one near zero; reasons where there is none."""
+    found: list[GroupPoint | None] = [None] * len(alpha_deg)
+    setting = (reynolds, surface, trip_x)
+    first, why = None, ""
+    for start_deg in np.clip(FIRST_DEG, alpha_deg[0], alpha_deg[-1]):
+        first, why = solve_elements(group, float(start_deg), *setting)
+        if first is not None:
+            break
+    reasons = [why] * len(alpha_deg)
+    if first is None:
+        return found, reasons
+    up = alpha_deg >= first.alpha_deg
+    for path in (np.flatnonzero(up), np.flatnonzero(~up)[::-1]):
+        here = first
+        for nth, i in enumerate(path):
+            reached, reasons[i] = _reach(group, float(alpha_deg[i]), here, setting)
+            if reached is None:
+                for further in path[nth + 1 :]:
+                    reasons[further] = f"no solution from {alpha_deg[i]:g} deg on"
+                break
+            found[i] = here = reached
+    return found, reasons
+
+
+def _reach(
+    group: Group, alpha_deg: float, start: GroupPoint, setting: tuple[float, Surface, float | None]
+) -> tuple[GroupPoint | None, str]:
+    """From a solution to an angle, in steps as long as they succeed."""
+    here, step = start, STEP_DEG
+    while abs(alpha_deg - here.alpha_deg) > 1e-9:
+        left = alpha_deg - here.alpha_deg
+        size = min(step, abs(left))
+        found, why = solve_elements(group, here.alpha_deg + np.sign(left) * size, *setting, start=here)
+        if found is None and size <= LEAST_STEP_DEG:
+            found, why = solve_elements(group, here.alpha_deg + np.sign(left) * size, *setting, here, True)
+        if found is not None:
+            here, step = found, min(2 * step, STEP_DEG)
+        elif size > LEAST_STEP_DEG:
+            step = size / 2
+        else:
+            return None, why
+    return here, ""
