@@ -21,7 +21,7 @@ def compare(
     """
     from wingtool.cli.screen import NOT_TRUSTWORTHY, progress, show, told
     from wingtool.report import check_table_path, comparison_lines, comparison_table, write_table
-    from wingtool.study import compare_studies, read_study, speed_from_text
+    from wingtool.study import compare_studies, compute_ahead, read_study, speed_from_text
 
     if out:
         check_table_path(out)

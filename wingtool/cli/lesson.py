@@ -26,9 +26,10 @@ def lesson(
     """
     from wingtool.cli.screen import progress, told
     from wingtool.report import write_lessons
-    from wingtool.study import bundled_study, lessons, read_study
+    from wingtool.study import bundled_study, compute_ahead, lessons, read_study
 
     chosen = read_study(study or bundled_study())
+    compute_ahead(chosen, progress)
     found = lessons(chosen, [topic] if topic else None, progress)
     for one in found:
         typer.echo(f"{one.title}\n  {one.question}\n  {one.answer}")
