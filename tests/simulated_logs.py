@@ -5,15 +5,17 @@ import numpy as np
 from wingtool.track import Log
 
 MASS_KG, ROTATING, DENSITY, ROLLING_N, G = 1150.0, 1.04, 1.225, 170.0, 9.80665
+EARTH_RADIUS_M = 6371008.8
 
 
 def coast_logs(
-    seeds: int, rate_hz: float, change_m2: float, pairs: int = 6, first_seed: int = 0, wind_m_s: float = 1.5
-) -> list[Log]:
+    seeds: int, rate_hz: float, change_m2: float, pairs: int = 6, first_seed: int = 0, wind_m_s: float = 1.5,
+    undulation: float = 0.001, positions: bool = False,
+) -> list[Log]:  # fmt: skip
     """One log a seed: `pairs` pairs of coasts, out and back, parts off, on, off, on ...
 
     True drag area 0.72 m2, `change_m2` more with the parts. Wind along the road: steady part per session,
-    wander from run to run, gusts (5 s memory). A road that climbs and dips by up to 0.2 per cent. Speed noise
+    wander from run to run, gusts (5 s memory). A road that climbs and dips by `undulation`. Speed noise
     0.06 m/s at every reading, read at `rate_hz`.
     """
     rng = np.random.default_rng(first_seed)
@@ -28,21 +30,24 @@ def coast_logs(
     speed = 47.0 + rng.normal(0.0, 0.4, (seeds, runs))
     place = np.where(way > 0, 0.0, 2000.0) + np.zeros((seeds, runs))
     grade = rng.normal(0.0, 0.0005, (seeds, 1))
-    trace = np.empty((steps, seeds, runs))
+    trace, where = np.empty((steps, seeds, runs)), np.empty((steps, seeds, runs))
     for i in range(steps):
-        trace[i] = speed
+        trace[i], where[i] = speed, place
         gust += -gust * dt / 5.0 + 0.4 * np.sqrt(2 * dt / 5.0) * rng.normal(size=gust.shape)
-        slope = way * (grade + 0.001 * np.sin(place / 300.0))
+        slope = way * (grade + undulation * np.sin(place / 300.0))
         air = speed + way * (wind + gust)
         force = 0.5 * DENSITY * area * air * np.abs(air) + ROLLING_N + MASS_KG * G * slope
         speed = np.maximum(speed - force / (MASS_KG * ROTATING) * dt, 0.0)
         place += way * speed * dt
     every = round(1.0 / (rate_hz * dt))
-    read = trace[::every]
-    return [_log(read[:, s, :], every * dt, on, way, rng) for s in range(seeds)]
+    read, placed = trace[::every], where[::every]
+    return [
+        _log(read[:, s, :], every * dt, on, way, rng, placed[:, s, :] if positions else None)
+        for s in range(seeds)
+    ]
 
 
-def _log(speed: np.ndarray, step_s: float, on: np.ndarray, way: np.ndarray, rng) -> Log:
+def _log(speed: np.ndarray, step_s: float, on: np.ndarray, way: np.ndarray, rng, place=None) -> Log:
     samples, runs = speed.shape
     time = (np.arange(samples) * step_s)[None, :] + 400.0 * np.arange(runs)[:, None]
     noisy = speed.T + rng.normal(0.0, 0.06, (runs, samples))
@@ -53,6 +58,10 @@ def _log(speed: np.ndarray, step_s: float, on: np.ndarray, way: np.ndarray, rng)
         "run": np.repeat(np.arange(runs, dtype=float), samples),
         "heading_deg": heading,
     }
+    if place is not None:
+        metres = place.T.ravel() + rng.normal(0.0, 1.0, time.size)
+        channels["latitude_deg"] = 52.0 + np.degrees(0.6 * metres / EARTH_RADIUS_M)
+        channels["longitude_deg"] = np.degrees(0.8 * metres / EARTH_RADIUS_M / np.cos(np.radians(52.0)))
     return Log("simulated", time.ravel(), channels, {"parts": parts}, ())
 
 

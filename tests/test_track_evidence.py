@@ -25,6 +25,7 @@ from wingtool.track import (
     suspension_test,
 )
 from wingtool.track.coast import _pairs
+from wingtool.track.road import along_road, speed_by_road
 
 SEEDS = 200
 
@@ -123,6 +124,29 @@ def test_steady_speeds_cells_and_corners(make, test, truths, rate):
     """EXACT: the simulated car's own areas at 1 to 25 readings a second."""
     for truth in truths:
         check([test(make(1000 + seed, rate, truth)) for seed in range(SEEDS)], truth)
+
+
+@pytest.mark.parametrize("truth", [0.058, 0.0])
+def test_an_undulating_road_is_found_and_taken_out(truth):
+    """EXACT: 0.3 per cent of rise and fall with positions in the log; the bars hold on it as on a level road."""
+    logs = coast_logs(SEEDS, 1.0, truth, first_seed=31, undulation=0.003, positions=True)
+    evidence = [coast(log, (truth,) * 3) for log in logs]
+    check(evidence, truth)
+    assert np.mean([one.change for one in evidence]) == pytest.approx(truth, abs=0.0035)
+
+
+def test_one_direction_tells_nothing_of_the_road():
+    """EXACT: there slope and drag look alike, so nothing is taken out."""
+    t = np.arange(0.0, 30.0, 0.5)
+    (added,) = speed_by_road([t], [40.0 - t], [40.0 * t])
+    assert np.all(added == 0.0)
+
+
+def test_distance_along_the_road_is_that_along_its_main_direction():
+    """EXACT: a straight road at any bearing."""
+    gone = np.linspace(0.0, 900.0, 50)
+    along = along_road(0.6 * gone + 5.0, -0.8 * gone)
+    assert np.abs(np.diff(along)) == pytest.approx(np.diff(gone))
 
 
 def test_student_t_is_the_handbooks():

@@ -232,7 +232,7 @@ def test_a_circuit_from_a_log(tmp_path):
     """The fastest lap of a log is the study's circuit."""
     from wingtool.study import car_result
 
-    written(corner_log(1, 5.0, 0.0), tmp_path / "laps.csv")
+    written(corner_log(1, 5.0, 0.0, laps=3), tmp_path / "laps.csv")
     study = checked_study(FULL | {"circuit": {"name": "logged", "log": "laps.csv"}}, tmp_path)
     found = car_result(study, stand_in_wing(), 6.0)
     assert found.lap.circuit.origin.startswith("logged lap")
