@@ -25,9 +25,10 @@ def compare(
 
     if out:
         check_table_path(out)
-    result = compare_studies(
-        [read_study(path) for path in studies], equal, at, speed_from_text(speed), progress
-    )
+    read = [read_study(path) for path in studies]
+    for one in read:
+        compute_ahead(one, progress)
+    result = compare_studies(read, equal, at, speed_from_text(speed), progress)
     headings, rows, lines = comparison_lines(result)
     show(headings, rows)
     for line in lines:
