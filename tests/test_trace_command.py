@@ -8,6 +8,7 @@ import pytest
 from trace_person import caliper_readings, dense, photographed, printed, template
 
 from wingtool.cli import main
+from wingtool.files import bundled
 from wingtool.geometry import four_digit, read_section
 from wingtool.tracing import likeness, sheet
 
@@ -60,11 +61,11 @@ def test_calipers_to_files_and_words(run, heights, tmp_path):
     ):
         assert word in out
     names = {path.name for path in (tmp_path / "w").iterdir()}
-    assert names == {"wing.dat", "wing.band.json", "wing.csv", "datapackage.json", "wing.png"}
+    assert names == {"wing.dat", "wing.band.json", "wing-section.csv", "datapackage.json", "wing-fit.png"}
     assert read_section(tmp_path / "w" / "wing.dat").xy[0, 0] == pytest.approx(1.0)
     kept = json.loads((tmp_path / "w" / "wing.band.json").read_text())
     assert kept["error_mm"] == pytest.approx(0.3)
-    assert (tmp_path / "w" / "wing.csv").read_text().splitlines()[0].startswith("alpha_deg")
+    assert (tmp_path / "w" / "wing-section.csv").read_text().splitlines()[0].startswith("alpha_deg")
 
 
 def test_nothing_is_turned_over_without_the_users_word(run, heights):
@@ -97,6 +98,25 @@ def test_wrong_words_are_one_line(run, heights):
     refusal_in(run("match", "no-such-section"), "no-such-section")
 
 
+def test_what_was_measured_is_never_written_over(run, heights, tmp_path):
+    before = heights.read_text()
+    for name in ("heights.csv", "heights-section.csv"):
+        path = tmp_path / name
+        path.write_text(before)
+        out = path if name == "heights.csv" else "heights.dat"
+        refusal_in(run("trace", "--stations", path, *CALIPERS, "--out", out), "write over")
+        assert path.read_text() == before
+
+
+def test_the_readings_that_wingtool_carries(run):
+    code, out, _ = run(
+        "trace", "--stations", bundled("studies") / "shed_wing.csv", "--chord", "251 mm", "--tail", "1.3 mm",
+        "--nose-radius", "7 mm", "--suction-side", "up", "--method", "surrogate",
+    )  # fmt: skip
+    assert code == 0
+    assert "12.8% thick" in out
+
+
 def test_sheets_are_printed(run, tmp_path):
     code, out, _ = run("trace", "--sheet", "stations", "--chord", "10 in", "--out", "form.pdf")
     assert code == 0
@@ -117,9 +137,9 @@ def test_a_photo_to_files_and_a_refused_one_to_a_picture(run, tmp_path):
     assert "naca4412" in out
     assert (tmp_path / "one-photo.png").stat().st_size > 10000
     refusal_in(
-        run("trace", "--photo", "two.jpg", *words, "--out", "two.dat"), "second dark", "two.refused.png"
+        run("trace", "--photo", "two.jpg", *words, "--out", "two.dat"), "second dark", "two-refused.png"
     )
-    assert (tmp_path / "two.refused.png").stat().st_size > 10000
+    assert (tmp_path / "two-refused.png").stat().st_size > 10000
     assert not (tmp_path / "two.dat").exists()
 
 

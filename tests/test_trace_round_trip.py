@@ -150,14 +150,17 @@ def round_trips(seed: int, tmp_path) -> list[Trip]:
 
 def as_table(trips) -> str:
     lines = [
-        "| way | sections | outline inside | cl inside | half width of cl | error of outline mm | band mm | match in 3 |",
+        "| way | sections | outline inside | cl inside | half width of cl | error of outline mm | "
+        "band mm | match in 3 |",
         "|---|---|---|---|---|---|---|---|",
     ]
     for way in (*WAYS, "all"):
         some = [t for t in trips if way in (t.way, "all")]
         lines.append(
-            f"| {way} | {len(some)} | {np.mean([t.inside for t in some]):.1%} | {np.mean([t.hit for t in some]):.1%} | "
-            f"{np.median([(t.high - t.low) / 2 for t in some]):.3f} | {np.median([t.rms_mm for t in some]):.2f} | "
+            f"| {way} | {len(some)} | {np.mean([t.inside for t in some]):.1%} | "
+            f"{np.mean([t.hit for t in some]):.1%} | "
+            f"{np.median([(t.high - t.low) / 2 for t in some]):.3f} | "
+            f"{np.median([t.rms_mm for t in some]):.2f} | "
             f"{np.median([t.band_mm for t in some]):.2f} | {np.mean([t.rank <= 3 for t in some]):.1%} |"
         )
     return "\n".join(lines)

@@ -69,10 +69,11 @@ def trace(
         out.stem if out else "traced", photo, paper, marks, clicked, points, pen_diameter, stations, error,
         chord, tail, nose_radius, nose, suction_side, reynolds, angle, surface, method or DEFAULT_METHOD,
     )  # fmt: skip
+    _spare_inputs(out, (photo, points, stations, marks, clicked))
     try:
         result = trace_wing(request, progress)
     except TraceError as refused:
-        seen = write_refusal_picture(refused, (out or Path("traced.dat")).with_suffix(".refused.png"))
+        seen = write_refusal_picture(refused, _refused(out))
         if seen is None:
             raise
         raise TraceError(f"{refused}; {seen} shows what was seen") from None
@@ -83,6 +84,23 @@ def trace(
     if result.doubts:
         typer.echo(f"Not trustworthy: {result.doubts[0]}.")
         raise typer.Exit(NOT_TRUSTWORTHY)
+
+
+def _refused(out: Path | None) -> Path:
+    out = out or Path("traced.dat")
+    return out.with_name(f"{out.stem}-refused.png")
+
+
+def _spare_inputs(out: Path | None, inputs: tuple[Path | None, ...]) -> None:
+    """Refuse to write over what was measured."""
+    from wingtool.report import trace_files
+
+    planned = {path.resolve() for path in trace_files(out)} if out else set()
+    for given in inputs:
+        if given is not None and given.resolve() in planned:
+            raise TraceError(
+                f"--out: {out} would write over {given}, which you measured; choose another name"
+            )
 
 
 def _sheet(kind: str, out: Path | None, paper: str, chord: str | None) -> Path:

@@ -15,7 +15,14 @@ from wingtool.report.tables import Column, Table, check_table_path, write_folder
 from wingtool.report.test_sheets import SHEETS, sheet_lines
 from wingtool.report.trace_picture import write_refusal_picture
 from wingtool.report.trace_sheets import write_sheet
-from wingtool.report.trace_words import match_lines, trace_lines, update_lines, write_trace, write_update
+from wingtool.report.trace_words import (
+    match_lines,
+    trace_files,
+    trace_lines,
+    update_lines,
+    write_trace,
+    write_update,
+)
 from wingtool.report.trust import trust_lines, trust_rows, trust_table, write_trust
 from wingtool.report.verify_report import verify_lines, verify_table, write_verification
 from wingtool.report.wing_table import span_table, wing_table
@@ -32,6 +39,7 @@ __all__ = [
     "inspection_lines",
     "match_lines",
     "names_as_markdown",
+    "trace_files",
     "trace_lines",
     "update_lines",
     "write_refusal_picture",

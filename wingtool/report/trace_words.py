@@ -128,14 +128,20 @@ def match_lines(result: MatchResult, chord_mm: float | None = None) -> list[str]
     return lines
 
 
+def trace_files(path: Path) -> tuple[Path, ...]:
+    """Every file that `write_trace` may write for a coordinate file's path, and the picture of a refusal."""
+    endings = ("-section.csv", "-fit.png", "-photo.png", "-refused.png", ".band.json")
+    return (path, *(path.with_name(path.stem + ending) for ending in endings))
+
+
 def write_trace(result: TraceResult, path: Path) -> list[Path]:
     """Coordinate file, band beside it, section table, picture of the fit, outline over the photo."""
     from wingtool.tracing import write_traced
 
     written = list(write_traced(result.found, path))
     facts = {"chord_mm": round(result.found.chord_mm, 1), "stated_error_mm": result.found.error_mm}
-    written += write_table(section_table(result.polar, facts), path.with_suffix(".csv"))
-    written.append(write_fit_picture(result, path.with_suffix(".png")))
+    written += write_table(section_table(result.polar, facts), path.with_name(f"{path.stem}-section.csv"))
+    written.append(write_fit_picture(result, path.with_name(f"{path.stem}-fit.png")))
     over = write_photo_picture(result, path.with_name(f"{path.stem}-photo.png"))
     return written if over is None else [*written, over]
 

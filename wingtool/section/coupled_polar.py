@@ -115,7 +115,7 @@ def status(found: Sweep, cl: np.ndarray) -> np.ndarray:
     words = np.full(len(cl), CONVERGED, dtype=object)
     for sign in (1, -1):
         peak, _, seen = first_peak((sign * found.alpha_deg)[::sign], (sign * cl)[::sign])
-        if seen:
+        if seen and np.any(sign * cl > 0.0):  # no stall on a side whose lift the data do not hold
             words[sign * found.alpha_deg > peak + 1e-9] = BEYOND_STALL
     for i, (out, back, why) in enumerate(zip(found.out, found.back, found.why, strict=True)):
         if out is None:
