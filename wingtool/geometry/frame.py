@@ -2,7 +2,7 @@
 
 import numpy as np
 
-from wingtool.geometry.curve import foremost, smooth_curve
+from wingtool.geometry.curve import Curve, foremost
 
 AS_IT_STANDS = 0.003  # of the chord: a file that runs to 1 this closely is not scaled
 DROOP = 0.01  # of the chord: as far ahead of its origin a cambered formula section may reach
@@ -36,13 +36,12 @@ def chord_angle_deg(nose: np.ndarray, tail: np.ndarray) -> float:
     return float(np.degrees(np.arctan2(nose[1] - tail[1], tail[0] - nose[0])))
 
 
-def on_chord_line(xy: np.ndarray, repairs: list[str]) -> np.ndarray:
+def on_chord_line(xy: np.ndarray, curve: Curve, repairs: list[str]) -> np.ndarray:
     """Nose at (0, 0) and middle of the tail at (1, 0), by turning, shifting and scaling; shape (n, 2).
 
     An outline that already runs through (0, 0) to (1, 0) is left as it stands: the formula families' nose is
     there, though their foremost point may lie a little beside it.
     """
-    curve = smooth_curve(xy)
     tail = 0.5 * (xy[0] + xy[-1])
     fine = curve.at(np.linspace(curve.knots[0], curve.knots[-1], 2000))
     off = max(np.linalg.norm(fine, axis=1).min(), np.linalg.norm(tail - [1.0, 0.0]))

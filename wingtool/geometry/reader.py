@@ -4,7 +4,8 @@ from pathlib import Path
 
 from wingtool.errors import CoordinateFileError
 from wingtool.geometry.arrange import arrange
-from wingtool.geometry.checks import complaint
+from wingtool.geometry.checks import complaint, complaint_between
+from wingtool.geometry.curve import smooth_curve
 from wingtool.geometry.frame import on_chord_line
 from wingtool.geometry.rows import MOST_BYTES, decode, split_rows
 from wingtool.geometry.shape import Section
@@ -29,10 +30,12 @@ def section_from_text(text: str, name: str, place: str) -> Section:
     """
     rows = split_rows(text, place)
     loop, repairs, digits, rounding = arrange(rows, place)
-    trouble = complaint(loop)
-    if trouble:
+    if trouble := complaint(loop):
         raise CoordinateFileError(f"{place}{trouble}")
-    xy = on_chord_line(loop[:, :2], repairs)
+    curve = smooth_curve(loop[:, :2])
+    if trouble := complaint_between(loop, curve):
+        raise CoordinateFileError(f"{place}{trouble}")
+    xy = on_chord_line(loop[:, :2], curve, repairs)
     rounding = rounding if rows.rounding is None else rows.rounding
     return Section(rows.title or digits or name, xy, rows.origin or f"file {place}", tuple(repairs), rounding)
 
