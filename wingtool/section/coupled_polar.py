@@ -83,7 +83,7 @@ def coupled_polar(
 
 def _row(section, reynolds, alpha_deg, surface, trip_x, height_chord) -> dict[str, np.ndarray]:
     """One Reynolds number, from the cache or computed."""
-    key = _key(np.asarray(section.xy), reynolds, alpha_deg, surface_state(surface), trip_x, height_chord)
+    key = _key(np.append(section.xy, section.rounding), reynolds, alpha_deg, surface_state(surface), trip_x, height_chord)
     path = cache_dir() / "coupled" / f"{key}.npz"
     kept = _read(path)
     if kept is not None:
@@ -140,7 +140,7 @@ def _source() -> bytes:
     digest = hashlib.sha256()
     files = [*sorted((package / "boundary_layer").glob("*.py")), *sorted((package / "panels").glob("*.py"))]
     files += [*sorted((package / "section").glob("coupled*.py")), package / "section" / "sweep.py"]
-    files += [package / "geometry" / "spacing.py", package / "geometry" / "curve.py"]
+    files += [package / "geometry" / f"{name}.py" for name in ("spacing", "curve", "fairing")]
     for path in files:
         if path.is_file():
             digest.update(path.read_bytes())
