@@ -83,7 +83,8 @@ def coupled_polar(
 
 def _row(section, reynolds, alpha_deg, surface, trip_x, height_chord) -> dict[str, np.ndarray]:
     """One Reynolds number, from the cache or computed."""
-    key = _key(np.append(section.xy, section.rounding), reynolds, alpha_deg, surface_state(surface), trip_x, height_chord)
+    outline = np.append(section.xy, section.rounding)
+    key = _key(outline, reynolds, alpha_deg, surface_state(surface), trip_x, height_chord)
     path = cache_dir() / "coupled" / f"{key}.npz"
     kept = _read(path)
     if kept is not None:
