@@ -1,6 +1,6 @@
 """The band of a wing's forces: errors of section data, inflow and method, in quadrature."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -43,21 +43,12 @@ def spread(
         Half widths of the inflow angle [rad] and speed ratio.
     """
     width = 2 * layout.strips.width_m
-    bear = 0.5 * state.ratio * cases.chord * cases.load
-    cl_low, cl_high, cd_low, cd_high = _section_band(layout, cases, state)
     angle, speed = inflow_band
-    slope = bear * np.maximum(state.slope, 0.0) * cases.stretch
-    relief = cases.theta - state.alpha / cases.stretch  # downwash angle, which faster air lessens
-    causes = np.stack(
-        [
-            bear * cl_low,
-            bear * cl_high,
-            slope * angle,
-            (bear * state.value + slope * relief) / state.ratio * speed,
-        ],
-        axis=-1,
-    )
-    response = np.linalg.solve(jacobian(cases, state, circulation), causes)
+    cl_low, cl_high, cd_low, cd_high = _section_band(layout, cases, state)
+    # a fall of lift behind stall would let the response grow without limit: there the curve counts as level
+    level = replace(state, slope=np.maximum(state.slope, 0.0), growth=np.zeros_like(state.growth))
+    causes = _causes(cases, level, (cl_low, cl_high), angle, speed)
+    response = np.linalg.solve(jacobian(cases, level, circulation), causes)
     lifts = 2 * np.einsum("nsc,ns,s->nc", response, state.ratio, width)
     lifts[:, 3] += (cases.chord * cases.load * state.ratio * state.value * speed) @ width
     drags = _drag_response(influence, circulation, response)
@@ -74,6 +65,15 @@ def spread(
         np.sqrt(above**2 + drags[:, 1] ** 2 + drag_rest),
         _origin(layout, angle, speed),
     )
+
+
+def _causes(cases: Cases, state: State, cl: tuple, angle: np.ndarray, speed: np.ndarray) -> np.ndarray:
+    """What each doubt adds to the strip equations: section low and high, inflow angle, inflow speed."""
+    bear = 0.5 * state.ratio * cases.chord * cases.load
+    slope = bear * state.slope * cases.stretch
+    relief = cases.theta - state.alpha / cases.stretch  # downwash angle, which faster air lessens
+    faster = (bear * state.value + slope * relief) / state.ratio * speed
+    return np.stack([bear * cl[0], bear * cl[1], slope * angle, faster], axis=-1)
 
 
 def _drag_response(influence, circulation, response) -> np.ndarray:

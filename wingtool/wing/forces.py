@@ -1,6 +1,7 @@
 """Strip circulations to forces: lift from local velocity, drag by part, moment."""
 
 from dataclasses import dataclass
+from typing import Any
 
 import numpy as np
 
@@ -48,47 +49,48 @@ def areas(
     the roof's flow gives to the wing, the wing's flow takes from the roof. Far behind the car only the
     vortex wake is left, and its drag is that of the far-wake plane.
     """
-    k, strips = len(speeds_m_s), layout.strips
-    shape = (k, len(circulation) // k)
+    shape = (len(speeds_m_s), len(circulation) // len(speeds_m_s))
     found = _sections(layout, cases, state)
-    local = state.ratio**2
-    lift = local * cases.chord * cases.load * found["cl"]
-    width = 2 * strips.width_m
+    lift, drag, moment = _strip_areas(layout, cases, state, found)
+    width = 2 * layout.strips.width_m
     grid = circulation.reshape(*shape, -1)
     form = np.broadcast_to(influence.drag, (shape[1], *influence.drag.shape[1:]))
-    induced = np.einsum("kms,mst,kmt->km", grid, form, grid, optimize=True)
-    profile = (local * strips.chord_m * found["cd"]) @ width
     plates, base = _plates(layout, cases.ratio[0], speeds_m_s, air)
-    mounts = np.full(k, 2 * sum(m.drag_area_m2 for p in layout.planes for m in p.wing.mounts))
-    cm = local * cases.chord * strips.chord_m * found["cm"]
-    point_x, point_z = _moment_point(layout)
-    drag_strip = local * strips.chord_m * found["cd"]
-    moment = (
-        lift * (strips.quarter[:, 0] - point_x) - cm - drag_strip * (strips.quarter[:, 2] - point_z)
-    ) @ width
-    far = (grid * influence.lift_width).sum(axis=-1) * 2
+    mounts = 2 * sum(m.drag_area_m2 for p in layout.planes for m in p.wing.mounts)
 
-    def table(column):
-        return np.asarray(column).reshape(*shape, *np.shape(column)[1:])
-
-    def each_speed(column):
-        return np.broadcast_to(np.asarray(column)[:, None], shape)
+    def table(column: Any) -> np.ndarray:
+        return column.reshape(*shape, *column.shape[1:])
 
     return Areas(
-        table(lift @ width),
-        far,
-        induced,
-        table(profile),
-        each_speed(plates),
-        each_speed(base),
-        each_speed(mounts),
-        table(moment),
-        table(lift),
-        table(-cm),
-        table(found["cl"]),
-        table(found["doubt"].any(axis=1)),
-        table(found["outside"].any(axis=1)),
+        lift=table(lift @ width),
+        far_wake_lift=2 * (grid * influence.lift_width).sum(axis=-1),
+        induced=np.einsum("kms,mst,kmt->km", grid, form, grid, optimize=True),
+        profile=table(drag @ width),
+        plates=np.broadcast_to(plates[:, None], shape),
+        base=np.broadcast_to(base[:, None], shape),
+        mounts=np.full(shape, float(mounts)),
+        moment=table(_moment(layout, lift, drag, moment) @ width),
+        strip_lift=table(lift),
+        strip_moment=table(moment),
+        strip_cl=table(found["cl"]),
+        doubt=table(np.any(found["doubt"], axis=1)),
+        outside=table(np.any(found["outside"], axis=1)),
     )
+
+
+def _strip_areas(layout: Layout, cases: Cases, state: State, found: dict) -> tuple[np.ndarray, ...]:
+    """Lift and drag [m], quarter-chord moment [m^2, nose-up of the car], for each metre of span."""
+    local, chord = state.ratio**2, layout.strips.chord_m
+    lift = local * cases.chord * cases.load * found["cl"]
+    return lift, local * chord * found["cd"], -local * cases.chord * chord * found["cm"]
+
+
+def _moment(layout: Layout, lift: np.ndarray, drag: np.ndarray, moment: np.ndarray) -> np.ndarray:
+    """Strip moments about the wing's moment point, nose-up of the car [m^2]."""
+    wing, quarter = layout.planes[0].wing, layout.strips.quarter
+    point_x = 0.25 * float(wing.chord_at(np.zeros(1))[0]) + wing.moment_point_m[0]
+    point_z = -wing.moment_point_m[1]  # up on the car is down in the lattice's frame
+    return lift * (quarter[:, 0] - point_x) + moment - drag * (quarter[:, 2] - point_z)
 
 
 def _sections(layout: Layout, cases: Cases, state: State) -> dict[str, np.ndarray]:
@@ -116,12 +118,6 @@ def _look(layout: Layout, alpha: np.ndarray, reynolds: np.ndarray) -> dict[str, 
     doubt = np.any([look.low_confidence & u for look, u in zip(looks, used, strict=True)], axis=0)
     outside = np.any([~look.inside & u for look, u in zip(looks, used, strict=True)], axis=0)
     return blended | {"doubt": doubt, "outside": outside}
-
-
-def _moment_point(layout: Layout) -> tuple[float, float]:
-    """Moment point in the lattice's frame [m]."""
-    wing = layout.planes[0].wing
-    return 0.25 * float(wing.chord_at(np.zeros(1))[0]) + wing.moment_point_m[0], -wing.moment_point_m[1]
 
 
 def _plates(

@@ -1,29 +1,21 @@
 """From a wing, its section data and the air to downforce and drag over angle and speed."""
 
 from collections.abc import Sequence
-from math import inf
 
 import numpy as np
 from numpy.typing import ArrayLike
 
 from wingtool.air import Air
 from wingtool.errors import RangeError
-from wingtool.section import BEYOND_STALL, CONVERGED, LOW_CONFIDENCE, NOT_CONVERGED, TWO_SOLUTIONS
 from wingtool.wing.assembly import Influence, Layout, Plane, check_planes, influences, lay_out
-from wingtool.wing.band import Spread, spread
-from wingtool.wing.branches import Answer, solve_all
-from wingtool.wing.forces import Areas, areas
-from wingtool.wing.newton import Cases, State, section_state
+from wingtool.wing.band import spread
+from wingtool.wing.branches import solve_all
+from wingtool.wing.forces import areas
+from wingtool.wing.newton import Cases, section_state
 from wingtool.wing.planform import RoofInflow, Wing
+from wingtool.wing.present import Solved, wing_polar
 from wingtool.wing.result import WingPolar
 from wingtool.wing.span_data import Polars
-
-NOT_TRUSTWORTHY = "not trustworthy"
-LEAST_HEIGHT = (
-    0.1  # chords; J. Zerihan and X. Zhang, J. Aircraft 37(6), 2000: below it measured wings lose force
-)
-LEAST_HEIGHT_FREE_AIR = 0.2  # chords, for data computed in free air: tests/test_wing_ground.py, exact flow
-TOO_LOW = f"{NOT_TRUSTWORTHY}: lower than 0.1 chord, where measured wings lose downforce that theory keeps"
 
 
 def solve_wing(
@@ -96,9 +88,7 @@ def solve_planes(
     acting = areas(layout, cases, state, answer.circulation, influence, speeds, air)
     sums = (acting.lift.ravel(), acting.far_wake_lift.ravel(), acting.induced.ravel())
     band = spread(layout, cases, state, answer.circulation, influence, *sums, inflow_band)
-    margin = np.where(cases.load < 1.0, np.nan, np.degrees(cases.stall - state.alpha))
-    shown = layout.data.shows_stall(cases.reynolds * state.ratio)
-    return _result(layout, angles, speeds, air, inflow, answer, state, (margin, shown), acting, band)
+    return wing_polar(Solved(layout, angles, speeds, air, inflow, cases, answer, state, acting, band))
 
 
 def _checked(what: str, values: ArrayLike, low: float, high: float) -> np.ndarray:
@@ -160,100 +150,3 @@ def _mount_load(layout: Layout) -> np.ndarray:
             share = np.clip(np.minimum(outer, high) - np.maximum(inner, low), 0, None) / strips.width_m[own]
             load[own] *= 1 - (1 - mount.load_factor) * share
     return load
-
-
-def _status(
-    layout: Layout, answer: Answer, margin: np.ndarray, shown: np.ndarray, acting: Areas
-) -> np.ndarray:
-    """One word a row; the gravest wins."""
-    shape = margin.shape[:2]
-    status = np.full(shape, CONVERGED, dtype=object)
-    status[acting.doubt] = LOW_CONFIDENCE
-    height = layout.planes[0].wing.height_over_chord
-    if height < LEAST_HEIGHT_FREE_AIR and np.isinf(layout.data.height_chord).any():
-        status[:] = LOW_CONFIDENCE
-    past = margin < 0
-    beyond = (past & shown).any(axis=-1)
-    status[acting.outside | past.any(axis=-1)] = LOW_CONFIDENCE  # the data end before they show a stall
-    status[beyond] = BEYOND_STALL
-    status[np.isfinite(answer.other[:, 0]).reshape(shape)] = TWO_SOLUTIONS
-    if height < LEAST_HEIGHT:
-        status[:] = TOO_LOW
-    status[~answer.converged.reshape(shape)] = f"{NOT_CONVERGED}: the strips found no balance at this angle"
-    return status
-
-
-def _result(
-    layout: Layout,
-    angles: np.ndarray,
-    speeds: np.ndarray,
-    air: Air,
-    inflow: RoofInflow | None,
-    answer: Answer,
-    state: State,
-    stalls: tuple[np.ndarray, np.ndarray],
-    acting: Areas,
-    band: Spread,
-) -> WingPolar:
-    first, shape = layout.planes[0].wing, (speeds.size, angles.size)
-    area = sum(p.wing.area_m2 for p in layout.planes)
-    chord = first.mean_chord_m
-    pressure = air.dynamic_pressure_pa(speeds)[:, None]
-    gone = ~answer.converged.reshape(shape)
-    alpha = np.degrees(state.alpha).reshape(*shape, -1)
-    margin, shown = (part.reshape(alpha.shape) for part in stalls)
-
-    least_margin = np.where(np.isnan(margin), np.inf, margin).min(axis=-1)
-
-    def kept(column):
-        return np.where(gone if column.ndim == 2 else gone[..., None], np.nan, column)
-
-    drag = acting.induced + acting.profile + acting.plates + acting.base + acting.mounts
-    lift, drag = kept(acting.lift), kept(drag)
-    low, high, drag_low, drag_high = (
-        half.reshape(shape) for half in (band.lift_low, band.lift_high, band.drag_low, band.drag_high)
-    )
-    width = 2 * layout.strips.width_m
-    other = 2 * (answer.other * state.ratio) @ width / area
-    return WingPolar(
-        wing=first,
-        planes=layout.planes,
-        air=air,
-        inflow=inflow,
-        wing_angle_deg=angles,
-        speed_m_s=speeds,
-        CL=lift / area,
-        CD=drag / area,
-        CM=kept(acting.moment) / area / chord,
-        CD_induced=kept(acting.induced) / area,
-        CD_profile=kept(acting.profile) / area,
-        CD_plates=kept(acting.plates) / area,
-        CD_base=kept(acting.base) / area,
-        CD_mounts=kept(acting.mounts) / area,
-        CL_far_wake=kept(acting.far_wake_lift) / area,
-        CL_other=other.reshape(shape),
-        downforce_n=pressure * lift,
-        downforce_low_n=pressure * (lift - low),
-        downforce_high_n=pressure * (lift + high),
-        drag_n=pressure * drag,
-        drag_low_n=pressure * np.maximum(drag - drag_low, 0.0),
-        drag_high_n=pressure * (drag + drag_high),
-        pitching_moment_nm=pressure * kept(acting.moment),
-        stall_margin_deg=kept(least_margin),
-        margin_is_least=not shown.all(),
-        status=_status(layout, answer, margin, shown, acting),
-        reynolds=np.broadcast_to(air.reynolds(speeds, chord)[:, None], shape),
-        strip_y_m=layout.strips.y_m,
-        strip_width_m=layout.strips.width_m,
-        strip_plane=layout.plane,
-        strip_cl=kept(acting.strip_cl),
-        strip_alpha_deg=kept(alpha),
-        strip_margin_deg=kept(margin),
-        strip_load_n_m=pressure[..., None] * kept(acting.strip_lift),
-        strip_moment_n=pressure[..., None] * kept(acting.strip_moment),
-        height_over_chord=np.full(angles.size, first.height_m / chord if first.height_m < inf else inf),
-        reference_area_m2=area,
-        reference_chord_m=chord,
-        moment_point=first.moment_point_m,
-        band_origin=band.origin,
-    )
