@@ -20,6 +20,19 @@ if TYPE_CHECKING:
 
 TWO_SIDED_95 = 1.96
 GAUGE_ERROR_DEG = 0.3  # standard deviation of an angle set by hand: common practice, no source
+# what a person can measure: cause or remedy, and the rows of `tracing.measure_rows` with their error [mm]
+SHAPE_CAUSES = {
+    "nose (both sides)": "nose, both sides",
+    "camber": "camber",
+    "greatest thickness": "thickness",
+    "tail (edge, last tenth)": "tail",
+}
+SHAPE_REMEDIES = {
+    "nose radius by drill shank or coin, to 0.25 mm": ("nose radius", 0.25),
+    "camber at 25, 50 and 75 % with straightedge and feelers, to 0.1 mm": ("camber", 0.1),
+    "greatest thickness by calipers, to 0.05 mm": ("thickness", 0.05),
+    "tail edge and thickness at 90 % by calipers, to 0.05 mm": ("tail thickness", 0.05),
+}
 ROOF_ERROR_DEG = 1.0  # of the flow's direction behind a roof that nobody measured: common practice, no source
 
 
@@ -95,38 +108,41 @@ def rank(
     from wingtool.tracing import measure_rows
 
     gradient, slope = lift_gradient(found, reynolds, alpha_deg, surface, trip_x)
-    covariance = found.covariance
-    shape = float(gradient @ covariance @ gradient)
+    shape = float(gradient @ found.covariance @ gradient)
     gauge, roof = (slope * gauge_error_deg) ** 2, (slope * roof_error_deg) ** 2
     whole = shape + gauge + roof
     rows = measure_rows(found.shape)
 
     def goes(name: str, error_mm: float) -> float:
-        return known_better(gradient, covariance, rows[name], error_mm / found.chord_mm)
+        return known_better(gradient, found.covariance, rows[name], error_mm / found.chord_mm)
 
-    parts = {
-        "nose (both sides)": goes("nose, both sides", 0.0),
-        "camber": goes("camber", 0.0),
-        "greatest thickness": goes("thickness", 0.0),
-        "tail (edge, last tenth)": goes("tail", 0.0),
+    turns = {
         f"angle as set (+-{2 * gauge_error_deg:.1f} deg)": gauge,
         f"roof inflow (+-{2 * roof_error_deg:.1f} deg)": roof,
     }
-    saved = {
-        "nose radius by drill shank or coin, to 0.25 mm": goes("nose radius", 0.25),
-        "camber at 25, 50 and 75 % with straightedge and feelers, to 0.1 mm": goes("camber", 0.1),
-        "greatest thickness by calipers, to 0.05 mm": goes("thickness", 0.05),
-        "tail edge and thickness at 90 % by calipers, to 0.05 mm": goes("tail thickness", 0.05),
-        "the whole outline once more, with the same care": 0.5 * shape,
-        "angle by digital gauge on a cut template, to 0.1 deg": max(gauge - (0.1 * slope) ** 2, 0.0),
-        "flow direction behind the roof by tufts on a mast, to 0.5 deg": max(roof - (0.5 * slope) ** 2, 0.0),
-    }
-    shares = [Share(name, TWO_SIDED_95 * float(np.sqrt(part))) for name, part in parts.items()]
-    remedies = [Remedy(n, TWO_SIDED_95 * float(np.sqrt(max(whole - s, 0.0)))) for n, s in saved.items()]
+    parts = {cause: goes(name, 0.0) for cause, name in SHAPE_CAUSES.items()} | turns
+    saved = {remedy: goes(*measured) for remedy, measured in SHAPE_REMEDIES.items()}
+    saved["the whole outline once more, with the same care"] = 0.5 * shape
+    for remedy, (variance, left_deg) in {
+        "angle by digital gauge on a cut template, to 0.1 deg": (gauge, 0.1),
+        "flow direction behind the roof by tufts on a mast, to 0.5 deg": (roof, 0.5),
+    }.items():
+        saved[remedy] = max(variance - (left_deg * slope) ** 2, 0.0)
+    return _ranked(float(alpha_deg), whole, shape, parts, saved)
+
+
+def _ranked(alpha_deg: float, whole: float, shape: float, parts: dict, saved: dict) -> Ranking:
+    """Variances as half widths, in order."""
+    shares = [Share(name, _half_width(part)) for name, part in parts.items()]
+    remedies = [Remedy(name, _half_width(whole - gone)) for name, gone in saved.items()]
     return Ranking(
-        float(alpha_deg),
-        TWO_SIDED_95 * float(np.sqrt(whole)),
-        TWO_SIDED_95 * float(np.sqrt(shape)),
-        tuple(sorted(shares, key=lambda s: -s.half_width_cl)),
-        tuple(sorted(remedies, key=lambda r: r.half_width_cl)),
+        alpha_deg,
+        _half_width(whole),
+        _half_width(shape),
+        tuple(sorted(shares, key=lambda share: -share.half_width_cl)),
+        tuple(sorted(remedies, key=lambda remedy: remedy.half_width_cl)),
     )
+
+
+def _half_width(variance: float) -> float:
+    return TWO_SIDED_95 * float(np.sqrt(max(variance, 0.0)))
