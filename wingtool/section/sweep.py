@@ -6,7 +6,7 @@ solutions at that angle: in flight or on a car it is hysteresis, and which one i
 flow did before.
 """
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -20,6 +20,7 @@ LEAST_STEP_DEG = 0.12
 MOST_STEPS, MOST_STEPS_STALLED = 40, 20
 GIVE_UP_AFTER = 3  # angles in a row without a solution
 FIRST_DEG = (2.0, 0.0, -2.0, 4.0, 6.0, 8.0)  # angles tried for a start
+GROUND_START, GROUND_STEP = 0.3, 0.85  # height [chord] of a start near the ground; factor of a step down
 MET_FOR = 3
 JUMP_PER_DEG = 0.03  # change of lift slope from one angle to the next that calls for a second look
 SAME_CL = 0.01  # two answers whose cl differ by less are one
@@ -64,6 +65,10 @@ class _March:
     def at_reynolds(self, reynolds: float) -> "_March":
         """The same at another Reynolds number."""
         return _March(self.prepared, reynolds, *self.setting[1:])
+
+    def at_height(self, height_chord: float) -> "_March":
+        """The same at another height."""
+        return _March(replace(self.prepared, height_chord=height_chord), *self.setting)
 
     def flow(self, alpha_deg: float) -> Flow:
         """The flow at an angle, set up once."""
@@ -160,8 +165,10 @@ def _first(march: _March, alpha_deg: np.ndarray) -> Point | None:
     """A solution near zero lift to start from.
 
     Where none is found at the Reynolds number asked for, one is found at a higher one, where layers are thin,
-    and taken down.
+    and taken down; near the ground one is found further up and taken down to the height.
     """
+    if march.prepared.height_chord < GROUND_START:
+        return _lowered(march, alpha_deg)
     centre = zero_lift_deg(march.prepared, alpha_deg)
     reynolds = march.setting[0]
     for higher in (1.0, 8.0, 40.0):
@@ -172,6 +179,17 @@ def _first(march: _March, alpha_deg: np.ndarray) -> Point | None:
             if found is not None:
                 return found
     return None
+
+
+def _lowered(march: _March, alpha_deg: np.ndarray) -> Point | None:
+    """A solution at `GROUND_START` lowered to the height of the march."""
+    height = GROUND_START
+    here = _first(march.at_height(height), alpha_deg)
+    while here is not None and height > march.prepared.height_chord * (1 + 1e-9):
+        height = max(height * GROUND_STEP, march.prepared.height_chord)
+        level = march if height == march.prepared.height_chord else march.at_height(height)
+        here = level.solve(here.alpha_deg, here)
+    return here
 
 
 def _taken_down(march: _March, found: Point, reynolds: float) -> Point | None:
