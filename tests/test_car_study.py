@@ -234,3 +234,20 @@ def test_tables_and_pictures_of_the_car(result):
         draw(figure, result)
         assert all(ax.get_xlabel() or ax.get_ylabel() for ax in figure.axes)
         figure.canvas.draw()
+
+
+def test_every_tab_has_its_best_angle(result):
+    """TWIN: the study's own wing among the tabs gives the lap times that it gives alone."""
+    from wingtool.study.tab_laps import with_tab_laps
+
+    more = stand_in_wing()
+    tabs = ((0.0, stand_in_wing()), (0.005, replace(more, downforce_n=1.2 * more.downforce_n)))
+    found = with_tab_laps(result, study(), tabs).lap.best_tabs
+    assert [best.name for best in found] == [
+        "no tab, as fitted", "tab of 5.0 mm, as fitted", "no tab, retuned", "tab of 5.0 mm, retuned",
+    ]  # fmt: skip
+    assert found[0].lap_time_s == pytest.approx(result.lap.best[0].lap_time_s)
+    assert found[2].lap_time_s == pytest.approx(result.lap.best[-1].lap_time_s)
+    assert found[3].best_time_s < found[2].best_time_s
+    assert with_tab_laps(None, study(), tabs) is None
+    assert with_tab_laps(result, study(), tabs[:1]) is result

@@ -128,7 +128,7 @@ def test_steady_speeds_cells_and_corners(make, test, truths, rate):
 
 @pytest.mark.parametrize("truth", [0.058, 0.0])
 def test_an_undulating_road_is_found_and_taken_out(truth):
-    """EXACT: 0.3 per cent of rise and fall with positions in the log; the bars hold on it as on a level road."""
+    """EXACT: 0.3 per cent of rise and fall with positions in the log: the bars hold as on a level road."""
     logs = coast_logs(SEEDS, 1.0, truth, first_seed=31, undulation=0.003, positions=True)
     evidence = [coast(log, (truth,) * 3) for log in logs]
     check(evidence, truth)

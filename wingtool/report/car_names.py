@@ -37,7 +37,7 @@ CAR_COLUMNS = (
     Column("slowest_without_m_s", "slowest speed there without the parts", "m s-1", "", "number", 0),
     Column("fastest_with_m_s", "fastest speed there with the parts", "m s-1", "", "number", 0),
     Column("fastest_without_m_s", "fastest speed there without the parts", "m s-1", "", "number", 0),
-    Column("front_end", "what is done at the front for each angle", type="string"),
+    Column("front_end", "what is done at the front, or which tab, for each angle", type="string"),
     Column("lap_time_s", "lap time of the estimate", "s", "", "number", 0),
     Column("level_g", "lower edge of the bin of sideways acceleration over gravity", "1", "", "number", 0),
     Column("seconds_with", "seconds of a lap in the bin with the parts", "s", "", "number", 0),

@@ -121,10 +121,11 @@ def lap_tables(lap: LapAnswer, facts: dict[str, Any]) -> list[Table]:
     )  # fmt: skip
     parts: dict[str, Any] = {"part": np.array([part.name for part in lap.difference.parts])}
     parts |= {name: np.array([getattr(part, name) for part in lap.difference.parts]) for name in names}
+    every = (*lap.best, *lap.best_tabs)
     angles = {
-        "front_end": np.array([best.name for best in lap.best])[:, None],
-        "wing_angle_deg": lap.best[0].wing_angle_deg[None, :],
-        "lap_time_s": np.array([best.lap_time_s for best in lap.best]),
+        "front_end": np.concatenate([[best.name] * len(best.wing_angle_deg) for best in every]),
+        "wing_angle_deg": np.concatenate([best.wing_angle_deg for best in every]),
+        "lap_time_s": np.concatenate([best.lap_time_s for best in every]),
     }
     return [
         table_of("lap_trace", "Lap with and without the parts", trace, told),

@@ -47,6 +47,8 @@ class LapAnswer:
     best : tuple of BestAngle
         With the fitted front; with one matched to each angle (no more than the fitted one's high end); with
         springs and bars retuned to each angle.
+    best_tabs : tuple of BestAngle
+        For each tab height, as fitted and retuned; empty if only one was computed.
     sustained_with, sustained_without : Sustained
         By sideways load; "with" is the retuned car, the harder case for oil and tyres.
     holds_with, holds_without : tuple of CornerHold
@@ -70,6 +72,7 @@ class LapAnswer:
     oil_cautions: tuple[str, ...]
     longest_straight_m: float
     longest_straight_entry_m_s: float
+    best_tabs: tuple[BestAngle, ...] = ()
 
 
 def circuit_of(study: Study) -> Circuit | None:

@@ -24,8 +24,8 @@ def read_limits(path: Path | str) -> Limits:
     try:
         data = tomllib.loads(Path(path).read_text(encoding="utf-8-sig"))
         table = LimitsTable.model_validate(data)
-    except (OSError, UnicodeDecodeError) as error:
-        raise StudyError(f"{path}: rules file cannot be read ({error}); give a TOML file") from None
+    except (OSError, UnicodeDecodeError):
+        raise StudyError(f"{path}: rules file cannot be read; give a TOML file") from None
     except tomllib.TOMLDecodeError as error:
         raise StudyError(f"{path}: {error}; look at that line") from None
     except ValidationError as error:

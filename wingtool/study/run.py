@@ -13,7 +13,7 @@ from wingtool.study.advice import SOUND, Advice, advise
 from wingtool.study.result import StudyResult
 from wingtool.study.roof import roof_inflow
 from wingtool.study.sweep import section_of
-from wingtool.study.wing import quiet, wing_of_study
+from wingtool.study.wing import flaps_of, quiet, wing_of_study
 
 if TYPE_CHECKING:
     from wingtool.geometry import Section
@@ -41,6 +41,7 @@ def run_study(study: Study, say: Callable[[str], None] = quiet) -> StudyResult:
     from wingtool.geometry import measure
     from wingtool.study.car import car_result
     from wingtool.study.tab_choice import choice_of_tab
+    from wingtool.study.tab_laps import with_tab_laps
     from wingtool.study.tabs import tab_wings
     from wingtool.study.trace_study import traced_answer
     from wingtool.study.wing_place import places_of
@@ -52,14 +53,15 @@ def run_study(study: Study, say: Callable[[str], None] = quiet) -> StudyResult:
         say("car, circuit, mounts")
     car = car_result(study, wing, advice.start_deg)
     tabs = tab_wings(study, wing, say)
+    car = with_tab_laps(car, study, tabs)
     say("pressure around the section, second opinion")
     return StudyResult(
         study=study,
         section=section,
         measures=measure(section),
-        flow=picture_flow(section, wing, advice),
+        flow=picture_flow(study, section, wing, advice),
         polars=wing.polars,
-        second_opinion=second_opinion(section, wing.polars[0], wing),
+        second_opinion=None if study.wing.element else second_opinion(section, wing.polars[0], wing),
         wing=wing,
         advice=advice,
         car=car,
@@ -79,16 +81,17 @@ def roof_band_deg(study: Study) -> float | None:
     return None if inflow is None else float(inflow.angle_band_deg.max())
 
 
-def picture_flow(section: Section, wing: WingPolar, advice: Advice):
-    """Potential flow about the section at the angle at which its middle strip works at the start angle."""
-    from wingtool.geometry import repanel
+def picture_flow(study: Study, section: Section, wing: WingPolar, advice: Advice):
+    """Potential flow about the section, all elements, at the angle of the middle strip at the start angle."""
     from wingtool.panels import solve
+    from wingtool.section import place_elements
 
     start = advice.start_deg if np.isfinite(advice.start_deg) else float(wing.wing_angle_deg[0])
     m = int(np.argmin(np.abs(wing.wing_angle_deg - start)))
     middle = int(np.argmin(np.abs(wing.strip_y_m)))
     alpha = float(wing.strip_alpha_deg[-1, m, middle])
-    return solve([repanel(section, PICTURE_PANELS).xy], np.array([alpha if np.isfinite(alpha) else start]))
+    outlines = place_elements(section, flaps_of(study), PICTURE_PANELS)
+    return solve(outlines, np.array([alpha if np.isfinite(alpha) else start]))
 
 
 def second_opinion(section: Section, first: SectionPolar, wing: WingPolar) -> SectionPolar:

@@ -1,9 +1,9 @@
 """The road's rise and fall along a coast-down stretch, found from the coasts when positions are logged.
 
 A slope acts up one way and down the other at the same place, drag acts alike both ways. So all coasts of a
-day share one slope profile s(x), x along the road, with the sign of the direction; each has its own start speed,
-rolling term and drag. In the integrated form V = V0 - a t - c (integral of V^2) - d g (integral of s) this is
-linear: the three terms of each coast are projected out, then s follows from all coasts together.
+day share one slope profile s(x), x along the road, with the sign of the direction; each has its own start
+speed, rolling term and drag. In the integrated form V = V0 - a t - c (integral of V^2) - d g (integral of s)
+this is linear: the three terms of each coast are projected out, then s follows from all coasts together.
 """
 
 import numpy as np

@@ -60,8 +60,8 @@ def runs_of(log: Log, sheet: Path | str | None = None) -> tuple[TestRun, ...]:
 def _from_sheet(log: Log, sheet: Path):
     try:
         rows = list(csv.DictReader(sheet.read_text(encoding="utf-8-sig").splitlines()))
-    except (OSError, UnicodeDecodeError) as error:
-        raise LogError(f"{sheet}: run sheet cannot be read ({error}); give a CSV file") from None
+    except (OSError, UnicodeDecodeError):
+        raise LogError(f"{sheet}: run sheet cannot be read; give a CSV file") from None
     for line, row in enumerate(rows, start=2):
         cells = {(key or "").strip().lower(): (value or "").strip() for key, value in row.items() if key}
         try:
