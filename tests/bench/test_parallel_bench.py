@@ -10,6 +10,7 @@ import sys
 import tempfile
 import time
 
+import numpy as np
 import pytest
 
 WORK = """
@@ -17,8 +18,9 @@ import numpy as np
 from wingtool import four_digit, sweep_grid
 def main():
     sections = [four_digit(name) for name in {names}]
-    sweep_grid(sections, np.linspace(-5, 13, {angles}), np.geomspace(3e5, 1e6, {reynolds}),
-               method="{method}", jobs={jobs})
+    grid = sweep_grid(sections, np.linspace(-5, 13, {angles}), np.geomspace(3e5, 1e6, {reynolds}),
+                      method="{method}", jobs={jobs})
+    np.savez("{out}", cl=grid.cl, cd=grid.cd, cm=grid.cm, status=grid.status)
 if __name__ == "__main__":
     main()
 """
@@ -29,8 +31,8 @@ def seconds(folder, parts, **kind):
     scripts = []
     for k, names in enumerate(parts):
         scripts.append(folder / f"part{k}.py")
-        scripts[-1].write_text(WORK.format(names=names, **kind))
-    fresh = {**os.environ, "WINGTOOL_CACHE": tempfile.mkdtemp(dir=folder)}  # nothing is taken from another run
+        scripts[-1].write_text(WORK.format(names=names, out=folder / f"rows{k}.npz", **kind))
+    fresh = {**os.environ, "WINGTOOL_CACHE": tempfile.mkdtemp(dir=folder)}  # nothing from another run
     started = time.perf_counter()
     running = [subprocess.Popen([sys.executable, script], env=fresh) for script in scripts]
     assert [one.wait() for one in running] == [0] * len(parts)
@@ -48,8 +50,13 @@ def test_share_of_the_speed_up(tmp_path, monkeypatch, capsys, method, names, ang
         monkeypatch.setenv(name, "1")
     kind = {"method": method, "angles": angles, "reynolds": reynolds}
     serial = seconds(tmp_path, [names], jobs=1, **kind)
+    alone = dict(np.load(tmp_path / "rows0.npz"))
     halves = seconds(tmp_path, [names[::2], names[1::2]], jobs=1, **kind)
     pool = seconds(tmp_path, [names], jobs=2, **kind)
+    together = np.load(tmp_path / "rows0.npz")
+    assert len(alone["cl"]) == len(names) * angles * reynolds
+    for name, column in alone.items():
+        np.testing.assert_array_equal(together[name], column)
     with capsys.disabled():
         print(
             f"\n{method}: two independent processes {serial / halves:.2f} times as fast as one, jobs=2"
