@@ -124,8 +124,8 @@ def force_over_angle(result: StudyResult) -> str:
 
 def pressure_around(flow: InviscidFlow, title: str) -> str:
     """Arrows around the section as it sits on the car: outwards where air pulls, inwards where it presses."""
-    xy, cp = flow.elements[0], flow.cp[0]
-    x, y, cp = _on_the_car(xy, float(flow.alpha_deg[0]), cp)
+    xy = flow.elements[0]
+    x, y, cp = _on_the_car(xy, float(flow.alpha_deg[0]), flow.cp[0, : len(xy)])
     along, across = _normals(x, y)
     scale, reach = 190.0, 62.0
     px, py = 75.0 + scale * x, 66.0 - scale * y
@@ -138,6 +138,9 @@ def pressure_around(flow: InviscidFlow, title: str) -> str:
         end = px[k] + far * along[k], py[k] - far * across[k]
         parts.append(arrow(*start, *end, "one" if pull else "two"))
     parts.append(shape(px, py, "section"))
+    for further in flow.elements[1:]:
+        fx, fy, _ = _on_the_car(further, float(flow.alpha_deg[0]), cp)
+        parts.append(shape(75.0 + scale * fx, 66.0 - scale * fy, "section"))
     bottom = float(np.max(py)) + reach + 14
     parts.append(legend((("one", "air pulls (suction)"), ("two", "air presses")), 10, bottom + 14))
     parts.append(arrow(8, 40, 50, 40, "thin"))

@@ -37,13 +37,16 @@ def write_plots(result: StudyResult, folder: Path | str) -> list[Path]:
 def draw_pressure(figure: Figure, result: StudyResult) -> None:
     """Pressure coefficient along the chord, over the section as it sits on the car."""
     upper, lower = figure.subplots(2, 1, sharex=True, height_ratios=(3, 2))
-    xy, cp = result.flow.elements[0], result.flow.cp[0]
-    nose = int(np.argmin(xy[:, 0]))
-    sides = (("underside (the suction side)", slice(0, nose + 1)), ("top side", slice(nose, None)))
-    for (label, part), style in zip(sides, STYLES, strict=False):
-        line = {key: style[key] for key in ("color", "linestyle")}
-        upper.plot(xy[part, 0], cp[part], label=label, linewidth=1.8, **line)
-        lower.plot(xy[part, 0], -xy[part, 1], linewidth=1.8, **line)
+    first = 0
+    for xy in result.flow.elements:
+        cp = result.flow.cp[0, first : first + len(xy)]
+        nose = int(np.argmin(xy[:, 0]))
+        sides = (("underside (the suction side)", slice(0, nose + 1)), ("top side", slice(nose, None)))
+        for (label, part), style in zip(sides, STYLES, strict=False):
+            line = {key: style[key] for key in ("color", "linestyle")}
+            upper.plot(xy[part, 0], cp[part], label="_" if first else label, linewidth=1.8, **line)
+            lower.plot(xy[part, 0], -xy[part, 1], linewidth=1.8, **line)
+        first += len(xy)
     upper.invert_yaxis()
     upper.axhline(0.0, color="#888888", linewidth=0.8)
     upper.set_ylabel("pressure coefficient cp\n(up: suction)")

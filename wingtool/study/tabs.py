@@ -24,11 +24,14 @@ def tab_wings(
     ----------
     study : Study
     own : WingPolar
-        The wing with the study's own tab, which is not computed again.
+        The wing with the study's own tab, which is not computed again. A wing of several elements comes
+        alone: a tab on it cannot be computed.
     say : callable
         Takes a line on what is being done.
     """
     own_m = study.wing.tab_m or 0.0
+    if study.wing.element:
+        return ((own_m, own),)
     heights = sorted({own_m, *(round(share * study.wing.chord_m, 4) for share in SHARES_OF_CHORD)})
     found = []
     for height_m in heights:

@@ -159,26 +159,31 @@ def section_question(study: Study) -> SectionQuestion:
     return SectionQuestion(_reynolds(study), angles, method, height if at_height else np.inf)
 
 
+def flaps_of(study: Study) -> tuple[Flap, ...]:
+    """The study's further elements, over the main chord."""
+    chord_m = study.wing.chord_m
+    return tuple(
+        Flap(
+            section_of(element.section, study.folder),
+            chord=element.chord_m / chord_m,
+            angle_deg=element.angle_deg,
+            gap=element.gap_m / chord_m,
+            overlap=element.overlap_m / chord_m,
+        )
+        for element in study.wing.element
+    )
+
+
 def several_elements(study: Study, name: str) -> SectionPolar:
     """Data of the main section with the study's further elements, on the main chord."""
     table = study.wing
     if table.tab_m:
         raise StudyError("wing.tab: a tab on several elements cannot be computed; take out one or the other")
-    flaps = [
-        Flap(
-            section_of(element.section, study.folder),
-            chord=element.chord_m / table.chord_m,
-            angle_deg=element.angle_deg,
-            gap=element.gap_m / table.chord_m,
-            overlap=element.overlap_m / table.chord_m,
-        )
-        for element in table.element
-    ]
     height = table.height_m / table.chord_m
     reynolds = _reynolds(study)
     return elements_polar(
         section_of(name, study.folder),
-        flaps,
+        flaps_of(study),
         reynolds[[0, -1]] if len(reynolds) > 1 else reynolds,
         ELEMENTS_ANGLES_DEG,
         surface=table.surface,
