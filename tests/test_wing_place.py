@@ -73,3 +73,16 @@ def test_map_of_the_car_uses_it_and_says_so(tmp_path):
     plain = study_with(tmp_path, "")
     assert "levers only" in car_result(plain, wing_of_study(plain), 4.0).place.note
     assert wing_places(plain, wing_of_study(plain), 4.0, 40.0, np.array([1.5]), np.array([0.2])) is None
+
+
+def test_page_and_tables_tell_the_places(tmp_path):
+    from wingtool.report.page import page_html
+    from wingtool.report.study_tables import study_tables
+    from wingtool.study import run_study
+
+    result = run_study(study_with(tmp_path, SIDE))
+    (table,) = [t for t in study_tables(result) if t.name == "wing_over_place"]
+    assert len(table.rows) == result.places.downforce_n.size
+    page = page_html(result)
+    assert "Height and setback" in page
+    assert "tufts on the car decide" in page

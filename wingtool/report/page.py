@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Any
 from wingtool.files import write_text
 from wingtool.report import page_content as content
 from wingtool.report import page_pictures as pictures
+from wingtool.report.choice_words import place_content
 from wingtool.report.page_car import car_content, car_figures
 from wingtool.report.words import degrees
 
@@ -45,7 +46,7 @@ def page_html(result: StudyResult) -> str:
     """The page as text."""
     from wingtool.study import three_of
 
-    blocks = car_content(result.car) if result.car else []
+    blocks = place_content(result.places) + (car_content(result.car) if result.car else [])
     wings = result.tabs or ((result.study.wing.tab_m or 0.0, result.wing),)
     own_tab = result.study.wing.tab_m or 0.0
     start = min(range(len(wings)), key=lambda k: abs(wings[k][0] - own_tab))
