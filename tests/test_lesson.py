@@ -100,6 +100,15 @@ def test_the_ground_lesson_grows_towards_the_road(all_lessons):
     assert (np.diff(gains) > 0).all()
 
 
+def test_the_car_of_the_see_saw_has_a_figure(all_lessons):
+    from wingtool import plot
+
+    car = all_lessons[lesson_topics().index("balance")].data["car"]
+    ax = plot(car)
+    assert [text.get_text() for text in ax.get_yticklabels()][0] == "all parts on"
+    assert len(ax.patches) == len(car.left)
+
+
 def test_an_unknown_topic_names_the_known_ones():
     with pytest.raises(RangeError, match="no lesson 'lift'; there are pressure, stall"):
         lessons(read_study(bundled_study(), QUICK), ["lift"])

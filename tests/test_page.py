@@ -115,6 +115,14 @@ def test_odd_sweeps_still_make_a_page(sweep):
     assert not any(re.search(r"nan|inf\b", svg) for svg in re.findall(r"<svg.*?</svg>", text, re.S))
 
 
+def test_the_study_has_a_figure(result):
+    from wingtool import plot
+
+    ax = plot(result, quantity="drag_n")
+    assert ax.get_title() == result.study.title
+    assert len(ax.lines) == len(result.wing.speed_m_s)
+
+
 def test_cautions_stand_at_their_number_and_bands_tell_their_origin(result):
     text = page_html(result)
     assert text.index("Stall is a sudden loss") < text.index("Forces at the start angle")

@@ -20,7 +20,7 @@ def plot(result: Any, ax: Axes | None = None, **choice) -> Axes:
 
     Parameters
     ----------
-    result : Section, InviscidFlow, SectionPolar, WingPolar, StudyResult or SweepGrid
+    result : Section, InviscidFlow, SectionPolar, WingPolar, StudyResult, CarResult or SweepGrid
     ax : matplotlib Axes, optional
         Where to draw; new axes if left out.
     **choice
@@ -90,6 +90,15 @@ def _study(result, ax: Axes, quantity: str = "downforce_n") -> None:
     ax.set_title(result.study.title)
 
 
+def _car(car, ax: Axes) -> None:
+    names = ["all parts on" if case.gone == "nothing" else f"without {case.gone}" for case in car.left]
+    ax.barh(names, [case.shift_percent for case in car.left], color=STYLES[0]["color"])
+    ax.axvline(0.0, color="black", linewidth=0.8)
+    ax.invert_yaxis()
+    speed = car.talk_speed_m_s / M_S_PER_KM_H
+    ax.set(title=f"balance at {speed:.0f} km/h", xlabel="share moved to the front axle [per cent of the load]")
+
+
 def _sweep(grid, ax: Axes, quantity: str = "cl") -> None:
     sets = np.column_stack([grid.section, grid.height_chord.astype(str), grid.reynolds.astype(str)])
     for one, style in zip(np.unique(sets, axis=0), _styles(), strict=False):
@@ -111,5 +120,6 @@ FIGURES: dict[str, Callable[..., None]] = {
     "SectionPolar": _polar,
     "WingPolar": _wing,
     "StudyResult": _study,
+    "CarResult": _car,
     "SweepGrid": _sweep,
 }
