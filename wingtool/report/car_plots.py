@@ -10,6 +10,7 @@ import numpy as np
 
 from wingtool.report.lap_plots import draw_best, draw_lap, draw_sideways
 from wingtool.report.style import ADVISED_SHADE, STYLES, save
+from wingtool.report.words import degrees
 from wingtool.units import M_S_PER_KM_H, M_S_PER_MPH, NEWTON_PER_LBF
 
 if TYPE_CHECKING:
@@ -73,7 +74,7 @@ def draw_see_saw(figure: Figure, car: CarResult) -> None:
     ax.grid(visible=False, axis="y")
     ax.set_xlabel("change of axle load against the bare car [N]: positive presses, negative lifts")
     speed = car.talk_speed_m_s
-    ax.set_title(f"The see-saw at {_speed(speed)}, wing at {car.set_angle_deg:g}°")
+    ax.set_title(f"The see-saw at {_speed(speed)}, wing at {degrees(car.set_angle_deg)}")
     ax.legend(loc="upper center", bbox_to_anchor=(0.5, -0.14), ncols=2, frameon=False)
 
 
@@ -172,7 +173,7 @@ def draw_beam(figure: Figure, car: CarResult) -> None:
     one = car.mounts
     if one is not None:
         bags = f"{_two(one.proof_down_n):.0f} N ({_two(one.proof_down_n / 9.80665):.0f} kg of sandbags)"
-        where = f"{_speed(one.speed_m_s)}, wing at {one.wing_angle_deg:g}°, high end of the band"
+        where = f"{_speed(one.speed_m_s)}, wing at {degrees(one.wing_angle_deg)}, high end of the band"
         title = (
             f"Worst case of the table: {where}\nwithout gust and shock; proof-load at {bags} before you drive"
         )

@@ -76,8 +76,8 @@ def draw_sideways(figure: Figure, car: CarResult) -> None:
     )
     for one, label, style, side in pairs:
         here = one.level_g >= 0.15
-        middle = one.level_g[here] + 0.05 + side * 0.02
-        upper.bar(middle, one.seconds[here], width=0.038, color=style["color"], label=label,
+        middle = one.level_g[here] + 0.025 + side * 0.01
+        upper.bar(middle, one.seconds[here], width=0.019, color=style["color"], label=label,
                   hatch="" if side > 0 else "//", edgecolor="white")  # fmt: skip
         lower.step(one.level_g, one.longest_s, where="post", label=label, color=style["color"],
                    linestyle=style["linestyle"])  # fmt: skip
@@ -85,7 +85,7 @@ def draw_sideways(figure: Figure, car: CarResult) -> None:
     upper.legend(loc="upper left")
     lower.set_ylabel("longest unbroken\nspell above [s]")
     lower.set_xlabel("sideways acceleration [g]")
-    top = max(one.level_g[one.seconds > 0].max() for one, *_ in pairs) + 0.2
+    top = max(one.level_g[one.seconds > 0].max() for one, *_ in pairs) + 0.1
     lower.set_xlim(0.15, top)
     high = car.lap.sustained_without.longest_s[car.lap.sustained_without.level_g > 0.15]
     lower.set_ylim(0, 1.15 * max(high.max(initial=1.0), 1.0))

@@ -68,7 +68,7 @@ def _sideways_line(answer: Verification) -> str:
     high = [(g, s) for g, s in zip(one.level_g, one.longest_s, strict=True) if g >= 0.75 and s > 0.0]
     if not high:
         return "Sideways load in the log: never above 0.8 g"
-    told = ", ".join(f"{g:.1f} g for {s:.1f} s" for g, s in high[-4:])
+    told = ", ".join(f"{g:.2f} g for {s:.1f} s" for g, s in high[-4:])
     return f"Sideways load in the log, longest unbroken: {told}. Hold your oil-pressure log against it."
 
 

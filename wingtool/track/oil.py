@@ -9,7 +9,7 @@ OIL_CAUTION = (
     "spikes of 1 g, not for a whole corner of it (common practice, no source); no general limit is known: "
     "log oil pressure and temperature, think of baffles and an accumulator"
 )
-BIN_G = 0.1
+BIN_G = 0.05
 HELD = 0.9  # of a corner's peak: what counts as held
 
 
@@ -57,16 +57,16 @@ def sustained(sideways_g: np.ndarray, step_s: np.ndarray, most_g: float = 2.0) -
 
     Examples
     --------
-    >>> turn = sustained(np.array([0.0, 1.05, 1.05, 0.0]), np.ones(4))
-    >>> float(turn.seconds[10]), float(turn.longest_s[10]), round(turn.g_seconds, 2)
-    (2.0, 2.0, 2.1)
+    >>> turn = sustained(np.array([0.0, 1.04, 1.04, 0.0]), np.ones(4))
+    >>> float(turn.seconds[20]), float(turn.longest_s[20]), round(turn.g_seconds, 2)
+    (2.0, 2.0, 2.08)
     """
     g = np.abs(sideways_g)
     count = int(np.ceil(max(most_g, float(g.max(initial=0.0)) + 1e-9) / BIN_G))
     level = np.arange(count) * BIN_G
-    index = np.minimum((g / BIN_G).astype(int), count - 1)
+    index = np.minimum((g / BIN_G + 1e-9).astype(int), count - 1)
     seconds = np.bincount(index, weights=step_s, minlength=count)
-    longest = np.array([longest_spell(g >= edge, step_s) for edge in level])
+    longest = np.array([longest_spell(g >= edge - 1e-9, step_s) for edge in level])
     return Sustained(level, seconds, longest, float(np.sum(g * step_s)))
 
 
