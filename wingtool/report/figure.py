@@ -96,7 +96,7 @@ def _car(car, ax: Axes) -> None:
     ax.axvline(0.0, color="black", linewidth=0.8)
     ax.invert_yaxis()
     speed = car.talk_speed_m_s / M_S_PER_KM_H
-    ax.set(title=f"balance at {speed:.0f} km/h", xlabel="share moved to the front axle [per cent of the load]")
+    ax.set(title=f"balance at {speed:.0f} km/h", xlabel="load moved to the front axle [per cent]")
 
 
 def _sweep(grid, ax: Axes, quantity: str = "cl") -> None:
