@@ -1,16 +1,12 @@
-"""Polars from the coupled solver: status of each point, cache on disk."""
-
-import hashlib
-from pathlib import Path
+"""Polars from the coupled solver: status of each point, rows kept on disk."""
 
 import numpy as np
 
-from wingtool.errors import OutputError
-from wingtool.files import cache_dir, whole_file
 from wingtool.geometry import Section
 from wingtool.section.band import banded
 from wingtool.section.coupled import PANELS, prepare
 from wingtool.section.curves import first_peak
+from wingtool.section.kept import kept
 from wingtool.section.polar import (
     BEYOND_STALL,
     CONVERGED,
@@ -84,17 +80,14 @@ def coupled_polar(
 def _row(section, reynolds, alpha_deg, surface, trip_x, height_chord) -> dict[str, np.ndarray]:
     """One Reynolds number, from the cache or computed."""
     outline = np.append(section.xy, section.rounding)
-    key = _key(outline, reynolds, alpha_deg, surface_state(surface), trip_x, height_chord)
-    path = cache_dir() / "coupled" / f"{key}.npz"
-    kept = _read(path)
-    if kept is not None:
-        return kept
-    found = sweep(
-        prepare(section, height_chord=height_chord), reynolds, surface_state(surface), alpha_deg, trip_x
-    )
-    row = columns(found)
-    _write(path, row)
-    return row
+    state = surface_state(surface)
+
+    def computed() -> dict[str, np.ndarray]:
+        prepared = prepare(section, height_chord=height_chord)
+        return columns(sweep(prepared, reynolds, state, alpha_deg, trip_x))
+
+    facts = (outline, alpha_deg, reynolds, state, trip_x, height_chord, PANELS)
+    return kept(facts, (*COLUMNS, "status"), computed)
 
 
 def columns(found: Sweep) -> dict[str, np.ndarray]:
@@ -124,43 +117,3 @@ def status(found: Sweep, cl: np.ndarray) -> np.ndarray:
         elif differ(out, back):
             words[i] = TWO_SOLUTIONS
     return words.astype(str)
-
-
-def _key(outline, reynolds, alpha_deg, surface, trip_x, height_chord) -> str:
-    """Hash of everything that the numbers depend on, the source of the solver included."""
-    digest = hashlib.sha256(_source())
-    digest.update(np.ascontiguousarray(outline).tobytes())
-    digest.update(np.ascontiguousarray(alpha_deg, dtype=float).tobytes())
-    digest.update(repr((reynolds, surface, trip_x, height_chord, PANELS)).encode())
-    return digest.hexdigest()[:40]
-
-
-def _source() -> bytes:
-    """Hash of the rooms in which the solver lives."""
-    package = Path(__file__).parent.parent
-    digest = hashlib.sha256()
-    files = [*sorted((package / "boundary_layer").glob("*.py")), *sorted((package / "panels").glob("*.py"))]
-    files += [*sorted((package / "section").glob("coupled*.py")), package / "section" / "sweep.py"]
-    files += [package / "geometry" / f"{name}.py" for name in ("spacing", "curve", "fairing")]
-    for path in files:
-        if path.is_file():
-            digest.update(path.read_bytes())
-    return digest.digest()
-
-
-def _read(path: Path) -> dict[str, np.ndarray] | None:
-    """A kept row; None where there is none or it cannot be read."""
-    try:
-        with np.load(path, allow_pickle=False) as kept:
-            return {name: kept[name] for name in (*COLUMNS, "status")}
-    except (OSError, ValueError, KeyError, EOFError):
-        return None
-
-
-def _write(path: Path, row: dict[str, np.ndarray]) -> None:
-    """Keep a row, whole or not at all; a cache that cannot be written is no error."""
-    try:
-        with whole_file(path) as beside:
-            np.savez_compressed(beside, **row)  # type: ignore[arg-type]
-    except OutputError:
-        return

@@ -10,11 +10,13 @@ from wingtool.errors import RangeError
 from wingtool.geometry import Section
 from wingtool.section.elements import Flap, inviscid_elements_polar, place_elements
 from wingtool.section.elements_coupled import GroupPoint, march_elements, prepare_elements
+from wingtool.section.kept import kept
 from wingtool.section.polar import NOT_CONVERGED, SectionPolar, status_from_shape
-from wingtool.section.surface import surface_state
+from wingtool.section.surface import Surface, surface_state
 
 PANELS = 120  # for each element
 LEAST_POINTS = 3  # of a Reynolds number, below which the row is no polar
+NUMBERS = ("cl", "cd", "cm", "circulation")
 NOTE = (
     "several elements, boundary layers coupled in turn; wakes do not merge with the layers below them; no "
     "measured section of several elements is among the checks"
@@ -69,29 +71,49 @@ def elements_polar(
     alpha = np.atleast_1d(np.asarray(alpha_deg, dtype=float))
     if method == "inviscid":
         return inviscid_elements_polar(main, flaps, rows, alpha, height_chord)
-    group = prepare_elements(place_elements(main, flaps, PANELS), height_chord)
+    outlines = place_elements(main, flaps, PANELS)
     state = surface_state(surface)
-    solved = [march_elements(group, alpha, float(row), state, trip_x) for row in rows]
+    solved = [_row(outlines, alpha, float(row), state, trip_x, height_chord) for row in rows]
     needed = min(LEAST_POINTS, len(alpha))
-    for row, (points, why) in zip(rows, solved, strict=True):
-        if sum(point is not None for point in points) < needed:
+    for reynolds_number, row in zip(rows, solved, strict=True):
+        if np.isfinite(row["cl"]).sum() < needed:
             plain = inviscid_elements_polar(main, flaps, rows, alpha, height_chord)
-            reason = next(filter(None, why), "no reason given")
-            failed = f"coupled solution failed at Reynolds {row:.3g}: {reason}"
+            reason = next(filter(None, row["why"]), "no reason given")
+            failed = f"coupled solution failed at Reynolds {reynolds_number:.3g}: {reason}"
             return replace(plain, notes=(failed, *plain.notes))
     return _labelled(main, rows, alpha, solved, surface, trip_x, height_chord)
 
 
+def _row(
+    outlines: tuple[np.ndarray, ...],
+    alpha_deg: np.ndarray,
+    reynolds: float,
+    state: Surface,
+    trip_x: float | None,
+    height_chord: float,
+) -> dict[str, np.ndarray]:
+    """One Reynolds number, kept or computed."""
+
+    def computed() -> dict[str, np.ndarray]:
+        group = prepare_elements(outlines, height_chord)
+        points, why = march_elements(group, alpha_deg, reynolds, state, trip_x)
+        nothing = (np.nan,) * len(NUMBERS)
+        table = np.array([_numbers(point) if point else nothing for point in points]).T
+        return dict(zip(NUMBERS, table, strict=True)) | {"why": np.array(why, dtype=str)}
+
+    return kept((*outlines, alpha_deg, reynolds, state, trip_x, height_chord), (*NUMBERS, "why"), computed)
+
+
+def _numbers(point: GroupPoint) -> tuple[float, ...]:
+    return float(point.cl.sum()), float(point.cd.sum()), point.cm, point.circulation
+
+
 def _labelled(main, rows, alpha, solved, surface, trip_x, height_chord) -> SectionPolar:
-    cl, cd, cm, ring = (
-        np.array([[take(point) if point else np.nan for point in points] for points, _ in solved])
-        for take in (_lift, _drag, _moment, _ring)
-    )
+    cl, cd, cm, ring = (np.stack([row[name] for row in solved]) for name in NUMBERS)
     status = status_from_shape(alpha, cl)
-    for i, (points, why) in enumerate(solved):
-        for j, point in enumerate(points):
-            if point is None:
-                status[i, j] = f"{NOT_CONVERGED}: {why[j]}"
+    for i, row in enumerate(solved):
+        for j in np.flatnonzero(~np.isfinite(cl[i])):
+            status[i, j] = f"{NOT_CONVERGED}: {row['why'][j]}"
     return SectionPolar(
         alpha_deg=alpha,
         reynolds=rows,
@@ -112,19 +134,3 @@ def _labelled(main, rows, alpha, solved, surface, trip_x, height_chord) -> Secti
         band_origin=BAND_ORIGIN,
         notes=(NOTE,),
     )
-
-
-def _lift(point: GroupPoint) -> float:
-    return float(point.cl.sum())
-
-
-def _drag(point: GroupPoint) -> float:
-    return float(point.cd.sum())
-
-
-def _moment(point: GroupPoint) -> float:
-    return point.cm
-
-
-def _ring(point: GroupPoint) -> float:
-    return point.circulation
