@@ -46,6 +46,8 @@ def sweep(
     rows = zip(*columns, strict=True)
     headings = ("angle deg", "Reynolds", "cl", "cd", "cm", "cl/cd", "status")
     show(headings, [(f"{a:g}", f"{r:.3g}", *map(figures, row), status) for a, r, *row, status in rows])
+    for note in polar.notes:
+        typer.echo(f"Note: {note}.")
     if out:
         told(write_table(table, out))
     leave(table.column("status"))
