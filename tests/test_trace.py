@@ -176,7 +176,7 @@ def test_smoothing_over_something_real_is_said():
     dent = np.exp(-(((loop[:, 0] - 0.3) / 0.015) ** 2)) * (loop[:, 1] > 0.03)
     dented = loop - np.column_stack([np.zeros(len(loop)), 0.006 * dent])
     found = fit_outline(noisy(dented, 0.05))
-    assert any("in a row" in note for note in found.notes)
+    assert any("in a row" in note for note in found.doubts)
 
 
 def test_waves_larger_than_the_stated_error_are_said():
@@ -184,14 +184,14 @@ def test_waves_larger_than_the_stated_error_are_said():
     waves = 0.003 * np.sin(2 * np.pi * loop[:, 0] / 0.07) * np.sin(np.pi * loop[:, 0]) ** 2
     found = fit_outline(noisy(loop + np.column_stack([np.zeros(len(loop)), waves]), 0.1))
     assert found.misfit > 1.5
-    assert any("waves" in note for note in found.notes)
+    assert any("waves" in note for note in found.doubts)
 
 
 def test_residuals_far_below_the_stated_error_are_said_and_the_band_kept():
     loop = dense(four_digit("4412"))
     few = fit_outline(points_readings(noisy(loop, 0.02).points_mm, 1.0))
     assert few.misfit < 0.3
-    assert any("stated error" in note for note in few.notes)
+    assert any("stated error" in note for note in few.doubts)
     fair = fit_outline(points_readings(noisy(loop, 0.02).points_mm, 0.2))
     wide, narrow = (np.median(traced(found, "x", 1.0).band_mm) for found in (few, fair))
     assert wide > 2 * narrow
@@ -216,7 +216,19 @@ def test_crossed_heights_and_too_few_points_are_refused():
     with pytest.raises(TraceError, match="too few"):
         points_readings(np.zeros((5, 2)), 0.3)
     with pytest.raises(TraceError, match="above zero"):
-        points_readings(np.zeros((20, 2)), 0.0)
+        points_readings(np.eye(20, 2) * 100, 0.0)
+    with pytest.raises(TraceError, match="check the units"):
+        points_readings(np.ones((20, 2)), 0.3)
+    loop = dense(four_digit("4412")) * CHORD
+    with pytest.raises(TraceError, match="lower side"):
+        fit_outline(station_readings(loop[:2000:90, 0], loop[:2000:90, 1], np.full(23, np.nan), 0.3))
+
+
+def test_half_a_section_is_not_taken_for_a_wing():
+    loop = dense(four_digit("4415"))
+    fore = loop[loop[:, 0] < 0.45]
+    doubts = fit_outline(as_drawn(points_readings(fore[::20] * CHORD, 0.2), "left", False)).doubts
+    assert any("no wing's" in doubt for doubt in doubts)
 
 
 def test_points_of_no_section_are_refused():
@@ -333,12 +345,12 @@ def test_a_table_that_cannot_be_read_names_the_line(tmp_path, text, complaint):
 def test_a_sheet_printed_too_small_is_noticed():
     loop = dense(four_digit("4412"))
     small = replace(noisy(0.95 * loop, 0.2), chord_mm=(CHORD, 0.5))
-    assert any("100 mm line" in note for note in fit_outline(small).notes)
+    assert any("100 mm line" in note for note in fit_outline(small).doubts)
     right = replace(noisy(loop, 0.2), chord_mm=(CHORD, 0.5))
-    assert not any("span" in note for note in fit_outline(right).notes)
+    assert not any("span" in note for note in fit_outline(right).doubts)
 
 
 def test_thousands_of_points_are_thinned_and_told():
-    readings = points_readings(np.random.default_rng(0).normal(size=(5000, 2)), 0.3)
+    readings = points_readings(100 * np.random.default_rng(0).normal(size=(5000, 2)), 0.3)
     assert len(readings.points_mm) == 400
     assert "400 of 5000" in readings.notes[0]

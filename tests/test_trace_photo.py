@@ -109,7 +109,7 @@ def test_the_printed_sheet_carries_the_marks_where_the_program_looks(paper, tmp_
     figure.savefig(tmp_path / "sheet.png", dpi=100)
     light = np.asarray(Image.open(tmp_path / "sheet.png").convert("L"), dtype=float) / 255.0
     target = sheet(paper)
-    centres, dotted = find_rings(light)
+    centres, dotted, _ = find_rings(light)
     mm = np.column_stack([centres[:, 0] + 0.5, light.shape[0] - centres[:, 1] - 0.5]) * 25.4 / 100
     nearest = np.hypot(*(mm[:, None, :] - target.marks_mm).transpose(2, 0, 1))
     assert len(centres) == 8
@@ -171,6 +171,24 @@ def test_a_second_wing_and_a_hand_are_refused_with_what_was_seen(tmp_path, card)
 def test_low_contrast_and_a_joined_shadow_are_refused(tmp_path, card):
     refused(taken(tmp_path, [(card, 200)]), "low contrast")
     refused(taken(tmp_path, [(card, 25)], shadow=card + [5, -8], shadow_depth=0.7), "neither dark nor light")
+
+
+def test_the_wrong_paper_is_noticed_by_the_size_of_the_rings(tmp_path, card):
+    photo = taken(tmp_path, [(card, 25)])
+    with pytest.raises(TraceError, match="--paper"):
+        plane_from_sheet(photo.light, sheet("A3"))
+
+
+def test_a_scan_without_any_perspective_works_as_well(tmp_path, card):
+    from PIL import Image
+
+    Image.fromarray((255 * printed(A4, [(card, 25)], 6)[::-1]).astype(np.uint8)).save(tmp_path / "scan.png")
+    photo = read_photo(tmp_path / "scan.png")
+    plane = plane_from_sheet(photo.light, A4)
+    edge = find_outline(photo, plane, A4).edge_mm
+    away = np.hypot(*(edge[:, None, :] - card).transpose(2, 0, 1)).min(axis=1)
+    assert plane.residual_mm < 0.1  # drawn to whole pixels
+    assert np.median(away) < 0.15
 
 
 def test_a_hole_is_filled_and_told(tmp_path, card):

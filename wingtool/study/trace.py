@@ -11,6 +11,7 @@ import numpy as np
 
 from wingtool.errors import TraceError
 from wingtool.section import DEFAULT_METHOD, SectionPolar, polar
+from wingtool.study.advice import SOUND
 from wingtool.study.shape_band import ShapeBand, shape_band, widened
 from wingtool.study.trace_rank import Ranking, rank
 from wingtool.units import quantity
@@ -121,7 +122,7 @@ def trace_wing(request: TraceRequest, say: Callable[[str], None] = quiet) -> Tra
         found.notes,
         plane,
         outline,
-        doubts_of(fitted),
+        doubts_of(fitted, centre),
     )
 
 
@@ -155,15 +156,15 @@ def length_mm(text: str, key: str) -> float:
     """A length with its unit, in mm, above zero."""
     value = MM * quantity(text, "length", key)
     if value <= 0.0:
-        raise TraceError(f"{key}: {text!r} is not above zero; nobody measures exactly")
+        raise TraceError(f"{key}: {text!r} is not above zero; correct it")
     return value
 
 
 def _measured(text: str | None, key: str, error_mm: float) -> tuple[float, float] | None:
-    """Value and error [mm] of a single measurement; zero is allowed (a sharp tail)."""
+    """Value and error [mm] of a single measurement; only a tail may be zero (sharp)."""
     if text is None:
         return None
-    value = MM * quantity(text, "length", key)
+    value = MM * quantity(text, "length", key) if key == "--tail" else length_mm(text, key)
     if value < 0.0:
         raise TraceError(f"{key}: {text!r} is below zero; correct it")
     return value, error_mm
@@ -278,6 +279,9 @@ def _one_cl(section, request: TraceRequest) -> float:
     return float(answer.cl[0, 1])
 
 
-def doubts_of(fitted: Fitted) -> tuple[str, ...]:
-    """Why the outline is not to be trusted; empty if it is."""
-    return tuple(note for note in fitted.notes if note.startswith(("residuals", "upper and lower", "the points span")))
+def doubts_of(fitted: Fitted, centre: SectionPolar) -> tuple[str, ...]:
+    """Why outline or coefficients are not to be trusted; empty if they are."""
+    unsound = int(np.count_nonzero(~np.isin(centre.status, SOUND)))
+    if unsound <= centre.status.size // 2:
+        return fitted.doubts
+    return (*fitted.doubts, f"{unsound} of {centre.status.size} angles did not converge soundly")

@@ -70,7 +70,7 @@ def traced(fitted: Fitted, name: str, error_mm: float) -> TracedSection:
         fitted.misfit,
         error_mm,
         way,
-        fitted.readings.notes + fitted.notes,
+        fitted.readings.notes + fitted.doubts + fitted.notes,
     )
 
 

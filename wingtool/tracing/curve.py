@@ -5,13 +5,14 @@ from functools import lru_cache
 
 import numpy as np
 
-from wingtool.tracing.kulfan import loop_matrix
+from wingtool.tracing.kulfan import loop_matrix, side
 
 ORDER = 12  # weights a side; over the open collection their truncation is 0.02 % chord rms in the median
 SHAPE = 2 * ORDER + 2
 NOSE, GAP = 2 * ORDER, 2 * ORDER + 1
 SIDE_POINTS = 161
 BASE_POINTS = 7
+AFT_STATIONS = np.array([0.6, 0.7, 0.8, 0.85, 0.9, 0.94, 0.97, 0.99, 1.0])
 
 
 @lru_cache(maxsize=1)
@@ -22,6 +23,14 @@ def closed_loop() -> tuple[np.ndarray, np.ndarray]:
     base = np.zeros((len(down), SHAPE))
     base[:, -1] = down
     return np.concatenate([x, np.ones(len(down))]), np.vstack([matrix, base])
+
+
+@lru_cache(maxsize=1)
+def thickness_columns() -> np.ndarray:
+    """Thickness over the chord at stations of the aft half, per unit of shape parameters."""
+    columns = side(AFT_STATIONS, ORDER)
+    nose = np.zeros((len(AFT_STATIONS), 1))  # common to both sides
+    return np.hstack([columns, -columns, nose, AFT_STATIONS[:, None]])
 
 
 @dataclass(frozen=True, eq=False)

@@ -8,14 +8,13 @@ tenth of the chord, with calipers a quarter (common practice, no source): a hand
 """
 
 from dataclasses import dataclass, field, replace
-from functools import lru_cache
 
 import numpy as np
 
 from wingtool.errors import TraceError
-from wingtool.tracing.curve import GAP, NOSE, ORDER, SHAPE, Distances, Placed, distances
-from wingtool.tracing.kulfan import side
-from wingtool.tracing.readings import Readings
+from wingtool.tracing.curve import GAP, NOSE, ORDER, SHAPE, Distances, Placed, distances, thickness_columns
+from wingtool.tracing.readings import LOWER, UPPER, Readings
+from wingtool.tracing.remarks import DULL_TAIL_MM, Quality, doubts, outlier_notes
 from wingtool.tracing.start import first_outline, guess_sides
 
 COMMON_SHARE = {"photo": 0.5, "points": 0.5, "stations": 0.25}  # of the variance; calipers are set anew
@@ -26,10 +25,8 @@ SECOND_DIFFERENCE = np.array([0.11, 0.12, 0.09, 0.07, 0.07, 0.08, 0.08, 0.08, 0.
 OUTLIER = 3.5  # standard deviations
 MOST_OUTLIERS = 0.2
 WORST_MISFIT = 8.0
-UNSETTLED_MM = 0.1
+FEWEST_A_SIDE = 5
 WHOLE_STEPS = 6  # then half steps, which end a to and fro between two sets of active rows
-DULL_TAIL_MM = 3.0  # a tail thinner than the blur is lost over about this length
-AFT_STATIONS = np.array([0.6, 0.7, 0.8, 0.85, 0.9, 0.94, 0.97, 0.99, 1.0])
 LEAST_THICKNESS = 5e-4  # over the chord: 0.1 mm on 250 mm, paint (common practice, no source)
 FRAME = slice(SHAPE, SHAPE + 4)
 SHARED = 3
@@ -57,6 +54,7 @@ class Fitted:
     misfit: float
     structure: float
     unsettled_mm: float
+    doubts: tuple[str, ...] = field(default=())
     notes: tuple[str, ...] = field(default=())
 
 
@@ -92,17 +90,9 @@ def _tail_row(placed: Placed, readings: Readings, outlier: np.ndarray) -> tuple[
     return row, float(reach[-1] - readings.offset_mm - placed.chord_mm), error
 
 
-@lru_cache(maxsize=1)
-def _thickness_columns() -> np.ndarray:
-    """Thickness over the chord at stations of the aft half, per unit of shape parameters."""
-    columns = side(AFT_STATIONS, ORDER)
-    nose = np.zeros((len(AFT_STATIONS), 1))  # common to both sides
-    return np.hstack([columns, -columns, nose, AFT_STATIONS[:, None]])
-
-
 def _open_tail_rows(placed: Placed) -> tuple[np.ndarray, np.ndarray]:
     """A section is nowhere thinner than nothing: where the outline comes near it, it is pushed apart."""
-    columns = _thickness_columns()
+    columns = thickness_columns()
     short = LEAST_THICKNESS - columns @ placed.shape
     active = short > 0.0
     rows = np.zeros((int(active.sum()), SHAPE + 4 + SHARED))
@@ -221,6 +211,9 @@ def fit_outline(readings: Readings) -> Fitted:
         More than a fifth of the points do not belong to any section-like outline, or the fit has no solution.
     """
     readings = guess_sides(readings)
+    for value, name in ((UPPER, "upper"), (LOWER, "lower")):
+        if np.count_nonzero(readings.side == value) < FEWEST_A_SIDE:
+            raise TraceError(f"{readings.way}: too few points on the {name} side; measure both sides")
     placed = first_outline(readings)
     none = np.zeros(len(readings.points_mm), dtype=bool)
     try:
@@ -269,7 +262,8 @@ def _judged(readings, placed, found, residual, step, outlier) -> Fitted:
         misfit,
         structure,
         unsettled,
-        _remarks(readings, placed, found, outlier, misfit, structure, unsettled),
+        doubts(readings, placed, found, outlier, Quality(misfit, structure, unsettled)),
+        outlier_notes(found, outlier),
     )
 
 
@@ -277,58 +271,3 @@ def _longest_row(flags: np.ndarray) -> int:
     """Length of the longest run of true values."""
     edges = np.flatnonzero(np.diff(np.concatenate([[False], flags, [False]])))
     return int(np.max(edges[1::2] - edges[::2], initial=0))
-
-
-def _scale_doubt(readings: Readings, placed: Placed, outlier: np.ndarray) -> list[str]:
-    """A chord measured by hand against the span of the points: a sheet not printed at 100 %, a wrong unit."""
-    if readings.chord_mm is None or readings.way == "stations":
-        return []
-    reach = (readings.points_mm[~outlier] - placed.frame[:2]) @ placed.turn[:, 0]
-    span = float(np.ptp(reach)) - 2.0 * readings.offset_mm
-    stated, error = readings.chord_mm
-    short = DULL_TAIL_MM + 0.01 * stated  # a thin tail lost, a gap between points
-    if -short < span - stated < 3.0 * error + 0.005 * stated:
-        return []
-    return [
-        f"the points span {span:.0f} mm but the chord was given as {stated:.0f} mm: check the chord, the "
-        "100 mm line of the sheet, and the unit of the points"
-    ]
-
-
-def _remarks(readings, placed, found, outlier, misfit, structure, unsettled) -> tuple[str, ...]:
-    notes = []
-    if misfit < 0.3:
-        notes.append(
-            f"residuals are {misfit:.2f} of the stated error: the points were smoothed, or the "
-            "error is smaller "
-            "than stated; the band is kept at the stated error"
-        )
-    if misfit > 1.5 and structure > 4.0:
-        notes.append(
-            f"residuals are {misfit:.1f} times the stated error and run in waves along the "
-            "outline: the smooth "
-            "section leaves out something real (a step, a dent, a flat) or the sheet moved; the band is "
-            "widened to match, do not trust the nose"
-        )
-    elif misfit > 1.5:
-        notes.append(f"residuals are {misfit:.1f} times the stated error; the band is widened to match")
-    if unsettled > UNSETTLED_MM:
-        notes.append(
-            f"residuals did not settle: the last step still moved the outline by {unsettled:.2f} "
-            "mm; take more "
-            "points where they are few"
-        )
-    notes += _scale_doubt(readings, placed, outlier)
-    row = _longest_row(outlier[np.argsort(found.arc, kind="stable")])
-    if row >= 3:
-        notes.append(
-            f"residuals: {row} points in a row lie off the fit: a dent, a step or a part stuck "
-            "on, not a slip; "
-            "the section leaves it out, look at the picture"
-        )
-    if outlier.any():
-        where = ", ".join(f"{x:.0%}" for x in np.sort(found.x[outlier])[:6])
-        notes.append(f"{int(outlier.sum())} points left out as outliers, at {where} of the chord")
-    if (_thickness_columns() @ placed.shape).min() < 0.0:
-        notes.append("upper and lower side cross in the fit near the tail; measure the tail thickness")
-    return tuple(notes)

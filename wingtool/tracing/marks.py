@@ -16,6 +16,7 @@ RING_MM, HOLE_MM, DOT_MM = 10.0, 5.0, 2.2
 INSET_MM = 14.0
 PAPER_MM = {"A4": (297.0, 210.0), "A3": (420.0, 297.0), "letter": (279.4, 215.9), "tabloid": (431.8, 279.4)}
 FEWEST_FOUND = 5
+RING_TOLERANCE = 0.15  # the next paper differs by 0.3 or more; blur and ink spread by less than 0.1
 
 
 @dataclass(frozen=True, eq=False)
@@ -48,8 +49,8 @@ def sheet(paper: str) -> Sheet:
     return Sheet(paper, width, height, np.vstack([low, high]))
 
 
-def find_rings(light: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
-    """Centres [px] (k, 2) of ring marks in a picture of linear light, and which of them hold a dot."""
+def find_rings(light: np.ndarray) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
+    """Centres [px] (k, 2) of ring marks in a picture of linear light, which hold a dot, their area [px^2]."""
     from scipy import ndimage
 
     light = ndimage.gaussian_filter(light, max(light.shape) / 2400.0)  # grain
@@ -58,7 +59,7 @@ def find_rings(light: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
     dark = light < 0.55 * local
     labels, _ = ndimage.label(dark)
     largest = max(light.shape) // 10
-    centres, dotted = [], []
+    centres, dotted, areas = [], [], []
     for number, place in enumerate(ndimage.find_objects(labels), start=1):
         tall, wide = place[0].stop - place[0].start, place[1].stop - place[1].start
         if min(tall, wide) < 10 or max(tall, wide) > largest or max(tall, wide) > 3 * min(tall, wide):
@@ -68,11 +69,12 @@ def find_rings(light: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
         if found is not None:
             centres.append([found[0] + place[1].start, found[1] + place[0].start])
             dotted.append(found[2])
-    return np.array(centres).reshape(-1, 2), np.array(dotted, dtype=bool)
+            areas.append(found[3])
+    return np.array(centres).reshape(-1, 2), np.array(dotted, dtype=bool), np.array(areas)
 
 
 def _ring(ring, dark, light, filled):
-    """Centre (x, y) and whether it is dotted, when a patch is an ellipse with one round hole; else None."""
+    """Centre x and y, whether it is dotted, area: of an ellipse with one round hole; else None."""
     area, hole = filled.sum(), filled & ~ring
     share = hole.sum() / area
     if not 0.12 < share < 0.42:
@@ -88,7 +90,8 @@ def _ring(ring, dark, light, filled):
     weight = np.clip(light[hole].max() - light, 0.0, None) * filled
     centre = (weight.sum(axis=0) @ np.arange(weight.shape[1])) / weight.sum()
     middle = (weight.sum(axis=1) @ np.arange(weight.shape[0])) / weight.sum()
-    return centre, middle, bool((dark & hole).sum() > 0.04 * area * (HOLE_MM / RING_MM) ** 2)
+    dot = bool((dark & hole).sum() > 0.04 * area * (HOLE_MM / RING_MM) ** 2)
+    return centre, middle, dot, float(area)
 
 
 def _around(points: np.ndarray, first: int) -> np.ndarray:
@@ -106,7 +109,7 @@ def plane_from_sheet(light: np.ndarray, paper: Sheet) -> Plane:
     TraceError
         Fewer than five marks found, the dotted one not among them, or no placing fits.
     """
-    centres, dotted = find_rings(light)
+    centres, dotted, areas = find_rings(light)
     way_out = "clear the marks, light the sheet evenly, or click them and give --marks FILE.csv"
     if len(centres) < FEWEST_FOUND or dotted.sum() != 1:
         raise TraceError(
@@ -125,7 +128,22 @@ def plane_from_sheet(light: np.ndarray, paper: Sheet) -> Plane:
         raise TraceError(
             f"the {len(centres)} rings found do not lie as on the {paper.paper} sheet: {way_out}"
         )
-    return plane_from_marks(centres[order], paper.marks_mm[list(best[1])], light.shape)
+    plane = plane_from_marks(centres[order], paper.marks_mm[list(best[1])], light.shape)
+    seen_mm = float(np.median(_diameters_mm(plane, centres, areas)))
+    if abs(seen_mm / RING_MM - 1.0) > RING_TOLERANCE:
+        raise TraceError(
+            f"the rings measure {seen_mm:.1f} mm on an {paper.paper} sheet, they are {RING_MM:g} "
+            "mm: name the paper "
+            "that was printed with --paper"
+        )
+    return plane
+
+
+def _diameters_mm(plane: Plane, centres: np.ndarray, areas: np.ndarray) -> np.ndarray:
+    """Diameters [mm] of circles as large as the rings, by the map's area scale at their centres."""
+    origin, right, down = (plane.to_mm(centres + step) for step in ([0, 0], [1, 0], [0, 1]))
+    (a, b), (c, d) = (right - origin).T, (down - origin).T
+    return np.sqrt(4.0 / np.pi * areas * np.abs(a * d - b * c))
 
 
 def _best_placing(found: np.ndarray, places: np.ndarray):

@@ -7,6 +7,7 @@ import numpy as np
 from wingtool.errors import TraceError
 
 FEWEST_POINTS = 16
+WORST_ERROR = 0.02  # of the span of the points
 MOST_POINTS = 400
 UPPER, LOWER, EITHER = 1, -1, 0
 
@@ -61,6 +62,13 @@ class Readings:
             )
         if not np.all(np.isfinite(self.points_mm)):
             raise TraceError(f"{self.way}: a point is not a number; mend the file")
+        size, error = float(np.ptp(self.points_mm, axis=0).max()), float(np.median(self.error_mm))
+        if error > WORST_ERROR * size:
+            raise TraceError(
+                f"{self.way}: the points span {size:.3g} mm with an error of {error:.3g} mm; no "
+                "section can be told "
+                "from that: check the units, measure with less than a fiftieth of the chord"
+            )
         if np.any(self.error_mm <= 0.0):
             raise TraceError(f"{self.way}: the error must be above zero; nobody measures exactly")
 

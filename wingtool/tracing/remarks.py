@@ -1,0 +1,111 @@
+"""What a person must know about a fit: doubts, for which it is not to be trusted, and notes."""
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from wingtool.tracing.curve import GAP, ORDER, Distances, Placed, thickness_columns
+from wingtool.tracing.kulfan import side
+from wingtool.tracing.readings import Readings
+
+FAR_BELOW, FAR_ABOVE = 0.3, 1.5  # rms residual over the stated error
+WAVES = 4.0  # standard deviations of the correlation from point to point
+UNSETTLED_MM = 0.1
+IN_A_ROW = 3
+THICKEST = 0.25  # over the chord; beyond it something else was traced, or half a section
+DULL_TAIL_MM = 3.0  # a tail thinner than the blur is lost over about this length
+
+
+@dataclass(frozen=True, eq=False)
+class Quality:
+    """Rms residual over the stated error; correlation from point to point [standard deviations]; last step."""
+
+    misfit: float
+    structure: float
+    unsettled_mm: float
+
+
+def doubts(
+    readings: Readings, placed: Placed, found: Distances, outlier: np.ndarray, quality: Quality
+) -> tuple[str, ...]:
+    """Why a fit is not to be trusted; empty if it is."""
+    row = _longest_row(outlier[np.argsort(found.arc, kind="stable")])
+    thickest = _thickest(placed)
+    sides_cross = bool((thickness_columns() @ placed.shape).min() < 0.0)
+    checks = (
+        (
+            quality.misfit < FAR_BELOW,
+            f"residuals are {quality.misfit:.2f} of the stated error: the points were smoothed, "
+            "or the error is "
+            "smaller than stated; the band is kept at the stated error",
+        ),
+        (quality.misfit > FAR_ABOVE, _too_far(quality)),
+        (
+            quality.unsettled_mm > UNSETTLED_MM,
+            "the fit did not settle: its last step still moved the outline by "
+            f"{quality.unsettled_mm:.2f} mm; take "
+            "more points where they are few",
+        ),
+        (
+            row >= IN_A_ROW,
+            f"{row} points in a row lie off the fit: a dent, a step or a part stuck on, not a "
+            "slip; the section "
+            "leaves it out, look at the picture",
+        ),
+        (
+            thickest > THICKEST,
+            f"{thickest:.0%} thickness is no wing's: see that the points go round nose and tail "
+            "of one section",
+        ),
+        (sides_cross, "upper and lower side cross near the tail in the fit; measure the tail thickness"),
+    )
+    return (*_scale_doubt(readings, placed, outlier), *(text for holds, text in checks if holds))
+
+
+def outlier_notes(found: Distances, outlier: np.ndarray) -> tuple[str, ...]:
+    """Which points were left out."""
+    if not outlier.any():
+        return ()
+    where = ", ".join(f"{x:.0%}" for x in np.sort(found.x[outlier])[:6])
+    return (f"{int(outlier.sum())} of the points left out as outliers, at {where} of the chord",)
+
+
+def _too_far(quality: Quality) -> str:
+    if quality.structure > WAVES:
+        return (
+            f"residuals are {quality.misfit:.1f} times the stated error and run in waves along "
+            "the outline: the "
+            "smooth section leaves out something real (a step, a dent, a flat) or the sheet "
+            "moved; the band is "
+            "widened to match, do not trust the nose"
+        )
+    return f"residuals are {quality.misfit:.1f} times the stated error; the band is widened to match"
+
+
+def _thickest(placed: Placed) -> float:
+    x = np.linspace(0.1, 0.9, 17)
+    weights = placed.shape[:ORDER] - placed.shape[ORDER : 2 * ORDER]
+    return float((side(x, ORDER) @ weights + x * placed.shape[GAP]).max())
+
+
+def _scale_doubt(readings: Readings, placed: Placed, outlier: np.ndarray) -> tuple[str, ...]:
+    """A chord measured by hand against the span of the points: a sheet not printed at 100 %, a wrong unit."""
+    if readings.chord_mm is None or readings.way == "stations":
+        return ()
+    reach = (readings.points_mm[~outlier] - placed.frame[:2]) @ placed.turn[:, 0]
+    span = float(np.ptp(reach)) - 2.0 * readings.offset_mm
+    stated, error = readings.chord_mm
+    short = DULL_TAIL_MM + 0.01 * stated  # a thin tail lost, a gap between points
+    if -short < span - stated < 3.0 * error + 0.005 * stated:
+        return ()
+    return (
+        f"the points span {span:.0f} mm but the chord was given as {stated:.0f} mm: check the "
+        "chord, the 100 mm "
+        "line of the sheet, and the unit of the points",
+    )
+
+
+def _longest_row(flags: np.ndarray) -> int:
+    """Length of the longest run of true values."""
+    edges = np.flatnonzero(np.diff(np.concatenate([[False], flags, [False]])))
+    return int(np.max(edges[1::2] - edges[::2], initial=0))
