@@ -117,6 +117,7 @@ def test_size_does_not_matter(scale):
     [
         (HATCH[:4], "too few"),
         (HATCH - [0, 0.3], "touches the ground"),
+        (HATCH[np.r_[0:5, 9, 6:9, 5, 10:18]], "crosses itself"),
         (np.where(HATCH > 3.7, np.nan, HATCH), "finite"),
     ],
 )

@@ -113,7 +113,7 @@ def roof_flow(
     Raises
     ------
     RangeError
-        Fewer than 6 points, an outline that touches the ground, or one that has no upper side.
+        Fewer than 6 points, an outline that touches the ground or crosses itself, or one without upper side.
     """
     outline = _tidy(np.asarray(outline_m, dtype=float))
     upper, lower = _sides(outline)
@@ -197,8 +197,23 @@ def _tidy(outline: np.ndarray) -> np.ndarray:
         raise RangeError(f"car outline: {len(outline)} points are too few; draw at least 6")
     if outline[:, 1].min() <= 0:
         raise RangeError("car outline touches the ground; heights are above the ground, wheels left out")
+    if _crosses_itself(outline):
+        raise RangeError("car outline crosses itself; give its points in order, once round")
     x, z = outline.T
     return outline if (x * np.roll(z, -1) - z * np.roll(x, -1)).sum() > 0 else outline[::-1]
+
+
+def _crosses_itself(outline: np.ndarray) -> bool:
+    """Whether any two edges that do not meet at a point cross."""
+    start, end = outline, np.roll(outline, -1, axis=0)
+
+    def side(point: np.ndarray) -> np.ndarray:
+        """On which side of each edge (rows) points (columns) lie."""
+        edge, away = (end - start)[:, None], point[None] - start[:, None]
+        return np.sign(edge[..., 0] * away[..., 1] - edge[..., 1] * away[..., 0])
+
+    apart = side(start) * side(end) < 0
+    return bool((apart & apart.T).any())
 
 
 def _sides(outline: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
