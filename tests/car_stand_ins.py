@@ -60,6 +60,8 @@ class StandInWing:
     pitching_moment_nm: np.ndarray
     CL: np.ndarray
     CD: np.ndarray
+    CM: np.ndarray
+    strip_cl: np.ndarray
     strip_y_m: np.ndarray
     strip_load_n_m: np.ndarray
     strip_moment_n: np.ndarray
@@ -92,6 +94,7 @@ def stand_in_wing(angles_deg=None, speeds_m_s=None, area_m2: float = 0.35) -> St
     load = (force * lift / 1.4)[:, :, None] * np.ones(40)
     return StandInWing(
         angle, speed, force * lift, 0.85 * force * lift, 1.15 * force * lift,
-        force * drag, 0.85 * force * drag, 1.15 * force * drag, -0.25 * 0.1 * force * lift, lift, drag, y,
+        force * drag, 0.85 * force * drag, 1.15 * force * drag, -0.25 * 0.1 * force * lift, lift, drag,
+        -0.1 * lift, load, y,
         load, -0.25 * 0.1 * load, np.zeros(40, int), np.full(lift.shape, "converged"),
     )  # fmt: skip

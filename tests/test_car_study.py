@@ -133,7 +133,8 @@ def test_the_tracks_answer_replaces_the_estimate():
     assert "corrected by the track" in found.band_origin
     assert corrected(wing, None) is wing
     keys = {"downforce_factor": 0.8, "downforce_low": 0.7, "downforce_high": 0.9}
-    slower = car_result(study(correction=keys), wing, 6.0)
+    told = study(correction=keys)
+    slower = car_result(told, corrected(wing, told.correction), 6.0)
     assert float(slower.wing_set.downforce_m2) == pytest.approx(0.8 * 0.35 * 0.78)
 
 

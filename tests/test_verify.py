@@ -12,6 +12,7 @@ from typer.testing import CliRunner
 from wingtool.cli import app
 from wingtool.report import sheet_lines, verify_lines, verify_table
 from wingtool.study import checked_study, read_study, verify_study, write_corrected
+from wingtool.study.car_parts import corrected
 from wingtool.study.correction import Correction, best_value, corrected_text
 
 PLAIN = checked_study(FULL | {"splitter": None, "circuit": None})
@@ -140,7 +141,7 @@ def test_a_second_correction_builds_on_the_first(tmp_path):
     """EXACT: with 0.8 in the study already, a wing at 0.8 of its first estimate comes back as 0.8, not 1."""
     study = checked_study(FULL | {"splitter": None, "circuit": None, "correction": {"downforce_factor": 0.8}})
     path = written(cell_log(5, 10.0, 0.8 * WING_DOWN), tmp_path / "a.csv")
-    answer = verify_study(study, path, angle_deg=12.0, wing=stand_in_wing())
+    answer = verify_study(study, path, angle_deg=12.0, wing=corrected(stand_in_wing(), study.correction))
     assert answer.correction.downforce[0] == pytest.approx(0.8, abs=0.03)
 
 

@@ -56,7 +56,6 @@ from wingtool.car import (
 from wingtool.study.car_lap import LapAnswer, lap_answer
 from wingtool.study.car_parts import (
     WingOnCar,
-    corrected,
     place_limits,
     point_height_m,
     rule_facts,
@@ -163,7 +162,7 @@ def car_result(study: Study, wing: WingPolar, angle_deg: float | None = None) ->
     study : Study
         With the tables of `wingtool.study.car_input`.
     wing : WingPolar
-        The wing over angle and speed; a [correction] in the study is applied here.
+        The wing over angle and speed, as `wing_of_study` gives it (a [correction] is in it already).
     angle_deg : float, optional
         Angle of the single numbers, the advised start angle as a rule; the middle of the table if left out.
         The nearest angle that converged is used.
@@ -175,7 +174,6 @@ def car_result(study: Study, wing: WingPolar, angle_deg: float | None = None) ->
     """
     if study.car is None:
         return None
-    wing = corrected(wing, study.correction)
     density = wing.air.density_kg_m3
     car = study.car.value(density)
     mounts = study.mounts.value() if study.mounts else None

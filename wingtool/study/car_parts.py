@@ -58,7 +58,14 @@ def corrected(wing: WingPolar, correction: Any) -> WingPolar:
         changes[f"{name}_low_n"] = np.minimum(*band)
         changes[f"{name}_high_n"] = np.maximum(*band)
     changes["pitching_moment_nm"] = wing.pitching_moment_nm * correction.downforce_factor
-    for name, factor in (("CL", correction.downforce_factor), ("CD", correction.drag_factor)):
+    down, drag = correction.downforce_factor, correction.drag_factor
+    for name, factor in (
+        ("CL", down),
+        ("CM", down),
+        ("CD", drag),
+        ("strip_cl", down),
+        ("strip_moment_n", down),
+    ):
         changes[name] = getattr(wing, name) * factor
     changes["strip_load_n_m"] = wing.strip_load_n_m * correction.downforce_factor
     return replace(wing, **changes, band_origin=f"corrected by the track: {correction.origin}")

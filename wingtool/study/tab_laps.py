@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from wingtool.car import AxleAreas, total
-from wingtool.study.car_parts import corrected, wing_on_car
+from wingtool.study.car_parts import wing_on_car
 from wingtool.track import BestAngle, best_angle, lap
 
 if TYPE_CHECKING:
@@ -39,10 +39,7 @@ def best_tab_angles(
     """
     assert car.lap is not None
     behind = study.mounts.behind_rear_axle_m if study.mounts else 0.0
-    wings = [
-        wing_on_car(corrected(wing, study.correction), car.car, behind, car.wing.speed_m_s)
-        for _, wing in tabs
-    ]
+    wings = [wing_on_car(wing, car.car, behind, car.wing.speed_m_s) for _, wing in tabs]
     names = ("front_m2", "rear_m2", "drag_m2")
     joined = AxleAreas(*(np.concatenate([getattr(wing.middle, name) for wing in wings]) for name in names))
     whole = total(car.body, car.splitter.middle, car.air_dam.middle, joined)

@@ -10,6 +10,7 @@ import numpy as np
 
 from wingtool.errors import StudyError
 from wingtool.section import DEFAULT_METHOD, TAB_REACH_DEG, Flap, SectionPolar, elements_polar, polar
+from wingtool.study.car_parts import corrected
 from wingtool.study.roof import roof_inflow
 from wingtool.study.shape_band import traced_beside, widened
 from wingtool.study.sweep import section_of
@@ -38,7 +39,7 @@ def quiet(text: str) -> None:
 
 
 def wing_of_study(study: Study, say: Callable[[str], None] = quiet) -> WingPolar:
-    """Solve the wing that a study describes, over its angles and speeds.
+    """Solve the wing that a study describes, over its angles and speeds; a [correction] is applied.
 
     Parameters
     ----------
@@ -56,7 +57,8 @@ def wing_of_study(study: Study, say: Callable[[str], None] = quiet) -> WingPolar
     say("finite wing")
     sweep = study.sweep
     planes = [Plane(wing, polars), *further_planes(study, say)]
-    return solve_planes(planes, sweep.angles_deg, sweep.speeds_m_s, study.air.air(), roof_inflow(study))
+    solved = solve_planes(planes, sweep.angles_deg, sweep.speeds_m_s, study.air.air(), roof_inflow(study))
+    return corrected(solved, study.correction)
 
 
 def wing_geometry(study: Study) -> Wing:

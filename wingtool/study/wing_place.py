@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 
 from wingtool.section import RoofFlow, roof_flow
+from wingtool.study.car_parts import corrected
 from wingtool.study.roof import spread
 from wingtool.wing import WingPolar, solve_wing
 
@@ -86,9 +87,10 @@ def wing_places(
     for number in np.flatnonzero(np.isfinite(flow.angle_deg)):
         row, column = np.unravel_index(number, shape)
         there = replace(wing.wing, height_m=float(height_m[row]))
-        found = solve_wing(
+        solved = solve_wing(
             there, wing.planes[0].polars, [wing_angle_deg], [speed_m_s], wing.air, spread(flow, number)
         )
+        found = corrected(solved, study.correction)
         status[row, column] = found.status[0, 0]
         for name, value in values.items():
             value[row, column] = getattr(found, name)[0, 0]
