@@ -67,11 +67,11 @@ def _straightedge(shape: np.ndarray, covariance: np.ndarray, name: str) -> Datum
     row = -np.degrees((matrix[last] - matrix[first]) / length)
     angle = float(row @ shape)
     error = float(np.sqrt(row @ covariance @ row))
+    face = {"lower": "top", "upper": "underside"}[name]
     text = (
-        f"a straightedge on the {name} side touches at {x[first]:.0%} and {x[last]:.0%} of the "
-        "chord; the chord "
-        f"angle is what the gauge shows on it {'minus' if angle >= 0 else 'plus'} {abs(angle):.1f} deg "
-        f"(+-{2 * error:.1f})"
+        f"a straightedge on the {name} side as drawn (on the car the {face}) touches at {x[first]:.0%} and "
+        f"{x[last]:.0%} of the chord; the chord angle is what the gauge shows on it "
+        f"{'minus' if angle >= 0 else 'plus'} {abs(angle):.1f} deg (+-{2 * error:.1f})"
     )
     return Datum(name, angle, error, row, (float(x[first]), float(x[last])), text)
 

@@ -18,7 +18,7 @@ DULL_TAIL_MM = 3.0  # a tail thinner than the blur is lost over about this lengt
 
 @dataclass(frozen=True, eq=False)
 class Quality:
-    """Rms residual over the stated error; correlation from point to point [standard deviations]; last step."""
+    """Rms residual over the stated error; correlation from point to point [deviations]; last step."""
 
     misfit: float
     structure: float
