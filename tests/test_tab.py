@@ -106,6 +106,17 @@ def test_4412_clmax_lies_in_the_band():
     assert highest > published_gain - float(tab_row[5])
 
 
+def test_signs_of_measured_tabs():
+    """PUBLISHED (signs): Myose, Papadakis & Heron, AIAA 97-0034, abstract: on a NACA 0011 clmax and cd rise;
+    Storms & Jang 1994, abstract: the nose-down moment grows with height."""
+    plain = polar(four_digit("0011"), 2e6, np.arange(-4.0, 22.0), method="surrogate", surface="smooth")
+    tabs = [plain, *(with_tab(plain, h) for h in (0.01, 0.02, 0.04))]
+    assert (np.diff([t.clmax(2e6) for t in tabs]) > 0).all()
+    low = np.stack([t.cd[0, 4:9] for t in tabs])
+    assert (np.diff(low, axis=0) > 0).all()
+    assert (np.diff([t.cm[0, 4:9] for t in tabs], axis=0) < 0).all()
+
+
 def test_polar_with_a_tab_says_what_it_does_not_know():
     alpha = np.arange(-4.0, 13.0)
     section = four_digit("2412")
