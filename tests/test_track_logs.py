@@ -237,6 +237,19 @@ def test_a_slow_sensor_in_a_fast_log_is_filled_and_told(tmp_path):
     assert any("44 rows without a speed" in line for line in log.understood)
 
 
+def test_quoted_decimal_commas_between_commas(tmp_path):
+    text = "time [s],speed [km/h]\n" + rows(lambda i: f'"{i},5","{100 + i},25"\n')
+    log = read_log(write(tmp_path, text))
+    assert log.channels["speed_m_s"][0] * 3.6 == pytest.approx(100.25)
+    assert "decimal comma" in log.understood
+
+
+def test_parts_must_be_on_or_off(tmp_path):
+    log = read_log(write(tmp_path, "time [s],speed [km/h],parts\n" + rows(lambda i: f"{i},100,maybe\n")))
+    with pytest.raises(LogError, match="neither on nor off"):
+        runs_of(log)
+
+
 def test_smoothing_never_reaches_across_a_gap():
     time = np.r_[np.arange(20) * 0.1, 100 + np.arange(20) * 0.1]
     values = np.r_[np.zeros(20), np.ones(20)]

@@ -45,7 +45,7 @@ def read_csv(path: Path, units: Mapping[str, str]) -> Log:
     body = _sound_rows(rows[top + 1 + has_units :], len(headings), told)
     if len(body) < 10:
         raise LogError(f"{path}: only {len(body)} rows of readings below the headings; give the whole log")
-    comma = delimiter != "," and _decimal_comma(body)
+    comma = _decimal_comma(body)
     told.append(f"decimal {'comma' if comma else 'point'}")
     columns = [_column(body, i, comma) for i in range(len(headings))]
     return _assemble(path, headings, columns, told)

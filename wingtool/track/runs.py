@@ -51,6 +51,8 @@ def runs_of(log: Log, sheet: Path | str | None = None) -> tuple[TestRun, ...]:
     edges = np.r_[0, np.flatnonzero(change) + 1, len(parts)]
     pieces = [np.arange(a, b) for a, b in zip(edges[:-1], edges[1:], strict=True)]
     pieces = [piece for piece in pieces if parts[piece[0]] in ("on", "off") and len(piece) >= 5]
+    if not pieces:
+        raise LogError(f"{log.source}: the column parts says neither on nor off; write on or off in each row")
     return tuple(
         TestRun(str(i + 1), piece, parts[piece[0]] == "on", str(way[piece[0]]))
         for i, piece in enumerate(pieces)
