@@ -10,7 +10,7 @@ from wingtool.section.coupled_step import Change, answers, newton_change
 
 TOLERANCE = 1e-4  # largest relative change of the last step; the next would be about its square
 PAST_NODE = 0.15  # the stagnation point must pass a node by this part of a panel before the sides change
-MOST_CELLS = 1.0  # that transition moves in one step
+MOST_CELLS = 2.0  # that transition moves in one step
 LEAST_PLACE = 1.2  # cells behind the first station before which no layer turns turbulent
 LEAST_SHAPE = 0.95
 MOST_HASTE = 1e5

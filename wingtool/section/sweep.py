@@ -156,7 +156,7 @@ def sweep(
         path = beyond if side > 0 else beyond[::-1]
         if not path:
             continue
-        _outward(march, alpha_deg, first, path, out, why)
+        _outward(march, alpha_deg, first, path, side, out, why)
         _inward(march, alpha_deg, path, out, back, why)
     return Sweep(alpha_deg, tuple(out), tuple(back), tuple(why), march.steps)
 
@@ -201,14 +201,14 @@ def _taken_down(march: _March, found: Point, reynolds: float) -> Point | None:
     return here
 
 
-def _outward(march, alpha_deg, first, path, out, why) -> None:
-    here, failed, most = first, 0, abs(first.cl)
+def _outward(march, alpha_deg, first, path, side, out, why) -> None:
+    here, failed, most = first, 0, side * first.cl
     march.last, march.most_steps = None, MOST_STEPS
     for i in path:
         if failed >= GIVE_UP_AFTER:
             why[i] = "no solution nearer to zero lift to start from"
             continue
-        stalled = abs(here.cl) < most - 0.02
+        stalled = side * here.cl < most - 0.02
         march.most_steps = MOST_STEPS_STALLED if stalled else MOST_STEPS
         found = march.reach(float(alpha_deg[i]), here, STEP_DEG if stalled else LEAST_STEP_DEG)
         if found is None:
@@ -219,7 +219,7 @@ def _outward(march, alpha_deg, first, path, out, why) -> None:
             continue
         failed, why[i] = 0, ""
         out[i] = here = found
-        most = max(most, abs(found.cl))
+        most = max(most, side * found.cl)
 
 
 def _afresh(march, alpha_deg: float, near: Point) -> Point | None:
