@@ -197,7 +197,7 @@ def bands(result: StudyResult) -> list[str]:
     origins = dict.fromkeys(polar.band_origin for polar in result.wing.polars if polar.band_origin)
     lines += [f"Section data: {origin}." for origin in origins]
     if any("published" in line for line in lines):
-        lines.append("The command “wingtool trust” recomputes that comparison, source by source, for this build.")
+        lines.append("“wingtool trust” recomputes that comparison, source by source, for this build.")
     if other := _second_opinion(result):
         lines.append(other)
     lines += traced_lines(result.traced) if result.traced else []
