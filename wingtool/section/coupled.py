@@ -63,6 +63,7 @@ class Flow:
     system: PanelSystem
     case: Case
     alpha_deg: float
+    height_chord: float
 
 
 def flow_at(
@@ -89,7 +90,7 @@ def flow_at(
         dead_air=dead_air(answer.arc, nodes, 0.0 if system.closing[0].sharp else gap),
         added=surface.added_theta,
     )
-    return Flow(prepared.outline, system, case, alpha_deg)
+    return Flow(prepared.outline, system, case, alpha_deg, prepared.height_chord)
 
 
 def _trip_places(outline: np.ndarray, trip_x: float) -> tuple[float, float]:
@@ -138,6 +139,8 @@ class Point:
         x/c on upper and lower side; 1 where there is none.
     tail_shape : (float, float)
         H at the tail on upper and lower side.
+    fills_gap : float
+        Greatest displacement thickness of the upper side (the lower, turned over) over the ground clearance.
     solution : Solution
     """
 
@@ -150,6 +153,7 @@ class Point:
     transition: tuple[float, float]
     separation: tuple[float, float]
     tail_shape: tuple[float, float]
+    fills_gap: float
     solution: Solution
 
 
@@ -180,6 +184,7 @@ def point(flow: Flow, solution: Solution) -> Point:
         transition=(upper, lower),
         separation=separation,
         tail_shape=(float(shape[0]), float(shape[case.nodes - 1])),
+        fills_gap=float(edge.displacement[solution.along.upper].max() / flow.height_chord),
         solution=solution,
     )
 

@@ -3,13 +3,14 @@
 import numpy as np
 
 from wingtool.geometry import Section
-from wingtool.section.band import banded
+from wingtool.section.band import banded, nose_stall
 from wingtool.section.coupled import PANELS, prepare
 from wingtool.section.curves import first_peak
 from wingtool.section.kept import kept
 from wingtool.section.polar import (
     BEYOND_STALL,
     CONVERGED,
+    LOW_CONFIDENCE,
     NOT_CONVERGED,
     TWO_SOLUTIONS,
     SectionPolar,
@@ -17,6 +18,7 @@ from wingtool.section.polar import (
 from wingtool.section.surface import surface_state
 from wingtool.section.sweep import Sweep, differ, sweep
 
+MOST_FILLED = 1 / 3  # of the ground clearance by the layer: more, and it is no thin layer; own choice
 _NUMBERS = ("cl", "cd", "cm", "circulation", "cd_friction")
 _SIDES = ("transition", "separation", "tail_shape")
 COLUMNS = (*_NUMBERS, *(f"{name}_{side}" for name in _SIDES for side in ("upper", "lower")))
@@ -72,9 +74,18 @@ def coupled_polar(
         circulation=table["circulation"],
         transition_upper=table["transition_upper"],
         transition_lower=table["transition_lower"],
-        notes=(f"surface {surface}: {state.origin}",),
+        notes=_notes(section, surface, state, table["status"]),
     )
     return banded(polar)
+
+
+def _notes(section, surface, state, status) -> tuple[str, ...]:
+    notes = [f"surface {surface}: {state.origin}"]
+    if np.any(status == TWO_SOLUTIONS):
+        notes.append("two solutions: hysteresis; the value given is met coming from low lift")
+    if nose_stall(section):
+        notes.append("stall from the nose is likely and outside the method: real greatest lift is lower")
+    return tuple(notes)
 
 
 def _row(section, reynolds, alpha_deg, surface, trip_x, height_chord) -> dict[str, np.ndarray]:
@@ -116,4 +127,6 @@ def status(found: Sweep, cl: np.ndarray) -> np.ndarray:
             words[i] = f"{NOT_CONVERGED}: {why or 'no solution'}"
         elif differ(out, back):
             words[i] = TWO_SOLUTIONS
+        elif out.fills_gap > MOST_FILLED:
+            words[i] = LOW_CONFIDENCE
     return words.astype(str)
