@@ -1,4 +1,4 @@
-"""Print the list of names into DEVELOPERS.md, between its two marks. Run after a change in report/names.py."""
+"""Print the list of names into DEVELOPERS.md, between its two marks; run it after a change of the names."""
 
 import re
 from pathlib import Path

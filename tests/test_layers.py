@@ -11,7 +11,8 @@ PACKAGE = Path(__file__).parent.parent / "wingtool"
 GROUND = {"errors", "units", "constants", "air", "files"}
 ROOMS = {
     "cli": {"study", "report", "errors"},
-    "report": {"study", "track", "car", "wing", "tracing", "section", "boundary_layer", "panels", "geometry"} | GROUND,
+    "report": {"study", "track", "car", "wing", "tracing", "section", "boundary_layer", "panels", "geometry"}
+    | GROUND,
     "study": {"track", "car", "wing", "tracing", "section", "boundary_layer", "panels", "geometry"} | GROUND,
     "track": {"car"} | GROUND,
     "car": {"wing"} | GROUND,

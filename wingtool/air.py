@@ -34,9 +34,11 @@ class Air:
 
     def __post_init__(self) -> None:
         if not 200.0 <= self.temperature_k <= 340.0:
-            raise RangeError(f"air temperature {self.temperature_k:.6g} K is outside 200 to 340 K; check its unit")
+            kelvin = f"{self.temperature_k:.6g} K"
+            raise RangeError(f"air temperature {kelvin} is outside 200 to 340 K; check its unit")
         if not 3e4 <= self.pressure_pa <= 1.2e5:
-            raise RangeError(f"air pressure {self.pressure_pa:.6g} Pa is outside 30 to 120 kPa; check its unit")
+            pascal = f"{self.pressure_pa:.6g} Pa"
+            raise RangeError(f"air pressure {pascal} is outside 30 to 120 kPa; check its unit")
 
     @property
     def density_kg_m3(self) -> float:

@@ -52,9 +52,8 @@ def test_cost_of_one_step_of_the_march():
         point(flow, found)
     spent = (time.process_time() - start) / 10
     size = 3 * len(found.state.theta) + 2
-    print(
-        f"\none point {1e3 * spent:.0f} ms = {spent / dense_solve_s(size):.1f} dense solves, {found.steps} steps"
-    )
+    solves = spent / dense_solve_s(size)
+    print(f"\none point {1e3 * spent:.0f} ms = {solves:.1f} dense solves, {found.steps} steps")
     assert found.converged
 
 

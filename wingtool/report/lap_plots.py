@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
@@ -55,7 +55,7 @@ def draw_best(figure: Figure, car: CarResult) -> None:
     for best, style in zip(car.lap.best, STYLES, strict=False):
         ax.plot(best.wing_angle_deg, best.lap_time_s, label=best.name, **style)
         if np.isfinite(best.best_deg):
-            ring = {"marker": "o", "markersize": 11, "fillstyle": "none"}
+            ring: dict[str, Any] = {"marker": "o", "markersize": 11, "fillstyle": "none"}
             ax.plot(best.best_deg, best.best_time_s, color=style["color"], **ring)
     ax.axhline(float(car.lap.without.lap_time_s[0]), color="#777777", linewidth=1.0)
     ax.annotate("bare car", (0.01, float(car.lap.without.lap_time_s[0])), xycoords=("axes fraction", "data"),
