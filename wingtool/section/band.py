@@ -1,10 +1,10 @@
 """The band of coupled section data, by regime, from the comparison with published measurements.
 
 Compared (tests/test_coupled.py, `wingtool trust`): lift slope of ten four-digit, five-digit and 6-series
-sections and of the tripped 0012, 3.2 % high in the mean, 4.4 % rms; greatest lift of fifteen sections at Re 2e5
-to 9e6, thick enough not to stall from the nose, 1.9 % low in the mean, 5.3 % rms, worst 13 %; drag of the 0012,
-1.5 %, and least drag of four sections, 10 %. Bands are about twice these. Drag at Re below 1e6 and beyond
-stall had no measurement to go by; its band there is own choice.
+sections and of the tripped 0012, 3.2 % high in the mean, 4.4 % rms; greatest lift of fifteen sections at Re
+2e5 to 9e6, thick enough not to stall from the nose, 1.9 % low in the mean, 5.3 % rms, worst 13 %; drag of the
+0012, 1.5 %, and least drag of four sections, 10 %. Bands are about twice these. Drag at Re below 1e6 and
+beyond stall had no measurement to go by; its band there is own choice.
 """
 
 from dataclasses import replace
@@ -27,7 +27,7 @@ ORIGIN = "coupled: about twice the rms difference from published measurements, b
 
 
 def nose_stall(section: Section) -> bool:
-    """Whether a section is so sharp that it stalls from the nose (Gault 1957), which is outside the method."""
+    """Whether a nose is so sharp that stall comes from it (Gault 1957), which is outside the method."""
     xy = np.asarray(section.xy)
     upper = xy[: int(np.argmin(xy[:, 0])) + 1][::-1]
     return bool(np.interp(NOSE_X, upper[:, 0], upper[:, 1]) < NOSE_Y)

@@ -63,7 +63,7 @@ class Flow:
     system: PanelSystem
     case: Case
     alpha_deg: float
-    height_chord: float
+    height_chord: float = np.inf
 
 
 def flow_at(

@@ -15,7 +15,7 @@ LEAST_PLACE = 1.2  # cells behind the first station before which no layer turns 
 LEAST_SHAPE = 0.95
 MOST_HASTE = 1e5
 TOO_FAR = 2.0  # relative change above which a step in time is made again, shorter
-LEAST_HASTE = 0.3  # [stream speed over chord] below it time steps are as good as none
+LEAST_HASTE = 0.03  # [stream speed over chord] below it time steps are as good as none
 SHEAR_RANGE = (1e-5, 0.5)
 
 
@@ -38,8 +38,13 @@ def solve_case(case: Case, start: State, most_steps: int, time_step: float = np.
     With a `time_step` [chord over stream speed] the first steps are implicit steps in time, which
     lengthen as the changes become small.
     """
+    with np.errstate(all="ignore"):  # an iteration that runs away is told by its size
+        return _iterate(case, start, most_steps, time_step)
+
+
+def _iterate(case: Case, start: State, most_steps: int, time_step: float) -> Solution:
     state, size, steps, to = start, np.inf, 0, None
-    haste = 1.0 / time_step
+    haste, timed = 1.0 / time_step, np.isfinite(time_step)
     for steps in range(1, most_steps + 1):
         split = state.split
         state, along = _resplit(case, state)
@@ -58,13 +63,20 @@ def solve_case(case: Case, start: State, most_steps: int, time_step: float = np.
         state = moved
         if not np.isfinite(size) or size > 1e8:
             return _failed(case, start, steps, "iteration diverged")
-        if haste > 0:
-            haste *= 0.4 if stretch < 0.3 else 0.7 if stretch < 0.8 else 1.0
-            haste = 0.0 if haste < LEAST_HASTE else haste
-        elif size < TOLERANCE:
+        if timed:
+            haste = _next_haste(haste, stretch)
+        if haste == 0.0 and size < TOLERANCE:
             return Solution(case, state, along, edge(case, state, along), True, steps)
     why = f"iteration did not settle (last change {size:.1e})"
     return Solution(case, state, along, edge(case, state, along), False, steps, why)
+
+
+def _next_haste(haste: float, stretch: float) -> float:
+    """Shorter or longer steps in time, by how far the last one went; none near the end of the way."""
+    if haste == 0.0:
+        return 0.0 if stretch < 0.3 else 10 * LEAST_HASTE
+    haste *= 0.3 if stretch < 0.1 else 0.7 if stretch < 0.5 else 1.0
+    return 0.0 if haste < LEAST_HASTE else haste
 
 
 def _failed(case: Case, start: State, steps: int, why: str) -> Solution:

@@ -18,6 +18,7 @@ from wingtool.section.surface import Surface
 STEP_DEG = 1.0  # longest step of the march
 LEAST_STEP_DEG = 0.12
 MOST_STEPS, MOST_STEPS_STALLED = 40, 20
+FALLEN_CL, BEHIND_STALL_DEG = 0.02, 2.5  # behind stall by so much, failures are taken as they come
 GIVE_UP_AFTER = 3  # angles in a row without a solution
 FIRST_DEG = (2.0, 0.0, -2.0, 4.0, 6.0, 8.0)  # angles tried for a start
 GROUND_START, GROUND_STEP = 0.3, 0.85  # height [chord] of a start near the ground; factor of a step down
@@ -83,7 +84,7 @@ class _March:
         """Solve one angle from a neighbour's solution, or that and the one before, or from nothing."""
         flow = self.flow(alpha_deg)
         state = start.solution.state if start else None
-        if start is not None and before is not None:
+        if start is not None and before is not None and before.alpha_deg != start.alpha_deg:
             part = (alpha_deg - start.alpha_deg) / (start.alpha_deg - before.alpha_deg)
             state = extrapolated(before.solution.state, start.solution.state, part)
         found = solve_flow(flow, state, patient, self.most_steps)
@@ -92,9 +93,13 @@ class _March:
         return point(flow, found) if found.converged and plausible(flow, found) else None
 
     def reach(self, alpha_deg: float, start: Point, least_deg: float) -> Point | None:
-        """Go from a solution to an angle in steps as long as they succeed."""
+        """Go from a solution to an angle in steps as long as they succeed.
+
+        After two failures the flow is followed in time from the last solution: where a branch ends, at an
+        abrupt stall, it leads over to the next.
+        """
         before = self.last if self.last is not None and self.last.alpha_deg != start.alpha_deg else None
-        here, step = start, alpha_deg - start.alpha_deg
+        here, step, failures = start, alpha_deg - start.alpha_deg, 0
         while abs(alpha_deg - here.alpha_deg) > 1e-9:
             left = alpha_deg - here.alpha_deg
             step = np.sign(left) * min(abs(step), abs(left), STEP_DEG)
@@ -102,12 +107,17 @@ class _March:
             if found is not None:
                 before, here, step = here, found, 2 * step
                 self.last = before
-            elif abs(step) > least_deg:
-                step = step / 2
-            elif least_deg < STEP_DEG:
-                return self.solve(alpha_deg, here, patient=True)
-            else:
+                continue
+            failures += 1
+            if least_deg >= STEP_DEG:
                 return None
+            if failures == 2:
+                found = self.solve(alpha_deg, here, patient=True)
+                if found is not None:
+                    return found
+            if abs(step) <= least_deg:
+                return None
+            step = step / 2
         return here
 
 
@@ -202,13 +212,14 @@ def _taken_down(march: _March, found: Point, reynolds: float) -> Point | None:
 
 
 def _outward(march, alpha_deg, first, path, side, out, why) -> None:
-    here, failed, most = first, 0, side * first.cl
+    here, failed, peak = first, 0, first
     march.last, march.most_steps = None, MOST_STEPS
     for i in path:
         if failed >= GIVE_UP_AFTER:
             why[i] = "no solution nearer to zero lift to start from"
             continue
-        stalled = side * here.cl < most - 0.02
+        fallen = side * here.cl < side * peak.cl - FALLEN_CL
+        stalled = fallen and abs(here.alpha_deg - peak.alpha_deg) > BEHIND_STALL_DEG
         march.most_steps = MOST_STEPS_STALLED if stalled else MOST_STEPS
         found = march.reach(float(alpha_deg[i]), here, STEP_DEG if stalled else LEAST_STEP_DEG)
         if found is None:
@@ -219,7 +230,7 @@ def _outward(march, alpha_deg, first, path, side, out, why) -> None:
             continue
         failed, why[i] = 0, ""
         out[i] = here = found
-        most = max(most, side * found.cl)
+        peak = max(peak, found, key=lambda one: side * one.cl)
 
 
 def _afresh(march, alpha_deg: float, near: Point) -> Point | None:
