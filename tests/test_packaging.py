@@ -10,6 +10,7 @@ from pathlib import Path
 import pytest
 
 from wingtool.cli import app
+from wingtool.study import read_study
 
 ROOT = Path(__file__).parent.parent
 README = (ROOT / "README.md").read_text(encoding="utf-8")
@@ -77,6 +78,15 @@ def test_the_readme_shows_every_command_and_nothing_else():
     shown = set(re.findall(r"^wingtool (\w+)", "\n".join(shell_blocks(README)), re.MULTILINE))
     shown |= set(re.findall(r"bin/wingtool (\w+)", README))
     assert shown == {command.name for command in app.registered_commands}
+
+
+def test_the_readme_studies_read(tmp_path):
+    first, more = re.findall(r"```toml\n(.*?)```", README, re.DOTALL)
+    path = tmp_path / "s.toml"
+    path.write_text(first + more)
+    study = read_study(path)
+    assert study.wing.element
+    assert study.roof
 
 
 def test_the_test_command_follows_its_mark():
