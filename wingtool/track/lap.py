@@ -23,10 +23,12 @@ from wingtool.car import (
     traction_limit_n,
 )
 from wingtool.constants import GRAVITY_M_S2
+from wingtool.errors import RangeError
 from wingtool.track.circuit import Circuit
 
 POWER_POINTS = 281  # of the power curve over speed, 0 to 140 m/s
 FASTEST_M_S = 140.0
+CREEPING = 1.0  # squared speed [m^2/s^2] that a car without push keeps: it creeps, the lap goes on
 
 
 @dataclass(frozen=True, eq=False)
@@ -71,6 +73,11 @@ def lap(car: Car, areas: AxleAreas, circuit: Circuit, density_kg_m3: float, law:
     law : str
         What limits a corner: ``weaker axle`` or ``rebalanced``.
 
+    Raises
+    ------
+    RangeError
+        A part of the circuit that no speed gets round.
+
     Notes
     -----
     Over a step of length ds the square of the speed changes by 2 a ds, a taken at the step's start in the
@@ -82,6 +89,7 @@ def lap(car: Car, areas: AxleAreas, circuit: Circuit, density_kg_m3: float, law:
     whole = AxleAreas(front, rear, drag)
     columns = AxleAreas(front[:, None], rear[:, None], drag[:, None])
     corner = _corner_speeds(car, columns, circuit, density_kg_m3, law)
+    _drivable(corner, circuit)
     top = top_speed_m_s(car, drag, front + rear, density_kg_m3)
     roof = np.minimum(corner, top[:, None]) ** 2
     hold = np.where(corner >= FASTEST_M_S, np.inf, corner**2)  # no corner there: all grip is left for driving
@@ -97,6 +105,16 @@ def _corner_speeds(car, columns, circuit, density_kg_m3, law) -> np.ndarray:
     return speed[:, back.ravel()]
 
 
+def _drivable(corner_speed: np.ndarray, circuit: Circuit) -> None:
+    impossible = np.flatnonzero((corner_speed**2 < CREEPING).any(axis=0))
+    if impossible.size:
+        name = circuit.names[circuit.part[impossible[0]]]
+        raise RangeError(
+            f"circuit: {name!r} cannot be driven, the road leans or turns more than the tyres hold; "
+            "check its camber_deg and radius and car.tyre.grip"
+        )
+
+
 def _passes(car, areas, circuit, density_kg_m3, hold_square, roof) -> np.ndarray:
     """Squared speed at every step, each set-up started from its own slowest corner."""
     p, n = roof.shape
@@ -110,7 +128,7 @@ def _passes(car, areas, circuit, density_kg_m3, hold_square, roof) -> np.ndarray
     here = limit[0]
     for i in range(2 * n):  # the second time round only until it meets the first
         j = i % n
-        new = np.minimum(limit[j], here + gain(here, hold[j - 1])) if i else here
+        new = np.minimum(limit[j], np.maximum(here + gain(here, hold[j - 1]), CREEPING)) if i else here
         if i >= n and np.all(new >= square[j] * (1.0 - 1e-12)):
             break
         square[j] = here = new if i < n else np.minimum(square[j], new)
@@ -139,7 +157,7 @@ def _gain_forward(car: Car, areas: AxleAreas, circuit: Circuit, density_kg_m3: f
         speed = np.sqrt(square)
         left = np.sqrt(np.maximum(1.0 - (square / hold) ** 2, 0.0))
         engine = (car.power_w if flat else np.interp(speed, grid, power)) / np.maximum(speed, 1.0)
-        grip = (push_at_rest + per_square * square) * left
+        grip = np.maximum(push_at_rest + per_square * square, 0.0) * left
         return per_mass * (np.minimum(engine, grip) - roll - drag * square)
 
     return gain
@@ -156,7 +174,7 @@ def _gain_backward(car: Car, areas: AxleAreas, density_kg_m3: float, step_m: flo
 
     def lose(square, hold):
         left = np.sqrt(np.maximum(1.0 - (square / hold) ** 2, 0.0))
-        brakes = car.mass_kg * turning * (slow + per_square * square) * left
+        brakes = car.mass_kg * turning * np.maximum(slow + per_square * square, 0.0) * left
         return 2.0 * step_m * (brakes + turning * (roll + drag * square))
 
     return lose
