@@ -13,6 +13,7 @@ import pytest
 from wingtool.cli import app, main
 from wingtool.study import bundled_study
 
+COMMAND = str(Path(sys.executable).with_name("wingtool"))
 QUICK = ["sweep", "2412", "--method", "surrogate", "--angles", "0:4:2"]
 
 
@@ -175,7 +176,7 @@ def test_a_full_disk_leaves_the_old_file(run, tmp_path, monkeypatch):
 
 def test_a_full_screen_is_told_without_a_traceback():
     with open("/dev/full", "w") as full:
-        done = subprocess.run(["wingtool", *QUICK], stdout=full, stderr=subprocess.PIPE, text=True)
+        done = subprocess.run([COMMAND, *QUICK], stdout=full, stderr=subprocess.PIPE, text=True)
     assert done.returncode == 2
     assert done.stderr.count("\n") == 1
     assert "No space left" in done.stderr
@@ -198,7 +199,7 @@ def test_schema_is_printed(run):
 
 
 def test_ctrl_c_leaves_no_half_file(tmp_path):
-    words = ["wingtool", "run", str(bundled_study()), "--out", str(tmp_path / "out")]
+    words = [COMMAND, "run", str(bundled_study()), "--out", str(tmp_path / "out")]
     environment = os.environ | {"WINGTOOL_CACHE": str(tmp_path / "cache")}
     process = subprocess.Popen(
         words, stderr=subprocess.PIPE, stdout=subprocess.PIPE, text=True, env=environment

@@ -3,9 +3,11 @@
 import subprocess
 import sys
 import time
+from pathlib import Path
 
 import pytest
 
+COMMAND = str(Path(sys.executable).with_name("wingtool"))
 BARE = """
 import typer
 app = typer.Typer()
@@ -32,7 +34,7 @@ def test_help_beside_a_bare_program(tmp_path):
     program = tmp_path / "bare.py"
     program.write_text(BARE)
     bare = seconds([sys.executable, str(program), "--help"])
-    ours = seconds(["wingtool", "--help"])
+    ours = seconds([COMMAND, "--help"])
     print(f"\nwingtool --help {ours:.3f} s, bare program {bare:.3f} s, ratio {ours / bare:.2f} (bar 1.5)")
 
 
@@ -40,4 +42,4 @@ def test_help_beside_a_bare_program(tmp_path):
 def test_demo_from_cold(tmp_path, monkeypatch):
     """The bundled study with an empty cache; the bar is 10 s, 15 s with the coupled solver."""
     monkeypatch.setenv("WINGTOOL_CACHE", str(tmp_path / "cache"))
-    print(f"\nwingtool demo, cold: {seconds(['wingtool', 'demo', str(tmp_path / 'demo')], 1):.1f} s")
+    print(f"\nwingtool demo, cold: {seconds([COMMAND, 'demo', str(tmp_path / 'demo')], 1):.1f} s")
