@@ -179,6 +179,14 @@ def test_two_solutions_are_told_apart():
     assert not differ(one, None)
 
 
+def test_an_abrupt_stall_is_followed_to_the_branch_behind_it():
+    """FROZEN: at 5e5 the rae102 of the collection loses a third of its lift within a degree."""
+    angles = np.arange(8.0, 16.0)
+    table = columns(sweep(prepare(collection_section("rae102")), 5e5, SURFACES["race"], angles))
+    assert np.all(np.isfinite(table["cl"]))
+    assert np.diff(table["cl"]).min() < -0.25
+
+
 def test_cache_is_used_and_survives_a_broken_file(tmp_path, monkeypatch):
     """TWIN: the same polar from the cache, and again when the kept file is rubbish."""
     monkeypatch.setenv("WINGTOOL_CACHE", str(tmp_path))

@@ -6,6 +6,7 @@ from wingtool.boundary_layer import Stations, growth
 from wingtool.section.coupled_case import Case, Order, State, order
 
 _LEAST_SPEED = 0.3
+SHAPE_LAG = 0.1  # [chord]
 STILL_CELLS = 1e-6  # transition that moves less between two states stands still
 _TAIL = 0.06  # over this length before the tail the layer keeps the flow from slowing to rest
 
@@ -74,14 +75,21 @@ def _side(case: Case, along: Order, which: int, split: int):
     turbulent = ((theta[at] ** 1.2 * speed[at] ** 4 + np.maximum(grown, 0)) / speed**4) ** (1 / 1.2)
     later = np.arange(len(s)) > at
     theta = np.where(later, turbulent, theta)
-    shape = np.where(later, _turbulent_shape(case, turbulent, speed, s), shape)
+    shape = np.where(later, _turbulent_shape(case, turbulent, speed, s, s[at]), shape)
     return theta, shape * theta, at + 0.5, speed
 
 
-def _turbulent_shape(case: Case, theta, speed, s):
-    """H of a turbulent layer from Buri's parameter (1931): 1.4 on a plate, 2.4 near separation."""
+def _turbulent_shape(case: Case, theta, speed, s, start):
+    """H of a turbulent layer from Buri's parameter (1931), 1.4 on a plate, 2.4 near separation.
+
+    It follows with a lag of a tenth of the chord: a guess with kinks would be a row of strong sources.
+    """
     parameter = theta / speed * np.gradient(speed, s) * (speed * theta / case.viscosity) ** 0.25
-    return np.clip(1.4 - 20.0 * parameter, 1.35, 3.0)
+    wanted = np.clip(1.4 - 20.0 * parameter, 1.35, 3.0) - 1.4
+    run = np.maximum(s - start, 0.0) / SHAPE_LAG
+    weighted = wanted * np.exp(run)
+    gathered = np.concatenate([[0.0], np.cumsum(0.5 * (weighted[1:] + weighted[:-1]) * np.diff(run))])
+    return 1.4 + gathered * np.exp(-run)
 
 
 def _amplified_at(case: Case, theta, displacement, speed, step) -> int:
