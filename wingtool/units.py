@@ -1,6 +1,7 @@
 """Quantities with units: text in, SI floats out. The only door to pint, which loads on first use."""
 
 import math
+import re
 from functools import lru_cache
 
 from wingtool.errors import UnitError
@@ -21,6 +22,32 @@ KINDS = {
     "acceleration": ("m/s^2", '"9.8 m/s^2"', '"1.0 g_0"'),
     "density": ("kg/m^3", '"680 kg/m^3"', '"42 lb/ft^3"'),
 }
+
+
+# A number, perhaps with a decimal comma or as inches are read off a tape ("9 7/8"), and then the unit.
+_AMOUNT = re.compile(
+    r"(?P<number>[+-]?(?:\d+\s+\d+/[1-9]\d*|\d+/[1-9]\d*|(?:\d+(?:[.,]\d*)?|[.,]\d+)(?:[eE][+-]?\d+)?))"
+    r"\s*(?P<unit>[^\W\d_][^+,]*|°[CF]|\")"
+)
+_BARE = re.compile(r"[+-]?[\d.,]+([eE][+-]?\d+)?")
+_EITHER = re.compile(r"[+-]?[1-9]\d{0,2},\d{3}")  # 1,100: a decimal comma, or thousands?
+_SPELLINGS = {'"': "in", "PS": "metric_horsepower", "bhp": "hp", "whp": "hp", "kph": "km/h", "°C": "degC", "°F": "degF"}
+
+
+def _amount(number: str) -> float:
+    if "/" in number:
+        *whole, part = number.split()
+        top, bottom = part.lstrip("+-").split("/")
+        size = abs(float(whole[0])) if whole else 0.0
+        return math.copysign(size + int(top) / int(bottom), -1.0 if number.startswith("-") else 1.0)
+    return float(number.replace(",", "."))
+
+
+def _spelled(unit: str, kind: str) -> str:
+    """The unit as pint spells it: m2 is m^2; a spring's lb/in means pounds of force."""
+    unit = _SPELLINGS.get(unit, unit)
+    unit = re.sub(r"\b(mm|cm|m|in|ft)([23])\b", r"\1^\2", unit).replace("²", "^2")
+    return re.sub(r"^lbs?/in$", "lbf/in", unit) if kind == "stiffness" else unit
 
 
 @lru_cache(maxsize=1)
@@ -51,6 +78,8 @@ def quantity(text: object, kind: str, key: str) -> float:
     --------
     >>> round(quantity("55 in", "length", "span"), 4)
     1.397
+    >>> round(quantity("9 7/8 in", "length", "chord"), 4), quantity("25,4 cm", "length", "chord")
+    (0.2508, 0.254)
     >>> quantity("55", "length", "span")
     Traceback (most recent call last):
     ...
@@ -60,16 +89,18 @@ def quantity(text: object, kind: str, key: str) -> float:
     way_out = f"write for example {first} or {second}"
     if not isinstance(text, str):
         raise UnitError(f"{key}: {text!r} has no unit; {way_out}")
+    parts = _AMOUNT.fullmatch(text.strip())
+    if _BARE.fullmatch(text.strip()):
+        raise UnitError(f"{key}: {text!r} has no unit; {way_out}")
+    if parts is None:
+        raise UnitError(f"{key}: {text!r} is not a number and its unit; {way_out}")
+    number, unit = parts["number"], _spelled(parts["unit"], kind)
+    if _EITHER.fullmatch(number):
+        raise UnitError(f"{key}: {text!r} may be {number.replace(',', '.')} or {number.replace(',', '')}; write one of them")
     registry = _registry()
     try:
-        value = registry.Quantity(text.strip())
-    except Exception:  # pint raises a dozen kinds, tokenizer errors among them, for text that is no quantity
-        raise UnitError(f"{key}: {text!r} is not a quantity; {way_out}") from None
-    if isinstance(value, (int, float)) or value.dimensionless and str(value.units) == "dimensionless":
-        raise UnitError(f"{key}: {text!r} has no unit; {way_out}")
-    try:
-        result = float(value.to(si).magnitude)
-    except Exception:
+        result = float(registry.Quantity(_amount(number), unit).to(si).magnitude)
+    except Exception:  # pint raises a dozen kinds, tokenizer errors among them, for text that is no unit
         raise UnitError(f"{key}: {text!r} is not a {kind}; {way_out}") from None
     if not math.isfinite(result):
         raise UnitError(f"{key}: {text!r} is not a finite {kind}; {way_out}")
