@@ -81,6 +81,12 @@ class StandInWing:
         )
     )
     polars: tuple = field(default_factory=lambda: (SimpleNamespace(section=None),))
+    inflow: None = None
+
+    @property
+    def stall_margin_deg(self) -> np.ndarray:
+        """Stall at 20 degrees, beyond the table."""
+        return np.broadcast_to(20.0 - self.wing_angle_deg, self.downforce_n.shape)
 
 
 def stand_in_wing(angles_deg=None, speeds_m_s=None, area_m2: float = 0.35) -> StandInWing:

@@ -178,6 +178,15 @@ def test_a_flat_optimum_is_told():
     assert best_angle("x", angles, np.arange(6.0)).at_edge
 
 
+def test_a_faster_angle_without_margin_to_the_stall_is_not_the_best():
+    """EXACT: the choice is among the allowed angles, the times of the others stay in the answer."""
+    angles, times = np.arange(5.0), np.array([61.0, 60.5, 60.2, 60.1, 60.0])
+    answer = best_angle("x", angles, times, allowed=angles <= 2.0)
+    assert (answer.best_deg, answer.flat_to_deg, answer.at_edge) == (2.0, 2.0, True)
+    assert answer.lap_time_s[-1] == 60.0
+    assert np.isnan(best_angle("x", angles, times, allowed=np.zeros(5, bool)).best_deg)
+
+
 @given(drag=st.floats(0.0, 0.2), area=st.floats(0.0, 0.8), power=st.floats(0.5, 1.5))
 @settings(max_examples=15, deadline=None)
 def test_drag_costs_and_shared_downforce_gains(drag, area, power):

@@ -31,7 +31,14 @@ _AMOUNT = re.compile(
 )
 _BARE = re.compile(r"[+-]?[\d.,]+([eE][+-]?\d+)?")
 _EITHER = re.compile(r"[+-]?[1-9]\d{0,2},\d{3}")  # 1,100: a decimal comma, or thousands?
-_SPELLINGS = {'"': "in", "PS": "metric_horsepower", "bhp": "hp", "whp": "hp", "kph": "km/h", "°C": "degC", "°F": "degF"}
+_SPELLINGS = {
+    '"': "in",
+    "PS": "metric_horsepower",
+    "bhp": "hp",
+    "whp": "hp",
+    "°C": "degC",
+    "°F": "degF",
+}
 
 
 def _amount(number: str) -> float:
@@ -96,7 +103,8 @@ def quantity(text: object, kind: str, key: str) -> float:
         raise UnitError(f"{key}: {text!r} is not a number and its unit; {way_out}")
     number, unit = parts["number"], _spelled(parts["unit"], kind)
     if _EITHER.fullmatch(number):
-        raise UnitError(f"{key}: {text!r} may be {number.replace(',', '.')} or {number.replace(',', '')}; write one of them")
+        point, plain = number.replace(",", "."), number.replace(",", "")
+        raise UnitError(f"{key}: {text!r} may be {point} or {plain}; write one of them")
     registry = _registry()
     try:
         result = float(registry.Quantity(_amount(number), unit).to(si).magnitude)

@@ -87,7 +87,8 @@ def _lap_numbers(car: CarResult) -> list[Row]:
         ("g-seconds of a lap without", lap.sustained_without.g_seconds, "s", lap.oil_cautions[-1]),
         ("g-seconds of a lap with, retuned", lap.sustained_with.g_seconds, "s", lap.oil_cautions[-1]),
     ]
-    rows += [(f"best angle {best.name}", best.best_deg, "degree", "") for best in lap.best]
+    kept = "margin to the stall kept"
+    rows += [(f"best angle {best.name}", best.best_deg, "degree", kept) for best in lap.best]
     return rows
 
 

@@ -62,7 +62,7 @@ def draw_best(figure: Figure, car: CarResult) -> None:
                 xytext=(0, 3), textcoords="offset points", fontsize=8)  # fmt: skip
     ax.set_xlabel("wing angle, chord line against the horizontal [degrees]")
     ax.set_ylabel("lap time of the estimate [s]")
-    ax.set_title(f"{car.lap.circuit.name}: lap over wing angle; circle: best")
+    ax.set_title(f"{car.lap.circuit.name}: lap over wing angle; circle: best that keeps the stall margin")
     ax.legend(fontsize=8, loc="upper center", bbox_to_anchor=(0.5, -0.15), frameon=False)
 
 

@@ -93,15 +93,16 @@ def _lap(lap: Any) -> list[str]:
         if (part.gain_s > 0) == (verb == "most is gained at"):
             lines.append(f"{verb} {part.name}: {figures(abs(part.gain_s))} s")
     for best in lap.best:
-        edge = " (the end of the table)" if best.at_edge else ""
+        edge = " (the end of the advised angles)" if best.at_edge else ""
         lines.append(
-            f"best angle {best.name}: {degrees(best.best_deg)}{edge}; from {degrees(best.flat_from_deg)} to"
-            f" {degrees(best.flat_to_deg)} the lap is within {best.within_s:g} s of it"
+            f"best angle {best.name}, margin to the stall kept: {degrees(best.best_deg)}{edge};"
+            f" from {degrees(best.flat_from_deg)} to {degrees(best.flat_to_deg)}"
+            f" the lap is within {best.within_s:g} s of it"
         )
     retuned = [best for best in lap.best_tabs if best.name.endswith("retuned")]
     if retuned:
         told = [f"{b.name.split(',')[0]} {degrees(b.best_deg)} and {b.best_time_s:.2f} s" for b in retuned]
-        lines.append(f"best angle and lap for each tab, retuned: {'; '.join(told)}")
+        lines.append(f"best angle and lap for each tab, retuned, margin to the stall kept: {'; '.join(told)}")
     return lines
 
 

@@ -73,9 +73,9 @@ def advise(wing: WingPolar, roof_band_deg: float | None) -> Advice:
     roof_band_deg : float or None
         Half width of the band of the flow angle behind the roof [deg]; None if nobody measured it.
     """
-    margin = STALL_MARGIN_DEG + (roof_band_deg or 0.0)
+    margin = kept_margin_deg(roof_band_deg)
     stall = stall_angle_deg(wing.wing_angle_deg, wing.stall_margin_deg)
-    allowed = _allowed(wing, margin)
+    allowed = angles_allowed(wing, margin)
     angles = wing.wing_angle_deg[allowed]
     if not angles.size:
         cautions = cautions_for(wing, np.nan, roof_band_deg)
@@ -119,7 +119,12 @@ def three_of(count: int) -> tuple[int, ...]:
     return tuple(sorted({0, count // 2, count - 1}))
 
 
-def _allowed(wing: WingPolar, margin_deg: float) -> np.ndarray:
+def kept_margin_deg(roof_band_deg: float | None) -> float:
+    """Angle kept clear of the stall [deg]: common practice, and the band of the flow behind the roof."""
+    return STALL_MARGIN_DEG + (roof_band_deg or 0.0)
+
+
+def angles_allowed(wing: WingPolar, margin_deg: float) -> np.ndarray:
     """Angles, boolean (m,), that are sound at every speed, make downforce, and keep the margin."""
     sound = np.isin(wing.status, SOUND) & np.isfinite(wing.downforce_n)
     kept = wing.stall_margin_deg >= margin_deg

@@ -134,6 +134,7 @@ def best_angles(
             name,
             wing.wing_angle_deg,
             lap(car, total(body, ends, wing.middle), circuit, density_kg_m3, law).lap_time_s,
+            allowed=wing.allowed,
         )
         for name, ends, law in cases
     )

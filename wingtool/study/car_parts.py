@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 
 from wingtool.car import AxleAreas, Car, placed
+from wingtool.study.advice import angles_allowed, kept_margin_deg
 
 if TYPE_CHECKING:
     from wingtool.car import Limits
@@ -20,7 +21,8 @@ class WingOnCar:
 
     Rows that did not converge are left out: `kept` (m,) says which of the wing's angles stay. `low`,
     `middle`, `high` hold axle areas over the kept angles; low has the downforce's low end with the drag's
-    high end, high the other way round.
+    high end, high the other way round. `allowed` (m,) says which kept angles hold the advised margin to the
+    stall at every speed.
     """
 
     wing_angle_deg: np.ndarray
@@ -34,6 +36,7 @@ class WingOnCar:
     cma_m3: np.ndarray
     x_m: float
     height_m: np.ndarray
+    allowed: np.ndarray
 
     def index(self, angle_deg: float) -> int:
         """Kept angle nearest to this one."""
@@ -90,9 +93,11 @@ def wing_on_car(wing: WingPolar, car: Car, behind_rear_axle_m: float, speed_m_s:
             ("downforce_high_n", "drag_low_n"),
         )
     )
+    band = None if wing.inflow is None else float(wing.inflow.angle_band_deg.max())
+    allowed = angles_allowed(wing, kept_margin_deg(band))[kept]
     return WingOnCar(
         angles, float(wing.speed_m_s[k]), kept, low, middle, high, rows["downforce_n"], rows["drag_n"],
-        rows["pitching_moment_nm"], x, height,
+        rows["pitching_moment_nm"], x, height, allowed,
     )  # fmt: skip
 
 

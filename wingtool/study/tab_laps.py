@@ -49,5 +49,5 @@ def best_tab_angles(
         times = lap(car.car, whole, car.lap.circuit, car.density_kg_m3, law).lap_time_s
         for (tab_m, _), wing, row in zip(tabs, wings, np.split(times, ends), strict=True):
             word = f"tab of {1e3 * tab_m:.1f} mm" if tab_m else "no tab"
-            found.append(best_angle(f"{word}, {how}", wing.wing_angle_deg, row))
+            found.append(best_angle(f"{word}, {how}", wing.wing_angle_deg, row, allowed=wing.allowed))
     return tuple(found)

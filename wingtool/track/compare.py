@@ -55,7 +55,8 @@ class BestAngle:
     """Lap time over the wing angle.
 
     `wing_angle_deg`, `lap_time_s` (m,); `best_deg`; `flat_from_deg`, `flat_to_deg` where the lap is within
-    `within_s` of the best: how much the angle matters here.
+    `within_s` of the best: how much the angle matters here. `at_edge`: the best is the first or last that may
+    be chosen.
     """
 
     name: str
@@ -70,9 +71,12 @@ class BestAngle:
 
 
 def best_angle(
-    name: str, wing_angle_deg: np.ndarray, lap_time_s: np.ndarray, within_s: float = 0.05
+    name: str, wing_angle_deg: np.ndarray, lap_time_s: np.ndarray, within_s: float = 0.05,
+    allowed: np.ndarray | None = None,
 ) -> BestAngle:
     """The fastest angle of the table and the range that is as good to 0.05 s; nan rows are passed over.
+
+    Only angles that are `allowed` (m,) are chosen; the lap does not know how suddenly a stall comes.
 
     Examples
     --------
@@ -80,11 +84,13 @@ def best_angle(
     >>> answer.best_deg, answer.flat_from_deg, answer.flat_to_deg
     (2.0, 1.0, 3.0)
     """
-    if np.all(np.isnan(lap_time_s)):
+    open_to_choice = np.ones(len(lap_time_s), bool) if allowed is None else allowed
+    times = np.where(open_to_choice, lap_time_s, np.nan)
+    if np.all(np.isnan(times)):
         nan = float("nan")
         return BestAngle(name, wing_angle_deg, lap_time_s, nan, nan, nan, nan, within_s, False)
-    best = int(np.nanargmin(lap_time_s))
-    good = lap_time_s <= lap_time_s[best] + within_s
+    best = int(np.nanargmin(times))
+    good = times <= times[best] + within_s
     first = last = best
     while first > 0 and good[first - 1]:
         first -= 1
@@ -92,5 +98,6 @@ def best_angle(
         last += 1
     return BestAngle(
         name, wing_angle_deg, lap_time_s, float(wing_angle_deg[best]), float(lap_time_s[best]),
-        float(wing_angle_deg[first]), float(wing_angle_deg[last]), within_s, best in (0, len(good) - 1),
+        float(wing_angle_deg[first]), float(wing_angle_deg[last]), within_s,
+        best in np.flatnonzero(open_to_choice)[[0, -1]],
     )  # fmt: skip
