@@ -238,3 +238,12 @@ def test_a_circuit_from_a_log(tmp_path):
     found = car_result(study, stand_in_wing(), 6.0)
     assert found.lap.circuit.origin.startswith("logged lap")
     assert found.lap.circuit.curvature_1_m.max() < 1 / 20.0
+
+
+@pytest.mark.parametrize(("change_m2", "offered"), [(WING_DRAG, True), (0.0, False)])
+def test_no_correction_to_a_drag_that_pushes(tmp_path, change_m2, offered):
+    """EXACT: no change is less than the downforce's own rolling drag, and would leave a drag below nought."""
+    path = written(coast_logs(1, 0.2, change_m2, pairs=16, first_seed=12)[0], tmp_path / "coasts.csv")
+    answer = verify_study(PLAIN, path, angle_deg=12.0, wing=stand_in_wing())
+    assert answer.tells
+    assert (answer.correction is not None) is offered

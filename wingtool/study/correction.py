@@ -40,8 +40,8 @@ def correction_from(
 ) -> Correction | None:
     """Factors that bring the wing's estimate to the measurement.
 
-    None when the log cannot tell, when front parts went on and off as well (what is whose?), or in the corner
-    test, which sees the weaker axle only.
+    None when the log cannot tell, when it leaves the wing no drag, when front parts went on and off as well
+    (what is whose?), or in the corner test, which sees the weaker axle only.
 
     Parameters
     ----------
@@ -57,9 +57,9 @@ def correction_from(
         three = best_value(e)
         if test == "coast-down":
             rolling = result.car.rolling * float(result.wing.cla_m2[m])
-            drag = _factors(three, float(result.wing.cda_m2[m]), rolling)
+            drag = _above_nought(_factors(three, float(result.wing.cda_m2[m]), rolling))
         elif e.what.startswith("drag"):
-            drag = _factors(three, float(result.wing.cda_m2[m]), 0.0)
+            drag = _above_nought(_factors(three, float(result.wing.cda_m2[m]), 0.0))
         elif e.what.startswith("downforce"):
             downforce = _factors(three, float(result.wing.cla_m2[m]), 0.0)
     if test == "suspension" and told:
@@ -95,6 +95,11 @@ def _factors(three, estimate_m2: float, taken_off_m2: float):
         return None
     ratio = [(value - taken_off_m2) / estimate_m2 for value in three]
     return ratio[0], min(ratio), max(ratio)
+
+
+def _above_nought(three):
+    """None for a drag that pushes: something is amiss with log, angle or estimate, and no factor mends it."""
+    return three if three is not None and three[0] > 0.0 else None
 
 
 def _from_axles(told: list[Evidence], result: CarResult, m: int):
