@@ -113,3 +113,9 @@ def test_text_of_a_section_names_it_and_its_origin():
     text = section_text(four_digit("2412", 20))
     assert text.splitlines()[0] == "2412"
     assert text.splitlines()[1].startswith("# origin: four-digit formula")
+
+
+def test_a_section_drawn_upside_down_is_told():
+    """EXACT: the mirrored outline has the camber with its sign turned."""
+    xy = four_digit("4412").xy * [1.0, -1.0]
+    assert any("upside down" in warning for warning in measure(Section("mirrored", xy[::-1])).warnings)

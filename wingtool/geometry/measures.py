@@ -11,6 +11,7 @@ from wingtool.geometry.shape import Section
 from wingtool.geometry.waviness import shape_warnings
 
 STATIONS = 0.5 * (1.0 - np.cos(np.linspace(0.0, np.pi, 401)))
+LEAST_CAMBER_DRAWN = -0.005  # of the chord; below it a section lifts downwards as drawn
 TAIL_PART = 0.05  # of the chord, over which the tail angle is fitted
 
 
@@ -83,6 +84,15 @@ def _tail_slope(side_x: np.ndarray, side_y: np.ndarray) -> float:
     return float(np.degrees(np.arctan(b)))
 
 
+def _way_up(camber: float) -> tuple[str, ...]:
+    if camber > LEAST_CAMBER_DRAWN:
+        return ()
+    return (
+        f"camber {100 * camber:.2g} %: drawn upside down? a file holds the section lifting upwards;"
+        " change the sign of y",
+    )
+
+
 def measure(section: Section) -> Measures:
     """Measures of a section, on the smooth curve through its points.
 
@@ -110,5 +120,5 @@ def measure(section: Section) -> Measures:
         tail_angle_deg=_tail_slope(STATIONS, lower) - _tail_slope(STATIONS, upper),
         area=signed_area(curve.at(arc_length(curve)[0])),
         chord_angle_deg=chord_angle_deg(foremost(curve), 0.5 * (xy[0] + xy[-1])),
-        warnings=shape_warnings(xy, curve),
+        warnings=_way_up(camber) + shape_warnings(xy, curve),
     )

@@ -127,8 +127,8 @@ def speed(basis: Basis) -> Lesson:
         question=f"This wing makes {_newton(forces[1])} at 100 km/h (62 mph). What does it make at 200"
         " (124)?",
         answer=f"About {_newton(forces[3])}: four times as much, and four times as much on the mounts.",
-        by_hand="As a passenger on a closed course, flat hand out of the window: feel it at one speed,"
-        " then at twice.",
+        by_hand="Flat hand in a fan's stream, on its low speed and on its high one: the push grows faster"
+        " than the wind. Not out of a car's window.",
         origin=f"Wing at {wing.wing_angle_deg[m]:g}°, from the study's own table; outside the table's"
         " speeds its"
         " nearest row is scaled.",

@@ -32,7 +32,7 @@ MOST_POINTS = 10_000
 
 
 def angle_range(text: object) -> tuple[float, ...]:
-    """Angles [deg] of ``"FROM:TO:STEP"``, both ends included.
+    """Angles [deg] of ``"FROM:TO:STEP"``, both ends included; ``"4"`` is one angle.
 
     Raises
     ------
@@ -43,17 +43,22 @@ def angle_range(text: object) -> tuple[float, ...]:
     --------
     >>> angle_range("0:3:1.5")
     (0.0, 1.5, 3.0)
+    >>> angle_range("4")
+    (4.0,)
     """
     way_out = 'write FROM:TO:STEP in degrees, for example "-2:16:1"'
+    parts = str(text).split(":")
+    if len(parts) == 1:
+        parts = [parts[0], parts[0], "1"]
     try:
-        first, last, step = (float(part) for part in str(text).split(":"))
+        first, last, step = (float(part) for part in parts)
     except ValueError:
         raise ValueError(f"{text!r} is not an angle range; {way_out}") from None
-    if not (abs(first) <= 90.0 and abs(last) <= 90.0 and step > 0.0 and last > first):
+    if not (abs(first) <= 90.0 and abs(last) <= 90.0 and step > 0.0 and last >= first):
         raise ValueError(f"{text!r} must rise by a positive step between -90 and 90; {way_out}")
     count = int(np.floor((last - first) / step + 1e-9)) + 1
-    if not 2 <= count <= MOST_ANGLES:
-        raise ValueError(f"{text!r} makes {count} angles; 2 to {MOST_ANGLES} are taken; {way_out}")
+    if not count <= MOST_ANGLES:
+        raise ValueError(f"{text!r} makes {count} angles; up to {MOST_ANGLES} are taken; {way_out}")
     return tuple(round(first + step * i, 9) for i in range(count))
 
 

@@ -16,7 +16,7 @@ from wingtool.study.sweep import section_of
 from wingtool.study.wing import flaps_of, quiet, wing_of_study
 
 if TYPE_CHECKING:
-    from wingtool.geometry import Section
+    from wingtool.geometry import Measures, Section
     from wingtool.section import SectionPolar
     from wingtool.study.model import Study
     from wingtool.wing import WingPolar
@@ -47,6 +47,7 @@ def run_study(study: Study, say: Callable[[str], None] = quiet) -> StudyResult:
     from wingtool.study.wing_place import places_of
 
     section = section_of(study.wing.section, study.folder)
+    measures = measure(section)
     wing = wing_of_study(study, say)
     advice = advise(wing, roof_band_deg(study))
     if study.car:
@@ -58,7 +59,7 @@ def run_study(study: Study, say: Callable[[str], None] = quiet) -> StudyResult:
     return StudyResult(
         study=study,
         section=section,
-        measures=measure(section),
+        measures=measures,
         flow=picture_flow(study, section, wing, advice),
         polars=wing.polars,
         second_opinion=None if study.wing.element else second_opinion(section, wing.polars[0], wing),
@@ -67,7 +68,7 @@ def run_study(study: Study, say: Callable[[str], None] = quiet) -> StudyResult:
         car=car,
         version=__version__,
         date=date.today().isoformat(),
-        doubts=doubts(wing, advice),
+        doubts=doubts(wing, advice, measures),
         tabs=tabs,
         tab_choice=choice_of_tab(tabs, wing, advice),
         places=places_of(study, wing, advice.start_deg),
@@ -102,10 +103,11 @@ def second_opinion(section: Section, first: SectionPolar, wing: WingPolar) -> Se
     return surrogate_polar(section, reynolds, first.alpha_deg, first.surface, first.trip_x)
 
 
-def doubts(wing: WingPolar, advice: Advice) -> tuple[str, ...]:
+def doubts(wing: WingPolar, advice: Advice, measures: Measures) -> tuple[str, ...]:
     """Why the result is not to be trusted, empty if it is."""
     unsound = int(np.count_nonzero(~np.isin(wing.status, SOUND)))
     found = [advice.doubt] if advice.doubt else []
+    found += [f"section: {text}" for text in measures.warnings if "upside down" in text]
     if unsound > wing.status.size // 2:
         found.append(f"{unsound} of {wing.status.size} rows of the wing's table did not converge soundly")
     return tuple(found)
