@@ -66,6 +66,7 @@ class MountLoads:
     bolt_shear_n. `proof_down_n`, `proof_drag_n`: for the whole wing.
     """
 
+    mounts: Mounts
     speed_m_s: float
     wing_angle_deg: float
     downforce_n: float
@@ -117,6 +118,7 @@ def mount_loads(
     per = 1.0 / mounts.stands
     row = max(mounts.bolts_per_foot // 2, 1)
     return MountLoads(
+        mounts=mounts,
         speed_m_s=speed_m_s,
         wing_angle_deg=wing_angle_deg,
         downforce_n=downforce_n,

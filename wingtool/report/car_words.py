@@ -92,6 +92,11 @@ def _lap_numbers(car: CarResult) -> list[Row]:
     return rows
 
 
+def fixing_words(mounts) -> str:
+    """What a bolt's pull rests on: it grows as bolts are fewer or rows closer."""
+    return f"{mounts.bolts_per_foot} bolts a foot in two rows {1e3 * mounts.bolt_rows_m:.0f} mm apart"
+
+
 def _mount_numbers(car: CarResult) -> list[Row]:
     if car.mounts is None:
         return []
@@ -105,7 +110,7 @@ def _mount_numbers(car: CarResult) -> list[Row]:
         ("sideways on each foot", one.side_n, "N", told),
         ("moment at each foot, nose up", one.moment_nm, "N m", told),
         ("moment at each foot, sideways", one.sideways_moment_nm, "N m", told),
-        ("pull in one bolt", one.bolt_tension_n, "N", told),
+        ("pull in one bolt", one.bolt_tension_n, "N", f"{fixing_words(one.mounts)}; {told}"),
         ("shear in one bolt", one.bolt_shear_n, "N", told),
         ("proof load down on the whole wing", one.proof_down_n, "N", told),
         ("proof load aft on the whole wing", one.proof_drag_n, "N", told),

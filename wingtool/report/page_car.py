@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
-from wingtool.report.car_words import front_lines
+from wingtool.report.car_words import fixing_words, front_lines
 from wingtool.report.svg import WIDTH, Frame, axes, band, box, curve, picture, segment, shape, word
 from wingtool.report.words import between, degrees, figures, force, length, speed
 
@@ -109,10 +109,12 @@ def _lap(lap: Any) -> list[str]:
 def _mounts(car: CarResult) -> list[str]:
     if car.mounts is None:
         return []
-    one = car.mounts
+    one, fixing = car.mounts, car.mounts.mounts
     lines = [
         f"worst case, gust and kerb counted: each foot carries {force(one.down_n)} down and a moment of"
-        f" {figures(one.moment_nm)} N m; each bolt pulls {force(one.bolt_tension_n)}"
+        f" {figures(one.moment_nm)} N m; each bolt pulls {force(one.bolt_tension_n)},"
+        f" with {fixing_words(fixing)}"
+        " ([mounts] bolts_per_foot and bolt_rows: fewer bolts or closer rows pull harder)"
     ]
     if car.proof is not None:
         lines.append(car.proof.text)
