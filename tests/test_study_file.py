@@ -58,6 +58,7 @@ def test_si_inside(tmp_path):
         ('span = "140 cm"\n', "", [", line 2", "wing.span is missing", 'span = "140 cm"']),
         ("[wing]", "[wings]", ["unknown key wings", "did you mean wing?"]),
         ("[wing]", "[wing", ["line 2"]),
+        ('"1.2 m"', '"1.2 m"\nspan = "1 m"', ["line 7", "second time"]),
         ('"2412"', '""', [", line 3", "wing.section"]),
         ('"1.2 m"', '"1.2 m"\nspeeds = ["9 mph"]', [", line 7", "did you mean sweep.speeds?"]),
         ('"1.2 m"', '"1.2 m"\nsurface = "rough"', [", line 7", "smooth", "race", "dirty"]),

@@ -154,10 +154,15 @@ def see_saw(car: CarResult) -> str:
     for k, case in enumerate(cases):
         parts.append(_plank(case, 50.0 + k * step))
     told = "; ".join(
-        f"{PLAIN_NAMES.get(c.gone, c.gone + ' gone')}: {c.shift_percent:+.1f} per cent to the front"
+        f"{PLAIN_NAMES.get(c.gone, c.gone + ' gone')}: {_towards(c.shift_percent, ' per cent')}"
         for c in cases
     )
     return picture(parts, 6.0 + step * len(cases), "The see-saw of the car", told)
+
+
+def _towards(shift_percent: float, unit: str) -> str:
+    axle = "front" if shift_percent >= 0.0 else "rear"
+    return f"{abs(shift_percent):.1f}{unit} to the {axle}"
 
 
 def _plank(case, y: float) -> str:
@@ -165,14 +170,13 @@ def _plank(case, y: float) -> str:
     middle, half = 0.5 * WIDTH, 108.0
     dx, dy = half * np.cos(tilt), half * np.sin(tilt)
     name = PLAIN_NAMES.get(case.gone, f"{case.gone} gone")
-    shift = f"{case.shift_percent:+.1f} %".replace("-", "−")
     return "".join(
         [
             shape(np.array([middle, middle - 11, middle + 11]), np.array([y + 3, y + 20, y + 20]), "body"),
             segment(middle - dx, y + dy, middle + dx, y - dy, "plank"),
             *(_wheel(middle + side * dx, y - side * dy) for side in (-1, 1)),
             word(8, y - 37, name, "start", "strong"),
-            word(WIDTH - 8, y - 37, f"{shift} to the front", "end"),
+            word(WIDTH - 8, y - 37, _towards(case.shift_percent, " %"), "end"),
             word(middle - 42, y + 20, "front", "middle"),
             word(middle + 42, y + 20, "rear", "middle"),
         ]

@@ -36,7 +36,9 @@ def read_study(path: Path | str, changes: dict[str, Any] | None = None) -> Study
     try:
         data = tomllib.loads(text)
     except tomllib.TOMLDecodeError as error:
-        raise StudyError(f"{path}: {_plain(error)}; look at that line (text wants quotes)") from None
+        twice = "overwrite" in str(error) or "twice" in str(error)
+        hint = "a key or table stands there a second time; keep one" if twice else "text wants quotes"
+        raise StudyError(f"{path}: {_plain(error)}; look at that line ({hint})") from None
     except RecursionError:
         raise StudyError(f"{path}: brackets nested too deep; write plain keys and tables") from None
     for table, keys in (changes or {}).items():
