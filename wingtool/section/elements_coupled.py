@@ -133,7 +133,8 @@ def solve_elements(
         before = mass.copy()
         for own in range(len(group.outlines)):
             case = _case(group, system, response, own, mass, reynolds, surface, trip)
-            found = solve_flow(Flow(group.outlines[own], system, case, alpha_deg), states[own], patient)
+            flow = Flow(group.outlines[own], system, case, alpha_deg, group.height_chord)
+            found = solve_flow(flow, states[own], patient)
             if not found.converged:
                 return None, f"element {own + 1}: {found.why}"
             states[own] = found.state
