@@ -71,7 +71,7 @@ def test_every_command_has_help_with_an_example(run):
         (["sweep"], "section"),
         (["sweep", "2412", "--raynolds", "1"], "--reynolds"),
         (["sweep", "no-such-section"], "no-such-section"),
-        (["sweep", "2412", "--angles", "1"], "FROM:TO:STEP"),
+        (["sweep", "2412", "--angles", "1:2"], "FROM:TO:STEP"),
         (["sweep", "2412", "--angles", "4:0:1"], "--angles"),
         (["sweep", "2412", "--reynolds", "much"], "5e5"),
         (["sweep", "2412", "--reynolds", "nan"], "--reynolds"),

@@ -11,9 +11,9 @@ def sweep(
         str, typer.Argument(help="Coordinate file, four- or five-digit designation, or name.")
     ],
     reynolds: Annotated[str, typer.Option(help="Chord Reynolds number; several with commas.")] = "5e5",
-    angles: Annotated[str, typer.Option(help="FROM:TO:STEP in degrees.")] = "-4:16:1",
+    angles: Annotated[str, typer.Option(help="FROM:TO:STEP in degrees, or one angle.")] = "-4:16:1",
     method: Annotated[
-        str | None, typer.Option(help="coupled, surrogate or inviscid; left out: the best that there is.")
+        str | None, typer.Option(help="coupled (left out: this), surrogate or inviscid.")
     ] = None,
     surface: Annotated[str, typer.Option(help="smooth, race or dirty.")] = "race",
     trip: Annotated[float | None, typer.Option(help="Trip on both sides at this x/c.")] = None,
@@ -33,19 +33,26 @@ def sweep(
     Example: wingtool sweep 4412 --reynolds 6e5 --angles 0:14:2 --out 4412.csv
     """
     from wingtool.cli.screen import figures, leave, progress, show, told
-    from wingtool.report import check_table_path, section_table, write_table
-    from wingtool.study import DEFAULT_METHOD, sweep_section
+    from wingtool.report import check_table_path, second_words, section_table, write_table
+    from wingtool.study import DEFAULT_METHOD, second_polar, sweep_section
 
     if out:
         check_table_path(out)
     words = (section, reynolds, angles, method or DEFAULT_METHOD, surface, trip, tab, ground)
     polar = sweep_section(*words, jobs=jobs, keep_in=keep, progress=progress if jobs > 1 or keep else None)
     table = section_table(polar)
+    second = second_polar(polar)
+    other = [""] * polar.cl.size if second is None else [figures(cl) for cl in second.cl.ravel()]
     wanted = ("alpha_deg", "reynolds", "cl", "cd", "cm", "lift_to_drag", "status")
     columns = [table.column(name) for name in wanted]
-    rows = zip(*columns, strict=True)
-    headings = ("angle deg", "Reynolds", "cl", "cd", "cm", "cl/cd", "status")
-    show(headings, [(f"{a:g}", f"{r:.3g}", *map(figures, row), status) for a, r, *row, status in rows])
+    rows = zip(*columns, other, strict=True)
+    headings = ("angle deg", "Reynolds", "cl", "cd", "cm", "cl/cd", "second cl", "status")
+    show(
+        headings,
+        [(f"{a:g}", f"{r:.3g}", *map(figures, row), told_cl, status) for a, r, *row, status, told_cl in rows],
+    )
+    if second is not None:
+        typer.echo(second_words(polar, second))
     for note in polar.notes:
         typer.echo(f"Note: {note}.")
     if out:

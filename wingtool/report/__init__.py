@@ -9,7 +9,7 @@ from wingtool.report.lesson import write_lessons
 from wingtool.report.names import NAMES, names_as_markdown, table_of
 from wingtool.report.page import write_page
 from wingtool.report.plots import write_plots
-from wingtool.report.section_table import section_table
+from wingtool.report.section_table import second_words, section_table
 from wingtool.report.study_tables import study_tables, write_tables
 from wingtool.report.tables import Column, Table, check_table_path, write_folder, write_table
 from wingtool.report.test_sheets import SHEETS, sheet_lines
@@ -46,6 +46,7 @@ __all__ = [
     "write_sheet",
     "write_trace",
     "write_update",
+    "second_words",
     "section_table",
     "sheet_lines",
     "span_table",

@@ -51,3 +51,15 @@ def lift_to_drag(lift: np.ndarray, drag: np.ndarray) -> np.ndarray:
     """Lift over drag; nan where there is no drag to divide by, as in a flow without viscosity."""
     with np.errstate(divide="ignore", invalid="ignore"):
         return np.where(np.abs(drag) > 1e-9, lift / drag, np.nan)
+
+
+def second_words(polar: SectionPolar, second: SectionPolar) -> str:
+    """What the column of the second opinion is, and at which angles it leaves the polar's band."""
+    from wingtool.study import apart
+
+    where = polar.alpha_deg[apart(polar, second).any(axis=0)]
+    if not where.size:
+        return "second cl: the learned surrogate; below stall it lies within the band of cl."
+    angles = ", ".join(f"{angle:g}" for angle in where)
+    told = "second cl: the learned surrogate; below stall it leaves the band of cl at"
+    return f"{told} {angles} degrees: look twice there."

@@ -14,6 +14,7 @@ from wingtool.study.parallel import Progress, SweepGrid, sweep_grid
 from wingtool.study.read import checked_study, read_study, study_schema
 from wingtool.study.result import StudyResult
 from wingtool.study.run import run_study
+from wingtool.study.second import apart, second_polar
 from wingtool.study.sweep import DEFAULT_METHOD, section_of, sweep_section
 from wingtool.study.tab_choice import TabChoice, tab_choice
 from wingtool.study.trace import TraceRequest, TraceResult, length_mm, trace_wing
@@ -40,6 +41,7 @@ __all__ = [
     "speed_from_text",
     "car_result",
     "DEFAULT_METHOD",
+    "apart",
     "Force",
     "ForceReading",
     "MatchResult",
@@ -71,6 +73,7 @@ __all__ = [
     "section_of",
     "study_schema",
     "sweep_grid",
+    "second_polar",
     "sweep_section",
     "three_of",
     "verify_study",

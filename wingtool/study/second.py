@@ -1,0 +1,30 @@
+"""The learned surrogate as a second opinion on a coupled section polar, and where the two part."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from wingtool.section import SectionPolar
+
+SOUND_BELOW_STALL = ("converged", "two solutions")
+
+
+def second_polar(polar: SectionPolar) -> SectionPolar | None:
+    """The surrogate at the same angles and Reynolds numbers; None with a tab, ground, itself."""
+    from wingtool.section import surrogate_polar
+
+    known = polar.tab_chord == 0.0 and not np.isfinite(polar.height_chord)
+    if polar.method != "coupled" or not known or polar.section is None:
+        return None
+    return surrogate_polar(polar.section, polar.reynolds, polar.alpha_deg, polar.surface, polar.trip_x)
+
+
+def apart(polar: SectionPolar, second: SectionPolar) -> np.ndarray:
+    """Where below stall the second opinion lies outside the polar's own band of cl, boolean (k, m).
+
+    Two methods that differ by more than either's error are how a solution on the wrong branch shows itself.
+    """
+    if polar.cl_low is None or polar.cl_high is None:
+        return np.zeros(polar.cl.shape, bool)
+    outside = (second.cl < polar.cl_low) | (second.cl > polar.cl_high)
+    return outside & np.isin(polar.status, SOUND_BELOW_STALL)
