@@ -201,6 +201,14 @@ def test_cache_is_used_and_survives_a_broken_file(tmp_path, monkeypatch):
     assert np.array_equal(first.cl, coupled_polar(*ask).cl)
 
 
+def test_angles_that_no_decimal_writes_are_reached():
+    """TWIN: thirds of a degree end, and lie on the straight line between their neighbours."""
+    alpha = np.linspace(0.0, 2.0, 7)
+    answer = polar(find_section("2412"), 5e5, alpha, surface="smooth", trip_x=0.05)
+    line = np.polyval(np.polyfit(alpha, answer.cl[0], 1), alpha)
+    assert answer.cl[0] == pytest.approx(line, abs=0.003)
+
+
 def test_the_default_method_is_coupled():
     answer = polar(find_section("2412"), [5e5], np.arange(0.0, 5.0))
     assert answer.method == "coupled"

@@ -17,6 +17,7 @@ from wingtool.section.surface import Surface
 
 STEP_DEG = 1.0  # longest step of the march
 LEAST_STEP_DEG = 0.12
+ANGLE_DECIMALS, SAME_ANGLE_DEG = 6, 1e-6  # a flow is set up at the rounded angle, which counts as arrived
 MOST_STEPS, MOST_STEPS_STALLED = 40, 20
 FALLEN_CL, BEHIND_STALL_DEG = 0.02, 2.5  # behind stall by so much, failures are taken as they come
 GIVE_UP_AFTER = 3  # angles in a row without a solution
@@ -73,7 +74,7 @@ class _March:
 
     def flow(self, alpha_deg: float) -> Flow:
         """The flow at an angle, set up once."""
-        key = round(float(alpha_deg), 6)
+        key = round(float(alpha_deg), ANGLE_DECIMALS)
         if key not in self.flows:
             self.flows[key] = flow_at(self.prepared, key, *self.setting)
         return self.flows[key]
@@ -100,7 +101,7 @@ class _March:
         """
         before = self.last if self.last is not None and self.last.alpha_deg != start.alpha_deg else None
         here, step, failures = start, alpha_deg - start.alpha_deg, 0
-        while abs(alpha_deg - here.alpha_deg) > 1e-9:
+        while abs(alpha_deg - here.alpha_deg) > SAME_ANGLE_DEG:
             left = alpha_deg - here.alpha_deg
             step = np.sign(left) * min(abs(step), abs(left), STEP_DEG)
             found = self.solve(here.alpha_deg + step, here, before)
