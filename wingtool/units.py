@@ -25,14 +25,21 @@ KINDS = {
 
 
 # A number, perhaps with a decimal comma or as inches are read off a tape ("9 7/8"), and then the unit.
-_AMOUNT = re.compile(
-    r"(?P<number>[+-]?(?:\d+\s+\d+/[1-9]\d*|\d+/[1-9]\d*|(?:\d+(?:[.,]\d*)?|[.,]\d+)(?:[eE][+-]?\d+)?))"
-    r"\s*(?P<unit>[^\W\d_][^+,]*|°[CF]|\")"
+_SIZE = r"(?:\d+\s+\d+/[1-9]\d*|\d+/[1-9]\d*|(?:\d+(?:[.,]\d*)?|[.,]\d+)(?:[eE][+-]?\d+)?)"
+_MARK = "[\"'\u2033\u2032\u201d\u2019]"  # inches and feet, as typed, as printed, and as a phone makes them
+_AMOUNT = re.compile(rf"(?P<number>[+-]?{_SIZE})\s*(?P<unit>[^\W\d_][^+,]*|°[CF]|{_MARK})")
+_TWO = re.compile(
+    rf"(?P<sign>[+-]?)(?P<whole>\d+)\s*(?P<large>[^\W\d_]+|{_MARK})"
+    rf"\s*(?P<rest>{_SIZE})\s*(?P<small>[^\W\d_]+|{_MARK})"
 )
+_MAKE_ONE = {("ft", "in"): 12.0, ("lb", "oz"): 16.0, ("m", "cm"): 100.0, ("min", "s"): 60.0}
 _BARE = re.compile(r"[+-]?[\d.,]+([eE][+-]?\d+)?")
 _EITHER = re.compile(r"[+-]?[1-9]\d{0,2},\d{3}")  # 1,100: a decimal comma, or thousands?
 _SPELLINGS = {
-    '"': "in",
+    **dict.fromkeys(('"', "\u2033", "\u201d", "inch", "inches"), "in"),
+    **dict.fromkeys(("'", "\u2032", "\u2019", "foot", "feet"), "ft"),
+    **dict.fromkeys(("lbs", "pound", "pounds"), "lb"),
+    **dict.fromkeys(("ounce", "ounces"), "oz"),
     "PS": "metric_horsepower",
     "bhp": "hp",
     "whp": "hp",
@@ -48,6 +55,17 @@ def _amount(number: str) -> float:
         size = abs(float(whole[0])) if whole else 0.0
         return math.copysign(size + int(top) / int(bottom), -1.0 if number.startswith("-") else 1.0)
     return float(number.replace(",", "."))
+
+
+def _pieces(text: str) -> list[tuple[str, str]]:
+    """Number and unit; twice where a tape or a scale shows two, 4 ft 7 in; nothing for other text."""
+    two = _TWO.fullmatch(text)
+    if two:
+        large, small = (_SPELLINGS.get(two[name], two[name]) for name in ("large", "small"))
+        if (large, small) in _MAKE_ONE:
+            return [(two["sign"] + two["whole"], large), (two["sign"] + two["rest"], small)]
+    one = _AMOUNT.fullmatch(text)
+    return [(one["number"], one["unit"])] if one else []
 
 
 def _spelled(unit: str, kind: str) -> str:
@@ -87,6 +105,8 @@ def quantity(text: object, kind: str, key: str) -> float:
     1.397
     >>> round(quantity("9 7/8 in", "length", "chord"), 4), quantity("25,4 cm", "length", "chord")
     (0.2508, 0.254)
+    >>> round(quantity("4 ft 7 1/2 in", "length", "span"), 4)
+    1.4097
     >>> quantity("55", "length", "span")
     Traceback (most recent call last):
     ...
@@ -96,18 +116,25 @@ def quantity(text: object, kind: str, key: str) -> float:
     way_out = f"write for example {first} or {second}"
     if not isinstance(text, str):
         raise UnitError(f"{key}: {text!r} has no unit; {way_out}")
-    parts = _AMOUNT.fullmatch(text.strip())
+    pieces = _pieces(text.strip())
     if _BARE.fullmatch(text.strip()):
         raise UnitError(f"{key}: {text!r} has no unit; {way_out}")
-    if parts is None:
+    if not pieces:
         raise UnitError(f"{key}: {text!r} is not a number and its unit; {way_out}")
-    number, unit = parts["number"], _spelled(parts["unit"], kind)
-    if _EITHER.fullmatch(number):
-        point, plain = number.replace(",", "."), number.replace(",", "")
-        raise UnitError(f"{key}: {text!r} may be {point} or {plain}; write one of them")
+    for number, _ in pieces:
+        if _EITHER.fullmatch(number):
+            point, plain = number.replace(",", "."), number.replace(",", "")
+            raise UnitError(f"{key}: {text!r} may be {point} or {plain}; write one of them")
+    (_, large), (rest, small) = pieces[0], pieces[-1]
+    if len(pieces) == 2 and abs(_amount(rest)) >= _MAKE_ONE[large, small]:
+        rest = rest.lstrip("+-")
+        raise UnitError(f"{key}: {text!r} has {rest} {small}, which is a whole {large} or more; correct it")
     registry = _registry()
     try:
-        result = float(registry.Quantity(_amount(number), unit).to(si).magnitude)
+        result = math.fsum(
+            float(registry.Quantity(_amount(number), _spelled(unit, kind)).to(si).magnitude)
+            for number, unit in pieces
+        )
     except Exception:  # pint raises a dozen kinds, tokenizer errors among them, for text that is no unit
         raise UnitError(f"{key}: {text!r} is not a {kind}; {way_out}") from None
     if not math.isfinite(result):
