@@ -91,13 +91,18 @@ def decimal_comma(_, lines):
     return [line.replace(".", ",") for line in lines]
 
 
+def quoted_comma(rng, lines):
+    mark = rng.choice([",", ";", " "])
+    return [mark.join(f'"{token}"' for token in line.replace(".", ",").split()) for line in lines]
+
+
 def three_columns(rng, lines):
     return [f"{i} {line}" if rng.random() < 0.97 else line for i, line in enumerate(lines)]
 
 
 LINE_MUTATIONS = [
     drop_lines, repeat_line, swap_lines, junk_token, junk_line, cut_line, scale, shift_slip,
-    backwards, shuffle, columns_swapped, separator, decimal_comma, three_columns,
+    backwards, shuffle, columns_swapped, separator, decimal_comma, quoted_comma, three_columns,
 ]  # fmt: skip
 
 

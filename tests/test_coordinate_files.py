@@ -85,6 +85,7 @@ def test_reversed_loop_and_loop_from_the_nose():
         ("  {:.6f} , {:.6f} ,", None),
         ("{:.6e} {:.6e}", None),
         ("+{:.6f} {:+.6f}", None),
+        ('"{:.6f}","{:.6f}"', None),
     ],
 )
 def test_separators(form, repair):
@@ -93,11 +94,37 @@ def test_separators(form, repair):
     assert section.repairs == (() if repair is None else (repair,))
 
 
-@pytest.mark.parametrize("form", ["{:.6f};{:.6f}", "{:.6f} {:.6f}", "{:.6f}\t{:.6f}"])
-def test_decimal_commas(form):
-    section = read("profil\n" + text_of(SOURCE, form).replace(".", ","))
+@pytest.mark.parametrize(
+    "form",
+    [
+        "{:.6f};{:.6f}", "{:.6f} {:.6f}", "{:.6f}\t{:.6f}", "{:.6f}, {:.6f}", "{:.6f} , {:.6f} ,",
+        '"{:.6f}";"{:.6f}"', '"{:.6f}","{:.6f}"', '"{:.6f}", "{:.6f}",', '"{:.6f}"\t"{:.6f}"',
+        '"{:.6f}";{:.6f}',
+    ],
+)  # fmt: skip
+@pytest.mark.parametrize("title", ["profil", "profil 2,5; 4", '"profil","2,5"'])
+def test_decimal_commas(form, title):
+    section = read(f"{title}\n{text_of(SOURCE, form).replace('.', ',')}")
     same(section)
     assert section.repairs == ("decimal commas read as points",)
+
+
+def test_a_spreadsheet_quotes_only_the_cells_that_hold_a_comma():
+    """EXACT: the same numbers; 1 and 0 stand without quotes, so that commas there part the columns."""
+    rows = [",".join(f'"{v:.6f}"' if v % 1.0 else f"{v:.0f}" for v in row) for row in SOURCE]
+    assert any('"' not in row for row in rows)
+    same(read("\n".join(rows).replace(".", ",")))
+
+
+def test_commas_that_may_be_either_are_refused_with_the_way_out():
+    with pytest.raises(CoordinateFileError, match="line 1: 4 numbers where x and y .* semicolons between"):
+        read(text_of(SOURCE, "{:.6f},{:.6f}").replace(".", ","))
+    with pytest.raises(
+        CoordinateFileError, match="line 1: 4 numbers where x and y are needed; correct or delete"
+    ):
+        read(text_of(SOURCE, "{:.6f},{:.6f},0,0"))
+    with pytest.raises(CoordinateFileError, match="line 42: 4 numbers where x and y are needed; correct or"):
+        read(text_of(SOURCE) + "\n1 0 0 1")
 
 
 def test_exponents_with_d_and_the_typographers_minus():
@@ -351,6 +378,32 @@ def test_written_files_read_back_the_same(tmp_path_factory, shape, upside_down):
     back = read_section(path)
     assert np.abs(back.xy - section.xy).max() <= 0.51e-8
     assert (back.name, back.origin, back.repairs) == (section.name, section.origin, ())
+
+
+@settings(max_examples=60, deadline=None)
+@given(
+    shape=OUTLINES,
+    digits=st.integers(4, 8),
+    between=st.sampled_from([";", "; ", "\t", " ", ",", ", ", " , "]),
+    quotes=st.sampled_from(["all", "needed", "none"]),
+    end=st.sampled_from(["", ";", "  "]),
+    comma=st.booleans(),
+)
+def test_every_spelling_of_a_table_gives_the_same_section(shape, digits, between, quotes, end, comma):
+    """TWIN: the same digits with points and spaces."""
+    camber, where, thick, points = shape
+    xy = four_digit(f"{camber}{where}{thick:02d}", 2 * points).xy
+
+    def cell(value):
+        text = f"{value:.{digits}f}"
+        text = f"{value:.0f}" if float(text) == round(value) else text.replace(".", "," if comma else ".")
+        return f'"{text}"' if quotes == "all" or (quotes == "needed" and "," in text) else text
+
+    if comma and quotes == "none" and between in (",", ", ", " , "):
+        between = ";"  # 0,5, 1 and 0,5,1 cannot be told apart
+    plain = read(text_of(xy, f"{{:.{digits}f}} {{:.{digits}f}}"))
+    table = read("\n".join(between.join(map(cell, row)) + end for row in xy))
+    assert np.array_equal(table.xy, plain.xy)
 
 
 def test_the_open_collection_reads():

@@ -14,6 +14,9 @@ LARGEST = 1e6  # no outline in any unit in use is larger
 
 NUMBER = re.compile(r"[+-]?(\d+\.?\d*|\.\d+)([eEdD][+-]?\d+)?")
 COMMA_NUMBER = re.compile(r"[+-]?(\d+,?\d*|,\d+)([eEdD][+-]?\d+)?")
+DECIMAL = re.compile(r",?(?:[;\s]+|$)")  # between columns where commas are decimal: also a comma and a space
+ANY = re.compile(r"[,;\s]+")
+COMMA_OUTSIDE = re.compile(r'("[^"]*")|,')
 COMMENT = re.compile(r"(^|\s)(#|!|%|//|\*).*")
 TOLD = re.compile(r"\s*[#!%]\s*(origin|rounding):\s*(.+)", re.IGNORECASE)
 NO_VALUE = re.compile(r"[.\-*_]{1,}")
@@ -77,24 +80,51 @@ def decode(data: bytes, place: str) -> str:
     return text.replace("\x1a", "")
 
 
+def _plain(line: str) -> str:
+    return line.replace("\u2212", "-").replace("\u2013", "-").replace("\u00a0", " ")
+
+
+def _cells(line: str) -> list[str]:
+    """What stands between a line's commas, those inside quotes apart."""
+    return COMMA_OUTSIDE.sub(lambda found: found[1] or "\n", line).split("\n")
+
+
+def _is_quoted(line: str) -> bool:
+    """Numbers parted by commas, and a comma in one of them too: quotes stand about it."""
+    numbers = [cell.strip(' \t"') for cell in _cells(line)]
+    numbers = [number for number in numbers if number]
+    inside = any("," in number for number in numbers)
+    return inside and len(numbers) > 1 and all(COMMA_NUMBER.fullmatch(number) for number in numbers)
+
+
+def _apart(lines: list[str]) -> list[str]:
+    """Lines with semicolons between columns where quotes tell those commas from the decimal ones."""
+    if not any('"' in line and _is_quoted(line) for line in lines):
+        return lines
+    return [";".join(_cells(line)) for line in lines]
+
+
 def _is_decimal_comma(lines: list[str]) -> bool:
     """Numbers written 0,95: no point in any line of numbers, commas inside columns parted otherwise."""
     numeric = [line for line in lines if line and not LETTERS.search(line.replace("e", "").replace("E", ""))]
-    if any("." in line for line in numeric) or not any("," in line for line in numeric):
+    if any("." in line for line in numeric):
         return False
-    columns = [re.split(r"[;\s]+", line.strip(" \t;")) for line in numeric if "," in line]
-    return all(len(c) >= 2 and all(COMMA_NUMBER.fullmatch(v) for v in c) for c in columns)
+    columns = [_split(line, DECIMAL) for line in numeric if "," in line]
+    inside = any("," in value for row in columns for value in row)
+    return inside and all(len(c) >= 2 and all(COMMA_NUMBER.fullmatch(v) for v in c) for c in columns)
 
 
 def _clean(line: str) -> str:
-    line = line.replace("\u2212", "-").replace("\u2013", "-").replace("\u00a0", " ").replace('"', " ")
-    return COMMENT.sub("", line).strip()
+    return COMMENT.sub("", line.replace('"', " ")).strip()
+
+
+def _split(line: str, between: re.Pattern[str]) -> list[str]:
+    return [token for token in between.split(line) if token]
 
 
 def _tokens(line: str, decimal_comma: bool) -> list[str]:
-    if decimal_comma:
-        line = line.replace(",", ".")
-    return [token for token in re.split(r"[,;\s]+", line) if token]
+    tokens = _split(line, DECIMAL if decimal_comma else ANY)
+    return [token.replace(",", ".") for token in tokens] if decimal_comma else tokens
 
 
 def _value(token: str, place: str) -> float:
@@ -162,6 +192,13 @@ def _numeric_lines(raw: list[str], decimal_comma: bool, place: str):
     return found, gaps, texts, [note.removeprefix(f"{place}, ") for note in notes]
 
 
+def _either_way(values: tuple[float, ...], line: str) -> str:
+    """The way out of a line such as 0,5,0,03, that may be two numbers or four."""
+    if len(values) not in (3, 4) or "." in line:
+        return ""
+    return "if the commas are decimal, put semicolons between the columns"
+
+
 def _without_heading(found, first_text: int):
     """Leave out single lines of one, four or more numbers above the points: names, counts, plot limits."""
     heading = []
@@ -184,7 +221,7 @@ def split_rows(text: str, place: str) -> Rows:
         A malformed line, with its number; too many lines.
     """
     written = re.split(r"\r\n|\r|\n", text)
-    raw = [_clean(line) for line in written]
+    raw = [_clean(line) for line in _apart([_plain(line) for line in written])]
     decimal_comma = _is_decimal_comma(raw)
     repairs = ["decimal commas read as points"] if decimal_comma else []
     found, gaps, texts, notes = _numeric_lines(raw, decimal_comma, place)
@@ -195,7 +232,10 @@ def split_rows(text: str, place: str) -> Rows:
     found = _columns(found, place, repairs)
     for line, values in found:
         if len(values) != 2:
-            raise CoordinateFileError(f"{place}, line {line}: {len(values)} numbers where x and y are needed")
+            way_out = _either_way(values, raw[line - 1]) or "correct or delete the line"
+            raise CoordinateFileError(
+                f"{place}, line {line}: {len(values)} numbers where x and y are needed; {way_out}"
+            )
     if len(found) > MOST_POINTS:
         raise CoordinateFileError(f"{place}: {len(found)} points; thin them out to {MOST_POINTS} or fewer")
     lines = np.array([line for line, _ in found], dtype=int)
