@@ -314,8 +314,12 @@ def test_a_traced_section_is_read_back(tmp_path):
     [
         ("x_mm,y_mm\n1,2\n3,4\n", [[1, 2], [3, 4]]),
         ("\ufeffx_mm;y_mm\n1,5;2\n", [[1.5, 2]]),
+        ('"x_mm";"y_mm"\n"1,5";"2,0"\n', [[1.5, 2]]),
+        ('"x_mm","y_mm"\n"1,5","2,0"\n3,"-0,5"\n', [[1.5, 2], [3, -0.5]]),
+        ("x_mm,y_mm,\n1,2,\n3,4,,\n", [[1, 2], [3, 4]]),
         ("# shed\nY_in\tnote\tX_in\n1\tnose\t2\n", [[50.8, 25.4]]),
         ("1 2\n\n3 4", [[1, 2], [3, 4]]),
+        ("1,2,\n3,4,\n", [[1, 2], [3, 4]]),
         ("x_cm, y_cm\n1, -\n", [[10, np.nan]]),
     ],
 )
@@ -333,6 +337,9 @@ def test_tables_as_people_write_them(tmp_path, text, wanted):
         ("x_mm,y_mm\n", "without rows"),
         ("", "no rows"),
         ("1\n2\n", "1 columns"),
+        ("x_mm,y_mm\n0,5,1,5\n", "line 2: 4 cells where the first line has 2; if the commas are decimal"),
+        ("x_mm,y_mm\n1,2\n0.5,1.5,2.5\n", "line 3: 3 cells where the first line has 2; mend that line"),
+        ("0,5,1,5\n10,5,3,5\n", "line 1: 4 columns without a heading; .* put semicolons"),
     ],
 )
 def test_a_table_that_cannot_be_read_names_the_line(tmp_path, text, complaint):

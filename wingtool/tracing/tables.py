@@ -36,9 +36,9 @@ def read_columns(path: Path | str, wanted: tuple[str, ...]) -> np.ndarray:
         for number, line in lines
     ]
     rows = [(number, [cell.strip() for cell in row]) for number, row in rows]
-    comma = delimiter != ","
-    places, factors, body = _headed(path, rows, wanted, comma)
-    table = [_numbers(path, number, row, places, comma) for number, row in body]
+    places, factors, body = _headed(path, rows, wanted)
+    width = max(len(rows[0][1]), len(wanted))
+    table = [_numbers(path, number, row, places, width) for number, row in body]
     if not table:
         raise TraceError(f"{path}: a heading without rows; write the readings below it")
     return np.array(table) * factors
@@ -66,23 +66,24 @@ def _delimiter(lines: list[str]) -> str:
     return " "
 
 
-def _number(cell: str, comma: bool) -> float | None:
-    """The number in a cell; nan when empty, None when it is no number."""
+def _number(cell: str) -> float | None:
+    """The number in a cell; nan when empty, None when it is no number. A comma inside a cell is decimal."""
     if cell.lower() in ("", "-", "nan", "n/a"):
         return float("nan")
     try:
-        return float(cell.replace(",", ".") if comma else cell)
+        return float(cell.replace(",", "."))
     except ValueError:
         return None
 
 
-def _headed(path, rows, wanted, comma):
+def _headed(path, rows, wanted):
     """Places of the wanted columns, factors to millimetres, and the rows of numbers."""
     first = rows[0][1]
-    if all(_number(cell, comma) is not None for cell in first):
-        if len(first) < len(wanted):
+    if all(_number(cell) is not None for cell in first):
+        if len(first) < len(wanted) or any(first[len(wanted) :]):
             raise TraceError(
-                f"{path}, line {rows[0][0]}: {len(first)} columns; wanted are {', '.join(wanted)}"
+                f"{path}, line {rows[0][0]}: {len(first)} columns without a heading; wanted are"
+                f" {', '.join(wanted)}{_semicolons(first)}"
             )
         return list(range(len(wanted))), np.ones(len(wanted)), rows
     names = [_plain(cell) for cell in first]
@@ -106,9 +107,18 @@ def _plain(heading: str) -> str:
     return re.sub(r"[^a-z0-9]+", "_", heading.lower()).strip("_")
 
 
-def _numbers(path, number, row, places, comma) -> list[float]:
+def _semicolons(row: list[str]) -> str:
+    """The way out where 0,5,1,5 may be two numbers or four."""
+    whole = all(re.fullmatch(r"[+-]?\d*", cell) for cell in row)
+    return "; if the commas are decimal, put semicolons between the columns" if whole else ""
+
+
+def _numbers(path, number, row, places, width) -> list[float]:
+    if any(row[width:]):
+        way_out = _semicolons(row) or "; mend that line"
+        raise TraceError(f"{path}, line {number}: {len(row)} cells where the first line has {width}{way_out}")
     cells = [row[k] if k < len(row) else "" for k in places]
-    values = [_number(cell, comma) for cell in cells]
+    values = [_number(cell) for cell in cells]
     for cell, value in zip(cells, values, strict=True):
         if value is None or value in (float("inf"), float("-inf")):
             raise TraceError(f"{path}, line {number}: {cell!r} is not a number; mend that line")
