@@ -118,6 +118,35 @@ def test_foot_loads_by_statics():
     assert "common practice, no source" in low.factor_origin
 
 
+def test_a_foot_behind_the_wing_gets_no_relief_from_the_download():
+    """EXACT: over a crest only the wing's weight less the shock is left, and drag and moment stay."""
+    loads = mount_loads(Mounts(0.5, foot_ahead_m=-0.05), 1000.0, 150.0, 20.0, 60.0, 8.0)
+    air = 1.5 * (150.0 * 0.3 + 20.0)
+    crest = 6.0 * 9.80665 * (1.0 - 3.0)
+    assert loads.moment_nm == pytest.approx((air - 0.05 * crest) / 2)
+    ahead = mount_loads(Mounts(0.5, foot_ahead_m=0.05), 1000.0, 150.0, 20.0, 60.0, 8.0)
+    assert ahead.moment_nm == pytest.approx((air + 0.05 * (1500.0 + 4 * 6.0 * 9.80665)) / 2)
+    far = mount_loads(Mounts(0.5, foot_ahead_m=-0.3), 1000.0, 150.0, 20.0, 60.0, 8.0)
+    assert far.moment_nm == pytest.approx((air - 0.3 * (1500.0 + 4 * 6.0 * 9.80665)) / 2)
+
+
+def test_stands_close_together_bear_the_tipping():
+    """EXACT: a sideways shock at the wing's height is held by a couple between the two feet."""
+    wide, close = (mount_loads(Mounts(0.5, spacing_m=s), 700.0, 80.0, 0.0, 50.0, 6.0) for s in (0.9, 0.05))
+    couple = 3 * 6.0 * 9.80665 * 0.3
+    assert close.down_n - wide.down_n == pytest.approx(couple / 0.05 - couple / 0.9)
+    assert close.proof_down_n == wide.proof_down_n
+
+
+@pytest.mark.parametrize(("pull", "told"), [(941.0, "950 N"), (101.0, "110 N"), (94.0, "94 N"), (0.0, "0 N")])
+def test_the_pull_is_never_below_the_proof_load(pull, told):
+    """EXACT: two figures, rounded up, as the bags are."""
+    from dataclasses import replace
+
+    loads = replace(mount_loads(Mounts(0.5), 700.0, 80.0, 0.0, 50.0, 6.0), proof_drag_n=pull)
+    assert f"with {told} " in proof_recipe(loads, Y, even()).text
+
+
 def test_sandbags_are_never_below_the_proof_load():
     loads = mount_loads(Mounts(0.5), 700.0, 80.0, 0.0, 50.0, 6.0)
     line = 600.0 * np.sqrt(np.maximum(1 - (Y / 0.7) ** 2, 0))

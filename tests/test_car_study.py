@@ -201,6 +201,14 @@ def test_a_measured_splitter_wins_in_the_study():
     assert found.splitter.origin == "the user's own measurement"
 
 
+def test_stands_beside_the_wing_are_refused():
+    """EXACT: a wing of 1.4 m cannot stand on stands 2 m apart; at its tips it can."""
+    with pytest.raises(ValueError, match="stands 2 m apart do not reach a wing of 1.4 m"):
+        car_result(study(mounts={"behind_rear_axle": "0.5 m", "spacing": "2 m"}), stand_in_wing(), 6.0)
+    tips = car_result(study(mounts={"behind_rear_axle": "0.5 m", "spacing": "1.4 m"}), stand_in_wing(), 6.0)
+    assert tips.beam.support_n.sum() == pytest.approx(tips.mounts.downforce_n, rel=1e-3)
+
+
 def test_tables_and_pictures_of_the_car(result):
     from matplotlib.figure import Figure
 

@@ -29,6 +29,7 @@ from wingtool.car.front import (
 )
 from wingtool.car.mounts import (
     MOUNT_CAUTION,
+    NOT_IN_IT,
     MountLoads,
     Mounts,
     ProofRecipe,
@@ -63,6 +64,7 @@ __all__ = [
     "FACTS",
     "MOUNT_CAUTION",
     "NOTHING",
+    "NOT_IN_IT",
     "SIDEWAYS",
     "TRACK_ONLY",
     "TYRE_CAUTION",

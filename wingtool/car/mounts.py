@@ -1,6 +1,7 @@
 """What the wing puts into its stands, feet and bolts, and the proof load in sandbags."""
 
 from dataclasses import dataclass
+from math import ceil, floor, log10
 
 import numpy as np
 
@@ -12,6 +13,7 @@ MOUNT_CAUTION = (
     "the event's rules, local law and a licensed engineer come before these numbers"
 )
 FACTOR_ORIGIN = "gust, shock and proof factors: common practice, no source"
+NOT_IN_IT = "side wind on the endplates is not in it, nor the sideways moment in a bolt's pull"
 
 
 @dataclass(frozen=True)
@@ -61,9 +63,10 @@ class Mounts:
 class MountLoads:
     """Loads at the worst point of the table, gust and shock included; the two feet alike.
 
-    `per foot`: down_n, drag_n, side_n (shock alone), moment_nm (nose-up, about the foot's middle),
-    sideways_moment_nm. `per bolt`: bolt_tension_n of the pulled row without any relief by the download,
-    bolt_shear_n. `proof_down_n`, `proof_drag_n`: for the whole wing.
+    `per foot`: down_n (of two feet the one towards which the sideways shock tips the wing), drag_n, side_n
+    (shock alone), moment_nm (nose-up, about the foot's middle; the larger of with and without the download,
+    whose relief is not counted on), sideways_moment_nm. `per bolt`: bolt_tension_n of the pulled row by
+    moment_nm alone, bolt_shear_n. `proof_down_n`, `proof_drag_n`: for the whole wing.
     """
 
     mounts: Mounts
@@ -111,11 +114,14 @@ def mount_loads(
     moment_nm : float
         Nose-up moment about the reference point [N m].
     """
-    shock = mounts.shock_g * mounts.wing_mass_kg * GRAVITY_M_S2
+    weight = mounts.wing_mass_kg * GRAVITY_M_S2
+    shock = mounts.shock_g * weight
     aero_down, aero_drag = downforce_n * mounts.gust_factor, drag_n * mounts.gust_factor
-    down = aero_down + shock + mounts.wing_mass_kg * GRAVITY_M_S2
-    moment = aero_drag * mounts.stand_height_m + down * mounts.foot_ahead_m + moment_nm * mounts.gust_factor
+    down = aero_down + shock + weight
+    air = aero_drag * mounts.stand_height_m + moment_nm * mounts.gust_factor
+    moment = max((air + load * mounts.foot_ahead_m for load in (down, weight - shock)), key=abs)
     per = 1.0 / mounts.stands
+    tipping = shock * mounts.stand_height_m / mounts.spacing_m if mounts.stands == 2 else 0.0
     row = max(mounts.bolts_per_foot // 2, 1)
     return MountLoads(
         mounts=mounts,
@@ -123,7 +129,7 @@ def mount_loads(
         wing_angle_deg=wing_angle_deg,
         downforce_n=downforce_n,
         drag_n=drag_n,
-        down_n=down * per,
+        down_n=down * per + tipping,
         foot_drag_n=aero_drag * per,
         side_n=shock * per,
         moment_nm=moment * per,
@@ -146,13 +152,18 @@ def proof_recipe(loads: MountLoads, y_m: np.ndarray, load_n_m: np.ndarray, stati
     bags = np.ceil(np.round(share * loads.proof_down_n / GRAVITY_M_S2 * 2, 6)) / 2
     pull = loads.proof_drag_n
     text = (
-        f"On the bench or on the car at rest: {stations} bags side by side along the span, as listed, "
-        f"lowered gently and left for two minutes; pull aft at the stands with {_two(pull)} N "
-        f"({_two(pull / GRAVITY_M_S2)} kgf). Nobody under or beside it. After unloading nothing may have "
-        "moved, cracked or stayed bent. Other series ask for other loads: read your own rules first."
+        f"On the bench or on the car at rest: {stations} bags side by side along the span, as listed, on the "
+        "quarter chord, lowered gently and left for two minutes; pull the wing aft where the stands hold it, "
+        f"at its own height, with {_two_up(pull)} N ({_two_up(pull / GRAVITY_M_S2)} kgf). Nobody under or "
+        "beside it. After unloading nothing may have moved, cracked or stayed bent. Other series ask for "
+        "other loads: read your own rules first."
     )
     return ProofRecipe((edges[1:] + edges[:-1]) / 2, bags, loads.proof_drag_n, text)
 
 
-def _two(value: float) -> str:
-    return f"{float(f'{value:.2g}'):.0f}"
+def _two_up(value: float) -> str:
+    """Two figures, rounded up: a proof load is a least load."""
+    if value <= 0.0:
+        return "0"
+    step = 10.0 ** max(floor(log10(value)) - 1, 0)
+    return f"{ceil(round(value / step, 6)) * step:.0f}"

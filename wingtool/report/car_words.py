@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from wingtool.car import NOT_IN_IT
 from wingtool.report.words import between, figures, force, length, speed
 
 if TYPE_CHECKING:
@@ -102,7 +103,8 @@ def _mount_numbers(car: CarResult) -> list[Row]:
         return []
     one = car.mounts
     told = (
-        f"{speed(one.speed_m_s)}, wing at {one.wing_angle_deg:g} degrees; {one.factor_origin}; {one.caution}"
+        f"{speed(one.speed_m_s)}, wing at {one.wing_angle_deg:g} degrees; {one.factor_origin}; {NOT_IN_IT};"
+        f" {one.caution}"
     )
     return [
         ("down on each foot", one.down_n, "N", told),

@@ -10,6 +10,7 @@ import numpy as np
 from wingtool.car import (
     BALANCE_CAUTION,
     MOUNT_CAUTION,
+    NOT_IN_IT,
     TRACK_ONLY,
     TYRE_CAUTION,
     AxleAreas,
@@ -53,6 +54,7 @@ from wingtool.car import (
     what_is_left,
     whole_span,
 )
+from wingtool.errors import StudyError
 from wingtool.study.car_lap import LapAnswer, lap_answer
 from wingtool.study.car_parts import (
     WingOnCar,
@@ -326,6 +328,11 @@ def _structure(
     """Beam and mounts at the worst converged angle, at the car's top speed, high end of the band."""
     if mounts is None:
         return None, None, None
+    if mounts.stands == 2 and mounts.spacing_m > wing.wing.span_m:
+        raise StudyError(
+            f"mounts.spacing: stands {mounts.spacing_m:.4g} m apart do not reach a wing of "
+            f"{wing.wing.span_m:.4g} m span; correct one of them"
+        )
     k = int(np.argmin(np.abs(wing.speed_m_s - top)))
     grow = (top / float(wing.speed_m_s[k])) ** 2
     force = wing.downforce_high_n[k]
@@ -360,7 +367,7 @@ def _cautions(study, front, laps: LapAnswer | None, limits) -> tuple[tuple[str, 
     if any(part.name != "none" for part in front):
         told.append(("front", FRONT_CAUTION))
     if study.mounts:
-        told.append(("mounts", MOUNT_CAUTION))
+        told += [("mounts", NOT_IN_IT), ("mounts", MOUNT_CAUTION)]
     if laps:
         told += [("oil", text) for text in laps.oil_cautions if text]
     told.append(("rules", TRACK_ONLY if limits else f"no rules are written in [limits]; {TRACK_ONLY}"))
