@@ -138,16 +138,88 @@ def test_the_tracks_answer_replaces_the_estimate():
     assert float(slower.wing_set.downforce_m2) == pytest.approx(0.8 * 0.35 * 0.78)
 
 
+PLATE = np.array([[1.0, 0.0], [0.0, 0.0], [1.0, 0.0]])
+
+
+def flat_wing():
+    """A wing whose section is a line."""
+    return replace(stand_in_wing(), polars=(SimpleNamespace(section=SimpleNamespace(xy=PLATE)),))
+
+
+def with_wing(**more):
+    return checked_study(FULL | {"wing": FULL["wing"] | more})
+
+
 def test_the_height_of_the_wing_turns_with_its_angle():
     """EXACT: a flat plate of chord c, lowest point kept: nose down by a puts it at c/4 sin a."""
-    from wingtool.study.car_parts import point_height_m, top_height_m
+    from wingtool.study.car_extent import reach_m
+    from wingtool.study.car_parts import point_height_m
 
-    plate = np.array([[1.0, 0.0], [0.0, 0.0], [1.0, 0.0]])
-    wing = replace(stand_in_wing(), polars=(SimpleNamespace(section=SimpleNamespace(xy=plate)),))
-    assert point_height_m(wing, np.array([0.0, 10.0])) == pytest.approx(
+    assert point_height_m(flat_wing(), np.array([0.0, 10.0])) == pytest.approx(
         [1.3, 1.3 + 0.25 * 0.25 * np.sin(np.radians(10.0))]
     )
-    assert top_height_m(wing, 10.0) == pytest.approx(1.3 + 0.25 * np.sin(np.radians(10.0)))
+    over, aft = reach_m(study(), flat_wing(), 10.0)
+    assert over == pytest.approx(0.25 * np.sin(np.radians(10.0)))
+    assert aft == pytest.approx(0.75 * 0.25 * np.cos(np.radians(10.0)))
+
+
+def test_what_rules_measure_holds_every_part_of_the_wing():
+    """EXACT: at no angle, plates, tab, sweep, dihedral and a second plane by addition."""
+    from wingtool.study.car_extent import reach_m
+
+    plate = {"height": "20 cm", "above": "7 cm", "length": "30 cm", "ahead": "2 cm"}
+    plane = {"section": "4412", "chord": "10 cm", "behind": "40 cm", "above": "30 cm", "span": "1.6 m"}
+    assert reach_m(with_wing(endplate=plate), flat_wing(), 0.0) == pytest.approx((0.07, 0.28 - 0.0625))
+    assert reach_m(with_wing(tab="5 mm"), flat_wing(), 0.0)[0] == pytest.approx(0.005)
+    assert reach_m(with_wing(dihedral_deg=-5.0), flat_wing(), 0.0)[0] == pytest.approx(
+        0.7 * np.tan(np.radians(5.0))
+    )
+    assert reach_m(with_wing(sweep_deg=10.0), flat_wing(), 0.0)[1] == pytest.approx(
+        0.1875 + 0.7 * np.tan(np.radians(10.0))
+    )
+    over, aft = reach_m(with_wing(plane=[plane]), flat_wing(), 0.0)
+    assert over == pytest.approx(0.30, abs=0.005)
+    assert aft == pytest.approx(0.5 - 0.0625, abs=1e-4)
+    turned = np.radians(10.0)
+    corner = (0.28 - 0.0625) * np.sin(turned) + 0.07 * np.cos(turned)
+    lowest = 0.0625 * np.sin(turned)
+    assert reach_m(with_wing(endplate=plate), flat_wing(), 10.0)[0] == pytest.approx(corner + lowest)
+    flap = {"section": "4412", "chord": "10 cm", "angle_deg": 30.0, "gap": "4 mm", "overlap": "0 mm"}
+    over, aft = reach_m(with_wing(element=[flap]), flat_wing(), 0.0)
+    assert aft == pytest.approx(0.1875 + 0.1 * np.cos(np.radians(30.0)), abs=0.01)
+    assert over > 0.1 * np.sin(np.radians(30.0))
+
+
+def test_rules_fail_what_only_the_second_part_breaks():
+    """EXACT: a second plane 30 cm up is too high; a plate drawn as a triangle has half of its box."""
+    from wingtool.study.car_parts import rule_facts
+
+    plane = {"section": "4412", "chord": "10 cm", "behind": "0 m", "above": "30 cm", "span": "1.6 m"}
+    limits = {"most": {"wing_over_roof": "10 cm", "wing_span": "1.5 m"}}
+    wing = FULL["wing"] | {"plane": [plane]}
+    found = car_result(checked_study(FULL | {"wing": wing, "limits": limits}), flat_wing(), 6.0)
+    assert [check.verdict for check in found.rules] == ["fail", "fail"]
+    flap = {"section": "4412", "chord": "10 cm", "angle_deg": 30.0, "gap": "4 mm", "overlap": "0 mm"}
+    facts = rule_facts(with_wing(element=[flap]), flat_wing(), found.car, 6.0)
+    assert facts["wing_chord"] is facts["wing_area"] is None
+    outline = [["0 m", "0 m", "1 mm"], ["0.2 m", "0 m", "0.2 m"]]
+    drawn = with_wing(endplate={"height": "20 cm", "outline": outline})
+    from wingtool.study.wing import wing_geometry
+
+    shape = replace(flat_wing(), wing=wing_geometry(drawn))
+    assert rule_facts(drawn, shape, found.car, 6.0)["endplate_area"] == pytest.approx(0.2 * 0.201 / 2)
+
+
+def test_the_map_forbids_where_the_top_would_break_the_rule():
+    """EXACT: what may stand at the limit is the highest point, not the quarter chord; likewise rearmost."""
+    most = {"wing_top_height": "1.4 m", "wing_behind_rear_axle": "70 cm"}
+    place = car_result(study(limits={"most": most}), flat_wing(), 10.0).place
+    turned = np.radians(10.0)
+    low = place.height_m + 0.75 * 0.25 * np.sin(turned) <= 1.4
+    near = place.setback_m + 0.75 * 0.25 * np.cos(turned) <= 0.7
+    assert 0 < low.sum() < low.size
+    assert 0 < near.sum() < near.size
+    assert (place.allowed == (low[:, None] & near[None, :])).all()
 
 
 @pytest.mark.parametrize(

@@ -31,10 +31,10 @@ class RuleCheck:
 FACTS = {
     "wing_span": ("length", "span of the wing, endplates excluded"),
     "wing_chord": ("length", "greatest chord"),
-    "wing_area": ("area", "span times mean chord"),
+    "wing_area": ("area", "span times mean chord, of all planes"),
     "wing_top_height": ("length", "highest point of wing or endplate above the ground"),
     "wing_over_roof": ("length", "highest point above the roof"),
-    "wing_behind_rear_axle": ("length", "rearmost point of the wing behind the rear axle"),
+    "wing_behind_rear_axle": ("length", "rearmost point of wing or endplate behind the rear axle"),
     "tab_height": ("length", "trailing-edge tab"),
     "endplate_height": ("length", "total height of an endplate"),
     "endplate_area": ("area", "one side of one endplate"),

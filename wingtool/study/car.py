@@ -55,6 +55,7 @@ from wingtool.car import (
     whole_span,
 )
 from wingtool.errors import StudyError
+from wingtool.study.car_extent import reach_m
 from wingtool.study.car_lap import LapAnswer, lap_answer
 from wingtool.study.car_parts import (
     WingOnCar,
@@ -265,7 +266,8 @@ def _place(study, wing, car, over_angle: WingOnCar, index, front, limits, behind
     computed = study.roof is not None and bool(study.roof.side)
     heights = np.linspace(0.6 * height, 1.25 * height, 8 if computed else 14)
     setbacks = np.linspace(min(behind, 0.0) - 0.2, max(behind, 0.0) + 0.5, 9 if computed else 15)
-    most_height, most_setback = place_limits(limits, car)
+    over, aft = reach_m(study, wing, float(over_angle.wing_angle_deg[index]))
+    most_height, most_setback = place_limits(limits, car, study.wing.height_m + over - height, aft)
     cla, cda, cma = (float(row[index]) for row in (over_angle.cla_m2, over_angle.cda_m2, over_angle.cma_m3))
     others = total(front[0].middle, front[1].middle)
     limits_m, air = (most_height, most_setback), wing.air

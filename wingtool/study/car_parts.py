@@ -108,14 +108,6 @@ def point_height_m(wing: WingPolar, angle_deg: np.ndarray) -> np.ndarray:
     return wing.wing.height_m - z.min(axis=1) * chord + float(wing.wing.moment_point_m[1])
 
 
-def top_height_m(wing: WingPolar, angle_deg: float) -> float:
-    """Highest point of the wing or its endplates [m] at one angle."""
-    z = _turned_z(wing, np.array([angle_deg]))[0] * wing.wing.chord_m
-    plate = wing.wing.endplate
-    over = max(float(z.max()), plate.top_m if plate else 0.0)
-    return wing.wing.height_m - float(z.min()) + over
-
-
 def _turned_z(wing: WingPolar, angle_deg: np.ndarray) -> np.ndarray:
     """Heights (m, n) of the turned-over section's outline against its quarter chord, over the chord."""
     section = wing.polars[0].section
@@ -127,24 +119,29 @@ def _turned_z(wing: WingPolar, angle_deg: np.ndarray) -> np.ndarray:
 
 
 def rule_facts(study: Any, wing: WingPolar, car: Car, angle_deg: float) -> dict[str, float | None]:
-    """What the study says of everything that rules measure, SI; None where it says nothing."""
+    """What the study says of everything that rules measure, SI; None where it says nothing.
+
+    Rules differ in how they measure the chord of several elements, so chord and area are then not checked.
+    """
+    from wingtool.study.car_extent import plate_area_m2, reach_m
+
     plan, plate = wing.wing, wing.wing.endplate
-    top = top_height_m(wing, angle_deg)
-    length = (plate.length_m or plan.chord_m) if plate else None
+    over, aft = reach_m(study, wing, angle_deg)
+    top = study.wing.height_m + over
     mounts, splitter, dam = study.mounts, study.splitter, study.air_dam
-    setback = None
-    if mounts:
-        setback = mounts.behind_rear_axle_m + 0.75 * plan.chord_m * float(np.cos(np.radians(angle_deg)))
+    single = not study.wing.element
+    planes = [(plane.span_m or plan.span_m, plane.chord_m) for plane in study.wing.plane]
+    chords = [float(np.max(plan.chord_at(np.linspace(0.0, 1.0, 21)))), *(chord for _, chord in planes)]
     return {
-        "wing_span": plan.span_m,
-        "wing_chord": float(np.max(plan.chord_at(np.linspace(0.0, 1.0, 21)))),
-        "wing_area": plan.area_m2,
+        "wing_span": max([plan.span_m, *(span for span, _ in planes)]),
+        "wing_chord": max(chords) if single else None,
+        "wing_area": plan.area_m2 + sum(span * chord for span, chord in planes) if single else None,
         "wing_top_height": top,
         "wing_over_roof": None if car.roof_height_m is None else top - car.roof_height_m,
-        "wing_behind_rear_axle": setback,
+        "wing_behind_rear_axle": mounts.behind_rear_axle_m + aft if mounts else None,
         "tab_height": study.wing.tab_m or 0.0,
         "endplate_height": plate.height_m if plate else None,
-        "endplate_area": plate.height_m * length if plate and length else None,
+        "endplate_area": plate_area_m2(plate, float(plan.chord_at(np.ones(1))[0])) if plate else None,
         "splitter_overhang": splitter.overhang_m if splitter else None,
         "splitter_width": splitter.width_m if splitter else None,
         "splitter_clearance": splitter.clearance_m if splitter else None,
@@ -153,12 +150,20 @@ def rule_facts(study: Any, wing: WingPolar, car: Car, angle_deg: float) -> dict[
     }
 
 
-def place_limits(limits: Limits | None, car: Car) -> tuple[float | None, float | None]:
-    """Greatest height and setback that the user's rules allow for the wing [m]; None without a rule."""
+def place_limits(
+    limits: Limits | None, car: Car, over_m: float, aft_m: float
+) -> tuple[float | None, float | None]:
+    """Greatest height and setback that the user's rules leave to the wing's reference point [m], or None.
+
+    Parameters
+    ----------
+    over_m, aft_m : float
+        Highest point above the reference point, and rearmost point aft of it.
+    """
     most = limits.most if limits else {}
-    over_roof = most.get("wing_over_roof")
+    over_roof, setback = most.get("wing_over_roof"), most.get("wing_behind_rear_axle")
     heights = [most.get("wing_top_height")]
     if over_roof is not None and car.roof_height_m is not None:
         heights.append(car.roof_height_m + over_roof)
-    known = [height for height in heights if height is not None]
-    return (min(known) if known else None), most.get("wing_behind_rear_axle")
+    known = [height - over_m for height in heights if height is not None]
+    return (min(known) if known else None), (None if setback is None else setback - aft_m)
