@@ -29,6 +29,7 @@ from wingtool.boundary_layer.turbulent import (
     skin_friction,
     slip,
     steepened,
+    wake_energy_shape,
 )
 
 
@@ -124,9 +125,7 @@ def turbulent_terms(at: Stations, viscosity: float, wake: bool = False) -> Turbu
     theta, displacement, shear, speed = variables(at.theta, at.displacement, at.shear, at.speed)
     shape = limited_shape(displacement / theta)
     re_theta = floor(speed * theta * (1 / viscosity), 1.0)
-    star = energy_shape(shape, re_theta)
-    if not wake:
-        star = star + steepened(shape)
+    star = wake_energy_shape(shape, re_theta) if wake else energy_shape(shape, re_theta) + steepened(shape)
     inner = slip(star, shape)
     outer = shear * shear * (1.0 - inner)
     square = speed * speed

@@ -24,17 +24,32 @@ def skin_friction(shape: Dual, re_theta: Dual) -> Dual:
 
 
 def energy_shape(shape: Dual, re_theta: Dual) -> Dual:
-    """H* of a turbulent layer."""
+    """H* of a turbulent layer on a wall."""
     re = floor(re_theta, _LEAST_RE_THETA)
     inverse = 1.0 / re
     least = choose(re.value < 400.0, 4.0 + 0.0 * re, 3.0 + 400.0 * inverse)
+    attached = 0.165 - 1.6 * power(re, -0.5)
+    return 1.505 + 4.0 * inverse + _above_least(shape, re, least, attached)
+
+
+def wake_energy_shape(shape: Dual, re_theta: Dual) -> Dual:
+    """H* of a wake: the relation of a wall without the viscous layer next to it, at an endless Re_theta.
+
+    Exact for a small defect: H* = 2 at H = 1, from where it falls like 3 - H (the relation has 2.005 and a
+    slope of -0.9). With the wall's Re_theta it is less than 2, mixing never ends, and H falls below 1.
+    """
+    re = floor(re_theta, _LEAST_RE_THETA)
+    return 1.505 + _above_least(shape, re, 3.0 + 0.0 * re, 0.165 + 0.0 * re)
+
+
+def _above_least(shape: Dual, re: Dual, least: Dual, attached: Dual) -> Dual:
+    """H* above its least value, on both sides of the H where it has that."""
     ahead = floor(least - shape, 1e-9)
-    attached = (0.165 - 1.6 * power(re, -0.5)) * power(ahead, 1.6) / shape
     beyond = floor(shape - least, 1e-9)
     log_re = log(re)
     inner = beyond + 4.0 / log_re
     separated = beyond * beyond * (0.04 / shape + 0.007 * log_re / (inner * inner))
-    return 1.505 + 4.0 * inverse + choose(shape.value < least.value, attached, separated)
+    return choose(shape.value < least.value, attached * power(ahead, 1.6) / shape, separated)
 
 
 def steepened(shape: Dual) -> Dual:
