@@ -105,54 +105,65 @@ def _right_sides(found: Equations, along: Order, to: Answers) -> np.ndarray:
 def newton_change(
     along: Order, to: Answers, found: Equations, bounds: np.ndarray, free: np.ndarray
 ) -> Change:
-    """Solve for the step; transition moves within `bounds` (2 sides, least and most), or not at all."""
-    from scipy.linalg.lapack import dgbsv, dgesv
+    """Solve for the step; transition moves within `bounds` (2 sides, least and most), or not at all.
 
+    Mass defects and both places are solved for together: with transition held where it is the rest may be
+    singular although the whole is not.
+    """
     size = len(along.line)
     right = _right_sides(found, along, to)
-    local = np.empty((size + 3, 2 * size))
-    local[:, 0::2], local[:, 1::2] = right[0], right[2]
-    *_, swept, info = dgbsv(_BELOW, _ABOVE, _band(found, along, to), local.T, overwrite_ab=1, overwrite_b=1)
-    if info:
-        raise np.linalg.LinAlgError("singular layer equations")
-    theta, shear = np.ascontiguousarray(swept.T[:, 0::2]), np.ascontiguousarray(swept.T[:, 1::2])
+    theta, shear = _swept(found, along, to, right)
     far, near = found.far[1][:, along.line], found.near[1][:, along.line]
     matrix = right[1]
     matrix -= far[0] * theta
     matrix -= far[1] * shear
     matrix -= near[0] * theta[:, to.before]
     matrix -= near[1] * shear[:, to.before]
-    *_, rest, info = dgesv(matrix[:size].T, -matrix[size:].T, overwrite_a=1, overwrite_b=1)
+    whole = np.empty((size + 3, size + 2))  # columns: mass defects, both turns, 1; a row for each equation
+    whole[:, :size] = matrix
+    for which, side in enumerate(found.amplified):
+        whole[:, size + which] = _amplified_row(side, which, to, theta, shear)
+    turn = _held(whole, size, ~free, np.zeros(2))
+    if np.any(out := (turn[size : size + 2] < bounds[:, 0]) | (turn[size : size + 2] > bounds[:, 1])):
+        turn = _held(whole, size, ~free | out, np.clip(turn[size : size + 2], *bounds.T))
+    answer = np.append(turn, 1.0)
+    back = to.place
+    return Change(-(answer @ theta)[back], -(answer @ shear)[back], turn[:size][back], turn[size:])
+
+
+def _swept(found, along, to, right) -> tuple[np.ndarray, np.ndarray]:
+    """Momentum thickness and shear, negative, row by row for unit mass defects, turns, and 1."""
+    from scipy.linalg.lapack import dgbsv
+
+    size = len(along.line)
+    local = np.empty((size + 3, 2 * size))
+    local[:, 0::2], local[:, 1::2] = right[0], right[2]
+    *_, swept, info = dgbsv(_BELOW, _ABOVE, _band(found, along, to), local.T, overwrite_ab=1, overwrite_b=1)
+    if info:
+        raise np.linalg.LinAlgError("singular layer equations")
+    return np.ascontiguousarray(swept.T[:, 0::2]), np.ascontiguousarray(swept.T[:, 1::2])
+
+
+def _amplified_row(side, which: int, to: Answers, theta, shear) -> np.ndarray:
+    """Transition equation of one side against mass defects, turns, and 1."""
+    at, slopes = to.place[side.upstream], side.slopes
+    row = -(theta[:, at] @ slopes[0]) - shear[:, at] @ slopes[1]
+    row[at] += slopes[2]
+    row[: len(to.here)] += to.here[:, at] @ slopes[3]
+    row[len(to.here) + which] += side.by_place
+    row[-1] += side.residual
+    return row
+
+
+def _held(whole: np.ndarray, size: int, held: np.ndarray, by: np.ndarray) -> np.ndarray:
+    """Step of mass defects and turns, some turns held at given moves."""
+    from scipy.linalg.lapack import dgesv
+
+    matrix = whole.copy()
+    for which in np.flatnonzero(held):
+        matrix[:, size + which] = 0.0
+        matrix[size + which, size + which], matrix[-1, size + which] = 1.0, -by[which]
+    *_, answer, info = dgesv(matrix[:-1].T, -matrix[-1], overwrite_a=1)
     if info:
         raise np.linalg.LinAlgError("singular coupled equations")
-    answer = np.vstack([rest, np.eye(3)])  # against both turns and 1
-    theta, shear = -(answer.T @ theta).T, -(answer.T @ shear).T
-    speed = to.here.T @ rest
-    rows = np.zeros((2, 3))
-    for which, side in enumerate(found.amplified):
-        at = to.place[side.upstream]
-        slopes = side.slopes
-        rows[which] = (
-            slopes[0] @ theta[at] + slopes[1] @ shear[at] + slopes[2] @ rest[at] + slopes[3] @ speed[at]
-        )
-        rows[which, which] += side.by_place
-        rows[which, 2] += side.residual
-    turn = _turns(rows, [side.least for side in found.amplified], bounds, free)
-    known = np.append(turn, 1.0)
-    back = to.place
-    return Change((theta @ known)[back], (shear @ known)[back], (rest @ known)[back], turn)
-
-
-def _turns(rows: np.ndarray, least: list[float], bounds: np.ndarray, free: np.ndarray) -> np.ndarray:
-    """Both moves of transition from their two equations, held within bounds."""
-    turn = np.zeros(2)
-    own = np.maximum(np.diag(rows), least)
-    if all(free) and np.all(own == np.diag(rows)):
-        full = np.linalg.solve(rows[:, :2], -rows[:, 2])
-        if np.all((full >= bounds[:, 0]) & (full <= bounds[:, 1])):
-            return full
-    for _ in range(3):
-        for k in (0, 1):
-            if free[k]:
-                turn[k] = np.clip(-(rows[k, 2] + rows[k, 1 - k] * turn[1 - k]) / own[k], *bounds[k])
-    return turn
+    return answer
