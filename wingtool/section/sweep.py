@@ -25,6 +25,7 @@ FIRST_DEG = (2.0, 0.0, -2.0, 4.0, 6.0, 8.0)  # angles tried for a start
 GROUND_START, GROUND_STEP = 0.3, 0.85  # height [chord] of a start near the ground; factor of a step down
 MET_FOR = 3
 JUMP_PER_DEG = 0.03  # change of lift slope from one angle to the next that calls for a second look
+BEYOND_INVISCID_CL, BEYOND_PER_THICKNESS = 0.15, 12.0  # see `plausible`; the first is own choice
 SAME_CL = 0.01  # two answers whose cl differ by less are one
 SAME_SHAPE = 0.08  # and whose shape factor at the tail differs by less than this part
 
@@ -123,11 +124,18 @@ class _March:
 
 
 def plausible(flow: Flow, solution) -> bool:
-    """A solution that a flow can have: positive layers, and lift not beyond that without viscosity."""
+    """A solution that a flow can have: positive layers, and lift not far beyond that without viscosity.
+
+    Beyond it lies a flow whose layer is thick at the tail on one side, by laminar separation: that acts as
+    camber. A displacement d moves the mean line there by d/2; over the last tenth of the chord that is a
+    flap turned by 5 d, which thin-section theory makes worth 2.5 per radian (Glauert, 1927).
+    """
     gamma = np.stack([flow.case.response.free, solution.edge.gamma])[:, : flow.case.nodes]
     free, found = circulation(flow.system, gamma)[:, 0]
-    theta = solution.state.theta
-    return bool(theta.min() > 0 and np.isfinite(found) and found * np.sign(free) < abs(free) + 0.15)
+    at_tail = solution.edge.displacement[[0, flow.case.nodes - 1]]
+    beyond = BEYOND_INVISCID_CL + BEYOND_PER_THICKNESS * float(at_tail.max())
+    positive = solution.state.theta.min() > 0 and np.isfinite(found)
+    return bool(positive and found * np.sign(free) < abs(free) + beyond)
 
 
 def zero_lift_deg(prepared: Prepared, near: np.ndarray) -> float:
@@ -216,18 +224,21 @@ def _outward(march, alpha_deg, first, path, side, out, why) -> None:
     here, failed, peak = first, 0, first
     march.last, march.most_steps = None, MOST_STEPS
     for i in path:
-        if failed >= GIVE_UP_AFTER:
-            why[i] = "no solution nearer to zero lift to start from"
-            continue
         fallen = side * here.cl < side * peak.cl - FALLEN_CL
         stalled = fallen and abs(here.alpha_deg - peak.alpha_deg) > BEHIND_STALL_DEG
+        if stalled and failed:
+            why[i] = "no solution nearer to zero lift to start from"
+            continue
         march.most_steps = MOST_STEPS_STALLED if stalled else MOST_STEPS
-        found = march.reach(float(alpha_deg[i]), here, STEP_DEG if stalled else LEAST_STEP_DEG)
-        if found is None:
+        found = None
+        if failed < GIVE_UP_AFTER:
+            found = march.reach(float(alpha_deg[i]), here, STEP_DEG if stalled else LEAST_STEP_DEG)
             why[i] = march.why
-            found = None if stalled else _afresh(march, float(alpha_deg[i]), here)
+        if found is None and not stalled:
+            found = _afresh(march, float(alpha_deg[i]), here)
+            why[i] = why[i] or march.why
         if found is None:
-            failed += GIVE_UP_AFTER if stalled else 1
+            failed += 1
             continue
         failed, why[i] = 0, ""
         out[i] = here = found
