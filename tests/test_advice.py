@@ -106,3 +106,20 @@ def test_stall_angle_at_the_edges():
     assert stall_angle_deg(angles, np.array([[3.0, 1.0, -1.0]])) == pytest.approx(6.0)
     assert np.isnan(stall_angle_deg(angles, np.array([[3.0, 2.0, np.nan]])))
     assert stall_angle_deg(angles, np.array([[-1.0, -5.0, -9.0], [9.0, 5.0, 1.0]])) == 0.0
+
+
+def test_a_stall_past_a_row_that_did_not_converge_is_still_told():
+    """EXACT: between 0 and 8 degrees, the 4 missing; another speed's stall is not lost beside it."""
+    angles = np.array([0.0, 4.0, 8.0])
+    assert stall_angle_deg(angles, np.array([[3.0, np.nan, -1.0]])) == pytest.approx(6.0)
+    assert stall_angle_deg(angles, np.array([[3.0, np.nan, -1.0], [1.0, -3.0, -5.0]])) == pytest.approx(1.0)
+
+
+def test_the_largest_force_is_told_with_its_own_speed():
+    """EXACT: where the fastest row makes less, force and speed are those of the one before."""
+    force = np.outer(SPEEDS**2, (ANGLES + 3.0) / 10.0)
+    force[-1] = force[1] / 2
+    (text,) = [c.text for c in advise(wing(force=force), None).cautions if "Largest force" in c.text]
+    assert "band included: 3600 N" in text  # 1.2 x 40^2 x 1.9, two figures
+    assert "at 144 km/h" in text
+    assert "grows with the square of speed" in text

@@ -92,6 +92,8 @@ def advise(wing: WingPolar, roof_band_deg: float | None) -> Advice:
 def stall_angle_deg(angles_deg: np.ndarray, margin_deg: np.ndarray) -> float:
     """Lowest angle at which the margin reaches nothing, over all speeds [deg]; nan if it never does.
 
+    Between two angles that converged it is interpolated, across those that did not.
+
     Parameters
     ----------
     angles_deg : ndarray, shape (m,)
@@ -103,14 +105,16 @@ def stall_angle_deg(angles_deg: np.ndarray, margin_deg: np.ndarray) -> float:
     8.0
     """
     lowest = []
-    for margin in margin_deg:
+    for row in margin_deg:
+        good = np.isfinite(row)
+        angles, margin = angles_deg[good], row[good]
         past = np.flatnonzero(margin <= 0.0)
         if past.size and past[0] > 0:
             i = past[0]
             share = margin[i - 1] / (margin[i - 1] - margin[i])
-            lowest.append(angles_deg[i - 1] + share * (angles_deg[i] - angles_deg[i - 1]))
+            lowest.append(angles[i - 1] + share * (angles[i] - angles[i - 1]))
         elif past.size:
-            lowest.append(angles_deg[0])
+            lowest.append(angles[0])
     return float(min(lowest)) if lowest else np.nan
 
 

@@ -85,13 +85,14 @@ def _roof(wing: WingPolar) -> Caution:
 
 
 def _most(wing: WingPolar) -> Caution:
-    force = float(np.nanmax(wing.downforce_high_n))
-    speed = float(wing.speed_m_s[-1])
+    k, m = np.unravel_index(np.nanargmax(wing.downforce_high_n), wing.downforce_high_n.shape)
+    force, speed = float(wing.downforce_high_n[k, m]), float(wing.speed_m_s[k])
     return Caution(
         "force",
         f"Largest force of the table, band included: {_two(force)} N ({_two(force / 9.80665)} kgf, "
-        f"{_two(force / 4.4482216)} lbf) at {speed * 3.6:.0f} km/h. That is what mounts must hold, before "
-        "any allowance for gusts and kerbs.",
+        f"{_two(force / 4.4482216)} lbf) at {speed * 3.6:.0f} km/h. Mounts must hold it "
+        "before any allowance for gusts and kerbs, and more where the car goes faster: it grows with the "
+        "square of speed.",
     )
 
 
