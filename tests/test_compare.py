@@ -41,6 +41,20 @@ def test_a_study_does_not_differ_from_itself(two):
         assert difference.words.startswith(NO_DIFFERENCE)
 
 
+def test_studies_of_one_angle_are_compared(two):
+    """EXACT: a wing at its only angle does not differ from itself."""
+    from wingtool.study.compare import side_at
+    from wingtool.study.run import run_study
+
+    alone = two[0].model_copy(update={"sweep": two[0].sweep.model_copy(update={"angles_deg": (3.0,)})})
+    alone._folder = two[0].folder
+    result = run_study(alone)
+    side = side_at(result, "angle", 3.0, 40.0)
+    assert side.wing_angle_deg == 3.0
+    assert side.downforce_n[0] < side.downforce_n[1] < side.downforce_n[2]
+    assert side.status == "converged"
+
+
 def test_a_target_out_of_reach_is_said_not_made_up(two):
     result = compare_studies(two, "downforce", target=5000.0)
     for side in result.sides:

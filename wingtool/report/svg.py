@@ -18,11 +18,15 @@ WIDTH = 340.0
 class Frame:
     """Where data stand in a picture: ranges of x and y, and the box in picture units.
 
+    A range of nothing (a table of one angle) stands at the box's left or lower edge.
+
     Examples
     --------
     >>> frame = Frame((0.0, 10.0), (0.0, 1.0), left=40.0, top=10.0, width=290.0, height=100.0)
     >>> frame.at(5.0, 1.0)
     (185.0, 10.0)
+    >>> Frame((3.0, 3.0), (0.0, 1.0)).at(3.0, 0.0)
+    (44.0, 184.0)
     """
 
     x: tuple[float, float]
@@ -34,8 +38,8 @@ class Frame:
 
     def at(self, x, y):
         """Picture coordinates of data, scalars or arrays."""
-        across = (np.asarray(x, dtype=float) - self.x[0]) / (self.x[1] - self.x[0])
-        up = (np.asarray(y, dtype=float) - self.y[0]) / (self.y[1] - self.y[0])
+        across = (np.asarray(x, dtype=float) - self.x[0]) / (self.x[1] - self.x[0] or 1.0)
+        up = (np.asarray(y, dtype=float) - self.y[0]) / (self.y[1] - self.y[0] or 1.0)
         px, py = self.left + across * self.width, self.top + (1.0 - up) * self.height
         return (float(px), float(py)) if px.ndim == 0 and py.ndim == 0 else (px, py)
 

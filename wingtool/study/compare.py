@@ -177,7 +177,8 @@ def side_at(result: StudyResult, equal: str, target: float, speed_m_s: float) ->
         name: tuple(float(np.interp(angle, angles, v)) for v in rows) for name, rows in table.items()
     }
     k = int(np.argmin(np.abs(result.wing.speed_m_s - speed_m_s)))
-    near = np.abs(angles - angle) < np.diff(angles).max()
+    step = np.diff(angles).max() if angles.size > 1 else 1.0
+    near = np.abs(angles - angle) < step
     return Side(
         title=result.study.title,
         wing_angle_deg=float(angle),
