@@ -11,7 +11,7 @@ from typer.testing import CliRunner
 
 from wingtool.cli import app
 from wingtool.report import sheet_lines, verify_lines, verify_table
-from wingtool.study import checked_study, read_study, verify_study, write_corrected
+from wingtool.study import car_result, checked_study, read_study, verify_study, write_corrected
 from wingtool.study.car_parts import corrected
 from wingtool.study.correction import Correction, best_value, corrected_text
 
@@ -94,6 +94,35 @@ def test_other_tests_are_known_by_their_columns(tmp_path, log, test, what):
     assert answer.test == test
     assert answer.evidence[0].what == what
     assert np.isfinite(answer.evidence[0].change)
+
+
+def test_corners_are_held_against_the_car_that_keeps_its_splitter(tmp_path):
+    """EXACT: by hand, the growth of the weaker axle where a splitter stays on the car, and where there is none.
+
+    A wing behind the axle costs a car without a front end grip, and gives it where the rear was the weaker.
+    """
+    path = written(corner_log(3, 5.0, 0.3), tmp_path / "a.csv")
+    measured = {"downforce": "700 N", "error": "50 N", "speed": "40 m/s"}
+    board = FULL["splitter"] | {"measured": measured}
+    with_splitter = checked_study(FULL | {"circuit": None, "splitter": board})
+    found = {}
+    for name, study in (("kept", with_splitter), ("none", PLAIN)):
+        answer = verify_study(study, path, "corners", 12.0, wing=stand_in_wing())
+        found[name] = answer.evidence[0].predicted
+    result = car_result(with_splitter, stand_in_wing(), 12.0)
+    car, wing, blade = result.car, result.wing_set, result.splitter.middle
+    body = -0.72 * 0.5 / 2.5
+    weights = np.array([car.static_front_n, car.static_rear_n])
+
+    def least(front, rear):
+        return min(np.array([front, rear]) / weights) * car.weight_n
+
+    kept = least(body + blade.front_m2 + wing.front_m2, -body + blade.rear_m2 + wing.rear_m2)
+    kept -= least(body + blade.front_m2, -body + blade.rear_m2)
+    none = least(body + wing.front_m2, -body + wing.rear_m2) - least(body, -body)
+    assert found["kept"] == pytest.approx(kept)
+    assert found["none"] == pytest.approx(none)
+    assert none < 0.0 < kept
 
 
 def test_load_cells_correct_the_downforce(tmp_path):

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from wingtool.car import AxleAreas
+from wingtool.car import AxleAreas, Car, total
 from wingtool.errors import LogError, StudyError
 from wingtool.study.correction import Correction, correction_from
 from wingtool.track import (
@@ -133,7 +133,7 @@ def verify_study(
     runs = runs_of(log, sheet)
     chosen = test or test_of(log, runs)
     areas = _changes(result, parts)
-    coast, evidence = _evidence(chosen, log, runs, result, areas)
+    coast, evidence = _evidence(chosen, log, runs, result, areas, _stays(result, parts))
     told = (coast.told if coast else ()) + (ANGLE_NOTE,) * (angle_deg is None)
     fix = correction_from(chosen, parts, evidence, result, study.correction, log.source)
     return Verification(
@@ -196,7 +196,7 @@ def _three(of, areas: tuple[AxleAreas, AxleAreas, AxleAreas]) -> tuple[float, fl
 
 
 def _evidence(
-    test: str, log: Log, runs: tuple[TestRun, ...], result: CarResult, areas
+    test: str, log: Log, runs: tuple[TestRun, ...], result: CarResult, areas, stays: AxleAreas
 ) -> tuple[CoastTest | None, tuple[Evidence, ...]]:
     car, density = result.car, result.density_kg_m3
     if test == "coast-down":
@@ -204,7 +204,7 @@ def _evidence(
         coast = coast_down(log, runs, car.turning_mass_kg, density, predicted)
         return coast, (coast.evidence,)
     if test == "corners":
-        predicted = _three(lambda a: _felt_m2(result, a), areas)
+        predicted = _three(lambda a: _felt_m2(result.car, stays, a), areas)
         grip, n = car.tyre.grip, car.tyre.load_sensitivity
         return None, (corner_test(log, runs, car.mass_kg, grip, n, density, predicted),)
     if test == "load-cells":
@@ -228,14 +228,20 @@ def _suspension(log: Log, runs, result: CarResult, areas) -> tuple[Evidence, ...
     return tuple(found)
 
 
-def _felt_m2(result: CarResult, parts: AxleAreas) -> float:
+def _stays(result: CarResult, parts: str) -> AxleAreas:
+    """The car that stays when the parts come off: front parts as well where the wing alone was changed."""
+    if parts == "all":
+        return result.body
+    return total(result.body, result.splitter.middle, result.air_dam.middle)
+
+
+def _felt_m2(car: Car, stays: AxleAreas, parts: AxleAreas) -> float:
     """Downforce area that the weaker axle turns into grip: weight times the growth of the lesser ratio."""
-    car, body = result.car, result.body
 
     def weaker(areas: AxleAreas) -> float:
         return float(min(areas.front_m2 / car.static_front_n, areas.rear_m2 / car.static_rear_n))
 
-    return car.weight_n * (weaker(body + parts) - weaker(body))
+    return car.weight_n * (weaker(stays + parts) - weaker(stays))
 
 
 def _sideways(log: Log) -> Sustained | None:
