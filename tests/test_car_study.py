@@ -273,6 +273,18 @@ def test_a_measured_splitter_wins_in_the_study():
     assert found.splitter.origin == "the user's own measurement"
 
 
+def test_the_clearance_is_that_of_the_splitters_high_end(result):
+    """EXACT: at top speed, the front axle's load with the splitter at the high end of its band."""
+    q = 0.5 * result.density_kg_m3 * result.top_speed_m_s**2
+    more = result.splitter.high.front_m2 - result.splitter.middle.front_m2
+    rate = 60e3 * 0.95**2
+    ahead = 0.8 + 0.09
+    (gap,) = result.clearances
+    assert gap.downforce_m == pytest.approx(
+        q * float(result.whole.front_m2 + more) / (2 * rate) * (1 + ahead / 2.5)
+    )
+
+
 def test_stands_beside_the_wing_are_refused():
     """EXACT: a wing of 1.4 m cannot stand on stands 2 m apart; at its tips it can."""
     with pytest.raises(ValueError, match="stands 2 m apart do not reach a wing of 1.4 m"):

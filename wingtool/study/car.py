@@ -207,7 +207,7 @@ def car_result(study: Study, wing: WingPolar, angle_deg: float | None = None) ->
         straight=_straight(car, whole, body, density, laps),
         corners=corner_table(car, whole, body, density, RADII_M),
         blade=_blade(study, front[0], wing, top),
-        clearances=_clearances(study, car, whole, density, top),
+        clearances=_clearances(study, car, whole, front, density, top),
         beam=beam_loads, mounts=mount, proof=proof, lap=laps, limits=limits,
         rules=check_rules(limits, rule_facts(study, wing, car, angle)) if limits else (),
         cost=_cost(study, laps, over_angle, index, front, density),
@@ -310,8 +310,10 @@ def _blade(study, part: FrontPart, wing, top) -> BladeLoad | None:
     return blade_load(splitter, part, float(wing.air.dynamic_pressure_pa(top)), top)
 
 
-def _clearances(study, car, whole, density, top) -> tuple[Clearance, ...]:
-    load = float(0.5 * density * top**2 * whole.front_m2)
+def _clearances(study, car, whole, front, density, top) -> tuple[Clearance, ...]:
+    """At top speed, the front parts at the high end of their band."""
+    high = whole.front_m2 + sum(part.high.front_m2 - part.middle.front_m2 for part in front)
+    load = float(0.5 * density * top**2 * high)
     found = []
     if study.splitter:
         part = study.splitter
