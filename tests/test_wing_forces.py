@@ -226,6 +226,24 @@ def test_band_covers_a_real_change_of_each_cause():
         assert "roof inflow" not in plain.band_origin
 
 
+@pytest.mark.parametrize("cause", [{"angle_band": 0.5}, {"ratio_band": 0.03}])
+def test_drag_band_covers_a_real_change_of_each_cause(cause):
+    """TWIN: induced and section drag together, against solving again with the cause shifted to either side.
+
+    The section's drag rises here from 0.012 at 2 degrees by the square, as steeply as near a stall.
+    """
+    polar = polar_from_arrays(ALPHA, section().cl[0], 0.012 + 0.001 * (ALPHA - 2.0) ** 2)
+
+    def solved(**more):
+        return solve_wing(WING, polar, [5.0], [40.0], inflow=inflow(**more))
+
+    plain, banded = solved(), solved(**cause)
+    floor, width = ((r.drag_high_n - r.drag_n)[0, 0] for r in (plain, banded))
+    angle, ratio = cause.get("angle_band", 0.0), cause.get("ratio_band", 0.0)
+    up, down = (solved(angle_deg=s * angle, ratio=1 + s * ratio).drag_n[0, 0] for s in (1, -1))
+    assert np.sqrt(width**2 - floor**2) == pytest.approx((up - down) / 2, rel=0.03)
+
+
 def test_band_never_falls_below_that_of_the_method():
     """EXACT: by definition 3 % of downforce, 5 % of induced drag."""
     found = solve_wing(WING, section(), [5.0], [40.0])
@@ -321,6 +339,16 @@ def test_a_gap_at_the_centre_costs_downforce_and_raises_induced_drag():
     assert abs(split.strip_load_n_m[0, 0, 0]) < 1e-9 * whole.strip_load_n_m[0, 0, 0]
     efficiency = [r.CL[0, 0] ** 2 / r.CD_induced[0, 0] for r in (whole, split)]
     assert efficiency[1] < efficiency[0]
+
+
+def test_a_stand_in_the_middle_is_one_alone():
+    """EXACT: a stand off the middle has its mirror image, one in the middle has none."""
+    one, two = (
+        solve_wing(Wing(1.4, 0.25, mounts=(Mount(at, 0.02, drag_area_m2=0.004),)), section(), [4.0], [40.0])
+        for at in (0.0, 0.4)
+    )
+    np.testing.assert_allclose(one.CD_mounts * one.reference_area_m2, 0.004)
+    np.testing.assert_allclose(two.CD_mounts * two.reference_area_m2, 0.008)
 
 
 def test_a_mount_that_takes_half_takes_it_from_lift_and_wake_alike_and_sets_no_margin():

@@ -5,10 +5,11 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from wingtool.wing.assembly import Influence, Layout
-from wingtool.wing.newton import Cases, State, jacobian
+from wingtool.wing.newton import Cases, State, apply, jacobian
 
 METHOD_LIFT = 0.03  # plates, ground and free wake against measured wings: common practice, no source
 METHOD_INDUCED = 0.05
+DRAG_STEP_DEG = 0.5  # to either side, for the slope of cd over angle
 
 
 @dataclass(frozen=True, eq=False)
@@ -31,14 +32,16 @@ def spread(
     lift: np.ndarray,
     far_wake_lift: np.ndarray,
     induced: np.ndarray,
+    plates: np.ndarray,
     inflow_band: tuple[np.ndarray, np.ndarray],
 ) -> Spread:
     """Linear response of the coupled strips to each cause, by the Jacobian that Newton's method ends with.
 
     Parameters
     ----------
-    lift, far_wake_lift, induced : ndarray, shape (n,)
-        Lift by local velocity and by the far wake, induced drag; over dynamic pressure [m^2].
+    lift, far_wake_lift, induced, plates : ndarray, shape (n,)
+        Lift by local velocity and by the far wake, induced drag, drag of the plates; over dynamic pressure
+        [m^2].
     inflow_band : two ndarrays, shape (s,)
         Half widths of the inflow angle [rad] and speed ratio.
     """
@@ -52,6 +55,9 @@ def spread(
     lifts = 2 * np.einsum("nsc,ns,s->nc", response, state.ratio, width)
     lifts[:, 3] += (cases.chord * cases.load * state.ratio * state.value * speed) @ width
     drags = _drag_response(influence, circulation, response)
+    drags += _profile_response(layout, cases, state, response, angle, speed)
+    tip = np.flatnonzero(layout.plane == 0)[-1]
+    drags[:, 3] += 2 * plates * speed[tip] / cases.ratio[:, tip]  # friction's own fall with speed is slight
     method = METHOD_LIFT * np.abs(lift)
     ground = (lift - far_wake_lift) / 2 if np.isfinite(layout.planes[0].wing.height_m) else 0.0 * lift
     rest = lifts[:, 2] ** 2 + lifts[:, 3] ** 2 + method**2 + ground**2
@@ -80,6 +86,34 @@ def _drag_response(influence, circulation, response) -> np.ndarray:
     m = len(influence.drag)
     gradient = 2 * np.matmul(circulation.reshape(-1, m, 1, circulation.shape[1]), influence.drag)
     return np.einsum("ns,nsc->nc", gradient.reshape(circulation.shape), response)
+
+
+def _profile_response(layout: Layout, cases: Cases, state: State, response, angle, speed) -> np.ndarray:
+    """Section drag that follows from each doubt's change of local angle and speed [m^2], shape ``(n, 4)``.
+
+    Where a mount takes circulation the sections' drag is bounded elsewhere, and nothing is added here.
+    """
+    local, steps = state.ratio[..., None], np.zeros((2, 4))
+    steps[0, 2] = steps[1, 3] = 1.0
+    turned, faster = angle[:, None] * steps[0], speed[:, None] * steps[1]
+    faster = faster + np.stack([apply(cases.speed, g) for g in np.moveaxis(response, -1, 0)], axis=-1)
+    wash = np.stack([apply(cases.own, g) for g in np.moveaxis(response, -1, 0)], axis=-1)
+    relief = (cases.theta - state.alpha / cases.stretch)[..., None]
+    alpha = cases.stretch[:, None] * (turned + (relief * faster - wash) / local)
+    cd, slope = (row[..., None] for row in _section_drag(layout, cases, state))
+    change = 2 * local * cd * faster + local**2 * slope * alpha
+    whole = np.where(cases.load < 1.0, 0.0, 2 * layout.strips.width_m * layout.strips.chord_m)
+    return np.einsum("nsc,s->nc", change, whole)
+
+
+def _section_drag(layout: Layout, cases: Cases, state: State) -> tuple[np.ndarray, np.ndarray]:
+    """cd of the strips and its slope [1/rad] over an angle that is small and wider than the data's kinks."""
+    degrees, reynolds = np.degrees(state.alpha), cases.reynolds * state.ratio
+    below, here, above = (
+        layout.data.blend([p.at(degrees + d, reynolds).cd for p in layout.data.polars])
+        for d in (-DRAG_STEP_DEG, 0.0, DRAG_STEP_DEG)
+    )
+    return here, (above - below) / np.radians(2 * DRAG_STEP_DEG)
 
 
 def _section_band(layout: Layout, cases: Cases, state: State) -> tuple[np.ndarray, ...]:

@@ -8,7 +8,7 @@ import numpy as np
 from wingtool.air import Air
 from wingtool.wing.assembly import Influence, Layout
 from wingtool.wing.newton import Cases, State
-from wingtool.wing.planform import Wing
+from wingtool.wing.planform import Mount, Wing
 
 
 @dataclass(frozen=True, eq=False)
@@ -56,7 +56,7 @@ def areas(
     grid = circulation.reshape(*shape, -1)
     form = np.broadcast_to(influence.drag, (shape[1], *influence.drag.shape[1:]))
     plates, base = _plates(layout, cases.ratio[0], speeds_m_s, air)
-    mounts = 2 * sum(m.drag_area_m2 for p in layout.planes for m in p.wing.mounts)
+    mounts = sum(_pair(m) * m.drag_area_m2 for p in layout.planes for m in p.wing.mounts)
 
     def table(column: Any) -> np.ndarray:
         return column.reshape(*shape, *column.shape[1:])
@@ -76,6 +76,11 @@ def areas(
         doubt=table(np.any(found["doubt"], axis=1)),
         outside=table(np.any(found["outside"], axis=1)),
     )
+
+
+def _pair(mount: Mount) -> int:
+    """How many stands a mount is: one in the middle has no mirror image."""
+    return 2 if mount.span_fraction > 0.0 else 1
 
 
 def _strip_areas(layout: Layout, cases: Cases, state: State, found: dict) -> tuple[np.ndarray, ...]:

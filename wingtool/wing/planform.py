@@ -119,7 +119,7 @@ class Mount:
     Parameters
     ----------
     span_fraction : float
-        Where it stands, 0 centre to 1 tip, mirrored to the other side.
+        Where it stands, 0 centre to 1 tip, mirrored to the other side; at the centre it is one alone.
     width_m : float
         Width of span that it disturbs [m]: the stand itself from below (suction side), a gap between two
         halves, or nearly nothing for a stand from above.

@@ -86,7 +86,8 @@ def solve_planes(
     answer = solve_all(cases, shape)
     state = section_state(cases, answer.circulation)
     acting = areas(layout, cases, state, answer.circulation, influence, speeds, air)
-    sums = (acting.lift.ravel(), acting.far_wake_lift.ravel(), acting.induced.ravel())
+    plates = acting.plates + acting.base
+    sums = (acting.lift.ravel(), acting.far_wake_lift.ravel(), acting.induced.ravel(), plates.ravel())
     band = spread(layout, cases, state, answer.circulation, influence, *sums, inflow_band)
     return wing_polar(Solved(layout, angles, speeds, air, inflow, cases, answer, state, acting, band))
 
