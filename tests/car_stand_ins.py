@@ -67,6 +67,13 @@ class StandInWing:
     strip_moment_n: np.ndarray
     strip_plane: np.ndarray
     status: np.ndarray
+    CL_far_wake: float = 0.0
+    CL_other: float = float("nan")
+    CD_induced: float = 0.0
+    CD_profile: float = 0.0
+    CD_plates: float = 0.0
+    CD_base: float = 0.0
+    CD_mounts: float = 0.0
     band_origin: str = "stand-in"
     air: Air = field(default_factory=Air)
     wing: SimpleNamespace = field(

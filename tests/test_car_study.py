@@ -119,6 +119,19 @@ def test_rows_that_did_not_converge_are_left_out_and_stay_nan():
     assert car_result(study(), replace(wing, **nothing), 3.0) is None
 
 
+def test_a_corrected_drag_is_still_the_sum_of_its_parts():
+    """EXACT: parts of the drag and the lift of the far wake take the factor of their sum."""
+    from wingtool.section import polar_from_arrays
+    from wingtool.wing import Endplate, Wing, solve_wing
+
+    section = polar_from_arrays([-5, 0, 5, 10], [-0.1, 0.4, 0.95, 1.4], [0.012, 0.011, 0.013, 0.02])
+    wing = solve_wing(Wing(1.4, 0.25, endplate=Endplate(0.2), height_m=0.5), section, [2.0, 4.0], [40.0])
+    found = corrected(wing, CorrectionTable(downforce_factor=0.8, drag_factor=1.5))
+    parts = ("induced", "profile", "plates", "base", "mounts")
+    assert sum(getattr(found, f"CD_{name}") for name in parts) == pytest.approx(found.CD)
+    assert found.CL_far_wake / found.CL == pytest.approx(wing.CL_far_wake / wing.CL)
+
+
 def test_the_tracks_answer_replaces_the_estimate():
     """EXACT: factors on force and band; the rest of the chain follows."""
     fix = CorrectionTable(

@@ -97,7 +97,7 @@ def test_other_tests_are_known_by_their_columns(tmp_path, log, test, what):
 
 
 def test_corners_are_held_against_the_car_that_keeps_its_splitter(tmp_path):
-    """EXACT: by hand, the growth of the weaker axle where a splitter stays on the car, and where there is none.
+    """EXACT: by hand, the growth of the weaker axle where a splitter stays on the car, and without one.
 
     A wing behind the axle costs a car without a front end grip, and gives it where the rear was the weaker.
     """

@@ -54,6 +54,15 @@ def test_own_place_gives_the_wing_itself(tmp_path):
         assert getattr(there, name)[0, 0] == pytest.approx(getattr(wing, name)[0, 1], rel=1e-4)
 
 
+def test_a_second_plane_goes_along(tmp_path):
+    """EXACT: with two planes as well the map at the study's own place is the study's wing."""
+    second = '[[wing.plane]]\nsection = "4412"\nchord = "10 cm"\nbehind = "30 cm"\nabove = "20 cm"\n'
+    study = study_with(tmp_path, SIDE + second)
+    wing = wing_of_study(study)
+    there = wing_places(study, wing, 4.0, wing.speed_m_s[0], np.array([1.55]), np.array([0.2]))
+    assert there.downforce_n[0, 0] == pytest.approx(wing.downforce_n[0, 1], rel=1e-4)
+
+
 def test_far_above_the_roof_the_air_is_undisturbed_and_in_the_wake_there_is_no_number(tmp_path):
     study = study_with(tmp_path, SIDE)
     wing = wing_of_study(study)

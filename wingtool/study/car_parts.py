@@ -62,13 +62,9 @@ def corrected(wing: WingPolar, correction: Any) -> WingPolar:
         changes[f"{name}_high_n"] = np.maximum(*band)
     changes["pitching_moment_nm"] = wing.pitching_moment_nm * correction.downforce_factor
     down, drag = correction.downforce_factor, correction.drag_factor
-    for name, factor in (
-        ("CL", down),
-        ("CM", down),
-        ("CD", drag),
-        ("strip_cl", down),
-        ("strip_moment_n", down),
-    ):
+    by_downforce = ("CL", "CL_far_wake", "CL_other", "CM", "strip_cl", "strip_moment_n")
+    by_drag = ("CD", "CD_induced", "CD_profile", "CD_plates", "CD_base", "CD_mounts")
+    for name, factor in [(n, down) for n in by_downforce] + [(n, drag) for n in by_drag]:
         changes[name] = getattr(wing, name) * factor
     changes["strip_load_n_m"] = wing.strip_load_n_m * correction.downforce_factor
     return replace(wing, **changes, band_origin=f"corrected by the track: {correction.origin}")

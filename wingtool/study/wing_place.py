@@ -10,7 +10,7 @@ import numpy as np
 from wingtool.section import RoofFlow, roof_flow
 from wingtool.study.car_parts import corrected
 from wingtool.study.roof import spread
-from wingtool.wing import WingPolar, solve_wing
+from wingtool.wing import WingPolar, solve_planes
 
 if TYPE_CHECKING:
     from wingtool.study.model import Study
@@ -86,10 +86,9 @@ def wing_places(
     status = np.full(shape, NO_NUMBER, dtype=object)
     for number in np.flatnonzero(np.isfinite(flow.angle_deg)):
         row, column = np.unravel_index(number, shape)
-        there = replace(wing.wing, height_m=float(height_m[row]))
-        solved = solve_wing(
-            there, wing.planes[0].polars, [wing_angle_deg], [speed_m_s], wing.air, spread(flow, number)
-        )
+        first = replace(wing.planes[0], wing=replace(wing.wing, height_m=float(height_m[row])))
+        planes = [first, *wing.planes[1:]]
+        solved = solve_planes(planes, [wing_angle_deg], [speed_m_s], wing.air, spread(flow, number))
         found = corrected(solved, study.correction)
         status[row, column] = found.status[0, 0]
         for name, value in values.items():
