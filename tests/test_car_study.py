@@ -298,6 +298,38 @@ def test_the_clearance_is_that_of_the_splitters_high_end(result):
     )
 
 
+def test_the_band_of_the_drag_area_is_that_of_the_top_speed(result):
+    """TWIN: top speed solved from P = V (q CdA + c (m g + q ClA)) at both ends of the drag."""
+    from scipy.optimize import brentq
+
+    density, body = result.density_kg_m3, 0.72
+    wing, blade = result.wing, result.splitter
+    m = wing.index(6.0)
+    down = [0.85 * wing.cla_m2[m] + blade.downforce_m2[0], 1.15 * wing.cla_m2[m] + blade.downforce_m2[2]]
+    drag = [1.15 * wing.cda_m2[m] + blade.drag_m2[2] + 1.1 * body]
+    drag.append(0.85 * wing.cda_m2[m] + blade.drag_m2[0] + 0.9 * body)
+    for k in (0, 1):
+        top = brentq(
+            lambda v, k=k: 135e3
+            - v * (0.5 * density * v**2 * (drag[k] + 0.015 * down[k]) + 0.015 * result.car.weight_n),
+            10, 120,
+        )  # fmt: skip
+        assert result.top_band_m_s[k] == pytest.approx(top, rel=1e-6)
+    assert result.top_band_m_s[0] < result.top_speed_m_s < result.top_band_m_s[1]
+
+
+def test_the_page_tells_what_the_car_stands_on_and_no_angle_where_there_is_none(result):
+    """EXACT: notes of the car in its last block; a best angle that is none is said, not printed as nan."""
+    from wingtool.report.page_car import car_content
+
+    told = " ".join(line for block in car_content(result) for line in block["lines"])
+    assert "Lift of the bare body not known, taken as none" in told
+    none = replace(stand_in_wing(), status=np.full(stand_in_wing().status.shape, "low confidence"))
+    lines = [line for block in car_content(car_result(study(), none, 6.0)) for line in block["lines"]]
+    assert sum("no angle of the table keeps the margin" in line for line in lines) == 3
+    assert not [line for line in lines if "nan" in line or "–" in line]
+
+
 def test_stands_beside_the_wing_are_refused():
     """EXACT: a wing of 1.4 m cannot stand on stands 2 m apart; at its tips it can."""
     with pytest.raises(ValueError, match="stands 2 m apart do not reach a wing of 1.4 m"):

@@ -74,6 +74,13 @@ def test_the_lines_begin_with_the_caution_and_what_was_understood(coast_file):
     assert verify_table(answer).column("word") == ["consistent"]
 
 
+def test_the_sheet_and_the_answer_ask_for_the_same_mass(coast_file):
+    """EXACT: m dV/dt = -F: a coast 0.5 per cent lighter reads 0.5 per cent more of the whole drag area."""
+    answer = verify_study(PLAIN, coast_file, angle_deg=12.0, wing=stand_in_wing())
+    assert any("carry the parts' weight in the car" in line for line in answer.told)
+    assert any("carry its weight in the boot" in line for line in sheet_lines("coast-down"))
+
+
 def test_a_wing_that_is_not_there_is_not_found(tmp_path):
     log = coast_logs(1, 5.0, 0.0, pairs=16, first_seed=12)[0]
     answer = verify_study(PLAIN, written(log, tmp_path / "a.csv"), angle_deg=12.0, wing=stand_in_wing())

@@ -11,6 +11,7 @@ if TYPE_CHECKING:
     from wingtool.study import CarResult
 
 NAN = float("nan")
+TOP_BAND = "car.cda_band (a tenth is common practice, no source) and the parts' own bands, all at once"
 Row = tuple[str, float, str, str]
 
 
@@ -19,6 +20,8 @@ def car_numbers(car: CarResult) -> list[Row]:
     rows: list[Row] = [
         ("wing angle of these numbers", car.set_angle_deg, "degree", ""),
         ("top speed with the parts", car.straight.top_with_m_s, "m s-1", ""),
+        ("top speed with the parts, low end", car.top_band_m_s[0], "m s-1", TOP_BAND),
+        ("top speed with the parts, high end", car.top_band_m_s[1], "m s-1", TOP_BAND),
         ("top speed without the parts", car.straight.top_without_m_s, "m s-1", ""),
         ("time lost on the straight", car.straight.time_lost_s, "s", f"{car.straight.length_m:.0f} m long"),
         ("power that the parts take", car.straight.power_w, "W", speed(car.straight.power_speed_m_s)),
@@ -136,10 +139,10 @@ def front_lines(car: CarResult) -> list[str]:
         )
     for gap in car.clearances:
         if gap.left_m is not None:
-            left = f"{length(gap.left_m)} left" if gap.left_m > 0.0 else "nothing left: it touches"
+            left = f"{length(gap.left_m)} left" if gap.left_m > 0.0 else "nothing left"
             lines.append(
-                f"under the {gap.part}, braking and cornering at full downforce: {left} of"
-                f" {length(gap.at_rest_m)} ({gap.note})"
+                f"under the {gap.part}, braking and cornering at top speed, front parts at the high end:"
+                f" {left} of {length(gap.at_rest_m)} ({gap.note})"
             )
     return lines + [line for one in car.springs for line in _spring_lines(one)]
 

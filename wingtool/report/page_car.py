@@ -27,7 +27,7 @@ def car_content(car: CarResult) -> list[dict[str, Any]]:
         ("Straights, corners, lap", _time(car), ("oil",)),
         ("Mounts", _mounts(car), ("mounts",)),
         ("Rules and cost", _rules(car), ("rules",)),
-        ("How far to trust the car's numbers", [], ("car",)),
+        ("How far to trust the car's numbers", list(car.car.notes), ("car",)),
     ]
     told = [
         {
@@ -93,13 +93,16 @@ def _lap(lap: Any) -> list[str]:
         if (part.gain_s > 0) == (verb == "most is gained at"):
             lines.append(f"{verb} {part.name}: {figures(abs(part.gain_s))} s")
     for best in lap.best:
-        edge = " (the end of the advised angles)" if best.at_edge else ""
+        if not math.isfinite(best.best_deg):
+            lines.append(f"best angle {best.name}: none, no angle of the table keeps the margin to the stall")
+            continue
+        edge = " (the first or last angle that keeps it)" if best.at_edge else ""
         lines.append(
             f"best angle {best.name}, margin to the stall kept: {degrees(best.best_deg)}{edge};"
             f" from {degrees(best.flat_from_deg)} to {degrees(best.flat_to_deg)}"
             f" the lap is within {best.within_s:g} s of it"
         )
-    retuned = [best for best in lap.best_tabs if best.name.endswith("retuned")]
+    retuned = [b for b in lap.best_tabs if b.name.endswith("retuned") and math.isfinite(b.best_deg)]
     if retuned:
         told = [f"{b.name.split(',')[0]} {degrees(b.best_deg)} and {b.best_time_s:.2f} s" for b in retuned]
         lines.append(f"best angle and lap for each tab, retuned, margin to the stall kept: {'; '.join(told)}")

@@ -11,6 +11,8 @@ SHEETS = {
         "of 1 m/s weighs as much as the wing's own drag.",
         "Same tyres, warm; same fuel, windows up; a level road; wind under some 3 m/s "
         "(7 mph, common practice, no source).",
+        "Same mass: when the wing is off, carry its weight in the boot. Left at home, 6 kg of 1150 kg look "
+        "like 0.5 % of the car's drag area, a tenth of what the wing itself takes.",
         "Start every coast above the same speed, neutral, hands still, down to the same speed; same stretch.",
         "Out and back are one pair. Order of pairs: without, with, without, with (A-B-A-B). Five "
         "pairs of each are a start; the answer says how many more would tell.",

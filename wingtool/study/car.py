@@ -98,6 +98,8 @@ class CarResult:
         Estimates with bands; name ``none`` when not fitted.
     set_angle_deg, talk_speed_m_s, top_speed_m_s : float
         Angle of all single numbers; speed at which parts are compared; the car's top speed with parts.
+    top_band_m_s : (low, high)
+        Of the top speed with parts: ends of the car's own drag area and of the parts' drag, all at once.
     loads : AxleLoads
         (k, m) over the wing's speeds and angles, front parts included.
     matched : MatchedSettings
@@ -132,6 +134,7 @@ class CarResult:
     set_angle_deg: float
     talk_speed_m_s: float
     top_speed_m_s: float
+    top_band_m_s: tuple[float, float]
     density_kg_m3: float
     loads: AxleLoads
     matched: MatchedSettings
@@ -198,8 +201,8 @@ def car_result(study: Study, wing: WingPolar, angle_deg: float | None = None) ->
     loads = _loads_table(car, wing, behind, front, density)
     return CarResult(
         car=car, body=body, wing_set=wing_set, wing=over_angle, splitter=front[0], air_dam=front[1],
-        set_angle_deg=angle, talk_speed_m_s=TALK_SPEED_M_S, top_speed_m_s=top, density_kg_m3=density,
-        loads=loads,
+        set_angle_deg=angle, talk_speed_m_s=TALK_SPEED_M_S, top_speed_m_s=top,
+        top_band_m_s=_top_band(car, over_angle, index, front, density), density_kg_m3=density, loads=loads,
         matched=_matched(car, over_angle, front, density),
         left=what_is_left(car, parts, density, TALK_SPEED_M_S),
         place=_place(study, wing, car, over_angle, index, front, limits, behind),
@@ -292,6 +295,17 @@ def _springs(car, whole, density, top, laps) -> tuple[SpringAnswer, ...]:
     q = 0.5 * density * top**2
     corner_g = car.tyre.grip if laps is None else float(np.max(laps.retuned.sideways_g[0]))
     return spring_answers(car, float(q * whole.front_m2), float(q * whole.rear_m2), top, corner_g)
+
+
+def _top_band(car, wing: WingOnCar, index: int, front, density: float) -> tuple[float, float]:
+    """Top speed with the parts where all drag is at its high end, and where all is at its low end."""
+    ends = ((car.cda_high_m2, wing.low, 2, "low"), (car.cda_low_m2, wing.high, 0, "high"))
+    found = []
+    for cda, area, end, word in ends:
+        drag = cda + float(area.at(index).drag_m2) + sum(part.drag_m2[end] for part in front)
+        down = total(body_areas(car), area.at(index), *(getattr(part, word) for part in front)).downforce_m2
+        found.append(float(top_speed_m_s(car, drag, float(down), density)))
+    return found[0], found[1]
 
 
 def _straight(car, whole, body, density, laps) -> StraightCost:

@@ -20,6 +20,7 @@ from wingtool.track.runs import TestRun, with_directions
 
 GOOD_SPAN = 1.6  # of highest over lowest shared speed; below it odd coasts are left out first
 LEAST_SPAN = 1.3  # highest over lowest speed of a run, below which drag and rolling cannot be told apart
+SAME_MASS = "mass taken as the same in all: carry the parts' weight in the car when they are off"
 GUST_NOTE = "directions not known: a steady wind does not cancel"
 
 
@@ -69,7 +70,7 @@ def coast_down(
     """
     found = [coast for run in runs for coast in coasts_of(log, run)]
     coasts = list(with_directions(log, tuple(found))) if found else []
-    told = [f"{len(coasts)} coasts found in {len(runs)} runs"]
+    told = [f"{len(coasts)} coasts found in {len(runs)} runs; {SAME_MASS}"]
     if len(coasts) < 4:
         raise LogError(
             f"{log.source}: {len(coasts)} coasts found; at least two with and two without are needed"
