@@ -330,6 +330,34 @@ def test_the_page_tells_what_the_car_stands_on_and_no_angle_where_there_is_none(
     assert not [line for line in lines if "nan" in line or "–" in line]
 
 
+def test_what_the_study_does_not_say_is_told_as_taken():
+    """EXACT: by key, value and unit; nothing is told as taken that was given."""
+    found = car_result(study(), stand_in_wing(), 6.0)
+    notes, mounts = " ".join(found.car.notes), [text for place, text in found.cautions if place == "mounts"]
+    for words in ("cg_height 0.5 m", "nose 0.8 m", "rolling 0.015", "tyre.load_sensitivity 0.1"):
+        assert words in notes
+    assert "tyre.grip" not in notes
+    assert "driven" not in notes
+    assert "stand_height 0.3 m" in mounts[0]
+    assert "wing_mass 6.0 kg" in mounts[0]
+    assert "bolts_per_foot 4" in mounts[0]
+    told = car_result(study(mounts={"behind_rear_axle": "0.5 m", "stand_height": "0.2 m"}), stand_in_wing())
+    assert "stand_height" not in " ".join(text for place, text in told.cautions if place == "mounts")
+    nowhere = car_result(study(mounts=None, spar=None), stand_in_wing(), 6.0)
+    assert any(place == "balance" and "no [mounts]" in text for place, text in nowhere.cautions)
+    assert not any("no [mounts]" in text for _, text in found.cautions)
+
+
+def test_tables_that_need_a_car_are_not_dropped_in_silence():
+    """EXACT: without [car] every one of them is named; with it none."""
+    from wingtool.study.run import unanswered
+
+    (caution,) = unanswered(checked_study({name: table for name, table in FULL.items() if name != "car"}))
+    for name in ("mounts", "splitter", "spar", "circuit", "oil", "limits", "part"):
+        assert f"[{name}]" in caution.text
+    assert unanswered(study()) == ()
+
+
 def test_stands_beside_the_wing_are_refused():
     """EXACT: a wing of 1.4 m cannot stand on stands 2 m apart; at its tips it can."""
     with pytest.raises(ValueError, match="stands 2 m apart do not reach a wing of 1.4 m"):

@@ -77,6 +77,10 @@ FRONT_CAUTION = (
     "splitters and dams can cut cooling and brake air: check temperatures; round all forward edges; the band "
     "is wide because no formula knows your nose"
 )
+NO_PLACE = (
+    "the study has no [mounts], so the wing is taken as right above the rear axle: give behind_rear_axle;"
+    " further back it lifts the front"
+)
 ESTIMATE_CAUTION = (
     "every number of the whole car is an estimate: wing and body change each other, and parts can give less "
     "together than their sum; measure before you rely on it"
@@ -385,7 +389,9 @@ def _cautions(study, front, laps: LapAnswer | None, limits) -> tuple[tuple[str, 
     if any(part.name != "none" for part in front):
         told.append(("front", FRONT_CAUTION))
     if study.mounts:
-        told += [("mounts", NOT_IN_IT), ("mounts", MOUNT_CAUTION)]
+        told += [("mounts", text) for text in (study.mounts.taken(), NOT_IN_IT, MOUNT_CAUTION) if text]
+    else:
+        told.append(("balance", NO_PLACE))
     if laps:
         told += [("oil", text) for text in laps.oil_cautions if text]
     told.append(("rules", TRACK_ONLY if limits else f"no rules are written in [limits]; {TRACK_ONLY}"))

@@ -63,6 +63,24 @@ Share = Annotated[float, Field(gt=0.0, lt=1.0)]
 DRAG_BAND = 0.1  # of CdA when the user gives no band: common practice, no source
 
 
+def taken(table: Strict, names: tuple[str, ...]) -> list[str]:
+    """What the file does not say of these fields, and the value that stands for it, by the file's own keys.
+
+    Examples
+    --------
+    >>> taken(TyreTable(grip=1.2), ("grip", "load_sensitivity"))
+    ['load_sensitivity 0.1']
+    """
+    fields = type(table).model_fields
+    missing = [name for name in names if name not in table.model_fields_set]
+    units = {"m": " m", "kg": " kg"}
+    return [
+        f"{fields[name].alias or name} {getattr(table, name)}"
+        + (units.get(name.rsplit("_", 1)[-1], "") if fields[name].alias else "")
+        for name in missing
+    ]
+
+
 class TyreTable(Strict):
     """``[car.tyre]``: grip as the car shows it."""
 
@@ -209,8 +227,13 @@ class CarTable(Strict):
             rear=self.rear.value(),
             gears=self.gears.value() if self.gears else None,
             name=self.name,
-            notes=(note, *axle_lift),
+            notes=(note, *axle_lift, *self._taken()),
         )
+
+    def _taken(self) -> tuple[str, ...]:
+        found = taken(self, ("cg_height_m", "drag_height_m", "nose_m", "rolling", "rotating", "driven"))
+        found += [f"tyre.{text}" for text in taken(self.tyre, ("grip", "load_sensitivity"))]
+        return (f"not given in [car], so taken: {', '.join(found)}",) if found else ()
 
     def _cda(self, density_kg_m3: float) -> tuple[float, str]:
         if self.cda_m2 is not None:
@@ -313,6 +336,15 @@ class MountsTable(Strict):
     gust_factor: Annotated[float, Field(ge=1.0, le=5.0)] = 1.5
     shock_g: Annotated[float, Field(ge=0.0, le=20.0)] = 3.0
     proof_factor: Annotated[float, Field(ge=2.0, le=5.0)] = 2.0
+
+    def taken(self) -> str:
+        """What is taken for what the file does not say of stands and feet; empty if it says all."""
+        names = (
+            "stands", "spacing_m", "stand_height_m", "foot_ahead_m", "bolts_per_foot", "bolt_rows_m",
+            "wing_mass_kg",
+        )  # fmt: skip
+        found = taken(self, names)
+        return f"not given in [mounts], so taken: {', '.join(found)}" if found else ""
 
     def value(self) -> Mounts:
         """The mounts in SI."""

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from dataclasses import replace
 from datetime import date
 from typing import TYPE_CHECKING
 
@@ -10,6 +11,7 @@ import numpy as np
 
 from wingtool import __version__
 from wingtool.study.advice import SOUND, Advice, advise
+from wingtool.study.cautions import Caution
 from wingtool.study.result import StudyResult
 from wingtool.study.roof import roof_inflow
 from wingtool.study.sweep import section_of
@@ -50,6 +52,7 @@ def run_study(study: Study, say: Callable[[str], None] = quiet) -> StudyResult:
     measures = measure(section)
     wing = wing_of_study(study, say)
     advice = advise(wing, roof_band_deg(study))
+    advice = replace(advice, cautions=(*advice.cautions, *unanswered(study)))
     if study.car:
         say("car, circuit, mounts")
     car = car_result(study, wing, advice.start_deg)
@@ -74,6 +77,17 @@ def run_study(study: Study, say: Callable[[str], None] = quiet) -> StudyResult:
         places=places_of(study, wing, advice.start_deg),
         traced=traced_answer(study, wing, advice, roof_band_deg(study)),
     )
+
+
+NEED_THE_CAR = ("mounts", "splitter", "air_dam", "spar", "circuit", "oil", "limits", "part")
+
+
+def unanswered(study: Study) -> tuple[Caution, ...]:
+    """Tables that stand in the study and are answered only with a car; none with [car]."""
+    idle = [] if study.car else [f"[{name}]" for name in NEED_THE_CAR if getattr(study, name)]
+    if not idle:
+        return ()
+    return (Caution("force", f"Not answered, because the study has no [car]: {', '.join(idle)}."),)
 
 
 def roof_band_deg(study: Study) -> float | None:
