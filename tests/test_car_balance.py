@@ -153,11 +153,15 @@ def test_a_dam_may_raise_or_lower_drag():
 
 
 def test_blade_loads_are_the_textbook_beams():
-    """EXACT: propped cantilever R = 3wL/8 with no sag at the prop; free cantilever sag wL^4/8EI."""
+    """EXACT: no sag at the prop of a propped cantilever; free cantilever sag wL^4/8EI; rods by the hinge."""
     part = splitter_estimate(SPLITTER, GREEN_HATCH)
     loads = blade_load(SPLITTER, part, 1000.0, 40.4)
     w = part.blade_m2 * 1000.0 / 0.09
-    assert loads.rod_n == pytest.approx(3 * w * 0.09 / 8 / 2 / np.sin(np.radians(60.0)))
+    assert loads.rod_n == pytest.approx(w * 0.09 / 2 / 2 / np.sin(np.radians(60.0)))  # hinged: half the load
+    near = Splitter(0.09, 1.5, 0.09, floor_m=0.3, rod_ahead_m=0.03, modulus_pa=7e9)
+    clamped = w * (6 * 0.09**2 - 4 * 0.09 * 0.03 + 0.03**2) / (8 * 0.03)  # propped cantilever
+    assert clamped > w * 0.09**2 / (2 * 0.03)
+    assert blade_load(near, part, 1000.0, 40.4).rod_n == pytest.approx(clamped / 2 / np.sin(np.radians(60.0)))
     assert loads.sag_m == pytest.approx(0.0, abs=1e-12)
     free = Splitter(0.09, 1.5, 0.09, floor_m=0.3, rods=0, modulus_pa=7e9)
     rigidity = 7e9 * 1.5 * 0.012**3 / 12

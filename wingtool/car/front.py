@@ -26,7 +26,6 @@ BLADE_DRAG = (0.2, 0.6, 1.2)
 # downforce and drag of a dam over its own frontal area; drag may fall because the air under the car slows
 DAM_DOWNFORCE = (0.1, 0.4, 1.0)
 DAM_DRAG = (-0.4, 0.1, 0.8)
-HINGE_SHARE = 0.5  # of the blade's load on the rods when the board is hinged at the bumper and even loaded
 
 
 @dataclass(frozen=True)
@@ -166,16 +165,18 @@ def blade_load(
 ) -> BladeLoad:
     """Rod load and front-edge sag of the blade at the high end of the estimate.
 
-    The board is a strip clamped at the bumper, evenly loaded (w per length), propped by the rods at `a`
-    ahead of the bumper. Without rods it is the clamped cantilever: sag w L^4 / (8 E I). With rods the prop
-    force follows from zero deflection at the prop: R = w (6 L^2 - 4 L a + a^2) / (8 a), which at a = L is
-    the textbook 3 w L / 8.
+    The board is a strip, evenly loaded (w per length), propped by the rods at `a` ahead of the bumper. For
+    its sag it is clamped at the bumper: without rods w L^4 / (8 E I), with rods the prop force follows from
+    zero deflection at the prop, R = w (6 L^2 - 4 L a + a^2) / (8 a), which at a = L is the textbook
+    3 w L / 8. The rods' pull is the larger of that and of a board hinged at the bumper, w L^2 / (2 a): how
+    stiffly a board sits there nobody knows.
     """
     length = splitter.overhang_m
     w = part.blade_m2 * dynamic_pressure_pa / length
     prop = splitter.rod_ahead_m if splitter.rod_ahead_m is not None else length
     reaction = w * (6 * length**2 - 4 * length * prop + prop**2) / (8 * prop) if splitter.rods else 0.0
-    pull = reaction / splitter.rods / np.sin(np.radians(splitter.rod_angle_deg)) if splitter.rods else 0.0
+    held_up = max(reaction, w * length**2 / (2 * prop))
+    pull = held_up / splitter.rods / np.sin(np.radians(splitter.rod_angle_deg)) if splitter.rods else 0.0
     sag = None
     if splitter.modulus_pa is not None:
         rigidity = splitter.modulus_pa * splitter.width_m * splitter.thickness_m**3 / 12
