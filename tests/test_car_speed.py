@@ -138,6 +138,20 @@ def test_speed_over_distance_at_full_power():
     assert run.time_s[-1] == pytest.approx(np.trapezoid(1 / run.speed_m_s, run.distance_m), rel=1e-4)
 
 
+def test_a_car_that_comes_faster_than_its_top_speed_slows_down():
+    """EXACT: the same closed form from above; and drag costs time on a straight that starts there."""
+    k = 0.5 * RHO * 0.72
+    limit = PURE.power_w / k
+    run = full_throttle(PURE, 0.72, 0.0, RHO, 80.0, 140.0)
+    closed = (limit + (80.0**3 - limit) * np.exp(-3 * k * run.distance_m / PURE.mass_kg)) ** (1 / 3)
+    assert run.speed_m_s == pytest.approx(closed, rel=1e-6)
+    assert np.all(np.diff(run.time_s) > 0)
+    top = limit ** (1 / 3)
+    assert run.speed_m_s[-1] == pytest.approx(1.005 * top)
+    cost = straight_cost(PURE, (0.80, 0.0), (0.72, 0.0), RHO, 900.0, top)
+    assert cost.time_lost_s > 0.1
+
+
 def test_energy_on_the_straight():
     """EXACT: work of the engine = gain of kinetic energy + work of drag and rolling."""
     car = replace(GREEN_HATCH, tyre=Tyre(1.0, 0.1, 50.0))

@@ -58,7 +58,10 @@ def top_speed_m_s(car: Car, drag_m2, downforce_m2, density_kg_m3: float) -> np.n
 
 @dataclass(frozen=True, eq=False)
 class Run:
-    """A run at full throttle: `speed_m_s`, `time_s` and `distance_m` (n,) from the start speed on."""
+    """A run at full throttle: `speed_m_s`, `time_s` and `distance_m` (n,) from the start speed on.
+
+    Time and distance rise; the speed does as well, unless the start is faster than the top speed.
+    """
 
     speed_m_s: np.ndarray
     time_s: np.ndarray
@@ -70,18 +73,20 @@ def full_throttle(
 ) -> Run:
     """Time and distance to each speed, dt = m_e dV / F and ds = V dt, by Simpson's rule over each step.
 
-    Stops at 99.5 % of the top speed if that comes first: the top speed itself is never reached. Where the
-    power would spin the wheels the tyres limit the force (grip times weight; without load transfer).
+    Stops at 99.5 % of the top speed if that comes first: the top speed itself is never reached. A car that
+    comes faster than its top speed slows down, to 100.5 % of it. Where the power would spin the wheels the
+    tyres limit the force (grip times weight; without load transfer).
     """
     top = float(top_speed_m_s(car, drag_m2, downforce_m2, density_kg_m3))
-    end = min(to_m_s, 0.995 * top)
-    if end <= from_m_s:
+    slowing = from_m_s > top
+    end = 1.005 * top if slowing else min(to_m_s, 0.995 * top)
+    if (end - from_m_s) * (-1 if slowing else 1) <= 0.0:
         return Run(np.array([from_m_s]), np.zeros(1), np.zeros(1))
     fine = np.linspace(from_m_s, end, 2 * STEPS + 1)
     grip = car.tyre.brake_grip * _driven_weight_n(car)
     push = np.minimum(power_at_wheels_w(car, fine) / np.maximum(fine, 0.5), grip)
     force = push - resistance_n(car, drag_m2, downforce_m2, density_kg_m3, fine)
-    per_speed = car.turning_mass_kg / np.maximum(force, 1e-9)
+    per_speed = car.turning_mass_kg / (np.minimum(force, -1e-9) if slowing else np.maximum(force, 1e-9))
     return Run(fine[::2], _simpson(per_speed, fine), _simpson(per_speed * fine, fine))
 
 
