@@ -132,6 +132,18 @@ def test_a_corrected_drag_is_still_the_sum_of_its_parts():
     assert found.CL_far_wake / found.CL == pytest.approx(wing.CL_far_wake / wing.CL)
 
 
+def test_mounts_are_loaded_by_the_nearest_speed_that_converged():
+    """EXACT: coefficients are alike at all speeds here, so a missing fastest row changes nothing."""
+    whole, wing = car_result(study(), stand_in_wing(), 6.0), stand_in_wing()
+    holes = {}
+    for name in ("downforce_n", "downforce_low_n", "downforce_high_n", "drag_n", "drag_low_n", "drag_high_n"):
+        holes[name] = getattr(wing, name).copy()
+        holes[name][-3:] = np.nan
+    found = car_result(study(), replace(wing, **holes), 6.0)
+    assert found.mounts.down_n == pytest.approx(whole.mounts.down_n)
+    assert found.proof.bag_kg == pytest.approx(whole.proof.bag_kg)
+
+
 def test_the_tracks_answer_replaces_the_estimate():
     """EXACT: factors on force and band; the rest of the chain follows."""
     fix = CorrectionTable(

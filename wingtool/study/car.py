@@ -201,7 +201,7 @@ def car_result(study: Study, wing: WingPolar, angle_deg: float | None = None) ->
     limits = limits_of(study)
     angle = float(over_angle.wing_angle_deg[index])
     laps = lap_answer(study, car, body, over_angle, front, index, density)
-    beam_loads, mount, proof = _structure(study, wing, mounts, over_angle, index, top)
+    beam_loads, mount, proof = _structure(study, wing, mounts, top)
     loads = _loads_table(car, wing, behind, front, density)
     return CarResult(
         car=car, body=body, wing_set=wing_set, wing=over_angle, splitter=front[0], air_dam=front[1],
@@ -345,9 +345,12 @@ def _clearances(study, car, whole, front, density, top) -> tuple[Clearance, ...]
 
 
 def _structure(
-    study: Any, wing: WingPolar, mounts, over_angle: WingOnCar, index: int, top: float
+    study: Any, wing: WingPolar, mounts, top: float
 ) -> tuple[BeamLoads | None, MountLoads | None, ProofRecipe | None]:
-    """Beam and mounts at the worst converged angle, at the car's top speed, high end of the band."""
+    """Beam and mounts at the worst converged angle, at the car's top speed, high end of the band.
+
+    The coefficients are those of the nearest speed at which any angle converged.
+    """
     if mounts is None:
         return None, None, None
     if mounts.stands == 2 and mounts.spacing_m > wing.wing.span_m:
@@ -355,14 +358,11 @@ def _structure(
             f"mounts.spacing: stands {mounts.spacing_m:.4g} m apart do not reach a wing of "
             f"{wing.wing.span_m:.4g} m span; correct one of them"
         )
-    k = int(np.argmin(np.abs(wing.speed_m_s - top)))
+    there = np.isfinite(wing.downforce_high_n).any(axis=1)
+    k = int(np.argmin(np.where(there, np.abs(wing.speed_m_s - top), np.inf)))
     grow = (top / float(wing.speed_m_s[k])) ** 2
     force = wing.downforce_high_n[k]
-    m = (
-        int(np.nanargmax(force))
-        if np.any(np.isfinite(force))
-        else int(np.flatnonzero(over_angle.kept)[index])
-    )
+    m = int(np.nanargmax(force))
     down, drag = float(force[m]) * grow, float(np.nanmax(wing.drag_high_n[k])) * grow
     moment = float(wing.pitching_moment_nm[k, m]) * grow
     loads = mount_loads(mounts, down, drag, moment, top, float(wing.wing_angle_deg[m]))
