@@ -3,6 +3,7 @@
 import csv
 import re
 from collections.abc import Mapping
+from dataclasses import replace
 from pathlib import Path
 
 import numpy as np
@@ -10,6 +11,7 @@ import numpy as np
 from wingtool.errors import LogError
 from wingtool.track.columns import QUANTITIES, UNITS, Heading, heading
 from wingtool.track.log import Log, local_xy_m, speed_from_position
+from wingtool.track.speed_unit import doubt_of_unit, unit_by_position
 
 DELIMITERS = {";": "semicolon", "\t": "tab", ",": "comma", "|": "bar"}
 _NUMBER = re.compile(r"[-+]?(\d+([.,]\d*)?|[.,]\d+)([eE][-+]?\d+)?")
@@ -176,7 +178,10 @@ def _assemble(path: Path, headings: list[Heading], columns: list[list[str]], tol
     time_s = time[keep] - time[keep][0]
     channels = {name: _filled(name, values, time_s, told) for name, values in channels.items()}
     log = Log(path.name, time_s, _joined(channels), words, tuple(told + [clock] if clock else told))
-    return _with_speed(log)
+    log = _with_speed(log)
+    named = next((head for head in headings if head.quantity == "speed" and np.isfinite(head.factor)), None)
+    doubt = doubt_of_unit(log, named) if named else ""
+    return replace(log, understood=(*log.understood, doubt)) if doubt else log
 
 
 def _positions(headings: list[Heading]) -> bool:
@@ -299,7 +304,7 @@ def _with_speed(log: Log) -> Log:
         if raw is None:
             told.append("speed from the positions")
         else:
-            channels["speed_m_s"] = raw * _unit_by_position(raw, derived, log.source, told)
+            channels["speed_m_s"] = raw * unit_by_position(raw, derived, log.source, told)
     return _moving(Log(log.source, log.time_s, channels, log.words, tuple(told)))
 
 
@@ -314,14 +319,3 @@ def _moving(log: Log) -> Log:
     told = (*log.understood, f"{int(np.sum(~keep))} rows without a speed are left out")
     parts = [{name: values[keep] for name, values in group.items()} for group in (log.channels, log.words)]
     return Log(log.source, log.time_s[keep], parts[0], parts[1], told)
-
-
-def _unit_by_position(raw: np.ndarray, derived: np.ndarray, source: str, told: list[str]) -> float:
-    fast = np.isfinite(raw) & np.isfinite(derived) & (derived > 10.0)
-    if fast.sum() > 20:
-        ratio = float(np.median(derived[fast] / np.maximum(raw[fast], 1e-9)))
-        for unit in ("km/h", "mph", "m/s", "kn"):
-            if abs(ratio / UNITS["speed"][unit] - 1) < 0.04:
-                told.append(f"speed is in {unit}: it agrees with the positions")
-                return UNITS["speed"][unit]
-    raise LogError(f"{source}: the speed has no unit and the positions do not tell it; write speed [km/h]")
