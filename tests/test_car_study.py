@@ -132,7 +132,7 @@ def test_a_corrected_drag_is_still_the_sum_of_its_parts():
     assert found.CL_far_wake / found.CL == pytest.approx(wing.CL_far_wake / wing.CL)
 
 
-def test_mounts_are_loaded_by_the_nearest_speed_that_converged():
+def test_car_and_mounts_go_by_the_nearest_speed_that_converged():
     """EXACT: coefficients are alike at all speeds here, so a missing fastest row changes nothing."""
     whole, wing = car_result(study(), stand_in_wing(), 6.0), stand_in_wing()
     holes = {}
@@ -140,6 +140,7 @@ def test_mounts_are_loaded_by_the_nearest_speed_that_converged():
         holes[name] = getattr(wing, name).copy()
         holes[name][-3:] = np.nan
     found = car_result(study(), replace(wing, **holes), 6.0)
+    assert found.wing_set.rear_m2 == pytest.approx(whole.wing_set.rear_m2)
     assert found.mounts.down_n == pytest.approx(whole.mounts.down_n)
     assert found.proof.bag_kg == pytest.approx(whole.proof.bag_kg)
 

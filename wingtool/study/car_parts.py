@@ -71,8 +71,9 @@ def corrected(wing: WingPolar, correction: Any) -> WingPolar:
 
 
 def wing_on_car(wing: WingPolar, car: Car, behind_rear_axle_m: float, speed_m_s: float) -> WingOnCar:
-    """Axle areas of the wing over its angles, with the coefficients of the table's nearest speed."""
-    k = int(np.argmin(np.abs(wing.speed_m_s - speed_m_s)))
+    """Axle areas of the wing over its angles, with the coefficients of the nearest speed that converged."""
+    there = np.isfinite(wing.downforce_n).any(axis=1)
+    k = int(np.argmin(np.where(there, np.abs(wing.speed_m_s - speed_m_s), np.inf)))
     q = wing.air.dynamic_pressure_pa(float(wing.speed_m_s[k]))
     names = ("downforce_n", "downforce_low_n", "downforce_high_n", "drag_n", "drag_low_n", "drag_high_n")
     rows = {name: getattr(wing, name)[k] / q for name in (*names, "pitching_moment_nm")}
