@@ -13,18 +13,17 @@ from wingtool.car.balance import (
     place_map,
     what_is_left,
 )
+from wingtool.car.clearance import Clearance, clearance_left
 from wingtool.car.corner import CornerTable, break_even_m_s, corner_speed_m_s, corner_table
 from wingtool.car.cost import Cost, Part, cost
 from wingtool.car.front import (
     AirDam,
     BladeLoad,
-    Clearance,
     FrontPart,
     Measured,
     Splitter,
     air_dam_estimate,
     blade_load,
-    clearance_left,
     splitter_estimate,
 )
 from wingtool.car.mounts import (

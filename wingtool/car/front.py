@@ -12,7 +12,6 @@ import numpy as np
 
 from wingtool.car.areas import NOTHING, AxleAreas, placed
 from wingtool.car.vehicle import Car
-from wingtool.constants import GRAVITY_M_S2
 
 COMMON = "common practice, no source"
 MEASURED = "the user's own measurement"
@@ -183,51 +182,3 @@ def blade_load(
         held = reaction * prop**2 * (3 * length - prop) / 6
         sag = float((w * length**4 / 8 - held) / rigidity)
     return BladeLoad(speed_m_s, float(w * length), float(pull), sag, float(w * length**2 / 2), ROD_CAUTION)
-
-
-@dataclass(frozen=True)
-class Clearance:
-    """Ground left under a front part [m]: at rest, and less what braking, roll and downforce take."""
-
-    part: str
-    at_rest_m: float
-    downforce_m: float | None
-    braking_m: float | None
-    roll_m: float | None
-    left_m: float | None
-    note: str
-
-
-def clearance_left(
-    name: str,
-    clearance_m: float,
-    width_m: float,
-    ahead_m: float,
-    car: Car,
-    front_load_n: float,
-    brake_g: float,
-    corner_g: float,
-) -> Clearance:
-    """Clearance under a part `ahead_m` ahead of the front axle, braking and cornering at full downforce.
-
-    Springs alone: load over wheel rate at each axle, extrapolated to the part by the body's pitch; roll by
-    the couple m a h over the roll stiffness of the wheel springs (without an anti-roll bar, so it is an
-    upper bound). Tyres and dampers are not in it. Worst case adds all three.
-    """
-    front, rear = car.front.wheel_rate_n_m, car.rear.wheel_rate_n_m
-    if front is None or rear is None:
-        return Clearance(name, clearance_m, None, None, None, None, "give wheel rates of both axles")
-    down = front_load_n / (2 * front) * (1 + ahead_m / car.wheelbase_m)
-    shift = car.mass_kg * brake_g * GRAVITY_M_S2 * car.cg_height_m / car.wheelbase_m
-    dive_front, rise_rear = shift / (2 * front), shift / (2 * rear)
-    braking = dive_front + (dive_front + rise_rear) * ahead_m / car.wheelbase_m
-    roll = None
-    if car.front.track_m and car.rear.track_m:
-        stiffness = (front * car.front.track_m**2 + rear * car.rear.track_m**2) / 2
-        roll = car.mass_kg * corner_g * GRAVITY_M_S2 * car.cg_height_m / stiffness * width_m / 2
-    left = clearance_m - down - braking - (roll or 0.0)
-    note = "all at once, springs only: tyres, bump stops and bars not in it"
-    note += "" if roll else "; no track given, roll left out"
-    if left <= 0.0:
-        note = "touches the ground; " + note
-    return Clearance(name, clearance_m, down, braking, roll, left, note)

@@ -54,7 +54,8 @@ def _front_numbers(car: CarResult) -> list[Row]:
         ]
     for gap in car.clearances:
         left = NAN if gap.left_m is None else gap.left_m
-        rows.append((f"clearance left under the {gap.part}", left, "m", gap.note))
+        told = f"{gap.note}; {gap.caution}" if gap.caution else gap.note
+        rows.append((f"clearance left under the {gap.part}", left, "m", told))
     return rows
 
 

@@ -201,6 +201,8 @@ def car_result(study: Study, wing: WingPolar, angle_deg: float | None = None) ->
     limits = limits_of(study)
     angle = float(over_angle.wing_angle_deg[index])
     laps = lap_answer(study, car, body, over_angle, front, index, density)
+    left = what_is_left(car, parts, density, TALK_SPEED_M_S)
+    clearances = _clearances(study, car, whole, front, density, top, left)
     beam_loads, mount, proof = _structure(study, wing, mounts, top)
     loads = _loads_table(car, wing, behind, front, density)
     return CarResult(
@@ -208,17 +210,16 @@ def car_result(study: Study, wing: WingPolar, angle_deg: float | None = None) ->
         set_angle_deg=angle, talk_speed_m_s=TALK_SPEED_M_S, top_speed_m_s=top,
         top_band_m_s=_top_band(car, over_angle, index, front, density), density_kg_m3=density, loads=loads,
         matched=_matched(car, over_angle, front, density),
-        left=what_is_left(car, parts, density, TALK_SPEED_M_S),
+        left=left,
         place=_place(study, wing, car, over_angle, index, front, limits, behind),
         springs=_springs(car, whole, density, top, laps),
         straight=_straight(car, whole, body, density, laps),
         corners=corner_table(car, whole, body, density, RADII_M),
         blade=_blade(study, front[0], wing, top),
-        clearances=_clearances(study, car, whole, front, density, top),
-        beam=beam_loads, mounts=mount, proof=proof, lap=laps, limits=limits,
+        clearances=clearances, beam=beam_loads, mounts=mount, proof=proof, lap=laps, limits=limits,
         rules=check_rules(limits, rule_facts(study, wing, car, angle)) if limits else (),
         cost=_cost(study, laps, over_angle, index, front, density),
-        cautions=_cautions(study, front, laps, limits),
+        cautions=_cautions(study, front, clearances, laps, limits),
     )  # fmt: skip
 
 
@@ -328,18 +329,18 @@ def _blade(study, part: FrontPart, wing, top) -> BladeLoad | None:
     return blade_load(splitter, part, float(wing.air.dynamic_pressure_pa(top)), top)
 
 
-def _clearances(study, car, whole, front, density, top) -> tuple[Clearance, ...]:
+def _clearances(study, car, whole, front, density, top, left) -> tuple[Clearance, ...]:
     """At top speed, the front parts at the high end of their band."""
     high = whole.front_m2 + sum(part.high.front_m2 - part.middle.front_m2 for part in front)
     load = float(0.5 * density * top**2 * high)
     found = []
-    if study.splitter:
-        part = study.splitter
+    if part := study.splitter:
         found.append(("splitter", part.clearance_m, part.width_m, car.nose_m + part.overhang_m))
     if study.air_dam:
         found.append(("air dam", study.air_dam.clearance_m, study.air_dam.width_m, car.nose_m))
+    grips, words = (car.tyre.brake_grip, car.tyre.grip), {case.gone: case.words for case in left}
     return tuple(
-        clearance_left(name, gap, width, ahead, car, load, car.tyre.brake_grip, car.tyre.grip)
+        clearance_left(name, gap, width, ahead, car, load, *grips, words.get(name, ""))
         for name, gap, width, ahead in found
     )
 
@@ -384,8 +385,9 @@ def _cost(study, laps, over_angle: WingOnCar, index, front, density) -> Cost | N
     return cost(parts, laps.difference.total_s if laps else None, q * area, TALK_SPEED_M_S) if parts else None
 
 
-def _cautions(study, front, laps: LapAnswer | None, limits) -> tuple[tuple[str, str], ...]:
-    told = [("car", ESTIMATE_CAUTION), ("balance", BALANCE_CAUTION), ("springs", TYRE_CAUTION)]
+def _cautions(study, front, clearances, laps: LapAnswer | None, limits) -> tuple[tuple[str, str], ...]:
+    told = [("front", gap.caution) for gap in clearances if gap.caution]
+    told += [("car", ESTIMATE_CAUTION), ("balance", BALANCE_CAUTION), ("springs", TYRE_CAUTION)]
     if any(part.name != "none" for part in front):
         told.append(("front", FRONT_CAUTION))
     if study.mounts:

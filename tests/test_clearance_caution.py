@@ -1,0 +1,80 @@
+"""Little ground left under a front part: the caution stands at that number, wherever it is printed."""
+
+from dataclasses import replace
+
+import pytest
+from car_stand_ins import GREEN_HATCH, stand_in_wing
+
+from wingtool.car import clearance_left
+from wingtool.report.car_words import car_numbers
+from wingtool.report.page_car import car_content
+from wingtool.study import car_result, checked_study
+
+STUDY = {
+    "title": "stand-in",
+    "wing": {"section": "4412", "span": "1.4 m", "chord": "25 cm", "height": "1.3 m"},
+    "car": {
+        "mass": "1150 kg", "front_share": 0.58, "wheelbase": "2.5 m", "power": "135 kW", "cda": "0.72 m^2",
+        "front": {"spring_rate": "60 N/mm", "track": "1.5 m"},
+        "rear": {"spring_rate": "50 N/mm", "track": "1.48 m"},
+    },
+    "splitter": {"overhang": "90 mm", "width": "1.5 m", "clearance": "90 mm", "floor": "300 mm"},
+    "mounts": {"behind_rear_axle": "0.5 m"},
+}  # fmt: skip
+
+
+def with_clearance(millimetres, part="splitter"):
+    tables = {k: v for k, v in STUDY.items() if k != "splitter"}
+    size = {"clearance": f"{millimetres:.3f} mm", "width": "1.5 m"}
+    own = {"overhang": "90 mm", "floor": "300 mm"} if part == "splitter" else {"height": "12 cm"}
+    return car_result(checked_study(tables | {part: size | own}), stand_in_wing(), 6.0)
+
+
+def taken_mm(part="splitter"):
+    (gap,) = with_clearance(200.0, part).clearances
+    return 200.0 - 1e3 * gap.left_m
+
+
+@pytest.mark.parametrize("part", ["splitter", "air dam"])
+@pytest.mark.parametrize(
+    ("left_mm", "said"),
+    [
+        (-5.0, "nothing left"),
+        (5.0, "only 5 mm (0.2 in) left"),
+        (23.0, "only 23 mm (0.9 in) left"),
+        (26.0, ""),
+    ],
+)
+def test_the_caution_stands_wherever_the_number_is_printed(part, left_mm, said):
+    key = part.replace(" ", "_")
+    result = with_clearance(taken_mm(key) + left_mm, key)
+    (gap,) = result.clearances
+    assert 1e3 * gap.left_m == pytest.approx(left_mm, abs=0.4)
+    (block,) = [b for b in car_content(result) if b["heading"] == "Front end, clearance, springs"]
+    told = [text for text in block["cautions"] if f"left under the {part}" in text]
+    (cell,) = [row[3] for row in car_numbers(result) if row[0] == f"clearance left under the {part}"]
+    if not said:
+        assert told == []
+        assert "left under" not in cell
+        return
+    (caution,) = told
+    assert caution == block["cautions"][0]
+    for text in (caution, cell):
+        assert said.lower() in text.lower()
+        assert "the event's rules on ground clearance come first" in text
+        assert "bears load that the front tyres then lack" in text
+
+
+def test_it_says_what_balance_is_left_without_the_part():
+    """TWIN: the see-saw's own words for the case that the splitter is gone."""
+    result = with_clearance(60.0)
+    (words,) = [case.words for case in result.left if case.gone == "splitter"]
+    assert words.startswith("front lighter")
+    assert f"if it breaks off: {words}" in result.clearances[0].caution
+
+
+def test_without_wheel_rates_nothing_is_claimed():
+    bare = type(GREEN_HATCH.front)()
+    gap = clearance_left("splitter", 0.01, 1.5, 0.9, replace(GREEN_HATCH, front=bare), 500.0, 1.0, 1.0)
+    assert gap.left_m is None
+    assert gap.caution == ""
