@@ -70,7 +70,7 @@ def test_it_says_what_balance_is_left_without_the_part():
     result = with_clearance(60.0)
     (words,) = [case.words for case in result.left if case.gone == "splitter"]
     assert words.startswith("front lighter")
-    assert f"if it breaks off: {words}" in result.clearances[0].caution
+    assert f"if it breaks off, {words}" in result.clearances[0].caution
 
 
 def test_without_wheel_rates_nothing_is_claimed():

@@ -65,7 +65,7 @@ def _caution(name: str, left_m: float, gone_words: str) -> str:
     if left_m >= LITTLE_LEFT_M:
         return ""
     size = f"only {1e3 * left_m:.0f} mm ({left_m / METRE_PER_INCH:.1f} in)" if left_m >= 5e-4 else "nothing"
-    gone = f"; if it breaks off: {gone_words}" if gone_words else ""
+    gone = f"; if it breaks off, {gone_words}" if gone_words else ""
     return (
         f"{size} left under the {name}, before any bump, kerb or give of the tyres. Where it hits, the "
         "road bears load that the front tyres then lack and the car pushes straight on; so close to the road "
