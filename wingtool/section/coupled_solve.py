@@ -10,7 +10,7 @@ from wingtool.section.coupled_step import Change, answers, newton_change
 
 TOLERANCE = 1e-4  # largest relative change of the last step; the next would be about its square
 PAST_NODE = 0.15  # the stagnation point must pass a node by this part of a panel before the sides change
-MOST_CELLS = 2.0  # that transition moves in one step
+FIRST_CELLS, LEAST_CELLS, MOST_CELLS = 4.0, 0.1, 8.0  # that transition may move in one step
 LEAST_PLACE = 1.2  # cells behind the first station before which no layer turns turbulent
 LEAST_SHAPE = 0.95
 MOST_HASTE = 1e5
@@ -45,12 +45,13 @@ def solve_case(case: Case, start: State, most_steps: int, time_step: float = np.
 def _iterate(case: Case, start: State, most_steps: int, time_step: float) -> Solution:
     state, size, steps, to = start, np.inf, 0, None
     haste, timed = 1.0 / time_step, np.isfinite(time_step)
+    reach, last = np.full(2, FIRST_CELLS), np.zeros(2)
     for steps in range(1, most_steps + 1):
         split = state.split
         state, along = _resplit(case, state)
         if to is None or state.split != split:
             to = answers(case, along)
-        state, bounds, free = _limits(case, state, along)
+        state, bounds, free = _limits(case, state, along, reach)
         try:
             found = equations(case, state, along, haste)
             change = newton_change(along, to, found, bounds, free(found))
@@ -61,6 +62,7 @@ def _iterate(case: Case, start: State, most_steps: int, time_step: float) -> Sol
             haste *= 4.0
             continue
         state = moved
+        reach, last = _next_reach(reach, last, change.turn), change.turn
         if not np.isfinite(size) or size > 1e8:
             return _failed(case, start, steps, "iteration diverged")
         if timed:
@@ -69,6 +71,11 @@ def _iterate(case: Case, start: State, most_steps: int, time_step: float) -> Sol
             return Solution(case, state, along, edge(case, state, along), True, steps)
     why = f"iteration did not settle (last change {size:.1e})"
     return Solution(case, state, along, edge(case, state, along), False, steps, why)
+
+
+def _next_reach(reach: np.ndarray, last: np.ndarray, now: np.ndarray) -> np.ndarray:
+    """How far transition may move next: less far after it has turned back, further while it goes one way."""
+    return np.clip(np.where(last * now < 0, 0.5, 1.5) * reach, LEAST_CELLS, MOST_CELLS)
 
 
 def _next_haste(haste: float, stretch: float) -> float:
@@ -107,15 +114,13 @@ def _resplit(case: Case, state: State) -> tuple[State, Order]:
     return state, order(case.nodes, stations, state.split)
 
 
-def _limits(case: Case, state: State, along: Order):
+def _limits(case: Case, state: State, along: Order, reach: np.ndarray):
     """Transition held between nose, trip and tail; how far it may move; and whether it is free to."""
     ends = np.array([len(along.upper), len(along.lower)], dtype=float)
     places = np.array([state.split - case.trip[0], case.trip[1] - state.split - 1])
     last = np.clip(places, LEAST_PLACE, ends)
     turn = np.clip(state.turn, LEAST_PLACE, last)
-    bounds = np.stack(
-        [np.maximum(LEAST_PLACE - turn, -MOST_CELLS), np.minimum(last - turn, MOST_CELLS)], axis=1
-    )
+    bounds = np.stack([np.maximum(LEAST_PLACE - turn, -reach), np.minimum(last - turn, reach)], axis=1)
 
     def free(found):
         short = np.array([side.residual < 0 for side in found.amplified])

@@ -15,6 +15,7 @@ from wingtool.section.coupled_case import Case, Order
 from wingtool.section.coupled_equations import Equations
 
 _BELOW, _ABOVE = 5, 1
+FAR_OFF = 2.0  # amplification off its critical value by more: transition moves as that alone says
 
 
 @dataclass(frozen=True, eq=False)
@@ -124,8 +125,12 @@ def newton_change(
     for which, side in enumerate(found.amplified):
         whole[:, size + which] = _amplified_row(side, which, to, theta, shear)
     turn = _held(whole, size, ~free, np.zeros(2))
-    if np.any(out := (turn[size : size + 2] < bounds[:, 0]) | (turn[size : size + 2] > bounds[:, 1])):
-        turn = _held(whole, size, ~free | out, np.clip(turn[size : size + 2], *bounds.T))
+    ahead = np.array([-side.residual / max(side.by_place, side.least) for side in found.amplified])
+    short = np.array([abs(side.residual) for side in found.amplified])
+    back = (ahead * turn[size:] < 0) & (short > FAR_OFF)
+    wanted = np.where(back, ahead, turn[size:])
+    if np.any(out := back | (wanted < bounds[:, 0]) | (wanted > bounds[:, 1])):
+        turn = _held(whole, size, ~free | out, np.clip(wanted, *bounds.T) * free)
     answer = np.append(turn, 1.0)
     back = to.place
     return Change(-(answer @ theta)[back], -(answer @ shear)[back], turn[:size][back], turn[size:])
