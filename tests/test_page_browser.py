@@ -62,6 +62,36 @@ for (var n = walker.nextNode(); n; n = walker.nextNode()) {
 return [found, smallest];
 """
 
+CROWDED = """
+var found = [];
+document.querySelectorAll("svg").forEach(function (svg) {
+  var frame = svg.getBoundingClientRect(), boxes = [], unit = frame.width / svg.viewBox.baseVal.width;
+  function cuts(a, b) {  // a text's box stands some 3 units over and under its letters
+    return a.left < b.right - unit && b.left < a.right - unit && a.top < b.bottom - 4 * unit
+      && b.top < a.bottom - 4 * unit;
+  }
+  svg.querySelectorAll("text").forEach(function (text) {
+    var box = text.getBoundingClientRect(), name = text.textContent;
+    if (!box.width) return;
+    if (box.left < frame.left - 1 || box.right > frame.right + 1 || box.top < frame.top - 1
+      || box.bottom > frame.bottom + 1) found.push(name + " leaves its picture");
+    boxes.forEach(function (other) {
+      if (cuts(box, other[0])) found.push(name + " over " + other[1]);
+    });
+    svg.querySelectorAll("circle").forEach(function (mark) {
+      if (cuts(box, mark.getBoundingClientRect())) found.push(name + " over a mark");
+    });
+    boxes.push([box, name]);
+  });
+  svg.querySelectorAll("circle, rect").forEach(function (mark) {
+    var box = mark.getBoundingClientRect();
+    if (mark.closest("clipPath") || !box.width) return;
+    if (box.left < frame.left - 1 || box.right > frame.right + 1) found.push(mark.tagName + " is cut off");
+  });
+});
+return found;
+"""
+
 
 @pytest.fixture(scope="module")
 def result():
@@ -213,6 +243,15 @@ def test_nothing_scrolls_sideways_and_all_text_can_be_read(browser, pages, width
         faint, smallest = browser.execute_script(CONTRAST)
         assert faint == [], path.name
         assert smallest >= 11.0, (path.name, smallest)
+
+
+@pytest.mark.parametrize("width", [PHONE, DESKTOP])
+def test_no_text_of_a_picture_lies_over_another_or_over_its_edge(browser, pages, width):
+    crowded = {}
+    for path in pages:
+        show(browser, path, width)
+        crowded |= {path.name: found} if (found := browser.execute_script(CROWDED)) else {}
+    assert crowded == {}
 
 
 def test_without_scripts_the_page_still_answers(browser, pages):

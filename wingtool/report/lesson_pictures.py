@@ -7,6 +7,7 @@ from typing import Any
 
 import numpy as np
 
+from wingtool.report.labels import LETTER, is_free, names_beside
 from wingtool.report.page_car import see_saw
 from wingtool.report.svg import (
     WIDTH,
@@ -67,10 +68,10 @@ def _pressure(data: dict[str, Any]) -> str:
         parts.append(arrow(*ends, "one" if pull else "two"))
     parts.append(legend((("one", "air pulls"), ("two", "air presses")), 8, 206))
     share = data["share"]
-    parts.append(box(150, 200, 1.8 * share, 24, "go"))
-    parts.append(box(150 + 1.8 * share, 200, 1.8 * (100 - share), 24, "stop"))
-    parts.append(word(154, 216, f"pull {share:.0f} %", "start", "strong"))
-    parts.append(word(326, 216, f"push {100 - share:.0f} %", "end", "strong"))
+    parts.append(box(150, 198, 1.8 * share, 14, "go"))
+    parts.append(box(150 + 1.8 * share, 198, 1.8 * (100 - share), 14, "stop"))
+    parts.append(word(150, 227, f"pull {share:.0f} %", "start", "strong"))
+    parts.append(word(330, 227, f"push {100 - share:.0f} %", "end", "strong"))
     return picture(
         parts, 236, "Air around the wing: where it pulls and where it presses", f"Pull {share:.0f} %."
     )
@@ -78,7 +79,7 @@ def _pressure(data: dict[str, Any]) -> str:
 
 def _stall(data: dict[str, Any]) -> str:
     frames = data["frames"]
-    step, scale = 92.0, 78.0
+    step, scale = 98.0, 78.0
     most = max(frame["cl"] for frame in frames)
     parts = []
     for k, frame in enumerate(frames):
@@ -107,7 +108,7 @@ def _let_go(paths, left: float, top: float, scale: float) -> str:
     wake_x = np.r_[x[under][::-1], back]
     wake_y = np.r_[y[under][::-1], y[0] + 4.0, y[under][-1] + 20.0]
     waves = "".join(
-        f'<path class="line two" d="M{x[0] + 6:.1f} {y[0] + 10 + 9 * k:.1f}q8 -7 16 0t16 0 16 0 16 0"/>'
+        f'<path class="line two" d="M{x[0] + 6:.1f} {y[0] + 10 + 9 * k:.1f}q8 -7 16 0t16 0"/>'
         for k in range(3)
     )
     return shape(wake_x, wake_y, "stop") + waves + shape(x, y, "section")
@@ -115,18 +116,20 @@ def _let_go(paths, left: float, top: float, scale: float) -> str:
 
 def _speed(data: dict[str, Any]) -> str:
     speeds, forces = data["speeds_m_s"], data["forces_n"]
-    side = 132.0 * speeds / speeds[-1]
-    floor, x, parts = 160.0, 6.0, []
+    gap, edge = 6.0, 10.0
+    room = WIDTH - 2.0 * edge - gap * (len(speeds) - 1)
+    side = min(room / float(np.sum(speeds / speeds[-1])), 132.0) * speeds / speeds[-1]
+    floor, x, parts = 160.0, edge, []
     for k, (v, force, size) in enumerate(zip(speeds, forces, side, strict=True)):
+        name = f"{figures(force)} N"
         parts.append(box(x, floor - size, size, size, "go" if k % 2 else "margin"))
         parts.append(word(x + size / 2, floor + 16, f"{v * 3.6:.0f}"))
-        middle = max(floor - size / 2 + 5, floor - size + 14)
-        parts.append(
-            word(
-                x + size / 2, middle if size > 40 else floor - size - 5, f"{figures(force)} N", kind="strong"
-            )
-        )
-        x += size + 4.0
+        if size > LETTER * len(name) + 4.0:
+            middle = max(floor - size / 2 + 5, floor - size + 14)
+            parts.append(word(x + size / 2, middle, name, kind="strong"))
+        else:  # the next box stands higher, so the name ends before it
+            parts.append(word(x + size + gap - 2.0, floor - size - 5, name, "end", "strong"))
+        x += size + gap
     parts.append(word(WIDTH - 4, floor + 34, "speed [km/h]; the area is the force", "end"))
     told = "; ".join(f"{v * 3.6:.0f} km/h {figures(f)} N" for v, f in zip(speeds, forces, strict=True))
     return picture(parts, 200, "Four speeds, and the downforce as areas", told)
@@ -156,9 +159,9 @@ def _ground(data: dict[str, Any]) -> str:
     parts = [_clip_above(_air(high, 2.0, 66.0, scale), "h", 0.0, 128.0)]
     parts.append(_clip_above(_air(low, 2.0, 196.0, scale), "l", 136.0, 262.0))
     for y, text, gain in ((40.0, "2 chords up", _at(data, 2.0)), (176.0, "¼ chord up", _at(data, 0.25))):
-        parts.append(word(300, y, text, kind="strong"))
-        parts.append(word(300, y + 24, f"{100 * gain:.0f} %", kind="big"))
-        parts.append(word(300, y + 42, "of free air"))
+        parts.append(word(294, y, text, kind="strong"))
+        parts.append(word(294, y + 24, f"{100 * gain:.0f} %", kind="big"))
+        parts.append(word(294, y + 42, "of free air"))
     return picture(
         parts, 264, "The same wing high up and low down", f"Low down {100 * _at(data, 0.25):.0f} %."
     )
@@ -180,18 +183,32 @@ def _tab(data: dict[str, Any]) -> str:
     values = np.concatenate([polar.cl[0] for _, _, polar in shown])
     drags = np.concatenate([polar.cd[0][np.isfinite(polar.cd[0])] for _, _, polar in shown])
     most = float(np.nanmin(drags)) * 5.0
-    frame = Frame((0.0, most), (min(0.0, float(np.nanmin(values))), 1.1 * float(np.nanmax(values))), top=24)
+    low, high = min(0.0, float(np.nanmin(values))), float(np.nanmax(values))
+    frame = Frame((0.0, most), (low - 0.1 * (high - low), high + 0.15 * (high - low)), top=24)
     parts = [axes(frame, "drag coefficient of the section", "lift coefficient")]
+    lines, marks = [], []
     for kind, _, polar in shown:
         keep = polar.cd[0] <= most
         parts.append(curve(frame, np.where(keep, polar.cd[0], np.nan), polar.cl[0], kind))
+        lines.append(frame.at(np.where(keep, polar.cd[0], np.nan), polar.cl[0]))
         for m in np.flatnonzero(keep & (np.mod(np.round(polar.alpha_deg), 4) == 0)):
             x, y = frame.at(polar.cd[0][m], polar.cl[0][m])
             parts.append(f'<circle class="head {kind}" cx="{x:.1f}" cy="{y:.1f}" r="3"/>')
-            side, anchor = (-7, "end") if kind == "one" else (7, "start")
-            parts.append(word(x + side, y + 4, f"{polar.alpha_deg[m]:.0f}°".replace("-", "−"), anchor))
-    parts.append(legend([(kind, name) for kind, name, _ in shown], frame.left + 130, frame.top + 140))
+            name = f"{polar.alpha_deg[m]:.0f}°".replace("-", "−")
+            marks.append((x, y, name, "left" if kind == "one" else "right"))
+    key = _free_corner(frame, lines, marks)
+    parts.append(legend([(kind, name) for kind, name, _ in shown], key[0], key[1] + 10.0))
+    floor = frame.top + frame.height
+    parts.append(names_beside(marks, lines, [key], (frame.left, 2.0, WIDTH, floor)))
     return picture(parts, 232, "Lift against drag, with and without a tab", "Marks every four degrees.")
+
+
+def _free_corner(frame: Frame, lines, marks) -> tuple[float, float, float, float]:
+    """Room for the key: the lowest place right of the middle that no curve runs through."""
+    left, floor = frame.left + 130.0, frame.top + frame.height
+    boxes = [(left, top, left + 154.0, top + 32.0) for top in np.arange(floor - 40.0, frame.top, -8.0)]
+    spots = [(x - 4.0, y - 4.0, x + 4.0, y + 4.0) for x, y, _, _ in marks]
+    return next((box for box in boxes if is_free(box, lines, spots)), boxes[0])
 
 
 def _drag(data: dict[str, Any]) -> str:
@@ -206,15 +223,20 @@ def _drag(data: dict[str, Any]) -> str:
         kind = "go" if part.gain_s >= 0 else "stop"
         parts.append(box(min(middle, middle + length), y - 10, abs(length), 13, kind))
         parts.append(word(4, y, part.name, "start"))
-        parts.append(word(WIDTH - 4, y, f"{part.gain_s:+.2f} s".replace("-", "−"), "end"))
+        parts.append(word(WIDTH - 4, y, _seconds(part.gain_s), "end"))
     bottom = 26.0 + len(gains) * step
     parts += [
-        segment(middle, 10, middle, bottom, "thin"),
-        word(middle - 6, 10, "lost", "end"),
-        word(middle + 6, 10, "won", "start"),
+        segment(middle, 12, middle, bottom, "thin"),
+        word(middle - 6, 12, "lost", "end"),
+        word(middle + 6, 12, "won", "start"),
     ]
     told = "; ".join(f"{part.name} {part.gain_s:+.2f} s" for part in gains)
     return picture(parts, bottom + 6, "Part by part around the lap: seconds won and lost", told)
+
+
+def _seconds(gain_s: float) -> str:
+    text = f"{gain_s:+.2f}".replace("-", "−")
+    return f"{text[1:] if float(text[1:]) == 0.0 else text} s"
 
 
 def _balance(data: dict[str, Any]) -> str:
@@ -223,7 +245,7 @@ def _balance(data: dict[str, Any]) -> str:
 
 def _myths(data: dict[str, Any]) -> str:
     paths = data["paths"]
-    left, top, scale = 2.0, 70.0, 156.0
+    left, top, scale = 6.0, 70.0, 152.0
     parts = []
     for kind, path in zip(("one", "two"), paths.paths, strict=True):
         x, y = left + scale * (path[:, 0] + 0.6), top - scale * path[:, 1]

@@ -131,15 +131,19 @@ def axes(frame: Frame, x_title: str, y_title: str, x_ticks=None, y_ticks=None) -
     parts = []
     for tick in y_ticks:
         _, y = frame.at(frame.x[0], tick)
-        parts += [segment(frame.left, y, right, y, "grid"), word(frame.left - 5, y + 4, f"{tick:g}", "end")]
+        parts += [segment(frame.left, y, right, y, "grid"), word(frame.left - 5, y + 4, _number(tick), "end")]
     for tick in x_ticks:
         x, _ = frame.at(tick, frame.y[0])
         at_edge = x > WIDTH - 16
         parts.append(segment(x, floor, x, floor + 4, "thin"))
-        parts.append(word(x + 8 if at_edge else x, floor + 16, f"{tick:g}", "end" if at_edge else "middle"))
+        parts.append(word(x + 8 if at_edge else x, floor + 16, _number(tick), "end" if at_edge else "middle"))
     parts.append(segment(frame.left, floor, right, floor, "thin"))
     parts += [word(right, floor + 31, x_title, "end"), word(2, frame.top - 9, y_title, "start")]
     return "".join(parts)
+
+
+def _number(value: float) -> str:
+    return f"{value:g}".replace("-", "−")
 
 
 def picture(parts: Iterable[str] | str, height: float, title: str, told: str) -> str:
