@@ -70,7 +70,7 @@ def draw_see_saw(figure: Figure, car: CarResult) -> None:
         for case in cases
     ]
     ax.set_yticks(rows, shift)
-    ax.margins(x=0.28)
+    ax.margins(x=0.34)
     ax.grid(visible=False, axis="y")
     ax.set_xlabel("change of axle load against the bare car [N]: positive presses, negative lifts")
     speed = car.talk_speed_m_s
@@ -135,8 +135,13 @@ def draw_place(figure: Figure, car: CarResult) -> None:
     p = car.place
     share = 100.0 * p.front_share
     shown = ax.contour(p.setback_m, p.height_m, share, levels=8, colors=STYLES[0]["color"])
-    ax.clabel(shown, fmt="%.1f %%", fontsize=8, inline_spacing=12)
+    ax.clabel(shown, fmt="%.4g %%", fontsize=8, inline_spacing=12)
     ax.margins(x=0.0)
+    figure.draw_without_rendering()
+    for text in shown.labelTexts:  # a short line in a corner has its number cut off by the frame
+        box = text.get_window_extent()
+        if not all(ax.bbox.contains(x, y) for x, y in box.corners()):
+            text.remove()
     if not p.allowed.all():
         forbidden = (~p.allowed).astype(float)
         ax.contourf(p.setback_m, p.height_m, forbidden, levels=[0.5, 1.5], colors=["#bbbbbb"], alpha=0.45,
