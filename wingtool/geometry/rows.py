@@ -194,7 +194,7 @@ def _numeric_lines(raw: list[str], decimal_comma: bool, place: str):
 
 def _either_way(values: tuple[float, ...], line: str) -> str:
     """The way out of a line such as 0,5,0,03, that may be two numbers or four."""
-    if len(values) not in (3, 4) or "." in line:
+    if len(values) not in (3, 4) or "," not in line or "." in line:
         return ""
     return "if the commas are decimal, put semicolons between the columns"
 
