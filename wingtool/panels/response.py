@@ -2,14 +2,15 @@
 
 A boundary layer pushes the outer flow away by its displacement thickness d. With the signed mass defect
 ``M = gamma d`` on the surface (gamma the signed surface speed) and ``m = U d`` in the wake, that is a source
-sheet of strength ``sigma = dm/ds`` (Lighthill, J. Fluid Mech. 4, 1958). Between two nodes the strength is
-constant, ``(M_j - M_(j+1)) / ds`` on the surface, ``(m_(k+1) - m_k) / ds`` in the wake; this holds on both
-sides of the nose and across the stagnation point, so the matrix does not know where that point is.
+sheet of strength ``sigma = dm/ds`` (Lighthill, J. Fluid Mech. 4, 1958). Between two nodes of the surface it
+is constant, ``(M_j - M_(j+1)) / ds``; this holds on both sides of the nose and across the stagnation point,
+so the matrix does not know where that point is. In the wake ``(m_(k+1) - m_k) / ds`` is the strength in the
+middle of a panel and runs linearly between these places.
 
 The stations are all surface nodes (N, element by element, as in `PanelSystem.nodes`), then all wake nodes,
 element by element. Inside a section the flow stands still, so the edge speed on the surface is the node
-vorticity itself. In the wake it is evaluated in the middle of each panel and interpolated to the nodes; the
-first wake node takes the speed at the tail.
+vorticity itself. The first wake node takes the speed at the tail, the last that of the node before: free, it
+would feed back on itself.
 
 Use: `place` once for a section (free air) or once an angle (ground); `surface_response` once for each system;
 `wake_lines` and `edge_response` for each angle or whenever the wake is moved. The edge speed is then
@@ -150,16 +151,22 @@ def edge_response(
     per_mass = np.zeros((total, total))
     per_mass[:count, :count] = surface
     stream = np.zeros((count, total - count))
+    sheets = [wake_sheet(line) for line in wakes]
     for points, own in zip(system.elements, rows, strict=True):
-        for line, columns in zip(wakes, _following(0, wakes), strict=True):
+        for (sheet, strengths), columns in zip(sheets, _following(0, wakes), strict=True):
             # reversed, so that the cut of the sources runs downstream, away from the section
-            panels = _source_rows(points, line[::-1], system.ceiling)[:, ::-1]
-            stream[own, columns] = _differences(panels, line)
+            at_nodes = _source_rows(points, sheet[::-1], system.ceiling, each_panel=False)[:, ::-1]
+            stream[own, columns] = at_nodes @ strengths
     per_mass[:count, count:] = system.solve(-stream)[0]
     free = np.concatenate([gamma, np.zeros(total - count)])
     on_surface = per_mass[:count]
     for index, part in enumerate(wake_rows):
-        free[part], per_mass[part] = _wake_speed(system, wakes, index, gamma, on_surface, slices, alpha_deg)
+        found = _wake_speed(system, wakes[index], sheets, gamma, on_surface, slices, alpha_deg)
+        first, last = rows[index].start, rows[index].stop - 1
+        for speed, inside, surface_speed in zip((free, per_mass), found, (gamma, on_surface), strict=True):
+            speed[part.start] = (surface_speed[first] - surface_speed[last]) / 2
+            speed[part.start + 1 : part.stop - 1] = inside
+            speed[part.stop - 1] = inside[-1]
     return EdgeResponse(
         stations=np.concatenate([system.nodes, *wakes]),
         arc=np.concatenate([_arc(line) for line in (*system.elements, *wakes)]),
@@ -197,50 +204,56 @@ def part_of_response(response: EdgeResponse, element: int, mass: np.ndarray, len
     )
 
 
-def _wake_speed(system, wakes, own, gamma, per_mass, slices, alpha_deg) -> tuple[np.ndarray, np.ndarray]:
-    """Speed along one wake at its nodes, and its response to all mass defects."""
-    line = wakes[own]
-    middle = (line[1:] + line[:-1]) / 2
-    along = np.diff(line) / np.abs(np.diff(line))
+def wake_sheet(line: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
+    """Source sheet of a wake: its nodes (W + 1,), and its strength there for unit mass defects (W + 1, W).
+
+    The sheet's nodes are the ends and the middles of the wake's panels, where the strength is the slope of
+    the mass defect; between them it runs linearly. So it is continuous at the wake's own nodes and the speed
+    can be taken there. (Taken in the middle of panels and averaged it would be blind to a defect that
+    alternates from node to node.)
+    """
+    step = np.abs(np.diff(line))
+    slopes = np.zeros((len(step), len(line)))
+    row = np.arange(len(step))
+    slopes[row, row], slopes[row, row + 1] = -1 / step, 1 / step
+    nodes = np.concatenate([line[:1], (line[1:] + line[:-1]) / 2, line[-1:]])
+    return nodes, np.concatenate([slopes[:1], slopes, slopes[-1:]])
+
+
+def _wake_speed(system, line, sheets, gamma, per_mass, slices, alpha_deg) -> tuple[np.ndarray, np.ndarray]:
+    """Speed along one wake at its inner nodes, and its response to all mass defects."""
+    heading = np.diff(line) / np.abs(np.diff(line))
+    along = (heading[1:] + heading[:-1]) / np.abs(heading[1:] + heading[:-1])
+    at = line[1:-1]
     free = (np.exp(-1j * np.radians(alpha_deg)) * along).real
-    response = np.zeros((len(middle), per_mass.shape[1]))
-    for nodes, tail, (here, wake_here), wake in zip(
-        system.elements, system.closing, slices, wakes, strict=True
+    response = np.zeros((len(at), per_mass.shape[1]))
+    for nodes, tail, (here, wake_here), (sheet, strengths) in zip(
+        system.elements, system.closing, slices, sheets, strict=True
     ):
-        vortices = (velocity_rows(middle, nodes, tail, system.ceiling) * along[:, None]).real
+        vortices = (velocity_rows(at, nodes, tail, system.ceiling) * along[:, None]).real
         free = free + vortices @ gamma[here]
         response += vortices @ per_mass[here]
-        response[:, here] -= _differences(_source_speed(middle, along, nodes, system.ceiling), nodes)
-        response[:, wake_here] += _differences(_source_speed(middle, along, wake, system.ceiling), wake)
-    first, last = slices[own][0].start, slices[own][0].stop - 1
-    tail_free = (gamma[first] - gamma[last]) / 2
-    tail_response = (per_mass[first] - per_mass[last]) / 2
-    return _to_line(line, free, tail_free), _to_line(line, response, tail_response)
+        response[:, here] -= _differences(_source_speed(at, along, nodes, system.ceiling), nodes)
+        of_sheet = _source_speed(at, along, sheet, system.ceiling, each_panel=False)
+        response[:, wake_here] += of_sheet @ strengths
+    return free, response
 
 
-def _to_line(line: np.ndarray, at_middle: np.ndarray, at_tail: np.ndarray | float) -> np.ndarray:
-    """Values in the middle of panels taken to the nodes: linear between, level at the far end."""
-    step = np.abs(np.diff(line)).reshape(-1, *[1] * (at_middle.ndim - 1))
-    values = np.empty((len(line), *at_middle.shape[1:]))
-    values[0] = at_tail
-    values[1:-1] = (at_middle[:-1] * step[1:] + at_middle[1:] * step[:-1]) / (step[1:] + step[:-1])
-    values[-1] = at_middle[-1]
-    return values
-
-
-def _source_rows(points: np.ndarray, line: np.ndarray, ceiling: float) -> np.ndarray:
-    """Stream function at the nodes of one section, shape (m, panels), for unit sources and their image."""
-    panels = source_stream(points, line)
+def _source_rows(points: np.ndarray, line: np.ndarray, ceiling: float, each_panel: bool = True):
+    """Stream function at the nodes of one section for unit sources, as `source_stream`, and their image."""
+    panels = source_stream(points, line, each_panel)
     if np.isfinite(ceiling):
-        panels -= source_stream(mirrored(points, ceiling), line)
+        panels -= source_stream(mirrored(points, ceiling), line, each_panel)
     return panels
 
 
-def _source_speed(points: np.ndarray, along: np.ndarray, line: np.ndarray, ceiling: float) -> np.ndarray:
-    """Speed along given directions, shape (m, panels), for unit sources and their image."""
-    panels = source_velocity(points, line)
+def _source_speed(
+    points: np.ndarray, along: np.ndarray, line: np.ndarray, ceiling: float, each_panel: bool = True
+) -> np.ndarray:
+    """Speed along given directions for unit sources, as `source_velocity`, and their image."""
+    panels = source_velocity(points, line, each_panel)
     if np.isfinite(ceiling):
-        panels = panels + source_velocity(mirrored(points, ceiling), line).conj()
+        panels = panels + source_velocity(mirrored(points, ceiling), line, each_panel).conj()
     return (panels * along[:, None]).real
 
 

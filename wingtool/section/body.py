@@ -290,5 +290,3 @@ def _inside(at: np.ndarray, loop: np.ndarray) -> np.ndarray:
     rise = np.where(end[:, 1] == start[:, 1], 1.0, end[:, 1] - start[:, 1])
     crossing = start[:, 0] + (z - start[:, 1]) / rise * (end[:, 0] - start[:, 0])
     return ((spans & (x < crossing)).sum(axis=1) % 2).astype(bool)
-
-

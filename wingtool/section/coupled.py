@@ -77,8 +77,6 @@ def flow_at(
     gamma = free_air(system, np.array([stream_deg]))[0][0]
     wake = wake_lines(system, gamma, stream_deg, panels=WAKE_PANELS, length=WAKE_LENGTH)
     answer = edge_response(system, response, wake, gamma, stream_deg)
-    # the wake ends at the speed of the station before: extrapolated, it would feed back on itself
-    answer.free[-1], answer.per_mass[-1] = answer.free[-2], answer.per_mass[-2]
     nodes = len(prepared.outline)
     gap = abs(system.nodes[0] - system.nodes[-1])
     case = Case(

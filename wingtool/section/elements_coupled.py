@@ -160,8 +160,6 @@ def _case(
     """One element on its own chord."""
     chord = group.chords[own]
     part = part_of_response(response, own, mass, chord)
-    # the wake ends at the speed of the station before: free, its last panel would feed back on itself
-    part.free[-1], part.per_mass[-1] = part.free[-2], part.per_mass[-2]
     count = len(group.outlines[own])
     tail = system.closing[own]
     gap = 0.0 if tail.sharp else abs(tail.end - tail.start) / chord
