@@ -16,7 +16,9 @@ from wingtool.boundary_layer.cells import (
     turbulent_balance,
     turbulent_terms,
 )
+from wingtool.boundary_layer.dual import Dual
 from wingtool.boundary_layer.transition import growth, point_between
+from wingtool.boundary_layer.turbulent import wake_energy_shape
 from wingtool.errors import RangeError
 
 DATA = Path(__file__).parent / "data"
@@ -160,6 +162,19 @@ def test_fitted_weight_runs_from_one_half_to_one():
     assert slope[1:5] == pytest.approx(
         (fitted_weight(z[1:5] + step)[0] - fitted_weight(z[1:5] - step)[0]) / (2 * step), rel=1e-3, abs=1e-6
     )
+
+
+@pytest.mark.parametrize("re_theta", [300.0, 3e3, 3e5])
+def test_a_wake_of_small_defect(re_theta):
+    """EXACT: for a small defect w = 1 - u/U, H* = 2 - (H - 1) to first order, whatever the Reynolds number
+    (theta = int w - w^2, energy thickness = int 2w - 3w^2). H* within 0.01 at H = 1, slope within 0.15."""
+
+    def star(shape):
+        plain = [Dual(np.array([value]), np.zeros((1, 1))) for value in (shape, re_theta)]
+        return float(wake_energy_shape(*plain).value[0])
+
+    assert star(1.0) == pytest.approx(2.0, abs=0.01)
+    assert (star(1.02) - star(1.0)) / 0.02 == pytest.approx(-1.0, abs=0.15)
 
 
 def test_a_layer_needs_a_start():
