@@ -35,8 +35,8 @@ def wing(status="converged", force=None, height=5.0):
 
 
 def test_the_range_keeps_the_margin_and_starts_at_its_low_end():
-    """EXACT: 12.5 less 3 (common practice) is 9.5, so 9 on a grid of whole degrees."""
-    advice = advise(wing(), roof_band_deg=None)
+    """EXACT: 12.5 less 3 (common practice) is 9.5, so 9 on a grid of whole degrees, in free air."""
+    advice = advise(wing(), roof_band_deg=0.0)
     assert advice.high_deg == 9.0
     assert advice.start_deg == advice.low_deg == 9.0 - USEFUL_RANGE_DEG
     assert advice.stall_deg == pytest.approx(STALL)
@@ -51,6 +51,13 @@ def test_what_is_not_known_about_the_roof_widens_the_margin():
     assert advice.margin_deg == STALL_MARGIN_DEG + 1.5
     assert advice.high_deg == 8.0
     assert "4.5 degrees" in advice.ends_because
+
+
+def test_knowing_nothing_about_the_roof_is_not_rewarded():
+    """EXACT: 12.5 less 3 less 4 is 5.5; never a steeper angle than with tufts."""
+    advice = advise(wing(), roof_band_deg=None)
+    assert advice.high_deg == 5.0 <= advise(wing(), roof_band_deg=1.5).high_deg
+    assert "7 degrees" in advice.ends_because
 
 
 @pytest.mark.parametrize(

@@ -13,6 +13,7 @@ if TYPE_CHECKING:
     from wingtool.wing import WingPolar
 
 STALL_MARGIN_DEG = 3.0  # stay 2 to 3 degrees below the computed stall; common practice, no source
+UNKNOWN_ROOF_DEG = 4.0  # kept for air behind a roof that nobody measured; common practice, no source
 USEFUL_RANGE_DEG = 6.0  # widest range that is advised at once; small steps between runs are common practice
 SOUND = ("converged", "beyond stall")
 
@@ -124,8 +125,11 @@ def three_of(count: int) -> tuple[int, ...]:
 
 
 def kept_margin_deg(roof_band_deg: float | None) -> float:
-    """Angle kept clear of the stall [deg]: common practice, and the band of the flow behind the roof."""
-    return STALL_MARGIN_DEG + (roof_band_deg or 0.0)
+    """Angle kept clear of the stall [deg]: common practice, and the band of the flow behind the roof.
+
+    Where nothing is known of that flow (None) more is kept than for any band that tufts leave.
+    """
+    return STALL_MARGIN_DEG + (UNKNOWN_ROOF_DEG if roof_band_deg is None else roof_band_deg)
 
 
 def angles_allowed(wing: WingPolar, margin_deg: float) -> np.ndarray:

@@ -29,7 +29,8 @@ STALL = Caution(
 ROOF_UNKNOWN = Caution(
     "angle",
     "Nothing is known here about the air behind the roof. It often comes down by several degrees in the "
-    "middle and hardly at the tips; put tufts on before you trust the angle, and enter [[roof.inflow]].",
+    "middle and hardly at the tips, so the margin to the stall is wider by that; put tufts on before you "
+    "trust the angle, and enter [[roof.inflow]] (angle and band 0 for a wing in free air).",
 )
 BALANCE = Caution(
     "force",
