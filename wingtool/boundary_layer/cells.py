@@ -123,9 +123,10 @@ def turbulent_terms(at: Stations, viscosity: float, wake: bool = False) -> Turbu
     works over the thickness of each half (derived here from the equations of one half).
     """
     theta, displacement, shear, speed = variables(at.theta, at.displacement, at.shear, at.speed)
-    shape = limited_shape(displacement / theta)
+    whole = displacement / theta
+    shape = limited_shape(whole)
     re_theta = floor(speed * theta * (1 / viscosity), 1.0)
-    star = wake_energy_shape(shape, re_theta) if wake else energy_shape(shape, re_theta) + steepened(shape)
+    star = wake_energy_shape(whole, re_theta) if wake else energy_shape(shape, re_theta) + steepened(whole)
     inner = slip(star, shape)
     outer = shear * shear * (1.0 - inner)
     square = speed * speed

@@ -56,7 +56,8 @@ def steepened(shape: Dual) -> Dual:
     """What is added to H* on a wall below H = 1.2.
 
     No turbulent layer on a wall is found there. The published relation allows it at low Re_theta under strong
-    acceleration, where it ends below H = 1; the steeper branch keeps the layer above.
+    acceleration, where it ends below H = 1; the steeper branch keeps the layer above. It takes H as it is,
+    not as bent by `limited_shape`, which would level it where it is needed.
     """
     short = floor(_LEAST_WALL_H - shape, 0.0)
     return _STEEPER * short * short
