@@ -23,10 +23,10 @@ MACH_FACTOR = 1 / np.sqrt(1 - 0.15**2)  # Prandtl & Glauert, for the tunnel's Ma
 
 
 def ladson():
-    """Ladson, NASA TM 4074 (1988): 0012, Re 6e6, Mach 0.15, transition fixed at 5 % chord."""
+    """Ladson, NASA TM 4074 (1988): 0012, Re 6e6, Mach 0.15, fixed at 5 % chord; grit, alpha, cl, cd."""
     path = DATA / "naca0012_ladson_tripped_Re6e6.csv"
     rows = csv.DictReader(line for line in path.read_text().splitlines() if not line.startswith("#"))
-    return np.array([[float(row[name]) for name in ("alpha_deg", "cl", "cd")] for row in rows])
+    return np.array([[float(row[name]) for name in ("grit", "alpha_deg", "cl", "cd")] for row in rows])
 
 
 @pytest.fixture(scope="module")
@@ -76,31 +76,35 @@ def test_transition_slopes_are_exact():
 
 def test_drag_of_the_tripped_0012(tripped):
     """PUBLISHED: Ladson, TM 4074: cd 0.0081 at zero lift, 0.0118 at 10 degrees (mean of three grits); 8 %."""
-    table = ladson()
-    at_zero = table[np.abs(table[:, 0]) < 0.1, 2].mean()
-    at_ten = table[np.abs(table[:, 0] - 10.13) < 0.06, 2].mean()
+    _, alpha, _, cd = ladson().T
+    at_zero = cd[np.abs(alpha) < 0.1].mean()
+    at_ten = cd[np.abs(alpha - 10.13) < 0.06].mean()
     assert tripped["cd"][0] == pytest.approx(at_zero, rel=0.08)
     assert tripped["cd"][10] == pytest.approx(at_ten, rel=0.08)
 
 
 def test_lift_of_the_tripped_0012(tripped):
-    """PUBLISHED: Ladson, TM 4074: cl at 10 degrees, zero-lift offset and Mach 0.15 corrected.
+    """PUBLISHED: Ladson, TM 4074: cl at 10 degrees, mean of three grits, zero-lift offset and Mach 0.15 corrected.
 
-    Aimed at 4 %; reached 4.2 %: the method is 2.5 % above Navier-Stokes solutions of the same flow, which are
-    above the measurement too (it neglects the curvature of the wake). Held to 5 %.
+    Aimed at 4 %; reached 4.1 %, where Navier-Stokes solutions of the same flow are 0.4 to 2.1 % high (NASA
+    Langley's data file, Mach corrected). The wake's curvature, which is left out, is worth 0.7 %. Held to 5 %.
     """
-    table = ladson()
-    near = np.abs(table[:, 0]) < 11
-    slope, offset = np.polyfit(table[near, 0], table[near, 1], 1)
-    published = (slope * 10.0) / MACH_FACTOR
-    assert tripped["cl"][10] == pytest.approx(published, rel=0.05)
+    found = []
+    for grit in (80, 120, 180):
+        alpha, cl = ladson()[ladson()[:, 0] == grit, 1:3].T
+        offset = cl[np.abs(alpha) < 0.1].mean()
+        found.append((np.interp(10.0, alpha, cl) - offset, offset))
+    published, offset = np.mean(found, axis=0)
+    print(
+        f"cl at 10 degrees {published:.4f}, not corrected {published + offset:.4f}; {tripped['cl'][10]:.4f}"
+    )
+    assert tripped["cl"][10] == pytest.approx(published / MACH_FACTOR, rel=0.05)
     assert abs(offset) < 0.02
 
 
 def test_greatest_lift_of_the_tripped_0012(tripped):
     """PUBLISHED: Ladson, TM 4074: clmax 1.61 to 1.63 at 17 degrees; 9 %."""
-    table = ladson()
-    published = table[:, 1].max() / MACH_FACTOR
+    published = ladson()[:, 2].max() / MACH_FACTOR
     assert np.nanmax(tripped["cl"]) == pytest.approx(published, rel=0.09)
 
 
@@ -288,7 +292,7 @@ def test_greatest_lift_of_families(name, published):
 @pytest.mark.parametrize(("surface", "count"), [("race", 100), ("smooth", 36)])
 def test_convergence_over_the_collection(surface, count):
     """FROZEN bar: sections drawn with a fixed seed, three Reynolds numbers, -5 degrees to stall + 2: 97 %; of
-    more than 6 % camber 92 %, but 87 % where smooth (aimed at 92; one of four, m26, fails past 8 degrees)."""
+    more than 6 % camber 92 %."""
     good = {False: [0, 0], True: [0, 0]}
     for section, camber in drawn(count):
         prepared = prepare(section)
@@ -299,7 +303,7 @@ def test_convergence_over_the_collection(surface, count):
             good[camber > 0.06][1] += until
     print(surface, {high: f"{found} of {asked}" for high, (found, asked) in good.items()})
     assert good[False][0] >= 0.97 * good[False][1]
-    assert good[True][0] >= (0.92 if surface == "race" else 0.87) * good[True][1]
+    assert good[True][0] >= 0.92 * good[True][1]
 
 
 def drawn(count, seed=2026):
