@@ -84,10 +84,10 @@ def test_drag_of_the_tripped_0012(tripped):
 
 
 def test_lift_of_the_tripped_0012(tripped):
-    """PUBLISHED: Ladson, TM 4074: cl at 10 degrees, mean of three grits, zero-lift offset and Mach 0.15 corrected.
+    """PUBLISHED: Ladson, TM 4074: cl at 10 degrees, mean of three grits, zero-lift offset and Mach corrected.
 
     Aimed at 4 %; reached 4.1 %, where Navier-Stokes solutions of the same flow are 0.4 to 2.1 % high (NASA
-    Langley's data file, Mach corrected). The wake's curvature, which is left out, is worth 0.7 %. Held to 5 %.
+    Langley's data file, Mach corrected). The wake's curvature, left out, is worth 0.7 %. Held to 5 %.
     """
     found = []
     for grit in (80, 120, 180):

@@ -10,9 +10,10 @@ from wingtool.geometry.fairing import faired
 from wingtool.geometry.shape import Section
 
 GROWTH = 0.13  # largest change of panel length over distance along the outline: neighbours within 1.14
-# Both chosen for the least error in lift and drag of exact potential flows at 160 and 200 panels.
-CURVATURE_WEIGHT = 0.8  # how much closer nodes stand where the outline turns
-TAIL_LENGTH = 0.03  # wanted panel length at the tail over that of an uncurved part
+# How much closer nodes stand where the outline turns: least error of exact potential flows at 160 panels.
+CURVATURE_WEIGHT = 0.8
+# Wanted panel length at the tail over that of an uncurved part: grid study of cusped tails with their layers.
+TAIL_LENGTH = 0.03
 MOST_PANELS = 2000
 
 
