@@ -179,6 +179,13 @@ def test_the_three_words():
     assert word(estimate=(np.nan, np.nan, 0), predicted=(0.03, 0.02, 0.04)).word == TOO_NOISY
 
 
+def test_a_sharp_nothing_within_a_band_that_holds_nothing_is_consistent():
+    """EXACT: 0.000 +- 0.002 against -0.01 to 0.07: more runs would tell nothing more."""
+    sharp = word(estimate=(0.0, 0.001, 10), predicted=(0.03, -0.01, 0.07))
+    assert (sharp.word, sharp.found, sharp.more_units) == (CONSISTENT, False, 0)
+    assert word(estimate=(0.0, 0.01, 10), predicted=(0.03, -0.01, 0.07)).word == TOO_NOISY
+
+
 def test_more_runs_do_tell():
     """EXACT: with as many runs as the answer asks for, the standard error is about half of the target."""
     first = [coast(log) for log in coast_logs(20, 2.0, 0.03, pairs=4, first_seed=5)]

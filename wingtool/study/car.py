@@ -202,20 +202,22 @@ def car_result(study: Study, wing: WingPolar, angle_deg: float | None = None) ->
     angle = float(over_angle.wing_angle_deg[index])
     laps = lap_answer(study, car, body, over_angle, front, index, density)
     left = what_is_left(car, parts, density, TALK_SPEED_M_S)
-    clearances = _clearances(study, car, whole, front, density, top, left)
-    beam_loads, mount, proof = _structure(study, wing, mounts, top)
+    top_band = _top_band(car, over_angle, index, front, density)
+    fastest = top_band[1]  # what may break or touch is asked at the fast end
+    clearances = _clearances(study, car, whole, front, density, fastest, left)
+    beam_loads, mount, proof = _structure(study, wing, mounts, fastest)
     loads = _loads_table(car, wing, behind, front, density)
     return CarResult(
         car=car, body=body, wing_set=wing_set, wing=over_angle, splitter=front[0], air_dam=front[1],
         set_angle_deg=angle, talk_speed_m_s=TALK_SPEED_M_S, top_speed_m_s=top,
-        top_band_m_s=_top_band(car, over_angle, index, front, density), density_kg_m3=density, loads=loads,
+        top_band_m_s=top_band, density_kg_m3=density, loads=loads,
         matched=_matched(car, over_angle, front, density),
         left=left,
         place=_place(study, wing, car, over_angle, index, front, limits, behind),
         springs=_springs(car, whole, density, top, laps),
         straight=_straight(car, whole, body, density, laps),
         corners=corner_table(car, whole, body, density, RADII_M),
-        blade=_blade(study, front[0], wing, top),
+        blade=_blade(study, front[0], wing, fastest),
         clearances=clearances, beam=beam_loads, mounts=mount, proof=proof, lap=laps, limits=limits,
         rules=check_rules(limits, rule_facts(study, wing, car, angle)) if limits else (),
         cost=_cost(study, laps, over_angle, index, front, density),

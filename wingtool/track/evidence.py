@@ -118,9 +118,9 @@ def judged(
 
     Notes
     -----
-    Interval = change +- t(0.975) s. If it holds no change and the prediction both: too noisy. If it misses
-    the prediction's band: not consistent. Else: consistent. A claim needs |change| > t s; t is near 2 for
-    many units and larger for few.
+    Interval = change +- t(0.975) s. If it misses the prediction's band: not consistent. If it holds no change
+    and reaches past the band: too noisy. Else: consistent, also within a band that holds no change itself. A
+    claim needs |change| > t s; t is near 2 for many units and larger for few.
     """
     change, error, degrees = estimate[0] * factor, abs(estimate[1] * factor), estimate[2]
     value, low_guess, high_guess = predicted[0], min(predicted[1:]), max(predicted[1:])
@@ -134,7 +134,8 @@ def judged(
     low, high = change - reach, change + reach
     found = abs(change) > reach
     meets = low <= high_guess and high >= low_guess
-    word = NOT_CONSISTENT if not meets else CONSISTENT if found else TOO_NOISY
+    within = low_guess <= low and high <= high_guess
+    word = NOT_CONSISTENT if not meets else CONSISTENT if found or within else TOO_NOISY
     more = more_units(error, units_on + units_off, value if value else change) if word == TOO_NOISY else 0
     return Evidence(
         what, unit, change, error, low, high, degrees, units_on, units_off, value, low_guess, high_guess,
