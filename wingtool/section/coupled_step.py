@@ -120,20 +120,24 @@ def newton_change(
     matrix -= far[1] * shear
     matrix -= near[0] * theta[:, to.before]
     matrix -= near[1] * shear[:, to.before]
-    whole = np.empty((size + 3, size + 2))  # columns: mass defects, both turns, 1; a row for each equation
+    whole = np.empty((size + 3, size + 2))  # all equations for unit mass defects, both turns, and 1
     whole[:, :size] = matrix
     for which, side in enumerate(found.amplified):
         whole[:, size + which] = _amplified_row(side, which, to, theta, shear)
-    turn = _held(whole, size, ~free, np.zeros(2))
-    ahead = np.array([-side.residual / max(side.by_place, side.least) for side in found.amplified])
-    short = np.array([abs(side.residual) for side in found.amplified])
-    back = (ahead * turn[size:] < 0) & (short > FAR_OFF)
-    wanted = np.where(back, ahead, turn[size:])
-    if np.any(out := back | (wanted < bounds[:, 0]) | (wanted > bounds[:, 1])):
-        turn = _held(whole, size, ~free | out, np.clip(wanted, *bounds.T) * free)
-    answer = np.append(turn, 1.0)
-    back = to.place
-    return Change(-(answer @ theta)[back], -(answer @ shear)[back], turn[:size][back], turn[size:])
+    step = _held(whole, size, ~free, np.zeros(2))
+    wanted, wrong = _directed(step[size:], found.amplified)
+    if np.any(held := wrong | (wanted < bounds[:, 0]) | (wanted > bounds[:, 1])):
+        step = _held(whole, size, ~free | held, np.clip(wanted, *bounds.T) * free)
+    answer, back = np.append(step, 1.0), to.place
+    return Change(-(answer @ theta)[back], -(answer @ shear)[back], step[:size][back], step[size:])
+
+
+def _directed(turn: np.ndarray, sides) -> tuple[np.ndarray, np.ndarray]:
+    """Moves of transition, and which are not Newton's: those that would go against a large residual."""
+    alone = np.array([-side.residual / max(side.by_place, side.least) for side in sides])
+    far_off = np.array([abs(side.residual) > FAR_OFF for side in sides])
+    wrong = far_off & (alone * turn < 0)
+    return np.where(wrong, alone, turn), wrong
 
 
 def _swept(found, along, to, right) -> tuple[np.ndarray, np.ndarray]:

@@ -92,7 +92,10 @@ class _March:
         found = solve_flow(flow, state, patient, self.most_steps)
         self.steps += found.steps
         self.why = found.why
-        return point(flow, found) if found.converged and plausible(flow, found) else None
+        if found.converged and plausible(flow, found):
+            return point(flow, found)
+        self.why = self.why or "only a solution whose lift no flow can have"
+        return None
 
     def reach(self, alpha_deg: float, start: Point, least_deg: float) -> Point | None:
         """Go from a solution to an angle in steps as long as they succeed.
