@@ -12,17 +12,18 @@ from wingtool.geometry.shape import Section
 GROWTH = 0.13  # largest change of panel length over distance along the outline: neighbours within 1.14
 # How much closer nodes stand where the outline turns: least error of exact potential flows at 160 panels.
 CURVATURE_WEIGHT = 0.8
-# Wanted panel length at the tail over that of an uncurved part: grid study of cusped tails with their layers.
-TAIL_LENGTH = 0.03
+# Wanted panel length at the tail over that of an uncurved part. It falls where panels are many: cusped tails
+# that bear load need fine ones (grid study with their layers); few panels are needed at the nose.
+TAIL_LENGTH, TAIL_PANELS = 0.1, 4.8
 MOST_PANELS = 2000
 
 
-def _wanted_length(curve: Curve, t: np.ndarray, s: np.ndarray) -> np.ndarray:
+def _wanted_length(curve: Curve, t: np.ndarray, s: np.ndarray, panels: int) -> np.ndarray:
     """Relative panel length wanted along the outline, before neighbours are made alike."""
     bend = np.minimum(np.abs(curve.curvature(t)), 2000.0)
     from_tail = np.minimum(s, s[-1] - s) / s[-1]
     length = 1.0 / (1.0 + CURVATURE_WEIGHT * np.sqrt(bend))
-    return np.minimum(length, TAIL_LENGTH + 6.0 * from_tail)
+    return np.minimum(length, min(TAIL_LENGTH, TAIL_PANELS / panels) + 6.0 * from_tail)
 
 
 def _graded(length: np.ndarray, s: np.ndarray) -> np.ndarray:
@@ -86,7 +87,7 @@ def repanel(section: Section, panels: int = 200) -> Section:
     curve = smooth_curve(faired(section))
     t, s = arc_length(curve)
     corner_t = curve.knots[curve.corners]
-    places = _node_places(_wanted_length(curve, t, s), s, np.interp(corner_t, t, s), panels)
+    places = _node_places(_wanted_length(curve, t, s, panels), s, np.interp(corner_t, t, s), panels)
     new = curve.at(np.interp(places, s, t))
     new[0], new[-1] = section.xy[0], section.xy[-1]
     return replace(section, xy=new, rounding=0.0)
