@@ -53,6 +53,14 @@ def test_what_is_not_known_about_the_roof_widens_the_margin():
     assert "4.5 degrees" in advice.ends_because
 
 
+def test_a_band_that_reaches_into_lift_is_told():
+    """The wing makes little at the start angle: its low band is below zero."""
+    little = wing()
+    little.downforce_low_n = little.downforce_low_n - 1e4
+    assert any("may lift the car" in caution.text for caution in advise(little, 1.5).cautions)
+    assert not any("may lift the car" in caution.text for caution in advise(wing(), 1.5).cautions)
+
+
 def test_knowing_nothing_about_the_roof_is_not_rewarded():
     """EXACT: 12.5 less 3 less 4 is 5.5; never a steeper angle than with tufts."""
     advice = advise(wing(), roof_band_deg=None)

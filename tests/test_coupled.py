@@ -202,6 +202,39 @@ def test_lift_beyond_the_inviscid_needs_a_thick_tail():
     assert not plausible(flow, replace(found, edge=thin))
 
 
+def test_lift_that_creeps_up_on_a_separated_side_is_stall():
+    """TWIN: e423 with a trip at 7e5 gains lift to 24 degrees, its upper side separated from half chord on;
+    where that begins it counts as stalled. The 4412 peaks before, and its stall is that of its lift."""
+    angles = np.arange(0.0, 26.0, 2.0)
+    creeping = coupled_polar(collection_section("e423"), np.array([7e5]), angles)
+    (stall,), (reached,), (seen,) = creeping.stall()
+    assert seen
+    assert 8.0 <= stall <= 12.0
+    assert reached < np.nanmax(creeping.cl)
+    assert creeping.status[0, -1] == "beyond stall"
+    plain = coupled_polar(find_section("4412"), np.array([7e5]), angles)
+    assert plain.stall()[0][0] == replace(plain, separation_upper=None).stall()[0][0]
+
+
+def test_stall_does_not_depend_on_the_angles_asked_for():
+    """TWIN: ch10sm at 5e5 is stalled on its lower side at -8 degrees; that is no stall of what lies above."""
+    section = collection_section("ch10sm")
+    wide, narrow = (
+        coupled_polar(section, np.array([5e5]), a) for a in (np.arange(-10, 24, 2), np.arange(0, 24, 2))
+    )
+    assert list(wide.status[0, 5:]) == list(narrow.status[0])
+    assert narrow.status[0, 2] == "converged"
+
+
+def test_what_lies_outside_the_comparison_is_noted():
+    polar_low = coupled_polar(find_section("2412"), np.array([2e4]), np.array([0.0, 2.0]))
+    assert any("compared with measurement" in note for note in polar_low.notes)
+    assert not any(
+        "compared" in note
+        for note in coupled_polar(find_section("2412"), np.array([1e6]), np.array([0.0, 2.0])).notes
+    )
+
+
 def test_two_solutions_are_told_apart():
     """A copy of a solution with another lift, or another tail, is another solution."""
     flow = flow_at(prepare(find_section("0012")), 2.0, 1e6, SURFACES["race"])

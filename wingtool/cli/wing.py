@@ -19,14 +19,15 @@ def wing(
     """
     from wingtool.cli.screen import figures, leave, progress, show, told
     from wingtool.report import check_table_path, wing_table, write_table
-    from wingtool.study import compute_ahead, read_study, wing_of_study
+    from wingtool.study import compute_ahead, of_sections, read_study, wing_of_study
 
     if out:
         check_table_path(out)
     changes = {"sweep": {"angles": angles}} if angles else None
     checked = read_study(study, changes)
     compute_ahead(checked, progress)
-    table = wing_table(wing_of_study(checked, progress))
+    found = wing_of_study(checked, progress)
+    table = wing_table(found)
     forces = ("downforce_n", "downforce_low_n", "downforce_high_n", "drag_n", "lift_to_drag")
     wanted = ("wing_angle_deg", "speed_m_s", *forces, "stall_margin_deg", "status")
     headings = ("angle deg", "km/h", "downforce N", "low", "high", "drag N", "L/D", "margin deg", "status")
@@ -36,6 +37,8 @@ def wing(
         [(f"{a:g}", f"{v * 3.6:.0f}", *(figures(x, 2) for x in numbers), s) for a, v, *numbers, s in rows],
     )
     typer.echo(f"Moment point: {table.facts['moment_point']}. Band: {table.facts['band_origin']}.")
+    for caution in of_sections(found):
+        typer.echo(f"  ! {caution.text}")
     if out:
         told(write_table(table, out))
     leave(table.column("status"))

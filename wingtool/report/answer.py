@@ -22,7 +22,8 @@ def answer_lines(result: StudyResult) -> list[str]:
             f"{advice.ends_because}."
         )
         known = advice.stall_deg == advice.stall_deg
-        lines.append(f"It stalls from {advice.stall_deg:.0f}." if known else "No strip stalls in this table.")
+        stall = f"It stalls from {advice.stall_deg:.1f} at the speed that stalls first."
+        lines.append(stall if known else "No strip stalls in this table.")
     lines += [f"  ! {c.text}" for c in advice.cautions if c.beside == "angle"]
     lines += [_force_line(at) for at in advice.forces]
     lines += [f"  ! {c.text}" for c in advice.cautions if c.beside != "angle"]

@@ -12,7 +12,6 @@ from dataclasses import replace
 import numpy as np
 
 from wingtool.geometry import Section
-from wingtool.section.curves import first_peak
 from wingtool.section.polar import BEYOND_STALL, CONVERGED, LOW_CONFIDENCE, SectionPolar
 
 LEAST_CL = 0.03
@@ -38,16 +37,15 @@ def banded(polar: SectionPolar) -> SectionPolar:
     status = np.array(polar.status, dtype=object)
     cl_part, cd_part = np.empty(status.shape), np.empty(status.shape)
     sharp = polar.section is not None and nose_stall(polar.section)
-    for k, reynolds in enumerate(polar.reynolds):
-        _, most, _ = first_peak(polar.alpha_deg, polar.cl[k])
+    for k, (reynolds, most) in enumerate(zip(polar.reynolds, polar.stall()[1], strict=True)):
         lift = polar.cl[k] / most if most > 0 else np.zeros(len(polar.alpha_deg))
         near, beyond = lift > NEAR_STALL, status[k] == BEYOND_STALL
         attached_cd = LOW_REYNOLDS_CD if reynolds < LOW_REYNOLDS else ATTACHED_CD
         cl_part[k] = np.select([beyond, near], [STALLED_CL, NEAR_STALL_CL], ATTACHED_CL)
         cd_part[k] = np.select([beyond, near], [STALLED_CD, NEAR_STALL_CD], attached_cd)
         if sharp:
-            doubtful = (lift > NOSE_STALL_FROM) & ((status[k] == CONVERGED) | beyond)
-            status[k, doubtful] = LOW_CONFIDENCE
+            doubtful = (np.abs(lift) > NOSE_STALL_FROM) & ((status[k] == CONVERGED) | beyond)
+            status[k, doubtful & ~beyond] = LOW_CONFIDENCE
             cl_part[k, doubtful], cd_part[k, doubtful] = NOSE_STALL_CL, STALLED_CD
     width = LEAST_CL + cl_part * np.abs(polar.cl)
     return replace(

@@ -2,7 +2,7 @@
 
 import numpy as np
 
-from wingtool.geometry import Section
+from wingtool.geometry import Section, measure
 from wingtool.section.band import banded, nose_stall
 from wingtool.section.coupled import PANELS, prepare
 from wingtool.section.curves import first_peak
@@ -18,6 +18,7 @@ from wingtool.section.polar import (
 from wingtool.section.surface import surface_state
 from wingtool.section.sweep import Sweep, differ, sweep
 
+COMPARED = (1e5, 1e7)  # Reynolds numbers of the published values in `wingtool trust`, 2e5 to 9e6, and near
 MOST_FILLED = 1 / 3  # of the ground clearance by the layer: more, and it is no thin layer; own choice
 _NUMBERS = ("cl", "cd", "cm", "circulation", "cd_friction")
 _SIDES = ("transition", "separation", "tail_shape")
@@ -74,17 +75,23 @@ def coupled_polar(
         circulation=table["circulation"],
         transition_upper=table["transition_upper"],
         transition_lower=table["transition_lower"],
-        notes=_notes(section, surface, state, table["status"]),
+        separation_upper=table["separation_upper"],
+        notes=_notes(section, reynolds, surface, state, table["status"]),
     )
     return banded(polar)
 
 
-def _notes(section, surface, state, status) -> tuple[str, ...]:
+def _notes(section, reynolds, surface, state, status) -> tuple[str, ...]:
     notes = [f"surface {surface}: {state.origin}"]
+    notes += [text for text in measure(section).warnings if "upside down" in text]
     if np.any(status == TWO_SOLUTIONS):
         notes.append("two solutions: hysteresis; the value given is met coming from low lift")
     if nose_stall(section):
         notes.append("stall from the nose is likely and outside the method: real greatest lift is lower")
+    if reynolds.min() < COMPARED[0] or reynolds.max() > COMPARED[1]:
+        notes.append(
+            f"compared with measurement between Reynolds numbers {COMPARED[0]:.0e} and {COMPARED[1]:.0e} only"
+        )
     return tuple(notes)
 
 
@@ -111,15 +118,17 @@ def columns(found: Sweep) -> dict[str, np.ndarray]:
             table[name][i] = getattr(one, name)
         for name in _SIDES:
             table[f"{name}_upper"][i], table[f"{name}_lower"][i] = getattr(one, name)
-    table["status"] = status(found, table["cl"])
+    table["status"] = status(found, table)
     return table
 
 
-def status(found: Sweep, cl: np.ndarray) -> np.ndarray:
+def status(found: Sweep, table: dict[str, np.ndarray]) -> np.ndarray:
     """Status of each point of a sweep."""
+    cl = table["cl"]
     words = np.full(len(cl), CONVERGED, dtype=object)
-    for sign in (1, -1):
-        peak, _, seen = first_peak((sign * found.alpha_deg)[::sign], (sign * cl)[::sign])
+    for sign, side in ((1, "upper"), (-1, "lower")):
+        separation = table[f"separation_{side}"]
+        peak, _, seen = first_peak((sign * found.alpha_deg)[::sign], (sign * cl)[::sign], separation[::sign])
         if seen and np.any(sign * cl > 0.0):  # no stall on a side whose lift the data do not hold
             words[sign * found.alpha_deg > peak + 1e-9] = BEYOND_STALL
     for i, (out, back, why) in enumerate(zip(found.out, found.back, found.why, strict=True)):

@@ -6,6 +6,7 @@ from math import pi
 import numpy as np
 
 STALL_WINDOW_DEG = 3.0  # lift has stopped rising when so much more angle ...
+SEPARATED_X = 0.5  # a side separated ahead of this x/c counts as stalled; own choice, see `first_peak`
 STALL_GAIN = 0.01  # ... brings no more than this; own choice, a tenth of what a degree brings before
 
 
@@ -169,24 +170,36 @@ def over_log_reynolds(row_values: np.ndarray, rows: np.ndarray, reynolds: np.nda
     return np.interp(np.log(np.maximum(np.asarray(reynolds, float), 1.0)), np.log(rows), row_values)
 
 
-def first_peak(alpha_deg: np.ndarray, cl: np.ndarray) -> tuple[float, float, bool]:
+def first_peak(
+    alpha_deg: np.ndarray, cl: np.ndarray, separation: np.ndarray | None = None
+) -> tuple[float, float, bool]:
     """Angle [deg] from which lift has stopped rising, the lift reached, whether the data get so far.
 
-    Stall is the first angle above that of zero lift (or of the lowest lift) in whose next 3 degrees lift
-    gains no more than 0.01: a peak or the start of a plateau, but no wiggle on the way up. Data that end
-    sooner must fall by 0.01 at the next point. Where lift goes on rising the last angle with data is given
-    with False; a row without data gives nan.
+    Stall is the first angle in whose next 3 degrees lift gains no more than 0.01: a peak or the start of a
+    plateau, but no wiggle on the way up; looked for above the last angle ahead of the highest lift that has
+    no more than a third of it, so that a stall of the other side is none of this. Data that end sooner must
+    fall by 0.01 at the next point. Where lift goes on rising the last angle with data is given with False; a
+    row without data gives nan.
+
+    With `separation` (x/c on the lifting side, shape of `cl`) the last angle before more than half of the
+    side is separated is stall as well, though lift may creep on: what thin layers say of such a flow is worth
+    little. Own choice; sections that peak do so with a fifth or less separated.
 
     Examples
     --------
     >>> first_peak(np.array([0.0, 5.0, 10.0, 15.0]), np.array([0.0, 0.5, 1.0, 0.8]))
     (10.0, 1.0, True)
+    >>> creeping = np.array([1.0, 0.9, 0.6, 0.4])
+    >>> first_peak(np.array([0.0, 5.0, 10.0, 15.0]), np.array([0.0, 0.5, 0.8, 0.9]), creeping)
+    (10.0, 0.8, True)
     """
     there = np.isfinite(cl)
     if not there.any():
         return np.nan, np.nan, False
     alpha, lift = alpha_deg[there], cl[there]
-    start = int(np.argmax(lift > 0)) if (lift > 0).any() else int(np.argmin(lift))
+    ahead_of_most = np.arange(len(lift)) < int(np.argmax(lift))
+    low = np.flatnonzero(ahead_of_most & (lift <= lift.max() / 3)) if (lift > 0).any() else [np.argmin(lift)]
+    start = int(low[-1]) if len(low) else 0
     alpha, lift = alpha[start:], lift[start:]
     ahead = alpha[None, :] - alpha[:, None]
     nearest = np.append(np.diff(alpha), np.inf)
@@ -195,7 +208,10 @@ def first_peak(alpha_deg: np.ndarray, cl: np.ndarray) -> tuple[float, float, boo
     far_enough = alpha[-1] - alpha >= np.minimum(STALL_WINDOW_DEG, nearest) - 1e-9
     falls = np.append(np.diff(lift), 0.0) < -STALL_GAIN
     stalled = (far_enough | falls) & (best <= lift + STALL_GAIN)
+    if separation is not None:
+        ahead_of_half = separation[there][start:] < SEPARATED_X
+        stalled |= np.append(ahead_of_half[1:], False) & (lift > 0)
     seen = bool(stalled.any())
     peak = int(np.argmax(stalled)) if seen else len(alpha) - 1
-    highest = max(lift[peak], best[peak]) if seen else lift.max()
+    highest = np.where(best <= lift + STALL_GAIN, np.maximum(lift, best), lift)[peak] if seen else lift.max()
     return float(alpha[peak]), float(highest), seen

@@ -51,6 +51,8 @@ class SectionPolar:
         The band; `band_origin` names where it comes from.
     transition_upper, transition_lower : ndarray, shape (k, m), optional
         x/c of transition.
+    separation_upper : ndarray, shape (k, m), optional
+        x/c of turbulent separation on the upper side, 1 where there is none; counts for the stall.
     confidence : ndarray, shape (k, m), optional
         The surrogate's own, 0 to 1.
     height_chord : float
@@ -79,6 +81,7 @@ class SectionPolar:
     band_origin: str = ""
     transition_upper: np.ndarray | None = None
     transition_lower: np.ndarray | None = None
+    separation_upper: np.ndarray | None = None
     confidence: np.ndarray | None = None
     notes: tuple[str, ...] = field(default=())
 
@@ -142,7 +145,8 @@ class SectionPolar:
 
     def stall(self) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
         """Stall angle [deg], highest lift, and whether the data reach stall; each shape ``(k,)``."""
-        rows = [first_peak(self.alpha_deg, row) for row in self.cl]
+        separated = [None] * len(self.cl) if self.separation_upper is None else self.separation_upper
+        rows = [first_peak(self.alpha_deg, *row) for row in zip(self.cl, separated, strict=True)]
         angle, lift, seen = (np.array(column) for column in zip(*rows, strict=True))
         return angle, lift, seen.astype(bool)
 
@@ -207,11 +211,14 @@ def polar_from_arrays(
     return SectionPolar(alpha, rows, **arrays, **({"method": "given"} | facts))
 
 
-def status_from_shape(alpha_deg: np.ndarray, cl: np.ndarray) -> np.ndarray:
-    """Status of each point by the shape of the lift curve alone, shape ``(k, m)``."""
+def status_from_shape(
+    alpha_deg: np.ndarray, cl: np.ndarray, separation: np.ndarray | None = None
+) -> np.ndarray:
+    """Status of each point by the shape of the lift curve, and by separation if known, shape ``(k, m)``."""
     status = np.full(cl.shape, CONVERGED, dtype=object)
-    for row, lift in zip(status, cl, strict=True):
-        peak, _, seen = first_peak(alpha_deg, lift)
+    separated = [None] * len(cl) if separation is None else separation
+    for row, lift, aft in zip(status, cl, separated, strict=True):
+        peak, _, seen = first_peak(alpha_deg, lift, aft)
         row[(alpha_deg > peak + 1e-9) & seen] = BEYOND_STALL
         row[~np.isfinite(lift)] = f"{NOT_CONVERGED}: no data"
     return status

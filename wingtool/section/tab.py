@@ -153,8 +153,11 @@ def with_tab(polar: SectionPolar, tab_chord: float, alpha_deg: ArrayLike | None 
     effect = tab_effect(polar.section, tab_chord, polar.reynolds, alpha, polar.height_chord)
     cl, cd, cm, ring = _moved(polar, alpha, effect, NOSE_SHARE, 1.0)
     low, high = _lift_band(polar, alpha, effect, cl)
-    plain = polar.at(alpha + NOSE_SHARE * effect.shift_deg, polar.reynolds[:, None])
-    status = status_from_shape(alpha, cl)
+    moved = np.broadcast_to(alpha + NOSE_SHARE * effect.shift_deg, cl.shape)
+    plain = polar.at(moved, polar.reynolds[:, None])
+    aft = polar.separation_upper
+    separation = None if aft is None else _separation(polar.alpha_deg, aft, moved)
+    status = status_from_shape(alpha, cl, separation)
     status[plain.low_confidence & np.isfinite(cl)] = LOW_CONFIDENCE
     status[~np.isfinite(cl)] = f"{NOT_CONVERGED}: the data without the tab do not reach far enough"
     cd_low, cd_high = _drag_band(polar, alpha, effect)
@@ -174,9 +177,20 @@ def with_tab(polar: SectionPolar, tab_chord: float, alpha_deg: ArrayLike | None 
         band_origin="; ".join(filter(None, (polar.band_origin, BAND_ORIGIN))),
         transition_upper=None,
         transition_lower=None,
+        separation_upper=separation,
         confidence=None,
         notes=(*polar.notes, NOTE),
     )
+
+
+def _separation(alpha_deg: np.ndarray, separation: np.ndarray, moved_deg: np.ndarray) -> np.ndarray:
+    """Separation where the plain curve is moved to, from the angles that have one; 1 where none has."""
+    rows = np.ones(moved_deg.shape)
+    for row, at, separated in zip(rows, moved_deg, separation, strict=True):
+        there = np.isfinite(separated)
+        if there.any():
+            row[:] = np.interp(at, alpha_deg[there], separated[there])
+    return rows
 
 
 def _moved(polar, alpha, effect, share, factor) -> tuple[np.ndarray, ...]:

@@ -13,7 +13,7 @@ from wingtool.study.match import MatchResult, match_section
 from wingtool.study.parallel import Progress, SweepGrid, sweep_grid
 from wingtool.study.read import checked_study, read_study, study_schema
 from wingtool.study.result import StudyResult
-from wingtool.study.run import run_study
+from wingtool.study.run import of_sections, run_study
 from wingtool.study.second import apart, second_polar
 from wingtool.study.sweep import DEFAULT_METHOD, section_of, sweep_section
 from wingtool.study.tab_choice import TabChoice, tab_choice
@@ -29,6 +29,7 @@ __all__ = [
     "Advice",
     "TabChoice",
     "WingPlaces",
+    "of_sections",
     "tab_choice",
     "wing_places",
     "CarResult",

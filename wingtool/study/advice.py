@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from wingtool.study.cautions import Caution, cautions_for
+from wingtool.study.cautions import MAY_LIFT, Caution, cautions_for
 
 if TYPE_CHECKING:
     from wingtool.wing import WingPolar
@@ -80,13 +80,17 @@ def advise(wing: WingPolar, roof_band_deg: float | None) -> Advice:
     angles = wing.wing_angle_deg[allowed]
     if not angles.size:
         cautions = cautions_for(wing, np.nan, roof_band_deg)
-        doubt = "no angle of the table makes sound downforce at every speed and keeps the margin to the stall"
+        doubt = (
+            "no angle of the table makes sound downforce at every speed and keeps the margin to the stall, "
+            f"{margin:.2g} degrees: give lower angles in [sweep], or tufts, which narrow the roof's band"
+        )
         return Advice(np.nan, np.nan, np.nan, stall, margin, (), cautions, doubt=doubt)
     high = float(angles[-1])
     low = float(angles[angles >= high - USEFUL_RANGE_DEG][0])
     index = int(np.flatnonzero(wing.wing_angle_deg == low)[0])
     forces = tuple(_force(wing, k, index) for k in three_of(len(wing.speed_m_s)))
     cautions = cautions_for(wing, high, roof_band_deg)
+    cautions += (MAY_LIFT,) if any(force.downforce_low_n < 0.0 for force in forces) else ()
     return Advice(low, low, high, stall, margin, forces, cautions, _end(wing, high, margin))
 
 
@@ -151,7 +155,7 @@ def _end(wing: WingPolar, high_deg: float, margin_deg: float) -> str:
     unsound = words[~np.isin(words, SOUND)]
     if unsound.size:
         return f"the next angle is not sound ({unsound[0]})"
-    return f"{margin_deg:g} degrees are kept as a margin to the stall"
+    return f"{margin_deg:.2g} degrees are kept as a margin to the stall"
 
 
 def _force(wing: WingPolar, k: int, m: int) -> Force:

@@ -32,6 +32,11 @@ ROOF_UNKNOWN = Caution(
     "middle and hardly at the tips, so the margin to the stall is wider by that; put tufts on before you "
     "trust the angle, and enter [[roof.inflow]] (angle and band 0 for a wing in free air).",
 )
+MAY_LIFT = Caution(
+    "force",
+    "The band of the downforce at the start angle reaches below zero: there the wing may lift the car. More "
+    "angle, or a smaller band, before it goes on a track.",
+)
 BALANCE = Caution(
     "force",
     "A wing behind the rear axle lifts the front: expect fast understeer until the front end matches it. "

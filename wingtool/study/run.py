@@ -52,7 +52,7 @@ def run_study(study: Study, say: Callable[[str], None] = quiet) -> StudyResult:
     measures = measure(section)
     wing = wing_of_study(study, say)
     advice = advise(wing, roof_band_deg(study))
-    advice = replace(advice, cautions=(*advice.cautions, *unanswered(study)))
+    advice = replace(advice, cautions=(*advice.cautions, *of_sections(wing), *unanswered(study)))
     if study.car:
         say("car, circuit, mounts")
     car = car_result(study, wing, advice.start_deg)
@@ -79,7 +79,15 @@ def run_study(study: Study, say: Callable[[str], None] = quiet) -> StudyResult:
     )
 
 
+PLAIN_NOTES = ("surface ", "two solutions")  # the first says what was asked for, the other stands in its row
 NEED_THE_CAR = ("mounts", "splitter", "air_dam", "spar", "circuit", "oil", "limits", "part")
+
+
+def of_sections(wing: WingPolar) -> tuple[Caution, ...]:
+    """What the section data say of themselves that a driver must know, each once."""
+    told = dict.fromkeys(note for polar in wing.polars for note in polar.notes)
+    mine = [note for note in told if not note.startswith(PLAIN_NOTES)]
+    return tuple(Caution("angle", f"Section data: {note}.") for note in mine)
 
 
 def unanswered(study: Study) -> tuple[Caution, ...]:

@@ -48,6 +48,8 @@
   function show() {
     var angle = Number(get("angle").value), km_h = Number(get("speed").value), density = Number(get("air").value);
     var speed = Math.min(Math.max(km_h / 3.6, table.speed_m_s[0]), table.speed_m_s[table.speed_m_s.length - 1]);
+    // a row in mph lies between whole km/h: beside it the slider shows that row
+    table.speed_m_s.forEach(function (row) { if (Math.abs(row * 3.6 - km_h) <= 0.5) { speed = row; } });
     var set = table.tabs[Number(get("tab").value)], places = corners(speed, angle);
     var pressure = 0.5 * density * speed * speed;
     get("angle-out").textContent = angle.toFixed(1).replace("-", "\u2212") + "\u00b0";
