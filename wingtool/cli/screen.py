@@ -4,6 +4,7 @@ from collections.abc import Iterable, Sequence
 
 import typer
 
+MACHINE_NOUGHT = 1e-7
 NOT_TRUSTWORTHY = 3
 SOUND = ("converged", "beyond stall")
 
@@ -20,14 +21,16 @@ def show(headings: Sequence[str], rows: Iterable[Sequence[object]]) -> None:
 def figures(value: float, digits: int = 3) -> str:
     """A number to few significant figures, never in powers of ten; a dash where there is none.
 
+    What is left of a nought by rounding in the machine is shown as nought.
+
     Examples
     --------
-    >>> figures(1234.5), figures(0.012345, 2), figures(float("nan"))
-    ('1230', '0.012', '-')
+    >>> figures(1234.5), figures(0.012345, 2), figures(float("nan")), figures(-2e-10)
+    ('1230', '0.012', '-', '0')
     """
     if value != value:
         return "-"
-    rounded = float(f"{value:.{digits}g}")
+    rounded = float(f"{value:.{digits}g}") if abs(value) > MACHINE_NOUGHT else 0.0
     if abs(rounded) >= 10 ** (digits - 1) or rounded == 0.0:
         return f"{rounded:.0f}"
     text = f"{rounded:.{digits + 6}f}"
