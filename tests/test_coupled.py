@@ -202,6 +202,14 @@ def test_lift_beyond_the_inviscid_needs_a_thick_tail():
     assert not plausible(flow, replace(found, edge=thin))
 
 
+def test_a_high_lift_section_is_lowered_to_the_ground():
+    """FROZEN: the s1223 at 2e5 has an answer at 0.1 chord, found by shorter steps down where one fails."""
+    found = sweep(
+        prepare(find_section("s1223"), height_chord=0.1), 2e5, SURFACES["race"], np.array([2.0, 4.0])
+    )
+    assert all(one is not None for one in found.out), found.why
+
+
 def test_lift_that_creeps_up_on_a_separated_side_is_stall():
     """TWIN: e423 with a trip at 7e5 gains lift to 24 degrees, its upper side separated from half chord on;
     where that begins it counts as stalled. The 4412 peaks before, and its stall is that of its lift."""

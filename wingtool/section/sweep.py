@@ -22,7 +22,8 @@ MOST_STEPS, MOST_STEPS_STALLED = 40, 20
 FALLEN_CL, BEHIND_STALL_DEG = 0.02, 2.5  # behind stall by so much, failures are taken as they come
 GIVE_UP_AFTER = 3  # angles in a row without a solution
 FIRST_DEG = (2.0, 0.0, -2.0, 4.0, 6.0, 8.0)  # angles tried for a start
-GROUND_START, GROUND_STEP = 0.3, 0.85  # height [chord] of a start near the ground; factor of a step down
+GROUND_START = 0.3  # height [chord] of a start near the ground
+GROUND_STEP, GROUND_LEAST_STEP = 0.85, 0.97  # factors of the first and of the shortest step down
 MET_FOR = 3
 JUMP_PER_DEG = 0.03  # change of lift slope from one angle to the next that calls for a second look
 BEYOND_INVISCID_CL, BEYOND_PER_THICKNESS = 0.15, 12.0  # see `plausible`; the first is own choice
@@ -204,13 +205,19 @@ def _first(march: _March, alpha_deg: np.ndarray) -> Point | None:
 
 
 def _lowered(march: _March, alpha_deg: np.ndarray) -> Point | None:
-    """A solution at `GROUND_START` lowered to the height of the march."""
-    height = GROUND_START
+    """A solution at `GROUND_START` lowered to the height of the march, in shorter steps where one fails."""
+    wanted, height, step = march.prepared.height_chord, GROUND_START, GROUND_STEP
     here = _first(march.at_height(height), alpha_deg)
-    while here is not None and height > march.prepared.height_chord * (1 + 1e-9):
-        height = max(height * GROUND_STEP, march.prepared.height_chord)
-        level = march if height == march.prepared.height_chord else march.at_height(height)
-        here = level.solve(here.alpha_deg, here)
+    while here is not None and height > wanted * (1 + 1e-9):
+        lower = max(height * step, wanted)
+        level = march if lower == wanted else march.at_height(lower)
+        found = level.solve(here.alpha_deg, here)
+        if found is not None:
+            here, height = found, lower
+        elif step > GROUND_LEAST_STEP:
+            return None
+        else:
+            step = np.sqrt(step)
     return here
 
 
