@@ -6,6 +6,7 @@ import signal
 import subprocess
 import sys
 import time
+from functools import partial
 from pathlib import Path
 
 import pytest
@@ -201,8 +202,10 @@ def test_schema_is_printed(run):
 def test_ctrl_c_leaves_no_half_file(tmp_path):
     words = [COMMAND, "run", str(bundled_study()), "--out", str(tmp_path / "out")]
     environment = os.environ | {"WINGTOOL_CACHE": str(tmp_path / "cache")}
+    # a shell that starts the tests in the background has them, and this child, ignore the signal
+    heard = partial(signal.signal, signal.SIGINT, signal.SIG_DFL)
     process = subprocess.Popen(
-        words, stderr=subprocess.PIPE, stdout=subprocess.PIPE, text=True, env=environment
+        words, stderr=subprocess.PIPE, stdout=subprocess.PIPE, text=True, env=environment, preexec_fn=heard
     )
     assert process.stderr
     process.stderr.readline()
