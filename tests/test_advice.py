@@ -138,3 +138,20 @@ def test_the_largest_force_is_told_with_its_own_speed():
     assert "band included: 3600 N" in text  # 1.2 x 40^2 x 1.9, two figures
     assert "at 144 km/h" in text
     assert "grows with the square of speed" in text
+
+
+def test_why_no_angle_is_advised_is_told_with_what_helps():
+    """EXACT: a wing upside down, data that are not there, and a table of stalled angles are three things."""
+    lifts = advise(wing(force=-np.outer(SPEEDS**2, ANGLES + 3.0)), 0.0).doubt
+    assert "lifts the car at every angle" in lifts
+    assert "lower angles" not in lifts
+    for status in ("low confidence", "not converged: why"):
+        unsound = advise(wing(status), 0.0).doubt
+        assert f"most often: {status})" in unsound
+        assert "lower angles in [sweep]" not in unsound
+        assert ("[wing.endplate]" in unsound) == (status == "low confidence")
+    empty = wing("not converged: why", force=np.full((SPEEDS.size, ANGLES.size), np.nan))
+    empty.status[:] = "not converged: why"
+    empty.stall_margin_deg = np.full_like(empty.downforce_n, np.nan)
+    assert "most often: not converged: why" in advise(empty, 0.0).doubt
+    assert "give lower angles in [sweep]" in advise(wing(), 20.0).doubt

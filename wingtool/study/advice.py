@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from wingtool.section import LOW_CONFIDENCE
 from wingtool.study.cautions import MAY_LIFT, Caution, cautions_for
 
 if TYPE_CHECKING:
@@ -80,10 +81,7 @@ def advise(wing: WingPolar, roof_band_deg: float | None) -> Advice:
     angles = wing.wing_angle_deg[allowed]
     if not angles.size:
         cautions = cautions_for(wing, np.nan, roof_band_deg)
-        doubt = (
-            "no angle of the table makes sound downforce at every speed and keeps the margin to the stall, "
-            f"{margin:.2g} degrees: give lower angles in [sweep], or tufts, which narrow the roof's band"
-        )
+        doubt = _no_angle(wing, margin)
         return Advice(np.nan, np.nan, np.nan, stall, margin, (), cautions, doubt=doubt)
     high = float(angles[-1])
     low = float(angles[angles >= high - USEFUL_RANGE_DEG][0])
@@ -131,7 +129,7 @@ def three_of(count: int) -> tuple[int, ...]:
 def kept_margin_deg(roof_band_deg: float | None) -> float:
     """Angle kept clear of the stall [deg]: common practice, and the band of the flow behind the roof.
 
-    Where nothing is known of that flow (None) more is kept than for any band that tufts leave.
+    Where nothing is known of that flow (None) more is kept than for the bands that tufts usually leave.
     """
     return STALL_MARGIN_DEG + (UNKNOWN_ROOF_DEG if roof_band_deg is None else roof_band_deg)
 
@@ -145,6 +143,33 @@ def angles_allowed(wing: WingPolar, margin_deg: float) -> np.ndarray:
     if first_bad_past_good.size:
         good[first_bad_past_good[0] :] = False
     return good
+
+
+def _no_angle(wing: WingPolar, margin_deg: float) -> str:
+    """Why no angle can be advised, and what to change."""
+    known = wing.downforce_n[np.isfinite(wing.downforce_n)]
+    if known.size and known.max() <= 0.0:
+        return (
+            "the wing lifts the car at every angle of the table: give steeper angles in [sweep], and look at "
+            "the section with `wingtool inspect`, whether it is upside down"
+        )
+    keeps = np.all(~(wing.stall_margin_deg < margin_deg), axis=0)  # what has no number may keep it
+    unsound = ~np.isin(wing.status, SOUND)
+    if keeps.any() and np.all(unsound[:, keeps].any(axis=0)):
+        words = list(wing.status[:, keeps][unsound[:, keeps]])
+        commonest = max(set(words), key=words.count)
+        bare = (
+            "; tips without endplates work at lower angles than the middle, where a cambered section may "
+            "have no data: try [wing.endplate]"
+        )
+        return (
+            f"no angle that keeps the margin is sound at every speed (most often: {commonest}): look at the "
+            f"section data with `wingtool sweep`{bare if commonest == LOW_CONFIDENCE else ''}"
+        )
+    return (
+        "no angle of the table makes sound downforce at every speed and keeps the margin to the stall, "
+        f"{margin_deg:.2g} degrees: give lower angles in [sweep], or tufts, which narrow the roof's band"
+    )
 
 
 def _end(wing: WingPolar, high_deg: float, margin_deg: float) -> str:
