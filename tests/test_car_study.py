@@ -435,3 +435,15 @@ def test_every_tab_has_its_best_angle(result):
     assert found[3].best_time_s < found[2].best_time_s
     assert with_tab_laps(None, study(), tabs) is None
     assert with_tab_laps(result, study(), tabs[:1]) is result
+
+
+def test_a_wing_that_only_lifts_has_no_proof_load_and_says_why():
+    """EXACT: below -3.75 degrees the stand-in lifts at every angle; no foot, bolt or sandbag is made up."""
+    from wingtool.report.car_tables import car_tables
+
+    found = car_result(study(), stand_in_wing(angles_deg=[-8.0, -6.0, -4.0]), -6.0)
+    assert found.mounts is found.proof is found.beam is None
+    told = [text for place, text in found.cautions if place == "mounts"]
+    assert "lifts at every angle" in told[0]
+    assert "comes off at speed" in told[-1]
+    assert "proof_load" not in {table.name for table in car_tables(found)}

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 import numpy as np
 
@@ -33,7 +33,6 @@ from wingtool.car import (
     WhatIsLeft,
     air_dam_estimate,
     axle_loads,
-    beam,
     blade_load,
     body_areas,
     check_rules,
@@ -41,20 +40,15 @@ from wingtool.car import (
     corner_table,
     cost,
     matched_settings,
-    mount_loads,
     place_map,
     placed,
-    proof_recipe,
     splitter_estimate,
     spring_answers,
-    stand_stations,
     straight_cost,
     top_speed_m_s,
     total,
     what_is_left,
-    whole_span,
 )
-from wingtool.errors import StudyError
 from wingtool.study.car_extent import reach_m
 from wingtool.study.car_lap import LapAnswer, lap_answer
 from wingtool.study.car_parts import (
@@ -64,6 +58,7 @@ from wingtool.study.car_parts import (
     rule_facts,
     wing_on_car,
 )
+from wingtool.study.car_structure import structure
 from wingtool.study.wing_place import wing_places
 
 if TYPE_CHECKING:
@@ -76,6 +71,10 @@ STRAIGHT_M = 600.0
 FRONT_CAUTION = (
     "splitters and dams can cut cooling and brake air: check temperatures; round all forward edges; the band "
     "is wide because no formula knows your nose"
+)
+IT_LIFTS = (
+    "the wing lifts at every angle of the table, so feet, bolts and proof load are not computed: turn it "
+    "over, or give steeper angles"
 )
 NO_PLACE = (
     "the study has no [mounts], so the wing is taken as right above the rear axle: give behind_rear_axle;"
@@ -205,7 +204,7 @@ def car_result(study: Study, wing: WingPolar, angle_deg: float | None = None) ->
     top_band = _top_band(car, over_angle, index, front, density)
     fastest = top_band[1]  # what may break or touch is asked at the fast end
     clearances = _clearances(study, car, whole, front, density, fastest, left)
-    beam_loads, mount, proof = _structure(study, wing, mounts, fastest)
+    beam_loads, mount, proof = structure(study, wing, mounts, fastest)
     loads = _loads_table(car, wing, behind, front, density)
     return CarResult(
         car=car, body=body, wing_set=wing_set, wing=over_angle, splitter=front[0], air_dam=front[1],
@@ -221,7 +220,7 @@ def car_result(study: Study, wing: WingPolar, angle_deg: float | None = None) ->
         clearances=clearances, beam=beam_loads, mounts=mount, proof=proof, lap=laps, limits=limits,
         rules=check_rules(limits, rule_facts(study, wing, car, angle)) if limits else (),
         cost=_cost(study, laps, over_angle, index, front, density),
-        cautions=_cautions(study, front, clearances, laps, limits),
+        cautions=_cautions(study, front, clearances, mount, laps, limits),
     )  # fmt: skip
 
 
@@ -347,39 +346,6 @@ def _clearances(study, car, whole, front, density, top, left) -> tuple[Clearance
     )
 
 
-def _structure(
-    study: Any, wing: WingPolar, mounts, top: float
-) -> tuple[BeamLoads | None, MountLoads | None, ProofRecipe | None]:
-    """Beam and mounts at the worst converged angle, at the car's top speed, high end of the band.
-
-    The coefficients are those of the nearest speed at which any angle converged.
-    """
-    if mounts is None:
-        return None, None, None
-    if mounts.stands == 2 and mounts.spacing_m > wing.wing.span_m:
-        raise StudyError(
-            f"mounts.spacing: stands {mounts.spacing_m:.4g} m apart do not reach a wing of "
-            f"{wing.wing.span_m:.4g} m span; correct one of them"
-        )
-    there = np.isfinite(wing.downforce_high_n).any(axis=1)
-    k = int(np.argmin(np.where(there, np.abs(wing.speed_m_s - top), np.inf)))
-    grow = (top / float(wing.speed_m_s[k])) ** 2
-    force = wing.downforce_high_n[k]
-    m = int(np.nanargmax(force))
-    down, drag = float(force[m]) * grow, float(np.nanmax(wing.drag_high_n[k])) * grow
-    moment = float(wing.pitching_moment_nm[k, m]) * grow
-    loads = mount_loads(mounts, down, drag, moment, top, float(wing.wing_angle_deg[m]))
-    own = wing.strip_plane == 0  # a second plane hangs on the same stands; its load counts with the first's
-    strips = wing.strip_y_m[own]
-    y, line = whole_span(strips, wing.strip_load_n_m[k, m, own] * grow, wing.wing.span_m)
-    whole = float(np.trapezoid(line, y))
-    line = line * (down / whole) if whole else line  # the high end of the band, in the load's own shape
-    spar = study.spar.value(mounts, wing.wing.span_m) if study.spar else None
-    twisting = whole_span(strips, wing.strip_moment_n[k, m, own] * grow, wing.wing.span_m)[1]
-    beam_loads = beam(y, line, stand_stations(mounts.stands, mounts.spacing_m), spar, twisting)
-    return beam_loads, loads, proof_recipe(loads, y, np.maximum(line, 0.0))
-
-
 def _cost(study, laps, over_angle: WingOnCar, index, front, density) -> Cost | None:
     q = 0.5 * density * TALK_SPEED_M_S**2
     area = float(over_angle.cla_m2[index]) + front[0].downforce_m2[1] + front[1].downforce_m2[1]
@@ -387,13 +353,16 @@ def _cost(study, laps, over_angle: WingOnCar, index, front, density) -> Cost | N
     return cost(parts, laps.difference.total_s if laps else None, q * area, TALK_SPEED_M_S) if parts else None
 
 
-def _cautions(study, front, clearances, laps: LapAnswer | None, limits) -> tuple[tuple[str, str], ...]:
+def _cautions(
+    study, front, clearances, mount: MountLoads | None, laps: LapAnswer | None, limits
+) -> tuple[tuple[str, str], ...]:
     told = [("front", gap.caution) for gap in clearances if gap.caution]
     told += [("car", ESTIMATE_CAUTION), ("balance", BALANCE_CAUTION), ("springs", TYRE_CAUTION)]
     if any(part.name != "none" for part in front):
         told.append(("front", FRONT_CAUTION))
     if study.mounts:
-        told += [("mounts", text) for text in (study.mounts.taken(), NOT_IN_IT, MOUNT_CAUTION) if text]
+        beside = (study.mounts.taken(), NOT_IN_IT) if mount else (IT_LIFTS,)
+        told += [("mounts", text) for text in (*beside, MOUNT_CAUTION) if text]
     else:
         told.append(("balance", NO_PLACE))
     if laps:
