@@ -84,8 +84,8 @@ NEED_THE_CAR = ("mounts", "splitter", "air_dam", "spar", "circuit", "oil", "limi
 
 
 def of_sections(wing: WingPolar) -> tuple[Caution, ...]:
-    """What the section data say of themselves that a driver must know, each once."""
-    told = dict.fromkeys(note for polar in wing.polars for note in polar.notes)
+    """What the section data of all planes say of themselves that a driver must know, each once."""
+    told = dict.fromkeys(note for polar in wing.polars_of_all for note in polar.notes)
     mine = [note for note in told if not note.startswith(PLAIN_NOTES)]
     return tuple(Caution("angle", f"Section data: {note}.") for note in mine)
 

@@ -102,7 +102,12 @@ class WingPolar:
     @property
     def polars(self) -> tuple[SectionPolar, ...]:
         """Section data of the first wing, the centre's first."""
-        return tuple(polar for station in as_stations(self.planes[0].polars) for polar in station.polars)
+        return _polars(self.planes[:1])
+
+    @property
+    def polars_of_all(self) -> tuple[SectionPolar, ...]:
+        """Section data of all planes, the first wing's first."""
+        return _polars(self.planes)
 
     @property
     def converged(self) -> np.ndarray:
@@ -115,3 +120,8 @@ class WingPolar:
         spans = np.array([p.wing.span_m for p in self.planes])[self.strip_plane]
         third = np.minimum((3 * 2 * self.strip_y_m / spans).astype(int), 2)
         return np.where(self.converged, np.array(PARTS)[third[least]], "")
+
+
+def _polars(planes: tuple[Plane, ...]) -> tuple[SectionPolar, ...]:
+    stations = [station for plane in planes for station in as_stations(plane.polars)]
+    return tuple(polar for station in stations for polar in station.polars)
