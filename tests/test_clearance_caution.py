@@ -73,6 +73,33 @@ def test_it_says_what_balance_is_left_without_the_part():
     assert f"if it breaks off, {words}" in result.clearances[0].caution
 
 
+def front_block(**changes):
+    tables = {k: v | changes.get(k, {}) if isinstance(v, dict) else v for k, v in STUDY.items()}
+    blocks = car_content(car_result(checked_study(tables), stand_in_wing(), 6.0))
+    (block,) = [b for b in blocks if b["heading"] == "Front end, clearance, springs"]
+    return block
+
+
+@pytest.mark.parametrize("axle", ["front", "rear"])
+def test_what_is_left_without_a_spring_rate_is_said_to_be_unknown(axle):
+    lines = front_block(car={axle: {"track": "1.5 m"}})["lines"]
+    (line,) = [text for text in lines if text.startswith("Under the splitter 90 mm")]
+    assert "is not known: give spring_rate in [car.front] and [car.rear]" in line
+
+
+def test_the_rods_pull_has_its_caution_and_what_was_taken_beside_it():
+    """EXACT: two rods at 60 degrees are taken where the study says nothing; without rods none pulls."""
+    block = front_block()
+    assert any("each splitter rod pulls up to" in text for text in block["lines"])
+    assert any("let rods buckle" in text for text in block["cautions"])
+    (taken,) = [text for text in block["cautions"] if "so taken" in text]
+    assert taken == "Not given in [splitter], so taken: thickness 0.012 m, rods 2, rod_angle_deg 60.0."
+    given = {"thickness": "15 mm", "rods": 0}
+    bare = front_block(splitter=given)
+    assert any("blade bears up to" in text and "no rod" in text for text in bare["lines"])
+    assert not any("so taken" in text for text in bare["cautions"])
+
+
 def test_without_wheel_rates_nothing_is_claimed():
     bare = type(GREEN_HATCH.front)()
     gap = clearance_left("splitter", 0.01, 1.5, 0.9, replace(GREEN_HATCH, front=bare), 500.0, 1.0, 1.0)

@@ -6,6 +6,7 @@ from wingtool.car.vehicle import Car
 from wingtool.constants import GRAVITY_M_S2
 from wingtool.units import METRE_PER_INCH
 
+NO_RATES = "give spring_rate in [car.front] and [car.rear]"
 LITTLE_LEFT_M = 0.025  # tyres give some 10 mm, a join in the road as much again; common practice, no source
 
 
@@ -43,7 +44,7 @@ def clearance_left(
     """
     front, rear = car.front.wheel_rate_n_m, car.rear.wheel_rate_n_m
     if front is None or rear is None:
-        return Clearance(name, clearance_m, None, None, None, None, "give wheel rates of both axles")
+        return Clearance(name, clearance_m, None, None, None, None, NO_RATES)
     down = front_load_n / (2 * front) * (1 + ahead_m / car.wheelbase_m)
     shift = car.mass_kg * brake_g * GRAVITY_M_S2 * car.cg_height_m / car.wheelbase_m
     dive_front, rise_rear = shift / (2 * front), shift / (2 * rear)

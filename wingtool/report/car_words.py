@@ -134,12 +134,18 @@ def front_lines(car: CarResult) -> list[str]:
                 f"the {part.name} makes about {force(middle)} at {speed(car.talk_speed_m_s)}, somewhere in"
                 f" {between(low, high)} N ({part.origin})"
             )
-    if car.blade is not None and car.blade.rod_n > 0.0:
-        lines.append(
-            f"at {speed(car.blade.speed_m_s)} each splitter rod pulls up to {force(car.blade.rod_n)}"
-        )
+    if car.blade is not None:
+        blade = car.blade
+        pulls = f"each splitter rod pulls up to {force(blade.rod_n)}"
+        bears = f"the splitter's blade bears up to {force(blade.load_n)} and no rod holds it"
+        lines.append(f"at {speed(blade.speed_m_s)} {pulls if blade.rod_n else bears}")
     for gap in car.clearances:
-        if gap.left_m is not None:
+        if gap.left_m is None:
+            lines.append(
+                f"under the {gap.part} {length(gap.at_rest_m)} at rest; what braking and downforce leave is"
+                f" not known: {gap.note}"
+            )
+        else:
             left = f"{length(gap.left_m)} left" if gap.left_m > 0.0 else "nothing left"
             lines.append(
                 f"under the {gap.part}, braking and cornering at top speed, front parts at the high end:"

@@ -204,6 +204,7 @@ def car_result(study: Study, wing: WingPolar, angle_deg: float | None = None) ->
     top_band = _top_band(car, over_angle, index, front, density)
     fastest = top_band[1]  # what may break or touch is asked at the fast end
     clearances = _clearances(study, car, whole, front, density, fastest, left)
+    blade = _blade(study, front[0], wing, fastest)
     beam_loads, mount, proof = structure(study, wing, mounts, fastest)
     loads = _loads_table(car, wing, behind, front, density)
     return CarResult(
@@ -216,11 +217,11 @@ def car_result(study: Study, wing: WingPolar, angle_deg: float | None = None) ->
         springs=_springs(car, whole, density, top, laps),
         straight=_straight(car, whole, body, density, laps),
         corners=corner_table(car, whole, body, density, RADII_M),
-        blade=_blade(study, front[0], wing, fastest),
+        blade=blade,
         clearances=clearances, beam=beam_loads, mounts=mount, proof=proof, lap=laps, limits=limits,
         rules=check_rules(limits, rule_facts(study, wing, car, angle)) if limits else (),
         cost=_cost(study, laps, over_angle, index, front, density),
-        cautions=_cautions(study, front, clearances, mount, laps, limits),
+        cautions=_cautions(study, front, clearances, blade, mount, laps, limits),
     )  # fmt: skip
 
 
@@ -354,12 +355,20 @@ def _cost(study, laps, over_angle: WingOnCar, index, front, density) -> Cost | N
 
 
 def _cautions(
-    study, front, clearances, mount: MountLoads | None, laps: LapAnswer | None, limits
+    study,
+    front,
+    clearances,
+    blade: BladeLoad | None,
+    mount: MountLoads | None,
+    laps: LapAnswer | None,
+    limits,
 ) -> tuple[tuple[str, str], ...]:
     told = [("front", gap.caution) for gap in clearances if gap.caution]
     told += [("car", ESTIMATE_CAUTION), ("balance", BALANCE_CAUTION), ("springs", TYRE_CAUTION)]
     if any(part.name != "none" for part in front):
         told.append(("front", FRONT_CAUTION))
+    if blade:
+        told += [("front", text) for text in (study.splitter.taken(), blade.caution) if text]
     if study.mounts:
         beside = (study.mounts.taken(), NOT_IN_IT) if mount else (IT_LIFTS,)
         told += [("mounts", text) for text in (*beside, MOUNT_CAUTION) if text]

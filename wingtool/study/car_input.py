@@ -81,6 +81,12 @@ def taken(table: Strict, names: tuple[str, ...]) -> list[str]:
     ]
 
 
+def taken_words(name: str, table: Strict, names: tuple[str, ...]) -> str:
+    """The same as a sentence on the study's table `name`; empty if nothing is taken."""
+    found = taken(table, names)
+    return f"not given in [{name}], so taken: {', '.join(found)}" if found else ""
+
+
 class TyreTable(Strict):
     """``[car.tyre]``: grip as the car shows it."""
 
@@ -290,6 +296,11 @@ class SplitterTable(Strict):
             raise ValueError("rod_ahead must lie on the blade; it is at most the overhang")
         return self
 
+    def taken(self) -> str:
+        """What is taken for what the file does not say of board and rods; empty if it says all."""
+        rods = ("rods", "rod_angle_deg") if self.rods else ("rods",)
+        return taken_words("splitter", self, ("thickness_m", "floor_m", *rods))
+
     def value(self, density_kg_m3: float) -> Splitter:
         """The splitter in SI."""
         return Splitter(
@@ -343,8 +354,7 @@ class MountsTable(Strict):
             "stands", "spacing_m", "stand_height_m", "foot_ahead_m", "bolts_per_foot", "bolt_rows_m",
             "wing_mass_kg",
         )  # fmt: skip
-        found = taken(self, names)
-        return f"not given in [mounts], so taken: {', '.join(found)}" if found else ""
+        return taken_words("mounts", self, names)
 
     def value(self) -> Mounts:
         """The mounts in SI."""
