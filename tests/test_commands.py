@@ -123,6 +123,18 @@ def test_bad_studies_are_refused_in_one_line(run, tmp_path, content, command):
     refused(run(command, path), "s.toml")
 
 
+def test_the_wings_table_has_the_cautions_of_stall_and_mounts(run, tmp_path):
+    path = tmp_path / "s.toml"
+    path.write_text(
+        'title = "plain"\n[wing]\nsection = "4412"\nspan = "1.4 m"\nchord = "25 cm"\nheight = "1.3 m"\n'
+        'method = "surrogate"\n[sweep]\nangles = "2:4:1"\nspeeds = ["40 m/s"]\n'
+    )
+    code, out, _ = run("wing", path)
+    assert code == 0
+    assert "  ! Stall is a sudden loss of rear grip" in out
+    assert "  ! Mounts fail before wings do" in out
+
+
 CROSSED = b"crossed\n1 0\n0.6 0.05\n0.3 -0.05\n0 0\n0.3 0.05\n0.6 -0.05\n1 0\n"
 
 

@@ -6,6 +6,7 @@ from typer.testing import CliRunner
 
 from wingtool.cli import app
 from wingtool.errors import RangeError
+from wingtool.report import comparison_lines
 from wingtool.study import bundled_study, compare_studies, read_study
 from wingtool.study.compare import NO_DIFFERENCE, _difference, _words
 
@@ -61,6 +62,12 @@ def test_a_target_out_of_reach_is_said_not_made_up(two):
         assert np.isnan(side.wing_angle_deg)
         assert side.status == "cannot meet downforce 5e+03 N within its table"
     assert {d.words for d in result.differences} == {"cannot be compared"}
+
+
+def test_forces_side_by_side_have_the_cautions_of_stall_and_mounts(compared):
+    told = comparison_lines(compared)[2]
+    assert any("sudden loss of rear grip" in line for line in told)
+    assert any("Mounts fail before wings do" in line for line in told)
 
 
 def test_shared_errors_act_on_the_difference_alone():

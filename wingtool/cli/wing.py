@@ -19,7 +19,7 @@ def wing(
     """
     from wingtool.cli.screen import figures, leave, progress, show, told
     from wingtool.report import check_table_path, wing_table, write_table
-    from wingtool.study import compute_ahead, of_sections, read_study, wing_of_study
+    from wingtool.study import BESIDE_FORCES, compute_ahead, of_sections, read_study, wing_of_study
 
     if out:
         check_table_path(out)
@@ -37,7 +37,7 @@ def wing(
         [(f"{a:g}", f"{v * 3.6:.0f}", *(figures(x, 2) for x in numbers), s) for a, v, *numbers, s in rows],
     )
     typer.echo(f"Moment point: {table.facts['moment_point']}. Band: {table.facts['band_origin']}.")
-    for caution in of_sections(found):
+    for caution in (*BESIDE_FORCES, *of_sections(found)):
         typer.echo(f"  ! {caution.text}")
     if out:
         told(write_table(table, out))

@@ -18,7 +18,9 @@ UNITS = {"downforce": "N", "angle": "°", "drag": "N"}
 
 
 def comparison_lines(result: Comparison) -> tuple[tuple[str, ...], list[tuple[str, ...]], list[str]]:
-    """Headings and rows for the screen, and the differences as sentences."""
+    """Headings and rows for the screen, and the differences as sentences, cautions last."""
+    from wingtool.study import BESIDE_FORCES
+
     headings = (
         "angle",
         "downforce N",
@@ -46,7 +48,7 @@ def comparison_lines(result: Comparison) -> tuple[tuple[str, ...], list[tuple[st
     lines += [
         f"  {side.title}: {side.status}" for side in result.sides if not np.isfinite(side.wing_angle_deg)
     ]
-    return headings, rows, lines
+    return headings, rows, lines + [f"  ! {caution.text}" for caution in BESIDE_FORCES]
 
 
 def _row(side: Any) -> tuple[str, ...]:

@@ -5,6 +5,7 @@ from wingtool.study.ahead import compute_ahead
 from wingtool.study.bundled import bundled_study
 from wingtool.study.car import CarResult, car_result
 from wingtool.study.car_lap import LapAnswer
+from wingtool.study.cautions import BESIDE_FORCES
 from wingtool.study.compare import Comparison, compare_studies, speed_from_text
 from wingtool.study.correction import Correction, write_corrected
 from wingtool.study.inspect import Inspection, inspect_section, write_coordinates
@@ -29,6 +30,7 @@ __all__ = [
     "Advice",
     "TabChoice",
     "WingPlaces",
+    "BESIDE_FORCES",
     "of_sections",
     "tab_choice",
     "wing_places",

@@ -56,6 +56,7 @@ ESTIMATE = Caution(
 ROAD = Caution(
     "force", "For the track only, unless you have checked the law of your country and your class rules."
 )
+BESIDE_FORCES = (STALL, MOUNTS)  # wherever a wing's forces are printed without the advice
 TILTED = Caution(
     "drag",
     "Air that comes down off the roof leans the wing's force forward. No drag is taken off for that, because "
