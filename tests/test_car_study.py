@@ -447,3 +447,33 @@ def test_a_wing_that_only_lifts_has_no_proof_load_and_says_why():
     assert "lifts at every angle" in told[0]
     assert "comes off at speed" in told[-1]
     assert "proof_load" not in {table.name for table in car_tables(found)}
+
+
+def told_by(result):
+    from wingtool.report.page_car import car_content
+
+    return " ".join(line for block in car_content(result) for line in block["lines"])
+
+
+def test_the_proof_loads_bags_are_listed_where_the_recipe_stands(result):
+    """EXACT: each bag of the recipe and their sum, which is the proof load or a little more."""
+    told, bags = told_by(result), result.proof.bag_kg
+    assert f"{', '.join(f'{kg:g}' for kg in bags)} kg, {bags.sum():g} kg in all" in told
+    assert 0.0 <= bags.sum() * 9.80665 - result.mounts.proof_down_n < len(bags) * 0.5 * 9.80665
+
+
+def test_lap_and_ride_height_are_told_no_finer_than_anyone_can_measure(result):
+    """EXACT: a hundredth of a second, a millimetre; a price for time with what its band says."""
+    lap = replace(
+        result.lap,
+        difference=replace(result.lap.difference, total_s=0.0026),
+        gain_low_s=-0.00167,
+        gain_high_s=0.008,
+    )
+    springs = tuple(replace(one, drop_m=0.000058, of_static=-0.00115) for one in result.springs)
+    told = told_by(replace(result, lap=lap, springs=springs))
+    assert "less than 0.01 s a lap faster (0.00 to 0.01 s gained)" in told
+    assert "sinks less than 1 mm" in told
+    assert "−0.1 % of its load at rest" in told
+    assert "its band covers nought" in told
+    assert "covers nought" not in told_by(replace(result, lap=replace(result.lap, gain_low_s=0.01)))

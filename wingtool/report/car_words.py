@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from wingtool.car import NOT_IN_IT
-from wingtool.report.words import between, figures, force, length, speed
+from wingtool.report.words import between, force, length, speed
 
 if TYPE_CHECKING:
     from wingtool.study import CarResult
@@ -155,11 +155,12 @@ def front_lines(car: CarResult) -> list[str]:
 
 
 def _spring_lines(one) -> list[str]:
-    change = f"{figures(100.0 * one.of_static)} % of its load at rest"
+    change = f"{100.0 * one.of_static:.1f} % of its load at rest".replace("-", "−")
     drop = ""
     if one.drop_m is not None:
         way = "sinks" if one.drop_m >= 0.0 else "rises"
-        drop = f"; the {one.axle} {way} {figures(abs(one.drop_m) * 1000.0)} mm"
+        much = f"{abs(one.drop_m) * 1000.0:.0f}" if abs(one.drop_m) >= 0.001 else "less than 1"
+        drop = f"; the {one.axle} {way} {much} mm"
     warning = f"; {one.warning}" if one.warning else ""
     adds = f"at {speed(one.speed_m_s)} the air adds {force(one.load_n)} to each {one.axle} wheel"
     return [f"{adds}, {change}{drop}{warning}"]

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 
 from wingtool.report.style import STALL_SHADE, STYLES
+from wingtool.report.words import seconds
 from wingtool.units import M_S_PER_KM_H
 
 if TYPE_CHECKING:
@@ -43,9 +44,10 @@ def draw_lap(figure: Figure, car: CarResult) -> None:
     lower.legend(loc="upper left", fontsize=8)
     gain = lap.difference.total_s
     word = "gained" if gain >= 0 else "lost"
-    title = f"{lap.circuit.name}: {abs(gain):.2g} s a lap {word} as fitted (band {lap.gain_low_s:.2g} to "
-    title += f"{lap.gain_high_s:.2g}), {lap.gain_rebalanced_s:.2g} s retuned"
-    upper.set_title(title.replace("-", "−"), fontsize=10)
+    title = f"{lap.circuit.name}: {seconds(abs(gain))} s a lap {word} as fitted (band "
+    title += f"{seconds(lap.gain_low_s)} to {seconds(lap.gain_high_s)})"
+    title += f", {seconds(lap.gain_rebalanced_s)} s retuned"
+    upper.set_title(title, fontsize=10)
 
 
 def draw_best(figure: Figure, car: CarResult) -> None:
@@ -91,7 +93,7 @@ def draw_sideways(figure: Figure, car: CarResult) -> None:
     lower.set_ylim(0, 1.15 * max(high.max(initial=1.0), 1.0))
     before, after = car.lap.sustained_without.g_seconds, car.lap.sustained_with.g_seconds
     upper.set_title(
-        f"How hard, how long: {before:.3g} g-seconds a lap without, {after:.3g} with", fontsize=10
+        f"How hard, how long: {before:.1f} g-seconds a lap without, {after:.1f} with", fontsize=10
     )
 
 

@@ -9,13 +9,14 @@ import numpy as np
 
 from wingtool.report.car_words import fixing_words, front_lines
 from wingtool.report.svg import WIDTH, Frame, axes, band, box, curve, picture, segment, shape, word
-from wingtool.report.words import between, degrees, figures, force, length, speed
+from wingtool.report.words import degrees, figures, force, length, seconds, speed
 
 if TYPE_CHECKING:
     from wingtool.study import CarResult
 
 TILT_PER_PERCENT_DEG = 2.2  # drawn steeper than it is, so that 1 % is seen
 MOST_TILT_DEG = 13.0
+LEAST_TOLD_S = 0.005  # what a hundredth of a second still shows
 PLAIN_NAMES = {"nothing": "all parts on", "all parts": "bare car"}
 
 
@@ -82,16 +83,17 @@ def _lap(lap: Any) -> list[str]:
     gain = lap.difference.total_s
     change = "faster" if gain >= 0 else "slower"
     ends = sorted((lap.gain_low_s, lap.gain_high_s))
+    much = seconds(abs(gain)) if abs(gain) >= LEAST_TOLD_S else "less than 0.01"
     lines = [
-        f"{lap.circuit.name}: {figures(abs(gain))} s a lap {change} ({between(*ends)} s gained)"
-        f" of {lap.without.lap_time_s[0]:.1f} s as fitted, {figures(lap.gain_rebalanced_s)} s gained retuned"
+        f"{lap.circuit.name}: {much} s a lap {change} ({' to '.join(map(seconds, ends))} s gained)"
+        f" of {lap.without.lap_time_s[0]:.1f} s as fitted, {seconds(lap.gain_rebalanced_s)} s gained retuned"
         " (as fitted, the axle that gains less sets the corner's speed; retuned, springs and bars are set so"
         " that both axles give up together)"
     ]
     parts = sorted(lap.difference.parts, key=lambda part: part.gain_s)
     for part, verb in ((parts[-1], "most is gained at"), (parts[0], "most is lost at")):
-        if (part.gain_s > 0) == (verb == "most is gained at"):
-            lines.append(f"{verb} {part.name}: {figures(abs(part.gain_s))} s")
+        if abs(part.gain_s) >= LEAST_TOLD_S and (part.gain_s > 0) == (verb == "most is gained at"):
+            lines.append(f"{verb} {part.name}: {seconds(abs(part.gain_s))} s")
     for best in lap.best:
         if not math.isfinite(best.best_deg):
             lines.append(f"best angle {best.name}: none, no angle of the table keeps the margin to the stall")
@@ -120,20 +122,33 @@ def _mounts(car: CarResult) -> list[str]:
         " ([mounts] bolts_per_foot and bolt_rows: fewer bolts or closer rows pull harder)"
     ]
     if car.proof is not None:
-        lines.append(car.proof.text)
+        lines += [car.proof.text, _bags(car.proof)]
     return lines
+
+
+def _bags(proof: Any) -> str:
+    """The bags that the recipe speaks of."""
+    masses = ", ".join(f"{kg:g}" for kg in proof.bag_kg)
+    places = ", ".join(f"{1e3 * y:.0f}".replace("-", "−") for y in proof.station_y_m)
+    return (
+        f"the bags, left to right: {masses} kg, {proof.bag_kg.sum():g} kg in all;"
+        f" their middles {places} mm from the middle of the span"
+    )
 
 
 def _rules(car: CarResult) -> list[str]:
     lines = [_rule(check) for check in car.rules]
-    return lines + ([cost_line(car.cost)] if car.cost else [])
+    low = car.lap.gain_low_s if car.lap else math.inf
+    return lines + ([cost_line(car.cost, low)] if car.cost else [])
 
 
-def cost_line(cost: Any) -> str:
-    """What the parts cost and what that buys."""
+def cost_line(cost: Any, gain_low_s: float = math.inf) -> str:
+    """What the parts cost and what that buys; a word where the low end of the lap's gain buys nothing."""
     text = f"parts cost {cost.total:.0f} {cost.currency}"
     if cost.per_tenth_second is not None:
         text += f", {figures(cost.per_tenth_second)} {cost.currency} for each tenth of a second a lap"
+        if gain_low_s <= 0.0:
+            text += " (its band covers nought: they may gain no time at all)"
     if cost.per_kg_downforce is not None:
         text += (
             f", {figures(cost.per_kg_downforce)} {cost.currency} for each kg of downforce"
@@ -202,7 +217,7 @@ def lap_trace(lap: Any) -> str:
     parts.append(curve(frame, x[keep], gain[keep], "one"))
     parts.append(band(frame, x[keep], np.minimum(gain[keep], 0), np.maximum(gain[keep], 0), "one"))
     biggest = sorted(lap.difference.parts, key=lambda part: -abs(part.gain_s))[:3]
-    told = "; ".join(f"{part.name} {figures(part.gain_s)} s" for part in biggest)
+    told = "; ".join(f"{part.name} {seconds(part.gain_s)} s" for part in biggest)
     return picture(parts, 212, "Where on the lap the time is", told)
 
 

@@ -45,10 +45,26 @@ def degrees(value: float) -> str:
 
     Examples
     --------
-    >>> degrees(4.0), degrees(6.5), degrees(float("nan"))
-    ('4°', '6.5°', '–')
+    >>> degrees(4.0), degrees(6.5), degrees(-0.04), degrees(float("nan"))
+    ('4°', '6.5°', '0°', '–')
     """
-    return "–" if not math.isfinite(value) else f"{value:.1f}".removesuffix(".0").replace("-", "−") + "°"
+    return "–" if not math.isfinite(value) else _to(value, 1).removesuffix(".0") + "°"
+
+
+def seconds(value: float) -> str:
+    """A difference of lap times to a hundredth: no stop-watch and no driver repeats better.
+
+    Examples
+    --------
+    >>> seconds(0.0026), seconds(-0.0102), seconds(0.78), seconds(float("nan"))
+    ('0.00', '−0.01', '0.78', '–')
+    """
+    return "–" if not math.isfinite(value) else _to(value, 2)
+
+
+def _to(value: float, decimals: int) -> str:
+    """A number to so many decimals; what rounds to nought has no sign."""
+    return f"{round(value, decimals) + 0.0:.{decimals}f}".replace("-", "−")
 
 
 def length(metre: float) -> str:
