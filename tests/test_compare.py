@@ -1,5 +1,8 @@
 """Studies side by side: conditions met, bands of differences, and the word for no difference."""
 
+from dataclasses import replace
+from types import SimpleNamespace
+
 import numpy as np
 import pytest
 from typer.testing import CliRunner
@@ -68,6 +71,22 @@ def test_forces_side_by_side_have_the_cautions_of_stall_and_mounts(compared):
     told = comparison_lines(compared)[2]
     assert any("sudden loss of rear grip" in line for line in told)
     assert any("Mounts fail before wings do" in line for line in told)
+
+
+def test_laps_of_different_circuits_are_not_compared():
+    """EXACT: the same road under another name is the same; another bend or another step is not."""
+    from car_stand_ins import harrow_down
+
+    from wingtool.study.compare import OTHER_CIRCUIT, _one_circuit
+
+    def on(circuit):
+        return SimpleNamespace(lap=SimpleNamespace(circuit=circuit))
+
+    home = harrow_down()
+    assert _one_circuit(on(home), on(replace(home, name="Harrow Down, last year's sheet")))
+    assert not _one_circuit(on(home), on(replace(home, curvature_1_m=0.9 * home.curvature_1_m)))
+    assert not _one_circuit(on(home), on(harrow_down(2.0)))
+    assert "different circuits" in OTHER_CIRCUIT
 
 
 def test_shared_errors_act_on_the_difference_alone():

@@ -9,7 +9,7 @@ import numpy as np
 from wingtool.report.names import table_of
 from wingtool.report.page_car import cost_line
 from wingtool.report.tables import Table
-from wingtool.report.words import between, degrees, figures, speed
+from wingtool.report.words import between, degrees, figures, seconds, speed
 
 if TYPE_CHECKING:
     from wingtool.study import Comparison
@@ -41,14 +41,19 @@ def comparison_lines(result: Comparison) -> tuple[tuple[str, ...], list[tuple[st
         f" and {speed(result.speed_m_s)}; against “{result.sides[0].title}”:",
     ]
     for d in result.differences:
-        band = f"{figures(d.low)} to {figures(d.high)} {d.unit}"
-        lines.append(f"  {d.title}: {d.quantity} {figures(d.value)} {d.unit} ({band}): {d.words}")
+        number = seconds if d.unit == "s" else figures
+        told = f"{number(d.value)} {d.unit} ({number(d.low)} to {number(d.high)} {d.unit}): {d.words}"
+        lines.append(f"  {d.title}: {d.quantity} {told if np.isfinite(d.value) else d.words}")
     priced = [side for side in result.sides if side.car and side.car.cost]
-    lines += [f"  {side.title}: {cost_line(side.car.cost)}" for side in priced if side.car]
+    lines += [f"  {side.title}: {_cost(side.car)}" for side in priced if side.car]
     lines += [
         f"  {side.title}: {side.status}" for side in result.sides if not np.isfinite(side.wing_angle_deg)
     ]
     return headings, rows, lines + [f"  ! {caution.text}" for caution in BESIDE_FORCES]
+
+
+def _cost(car: Any) -> str:
+    return cost_line(car.cost, car.lap.gain_low_s) if car.lap else cost_line(car.cost)
 
 
 def _row(side: Any) -> tuple[str, ...]:

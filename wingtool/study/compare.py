@@ -24,6 +24,7 @@ SPEED_M_S = 160.0 / 3.6
 REPEAT_DRAG_N, REPEAT_DOWNFORCE_N = 9.0, 40.0
 REPEAT_LAP_S = 0.1
 NO_DIFFERENCE = "no difference that you could measure"
+OTHER_CIRCUIT = "cannot be compared: the studies name different circuits"
 
 
 @dataclass(frozen=True, eq=False)
@@ -215,9 +216,20 @@ def _differences(first: Side, other: Side, equal: str, speed_m_s: float) -> list
             one, two = getattr(first, f"{name}_n"), getattr(other, f"{name}_n")
             found.append(_difference(other.title, name, "N", one, two, shared, repeat * grow))
     one, two = _lap_band(first.car), _lap_band(other.car)
-    if one and two:
+    if one and two and _one_circuit(first.car, other.car):
         found.append(_difference(other.title, "lap time", "s", one, two, shared, REPEAT_LAP_S))
+    elif one and two:
+        found.append(Difference(other.title, "lap time", "s", np.nan, np.nan, np.nan, OTHER_CIRCUIT))
     return found
+
+
+def _one_circuit(one: CarResult | None, two: CarResult | None) -> bool:
+    """Whether two cars lap the same road, whatever it is called."""
+    if one is None or two is None or one.lap is None or two.lap is None:
+        return False
+    a, b = one.lap.circuit, two.lap.circuit
+    same = np.array_equal(a.curvature_1_m, b.curvature_1_m) and np.array_equal(a.camber_rad, b.camber_rad)
+    return bool(same and a.step_m == b.step_m)
 
 
 def _lap_band(car: CarResult | None) -> tuple[float, float, float] | None:
