@@ -131,6 +131,28 @@ def test_cautions_stand_at_their_number_and_bands_tell_their_origin(result):
     assert f"wingtool {result.version}, {result.date}" in text
 
 
+def test_the_page_says_why_the_range_ends_and_why_there_is_none(result):
+    """EXACT: the advice's own words, once each, also where no stall is met."""
+    ends = "the next angle is not sound (low confidence)"
+    no_stall = replace(result.advice, stall_deg=np.nan, ends_because=ends)
+    text = page_html(replace(result, advice=no_stall))
+    assert "No stall was met" in text
+    assert ends in text
+    doubt = "no angle keeps it"
+    nan = dict.fromkeys(("start_deg", "low_deg", "high_deg", "stall_deg"), np.nan)
+    none = replace(result.advice, **nan, forces=(), doubt=doubt)
+    text = page_html(replace(result, advice=none, doubts=(doubt, "another doubt")))
+    assert text.count("No angle keeps it.") == 1
+    assert "Another doubt." in text
+
+
+def test_every_part_of_the_wing_is_among_what_it_was_computed_from(result):
+    element = {"section": "4412", "chord": "6 cm", "angle_deg": 20.0, "gap": "4 mm", "overlap": "2 mm"}
+    study = read_study(PLAN_B, {"wing": {"element": [element]}})
+    text = page_html(replace(result, study=study))
+    assert "4412, chord 60 mm (2.4 in) at 20°" in text
+
+
 @given(st.floats(-1e7, 1e7).filter(lambda v: abs(v) > 1e-6))
 def test_figures_keep_two_or_three_digits(value):
     shown = float(figures(value).replace("−", "-"))

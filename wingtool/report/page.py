@@ -10,7 +10,7 @@ from wingtool.report import page_content as content
 from wingtool.report import page_pictures as pictures
 from wingtool.report.choice_words import place_content
 from wingtool.report.page_car import car_content, car_figures
-from wingtool.report.words import degrees
+from wingtool.report.words import degrees, sentence
 
 if TYPE_CHECKING:
     from wingtool.study import StudyResult
@@ -53,9 +53,9 @@ def page_html(result: StudyResult) -> str:
     return render(
         "page.html",
         title=result.study.title,
-        subtitle=f"Rear wing, section {result.section.name}, computed {result.date}",
+        subtitle=f"Wing, section {result.section.name}, computed {result.date}",
         note=result.study.note,
-        doubts=result.doubts,
+        doubts=[sentence(doubt) for doubt in result.doubts if doubt != result.advice.doubt],
         answer=content.answer(result),
         cautions=content.cautions(result),
         balance=[block for block in blocks if block["heading"] == "Balance"],

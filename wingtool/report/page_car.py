@@ -9,7 +9,7 @@ import numpy as np
 
 from wingtool.report.car_words import fixing_words, front_lines
 from wingtool.report.svg import WIDTH, Frame, axes, band, box, curve, picture, segment, shape, word
-from wingtool.report.words import degrees, figures, force, length, seconds, speed
+from wingtool.report.words import degrees, figures, force, length, seconds, sentence, speed
 
 if TYPE_CHECKING:
     from wingtool.study import CarResult
@@ -39,18 +39,6 @@ def car_content(car: CarResult) -> list[dict[str, Any]]:
         for heading, lines, places in blocks
     ]
     return [block for block in told if block["lines"] or block["cautions"]]
-
-
-def sentence(text: str) -> str:
-    """A text with a capital and a full stop.
-
-    Examples
-    --------
-    >>> sentence("costs 3 km/h")
-    'Costs 3 km/h.'
-    """
-    text = text.strip()
-    return text[:1].upper() + text[1:] + ("" if text.endswith((".", "!", "?")) else ".")
 
 
 def _balance(car: CarResult) -> list[str]:

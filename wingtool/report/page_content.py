@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 
 from wingtool.report.trace_words import traced_lines
-from wingtool.report.words import between, degrees, figures, force, length, speed
+from wingtool.report.words import between, degrees, figures, force, length, sentence, speed
 from wingtool.units import M_S_PER_KM_H, M_S_PER_MPH, NEWTON_PER_KGF, NEWTON_PER_LBF
 
 if TYPE_CHECKING:
@@ -22,16 +22,17 @@ def answer(result: StudyResult) -> dict[str, Any]:
     """Headline, sentence, and the forces at three speeds."""
     advice = result.advice
     if not math.isfinite(advice.start_deg):
-        return {"headline": "No angle of this table can be advised.", "sentence": advice.doubt, "forces": []}
+        told = {"headline": "No angle of this table can be advised.", "sentence": sentence(advice.doubt)}
+        return told | {"forces": []}
     headline = f"Start at {degrees(advice.start_deg)}. Go no further than {degrees(advice.high_deg)}."
+    stall = "No stall was met within the table's angles"
     if math.isfinite(advice.stall_deg):
-        sentence = (
-            f"The stall is computed at {degrees(advice.stall_deg)}; {degrees(advice.margin_deg)} are kept"
-            " from it. Chord line against the horizontal; positive makes more downforce."
-        )
-    else:
-        sentence = "No stall was met within the table's angles; the range ends where the table does."
-    return {"headline": headline, "sentence": sentence, "forces": [_force_row(f) for f in advice.forces]}
+        stall = f"The stall is computed at {degrees(advice.stall_deg)}"
+    told = (
+        f"{stall}. The range ends at {degrees(advice.high_deg)}: {advice.ends_because}."
+        " Chord line against the horizontal; positive makes more downforce."
+    )
+    return {"headline": headline, "sentence": told, "forces": [_force_row(f) for f in advice.forces]}
 
 
 def _force_row(one) -> dict[str, Any]:
@@ -160,6 +161,11 @@ def inputs(result: StudyResult) -> list[tuple[str, str]]:
     ]
     if wing.endplate is not None:
         rows.append(("Endplates", f"{length(wing.endplate.height_m)} high"))
+    for element in wing.element:
+        told = f"{element.section}, chord {length(element.chord_m)} at {degrees(element.angle_deg)}"
+        rows.append(("Element behind it", told))
+    for plane in wing.plane:
+        rows.append(("Further plane", f"{plane.section}, chord {length(plane.chord_m)}"))
     if wing.tab_m:
         rows.append(("Tab", length(wing.tab_m)))
     first = result.wing.polars[0]

@@ -70,3 +70,15 @@ def _to(value: float, decimals: int) -> str:
 def length(metre: float) -> str:
     """A length in mm and inches."""
     return f"{metre * 1000:.0f} mm ({metre / 0.0254:.1f} in)"
+
+
+def sentence(text: str) -> str:
+    """A text with a capital and a full stop.
+
+    Examples
+    --------
+    >>> sentence("costs 3 km/h")
+    'Costs 3 km/h.'
+    """
+    text = text.strip()
+    return text[:1].upper() + text[1:] + ("" if text.endswith((".", "!", "?")) else ".")
