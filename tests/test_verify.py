@@ -10,6 +10,7 @@ from test_car_study import FULL
 from typer.testing import CliRunner
 
 from wingtool.cli import app
+from wingtool.errors import StudyError
 from wingtool.report import sheet_lines, verify_lines, verify_table
 from wingtool.study import car_result, checked_study, read_study, verify_study, write_corrected
 from wingtool.study.car_parts import corrected
@@ -283,3 +284,9 @@ def test_no_correction_to_a_drag_that_pushes(tmp_path, change_m2, offered):
     answer = verify_study(PLAIN, path, angle_deg=12.0, wing=stand_in_wing())
     assert answer.tells
     assert (answer.correction is not None) is offered
+
+
+@pytest.mark.parametrize("angle_deg", [80.0, -30.0])
+def test_an_angle_outside_the_table_is_refused_not_taken_as_its_end(coast_file, angle_deg):
+    with pytest.raises(StudyError, match="outside the study's table"):
+        verify_study(PLAIN, coast_file, angle_deg=angle_deg, wing=stand_in_wing())

@@ -172,6 +172,12 @@ def _estimate(study: Study, wing: WingPolar | None, angle_deg: float | None) -> 
 
     table = wing_of_study(study) if wing is None else wing
     angle = advise(table, roof_band_deg(study)).start_deg if angle_deg is None else angle_deg
+    first, last = float(table.wing_angle_deg[0]), float(table.wing_angle_deg[-1])
+    if not first <= angle <= last and angle_deg is not None:
+        raise StudyError(
+            f"--angle: {angle:g} is outside the study's table, {first:g} to {last:g} degrees; give the angle"
+            " of the day, or widen angles in [sweep]"
+        )
     result = car_result(study, table, angle)
     if result is None:
         raise StudyError("no angle of the wing converged, so there is nothing to hold the log against")
