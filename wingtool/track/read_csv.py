@@ -270,8 +270,15 @@ def _filled(name: str, values: np.ndarray, time_s: np.ndarray, told: list[str]) 
     before = np.maximum(after - 1, 0)
     inside = time_s[known[after]] - time_s[known[before]] <= 1.5
     line = np.interp(time_s, time_s[known], values[known], left=np.nan, right=np.nan)
-    told.append(f"{name}: {len(values) - known.size} empty or unreadable cells, filled between near readings")
-    return np.where(np.isfinite(values), values, np.where(inside, line, np.nan))
+    filled = np.where(np.isfinite(values), values, np.where(inside, line, np.nan))
+    left = int(np.sum(~np.isfinite(filled)))
+    done = len(values) - known.size - left
+    told.append(
+        f"{name}: {done + left} empty or unreadable cells"
+        + f", {done} filled between near readings" * (done > 0)
+        + f", {left} left empty, over 1.5 s from reading to reading" * (left > 0)
+    )
+    return filled
 
 
 def _joined(channels: dict[str, np.ndarray]) -> dict[str, np.ndarray]:
