@@ -43,6 +43,8 @@ from wingtool.constants import GRAVITY_M_S2
 from wingtool.study.fields import (
     Area,
     BendingStiffness,
+    CarDragArea,
+    CarMass,
     Distance,
     Force,
     Length,
@@ -54,6 +56,7 @@ from wingtool.study.fields import (
     Stiffness,
     Strict,
     Time,
+    Wheelbase,
 )
 from wingtool.track import Circuit, Segment, circuit_from_segments
 from wingtool.units import quantity
@@ -160,12 +163,12 @@ class CarTable(Strict):
     """
 
     name: Name = "the car"
-    mass_kg: Mass = Field(alias="mass", description="with driver and fuel")
+    mass_kg: CarMass = Field(alias="mass", description="with driver and fuel")
     front_share: Share = Field(description="share of the weight on the front axle at rest")
-    wheelbase_m: Length = Field(alias="wheelbase")
+    wheelbase_m: Wheelbase = Field(alias="wheelbase")
     cg_height_m: Length = Field(default=0.5, alias="cg_height")
     power_w: Power = Field(alias="power", description="at the wheels")
-    cda_m2: Area | None = Field(default=None, alias="cda", description="drag area without the parts")
+    cda_m2: CarDragArea | None = Field(default=None, alias="cda", description="drag area without the parts")
     drag_coefficient: Annotated[float, Field(gt=0.05, lt=2.0)] | None = None
     frontal_area_m2: Area | None = Field(default=None, alias="frontal_area")
     top_speed_m_s: Speed | None = Field(
