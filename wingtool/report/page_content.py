@@ -22,8 +22,8 @@ def answer(result: StudyResult) -> dict[str, Any]:
     """Headline, sentence, and the forces at three speeds."""
     advice = result.advice
     if not math.isfinite(advice.start_deg):
-        told = {"headline": "No angle of this table can be advised.", "sentence": sentence(advice.doubt)}
-        return told | {"forces": []}
+        none = {"headline": "No angle of this table can be advised.", "sentence": sentence(advice.doubt)}
+        return none | {"forces": []}
     headline = f"Start at {degrees(advice.start_deg)}. Go no further than {degrees(advice.high_deg)}."
     stall = "No stall was met within the table's angles"
     if math.isfinite(advice.stall_deg):
