@@ -15,7 +15,8 @@ import pytest
 import wingtool.study.parallel as parallel
 from wingtool.errors import RangeError, WingtoolError
 from wingtool.geometry import Section
-from wingtool.study.parallel import Batch, sweep_grid
+from wingtool.section import SectionPolar, polar
+from wingtool.study.parallel import Batch, polar_in_parts, sweep_grid
 
 ALPHA_DEG = np.linspace(-4.0, 12.0, 9)
 REYNOLDS = [3e5, 5e5, 9e5]
@@ -157,15 +158,15 @@ def test_a_broken_executor_is_told_in_one_line(tmp_path):
         sweep(executor=Broken(1), keep_in=tmp_path)
 
 
-def test_a_polar_in_parts_is_the_polar(tmp_path):
+@pytest.mark.parametrize(
+    ("method", "alpha_deg"), [("surrogate", ALPHA_DEG), ("coupled", np.arange(8.0, 17.0, 2.0))]
+)
+def test_a_polar_in_parts_is_the_polar(tmp_path, method, alpha_deg):
     """TWIN: put together from parts, by one job, by two, and from kept files."""
-    from wingtool.section import polar
-    from wingtool.study.parallel import polar_in_parts
-
-    kind = {"method": "surrogate", "surface": "dirty", "trip_x": None, "tab_chord": 0.01}
-    whole = polar(SECTIONS[1], REYNOLDS, ALPHA_DEG, **kind)
+    kind = {"method": method, "surface": "dirty", "trip_x": None, "tab_chord": 0.01}
+    whole = polar(SECTIONS[1], REYNOLDS[:2], alpha_deg, **kind)
     for jobs in (1, 2, 1):
-        parts = polar_in_parts(SECTIONS[1], REYNOLDS, ALPHA_DEG, jobs=jobs, keep_in=tmp_path, **kind)
+        parts = polar_in_parts(SECTIONS[1], REYNOLDS[:2], alpha_deg, jobs=jobs, keep_in=tmp_path, **kind)
         for field in fields(whole):
             if field.name in ("section", "notes"):
                 continue
@@ -174,8 +175,45 @@ def test_a_polar_in_parts_is_the_polar(tmp_path):
                 np.testing.assert_allclose(two, one, rtol=1e-12, err_msg=field.name)
             else:
                 assert np.array_equal(one, two), field.name
-        assert parts.notes == whole.notes
-    assert len(list(tmp_path.glob("*.npz"))) == 3
+        assert set(parts.notes) == set(whole.notes)
+        np.testing.assert_allclose(parts.stall(), whole.stall(), rtol=1e-12)
+    assert len(list(tmp_path.glob("*.npz"))) == 2
+
+
+@pytest.fixture(scope="module")
+def full():
+    """A polar of one Reynolds number in which every optional field holds something."""
+    rows = {name: np.full((1, 3), float(k)) for k, name in enumerate(parallel.ROWS) if name != "status"}
+    rows["status"] = np.full((1, 3), "converged", dtype=object)
+    return SectionPolar(np.arange(3.0), np.array([3e5]), method="coupled", **rows)
+
+
+def test_every_row_of_a_polar_is_carried(full, tmp_path, monkeypatch):
+    """EXACT: no field with a number for each angle is left out, from one job and from kept files."""
+    carried = [field.name for field in fields(full) if np.ndim(getattr(full, field.name)) == 2]
+    missing = [field.name for field in fields(full) if getattr(full, field.name) is None]
+    assert missing == ["section", "trip_x"], "a new field: one for each angle, that `ROWS` does not know?"
+    assert "separation_upper" in carried
+    monkeypatch.setattr(parallel, "compute_batch", lambda _batch: full)
+    ask = {"method": "coupled", "surface": "smooth", "tab_chord": 0.0, "keep_in": tmp_path}
+    for _ in range(2):
+        found = polar_in_parts(SECTIONS[0], [3e5, 5e5], full.alpha_deg, **ask)
+        for name in carried:
+            np.testing.assert_array_equal(getattr(found, name), np.repeat(getattr(full, name), 2, axis=0))
+        monkeypatch.setattr(parallel, "compute_batch", lambda _batch: pytest.fail("computed again"))
+
+
+def test_a_kept_file_that_lacks_a_row_is_computed_again(full, tmp_path):
+    """TWIN: as a version wrote it that did not know the row."""
+    batch = Batch(SECTIONS[0], full.alpha_deg, 3e5, np.inf, "coupled", "smooth", 0.0)
+    parallel._keep(tmp_path, batch, full)
+    (path,) = tmp_path.glob("*.npz")
+    with np.load(path) as file:
+        rows = {name: file[name] for name in file.files}
+    np.testing.assert_array_equal(parallel._kept(tmp_path, batch).separation_upper, full.separation_upper)
+    del rows["separation_upper"]
+    np.savez(path, **rows)
+    assert parallel._kept(tmp_path, batch) is None
 
 
 def test_progress_counts_up_and_tells_the_time_left():

@@ -14,7 +14,7 @@ import time
 from collections.abc import Callable, Iterator, Sequence
 from concurrent.futures import FIRST_COMPLETED, BrokenExecutor, Executor, ProcessPoolExecutor, wait
 from contextlib import contextmanager
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, fields, replace
 from multiprocessing import get_context
 from pathlib import Path
 from typing import Any
@@ -29,9 +29,13 @@ from wingtool.geometry import Section
 from wingtool.section import SectionPolar, polar
 
 GRID_NUMBERS = ("cl", "cd", "cm", "transition_upper", "transition_lower")
-ROWS = (
-    *GRID_NUMBERS, "circulation", "cl_low", "cl_high", "cd_low", "cd_high", "confidence",
-)  # fmt: skip
+_AXES = ("alpha_deg", "reynolds")
+# What a polar holds for each Reynolds number and angle, read off its fields so that none is forgotten.
+ROWS = tuple(
+    field.name
+    for field in fields(SectionPolar)
+    if field.type in (np.ndarray, np.ndarray | None) and field.name not in _AXES
+)
 ONE_THREAD = ("OPENBLAS_NUM_THREADS", "OMP_NUM_THREADS", "MKL_NUM_THREADS")
 MOST_RESTARTS = 5
 IN_FLIGHT = 4  # batches handed out per worker: enough to keep it fed, few enough to stop quickly
@@ -196,8 +200,8 @@ def polar_in_parts(
     parts = _all_of(batches, jobs, None, keep_in, progress)
     rows: dict[str, Any] = {
         name: np.concatenate([getattr(part, name) for part in parts])
-        for name in (*ROWS, "status")
-        if all(getattr(part, name) is not None for part in parts)
+        for name in ROWS
+        if getattr(parts[0], name) is not None
     }
     notes = tuple(dict.fromkeys(note for part in parts for note in part.notes))
     return replace(parts[0], reynolds=numbers, notes=notes, **rows)
@@ -316,16 +320,18 @@ def _place(folder: Path | str, batch: Batch) -> Path:
 def _keep(folder: Path | str | None, batch: Batch, part: SectionPolar) -> None:
     if folder is None:
         return
-    kept = {name: value for name in ROWS if (value := getattr(part, name)) is not None}
-    told = {"status": np.asarray(part.status, dtype=str), "notes": np.array(part.notes, dtype=str)}
+    absent = np.empty(0)
+    rows = {name: absent if (value := getattr(part, name)) is None else value for name in ROWS}
+    rows["status"] = np.asarray(part.status, dtype=str)
+    told = {"band_origin": np.array(part.band_origin), "notes": np.array(part.notes, dtype=str)}
     memory = io.BytesIO()
-    np.savez(memory, band_origin=np.array(part.band_origin), **kept, **told)  # type: ignore[arg-type]
+    np.savez(memory, **rows, **told)  # type: ignore[arg-type]
     with whole_file(_place(folder, batch)) as beside:
         beside.write_bytes(memory.getvalue())
 
 
 def _kept(folder: Path | str | None, batch: Batch) -> SectionPolar | None:
-    """The polar of an earlier run; a damaged file counts as none."""
+    """The polar of an earlier run; a damaged file counts as none, and so does one that lacks a row."""
     if folder is None or not _place(folder, batch).is_file():
         return None
     try:
@@ -336,9 +342,10 @@ def _kept(folder: Path | str | None, batch: Batch) -> SectionPolar | None:
     except (OSError, ValueError, KeyError, EOFError, BadZipFile):
         return None
     shape = (1, len(batch.alpha_deg))
-    whole = {"cl", "cd", "cm", "status"} <= set(found) <= {*ROWS, "status"}
-    if not whole or any(value.shape != shape for value in found.values()):
+    if set(found) != set(ROWS) or any(value.size and value.shape != shape for value in found.values()):
         return None
+    rows: dict[str, Any] = {name: value if value.size else None for name, value in found.items()}
+    rows["status"] = rows["status"].astype(object)
     return SectionPolar(
         alpha_deg=batch.alpha_deg,
         reynolds=np.array([batch.reynolds]),
@@ -350,7 +357,7 @@ def _kept(folder: Path | str | None, batch: Batch) -> SectionPolar | None:
         height_chord=batch.height_chord,
         band_origin=origin,
         notes=notes,
-        **found,
+        **rows,
     )
 
 
