@@ -53,6 +53,24 @@ def test_sweep_prints_and_writes_the_same_rows(run, tmp_path):
     assert [float(line[2]) for line in shown] == pytest.approx([row["cl"] for row in rows], rel=0.01)
 
 
+def test_each_force_and_coefficient_is_shown_between_the_ends_of_its_band(run, tmp_path):
+    """EXACT: low, value, high in order on every row of sweep and wing; the stall's distance to a tenth."""
+    study = tmp_path / "wing.toml"
+    study.write_text(
+        '[wing]\nsection = "2412"\nspan = "4 ft"\nchord = "9 in"\nheight = "4 ft"\nmethod = "surrogate"\n'
+        '[sweep]\nangles = "2:6:2"\nspeeds = ["100 mph"]\n'
+    )
+    for words in (QUICK, ["wing", study]):
+        _, out, _ = run(*words)
+        shown = [line.split() for line in out.splitlines() if line.strip()[0].isdigit()]
+        assert len(shown) == 3
+        for row in shown:
+            value, low, high, drag, drag_low, drag_high = map(float, row[2:8])
+            assert low <= value <= high
+            assert drag_low <= drag <= drag_high
+    assert all(len(row[8].split(".")[1]) == 1 for row in shown)
+
+
 def test_every_command_has_help_with_an_example(run):
     code, listing, _ = run("--help")
     assert code == 0

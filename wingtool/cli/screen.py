@@ -37,6 +37,17 @@ def figures(value: float, digits: int = 3) -> str:
     return text[: _end_of(text, digits)]
 
 
+def tenths(value: float) -> str:
+    """An angle to a tenth of a degree, which is finer than a gauge reads; a dash where there is none.
+
+    Examples
+    --------
+    >>> tenths(9.32), tenths(-0.04), tenths(float("nan"))
+    ('9.3', '0.0', '-')
+    """
+    return "-" if value != value else f"{round(value, 1) + 0.0:.1f}"
+
+
 def told(paths: Iterable[object]) -> None:
     """Print which files were written."""
     for path in paths:

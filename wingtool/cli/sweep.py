@@ -43,14 +43,17 @@ def sweep(
     table = section_table(polar)
     second = second_polar(polar)
     other = [""] * polar.cl.size if second is None else [figures(cl) for cl in second.cl.ravel()]
-    wanted = ("alpha_deg", "reynolds", "cl", "cd", "cm", "lift_to_drag", "status")
+    bands = ("cl", "cl_low", "cl_high", "cd", "cd_low", "cd_high")
+    wanted = ("alpha_deg", "reynolds", *bands, "cm", "lift_to_drag", "status")
     columns = [table.column(name) for name in wanted]
     rows = zip(*columns, other, strict=True)
-    headings = ("angle deg", "Reynolds", "cl", "cd", "cm", "cl/cd", "second cl", "status")
+    shown = ("cl", "low", "high", "cd", "low", "high", "cm", "cl/cd")
+    headings = ("angle deg", "Reynolds", *shown, "second cl", "status")
     show(
         headings,
         [(f"{a:g}", f"{r:.3g}", *map(figures, row), told_cl, status) for a, r, *row, status, told_cl in rows],
     )
+    typer.echo(f"low, high: {polar.band_origin or 'no band'}.")
     if second is not None:
         typer.echo(second_words(polar, second))
     for note in polar.notes:

@@ -17,7 +17,7 @@ def wing(
 
     Example: wingtool wing studies/green_hatch.toml --angles 0:12:2 --out wing.csv
     """
-    from wingtool.cli.screen import figures, leave, progress, show, told
+    from wingtool.cli.screen import figures, leave, progress, show, tenths, told
     from wingtool.report import check_table_path, wing_table, write_table
     from wingtool.study import BESIDE_FORCES, compute_ahead, of_sections, read_study, wing_of_study
 
@@ -28,13 +28,17 @@ def wing(
     compute_ahead(checked, progress)
     found = wing_of_study(checked, progress)
     table = wing_table(found)
-    forces = ("downforce_n", "downforce_low_n", "downforce_high_n", "drag_n", "lift_to_drag")
-    wanted = ("wing_angle_deg", "speed_m_s", *forces, "stall_margin_deg", "status")
-    headings = ("angle deg", "km/h", "downforce N", "low", "high", "drag N", "L/D", "margin deg", "status")
+    forces = [f"{name}{end}_n" for name in ("downforce", "drag") for end in ("", "_low", "_high")]
+    wanted = ("wing_angle_deg", "speed_m_s", "stall_margin_deg", "status", *forces)
+    bands = ("downforce N", "low", "high", "drag N", "low", "high")
+    headings = ("angle deg", "km/h", *bands, "deg to stall", "status")
     rows = zip(*(table.column(name) for name in wanted), strict=True)
     show(
         headings,
-        [(f"{a:g}", f"{v * 3.6:.0f}", *(figures(x, 2) for x in numbers), s) for a, v, *numbers, s in rows],
+        [
+            (f"{a:g}", f"{v * 3.6:.0f}", *(figures(x, 2) for x in numbers), tenths(margin), status)
+            for a, v, margin, status, *numbers in rows
+        ],
     )
     typer.echo(f"Moment point: {table.facts['moment_point']}. Band: {table.facts['band_origin']}.")
     for caution in (*BESIDE_FORCES, *of_sections(found)):
