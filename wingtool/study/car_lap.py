@@ -178,5 +178,8 @@ def _oil_words(sides, trusted_g, trusted_s) -> tuple[str, ...]:
     warning = oil_warning(trusted_g, trusted_s, sides[0][2], sides[1][2])
     more = sides[0][0].g_seconds - sides[1][0].g_seconds
     before, after = sides[1][0].g_seconds, sides[0][0].g_seconds
-    change = f"g-seconds of a lap: {before:.3g} without, {after:.3g} with the parts ({more:+.2g})"
-    return tuple(text for text in (warning, change, OIL_CAUTION) if text)
+    change = (
+        f"sideways g times the seconds that it is held, over a lap: {before:.1f} without,"
+        f" {after:.1f} with the parts ({more:+.1f})"
+    )
+    return warning, change, OIL_CAUTION
