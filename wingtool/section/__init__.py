@@ -7,6 +7,7 @@ from wingtool.section.elements_polar import elements_polar
 from wingtool.section.entry import DEFAULT_METHOD, METHODS, TAB_REACH_DEG, polar
 from wingtool.section.extension import ExtendedPolar, extended
 from wingtool.section.inviscid import inviscid_polar
+from wingtool.section.kept import source_hash
 from wingtool.section.polar import (
     BEYOND_STALL,
     CONVERGED,
@@ -36,6 +37,7 @@ __all__ = [
     "place_elements",
     "inviscid_polar",
     "polar_from_arrays",
+    "source_hash",
     "surrogate_polar",
     "TabEffect",
     "tab_effect",

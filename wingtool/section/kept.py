@@ -1,13 +1,19 @@
 """Computed rows of section data kept on disk, by a hash of everything that they depend on."""
 
 import hashlib
+import io
+import zlib
 from collections.abc import Callable
+from functools import cache
 from pathlib import Path
+from zipfile import BadZipFile
 
 import numpy as np
 
 from wingtool.errors import OutputError
 from wingtool.files import cache_dir, whole_file
+
+ROOMS = ("boundary_layer", "geometry", "panels", "section")
 
 
 def kept(
@@ -36,7 +42,7 @@ def kept(
 
 
 def _key(facts: tuple[object, ...]) -> str:
-    digest = hashlib.sha256(_source())
+    digest = hashlib.sha256(source_hash())
     for fact in facts:
         if isinstance(fact, np.ndarray):
             digest.update(np.ascontiguousarray(fact, dtype=float).tobytes())
@@ -46,25 +52,23 @@ def _key(facts: tuple[object, ...]) -> str:
     return digest.hexdigest()[:40]
 
 
-def _source() -> bytes:
-    """Hash of the rooms in which the solver lives."""
-    package = Path(__file__).parent.parent
+@cache
+def source_hash(package: Path = Path(__file__).parent.parent) -> bytes:
+    """Hash of all rooms that section data come from; a process reads them once.
+
+    Whole rooms, so that no file is forgotten: a change that touches no number costs one computation.
+    """
     digest = hashlib.sha256()
-    files = [*sorted((package / "boundary_layer").glob("*.py")), *sorted((package / "panels").glob("*.py"))]
-    files += [*sorted((package / "section").glob("coupled*.py")), package / "section" / "sweep.py"]
-    files += [*sorted((package / "section").glob("elements*.py")), package / "section" / "surface.py"]
-    files += [package / "geometry" / f"{name}.py" for name in ("spacing", "curve", "fairing")]
-    for path in files:
-        if path.is_file():
-            digest.update(path.read_bytes())
+    for path in sorted(path for room in ROOMS for path in (package / room).glob("*.py")):
+        digest.update(path.name.encode() + b"|" + path.read_bytes() + b"|")
     return digest.digest()
 
 
 def _read(path: Path, names: tuple[str, ...]) -> dict[str, np.ndarray] | None:
     try:
-        with np.load(path, allow_pickle=False) as row:
+        with np.load(io.BytesIO(path.read_bytes()), allow_pickle=False) as row:
             return {name: row[name] for name in names}
-    except (OSError, ValueError, KeyError, EOFError):
+    except (OSError, ValueError, KeyError, EOFError, BadZipFile, zlib.error):
         return None
 
 
