@@ -7,7 +7,7 @@ import os
 import signal
 from concurrent.futures import Executor, Future, ProcessPoolExecutor, ThreadPoolExecutor
 from concurrent.futures.process import BrokenProcessPool
-from dataclasses import fields
+from dataclasses import fields, replace
 
 import numpy as np
 import pytest
@@ -132,6 +132,14 @@ def test_whatever_changes_the_result_changes_the_key(change):
     assert Batch(SECTIONS[0], ALPHA_DEG, **(usual | change)).key != first.key
     assert Batch(SECTIONS[1], ALPHA_DEG, **usual).key != first.key
     assert Batch(SECTIONS[0], ALPHA_DEG[:-1], **usual).key != first.key
+    assert Batch(replace(SECTIONS[0], rounding=5e-5), ALPHA_DEG, **usual).key != first.key
+
+
+def test_a_change_of_the_source_changes_the_key(monkeypatch):
+    batch = Batch(SECTIONS[0], ALPHA_DEG, 3e5, np.inf, "coupled", "race", 0.0)
+    before = batch.key
+    monkeypatch.setattr(parallel, "source_hash", lambda: b"another solver")
+    assert batch.key != before
 
 
 def test_a_killed_worker_loses_nothing(serial, tmp_path):

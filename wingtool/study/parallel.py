@@ -26,7 +26,7 @@ from wingtool import __version__
 from wingtool.errors import RangeError, WingtoolError
 from wingtool.files import whole_file
 from wingtool.geometry import Section
-from wingtool.section import SectionPolar, polar
+from wingtool.section import SectionPolar, polar, source_hash
 
 GRID_NUMBERS = ("cl", "cd", "cm", "transition_upper", "transition_lower")
 _AXES = ("alpha_deg", "reynolds")
@@ -56,9 +56,13 @@ class Batch:
 
     @property
     def key(self) -> str:
-        """Hash of everything that the result depends on, the version of wingtool among it."""
-        digest = hashlib.sha256()
-        numbers = np.array([self.reynolds, self.height_chord, self.tab_chord], dtype="<f8")
+        """Hash of everything that the result depends on, wingtool's own source and version among it.
+
+        The versions of other libraries are not: after an upgrade of numpy or the surrogate begin anew.
+        """
+        digest = hashlib.sha256(source_hash())
+        facts = (self.reynolds, self.height_chord, self.tab_chord, self.section.rounding)
+        numbers = np.array(facts, dtype="<f8")
         for array in (self.section.xy, self.alpha_deg, numbers):
             digest.update(np.ascontiguousarray(array, dtype="<f8").tobytes() + b"|")
         digest.update(f"{__version__}|{self.method}|{self.surface}|{self.trip_x}".encode())
