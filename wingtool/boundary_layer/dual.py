@@ -94,12 +94,6 @@ def tanh(x):
     return x.chain(value, 1.0 - value * value)
 
 
-def sqrt(x):
-    """Square root."""
-    value = np.sqrt(x.value)
-    return x.chain(value, 0.5 / value)
-
-
 def power(x, exponent):
     """Power with a fixed exponent, of a positive number."""
     value = x.value**exponent
@@ -115,8 +109,3 @@ def floor(x, least):
     """x, not below `least`; below it the slope is zero."""
     above = x.value > least
     return Dual(np.where(above, x.value, least), x.slope * above)
-
-
-def polynomial(coefficients, x):
-    """Polynomial, highest power first."""
-    return x.chain(np.polyval(coefficients, x.value), np.polyval(np.polyder(coefficients), x.value))

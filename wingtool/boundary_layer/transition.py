@@ -26,14 +26,6 @@ def growth(at: Stations, viscosity: float):
     return growth_rate(displacement / theta, floor(speed * theta * (1 / viscosity), 1.0)) / theta
 
 
-def gathered(rate: np.ndarray, step: np.ndarray) -> np.ndarray:
-    """Amplification at stations from dN/ds, shape ``(n,)``, and the steps between them, ``(n - 1,)``."""
-    weights = adams_weights(step)
-    total = np.zeros(len(rate))
-    total[1:] = np.cumsum(weights[0] * rate[:-1] + weights[1] * np.concatenate([[0.0], rate[:-2]]))
-    return total
-
-
 def adams_weights(step: np.ndarray, last: float = 1.0) -> np.ndarray:
     """Weights of dN/ds at the near station of each cell and at the one before it, shape ``(2, n)``.
 

@@ -70,7 +70,6 @@ def wake_lines(
     alpha_deg: float,
     panels: int = 24,
     length: float | tuple[float, ...] = 1.0,
-    first_step: float | None = None,
 ) -> tuple[np.ndarray, ...]:
     """Wake of each element: the streamline that leaves its tail.
 
@@ -81,11 +80,9 @@ def wake_lines(
     alpha_deg : float
         Angle of the stream in the frame of the system [deg].
     panels : int
-        Number of wake panels; the line has one node more.
+        Number of wake panels; the line has one node more. The first is as long as the last on the upper side.
     length : float, or one for each element
         Length of the wake [chord].
-    first_step : float, optional
-        Length of the first panel; that of the last panel on the upper side if not given.
 
     Returns
     -------
@@ -95,7 +92,7 @@ def wake_lines(
     lines = []
     lengths = length if isinstance(length, tuple) else (length,) * len(system.elements)
     for nodes, tail, reach in zip(system.elements, system.closing, lengths, strict=True):
-        steps = _growing(first_step or abs(nodes[1] - nodes[0]), reach, panels)
+        steps = _growing(abs(nodes[1] - nodes[0]), reach, panels)
         turn = np.linspace(0, 1, panels) ** 0.25
         heading = tail.bisector * (1 - turn) + stream * turn
         for _ in range(WAKE_PASSES):

@@ -5,7 +5,7 @@ each are momentum thickness, shear and mass defect; the edge speed follows from 
 Nothing depends on where the stagnation point is but the order in which the stations follow each other.
 """
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 import numpy as np
 
@@ -77,10 +77,6 @@ class State:
     mass: np.ndarray
     turn: np.ndarray
     split: int
-
-    def with_split(self, split: int) -> "State":
-        """The same with the stagnation point elsewhere."""
-        return replace(self, split=split)
 
 
 @dataclass(frozen=True, eq=False)
