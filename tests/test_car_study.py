@@ -216,6 +216,46 @@ def test_what_rules_measure_holds_every_part_of_the_wing():
     assert over > 0.1 * np.sin(np.radians(30.0))
 
 
+def test_reach_of_a_wing_that_is_wider_or_steeper_at_its_tips():
+    """EXACT: flat plates; the larger chord and the steeper angle reach furthest, up, down and aft."""
+    from wingtool.study.car_extent import reach_m
+
+    set_angle, steeper = np.radians(10.0), np.radians(15.0)
+    over, aft = reach_m(with_wing(tip_chord="30 cm", sweep_deg=10.0), flat_wing(), 10.0)
+    assert over == pytest.approx(0.30 * np.sin(set_angle))
+    assert aft == pytest.approx(0.75 * 0.30 * np.cos(set_angle) + 0.7 * np.tan(np.radians(10.0)))
+    assert reach_m(with_wing(twist_tip_deg=5.0), flat_wing(), 10.0)[0] == pytest.approx(
+        0.25 * np.sin(steeper)
+    )
+    washed_out = reach_m(with_wing(twist_tip_deg=-5.0), flat_wing(), 10.0)[0]
+    assert washed_out == pytest.approx(0.25 * np.sin(set_angle))
+
+
+def test_a_long_plate_reaches_furthest_as_it_stands_level():
+    """EXACT: turned nose down by 10 degrees the rear edge comes forward, so the level one counts."""
+    from wingtool.study.car_extent import reach_m
+
+    plate = {"height": "4 cm", "above": "4 cm", "length": "60 cm", "ahead": "2 cm"}
+    assert reach_m(with_wing(endplate=plate), flat_wing(), 10.0)[1] == pytest.approx(0.58 - 0.0625)
+
+
+def test_rules_count_every_plane_and_the_tips_own_plate():
+    """EXACT: areas and chords by addition; a plate without a length is as long as the tip's chord."""
+    from wingtool.study.car_parts import place_limits, rule_facts
+    from wingtool.study.wing import wing_geometry
+
+    plane = {"section": "4412", "chord": "35 cm", "behind": "40 cm", "above": "30 cm", "span": "1.2 m"}
+    drawn = with_wing(plane=[plane], tip_chord="15 cm", endplate={"height": "20 cm"})
+    wing = replace(flat_wing(), wing=wing_geometry(drawn))
+    car = drawn.car.value(1.2)
+    facts = rule_facts(drawn, wing, car, 0.0)
+    assert facts["wing_chord"] == pytest.approx(0.35)
+    assert facts["wing_area"] == pytest.approx(1.4 * 0.20 + 1.2 * 0.35)
+    assert facts["endplate_area"] == pytest.approx(0.2 * 0.15)
+    limits = checked_study(FULL | {"limits": {"most": {"wing_over_roof": "10 cm"}}}).limits.value()
+    assert place_limits(limits, car, 0.05, 0.2) == (pytest.approx(1.38 + 0.10 - 0.05), None)
+
+
 def test_rules_fail_what_only_the_second_part_breaks():
     """EXACT: a second plane 30 cm up is too high; a plate drawn as a triangle has half of its box."""
     from wingtool.study.car_parts import rule_facts

@@ -28,7 +28,7 @@ def reach_m(study: Study, wing: WingPolar, angle_deg: float) -> tuple[float, flo
     twists = plan.twist_deg_at(np.linspace(0.0, 1.0, 21))
     outlines = _outlines(study, wing)
     reach = [_turned(xy * chord, chord, angle_deg + float(t)) for t in np.unique(twists) for xy in outlines]
-    lowest = float(_turned(outlines[0] * plan.chord_m, plan.chord_m, angle_deg)[1].min())
+    lowest = min(float(up.min()) for _, up in reach)
     if table.tab_m:
         reach.append(_turned(np.array([[chord, -table.tab_m]]), chord, angle_deg))
     if plan.endplate:
