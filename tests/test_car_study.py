@@ -356,8 +356,9 @@ def test_the_clearance_is_that_of_the_splitters_high_end(result):
 
 
 def test_what_may_break_is_asked_at_the_fast_end_of_the_top_speed(result):
-    """EXACT: rods and stands bear the dynamic pressure of the band's high end."""
+    """EXACT: rods, stands, springs and tyres bear the dynamic pressure of the band's high end."""
     assert result.blade.speed_m_s == result.mounts.speed_m_s == result.top_band_m_s[1]
+    assert {one.speed_m_s for one in result.springs} == {result.top_band_m_s[1]}
 
 
 def test_the_band_of_the_drag_area_is_that_of_the_top_speed(result):
