@@ -234,8 +234,10 @@ def test_drag_band_covers_a_real_change_of_each_cause(cause):
     """
     polar = polar_from_arrays(ALPHA, section().cl[0], 0.012 + 0.001 * (ALPHA - 2.0) ** 2)
 
+    thick = Wing(1.4, 0.25, endplate=Endplate(0.2, thickness_m=0.03))  # its blunt edge counts as well
+
     def solved(**more):
-        return solve_wing(WING, polar, [5.0], [40.0], inflow=inflow(**more))
+        return solve_wing(thick, polar, [5.0], [40.0], inflow=inflow(**more))
 
     plain, banded = solved(), solved(**cause)
     floor, width = ((r.drag_high_n - r.drag_n)[0, 0] for r in (plain, banded))
