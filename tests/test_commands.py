@@ -141,6 +141,15 @@ def test_bad_studies_are_refused_in_one_line(run, tmp_path, content, command):
     refused(run(command, path), "s.toml")
 
 
+def test_a_study_whose_section_file_is_missing_says_where_it_was_looked_for(run, tmp_path):
+    path = tmp_path / "s.toml"
+    path.write_text(
+        '[wing]\nsection = "my_trace.dat"\nspan = "4 ft"\nchord = "9 in"\nheight = "4 ft"\n'
+        '[sweep]\nangles = "2:6:2"\nspeeds = ["100 mph"]\n'
+    )
+    refused(run("wing", path), "my_trace.dat", "no such file", "the study names it", str(tmp_path))
+
+
 def test_the_wings_table_has_the_cautions_of_stall_and_mounts(run, tmp_path):
     path = tmp_path / "s.toml"
     path.write_text(

@@ -7,7 +7,7 @@ from pathlib import Path
 
 import numpy as np
 
-from wingtool.errors import StudyError
+from wingtool.errors import CoordinateFileError, StudyError
 from wingtool.geometry import Section
 from wingtool.section import DEFAULT_METHOD, METHODS, SectionPolar
 from wingtool.study.parallel import Progress, polar_in_parts
@@ -83,7 +83,13 @@ def section_of(text: str, folder: Path) -> Section:
     from wingtool.geometry import find_section
 
     beside = folder / text
-    return find_section(str(beside) if beside.is_file() else text)
+    if beside.is_file():
+        return find_section(str(beside))
+    try:
+        return find_section(text)
+    except CoordinateFileError as error:
+        told = f"{error}; the study names it, and files are looked for beside it, in {folder.resolve()}"
+        raise CoordinateFileError(told) from None
 
 
 def reynolds_numbers(text: str) -> np.ndarray:
