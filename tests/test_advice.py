@@ -68,6 +68,14 @@ def test_knowing_nothing_about_the_roof_is_not_rewarded():
     assert "7 degrees" in advice.ends_because
 
 
+def test_air_that_comes_level_is_not_told_as_descending():
+    level = SimpleNamespace(angle_deg=np.zeros(1))
+    told = " ".join(c.text for c in advise(SimpleNamespace(**vars(wing()) | {"inflow": level}), 0.0).cautions)
+    assert "comes level to the wing" in told
+    assert "adds up to" not in told
+    assert "leans the wing's force" not in told
+
+
 @pytest.mark.parametrize(
     "status", ["low confidence", "not converged: why", "not trustworthy: why", "two solutions"]
 )

@@ -74,16 +74,26 @@ def cautions_for(wing: WingPolar, high_deg: float, roof_band_deg: float | None) 
     chosen = [STALL, ROOF_UNKNOWN if roof_band_deg is None else _roof(wing)]
     chosen += [_most(wing)] if np.isfinite(high_deg) else []
     chosen += [ESTIMATE, MOUNTS, BALANCE, ROAD]
-    chosen += [TILTED] if roof_band_deg is not None else []
+    chosen += [TILTED] if _tilted(wing) else []
     heights = np.asarray(wing.height_over_chord)
     if np.any(heights < LOW_GROUND_CHORDS):
         chosen.append(LOW_WING)
     return tuple(chosen)
 
 
+def _tilted(wing: WingPolar) -> bool:
+    return wing.inflow is not None and bool(np.any(wing.inflow.angle_deg))
+
+
 def _roof(wing: WingPolar) -> Caution:
     added = wing.inflow.angle_deg if wing.inflow else np.zeros(1)
     most = float(added[np.argmax(np.abs(added))])
+    if most == 0.0:
+        return Caution(
+            "angle",
+            "The angle is against the horizontal, as a level floor gives it. The study says that the air "
+            "comes level to the wing; behind a roof it does not.",
+        )
     return Caution(
         "angle",
         f"The angle is against the horizontal, as a level floor gives it. The air behind the roof adds up to "
