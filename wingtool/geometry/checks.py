@@ -70,6 +70,5 @@ def complaint_between(loop: np.ndarray, curve: Curve) -> str:
     if not crossing:
         return ""
     nearest = int(np.argmin(np.linalg.norm(loop[:, :2] - smooth[crossing[0]], axis=1)))
-    return (
-        f", line {loop[nearest, 2]:.0f}: a smooth outline through the points here crosses itself; add points"
-    )
+    line = f"line {loop[nearest, 2]:.0f}"
+    return f", {line}: a smooth outline through the points here crosses itself; correct or add points"
