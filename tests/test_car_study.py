@@ -522,3 +522,18 @@ def test_lap_and_ride_height_are_told_no_finer_than_anyone_can_measure(result):
     assert "−0.1 % of its load at rest" in told
     assert "its band covers nought" in told
     assert "covers nought" not in told_by(replace(result, lap=replace(result.lap, gain_low_s=0.01)))
+
+
+def test_the_balance_has_its_band(result):
+    """EXACT: with the wing strong and the splitter weak, and the other way round; told with the middle."""
+    q = 0.5 * result.density_kg_m3 * result.talk_speed_m_s**2
+    car, m = result.car, result.wing.index(6.0)
+    shares = []
+    for wing, front in ((result.wing.high.at(m), "low"), (result.wing.low.at(m), "high")):
+        areas = [result.body, wing, getattr(result.splitter, front)]
+        load = car.static_front_n + q * sum(float(a.front_m2) for a in areas)
+        rest = car.static_rear_n + q * sum(float(a.rear_m2) for a in areas)
+        shares.append(load / (load + rest))
+    assert result.front_share_band == pytest.approx(shares)
+    assert shares[0] < result.left[0].front_share < shares[1]
+    assert f"({100 * shares[0]:.1f} to {100 * shares[1]:.1f} % by the bands" in told_by(result)

@@ -9,13 +9,14 @@ import numpy as np
 
 from wingtool.report.car_words import fixing_words, front_lines
 from wingtool.report.svg import WIDTH, Frame, axes, band, box, curve, picture, segment, shape, word
-from wingtool.report.words import degrees, figures, force, length, seconds, sentence, speed
+from wingtool.report.words import between, degrees, figures, force, length, seconds, sentence, speed
 
 if TYPE_CHECKING:
     from wingtool.study import CarResult
 
 TILT_PER_PERCENT_DEG = 2.2  # drawn steeper than it is, so that 1 % is seen
 MOST_TILT_DEG = 13.0
+EVEN_SHARE = 0.005  # of the load: what counts as the balance of the bare car
 LEAST_TOLD_S = 0.005  # what a hundredth of a second still shows
 PLAIN_NAMES = {"nothing": "all parts on", "all parts": "bare car"}
 
@@ -43,16 +44,30 @@ def car_content(car: CarResult) -> list[dict[str, Any]]:
 
 def _balance(car: CarResult) -> list[str]:
     q = 0.5 * car.density_kg_m3 * car.talk_speed_m_s**2
-    wing = car.wing_set
+    wing, ends = car.wing_set, car.wing_ends
+    rear, front = (
+        f"{force(q * float(getattr(wing, name)))} on the {axle},"
+        f" somewhere in {between(*sorted(q * float(getattr(end, name)) for end in ends))} N"
+        for name, axle in (("rear_m2", "rear axle"), ("front_m2", "front"))
+    )
     lines = [
-        f"At {speed(car.talk_speed_m_s)} the wing alone, at {degrees(car.set_angle_deg)}, puts"
-        f" {force(q * float(wing.rear_m2))} on the rear axle"
-        f" and {force(q * float(wing.front_m2))} on the front"
+        f"At {speed(car.talk_speed_m_s)} the wing alone, at {degrees(car.set_angle_deg)}, puts {rear},"
+        f" and {front}"
     ]
     for case in car.left:
         name = PLAIN_NAMES.get(case.gone, f"{case.gone} gone")
-        lines.append(f"{name}: {100 * case.front_share:.1f} % on the front; {case.words}")
+        band = _share_band(car) if case.gone == "nothing" else ""
+        lines.append(f"{name}: {100 * case.front_share:.1f} % on the front{band}; {case.words}")
     return lines
+
+
+def _share_band(car: CarResult) -> str:
+    """How far the balance with all parts may be out, and whether that reaches from one side to the other."""
+    low, high = car.front_share_band
+    bare = car.left[-1].front_share
+    both = low < bare - EVEN_SHARE and high > bare + EVEN_SHARE
+    reach = ", from understeer to oversteer when fast" if both else ""
+    return f" ({100 * low:.1f} to {100 * high:.1f} % by the bands of wing and front parts{reach})"
 
 
 def _time(car: CarResult) -> list[str]:

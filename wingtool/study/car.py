@@ -162,6 +162,24 @@ class CarResult:
         """Car with all parts at the set angle [m^2]."""
         return total(self.body, self.wing_set, self.splitter.middle, self.air_dam.middle)
 
+    @property
+    def wing_ends(self) -> tuple[AxleAreas, AxleAreas]:
+        """The wing at the set angle, low and high end of its band [m^2]."""
+        m = self.wing.index(self.set_angle_deg)
+        return self.wing.low.at(m), self.wing.high.at(m)
+
+    @property
+    def front_share_band(self) -> tuple[float, float]:
+        """Front axle's share with all parts at the talk speed: wing and front parts at opposite ends."""
+        low, high = self.wing_ends
+        light = total(high, self.splitter.low, self.air_dam.low)
+        heavy = total(low, self.splitter.high, self.air_dam.high)
+        light_share, heavy_share = (
+            what_is_left(self.car, {"parts": parts}, self.density_kg_m3, self.talk_speed_m_s)[0].front_share
+            for parts in (light, heavy)
+        )
+        return light_share, heavy_share
+
 
 def car_result(study: Study, wing: WingPolar, angle_deg: float | None = None) -> CarResult | None:
     """The car's part of a study's result; None without [car], or when no angle of the wing converged.
