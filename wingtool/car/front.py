@@ -154,8 +154,8 @@ class BladeLoad:
 
 
 ROD_CAUTION = (
-    "low parts hit kerbs and ramps: let rods buckle or break away, never let a cable hold a dragging board; "
-    "seal wood, oil-soaked wood burns; the event's rules come first"
+    "kerbs hit low parts: let rods buckle or break away, never let a cable hold a dragging board; seal wood, "
+    "oil-soaked wood burns; the event's rules come first"
 )
 
 
