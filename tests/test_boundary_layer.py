@@ -17,6 +17,7 @@ from wingtool.boundary_layer.cells import (
     turbulent_terms,
 )
 from wingtool.boundary_layer.dual import Dual
+from wingtool.boundary_layer.laminar import laminar_closure
 from wingtool.boundary_layer.transition import growth, point_between
 from wingtool.boundary_layer.turbulent import wake_energy_shape
 from wingtool.errors import RangeError
@@ -162,6 +163,27 @@ def test_fitted_weight_runs_from_one_half_to_one():
     assert slope[1:5] == pytest.approx(
         (fitted_weight(z[1:5] + step)[0] - fitted_weight(z[1:5] - step)[0]) / (2 * step), rel=1e-3, abs=1e-6
     )
+
+
+@pytest.mark.parametrize(
+    ("shape", "star", "friction", "lost"),
+    [
+        (4.5, 1.51832, -0.02585, 0.20573),
+        (10.0, 1.72313, -0.06269, 0.14605),
+        (18.0, 2.09039, -0.04057, 0.08472),
+        (20.0, 2.17948, -0.03669, 0.07557),
+    ],
+)
+def test_reversed_laminar_layers(shape, star, friction, lost):
+    """EXACT: Stewartson's branch of the similar layers: H*, Re_theta cf/2 and Re_theta 2 cD/H*, 0.5 %.
+
+    Falkner & Skan's equation by collocation to 1e-6 on eta 0 to 30, beta found for the H asked for (-0.1957,
+    -0.1205, -0.0741, -0.0676).
+    """
+    found = laminar_closure(Dual(np.array([shape]), np.ones((1, 1))))
+    assert float(found[0].value[0]) == pytest.approx(star, rel=0.005)
+    assert float(found[1].value[0]) == pytest.approx(friction, rel=0.005)
+    assert float(found[2].value[0]) == pytest.approx(star * (lost - friction), rel=0.005)
 
 
 @pytest.mark.parametrize("re_theta", [300.0, 3e3, 3e5])

@@ -40,7 +40,10 @@ def adams_weights(step: np.ndarray, last: float = 1.0) -> np.ndarray:
 
 
 def starting_shear(at: Stations, viscosity: float):
-    """sqrt(C_tau) with which a turbulent layer starts, as a `Dual`."""
+    """sqrt(C_tau) with which a turbulent layer starts, as a `Dual`.
+
+    Without `steepened`, which tells why.
+    """
     theta, displacement, _, speed = variables(at.theta, at.displacement, at.shear, at.speed)
     shape = limited_shape(displacement / theta)
     star = energy_shape(shape, speed * theta * (1 / viscosity))

@@ -1,8 +1,9 @@
 """Turbulent closure: friction, energy shape, dissipation, and shear stress that lags behind equilibrium.
 
-All from Drela & Giles, AIAA J. 25(10), 1987 (constants from memory): friction and energy shape after Swafford
+From Drela & Giles, AIAA J. 25(10), 1987 (constants from memory): friction and energy shape after Swafford
 (AIAA J. 21(6), 1983), equilibrium shear from the G-beta locus (A = 6.7, B = 0.75), lag after Green, Weeks &
-Brooman (R&M 3791, 1973). Incompressible: no correction for Mach number.
+Brooman (R&M 3791, 1973). Our own are the energy shape of a wake, and what keeps H above 1: `steepened`, and
+`limited_shape` for the other relations. Incompressible: no correction for Mach number.
 """
 
 import numpy as np
@@ -12,8 +13,8 @@ from wingtool.boundary_layer.dual import Dual, choose, exp, floor, log, power, t
 LAG_RATE = 4.2
 SHEAR_AT_TRANSITION = 0.7  # of the equilibrium value of its square root
 _LEAST_RE_THETA = 200.0  # below it the energy shape relation has no meaning
-_LEAST_WALL_H, _STEEPER = 1.2, 4.0
-_BEND_H, _LEAST_H = 1.05, 1.01
+_LEAST_WALL_H, _STEEPER = 1.2, 4.0  # own choice; what hangs on it: `steepened`
+_BEND_H, _LEAST_H = 1.05, 1.01  # own choice
 
 
 def skin_friction(shape: Dual, re_theta: Dual) -> Dual:
@@ -33,10 +34,12 @@ def energy_shape(shape: Dual, re_theta: Dual) -> Dual:
 
 
 def wake_energy_shape(shape: Dual, re_theta: Dual) -> Dual:
-    """H* of a wake: the relation of a wall without the viscous layer next to it, at an endless Re_theta.
+    """H* of a wake: the relation of a wall without the viscous layer next to it.
 
-    Exact for a small defect: H* = 2 at H = 1, from where it falls like 3 - H (the relation has 2.005 and a
-    slope of -0.9). With the wall's Re_theta it is less than 2, mixing never ends, and H falls below 1.
+    Up to H = 3 at an endless Re_theta. Exact for a small defect: H* = 2 at H = 1, from where it falls like
+    3 - H (the relation has 2.005 and a slope of -0.9). With the wall's Re_theta it is less than 2, mixing
+    never ends, and H falls below 1. Beyond H = 3, behind a separated tail, the rise over the least value is
+    the wall's, at the wake's own Re_theta: at an endless one the relation has no bound.
     """
     re = floor(re_theta, _LEAST_RE_THETA)
     return 1.505 + _above_least(shape, re, 3.0 + 0.0 * re, 0.165 + 0.0 * re)
@@ -53,11 +56,19 @@ def _above_least(shape: Dual, re: Dual, least: Dual, attached: Dual) -> Dual:
 
 
 def steepened(shape: Dual) -> Dual:
-    """What is added to H* on a wall below H = 1.2.
+    """What is added to H* on a wall below H = 1.2: it keeps a strongly accelerated layer above H = 1.
 
-    No turbulent layer on a wall is found there. The published relation allows it at low Re_theta under strong
-    acceleration, where it ends below H = 1; the steeper branch keeps the layer above. It takes H as it is,
-    not as bent by `limited_shape`, which would level it where it is needed.
+    The published relation ends below 1 there and the iteration has no answer. Solutions do run through it:
+    the lower side of a strongly cambered section holds H of 1.05 to 1.2 (s1223, race, Reynolds number 2e5:
+    on up to a fifth of its turbulent stations, at Re_theta 150 to 810). Nothing measured stands behind
+    those H: so accelerated a layer may turn laminar again, which no relation here knows. They are a floor,
+    not data. That section's lift and drag hang little on the two numbers: twice or half the steepness
+    changes cl by 0.001 and cd by 0.03 %, a start at 1.1 or 1.3 by 0.0023 and 0.13 %; without it 4 and 8
+    degrees have no solution.
+
+    It takes H as it is, not as bent by `limited_shape`, which would level it where it is needed. The shear
+    with which a layer starts (`starting_shear`) leaves it out: beside transition H is seldom so low (1.13 at
+    the trip of a dirty nose, 0012 at 6e6), and with it cl and cd change by less than 1e-7.
     """
     short = floor(_LEAST_WALL_H - shape, 0.0)
     return _STEEPER * short * short
