@@ -5,7 +5,16 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from wingtool.geometry import Section, four_digit, measure, section_from_text, section_text, turned_over
+from wingtool.geometry import (
+    Section,
+    drawn_upside_down,
+    find_section,
+    four_digit,
+    measure,
+    section_from_text,
+    section_text,
+    turned_over,
+)
 
 
 @pytest.mark.parametrize("thick", [6, 9, 12, 15, 18, 21])
@@ -119,3 +128,22 @@ def test_a_section_drawn_upside_down_is_told():
     """EXACT: the mirrored outline has the camber with its sign turned."""
     xy = four_digit("4412").xy * [1.0, -1.0]
     assert any("upside down" in warning for warning in measure(Section("mirrored", xy[::-1])).warnings)
+
+
+@pytest.mark.parametrize("name", ["2412", "0012", "s1223", "goe777", "naca23024"])
+@pytest.mark.parametrize("mirrored", [False, True])
+def test_the_way_up_alone_is_told_as_with_all_measures(name, mirrored):
+    """TWIN: the same words as among the warnings of `measure`, whether or not the curve had to be drawn.
+
+    Once done for all sections of the collection, both ways up.
+    """
+    section = find_section(name)
+    section = turned_over(section) if mirrored else section
+    warnings = measure(section).warnings
+    assert drawn_upside_down(section) == tuple(text for text in warnings if "upside down" in text)
+
+
+def test_a_section_drawn_the_right_way_up_needs_no_curve(monkeypatch):
+    """EXACT: the points alone answer; with the curve it takes some 500 times as long."""
+    monkeypatch.setattr("wingtool.geometry.measures.smooth_curve", None)
+    assert drawn_upside_down(find_section("s1223")) == ()

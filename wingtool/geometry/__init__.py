@@ -2,7 +2,7 @@
 
 from wingtool.geometry.families import five_digit, four_digit
 from wingtool.geometry.find import collection_names, collection_section, find_section, profile_names
-from wingtool.geometry.measures import Measures, measure
+from wingtool.geometry.measures import Measures, drawn_upside_down, measure
 from wingtool.geometry.reader import read_section, section_from_text
 from wingtool.geometry.shape import Section, turned_over
 from wingtool.geometry.spacing import repanel
@@ -13,6 +13,7 @@ __all__ = [
     "Section",
     "collection_names",
     "collection_section",
+    "drawn_upside_down",
     "find_section",
     "five_digit",
     "four_digit",

@@ -55,7 +55,10 @@ class Measures:
 def sides(curve: Curve, stations: np.ndarray = STATIONS) -> tuple[np.ndarray, np.ndarray]:
     """Ordinates of upper and lower side at x stations from 0 to 1 (between nose and tail of the outline)."""
     t, _ = arc_length(curve)
-    xy = curve.at(t)
+    return _sides(curve.at(t), stations)
+
+
+def _sides(xy: np.ndarray, stations: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
     nose = int(np.argmin(xy[:, 0]))
     upper, lower = xy[nose::-1], xy[nose:]
     return _ordinate(upper, stations), _ordinate(lower, stations)
@@ -82,6 +85,18 @@ def _tail_slope(side_x: np.ndarray, side_y: np.ndarray) -> float:
     part = side_x > side_x.max() - TAIL_PART
     a, b, _ = np.polyfit(side_x[part] - side_x.max(), side_y[part], 2)
     return float(np.degrees(np.arctan(b)))
+
+
+def drawn_upside_down(section: Section) -> tuple[str, ...]:
+    """The warning of `measure` that a section lifts downwards as drawn, alone; empty where it lifts upwards.
+
+    The smooth curve, which takes most of the time, is drawn only where the points leave the answer open.
+    """
+    upper, lower = _sides(section.xy, STATIONS)
+    if np.min(upper + lower) > LEAST_CAMBER_DRAWN:  # twice the mean line: nowhere lower than half the limit
+        return ()
+    upper, lower = sides(smooth_curve(faired(section)))
+    return _way_up(_peak(STATIONS, 0.5 * (upper + lower))[1])
 
 
 def _way_up(camber: float) -> tuple[str, ...]:
