@@ -159,7 +159,7 @@ def _amplified_row(side, which: int, to: Answers, theta, shear) -> np.ndarray:
     row = -(theta[:, at] @ slopes[0]) - shear[:, at] @ slopes[1]
     row[at] += slopes[2]
     row[: len(to.here)] += to.here[:, at] @ slopes[3]
-    row[len(to.here) + which] += side.by_place
+    row[len(to.here) + which] += side.by_place or side.least  # at the tail where nothing grows both are 0
     row[-1] += side.residual
     return row
 
