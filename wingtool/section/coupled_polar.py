@@ -2,10 +2,11 @@
 
 import numpy as np
 
-from wingtool.geometry import Section, measure
-from wingtool.section.band import banded, nose_stall
+from wingtool.errors import RangeError
+from wingtool.geometry import Section, drawn_upside_down
+from wingtool.section.band import banded, nose_stall, reaching
 from wingtool.section.coupled import PANELS, prepare
-from wingtool.section.curves import first_peak
+from wingtool.section.curves import SEPARATED_X, first_peak
 from wingtool.section.kept import kept
 from wingtool.section.polar import (
     BEYOND_STALL,
@@ -22,7 +23,8 @@ COMPARED = (1e5, 1e7)  # Reynolds numbers of the published values in `wingtool t
 MOST_FILLED = 1 / 3  # of the ground clearance by the layer: more, and it is no thin layer; own choice
 _NUMBERS = ("cl", "cd", "cm", "circulation", "cd_friction")
 _SIDES = ("transition", "separation", "tail_shape")
-COLUMNS = (*_NUMBERS, *(f"{name}_{side}" for name in _SIDES for side in ("upper", "lower")))
+_OTHER = ("cl_other", "cd_other")
+COLUMNS = (*_NUMBERS, *(f"{name}_{side}" for name in _SIDES for side in ("upper", "lower")), *_OTHER)
 
 
 def coupled_polar(
@@ -47,15 +49,17 @@ def coupled_polar(
     trip_x : float, optional
         Trip on both sides at this x/c, in place of the surface's own.
     tab_chord : float
-        Only 0: a tab is added by `wingtool.section.with_tab`.
+        Taken so that all methods are called alike; only 0 can be answered (`with_tab` adds a tab).
     height_chord : float
         Lowest point of the turned-over section above the ground, over the chord.
 
     Raises
     ------
     RangeError
-        Unknown surface, degenerate outline.
+        Unknown surface, degenerate outline, a tab.
     """
+    if tab_chord:
+        raise RangeError("coupled: a tab is added to the plain section's polar; call with_tab")
     state = surface_state(surface)
     rows = [_row(section, float(re), alpha_deg, surface, trip_x, height_chord) for re in reynolds]
     table = {name: np.stack([row[name] for row in rows]) for name in (*COLUMNS, "status")}
@@ -70,7 +74,6 @@ def coupled_polar(
         section=section,
         surface=surface,
         trip_x=trip_x,
-        tab_chord=tab_chord,
         height_chord=height_chord,
         circulation=table["circulation"],
         transition_upper=table["transition_upper"],
@@ -78,14 +81,18 @@ def coupled_polar(
         separation_upper=table["separation_upper"],
         notes=_notes(section, reynolds, surface, state, table["status"]),
     )
-    return banded(polar)
+    return reaching(banded(polar), table["cl_other"], table["cd_other"])
 
 
 def _notes(section, reynolds, surface, state, status) -> tuple[str, ...]:
     notes = [f"surface {surface}: {state.origin}"]
-    notes += [text for text in measure(section).warnings if "upside down" in text]
+    notes += drawn_upside_down(section)
     if np.any(status == TWO_SOLUTIONS):
         notes.append("two solutions: hysteresis; the value given is met coming from low lift")
+    if np.any(status == LOW_CONFIDENCE):
+        notes.append(
+            "low confidence: the layer fills more than a third of the gap to the ground, no thin layer"
+        )
     if nose_stall(section):
         notes.append("stall from the nose is likely and outside the method: real greatest lift is lower")
     if reynolds.min() < COMPARED[0] or reynolds.max() > COMPARED[1]:
@@ -109,32 +116,43 @@ def _row(section, reynolds, alpha_deg, surface, trip_x, height_chord) -> dict[st
 
 
 def columns(found: Sweep) -> dict[str, np.ndarray]:
-    """A sweep as arrays, nan where there is no solution."""
+    """A sweep as arrays over the angles asked for, nan where there is no solution.
+
+    `cl_other` and `cd_other` are those of the second solution where there are two. Stall is looked for among
+    all rungs of the march.
+    """
     table = {name: np.full(len(found.alpha_deg), np.nan) for name in COLUMNS}
-    for i, one in enumerate(found.out):
+    for i, (one, back) in enumerate(zip(found.out, found.back, strict=True)):
         if one is None:
             continue
         for name in _NUMBERS:
             table[name][i] = getattr(one, name)
         for name in _SIDES:
             table[f"{name}_upper"][i], table[f"{name}_lower"][i] = getattr(one, name)
+        if back is not None and differ(one, back):
+            table["cl_other"][i], table["cd_other"][i] = back.cl, back.cd
     table["status"] = status(found, table)
-    return table
+    return {name: column[found.asked] for name, column in table.items()}
 
 
 def status(found: Sweep, table: dict[str, np.ndarray]) -> np.ndarray:
-    """Status of each point of a sweep."""
+    """Status of each rung of a sweep.
+
+    A side separated ahead of `SEPARATED_X` counts as stalled whatever the lift; else a side is stalled
+    beyond its first peak of lift, where the data hold its lift.
+    """
     cl = table["cl"]
     words = np.full(len(cl), CONVERGED, dtype=object)
     for sign, side in ((1, "upper"), (-1, "lower")):
         separation = table[f"separation_{side}"]
+        words[separation < SEPARATED_X] = BEYOND_STALL
         peak, _, seen = first_peak((sign * found.alpha_deg)[::sign], (sign * cl)[::sign], separation[::sign])
-        if seen and np.any(sign * cl > 0.0):  # no stall on a side whose lift the data do not hold
+        if seen and np.any(sign * cl > 0.0):
             words[sign * found.alpha_deg > peak + 1e-9] = BEYOND_STALL
-    for i, (out, back, why) in enumerate(zip(found.out, found.back, found.why, strict=True)):
+    for i, (out, why) in enumerate(zip(found.out, found.why, strict=True)):
         if out is None:
             words[i] = f"{NOT_CONVERGED}: {why or 'no solution'}"
-        elif differ(out, back):
+        elif np.isfinite(table["cl_other"][i]):
             words[i] = TWO_SOLUTIONS
         elif out.fills_gap > MOST_FILLED:
             words[i] = LOW_CONFIDENCE

@@ -7,7 +7,6 @@ from wingtool.section.coupled_case import Case, Order, State, order
 
 _LEAST_SPEED = 0.3
 SHAPE_LAG = 0.1  # [chord]
-STILL_CELLS = 1e-6  # transition that moves less between two states stands still
 _TAIL = 0.06  # over this length before the tail the layer keeps the flow from slowing to rest
 
 
@@ -26,22 +25,6 @@ def first_guess(case: Case) -> State:
     _wake(case, along, theta, displacement, speed)
     mass = along.sign * speed * (displacement + case.dead_air)
     return State(theta, np.full(stations, 0.05), mass, turn, split)
-
-
-def extrapolated(before: State, here: State, part: float) -> State:
-    """The next state of a march whose last two are known, `part` of their distance further on.
-
-    A state in which transition moves is not straight in its numbers at the stations; it is left as it is.
-    """
-    if before.split != here.split or np.abs(here.turn - before.turn).max() > STILL_CELLS:
-        return here
-
-    def onward(name):
-        old, new = getattr(before, name), getattr(here, name)
-        return new * np.clip((new / old) ** part, 0.6, 1.6)
-
-    mass = here.mass + part * (here.mass - before.mass)
-    return State(onward("theta"), onward("shear"), mass, here.turn, here.split)
 
 
 def _side(case: Case, along: Order, which: int, split: int):

@@ -6,13 +6,15 @@ solutions at that angle: in flight or on a car it is hysteresis, and which one i
 flow did before.
 """
 
+from collections.abc import Iterator
 from dataclasses import dataclass, replace
+from itertools import islice
 
 import numpy as np
 
-from wingtool.panels import circulation, free_air
+from wingtool.panels import circulation, free_air, place
 from wingtool.section.coupled import Flow, Point, Prepared, flow_at, point, solve_flow
-from wingtool.section.coupled_start import extrapolated
+from wingtool.section.coupled_onward import onward
 from wingtool.section.surface import Surface
 
 STEP_DEG = 1.0  # longest step of the march
@@ -23,10 +25,12 @@ FALLEN_CL, BEHIND_STALL_DEG = 0.02, 2.5  # behind stall by so much, failures are
 GIVE_UP_AFTER = 3  # angles in a row without a solution
 FIRST_DEG = (2.0, 0.0, -2.0, 4.0, 6.0, 8.0)  # angles tried for a start
 GROUND_START = 0.3  # height [chord] of a start near the ground
-GROUND_STEP, GROUND_LEAST_STEP = 0.85, 0.97  # factors of the first and of the shortest step down
-MET_FOR = 3
+GROUND_STEP, GROUND_LEAST_STEP = 0.85, 0.97  # factor of the first step down; no step is tried after one above
+GROUND_TRIES = 3  # starts that are lowered before it is given up
+MET_FOR = 3  # rungs in a row at which the way back must meet the way out; own choice
 JUMP_PER_DEG = 0.03  # change of lift slope from one angle to the next that calls for a second look
-BEYOND_INVISCID_CL, BEYOND_PER_THICKNESS = 0.15, 12.0  # see `plausible`; the first is own choice
+AFRESH_CL, AFRESH_PER_DEG = 0.1, 0.15  # how far lift from nothing may be off the neighbour's; own choice
+BEYOND_INVISCID_CL, BEYOND_PER_THICKNESS = 0.15, 12.4  # see `plausible`; the first is own choice
 SAME_CL = 0.01  # two answers whose cl differ by less are one
 SAME_SHAPE = 0.08  # and whose shape factor at the tail differs by less than this part
 
@@ -37,8 +41,11 @@ class Sweep:
 
     Parameters
     ----------
-    alpha_deg : ndarray, shape (m,)
-        As asked for [deg].
+    alpha_deg : ndarray, shape (n,)
+        Rungs of the march [deg]: the angles asked for, and between them so many more that no step is longer
+        than a degree, from the start near zero lift. What is found does not depend on the spacing asked for.
+    asked : ndarray of int, shape (m,)
+        Which rungs were asked for.
     out, back : tuple of (Point or None)
         Solutions on the way out and on the way back.
     why : tuple of str
@@ -48,6 +55,7 @@ class Sweep:
     """
 
     alpha_deg: np.ndarray
+    asked: np.ndarray
     out: tuple[Point | None, ...]
     back: tuple[Point | None, ...]
     why: tuple[str, ...]
@@ -55,24 +63,28 @@ class Sweep:
 
 
 class _March:
-    """One way through the angles; counts its steps and keeps the flows it has set up."""
+    """One way through the angles; notes the steps it makes and keeps the flows it has set up."""
 
     def __init__(self, prepared: Prepared, reynolds: float, surface: Surface, trip_x: float | None):
         self.setting = (reynolds, surface, trip_x)
         self.prepared = prepared
         self.flows: dict[float, Flow] = {}
-        self.steps = 0
+        self.made: list[int] = []
         self.why = ""
         self.last: Point | None = None
         self.most_steps = MOST_STEPS
 
     def at_reynolds(self, reynolds: float) -> "_March":
-        """The same at another Reynolds number."""
-        return _March(self.prepared, reynolds, *self.setting[1:])
+        """The same at another Reynolds number; its steps are noted here too."""
+        other = _March(self.prepared, reynolds, *self.setting[1:])
+        other.made = self.made
+        return other
 
     def at_height(self, height_chord: float) -> "_March":
-        """The same at another height."""
-        return _March(replace(self.prepared, height_chord=height_chord), *self.setting)
+        """The same at another height; its steps are noted here too."""
+        other = _March(replace(self.prepared, height_chord=height_chord), *self.setting)
+        other.made = self.made
+        return other
 
     def flow(self, alpha_deg: float) -> Flow:
         """The flow at an angle, set up once."""
@@ -89,17 +101,17 @@ class _March:
         state = start.solution.state if start else None
         if start is not None and before is not None and before.alpha_deg != start.alpha_deg:
             part = (alpha_deg - start.alpha_deg) / (start.alpha_deg - before.alpha_deg)
-            state = extrapolated(before.solution.state, start.solution.state, part)
+            state = onward(before.solution, start.solution, part)
         found = solve_flow(flow, state, patient, self.most_steps)
-        self.steps += found.steps
+        self.made.append(found.steps)
         self.why = found.why
         if found.converged and plausible(flow, found):
             return point(flow, found)
         self.why = self.why or "only a solution whose lift no flow can have"
         return None
 
-    def reach(self, alpha_deg: float, start: Point, least_deg: float) -> Point | None:
-        """Go from a solution to an angle in steps as long as they succeed.
+    def reach(self, alpha_deg: float, start: Point, least_deg: float) -> tuple[Point | None, Point]:
+        """Go from a solution to an angle in steps as long as they succeed; there, and how far it got.
 
         After two failures the flow is followed in time from the last solution: where a branch ends, at an
         abrupt stall, it leads over to the next.
@@ -116,38 +128,47 @@ class _March:
                 continue
             failures += 1
             if least_deg >= STEP_DEG:
-                return None
+                return None, here
             if failures == 2:
-                found = self.solve(alpha_deg, here, patient=True)
+                found = self.follow(alpha_deg, here)
                 if found is not None:
-                    return found
+                    return found, found
             if abs(step) <= least_deg:
-                return None
+                return None, here
             step = step / 2
-        return here
+        return here, here
+
+    def follow(self, alpha_deg: float, start: Point) -> Point | None:
+        """Follow the flow in time from a solution at another angle, perhaps to another branch."""
+        found = self.solve(alpha_deg, start, patient=True)
+        if found is not None:
+            self.last = None
+        return found
 
 
 def plausible(flow: Flow, solution) -> bool:
     """A solution that a flow can have: positive layers, and lift not far beyond that without viscosity.
 
-    Beyond it lies a flow whose layer is thick at the tail on one side, by laminar separation: that acts as
-    camber. A displacement d moves the mean line there by d/2; over the last tenth of the chord that is a
-    flap turned by 5 d, which thin-section theory makes worth 2.5 per radian (Glauert, 1927).
+    Beyond it, or beyond none, lies a flow whose layer is thick at the tail on one side, by laminar
+    separation: that acts as camber. A displacement d moves the mean line there by d/2; over the last tenth
+    of the chord that is a flap turned by 5 d, which thin-section theory makes worth 2.49 per radian
+    (Glauert, 1927).
     """
     gamma = np.stack([flow.case.response.free, solution.edge.gamma])[:, : flow.case.nodes]
     free, found = circulation(flow.system, gamma)[:, 0]
     at_tail = solution.edge.displacement[[0, flow.case.nodes - 1]]
     beyond = BEYOND_INVISCID_CL + BEYOND_PER_THICKNESS * float(at_tail.max())
     positive = solution.state.theta.min() > 0 and np.isfinite(found)
-    return bool(positive and found * np.sign(free) < abs(free) + beyond)
+    return bool(positive and -beyond < found * np.sign(free) < abs(free) + beyond)
 
 
-def zero_lift_deg(prepared: Prepared, near: np.ndarray) -> float:
-    """Inviscid zero-lift angle [deg], in free air; near the ground that of the middle of the range."""
-    if prepared.system is None:
-        return float(np.clip(0.0, near.min(), near.max()))
-    gamma, _ = free_air(prepared.system, np.array([0.0, 90.0]))
-    lift = circulation(prepared.system, gamma)[:, 0]
+def zero_lift_deg(prepared: Prepared) -> float:
+    """Inviscid zero-lift angle in free air [deg]."""
+    system = prepared.system
+    if system is None:
+        system, _ = place([prepared.outline], 0.0)
+    gamma, _ = free_air(system, np.array([0.0, 90.0]))
+    lift = circulation(system, gamma)[:, 0]
     return float(np.degrees(np.arctan2(-lift[0], lift[1])))
 
 
@@ -167,54 +188,77 @@ def sweep(
         Trip in place of the surface's own.
     """
     march = _March(prepared, reynolds, surface, trip_x)
-    first = _first(march, alpha_deg)
-    out: list[Point | None] = [None] * len(alpha_deg)
-    back: list[Point | None] = [None] * len(alpha_deg)
-    why = [""] * len(alpha_deg)
+    first = _first(march)
     if first is None:
-        reason = march.why or "no start near zero lift"
-        return Sweep(alpha_deg, tuple(out), tuple(back), (reason,) * len(alpha_deg), march.steps)
+        none, why = (None,) * len(alpha_deg), (march.why or "no start near zero lift",) * len(alpha_deg)
+        return Sweep(alpha_deg, np.arange(len(alpha_deg)), none, none, why, sum(march.made))
+    rungs = _rungs(first.alpha_deg, alpha_deg)
+    asked = np.searchsorted(rungs, alpha_deg - SAME_ANGLE_DEG)
+    out: list[Point | None] = [None] * len(rungs)
+    back: list[Point | None] = [None] * len(rungs)
+    reasons = [""] * len(rungs)
     for side in (1, -1):
-        beyond = [i for i in range(len(alpha_deg)) if side * (alpha_deg[i] - first.alpha_deg) >= -1e-9]
-        path = beyond if side > 0 else beyond[::-1]
-        if not path:
-            continue
-        _outward(march, alpha_deg, first, path, side, out, why)
-        _inward(march, alpha_deg, path, out, back, why)
-    return Sweep(alpha_deg, tuple(out), tuple(back), tuple(why), march.steps)
+        path = [i for i in range(len(rungs)) if side * (rungs[i] - first.alpha_deg) >= -SAME_ANGLE_DEG]
+        path = path[::side]
+        if path:
+            _outward(march, rungs, first, path, side, out, reasons)
+            _inward(march, rungs, path, out, back, reasons)
+    return Sweep(rungs, asked, tuple(out), tuple(back), tuple(reasons), sum(march.made))
 
 
-def _first(march: _March, alpha_deg: np.ndarray) -> Point | None:
-    """A solution near zero lift to start from.
+def _rungs(first_deg: float, alpha_deg: np.ndarray) -> np.ndarray:
+    """The angles asked for and the first, with more between them where they are over a degree apart."""
+    apart = np.abs(alpha_deg - first_deg) > SAME_ANGLE_DEG
+    ends = np.sort(np.append(alpha_deg[apart], first_deg if apart.all() else alpha_deg[~apart]))
+    between = [
+        np.linspace(one, other, int(np.ceil((other - one) / STEP_DEG - SAME_ANGLE_DEG)), endpoint=False)
+        for one, other in zip(ends[:-1], ends[1:], strict=True)
+    ]
+    return np.append(np.concatenate(between) if between else [], ends[-1])
 
-    Where none is found at the Reynolds number asked for, one is found at a higher one, where layers are thin,
-    and taken down; near the ground one is found further up and taken down to the height.
-    """
-    if march.prepared.height_chord < GROUND_START:
-        return _lowered(march, alpha_deg)
-    centre = zero_lift_deg(march.prepared, alpha_deg)
-    reynolds = march.setting[0]
-    for higher in (1.0, 8.0, 40.0):
-        ladder = march if higher == 1.0 else march.at_reynolds(higher * reynolds)
-        for start in (centre / 6 + 1.0, *FIRST_DEG):
-            found = ladder.solve(round(start, 2), None)
-            found = found and _taken_down(march, found, higher * reynolds)
-            if found is not None:
-                return found
+
+def _first(march: _March) -> Point | None:
+    """A solution near zero lift to start from; near the ground one found further up and lowered."""
+    if march.prepared.height_chord >= GROUND_START:
+        return next(_near_zero_lift(march), None)
+    above = march.at_height(GROUND_START)
+    for start in islice(_near_zero_lift(above), GROUND_TRIES):
+        found = _lowered(march, start)
+        if found is not None:
+            return found
+    march.why = march.why or above.why
     return None
 
 
-def _lowered(march: _March, alpha_deg: np.ndarray) -> Point | None:
+def _near_zero_lift(march: _March) -> Iterator[Point]:
+    """Solutions from nothing near zero lift.
+
+    Where none is found at the Reynolds number asked for, one is found at a higher one, where layers are thin,
+    and taken down.
+    """
+    towards = zero_lift_deg(march.prepared) / 6 + 1.0  # a little loaded, but hardly at the nose; own choice
+    reynolds = march.setting[0]
+    for higher in (1.0, 8.0, 40.0):
+        ladder = march if higher == 1.0 else march.at_reynolds(higher * reynolds)
+        for start in (towards, *FIRST_DEG):
+            found = ladder.solve(round(start, 2), None)
+            found = found and _taken_down(march, found, higher * reynolds)
+            if found is not None:
+                yield found
+            march.why = march.why or ladder.why
+
+
+def _lowered(march: _March, start: Point) -> Point | None:
     """A solution at `GROUND_START` lowered to the height of the march, in shorter steps where one fails."""
-    wanted, height, step = march.prepared.height_chord, GROUND_START, GROUND_STEP
-    here = _first(march.at_height(height), alpha_deg)
-    while here is not None and height > wanted * (1 + 1e-9):
+    wanted, height, step, here = march.prepared.height_chord, GROUND_START, GROUND_STEP, start
+    while height > wanted * (1 + 1e-9):
         lower = max(height * step, wanted)
         level = march if lower == wanted else march.at_height(lower)
         found = level.solve(here.alpha_deg, here)
         if found is not None:
             here, height = found, lower
         elif step > GROUND_LEAST_STEP:
+            march.why = march.why or level.why
             return None
         else:
             step = np.sqrt(step)
@@ -230,9 +274,9 @@ def _taken_down(march: _March, found: Point, reynolds: float) -> Point | None:
     return here
 
 
-def _outward(march, alpha_deg, first, path, side, out, why) -> None:
-    here, failed, peak = first, 0, first
-    march.last, march.most_steps = None, MOST_STEPS
+def _outward(march, rungs, first, path, side, out, why) -> None:
+    here, stuck, failed, peak = first, None, 0, first
+    march.last = None
     for i in path:
         fallen = side * here.cl < side * peak.cl - FALLEN_CL
         stalled = fallen and abs(here.alpha_deg - peak.alpha_deg) > BEHIND_STALL_DEG
@@ -240,46 +284,55 @@ def _outward(march, alpha_deg, first, path, side, out, why) -> None:
             why[i] = "no solution nearer to zero lift to start from"
             continue
         march.most_steps = MOST_STEPS_STALLED if stalled else MOST_STEPS
-        found = None
-        if failed < GIVE_UP_AFTER:
-            found = march.reach(float(alpha_deg[i]), here, STEP_DEG if stalled else LEAST_STEP_DEG)
-            why[i] = march.why
+        found, alpha = None, float(rungs[i])
+        if here is stuck and failed < GIVE_UP_AFTER:
+            found = march.follow(alpha, here)
+        elif here is not stuck:
+            found, here = march.reach(alpha, here, STEP_DEG if stalled else LEAST_STEP_DEG)
+            stuck = here
+        why[i] = march.why
         if found is None and not stalled:
-            found = _afresh(march, float(alpha_deg[i]), here)
-            why[i] = why[i] or march.why
+            found = _afresh(march, alpha, here)
         if found is None:
             failed += 1
             continue
         failed, why[i] = 0, ""
         out[i] = here = found
+        stuck = None
         peak = max(peak, found, key=lambda one: side * one.cl)
 
 
 def _afresh(march, alpha_deg: float, near: Point) -> Point | None:
     """A solution from nothing, taken only where it is not far from the neighbour's."""
     found = march.solve(alpha_deg, None)
-    if found is None or abs(found.cl - near.cl) > 0.15 * abs(alpha_deg - near.alpha_deg) + 0.1:
+    if (
+        found is None
+        or abs(found.cl - near.cl) > AFRESH_PER_DEG * abs(alpha_deg - near.alpha_deg) + AFRESH_CL
+    ):
         return None
+    march.last = None
     return found
 
 
-def _inward(march, alpha_deg, path, out, back, why) -> None:
+def _inward(march, rungs, path, out, back, why) -> None:
     """From the outermost solution back in. An angle that had none on the way out may find one here.
 
     Once the way back has met the way out at a few angles in a row, and the rest is smooth, both are
     the same from there on.
     """
-    here, met = None, 0
-    for place in range(len(path) - 1, -1, -1):
-        i = path[place]
-        if met >= MET_FOR and _smooth([out[j] for j in path[: place + 2]]):
+    before, here, met = None, None, 0
+    march.most_steps = MOST_STEPS
+    for step in range(len(path) - 1, -1, -1):
+        i = path[step]
+        if met >= MET_FOR and _smooth([out[j] for j in path[: step + 2]]):
             back[i] = out[i]
             continue
         if here is None:
             back[i] = here = out[i]
             continue
-        found = march.solve(float(alpha_deg[i]), here)
+        found = march.solve(float(rungs[i]), here, before)
         met = met + 1 if found is not None and out[i] is not None and not differ(found, out[i]) else 0
+        before = here if found is not None else None
         if found is None:
             found = out[i]
         elif out[i] is None:
