@@ -1,11 +1,12 @@
 """The band of coupled section data, by regime, from the comparison with published measurements.
 
-Compared (tests/test_coupled.py, `wingtool trust`): lift slope of ten four-digit, five-digit and 6-series
-sections and of the tripped 0012, 3.2 % high in the mean, 4.4 % rms; greatest lift of fifteen sections at Re
-2e5 to 9e6, thick enough not to stall from the nose, 1.9 % low in the mean, 5.3 % rms, worst 13 %; drag of the
-0012, 1.5 %, and least drag of four sections, 10 %. Bands are about twice these. Drag at Re below 1e6 and
-beyond stall had no measurement to go by; its band there is own choice. These means are of the
-first build with 160 panels; on the headlines they share, the two builds differ by less than 1 % in clmax.
+Compared (tests/test_coupled.py, `wingtool trust`, and the 6-series of USAF Datcom, 1978, table 4.1.1-B, from
+memory), with 200 panels: lift slope of thirteen four-digit, five-digit and 6-series sections, 3.5 % high in
+the mean, 4.8 % rms (four-digit sections 2 to 9 %, 6-series -1 to 2 %); zero-lift angle of the same, 0.25
+degrees rms, 0.028 in cl; greatest lift of fourteen sections at Re 2e5 to 9e6, thick enough not to stall from
+the nose, 1.3 % low in the mean, 4.1 % rms, worst 10.5 %; drag of the 0012, 1.4 %, and least drag of four
+sections, 5 %. Bands are about twice these; all lift of the compared sections from -2 to 6 degrees lies
+inside. Drag at Re below 1e6 and beyond stall had no measurement to go by; its band there is own choice.
 """
 
 from dataclasses import replace
@@ -13,9 +14,10 @@ from dataclasses import replace
 import numpy as np
 
 from wingtool.geometry import Section
+from wingtool.section.curves import first_peak
 from wingtool.section.polar import BEYOND_STALL, CONVERGED, LOW_CONFIDENCE, SectionPolar
 
-LEAST_CL = 0.03
+LEAST_CL = 0.05
 ATTACHED_CL, NEAR_STALL_CL, STALLED_CL = 0.08, 0.11, 0.25  # part of cl
 ATTACHED_CD, NEAR_STALL_CD, STALLED_CD = 0.12, 0.25, 0.50  # part of cd
 LOW_REYNOLDS, LOW_REYNOLDS_CD = 1e6, 0.20
@@ -26,35 +28,65 @@ NOSE_X, NOSE_Y, NOSE_STALL_FROM, NOSE_STALL_CL = 0.0125, 0.0165, 0.55, 0.45
 ORIGIN = "coupled: about twice the rms difference from published measurements, by regime"
 
 
-def nose_stall(section: Section) -> bool:
-    """Whether a nose is so sharp that stall comes from it (Gault 1957), which is outside the method."""
+def nose_stall(section: Section, upper: bool = True) -> bool:
+    """Whether a nose is so sharp that stall of a side comes from it (Gault 1957), outside the method."""
     xy = np.asarray(section.xy)
-    upper = xy[: int(np.argmin(xy[:, 0])) + 1][::-1]
-    return bool(np.interp(NOSE_X, upper[:, 0], upper[:, 1]) < NOSE_Y)
+    nose = int(np.argmin(xy[:, 0]))
+    side = xy[: nose + 1][::-1] if upper else xy[nose:] * [1.0, -1.0]
+    return bool(np.interp(NOSE_X, side[:, 0], side[:, 1]) < NOSE_Y)
 
 
 def banded(polar: SectionPolar) -> SectionPolar:
     """The same polar with its band; angles of a sharp nose near its stall become ``low confidence``."""
     status = np.array(polar.status, dtype=object)
-    cl_part, cd_part = np.empty(status.shape), np.empty(status.shape)
-    sharp = polar.section is not None and nose_stall(polar.section)
-    for k, (reynolds, most) in enumerate(zip(polar.reynolds, polar.stall()[1], strict=True)):
-        lift = polar.cl[k] / most if most > 0 else np.zeros(len(polar.alpha_deg))
-        near, beyond = lift > NEAR_STALL, status[k] == BEYOND_STALL
-        attached_cd = LOW_REYNOLDS_CD if reynolds < LOW_REYNOLDS else ATTACHED_CD
-        cl_part[k] = np.select([beyond, near], [STALLED_CL, NEAR_STALL_CL], ATTACHED_CL)
-        cd_part[k] = np.select([beyond, near], [STALLED_CD, NEAR_STALL_CD], attached_cd)
-        if sharp:
-            doubtful = (np.abs(lift) > NOSE_STALL_FROM) & ((status[k] == CONVERGED) | beyond)
-            status[k, doubtful & ~beyond] = LOW_CONFIDENCE
-            cl_part[k, doubtful], cd_part[k, doubtful] = NOSE_STALL_CL, STALLED_CD
-    width = LEAST_CL + cl_part * np.abs(polar.cl)
+    words, sharp = status.copy(), np.zeros(status.shape, dtype=bool)
+    attached_cd = np.where(polar.reynolds < LOW_REYNOLDS, LOW_REYNOLDS_CD, ATTACHED_CD)[:, None]
+    share, stalled = _towards_stall(polar)
+    near, beyond = share > NEAR_STALL, stalled | (words == BEYOND_STALL)
+    cl_part = np.select([beyond, near], [STALLED_CL, NEAR_STALL_CL], ATTACHED_CL)
+    cd_part = np.select([beyond, near], [STALLED_CD, NEAR_STALL_CD], attached_cd)
+    if polar.section is not None:
+        noses = [nose_stall(polar.section, upper) for upper in (True, False)]
+        sharp = np.where(polar.cl > 0, *noses) & (share > NOSE_STALL_FROM)
+    status[sharp & (words == CONVERGED)] = LOW_CONFIDENCE
+    cl_part, cd_part = np.where(sharp, NOSE_STALL_CL, cl_part), np.where(sharp, STALLED_CD, cd_part)
+    less = LEAST_CL + cl_part * np.abs(polar.cl)  # towards none
+    more = np.where(sharp, LEAST_CL, less)
+    up = polar.cl > 0
     return replace(
         polar,
         status=status,
-        cl_low=polar.cl - width,
-        cl_high=polar.cl + np.where(cl_part == NOSE_STALL_CL, LEAST_CL, width),
+        cl_low=polar.cl - np.where(up, less, more),
+        cl_high=polar.cl + np.where(up, more, less),
         cd_low=polar.cd * (1 - np.minimum(cd_part, 0.5)),
         cd_high=polar.cd * (1 + cd_part),
         band_origin=ORIGIN,
+    )
+
+
+def _towards_stall(polar: SectionPolar) -> tuple[np.ndarray, np.ndarray]:
+    """Lift over the greatest on its side, and whether the angle is beyond that side's first peak."""
+    share, stalled = np.zeros(polar.cl.shape), np.zeros(polar.cl.shape, dtype=bool)
+    for sign in (1, -1):
+        alpha = sign * polar.alpha_deg
+        separated = polar.separation_upper if sign > 0 else None
+        for k, cl in enumerate(sign * polar.cl):
+            aft = None if separated is None else separated[k]
+            peak, most, seen = first_peak(alpha[::sign], cl[::sign], aft)
+            if most > 0:
+                share[k] = np.where(cl > 0, cl / most, share[k])
+                stalled[k] |= seen & (alpha > peak + 1e-9)
+    return share, stalled
+
+
+def reaching(polar: SectionPolar, cl: np.ndarray, cd: np.ndarray) -> SectionPolar:
+    """The same polar with its band stretched to a second solution, shape ``(k, m)``, nan where none."""
+    edges = {
+        "cl_low": (np.fmin, cl),
+        "cl_high": (np.fmax, cl),
+        "cd_low": (np.fmin, cd),
+        "cd_high": (np.fmax, cd),
+    }
+    return replace(
+        polar, **{name: further(getattr(polar, name), to) for name, (further, to) in edges.items()}
     )

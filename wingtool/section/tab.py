@@ -25,7 +25,15 @@ from numpy.typing import ArrayLike
 from wingtool.errors import RangeError
 from wingtool.geometry import Section, repanel
 from wingtool.panels import EDGE, FRONT_DRAG, as_nodes, circulation, forces, solve, tab_mode
-from wingtool.section.polar import LOW_CONFIDENCE, NOT_CONVERGED, SectionPolar, status_from_shape
+from wingtool.section.polar import (
+    BEYOND_STALL,
+    CONVERGED,
+    LOW_CONFIDENCE,
+    NOT_CONVERGED,
+    TWO_SOLUTIONS,
+    SectionPolar,
+    status_from_shape,
+)
 
 PANELS = 200
 BASE_SUCTION = (1 + EDGE / 2) ** 2 - 1
@@ -158,7 +166,7 @@ def with_tab(polar: SectionPolar, tab_chord: float, alpha_deg: ArrayLike | None 
     aft = polar.separation_upper
     separation = None if aft is None else _separation(polar.alpha_deg, aft, moved)
     status = status_from_shape(alpha, cl, separation)
-    status[plain.low_confidence & np.isfinite(cl)] = LOW_CONFIDENCE
+    _carry_over(status, polar, moved, plain.low_confidence)
     status[~np.isfinite(cl)] = f"{NOT_CONVERGED}: the data without the tab do not reach far enough"
     cd_low, cd_high = _drag_band(polar, alpha, effect)
     return replace(
@@ -181,6 +189,20 @@ def with_tab(polar: SectionPolar, tab_chord: float, alpha_deg: ArrayLike | None 
         confidence=None,
         notes=(*polar.notes, NOTE),
     )
+
+
+def _carry_over(status: np.ndarray, polar: SectionPolar, moved_deg: np.ndarray, doubtful: np.ndarray) -> None:
+    """What the plain points beside the place that a point is taken from say of themselves.
+
+    Between two that are stalled, on whichever side, a point is; beside one with two solutions it has two.
+    """
+    right = np.clip(np.searchsorted(polar.alpha_deg, moved_deg - 1e-9), 0, len(polar.alpha_deg) - 1)
+    exact = np.abs(polar.alpha_deg[right] - moved_deg) < 1e-9
+    left = np.where(exact, right, np.maximum(right - 1, 0))
+    one, other = (np.take_along_axis(polar.status, at, axis=1) for at in (left, right))
+    status[(one == BEYOND_STALL) & (other == BEYOND_STALL)] = BEYOND_STALL
+    status[(status == CONVERGED) & doubtful] = LOW_CONFIDENCE
+    status[(one == TWO_SOLUTIONS) | (other == TWO_SOLUTIONS)] = TWO_SOLUTIONS
 
 
 def _separation(alpha_deg: np.ndarray, separation: np.ndarray, moved_deg: np.ndarray) -> np.ndarray:
