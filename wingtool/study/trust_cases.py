@@ -19,7 +19,10 @@ NOT_MEASURED = {
     " bound.",
 }
 TABLE_1978 = "USAF Stability and Control Datcom (1978), table 4.1.1-B, from NACA TR 824; from memory"
-LADSON = "Ladson, NASA TM 4074 (1988), fixed transition at 5 % chord, Mach 0.15; read as a data file"
+LADSON = "Ladson, NASA TM 4074 (1988), fixed transition at 5 % chord; read as a data file"
+LADSON_LIFT = (
+    LADSON + "; three grits, their lift at no incidence and Mach 0.15 (Prandtl and Glauert) taken off"
+)
 DRAG_1959 = "Abbott and von Doenhoff, Theory of Wing Sections, appendix IV; from memory"
 SELIG = "Selig and Guglielmo, Journal of Aircraft 34(1), 1997, abstract; read"
 ILLINOIS = "University of Illinois, Summary of Low-Speed Airfoil Data; from memory"
@@ -74,9 +77,9 @@ def _headlines() -> tuple[Published, ...]:
 
 SECTION_VALUES: tuple[Published, ...] = (
     *_headlines(),
-    Published(ATTACHED, "0012", 6e6, "smooth", "lift", 1.0707, 0.043, LADSON, at=10.17, trip_x=0.05),
+    Published(ATTACHED, "0012", 6e6, "smooth", "lift", 1.061, 0.042, LADSON_LIFT, at=10.0, trip_x=0.05),
     Published(ATTACHED, "0012", 6e6, "smooth", "drag", 0.0081, 0.0008, LADSON, at=0.0, trip_x=0.05),
-    Published(ATTACHED, "0012", 6e6, "smooth", "drag", 0.01201, 0.0015, LADSON, at=10.17, trip_x=0.05),
+    Published(ATTACHED, "0012", 6e6, "smooth", "drag", 0.0118, 0.0015, LADSON, at=10.0, trip_x=0.05),
     Published(NEAR_STALL, "0012", 6e6, "smooth", "greatest lift", 1.62, 0.15, LADSON, trip_x=0.05),
     Published(ATTACHED, "0012", 6e6, "smooth", "least drag", 0.0058, 0.0007, DRAG_1959 + " (0012 read)"),
     Published(ATTACHED, "2412", 6e6, "smooth", "least drag", 0.0060, 0.0007, DRAG_1959),
