@@ -15,6 +15,7 @@ LEAST_PLACE = 1.2  # cells behind the first station before which no layer turns 
 LEAST_SHAPE = 0.8
 MOST_HASTE = 1e5
 TOO_FAR = 2.0  # relative change above which a step in time is made again, shorter
+ASTRAY, ASTRAY_STEPS = 10.0, 6  # steps in a row, each longer than that, from which hardly any way leads back
 LEAST_HASTE = 0.03  # [stream speed over chord] below it time steps are as good as none
 SHEAR_RANGE = (1e-5, 0.5)
 
@@ -45,7 +46,7 @@ def solve_case(case: Case, start: State, most_steps: int, time_step: float = np.
 def _iterate(case: Case, start: State, most_steps: int, time_step: float) -> Solution:
     state, size, steps, to = start, np.inf, 0, None
     haste, timed = 1.0 / time_step, np.isfinite(time_step)
-    reach, last = np.full(2, FIRST_CELLS), np.zeros(2)
+    reach, last, astray = np.full(2, FIRST_CELLS), np.zeros(2), 0
     for steps in range(1, most_steps + 1):
         split = state.split
         state, along = _resplit(case, state)
@@ -69,6 +70,9 @@ def _iterate(case: Case, start: State, most_steps: int, time_step: float) -> Sol
             haste = _next_haste(haste, stretch)
         if haste == 0.0 and size < TOLERANCE:
             return Solution(case, state, along, edge(case, state, along), True, steps)
+        astray = astray + 1 if haste == 0.0 and size > ASTRAY else 0
+        if astray == ASTRAY_STEPS:
+            break
     why = f"iteration did not settle (last change {size:.1e})"
     return Solution(case, state, along, edge(case, state, along), False, steps, why)
 

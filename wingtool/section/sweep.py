@@ -20,7 +20,7 @@ from wingtool.section.surface import Surface
 STEP_DEG = 1.0  # longest step of the march
 LEAST_STEP_DEG = 0.12
 ANGLE_DECIMALS, SAME_ANGLE_DEG = 6, 1e-6  # a flow is set up at the rounded angle, which counts as arrived
-MOST_STEPS, MOST_STEPS_STALLED = 40, 20
+MOST_STEPS, MOST_STEPS_STALLED = 25, 20  # longer ways lead to other branches; half the step in angle does not
 FALLEN_CL, BEHIND_STALL_DEG = 0.02, 2.5  # behind stall by so much, failures are taken as they come
 GIVE_UP_AFTER = 3  # angles in a row without a solution
 FIRST_DEG = (2.0, 0.0, -2.0, 4.0, 6.0, 8.0)  # angles tried for a start
@@ -126,7 +126,7 @@ class _March:
                 before, here, step = here, found, 2 * step
                 self.last = before
                 continue
-            failures += 1
+            failures, before = failures + 1, None
             if least_deg >= STEP_DEG:
                 return None, here
             if failures == 2:
