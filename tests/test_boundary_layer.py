@@ -107,7 +107,10 @@ def states(generator, size=50):
     [
         (laminar_terms, laminar_balance),
         (turbulent_terms, turbulent_balance),
-        (lambda at, viscosity: turbulent_terms(at, viscosity, wake=True), turbulent_balance),
+        (
+            lambda at, viscosity: turbulent_terms(at, viscosity, np.full(at.theta.shape, True)),
+            turbulent_balance,
+        ),
     ],
     ids=["laminar", "turbulent", "wake"],
 )

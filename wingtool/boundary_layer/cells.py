@@ -18,7 +18,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from wingtool.boundary_layer.dual import Dual, floor, log, variables
+from wingtool.boundary_layer.dual import Dual, choose, floor, log, variables
 from wingtool.boundary_layer.laminar import laminar_closure
 from wingtool.boundary_layer.turbulent import (
     LAG_RATE,
@@ -116,29 +116,24 @@ def laminar_terms(at: Stations, viscosity: float) -> Terms:
     )
 
 
-def turbulent_terms(at: Stations, viscosity: float, wake: bool = False) -> TurbulentTerms:
-    """Terms of a turbulent layer, or of a wake.
+def turbulent_terms(at: Stations, viscosity: float, wake: np.ndarray | None = None) -> TurbulentTerms:
+    """Terms of a turbulent layer, and of a wake at the stations that `wake` marks.
 
     A wake is two layers back to back without a wall: no friction, twice the dissipation of one, and the lag
     works over the thickness of each half (derived here from the equations of one half).
     """
+    wake = np.zeros(at.theta.shape, dtype=bool) if wake is None else wake
     theta, displacement, shear, speed = variables(at.theta, at.displacement, at.shear, at.speed)
     whole = displacement / theta
     shape = limited_shape(whole)
     re_theta = floor(speed * theta * (1 / viscosity), 1.0)
-    star = wake_energy_shape(whole, re_theta) if wake else energy_shape(shape, re_theta) + steepened(whole)
+    star = energy_shape(shape, re_theta) + steepened(whole)
+    if wake.any():
+        star = choose(wake, wake_energy_shape(whole, re_theta), star)
     inner = slip(star, shape)
     outer = shear * shear * (1.0 - inner)
     square = speed * speed
-    thickness = layer_thickness(theta, displacement, shape)
-    if wake:
-        friction = 0.0 * theta
-        work = speed * (4.0 * outer)
-        thickness = 0.5 * thickness
-    else:
-        half_friction = skin_friction(shape, re_theta)
-        friction = square * half_friction
-        work = speed * (half_friction * (2.0 * inner - star) + 2.0 * outer)
+    half_friction = skin_friction(shape, re_theta) * np.where(wake, 0.0, 1.0)
     total = displacement + at.dead_air
     common = Terms(
         momentum=square * theta,
@@ -147,9 +142,10 @@ def turbulent_terms(at: Stations, viscosity: float, wake: bool = False) -> Turbu
         flow=speed * theta,
         star=star,
         pull=star * (theta - total),
-        friction=friction,
-        work=work,
+        friction=square * half_friction,
+        work=speed * (half_friction * (2.0 * inner - star) + np.where(wake, 4.0, 2.0) * outer),
     )
+    thickness = layer_thickness(theta, displacement, shape) * np.where(wake, 0.5, 1.0)
     return TurbulentTerms(
         common,
         log_shear=log(shear),
@@ -305,7 +301,7 @@ def surface_balance(
     step: np.ndarray,
     added: float = 0.0,
 ) -> Balance:
-    """Three equations of cells on a wall whose stations are turbulent for a `part` (near, far) of the time.
+    """Three equations of cells whose stations are turbulent for a `part` (near, far) of the time.
 
     As far as the far station is turbulent its shear obeys the lag equation; as far as it is laminar, its
     logarithm is that with which a turbulent layer would start, `start`, with slopes like the terms.

@@ -9,15 +9,9 @@ from dataclasses import dataclass
 import numpy as np
 
 from wingtool.boundary_layer.amplification import growth_rate
-from wingtool.boundary_layer.cells import Stations
-from wingtool.boundary_layer.dual import floor, variables
-from wingtool.boundary_layer.turbulent import (
-    SHEAR_AT_TRANSITION,
-    energy_shape,
-    equilibrium_shear,
-    limited_shape,
-    slip,
-)
+from wingtool.boundary_layer.cells import Stations, TurbulentTerms, turbulent_terms
+from wingtool.boundary_layer.dual import Dual, floor, variables
+from wingtool.boundary_layer.turbulent import LAG_RATE, SHEAR_AT_TRANSITION
 
 
 def growth(at: Stations, viscosity: float):
@@ -39,15 +33,12 @@ def adams_weights(step: np.ndarray, last: float = 1.0) -> np.ndarray:
     return np.stack([reach + bend, -bend])
 
 
-def starting_shear(at: Stations, viscosity: float):
-    """sqrt(C_tau) with which a turbulent layer starts, as a `Dual`.
-
-    Without `steepened`, which tells why.
-    """
-    theta, displacement, _, speed = variables(at.theta, at.displacement, at.shear, at.speed)
-    shape = limited_shape(displacement / theta)
-    star = energy_shape(shape, speed * theta * (1 / viscosity))
-    return SHEAR_AT_TRANSITION * equilibrium_shear(star, shape, slip(star, shape))
+def starting_shear(turbulent: TurbulentTerms, at: Stations) -> Dual:
+    """sqrt(C_tau) with which a turbulent layer starts: part of that in equilibrium, which its drive tells."""
+    slope = turbulent.drive.slope * (2 / LAG_RATE)
+    slope[2] += 1.0  # against the shear itself
+    equilibrium = Dual(turbulent.drive.value * (2 / LAG_RATE) + at.shear, slope)
+    return SHEAR_AT_TRANSITION * equilibrium
 
 
 def _stations(rows: np.ndarray) -> Stations:
@@ -100,7 +91,7 @@ def point_between(
     grown = mixed.copy()
     grown[0] += added
     grown[1] += 1.4 * added
-    start = starting_shear(_stations(grown), viscosity)
+    start = starting_shear(turbulent_terms(_stations(grown), viscosity), _stations(grown))
     grown[2] = start.value
     into = eye.copy()
     into[2] = start.slope

@@ -66,9 +66,7 @@ def steepened(shape: Dual) -> Dual:
     changes cl by 0.001 and cd by 0.03 %, a start at 1.1 or 1.3 by 0.0023 and 0.13 %; without it 4 and 8
     degrees have no solution.
 
-    It takes H as it is, not as bent by `limited_shape`, which would level it where it is needed. The shear
-    with which a layer starts (`starting_shear`) leaves it out: beside transition H is seldom so low (1.13 at
-    the trip of a dirty nose, 0012 at 6e6), and with it cl and cd change by less than 1e-7.
+    It takes H as it is, not as bent by `limited_shape`, which would level it where it is needed.
     """
     short = floor(_LEAST_WALL_H - shape, 0.0)
     return _STEEPER * short * short

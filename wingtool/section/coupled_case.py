@@ -89,10 +89,8 @@ class Order:
         Stations downstream: from the stagnation point to the tail, and along the wake.
     sign : ndarray, shape (S,)
         1 where surface speed and mass defect are positive downstream, -1 on the lower side.
-    wall_near, wall_far : ndarray of int
-        Both ends of the cells on the surface, downstream.
     near, far : ndarray of int
-        The same, and the cells of the wake.
+        Both ends of the cells on the surface and in the wake, downstream.
     line : ndarray of int
         All stations, so ordered that each stands at most two behind the one it follows.
     """
@@ -101,8 +99,6 @@ class Order:
     lower: np.ndarray
     wake: np.ndarray
     sign: np.ndarray
-    wall_near: np.ndarray
-    wall_far: np.ndarray
     near: np.ndarray
     far: np.ndarray
     line: np.ndarray
@@ -121,10 +117,9 @@ def order(nodes: int, stations: int, split: int) -> Order:
     short, long = sorted((upper, lower), key=len)
     extra = len(long) - len(short)
     line = np.concatenate([long[:extra], np.stack([long[extra:], short], axis=1).ravel(), wake])
-    wall_near = np.concatenate([upper[:-1], lower[:-1]])
-    wall_far = np.concatenate([upper[1:], lower[1:]])
-    near, far = np.concatenate([wall_near, wake[:-1]]), np.concatenate([wall_far, wake[1:]])
-    return Order(upper, lower, wake, sign, wall_near, wall_far, near, far, line)
+    near = np.concatenate([upper[:-1], lower[:-1], wake[:-1]])
+    far = np.concatenate([upper[1:], lower[1:], wake[1:]])
+    return Order(upper, lower, wake, sign, near, far, line)
 
 
 @dataclass(frozen=True, eq=False)

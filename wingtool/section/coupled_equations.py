@@ -22,7 +22,6 @@ from wingtool.boundary_layer import (
     partly_turbulent,
     starting_shear,
     surface_balance,
-    turbulent_balance,
     turbulent_terms,
 )
 from wingtool.section.coupled_case import Case, Edge, Order, State
@@ -113,20 +112,15 @@ def equations(case: Case, state: State, along: Order, haste: float = 0.0) -> Equ
     near_at = np.zeros(size, dtype=int)
     near_at[along.far] = along.near
 
-    def put(stop, balance):
-        residual[:, stop] = balance.residual
-        near[:, :, stop] = balance.near[:, :4]
-        far[:, :, stop] = balance.far[:, :4]
-
-    parts = _parts(case, state, along)
-    walls, idle = _walls(case, along, stations, parts)
-    put(along.wall_far, walls)
+    parts = _parts(state, along)
+    cells, idle = _cells(case, along, stations, parts)
+    residual[:, along.far] = cells.residual
+    near[:, :, along.far], far[:, :, along.far] = cells.near[:, :4], cells.far[:, :4]
     for which in (0, 1):
         slope = parts[1][:, which]
-        by_turn[:, along.wall_far, which] = (
-            walls.near[:, 4] * slope[along.wall_near] + walls.far[:, 4] * slope[along.wall_far]
+        by_turn[:, along.far, which] = (
+            cells.near[:, 4] * slope[along.near] + cells.far[:, 4] * slope[along.far]
         )
-    put(along.wake[1:], _wake(case, along, stations))
     if haste > 0:
         _unsteady(far, case, along, stations, haste)
     start_at, start = _starts(residual, far, case, state, at, along, idle)
@@ -143,30 +137,30 @@ def equations(case: Case, state: State, along: Order, haste: float = 0.0) -> Equ
     return Equations(residual, near_at, near, far, base_at, base, by_turn, start_at, start, amplified)
 
 
-def _parts(case: Case, state: State, along: Order) -> tuple[np.ndarray, np.ndarray]:
-    """Turbulent part of each surface station, and its slopes against both places of transition."""
-    part, slope = np.zeros(case.nodes), np.zeros((case.nodes, 2))
+def _parts(state: State, along: Order) -> tuple[np.ndarray, np.ndarray]:
+    """Turbulent part of each station, and its slopes against both places of transition."""
+    part, slope = np.ones(len(state.theta)), np.zeros((len(state.theta), 2))
     for which in (0, 1):
         side = along.side(which)
         part[side], slope[side, which] = onset(np.arange(len(side)), state.turn[which])
     return part, slope
 
 
-def _walls(case, along, stations, parts):
-    on_wall = stations.take(slice(0, case.nodes))
-    laminar = laminar_terms(on_wall, case.viscosity)
-    turbulent = turbulent_terms(on_wall, case.viscosity)
+def _cells(case, along, stations, parts):
+    """Balance of all cells, those of the wake as wholly turbulent; and where an idle shear stands."""
+    laminar = laminar_terms(stations, case.viscosity)
+    turbulent = turbulent_terms(stations, case.viscosity, np.arange(len(parts[0])) >= case.nodes)
     terms = partly_turbulent(laminar, turbulent, parts[0])
-    start = _starting_log_shear(on_wall, case.viscosity)
-    near, far = along.wall_near, along.wall_far
-    step = np.abs(np.diff(case.response.arc[: case.nodes]))[np.minimum(near, far)]
-    whole = Dual(start.value, np.vstack([start.slope, np.zeros(case.nodes)]))
+    start = starting_shear(turbulent, stations)
+    start = start.chain(np.log(start.value), 1.0 / start.value)
+    whole = np.vstack([start.slope, np.zeros(len(parts[0]))])
+    near, far = along.near, along.far
     balance = surface_balance(
         terms.take(near),
         terms.take(far),
-        Dual(whole.value[far], whole.slope[:, far]),
+        Dual(start.value[far], whole[:, far]),
         (parts[0][near], parts[0][far]),
-        step,
+        np.abs(case.response.arc[far] - case.response.arc[near]),
         case.added,
     )
     return balance, (terms.log_shear, start)
@@ -184,18 +178,6 @@ def _unsteady(far, case, along, stations, haste):
     far[0, 1, along.far] += rate
     far[1, 0, along.far] += rate
     far[1, 1, along.far] -= 0.6 * rate
-
-
-def _starting_log_shear(stations, viscosity):
-    start = starting_shear(stations, viscosity)
-    return start.chain(np.log(start.value), 1.0 / start.value)
-
-
-def _wake(case, along, stations):
-    terms = turbulent_terms(stations.take(along.wake), case.viscosity, wake=True)
-    index = np.arange(len(along.wake) - 1)
-    step = np.diff(case.response.arc[along.wake])
-    return turbulent_balance(terms.take(index), terms.take(index + 1), step)
 
 
 def _amplified(case, state, stations, along, which) -> Amplified:
