@@ -240,11 +240,7 @@ def place_map(
     allowed &= h <= (np.inf if most_height_m is None else most_height_m)
     allowed &= x - car.wheelbase_m <= (np.inf if most_setback_m is None else most_setback_m)
     same = np.ndim(cla_m2) == 0
-    note = (
-        "levers only: the wing's own force is taken the same everywhere"
-        if same
-        else computed
-    )
+    note = "levers only: the wing's own force is taken the same everywhere" if same else computed
     downforce = np.broadcast_to(q * np.asarray(cla_m2), shape)
     return PlaceMap(
         height_m, setback_m, speed_m_s, downforce, q * np.broadcast_to(wing.front_m2, shape),

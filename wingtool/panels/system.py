@@ -76,7 +76,6 @@ class PanelSystem:
         found = lu_solve(self.factors, full, check_finite=False)
         return found[: self.node_count], found[self.node_count :]
 
-
     def circulatory(self) -> np.ndarray:
         """Node vorticity of circulation about each section without a stream, shape (N, elements).
 

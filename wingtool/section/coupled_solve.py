@@ -1,4 +1,7 @@
-"""Newton iteration of one coupled flow from a given start."""
+"""Newton iteration of one coupled flow from a given start.
+
+The numbers below bound its steps; own choice. A solution does not depend on them, whether it is found does.
+"""
 
 from dataclasses import dataclass, replace
 

@@ -1,12 +1,15 @@
-"""A first guess of the layers from the inviscid edge speed, by quadrature."""
+"""A first guess of the layers from the inviscid edge speed, by quadrature.
+
+Own choice, and nothing hangs on it but whether an iteration gets started: the three numbers below.
+"""
 
 import numpy as np
 
 from wingtool.boundary_layer import Stations, growth
 from wingtool.section.coupled_case import Case, Order, State, order
 
-_LEAST_SPEED = 0.3
-SHAPE_LAG = 0.1  # [chord]
+_LEAST_SPEED = 0.3  # at the tail
+SHAPE_LAG = 0.1  # [chord] over which H follows the pressure
 _TAIL = 0.06  # over this length before the tail the layer keeps the flow from slowing to rest
 
 

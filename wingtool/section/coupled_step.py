@@ -18,7 +18,7 @@ from wingtool.section.coupled_equations import Equations
 
 RUN = 16  # stations in a run: small enough to invert, long enough that there are few
 BEFORE = 2  # places that a cell reaches back
-FAR_OFF = 2.0  # amplification off its critical value by more: transition moves as that alone says
+FAR_OFF = 2.0  # amplification off its critical value by more: transition moves as that alone says; own choice
 
 
 @dataclass(frozen=True, eq=False)

@@ -3,7 +3,9 @@
 Each angle starts from its neighbour's solution. The way out follows the branch that is attached at low
 lift; the way back starts beyond stall. Where both ways end at different answers, the section has two
 solutions at that angle: in flight or on a car it is hysteresis, and which one is met depends on what the
-flow did before.
+flow did before. The way back starts at the outermost angle asked for: hysteresis beyond it is not seen.
+
+The numbers below steer how solutions are looked for, and which count as the same; all are own choice.
 """
 
 from collections.abc import Iterator
@@ -25,12 +27,15 @@ FALLEN_CL, BEHIND_STALL_DEG = 0.02, 2.5  # behind stall by so much, failures are
 GIVE_UP_AFTER = 3  # angles in a row without a solution
 FIRST_DEG = (2.0, 0.0, -2.0, 4.0, 6.0, 8.0)  # angles tried for a start
 GROUND_START = 0.3  # height [chord] of a start near the ground
-GROUND_STEP, GROUND_LEAST_STEP = 0.85, 0.97  # factor of the first step down; no step is tried after one above
+GROUND_STEP, GROUND_LEAST_STEP = (
+    0.85,
+    0.97,
+)  # factor of the first step down; one that fails beyond the other is the last
 GROUND_TRIES = 3  # starts that are lowered before it is given up
-MET_FOR = 3  # rungs in a row at which the way back must meet the way out; own choice
+MET_FOR = 3  # rungs in a row at which the way back must meet the way out
 JUMP_PER_DEG = 0.03  # change of lift slope from one angle to the next that calls for a second look
-AFRESH_CL, AFRESH_PER_DEG = 0.1, 0.15  # how far lift from nothing may be off the neighbour's; own choice
-BEYOND_INVISCID_CL, BEYOND_PER_THICKNESS = 0.15, 12.4  # see `plausible`; the first is own choice
+AFRESH_CL, AFRESH_PER_DEG = 0.1, 0.15  # how far lift from nothing may be off the neighbour's
+BEYOND_INVISCID_CL, BEYOND_PER_THICKNESS = 0.15, 12.4  # see `plausible`
 SAME_CL = 0.01  # two answers whose cl differ by less are one
 SAME_SHAPE = 0.08  # and whose shape factor at the tail differs by less than this part
 

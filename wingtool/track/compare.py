@@ -71,7 +71,10 @@ class BestAngle:
 
 
 def best_angle(
-    name: str, wing_angle_deg: np.ndarray, lap_time_s: np.ndarray, within_s: float = 0.05,
+    name: str,
+    wing_angle_deg: np.ndarray,
+    lap_time_s: np.ndarray,
+    within_s: float = 0.05,
     allowed: np.ndarray | None = None,
 ) -> BestAngle:
     """The fastest angle of the table and the range that is as good to 0.05 s; nan rows are passed over.
