@@ -31,7 +31,7 @@ def test_cost_of_a_point_and_of_a_polar():
     start = time.process_time()
     found = sweep(prepare(section), 5e5, SURFACES["race"], angles)
     spent = time.process_time() - start
-    points = [one for one in found.out if one is not None]
+    points = [found.out[i] for i in found.asked if found.out[i] is not None]
     size = 3 * len(points[0].solution.state.theta) + 2
     one = dense_solve_s(size)
     print(
