@@ -22,6 +22,7 @@ from wingtool.wing.span_data import SpanData
 
 LIMIT = 25  # Newton steps
 RELAX_LIMIT = 200  # steps in made-up time
+NO_BETTER = 60  # such steps in a row, none of them ahead of the best yet, that end a case; own choice
 FIRST_PACE = 1.0  # first of these steps
 TOLERANCE = 1e-9  # of the chord
 LONGEST_STEP = np.radians(4.0)  # of the section angle in one step
@@ -172,7 +173,7 @@ def relax(cases: Cases, start: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
     circulation, done = start.copy(), np.zeros(len(start), bool)
     left, state = np.arange(len(start)), section_state(cases, start)
     norm = np.linalg.norm(state.residual, axis=1)
-    pace = np.full(len(start), FIRST_PACE)
+    pace, best, idle = np.full(len(start), FIRST_PACE), norm.copy(), np.zeros(len(start), dtype=int)
     scale = TOLERANCE * cases.chord.max()
     for _ in range(RELAX_LIMIT):
         part = cases.only(left)
@@ -181,9 +182,12 @@ def relax(cases: Cases, start: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
         state = section_state(part, circulation[left])
         new = np.linalg.norm(state.residual, axis=1)
         pace, norm = np.clip(pace * norm / np.maximum(new, 1e-300), 0.05, 1e8), new
+        idle, best = np.where(new < 0.99 * best, 0, idle + 1), np.minimum(new, best)
         now = np.abs(state.residual).max(axis=1) < scale
         done[left[now]] = True
-        left, state, pace, norm = left[~now], _pick(state, ~now), pace[~now], norm[~now]
+        on = ~now & (idle < NO_BETTER)
+        left, state, pace, norm = left[on], _pick(state, on), pace[on], norm[on]
+        best, idle = best[on], idle[on]
         if left.size == 0:
             break
     return circulation, done
