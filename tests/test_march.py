@@ -9,8 +9,10 @@ from wingtool.errors import RangeError
 from wingtool.geometry import collection_section, find_section
 from wingtool.section import polar
 from wingtool.section.coupled import flow_at, prepare, solve_flow
+from wingtool.section.coupled_equations import equations
 from wingtool.section.coupled_onward import onward
 from wingtool.section.coupled_polar import columns, coupled_polar
+from wingtool.section.coupled_step import answers, newton_change
 from wingtool.section.surface import SURFACES
 from wingtool.section.sweep import plausible, sweep
 
@@ -85,11 +87,17 @@ def test_no_way_on_leads_nowhere():
 
 
 def test_transition_that_nothing_places():
-    """FROZEN: s1223, smooth, 1e6: at the tail of the lower side nothing grows, and the equation that places
-    transition there has no slope; there was no solution from 6.2 degrees on."""
-    found = columns(sweep(prepare(find_section("s1223")), 1e6, SURFACES["smooth"], np.arange(4.0, 10.0)))
-    assert np.all(np.isfinite(found["cl"]))
-    assert np.all(np.diff(found["cl"]) > 0.03)
+    """EXACT: where nothing grows and nothing hangs on transition, as at the tail, a step moves it as far as
+    it may go; the matrix was singular there (s1223, smooth, 1e6, from 6.2 degrees on)."""
+    found = solve_flow(flow_at(prepare(find_section("0012")), 2.0, 1e6, SURFACES["race"]))
+    case, along = found.case, found.along
+    level = equations(case, found.state, along)
+    idle = replace(level.amplified[1], residual=2.0, by_place=0.0)
+    by_turn = level.by_turn.copy()
+    by_turn[:, :, 1] = 0.0
+    level = replace(level, amplified=(level.amplified[0], idle), by_turn=by_turn)
+    bounds, free = np.array([[-4.0, 4.0], [-4.0, 0.0]]), np.array([False, True])
+    assert newton_change(along, answers(case, along), level, bounds, free).turn == pytest.approx([0.0, -4.0])
 
 
 def test_a_flow_round_the_wrong_way_is_refused():
