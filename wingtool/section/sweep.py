@@ -131,9 +131,13 @@ class _March:
                 before, here, step = here, found, 2 * step
                 self.last = before
                 continue
+            if (
+                least_deg >= STEP_DEG
+            ):  # one more try: where the curve bends, the last state is the better start
+                found = self.solve(here.alpha_deg + step, here) if before is not None else None
+                self.last = here
+                return found, found or here
             failures, before = failures + 1, None
-            if least_deg >= STEP_DEG:
-                return None, here
             if failures == 2:
                 found = self.follow(alpha_deg, here)
                 if found is not None:
