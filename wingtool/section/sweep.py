@@ -131,9 +131,8 @@ class _March:
                 before, here, step = here, found, 2 * step
                 self.last = before
                 continue
-            if (
-                least_deg >= STEP_DEG
-            ):  # one more try: where the curve bends, the last state is the better start
+            if least_deg >= STEP_DEG:
+                # Where the curve bends, the last state as it is may be the better start.
                 found = self.solve(here.alpha_deg + step, here) if before is not None else None
                 self.last = here
                 return found, found or here
