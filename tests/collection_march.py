@@ -5,10 +5,8 @@ import random
 import numpy as np
 
 from wingtool.geometry import collection_names, collection_section, measure
-from wingtool.section.coupled import prepare
-from wingtool.section.coupled_polar import columns
+from wingtool.section.coupled import columns, prepare, sweep
 from wingtool.section.surface import SURFACES
-from wingtool.section.sweep import sweep
 
 REYNOLDS = (2e5, 5e5, 1e6)
 

@@ -9,7 +9,7 @@ from scipy.optimize import brentq
 from wingtool.errors import RangeError
 from wingtool.panels import bluff_flow
 from wingtool.section import roof_flow
-from wingtool.section.body import ellipsoid_relief
+from wingtool.section.roof import ellipsoid_relief
 
 # the green hatch, drawn by ourselves: x rearwards, z above the ground [m]
 HATCH = np.array(

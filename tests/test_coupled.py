@@ -9,14 +9,22 @@ import pytest
 
 from wingtool.geometry import collection_section, find_section
 from wingtool.section import polar
-from wingtool.section.coupled import flow_at, point, prepare, solve_flow
-from wingtool.section.coupled_case import State, order
-from wingtool.section.coupled_equations import equations
-from wingtool.section.coupled_polar import columns, coupled_polar
-from wingtool.section.coupled_start import first_guess
-from wingtool.section.coupled_step import answers, newton_change
+from wingtool.section.coupled import (
+    columns,
+    coupled_polar,
+    differ,
+    flow_at,
+    plausible,
+    point,
+    prepare,
+    solve_flow,
+    sweep,
+)
+from wingtool.section.coupled.case import State, order
+from wingtool.section.coupled.equations import equations
+from wingtool.section.coupled.start import first_guess
+from wingtool.section.coupled.step import answers, newton_change
 from wingtool.section.surface import SURFACES, surface_state
-from wingtool.section.sweep import differ, plausible, sweep
 
 DATA = Path(__file__).parent / "data"
 MACH_FACTOR = 1 / np.sqrt(1 - 0.15**2)  # Prandtl & Glauert, for the tunnel's Mach number of 0.15
@@ -283,7 +291,7 @@ def test_cache_is_used_and_survives_a_broken_file(tmp_path, monkeypatch):
     first = coupled_polar(*ask)
     (kept,) = (tmp_path / "coupled").glob("*.npz")
     with monkeypatch.context() as patched:
-        patched.setattr("wingtool.section.coupled_polar.sweep", None)
+        patched.setattr("wingtool.section.coupled.polar.sweep", None)
         again = coupled_polar(*ask)
     assert np.array_equal(first.cl, again.cl)
     kept.write_bytes(b"rubbish")

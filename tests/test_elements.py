@@ -9,8 +9,8 @@ from wingtool.errors import RangeError
 from wingtool.geometry import four_digit, repanel
 from wingtool.panels import solve
 from wingtool.section import LOW_CONFIDENCE, Flap, elements_polar, place_elements, polar
-from wingtool.section.attached import entrainment_shape, separation, shape_of
-from wingtool.section.elements import attached_to
+from wingtool.section.multi.head import entrainment_shape, separation, shape_of
+from wingtool.section.multi.inviscid import attached_to
 from wingtool.study import read_study
 from wingtool.study.wing import wing_of_study
 

@@ -9,13 +9,13 @@ import pytest
 
 import wingtool
 from wingtool.section import source_hash
-from wingtool.section.kept import ROOMS, kept
+from wingtool.section.cache import ROOMS, kept
 
 PACKAGE = Path(wingtool.__file__).parent
 SOURCES = (
     "section/curves.py",
     "section/polar.py",
-    "section/coupled_solve.py",
+    "section/coupled/solve.py",
     "geometry/shape.py",
     "panels/flow.py",
     "boundary_layer/laminar.py",
@@ -48,7 +48,7 @@ def test_what_the_rooms_import_is_hashed():
     """EXACT: no room that section data come from is left out."""
     found = set()
     for room in ROOMS:
-        for path in (PACKAGE / room).glob("*.py"):
+        for path in (PACKAGE / room).rglob("*.py"):
             found |= set(re.findall(r"(?:from|import) wingtool\.(\w+)", path.read_text()))
     assert found - set(ROOMS) <= {"errors", "files"}, "a room or ground floor with numbers"
 

@@ -8,13 +8,11 @@ import pytest
 from wingtool.errors import RangeError
 from wingtool.geometry import collection_section, find_section
 from wingtool.section import polar
-from wingtool.section.coupled import flow_at, prepare, solve_flow
-from wingtool.section.coupled_equations import equations
-from wingtool.section.coupled_onward import onward
-from wingtool.section.coupled_polar import columns, coupled_polar
-from wingtool.section.coupled_step import answers, newton_change
+from wingtool.section.coupled import columns, coupled_polar, flow_at, plausible, prepare, solve_flow, sweep
+from wingtool.section.coupled.equations import equations
+from wingtool.section.coupled.predictor import onward
+from wingtool.section.coupled.step import answers, newton_change
 from wingtool.section.surface import SURFACES
-from wingtool.section.sweep import plausible, sweep
 
 
 @pytest.fixture(scope="module")

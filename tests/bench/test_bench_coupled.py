@@ -7,9 +7,8 @@ import numpy as np
 import pytest
 
 from wingtool.geometry import find_section
-from wingtool.section.coupled import flow_at, point, prepare, solve_flow
+from wingtool.section.coupled import flow_at, point, prepare, solve_flow, sweep
 from wingtool.section.surface import SURFACES
-from wingtool.section.sweep import sweep
 
 pytestmark = pytest.mark.bench
 

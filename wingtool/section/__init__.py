@@ -1,13 +1,11 @@
 """Section coefficients: panels and boundary layer solved together, polars, the learned surrogate."""
 
-from wingtool.section.body import RoofFlow, roof_flow
+from wingtool.section.cache import source_hash
 from wingtool.section.curves import circulation_at
-from wingtool.section.elements import Flap, place_elements
-from wingtool.section.elements_polar import elements_polar
-from wingtool.section.entry import DEFAULT_METHOD, METHODS, TAB_REACH_DEG, polar
 from wingtool.section.extension import ExtendedPolar, extended
 from wingtool.section.inviscid import inviscid_polar
-from wingtool.section.kept import source_hash
+from wingtool.section.methods import DEFAULT_METHOD, METHODS, TAB_REACH_DEG, polar
+from wingtool.section.multi import Flap, elements_polar, place_elements
 from wingtool.section.polar import (
     BEYOND_STALL,
     CONVERGED,
@@ -17,6 +15,7 @@ from wingtool.section.polar import (
     SectionPolar,
     polar_from_arrays,
 )
+from wingtool.section.roof import RoofFlow, roof_flow
 from wingtool.section.surrogate import TRIP_X, surrogate_polar
 from wingtool.section.surrogate_shapes import ShapesAnswer, surrogate_shapes
 from wingtool.section.tab import TabEffect, tab_effect, with_tab

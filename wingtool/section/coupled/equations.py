@@ -4,7 +4,7 @@ Three equations belong to each station: momentum, shape and shear of the cell th
 station of each side obeys the stagnation flow, the first of the wake gathers both sides and the base. One
 more equation for each side places the transition point. Slopes are against theta, shear, mass defect and
 edge speed at both ends of the cell; the edge speed's own answer to all mass defects comes in
-`coupled_step`.
+`coupled.step`.
 """
 
 from dataclasses import dataclass
@@ -24,7 +24,7 @@ from wingtool.boundary_layer import (
     surface_balance,
     turbulent_terms,
 )
-from wingtool.section.coupled_case import Case, Edge, Order, State
+from wingtool.section.coupled.case import Case, Edge, Order, State
 
 LEAST_SPEED = 1e-4
 LEAST_GROWTH = 1.0  # dN/ds [1/chord] below which the transition equation would send its point off to nowhere

@@ -5,9 +5,10 @@ import numpy as np
 from wingtool.errors import RangeError
 from wingtool.geometry import Section, drawn_upside_down
 from wingtool.section.band import banded, nose_stall, reaching
-from wingtool.section.coupled import PANELS, prepare
+from wingtool.section.cache import kept
+from wingtool.section.coupled.flow import PANELS, prepare
+from wingtool.section.coupled.march import Sweep, differ, sweep
 from wingtool.section.curves import SEPARATED_X, first_peak
-from wingtool.section.kept import kept
 from wingtool.section.polar import (
     BEYOND_STALL,
     CONVERGED,
@@ -17,7 +18,6 @@ from wingtool.section.polar import (
     SectionPolar,
 )
 from wingtool.section.surface import surface_state
-from wingtool.section.sweep import Sweep, differ, sweep
 
 COMPARED = (1e5, 1e7)  # Reynolds numbers of the published values in `wingtool trust`, 2e5 to 9e6, and near
 MOST_FILLED = 1 / 3  # of the ground clearance by the layer: more, and it is no thin layer; own choice

@@ -15,8 +15,8 @@ from itertools import islice
 import numpy as np
 
 from wingtool.panels import circulation, free_air, place
-from wingtool.section.coupled import Flow, Point, Prepared, flow_at, point, solve_flow
-from wingtool.section.coupled_onward import onward
+from wingtool.section.coupled.flow import Flow, Point, Prepared, flow_at, point, solve_flow
+from wingtool.section.coupled.predictor import onward
 from wingtool.section.surface import Surface
 
 STEP_DEG = 1.0  # longest step of the march

@@ -1,29 +1,26 @@
-"""Several elements with slots: placed by gap and overlap; their polar in potential flow with a stall limit.
+"""Several elements in potential flow, with friction drag and a stall limit.
 
-Lift, moment and pressure are inviscid here (`wingtool.section.elements_coupled` has the boundary layers).
-Two things are added so that the answer can be used with care:
+For flows that have no coupled solution (`wingtool.section.multi.coupled`). Two things are added to lift,
+moment and pressure:
 
 - Drag: turbulent skin friction 0.074 Re^(-1/5) (Prandtl; Schlichting, Boundary-Layer Theory) of each element
   on its own chord, weighted by the square of the local speed all round; no pressure drag.
-- A stall limit: the angle from which turbulent flow under this pressure (`wingtool.section.attached`) leaves
+- A stall limit: the angle from which turbulent flow under this pressure (`multi.head`) leaves
   the last fifth of an element's upper side or more (common practice, no source). Past it there are no
   numbers: potential flow does not lose the lift that a real wing would.
 """
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import ArrayLike
 
-from wingtool.errors import RangeError
-from wingtool.geometry import Section, repanel
+from wingtool.geometry import Section
 from wingtool.panels import InviscidFlow, solve
-from wingtool.section.attached import separation
+from wingtool.section.multi.head import separation
+from wingtool.section.multi.placement import Flap, place_elements
 from wingtool.section.polar import LOW_CONFIDENCE, NOT_CONVERGED, SectionPolar
 
-PANELS = 160
-HEIGHTS = 200  # tried for a flap, from below
 ATTACHED = 0.8  # share of an element's chord
 PAST_LIMIT = f"{NOT_CONVERGED}: past the stall limit, where inviscid lift means nothing"
 NOTE = (
@@ -31,83 +28,6 @@ NOTE = (
     "near and beyond that angle do not trust it"
 )
 BAND_ORIGIN = "several elements: lift up to 25 % too high, drag from half to three times; common practice"
-
-
-@dataclass(frozen=True)
-class Flap:
-    """A further element behind another one; lengths over the main element's chord.
-
-    Parameters
-    ----------
-    section : Section
-    chord : float
-    angle_deg : float
-        Against the main element's chord line, positive tail down as drawn, which makes more lift [deg].
-    gap : float
-        Shortest distance from the tail of the element ahead to this element's surface.
-    overlap : float
-        How far its nose lies ahead of that tail, along the main element's chord.
-    """
-
-    section: Section
-    chord: float
-    angle_deg: float
-    gap: float
-    overlap: float
-
-
-def place_elements(main: Section, flaps: Sequence[Flap], panels: int = PANELS) -> tuple[np.ndarray, ...]:
-    """Outlines of all elements in the frame of the main one, each shape (panels + 1, 2).
-
-    Raises
-    ------
-    RangeError
-        A slot that cannot be had with this overlap, or elements that touch.
-    """
-    placed = [repanel(main, panels).xy]
-    for number, flap in enumerate(flaps, 2):
-        if not (0 < flap.chord <= 1.5 and 0 < flap.gap < 0.5 and abs(flap.overlap) < 0.5):
-            raise RangeError(f"element {number}: chord, gap or overlap out of range (over the main chord)")
-        placed.append(_behind(placed[-1], flap, panels, number))
-    for one in range(len(placed)):
-        for other in range(one + 1, len(placed)):
-            if _distance(placed[one], placed[other]) < 0.5 * min(flap.gap for flap in flaps):
-                raise RangeError(f"elements {one + 1} and {other + 1} touch; widen the gap or overlap less")
-    return tuple(placed)
-
-
-def _behind(ahead: np.ndarray, flap: Flap, panels: int, number: int) -> np.ndarray:
-    """The flap turned, its nose placed by the overlap, then lowered until the slot is as wide as the gap."""
-    tail = (ahead[0] + ahead[-1]) / 2
-    outline = repanel(flap.section, panels).xy * flap.chord
-    turn = -np.radians(flap.angle_deg)
-    rotation = np.array([[np.cos(turn), -np.sin(turn)], [np.sin(turn), np.cos(turn)]])
-    turned = outline @ rotation.T
-    turned = turned - [turned[:, 0].min() - (tail[0] - flap.overlap), 0.0]
-    # raised from far below, the slot narrows: the first height at which it is no wider than the gap
-    lowest = tail[1] - turned[:, 1].max() - 1.1 * flap.gap
-    heights = np.linspace(lowest, tail[1] - turned[:, 1].min(), HEIGHTS)
-    narrow = np.array([_gap(turned, tail, height) <= flap.gap for height in heights])
-    if narrow[0] or not narrow.any():
-        raise RangeError(f"element {number}: overlap {flap.overlap:g} leaves no slot of {flap.gap:g} chord")
-    low, high = heights[np.argmax(narrow) - 1], heights[np.argmax(narrow)]
-    for _ in range(40):
-        middle = (low + high) / 2
-        low, high = (middle, high) if _gap(turned, tail, middle) > flap.gap else (low, middle)
-    return turned + [0.0, low]
-
-
-def _gap(outline: np.ndarray, point: np.ndarray, raised: float) -> float:
-    """Shortest distance from a point to an outline that is raised by some height."""
-    start = outline + [0.0, raised] - point
-    step = np.roll(start, -1, axis=0) - start
-    length = np.maximum((step**2).sum(axis=1), 1e-30)
-    share = np.clip(-(start * step).sum(axis=1) / length, 0, 1)
-    return float(np.sqrt(((start + share[:, None] * step) ** 2).sum(axis=1).min()))
-
-
-def _distance(one: np.ndarray, other: np.ndarray) -> float:
-    return float(np.sqrt(((one[:, None] - other) ** 2).sum(axis=2).min()))
 
 
 def inviscid_elements_polar(

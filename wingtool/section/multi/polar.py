@@ -8,9 +8,10 @@ from numpy.typing import ArrayLike
 
 from wingtool.errors import RangeError
 from wingtool.geometry import Section
-from wingtool.section.elements import Flap, inviscid_elements_polar, place_elements
-from wingtool.section.elements_coupled import GroupPoint, march_elements, prepare_elements
-from wingtool.section.kept import kept
+from wingtool.section.cache import kept
+from wingtool.section.multi.coupled import GroupPoint, march_elements, prepare_elements
+from wingtool.section.multi.inviscid import inviscid_elements_polar
+from wingtool.section.multi.placement import Flap, place_elements
 from wingtool.section.polar import NOT_CONVERGED, SectionPolar, status_from_shape
 from wingtool.section.surface import Surface, surface_state
 

@@ -7,8 +7,8 @@ stretched between tail, transition, stagnation point, transition and tail, each 
 
 import numpy as np
 
-from wingtool.section.coupled_case import State
-from wingtool.section.coupled_solve import PAST_NODE, Solution
+from wingtool.section.coupled.case import State
+from wingtool.section.coupled.solve import PAST_NODE, Solution
 
 FARTHEST_CELLS = 16.0  # transition that came further has jumped: nothing says where it will be next
 LEAST_FACTOR, MOST_FACTOR = 0.6, 1.6  # of thickness, shear and mass defect against the last state

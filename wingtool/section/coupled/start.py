@@ -6,7 +6,7 @@ Own choice, and nothing hangs on it but whether an iteration gets started: the t
 import numpy as np
 
 from wingtool.boundary_layer import Stations, growth
-from wingtool.section.coupled_case import Case, Order, State, order
+from wingtool.section.coupled.case import Case, Order, State, order
 
 _LEAST_SPEED = 0.3  # at the tail
 SHAPE_LAG = 0.1  # [chord] over which H follows the pressure

@@ -7,9 +7,9 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from wingtool.section.coupled_case import Case, Edge, Order, State, order
-from wingtool.section.coupled_equations import LEAST_SPEED, edge, equations
-from wingtool.section.coupled_step import Change, answers, newton_change
+from wingtool.section.coupled.case import Case, Edge, Order, State, order
+from wingtool.section.coupled.equations import LEAST_SPEED, edge, equations
+from wingtool.section.coupled.step import Change, answers, newton_change
 
 TOLERANCE = 1e-4  # largest relative change of the last step; the next would be about its square
 PAST_NODE = 0.15  # the stagnation point must pass a node by this part of a panel before the sides change

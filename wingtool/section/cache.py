@@ -59,8 +59,8 @@ def source_hash(package: Path = Path(__file__).parent.parent) -> bytes:
     Whole rooms, so that no file is forgotten: a change that touches no number costs one computation.
     """
     digest = hashlib.sha256()
-    for path in sorted(path for room in ROOMS for path in (package / room).glob("*.py")):
-        digest.update(path.name.encode() + b"|" + path.read_bytes() + b"|")
+    for path in sorted(path for room in ROOMS for path in (package / room).rglob("*.py")):
+        digest.update(path.relative_to(package).as_posix().encode() + b"|" + path.read_bytes() + b"|")
     return digest.digest()
 
 

@@ -13,8 +13,8 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from wingtool.section.coupled_case import Case, Order
-from wingtool.section.coupled_equations import Equations
+from wingtool.section.coupled.case import Case, Order
+from wingtool.section.coupled.equations import Equations
 
 RUN = 16  # stations in a run: small enough to invert, long enough that there are few
 BEFORE = 2  # places that a cell reaches back

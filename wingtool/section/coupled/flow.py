@@ -21,9 +21,9 @@ from wingtool.panels import (
     surface_response,
     wake_lines,
 )
-from wingtool.section.coupled_case import Case, State, dead_air
-from wingtool.section.coupled_solve import Solution, solve_case
-from wingtool.section.coupled_start import first_guess
+from wingtool.section.coupled.case import Case, State, dead_air
+from wingtool.section.coupled.solve import Solution, solve_case
+from wingtool.section.coupled.start import first_guess
 from wingtool.section.surface import Surface
 
 PANELS = 200  # cl within 0.2 % of 240 panels (DEVELOPERS); 160 stall early from a small nose

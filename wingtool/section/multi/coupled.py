@@ -27,8 +27,8 @@ from wingtool.panels import (
     surface_response,
     wake_lines,
 )
-from wingtool.section.coupled import Flow, solve_flow
-from wingtool.section.coupled_case import Case, State, dead_air
+from wingtool.section.coupled.case import Case, State, dead_air
+from wingtool.section.coupled.flow import Flow, solve_flow
 from wingtool.section.surface import Surface
 
 ROUNDS = 15

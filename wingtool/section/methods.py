@@ -22,7 +22,7 @@ def _inviscid(section, reynolds, alpha_deg, **kind) -> SectionPolar:
 
 
 def _coupled(section, reynolds, alpha_deg, **kind) -> SectionPolar:
-    from wingtool.section.coupled_polar import coupled_polar
+    from wingtool.section.coupled.polar import coupled_polar
 
     return coupled_polar(section, reynolds, alpha_deg, **kind)
 
