@@ -4,7 +4,7 @@ import pytest
 from car_stand_ins import stand_in_wing
 from matplotlib.figure import Figure
 
-from wingtool.report.car_plots import draw_place, draw_see_saw
+from wingtool.report.plots.car import draw_place, draw_see_saw
 from wingtool.study import car_result, checked_study
 
 STUDY = {

@@ -9,9 +9,9 @@ import pytest
 from car_stand_ins import HARROW_DOWN, stand_in_wing
 
 from wingtool.study import car_result, checked_study
-from wingtool.study.car_input import CorrectionTable
-from wingtool.study.car_parts import corrected
-from wingtool.study.rules_file import read_limits
+from wingtool.study.schema.car import CorrectionTable
+from wingtool.study.schema.rules import read_limits
+from wingtool.study.wing.correction import corrected
 
 CAR = {
     "name": "the green hatch", "mass": "1150 kg", "front_share": 0.58, "wheelbase": "2.5 m",
@@ -178,8 +178,8 @@ def with_wing(**more):
 
 def test_the_height_of_the_wing_turns_with_its_angle():
     """EXACT: a flat plate of chord c, lowest point kept: nose down by a puts it at c/4 sin a."""
-    from wingtool.study.car_extent import reach_m
-    from wingtool.study.car_parts import point_height_m
+    from wingtool.study.car.extent import reach_m
+    from wingtool.study.car.parts import point_height_m
 
     assert point_height_m(flat_wing(), np.array([0.0, 10.0])) == pytest.approx(
         [1.3, 1.3 + 0.25 * 0.25 * np.sin(np.radians(10.0))]
@@ -191,7 +191,7 @@ def test_the_height_of_the_wing_turns_with_its_angle():
 
 def test_what_rules_measure_holds_every_part_of_the_wing():
     """EXACT: at no angle, plates, tab, sweep, dihedral and a second plane by addition."""
-    from wingtool.study.car_extent import reach_m
+    from wingtool.study.car.extent import reach_m
 
     plate = {"height": "20 cm", "above": "7 cm", "length": "30 cm", "ahead": "2 cm"}
     plane = {"section": "4412", "chord": "10 cm", "behind": "40 cm", "above": "30 cm", "span": "1.6 m"}
@@ -218,7 +218,7 @@ def test_what_rules_measure_holds_every_part_of_the_wing():
 
 def test_reach_of_a_wing_that_is_wider_or_steeper_at_its_tips():
     """EXACT: flat plates; the larger chord and the steeper angle reach furthest, up, down and aft."""
-    from wingtool.study.car_extent import reach_m
+    from wingtool.study.car.extent import reach_m
 
     set_angle, steeper = np.radians(10.0), np.radians(15.0)
     over, aft = reach_m(with_wing(tip_chord="30 cm", sweep_deg=10.0), flat_wing(), 10.0)
@@ -233,7 +233,7 @@ def test_reach_of_a_wing_that_is_wider_or_steeper_at_its_tips():
 
 def test_a_long_plate_reaches_furthest_as_it_stands_level():
     """EXACT: turned nose down by 10 degrees the rear edge comes forward, so the level one counts."""
-    from wingtool.study.car_extent import reach_m
+    from wingtool.study.car.extent import reach_m
 
     plate = {"height": "4 cm", "above": "4 cm", "length": "60 cm", "ahead": "2 cm"}
     assert reach_m(with_wing(endplate=plate), flat_wing(), 10.0)[1] == pytest.approx(0.58 - 0.0625)
@@ -241,8 +241,8 @@ def test_a_long_plate_reaches_furthest_as_it_stands_level():
 
 def test_rules_count_every_plane_and_the_tips_own_plate():
     """EXACT: areas and chords by addition; a plate without a length is as long as the tip's chord."""
-    from wingtool.study.car_parts import place_limits, rule_facts
-    from wingtool.study.wing import wing_geometry
+    from wingtool.study.car.limits import place_limits, rule_facts
+    from wingtool.study.wing.run import wing_geometry
 
     plane = {"section": "4412", "chord": "35 cm", "behind": "40 cm", "above": "30 cm", "span": "1.2 m"}
     drawn = with_wing(plane=[plane], tip_chord="15 cm", endplate={"height": "20 cm"})
@@ -258,7 +258,7 @@ def test_rules_count_every_plane_and_the_tips_own_plate():
 
 def test_rules_fail_what_only_the_second_part_breaks():
     """EXACT: a second plane 30 cm up is too high; a plate drawn as a triangle has half of its box."""
-    from wingtool.study.car_parts import rule_facts
+    from wingtool.study.car.limits import rule_facts
 
     plane = {"section": "4412", "chord": "10 cm", "behind": "0 m", "above": "30 cm", "span": "1.6 m"}
     limits = {"most": {"wing_over_roof": "10 cm", "wing_span": "1.5 m"}}
@@ -270,7 +270,7 @@ def test_rules_fail_what_only_the_second_part_breaks():
     assert facts["wing_chord"] is facts["wing_area"] is None
     outline = [["0 m", "0 m", "1 mm"], ["0.2 m", "0 m", "0.2 m"]]
     drawn = with_wing(endplate={"height": "20 cm", "outline": outline})
-    from wingtool.study.wing import wing_geometry
+    from wingtool.study.wing.run import wing_geometry
 
     shape = replace(flat_wing(), wing=wing_geometry(drawn))
     assert rule_facts(drawn, shape, found.car, 6.0)["endplate_area"] == pytest.approx(0.2 * 0.201 / 2)
@@ -383,7 +383,7 @@ def test_the_band_of_the_drag_area_is_that_of_the_top_speed(result):
 
 def test_the_page_tells_what_the_car_stands_on_and_no_angle_where_there_is_none(result):
     """EXACT: notes of the car in its last block; a best angle that is none is said, not printed as nan."""
-    from wingtool.report.page_car import car_content
+    from wingtool.report.page.car import car_content
 
     told = " ".join(line for block in car_content(result) for line in block["lines"])
     assert "Lift of the bare body not known, taken as none" in told
@@ -432,9 +432,9 @@ def test_stands_beside_the_wing_are_refused():
 def test_tables_and_pictures_of_the_car(result):
     from matplotlib.figure import Figure
 
-    from wingtool.report.car_plots import draw_beam, draw_corners, draw_matched, draw_place, draw_see_saw
-    from wingtool.report.car_tables import car_tables
-    from wingtool.report.lap_plots import draw_best, draw_lap, draw_sideways
+    from wingtool.report.plots.car import draw_beam, draw_corners, draw_matched, draw_place, draw_see_saw
+    from wingtool.report.plots.lap import draw_best, draw_lap, draw_sideways
+    from wingtool.report.tables.car import car_tables
 
     tables = {table.name: table for table in car_tables(result)}
     assert set(tables) >= {
@@ -467,7 +467,7 @@ def test_tables_and_pictures_of_the_car(result):
 
 def test_every_tab_has_its_best_angle(result):
     """TWIN: the study's own wing among the tabs gives the lap times that it gives alone."""
-    from wingtool.study.tab_laps import with_tab_laps
+    from wingtool.study.car.tab_laps import with_tab_laps
 
     more = stand_in_wing()
     tabs = ((0.0, stand_in_wing()), (0.005, replace(more, downforce_n=1.2 * more.downforce_n)))
@@ -484,7 +484,7 @@ def test_every_tab_has_its_best_angle(result):
 
 def test_a_wing_that_only_lifts_has_no_proof_load_and_says_why():
     """EXACT: below -3.75 degrees the stand-in lifts at every angle; no foot, bolt or sandbag is made up."""
-    from wingtool.report.car_tables import car_tables
+    from wingtool.report.tables.car import car_tables
 
     found = car_result(study(), stand_in_wing(angles_deg=[-8.0, -6.0, -4.0]), -6.0)
     assert found.mounts is found.proof is found.beam is None
@@ -495,7 +495,7 @@ def test_a_wing_that_only_lifts_has_no_proof_load_and_says_why():
 
 
 def told_by(result):
-    from wingtool.report.page_car import car_content
+    from wingtool.report.page.car import car_content
 
     return " ".join(line for block in car_content(result) for line in block["lines"])
 

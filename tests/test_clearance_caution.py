@@ -6,8 +6,8 @@ import pytest
 from car_stand_ins import GREEN_HATCH, stand_in_wing
 
 from wingtool.car import clearance_left
-from wingtool.report.car_words import car_numbers
-from wingtool.report.page_car import car_content
+from wingtool.report.car_text import car_numbers
+from wingtool.report.page.car import car_content
 from wingtool.study import car_result, checked_study
 
 STUDY = {

@@ -10,9 +10,10 @@ import xarray
 
 import wingtool
 from wingtool.errors import OutputError
-from wingtool.report.exchange_functions import NAMESPACE, function_grid, write_function_xml
-from wingtool.report.exchange_sheet import write_sheet
-from wingtool.report.tables import Column, Table, write_table
+from wingtool.report.formats.function_xml import NAMESPACE, function_grid, write_function_xml
+from wingtool.report.formats.spreadsheet import write_sheet
+from wingtool.report.formats.write import write_table
+from wingtool.report.tables.table import Column, Table
 
 ANGLES = [0.0, 4.0, 9.0]
 SPEEDS = [20.0, 30.0, 55.0]
@@ -147,7 +148,7 @@ def test_every_format_tells_the_same(tmp_path):
 
 def test_the_compact_table_is_the_middle_row_with_its_change():
     """EXACT: the coefficients of the middle speed, and by how much they change over the others, by hand."""
-    from wingtool.report.compact import _change
+    from wingtool.report.tables.coefficients import _change
 
     rows = np.array([[1.0, 0.5, np.nan], [1.1, 0.5, 0.2], [1.0, 0.4, 0.2]])
     np.testing.assert_allclose(_change(rows, 1), [100 * 0.1 / 1.1, 20.0, 0.0])

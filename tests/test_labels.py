@@ -6,7 +6,7 @@ import numpy as np
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from wingtool.report.labels import is_free, names_beside, text_box
+from wingtool.report.page.labels import is_free, names_beside, text_box
 
 ROOM = (0.0, 0.0, 340.0, 220.0)
 PLACES = st.tuples(

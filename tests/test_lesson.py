@@ -9,10 +9,10 @@ import pytest
 from wingtool.errors import RangeError
 from wingtool.geometry import four_digit, repanel
 from wingtool.panels import solve
-from wingtool.report.lesson import lesson_html, write_lessons
-from wingtool.report.lesson_pictures import PICTURES
+from wingtool.report.lessons.pictures import PICTURES
+from wingtool.report.lessons.write import lesson_html, write_lessons
 from wingtool.study import bundled_study, lesson_topics, lessons, read_study
-from wingtool.study.lesson_flow import air_paths, from_picture, pull_share, race, to_picture
+from wingtool.study.lessons.flow import air_paths, from_picture, pull_share, race, to_picture
 
 QUICK = {"wing": {"method": "surrogate"}}
 

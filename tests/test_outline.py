@@ -10,8 +10,8 @@ import pytest
 
 from wingtool.errors import OutputError, RangeError
 from wingtool.geometry import Section, four_digit
-from wingtool.report.exchange_outline import A4_MM, EDGE_MM, tiles, write_outline
-from wingtool.report.outline import cutting_outline, offset_loop
+from wingtool.report.inspect.drawing_files import A4_MM, EDGE_MM, tiles, write_outline
+from wingtool.report.inspect.outline import cutting_outline, offset_loop
 
 TURN = np.linspace(0.0, 2 * np.pi, 361)
 CIRCLE = 50.0 * np.column_stack([np.cos(TURN), np.sin(TURN)])
@@ -128,7 +128,7 @@ def test_pdf_sheets_show_every_point_at_full_size(outline, tmp_path):
 
 
 def test_neighbouring_sheets_share_their_marks(outline):
-    from wingtool.report.exchange_outline import _marks
+    from wingtool.report.inspect.drawing_files import _marks
 
     first, second = (set(np.round(list(_marks(corner)), 6).ravel()[::2]) for corner in tiles(outline))
     assert len(first & second) == 1

@@ -11,9 +11,9 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from wingtool.report.page import page_html
-from wingtool.report.svg import Frame, nice_ticks, points
-from wingtool.report.words import figures, force
+from wingtool.report.page.svg import Frame, nice_ticks, points
+from wingtool.report.page.write import page_html
+from wingtool.report.text import figures, force
 from wingtool.study import bundled_study, read_study, run_study
 
 PLAN_B = bundled_study("green_hatch_plan_b")

@@ -13,9 +13,10 @@ import numpy as np
 import pytest
 
 from wingtool.report import write_lessons, write_page
-from wingtool.report.trust import write_trust
+from wingtool.report.checks.trust import write_trust
 from wingtool.study import bundled_study, lessons, read_study, run_study
-from wingtool.study.trust import Check, Trust, spreads
+from wingtool.study.trust.check import Check
+from wingtool.study.trust.run import Trust, spreads
 
 pytestmark = [
     pytest.mark.browser,
@@ -140,7 +141,7 @@ def text_of(driver, name):
 
 def test_sliders_tell_the_tables_own_values(browser, pages, result):
     """TWIN: what the page shows at grid points against the arrays that the study computed."""
-    from wingtool.report.words import figures
+    from wingtool.report.text import figures
 
     show(browser, pages[0])
     assert browser.execute_script("return !document.getElementById('try').hidden")
@@ -161,7 +162,7 @@ def test_sliders_tell_the_tables_own_values(browser, pages, result):
 
 def test_other_tabs_and_other_air(browser, pages, result):
     """TWIN for the tab; EXACT for the air: the force follows the density."""
-    from wingtool.report.words import figures
+    from wingtool.report.text import figures
 
     show(browser, pages[0])
     k, m = 3, 8
@@ -178,7 +179,7 @@ def test_other_tabs_and_other_air(browser, pages, result):
 
 def test_between_rows_the_line_is_straight(browser, pages, result):
     """EXACT: the middle of a cell is the mean of the coefficients at its corners times the pressure."""
-    from wingtool.report.words import figures
+    from wingtool.report.text import figures
 
     show(browser, pages[0])
     wing = result.wing

@@ -12,11 +12,11 @@ from dataclasses import fields, replace
 import numpy as np
 import pytest
 
-import wingtool.study.parallel as parallel
+import wingtool.study.section.parallel as parallel
 from wingtool.errors import RangeError, WingtoolError
 from wingtool.geometry import Section
 from wingtool.section import SectionPolar, polar
-from wingtool.study.parallel import Batch, polar_in_parts, sweep_grid
+from wingtool.study.section.parallel import Batch, polar_in_parts, sweep_grid
 
 ALPHA_DEG = np.linspace(-4.0, 12.0, 9)
 REYNOLDS = [3e5, 5e5, 9e5]

@@ -5,8 +5,8 @@ import pytest
 
 from wingtool.errors import StudyError
 from wingtool.study import read_study
-from wingtool.study.roof import roof_inflow, side_view
 from wingtool.study.run import roof_band_deg
+from wingtool.study.wing.roof import roof_inflow, side_view
 
 SIDE = """
 [roof]

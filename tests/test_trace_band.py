@@ -11,9 +11,9 @@ from wingtool.errors import TraceError
 from wingtool.geometry import four_digit
 from wingtool.section import polar, surrogate_shapes
 from wingtool.study import check_trace, force_reading
-from wingtool.study.shape_band import shape_band, traced_beside, widened
-from wingtool.study.trace_rank import known_better, lift_gradient, rank
-from wingtool.study.trace_update import ForceReading, update_by_force, weighted
+from wingtool.study.trace.rank import known_better, lift_gradient, rank
+from wingtool.study.trace.shape_band import shape_band, traced_beside, widened
+from wingtool.study.trace.update import ForceReading, update_by_force, weighted
 from wingtool.tracing import (
     TracedSection,
     draws,

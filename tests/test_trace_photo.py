@@ -6,7 +6,7 @@ from trace_person import dense, photographed, printed, template
 
 from wingtool.errors import TraceError
 from wingtool.geometry import four_digit
-from wingtool.report.trace_sheets import PAGES, write_sheet
+from wingtool.report.trace.sheets import PAGES, write_sheet
 from wingtool.tracing import (
     PhotoRefused,
     as_drawn,

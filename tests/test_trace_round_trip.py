@@ -16,7 +16,7 @@ from trace_person import caliper_readings, dense, pen_trace, photographed, print
 from wingtool.errors import CoordinateFileError
 from wingtool.geometry import collection_names, collection_section, measure
 from wingtool.section import surrogate_shapes
-from wingtool.study.shape_band import shape_band
+from wingtool.study.trace.shape_band import shape_band
 from wingtool.tracing import (
     as_drawn,
     band_of,

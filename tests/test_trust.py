@@ -7,11 +7,12 @@ import numpy as np
 import pytest
 
 from wingtool.panels import solve
-from wingtool.report.trust import by_regime, number, trust_rows, trust_table, write_trust
+from wingtool.report.checks.trust import by_regime, number, trust_rows, trust_table, write_trust
 from wingtool.section import polar_from_arrays
-from wingtool.study.trust import QUANTITIES, Check, Trust, section_checks, spreads
-from wingtool.study.trust_cases import ATTACHED, NEAR_STALL, NOT_MEASURED, REGIMES, SECTION_VALUES
-from wingtool.study.trust_wing import conformal_section, panel_checks, wing_checks
+from wingtool.study.trust.cases import ATTACHED, NEAR_STALL, NOT_MEASURED, REGIMES, SECTION_VALUES
+from wingtool.study.trust.check import Check
+from wingtool.study.trust.run import QUANTITIES, Trust, section_checks, spreads
+from wingtool.study.trust.wing import conformal_section, panel_checks, wing_checks
 
 MADE = Check(NEAR_STALL, "4412", "made", "greatest lift", 1.6, 0.1, 1.65, 1.8, "PUBLISHED", "nobody, 1999")
 

@@ -13,8 +13,8 @@ from wingtool.cli import app
 from wingtool.errors import StudyError
 from wingtool.report import sheet_lines, verify_lines, verify_table
 from wingtool.study import car_result, checked_study, read_study, verify_study, write_corrected
-from wingtool.study.car_parts import corrected
-from wingtool.study.correction import Correction, best_value, corrected_text
+from wingtool.study.verify.correction import Correction, best_value, corrected_text
+from wingtool.study.wing.correction import corrected
 
 PLAIN = checked_study(FULL | {"splitter": None, "circuit": None})
 WING_DRAG = float(0.35 * (0.02 + 0.08 * (0.3 + 0.08 * 12) ** 2))  # of the stand-in at 12 degrees [m2]
@@ -219,9 +219,9 @@ def test_no_car_no_verification(coast_file):
 @pytest.fixture
 def plain_file(tmp_path, monkeypatch):
     """A study file on disk whose wing is the stand-in."""
-    import wingtool.study.wing
+    import wingtool.study.wing.run
 
-    monkeypatch.setattr(wingtool.study.wing, "wing_of_study", lambda *_: stand_in_wing())
+    monkeypatch.setattr(wingtool.study.wing.run, "wing_of_study", lambda *_: stand_in_wing())
     path = tmp_path / "plain.toml"
     path.write_text(
         '[wing]\nsection = "4412"\nspan = "1.4 m"\nchord = "25 cm"\nheight = "1.3 m"\n'

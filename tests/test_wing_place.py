@@ -4,9 +4,9 @@ import numpy as np
 import pytest
 
 from wingtool.study import read_study
-from wingtool.study.car import car_result
-from wingtool.study.wing import wing_of_study
-from wingtool.study.wing_place import wing_places
+from wingtool.study.car.run import car_result
+from wingtool.study.wing.positions import wing_places
+from wingtool.study.wing.run import wing_of_study
 
 STUDY = """
 [wing]
@@ -85,8 +85,8 @@ def test_map_of_the_car_uses_it_and_says_so(tmp_path):
 
 
 def test_page_and_tables_tell_the_places(tmp_path):
-    from wingtool.report.page import page_html
-    from wingtool.report.study_tables import study_tables
+    from wingtool.report.page.write import page_html
+    from wingtool.report.tables.study import study_tables
     from wingtool.study import run_study
 
     result = run_study(study_with(tmp_path, SIDE))

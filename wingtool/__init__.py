@@ -10,7 +10,8 @@ The names of a notebook, each loaded when it is first used:
 from importlib import import_module
 from typing import TYPE_CHECKING, Any
 
-__version__ = "0.1.0"
+from wingtool.version import __version__
+
 __all__ = [
     "Air",
     "Endplate",
@@ -18,6 +19,7 @@ __all__ = [
     "SectionPolar",
     "Wing",
     "WingtoolError",
+    "__version__",
     "find_section",
     "four_digit",
     "load",

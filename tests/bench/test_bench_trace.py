@@ -8,7 +8,7 @@ from trace_person import dense, photographed, printed, template
 
 from wingtool.geometry import four_digit, write_section
 from wingtool.study import TraceRequest, trace_wing
-from wingtool.study.shape_band import shape_band
+from wingtool.study.trace.shape_band import shape_band
 from wingtool.tracing import build_index, load_index, nearest, sheet
 
 pytestmark = pytest.mark.bench

@@ -2,20 +2,24 @@
 
 from wingtool.files import writable_folder
 from wingtool.report.answer import answer_lines
-from wingtool.report.compare import comparison_lines, comparison_table
-from wingtool.report.figure import plot
-from wingtool.report.inspection import inspection_lines, write_inspection, write_template
-from wingtool.report.lesson import write_lessons
-from wingtool.report.names import NAMES, names_as_markdown, table_of
-from wingtool.report.page import write_page
-from wingtool.report.plots import write_plots
-from wingtool.report.section_table import second_words, section_table
-from wingtool.report.study_tables import study_tables, write_tables
-from wingtool.report.tables import Column, Table, check_table_path, write_folder, write_table
-from wingtool.report.test_sheets import SHEETS, sheet_lines
-from wingtool.report.trace_picture import write_refusal_picture
-from wingtool.report.trace_sheets import write_sheet
-from wingtool.report.trace_words import (
+from wingtool.report.checks.compare import comparison_lines, comparison_table
+from wingtool.report.checks.sheets import SHEETS, sheet_lines
+from wingtool.report.checks.trust import trust_lines, trust_rows, trust_table, write_trust
+from wingtool.report.checks.verify import verify_lines, verify_table, write_verification
+from wingtool.report.formats.write import check_table_path, write_folder, write_table
+from wingtool.report.inspect.write import inspection_lines, write_inspection, write_template
+from wingtool.report.lessons.write import write_lessons
+from wingtool.report.page.write import write_page
+from wingtool.report.plots.figure import plot
+from wingtool.report.plots.study import write_plots
+from wingtool.report.tables.names import NAMES, names_as_markdown, table_of
+from wingtool.report.tables.section import second_words, section_table
+from wingtool.report.tables.study import study_tables, write_tables
+from wingtool.report.tables.table import Column, Table
+from wingtool.report.tables.wing import span_table, wing_table
+from wingtool.report.trace.pictures import write_refusal_picture
+from wingtool.report.trace.sheets import write_sheet
+from wingtool.report.trace.text import (
     match_lines,
     trace_files,
     trace_lines,
@@ -23,9 +27,6 @@ from wingtool.report.trace_words import (
     write_trace,
     write_update,
 )
-from wingtool.report.trust import trust_lines, trust_rows, trust_table, write_trust
-from wingtool.report.verify_report import verify_lines, verify_table, write_verification
-from wingtool.report.wing_table import span_table, wing_table
 
 __all__ = [
     "NAMES",

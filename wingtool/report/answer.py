@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from wingtool.report.page_car import car_content
-from wingtool.report.trace_words import traced_lines
-from wingtool.report.words import between, figures, force, speed
+from wingtool.report.page.car import car_content
+from wingtool.report.text import between, figures, force, speed
+from wingtool.report.trace.text import traced_lines
 
 if TYPE_CHECKING:
     from wingtool.study import Force, StudyResult

@@ -9,13 +9,13 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 
 from wingtool.errors import RangeError
-from wingtool.study.run import quiet
+from wingtool.study.progress import no_progress
 from wingtool.units import quantity
 
 if TYPE_CHECKING:
-    from wingtool.study.car import CarResult
-    from wingtool.study.model import Study
+    from wingtool.study.car.run import CarResult
     from wingtool.study.result import StudyResult
+    from wingtool.study.schema.study import Study
 
 EQUAL = ("downforce", "angle", "drag")
 SPEED_M_S = 160.0 / 3.6
@@ -86,7 +86,7 @@ def compare_studies(
     equal: str = "downforce",
     target: float | None = None,
     speed_m_s: float = SPEED_M_S,
-    say: Callable[[str], None] = quiet,
+    progress: Callable[[str], None] = no_progress,
 ) -> Comparison:
     """Run studies and hold them against the first.
 
@@ -101,7 +101,7 @@ def compare_studies(
         if left out.
     speed_m_s : float
         Speed of the comparison [m/s].
-    say : callable
+    progress : callable
         Takes a line on what is being done.
 
     Raises
@@ -117,8 +117,8 @@ def compare_studies(
         raise RangeError(f"--equal {equal!r} is not known; choose one of {', '.join(EQUAL)}")
     results = []
     for study in studies:
-        say(study.title)
-        results.append(run_study(study, say))
+        progress(study.title)
+        results.append(run_study(study, progress))
     common = _target(results[0], equal, speed_m_s) if target is None else float(target)
     sides = tuple(side_at(result, equal, common, speed_m_s) for result in results)
     differences = [one for other in sides[1:] for one in _differences(sides[0], other, equal, speed_m_s)]
@@ -156,7 +156,7 @@ def _over_angle(result: StudyResult, name: str, speed_m_s: float) -> np.ndarray:
 
 def side_at(result: StudyResult, equal: str, target: float, speed_m_s: float) -> Side:
     """One study at the condition, on the branch below its greatest downforce."""
-    from wingtool.study.car import car_result
+    from wingtool.study.car.run import car_result
 
     angles = result.wing.wing_angle_deg
     table = {

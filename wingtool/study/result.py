@@ -10,11 +10,11 @@ if TYPE_CHECKING:
     from wingtool.panels import InviscidFlow
     from wingtool.section import SectionPolar
     from wingtool.study.advice import Advice
-    from wingtool.study.car import CarResult
-    from wingtool.study.model import Study
-    from wingtool.study.tab_choice import TabChoice
-    from wingtool.study.trace_study import TracedAnswer
-    from wingtool.study.wing_place import WingPlaces
+    from wingtool.study.car.run import CarResult
+    from wingtool.study.schema.study import Study
+    from wingtool.study.trace.in_study import TracedAnswer
+    from wingtool.study.wing.positions import WingPlaces
+    from wingtool.study.wing.tab_choice import TabChoice
     from wingtool.wing import WingPolar
 
 

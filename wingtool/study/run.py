@@ -9,30 +9,31 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from wingtool import __version__
 from wingtool.study.advice import SOUND, Advice, advise
 from wingtool.study.cautions import Caution
+from wingtool.study.progress import no_progress
 from wingtool.study.result import StudyResult
-from wingtool.study.roof import roof_inflow
-from wingtool.study.sweep import section_of
-from wingtool.study.wing import flaps_of, quiet, wing_of_study
+from wingtool.study.section.sweep import section_of
+from wingtool.study.wing.roof import roof_inflow
+from wingtool.study.wing.run import flaps_of, wing_of_study
+from wingtool.version import __version__
 
 if TYPE_CHECKING:
     from wingtool.geometry import Measures, Section
     from wingtool.section import SectionPolar
-    from wingtool.study.model import Study
+    from wingtool.study.schema.study import Study
     from wingtool.wing import WingPolar
 
 PICTURE_PANELS = 200
 
 
-def run_study(study: Study, say: Callable[[str], None] = quiet) -> StudyResult:
+def run_study(study: Study, progress: Callable[[str], None] = no_progress) -> StudyResult:
     """Everything that the study names.
 
     Parameters
     ----------
     study : Study
-    say : callable
+    progress : callable
         Takes a line on what is being done.
 
     Raises
@@ -41,24 +42,24 @@ def run_study(study: Study, say: Callable[[str], None] = quiet) -> StudyResult:
         A section that cannot be found or read, or a value outside a method's range.
     """
     from wingtool.geometry import measure
-    from wingtool.study.car import car_result
-    from wingtool.study.tab_choice import choice_of_tab
-    from wingtool.study.tab_laps import with_tab_laps
-    from wingtool.study.tabs import tab_wings
-    from wingtool.study.trace_study import traced_answer
-    from wingtool.study.wing_place import places_of
+    from wingtool.study.car.run import car_result
+    from wingtool.study.car.tab_laps import with_tab_laps
+    from wingtool.study.trace.in_study import traced_answer
+    from wingtool.study.wing.positions import places_of
+    from wingtool.study.wing.tab_choice import choice_of_tab
+    from wingtool.study.wing.tabs import tab_wings
 
     section = section_of(study.wing.section, study.folder)
     measures = measure(section)
-    wing = wing_of_study(study, say)
+    wing = wing_of_study(study, progress)
     advice = advise(wing, roof_band_deg(study))
     advice = replace(advice, cautions=(*advice.cautions, *of_sections(wing), *unanswered(study)))
     if study.car:
-        say("car, circuit, mounts")
+        progress("car, circuit, mounts")
     car = car_result(study, wing, advice.start_deg)
-    tabs = tab_wings(study, wing, say)
+    tabs = tab_wings(study, wing, progress)
     car = with_tab_laps(car, study, tabs)
-    say("pressure around the section, second opinion")
+    progress("pressure around the section, second opinion")
     return StudyResult(
         study=study,
         section=section,

@@ -1,0 +1,166 @@
+"""The car's single numbers, and sentences on front end, clearance and springs, each with its caution."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from wingtool.car import NOT_IN_IT
+from wingtool.report.text import between, force, length, speed
+
+if TYPE_CHECKING:
+    from wingtool.study import CarResult
+
+NAN = float("nan")
+TOP_BAND = "car.cda_band (a tenth is common practice, no source) and the parts' own bands, all at once"
+Row = tuple[str, float, str, str]
+
+
+def car_numbers(car: CarResult) -> list[Row]:
+    """Quantity, number, unit, caution: everything of the car that is one number."""
+    rows: list[Row] = [
+        ("wing angle of these numbers", car.set_angle_deg, "degree", ""),
+        ("top speed with the parts", car.straight.top_with_m_s, "m s-1", ""),
+        ("top speed with the parts, low end", car.top_band_m_s[0], "m s-1", TOP_BAND),
+        ("top speed with the parts, high end", car.top_band_m_s[1], "m s-1", TOP_BAND),
+        ("top speed without the parts", car.straight.top_without_m_s, "m s-1", ""),
+        ("time lost on the straight", car.straight.time_lost_s, "s", f"{car.straight.length_m:.0f} m long"),
+        ("power that the parts take", car.straight.power_w, "W", speed(car.straight.power_speed_m_s)),
+        ("felt from this speed on, as fitted", car.corners.break_even_m_s, "m s-1", car.corners.note),
+        (
+            "felt from this speed on, retuned",
+            car.corners.break_even_rebalanced_m_s,
+            "m s-1",
+            car.corners.note,
+        ),
+    ]
+    return rows + _front_numbers(car) + _spring_numbers(car) + _lap_numbers(car) + _mount_numbers(car)
+
+
+def _front_numbers(car: CarResult) -> list[Row]:
+    q = 0.5 * car.density_kg_m3 * car.talk_speed_m_s**2
+    rows: list[Row] = []
+    for part in (car.splitter, car.air_dam):
+        if part.name != "none":
+            for end, area in zip(("low", "middle", "high"), part.downforce_m2, strict=True):
+                told = f"{speed(car.talk_speed_m_s)}; {part.origin}"
+                rows.append((f"{part.name} downforce, {end}", q * area, "N", told))
+    if car.blade is not None:
+        told = f"{speed(car.blade.speed_m_s)}; {car.blade.caution}"
+        sag = NAN if car.blade.sag_m is None else car.blade.sag_m
+        rows += [
+            ("load on the splitter's blade, high end", car.blade.load_n, "N", told),
+            ("pull in one splitter rod", car.blade.rod_n, "N", told),
+            ("sag of the splitter's front edge", sag, "m", told),
+        ]
+    for gap in car.clearances:
+        left = NAN if gap.left_m is None else gap.left_m
+        told = f"{gap.note}; {gap.caution}" if gap.caution else gap.note
+        rows.append((f"clearance left under the {gap.part}", left, "m", told))
+    return rows
+
+
+def _spring_numbers(car: CarResult) -> list[Row]:
+    rows: list[Row] = []
+    for one in car.springs:
+        told = one.warning or speed(one.speed_m_s)
+        for name, value, unit in (
+            (f"load that the air adds to a {one.axle} wheel", one.load_n, "N"),
+            (f"the same over the {one.axle} wheel's load at rest", one.of_static, "1"),
+            (f"{one.axle} ride height lost", one.drop_m, "m"),
+            (f"{one.axle} bump travel left", one.bump_left_m, "m"),
+            (f"{one.axle} outer tyre over its load rating", one.tyre_share, "1"),
+        ):
+            rows.append((name, NAN if value is None else value, unit, told))
+    return rows
+
+
+def _lap_numbers(car: CarResult) -> list[Row]:
+    if car.lap is None:
+        return []
+    lap = car.lap
+    rows: list[Row] = [
+        (
+            "lap without the parts",
+            float(lap.without.lap_time_s[0]),
+            "s",
+            "an estimate; differences are worth more",
+        ),
+        ("lap gain as fitted", lap.difference.total_s, "s", ""),
+        ("lap gain as fitted, low end", lap.gain_low_s, "s", ""),
+        ("lap gain as fitted, high end", lap.gain_high_s, "s", ""),
+        ("lap gain, springs and bars retuned", lap.gain_rebalanced_s, "s", ""),
+        ("g-seconds of a lap without", lap.sustained_without.g_seconds, "s", lap.oil_cautions[-1]),
+        ("g-seconds of a lap with, retuned", lap.sustained_with.g_seconds, "s", lap.oil_cautions[-1]),
+    ]
+    kept = "margin to the stall kept"
+    rows += [(f"best angle {best.name}", best.best_deg, "degree", kept) for best in lap.best]
+    return rows
+
+
+def fixing_words(mounts) -> str:
+    """What a bolt's pull rests on: it grows as bolts are fewer or rows closer."""
+    return f"{mounts.bolts_per_foot} bolts a foot in two rows {1e3 * mounts.bolt_rows_m:.0f} mm apart"
+
+
+def _mount_numbers(car: CarResult) -> list[Row]:
+    if car.mounts is None:
+        return []
+    one = car.mounts
+    told = (
+        f"{speed(one.speed_m_s)}, wing at {one.wing_angle_deg:g} degrees; {one.factor_origin}; {NOT_IN_IT};"
+        f" {one.caution}"
+    )
+    return [
+        ("down on each foot", one.down_n, "N", told),
+        ("aft on each foot", one.foot_drag_n, "N", told),
+        ("sideways on each foot", one.side_n, "N", told),
+        ("moment at each foot, nose up", one.moment_nm, "N m", told),
+        ("moment at each foot, sideways", one.sideways_moment_nm, "N m", told),
+        ("pull in one bolt", one.bolt_tension_n, "N", f"{fixing_words(one.mounts)}; {told}"),
+        ("shear in one bolt", one.bolt_shear_n, "N", told),
+        ("proof load down on the whole wing", one.proof_down_n, "N", told),
+        ("proof load aft on the whole wing", one.proof_drag_n, "N", told),
+    ]
+
+
+def front_lines(car: CarResult) -> list[str]:
+    """Sentences on front parts, clearance and springs."""
+    q = 0.5 * car.density_kg_m3 * car.talk_speed_m_s**2
+    lines = []
+    for part in (car.splitter, car.air_dam):
+        if part.name != "none":
+            low, middle, high = (q * area for area in part.downforce_m2)
+            lines.append(
+                f"the {part.name} makes about {force(middle)} at {speed(car.talk_speed_m_s)}, somewhere in"
+                f" {between(low, high)} N ({part.origin})"
+            )
+    if car.blade is not None:
+        blade = car.blade
+        pulls = f"each splitter rod pulls up to {force(blade.rod_n)}"
+        bears = f"the splitter's blade bears up to {force(blade.load_n)} and no rod holds it"
+        lines.append(f"at {speed(blade.speed_m_s)} {pulls if blade.rod_n else bears}")
+    for gap in car.clearances:
+        if gap.left_m is None:
+            lines.append(
+                f"under the {gap.part} {length(gap.at_rest_m)} at rest; what braking and downforce leave is"
+                f" not known: {gap.note}"
+            )
+        else:
+            left = f"{length(gap.left_m)} left" if gap.left_m > 0.0 else "nothing left"
+            lines.append(
+                f"under the {gap.part}, braking and cornering at top speed, front parts at the high end:"
+                f" {left} of {length(gap.at_rest_m)} ({gap.note})"
+            )
+    return lines + [line for one in car.springs for line in _spring_lines(one)]
+
+
+def _spring_lines(one) -> list[str]:
+    change = f"{100.0 * one.of_static:.1f} % of its load at rest".replace("-", "−")
+    drop = ""
+    if one.drop_m is not None:
+        way = "sinks" if one.drop_m >= 0.0 else "rises"
+        much = f"{abs(one.drop_m) * 1000.0:.0f}" if abs(one.drop_m) >= 0.001 else "less than 1"
+        drop = f"; the {one.axle} {way} {much} mm"
+    warning = f"; {one.warning}" if one.warning else ""
+    adds = f"at {speed(one.speed_m_s)} the air adds {force(one.load_n)} to each {one.axle} wheel"
+    return [f"{adds}, {change}{drop}{warning}"]

@@ -1,0 +1,1 @@
+"""Trust, verification and comparison, and the sheets for measuring."""

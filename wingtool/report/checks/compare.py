@@ -1,0 +1,96 @@
+"""A comparison of studies on the screen and as a table."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Any
+
+import numpy as np
+
+from wingtool.report.page.car import cost_line
+from wingtool.report.tables.names import table_of
+from wingtool.report.tables.table import Table
+from wingtool.report.text import between, degrees, figures, seconds, speed
+
+if TYPE_CHECKING:
+    from wingtool.study import Comparison
+
+UNITS = {"downforce": "N", "angle": "°", "drag": "N"}
+
+
+def comparison_lines(result: Comparison) -> tuple[tuple[str, ...], list[tuple[str, ...]], list[str]]:
+    """Headings and rows for the screen, and the differences as sentences, cautions last."""
+    from wingtool.study import BESIDE_FORCES
+
+    headings = (
+        "angle",
+        "downforce N",
+        "band",
+        "drag N",
+        "band",
+        "to stall",
+        "front",
+        "lap s",
+        "cost",
+        "study",
+    )
+    rows = [_row(side) for side in result.sides]
+    unit = UNITS[result.equal]
+    lines = [
+        "",
+        f"At equal {result.equal}, {figures(result.target)}{' ' * (unit != '°')}{unit},"
+        f" and {speed(result.speed_m_s)}; against “{result.sides[0].title}”:",
+    ]
+    for d in result.differences:
+        number = seconds if d.unit == "s" else figures
+        told = f"{number(d.value)} {d.unit} ({number(d.low)} to {number(d.high)} {d.unit}): {d.words}"
+        lines.append(f"  {d.title}: {d.quantity} {told if np.isfinite(d.value) else d.words}")
+    priced = [side for side in result.sides if side.car and side.car.cost]
+    lines += [f"  {side.title}: {_cost(side.car)}" for side in priced if side.car]
+    lines += [
+        f"  {side.title}: {side.status}" for side in result.sides if not np.isfinite(side.wing_angle_deg)
+    ]
+    return headings, rows, lines + [f"  ! {caution.text}" for caution in BESIDE_FORCES]
+
+
+def _cost(car: Any) -> str:
+    return cost_line(car.cost, car.lap.gain_low_s) if car.lap else cost_line(car.cost)
+
+
+def _row(side: Any) -> tuple[str, ...]:
+    car = side.car
+    front = lap = cost = "–"
+    if car is not None:
+        front = f"{100 * car.left[0].front_share:.1f} %"
+        lap = f"{car.lap.with_parts.lap_time_s[0]:.2f}" if car.lap else "–"
+        cost = f"{car.cost.total:.0f} {car.cost.currency}" if car.cost else "–"
+    down, drag = side.downforce_n, side.drag_n
+    return (
+        degrees(side.wing_angle_deg), figures(down[1]), between(down[0], down[2]), figures(drag[1]),
+        between(drag[0], drag[2]), degrees(side.stall_margin_deg), front, lap, cost, side.title,
+    )  # fmt: skip
+
+
+def comparison_table(result: Comparison) -> Table:
+    """One row a study."""
+    values: dict[str, Any] = {
+        "study": [side.title for side in result.sides],
+        "wing_angle_deg": [side.wing_angle_deg for side in result.sides],
+        "speed_m_s": [result.speed_m_s for _ in result.sides],
+    }
+    for name in ("downforce", "drag"):
+        for k, end in ((1, ""), (0, "_low"), (2, "_high")):
+            values[f"{name}{end}_n"] = [getattr(side, f"{name}_n")[k] for side in result.sides]
+    values["stall_margin_deg"] = [side.stall_margin_deg for side in result.sides]
+    values["front_share"] = [side.car.left[0].front_share if side.car else np.nan for side in result.sides]
+    values["lap_time_s"] = [
+        float(side.car.lap.with_parts.lap_time_s[0]) if side.car and side.car.lap else np.nan
+        for side in result.sides
+    ]
+    values["cost"] = [side.car.cost.total if side.car and side.car.cost else np.nan for side in result.sides]
+    values["status"] = [side.status for side in result.sides]
+    facts = {"equal": result.equal, "target": result.target, "measure": result.sides[0].title}
+    facts |= {
+        f"{d.title}: {d.quantity} [{d.unit}]": f"{d.value:.6g} ({d.low:.6g} to {d.high:.6g}): {d.words}"
+        for d in result.differences
+    }
+    return table_of("comparison", f"Studies at equal {result.equal}", values, facts)

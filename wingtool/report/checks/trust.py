@@ -1,0 +1,121 @@
+"""The trust table: on the screen, as a table for machines, and as one page."""
+
+from __future__ import annotations
+
+from datetime import date
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+import numpy as np
+
+from wingtool.files import write_text
+from wingtool.report.page.write import render
+from wingtool.report.tables.names import table_of
+from wingtool.report.tables.table import Table
+from wingtool.version import __version__
+
+if TYPE_CHECKING:
+    from wingtool.study import Check, Trust
+
+
+def number(value: float) -> str:
+    """A value as published tables print it: three decimals or four figures; a dash where there is none.
+
+    Examples
+    --------
+    >>> number(0.0081), number(1.6712), number(-3.8), number(float("nan"))
+    ('0.0081', '1.671', '−3.80', '–')
+    """
+    if not np.isfinite(value):
+        return "–"
+    digits = 4 if abs(value) < 0.1 and value != 0.0 else 2 if abs(value) >= 2.0 else 3
+    return f"{round(value, digits) + 0.0:.{digits}f}".replace("-", "−")
+
+
+def trust_rows(result: Trust) -> tuple[tuple[str, ...], list[tuple[str, ...]]]:
+    """Headings and rows for the screen."""
+    headings = ("published", "computed", "surrogate", "verdict", "quantity", "section or wing, condition")
+    return headings, [
+        (number(c.published), number(c.computed), number(c.second_opinion), c.verdict, c.quantity,
+         f"{c.subject}, {c.condition}")
+        for c in result.checks
+    ]  # fmt: skip
+
+
+def trust_lines(result: Trust) -> list[str]:
+    """The spread by regime in sentences."""
+    lines = []
+    for regime, spreads in by_regime(result).items():
+        lines.append(f"{regime}:")
+        lines += [f"  {text}" for text in spreads]
+        if regime in result.not_measured:
+            lines.append(f"  {result.not_measured[regime]}")
+    return lines
+
+
+def by_regime(result: Trust) -> dict[str, list[str]]:
+    """What was found in each regime, in words."""
+    found: dict[str, list[str]] = {check.regime: [] for check in result.checks}
+    for one in result.spreads:
+        unit = " %" if one.in_percent else ""
+        mean, spread = (f"{value:+.2g}".replace("-", "−") for value in (one.mean, one.spread))
+        cases = f"{one.cases} case{'s' if one.cases > 1 else ''}"
+        found[one.regime].append(
+            f"{one.quantity}: {mean}{unit} on average, {spread.removeprefix('+')}{unit} spread"
+            f" (root mean square), {cases}"
+        )
+    return found
+
+
+def trust_table(result: Trust) -> Table:
+    """One row a check."""
+    checks = result.checks
+    values: dict[str, Any] = {
+        name: [getattr(check, name) for check in checks]
+        for name in ("regime", "subject", "condition", "quantity")
+    }
+    values["published"] = [check.published for check in checks]
+    values["tolerance"] = [check.tolerance for check in checks]
+    values["computed"] = [check.computed for check in checks]
+    values["second_opinion"] = [check.second_opinion for check in checks]
+    values["difference"] = [check.difference for check in checks]
+    values["agreement"] = [check.verdict for check in checks]
+    values["kind"] = [check.kind for check in checks]
+    values["source"] = [check.source for check in checks]
+    values["note"] = [check.note for check in checks]
+    return table_of("trust", "This build against published values", values, {"wingtool_version": __version__})
+
+
+def write_trust(result: Trust, folder: Path | str) -> Path:
+    """Write the page ``trust.html``; returns its path."""
+    groups: dict[str, list[dict[str, str]]] = {}
+    for check in result.checks:
+        groups.setdefault(check.regime, []).append(_row(check))
+    words = by_regime(result)
+    text = render(
+        "trust.html",
+        groups=[
+            {"name": name, "rows": rows, "found": words[name], "missing": result.not_measured.get(name, "")}
+            for name, rows in groups.items()
+        ],
+        agree=sum(check.verdict == "agrees" for check in result.checks),
+        count=len(result.checks),
+        version=__version__,
+        date=date.today().isoformat(),
+    )
+    return write_text(Path(folder) / "trust.html", text)
+
+
+def _row(check: Check) -> dict[str, str]:
+    return {
+        "subject": check.subject,
+        "condition": check.condition,
+        "quantity": check.quantity,
+        "published": number(check.published),
+        "tolerance": number(check.tolerance),
+        "computed": number(check.computed),
+        "second": number(check.second_opinion),
+        "verdict": check.verdict,
+        "source": f"{check.kind}: {check.source}",
+        "note": check.note,
+    }

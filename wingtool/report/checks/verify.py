@@ -1,0 +1,136 @@
+"""The track's answer in lines, a table and a picture."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from wingtool.report.formats.write import write_folder
+from wingtool.report.plots.style import STYLES, save
+from wingtool.report.tables.names import table_of
+from wingtool.report.tables.table import Table
+from wingtool.report.text import figures
+
+if TYPE_CHECKING:
+    from matplotlib.figure import Figure
+
+    from wingtool.study import Verification
+    from wingtool.track import Evidence
+
+DECISION = (
+    "claimed only when the change is beyond its 95 % interval, which comes from the scatter of the runs"
+)
+
+
+def verify_lines(answer: Verification) -> list[str]:
+    """Everything for the screen: cautions, what was understood, the words, what to do."""
+    on = sum(run.parts_on for run in answer.runs)
+    lines = [*answer.cautions, "", "Understood of the log:"]
+    lines += [f"  {line}" for line in answer.log.understood]
+    off = len(answer.runs) - on
+    what = f"{answer.title}: {answer.test}, wing at {answer.angle_deg:g} degrees"
+    lines += ["", f"{what}; on and off: {answer.parts}; {on} runs with, {off} without"]
+    lines += [f"  {text}" for text in answer.told]
+    for one in answer.evidence:
+        lines += ["", *evidence_lines(one)]
+    lines += ["", f"({DECISION})"]
+    if answer.sideways is not None:
+        lines += ["", _sideways_line(answer)]
+    return lines
+
+
+def evidence_lines(one: Evidence) -> list[str]:
+    """One quantity: the word, measured against estimated, and how many more runs would tell."""
+    lines = [f"{one.what}: {one.word.upper()}"]
+    if np.isfinite(one.change):
+        units = f"{one.units_on} with, {one.units_off} without; unit: {one.unit_name}"
+        lines.append(
+            f"  measured {_signed(one.change)} {one.unit}, standard error {figures(one.standard_error)}, "
+            f"95 % interval {_signed(one.low)} to {_signed(one.high)} ({units})"
+        )
+    band = f"{_signed(one.predicted_low)} to {_signed(one.predicted_high)}"
+    lines.append(f"  estimated {_signed(one.predicted)} {one.unit} ({band})")
+    if one.more_units:
+        lines.append(
+            f"  about {one.more_units} more would tell (unit: {one.unit_name}), half with, half without"
+        )
+    return [*lines, f"  note: {one.note}"] if one.note else lines
+
+
+def _signed(value: float) -> str:
+    return ("+" if value > 0 else "") + figures(value)
+
+
+def _sideways_line(answer: Verification) -> str:
+    one = answer.sideways
+    assert one is not None
+    high = [(g, s) for g, s in zip(one.level_g, one.longest_s, strict=True) if g >= 0.75 and s > 0.0]
+    if not high:
+        return "Sideways load in the log: never above 0.8 g"
+    told = ", ".join(f"{g:.2f} g for {s:.1f} s" for g, s in high[-4:])
+    return f"Sideways load in the log, longest unbroken: {told}. Hold your oil-pressure log against it."
+
+
+def verify_table(answer: Verification) -> Table:
+    """One row a quantity."""
+    names = ("what", "unit", "change", "standard_error", "low", "high", "predicted", "predicted_low",
+             "predicted_high", "units_on", "units_off", "word", "more_units")  # fmt: skip
+    values = {name: np.array([getattr(one, name) for one in answer.evidence]) for name in names}
+    facts = {
+        "study": answer.title,
+        "log": answer.log.source,
+        "test": answer.test,
+        "parts": answer.parts,
+        "wing_angle_deg": answer.angle_deg,
+        "caution": answer.cautions[0],
+    }
+    return table_of("verify", "The track's answer", values, facts)
+
+
+def write_verification(answer: Verification, folder: Path | str) -> list[Path]:
+    """Table and picture into a folder."""
+    folder = Path(folder)
+    written = write_folder([verify_table(answer)], folder)
+    return written + save(lambda figure: draw_verification(figure, answer), folder / "verify", (7.0, 4.6))
+
+
+def draw_verification(figure: Figure, answer: Verification) -> None:
+    """Measured change with its interval beside the estimate with its band; coast-down pairs above."""
+    coast = answer.coast
+    axes = figure.subplots(2 if coast else 1, 1, squeeze=False)[:, 0]
+    if coast:
+        ax = axes[0]
+        order = np.arange(1, len(coast.pair_on) + 1)
+        values, on = np.array(coast.pair_drag_m2), np.array(coast.pair_on)
+        for mask, label, style in ((~on, "without", STYLES[3]), (on, "with", STYLES[0])):
+            ax.plot(order[mask], values[mask], label=label, linestyle="none", marker=style["marker"],
+                    markersize=7, color=style["color"])  # fmt: skip
+        ax.set_xlabel(f"{coast.evidence.unit_name}, in order of time")
+        ax.set_ylabel("drag area [m²]")
+        ax.set_xticks(order)
+        ax.legend(ncols=2)
+    _bars(axes[-1], answer.evidence)
+    words = "; ".join(f"{one.what} {one.word}" for one in answer.evidence)
+    axes[0].set_title(f"{answer.title}: {words}", fontsize=10)
+
+
+def _bars(ax, evidence: tuple[Evidence, ...]) -> None:
+    rows = np.arange(len(evidence))[::-1]
+    guess, track = {"color": STYLES[2]["color"]}, {"color": STYLES[1]["color"]}
+    for row, one in zip(rows, evidence, strict=True):
+        labels = ("estimate, band", "track, 95 % interval") if row == rows[0] else (None, None)
+        band = [one.predicted_low, one.predicted_high]
+        ax.plot(
+            band, [row + 0.15] * 2, linewidth=8, alpha=0.4, label=labels[0], solid_capstyle="butt", **guess
+        )
+        ax.plot(one.predicted, row + 0.15, marker="|", markersize=14, **guess)
+        if np.isfinite(one.change):
+            reach = one.high - one.change
+            ax.errorbar(one.change, row - 0.15, xerr=reach, fmt="o", capsize=5, label=labels[1], **track)
+    ax.axvline(0.0, color="#222222", linewidth=1.0)
+    ax.set_yticks(rows, [one.what.replace(" of the ", "\nof the ") for one in evidence])
+    ax.set_ylim(-0.7, len(evidence) - 0.3)
+    ax.set_xlabel(f"change by the parts [{evidence[0].unit.replace('^2', '²')}]")
+    ax.legend(loc="upper left", fontsize=8)

@@ -1,0 +1,203 @@
+"""Gridded function tables in the open standard AIAA S-119 (Flight Dynamics Model Exchange Standard, 2011).
+
+The standard's XML grammar is DAVE-ML. The element and attribute names, their order and the unit
+abbreviations here are from memory of the published document; what the tests check against it is marked there.
+"""
+
+from dataclasses import dataclass
+from datetime import date
+from pathlib import Path
+from xml.etree import ElementTree as ET
+
+import numpy as np
+
+from wingtool.errors import OutputError
+from wingtool.files import whole_file
+from wingtool.report.tables.table import Table
+from wingtool.version import __version__
+
+NAMESPACE = "http://daveml.org/2010/DAVEML"
+# AIAA S-119 writes divisors as negative powers without a sign between: from memory.
+UNITS = {"1": "nd", "degree": "deg", "m s-1": "ms_1", "N m": "Nm", "N m-1": "Nm_1", "kg m-3": "kgm_3"}
+
+
+@dataclass(frozen=True, eq=False)
+class FunctionGrid:
+    """Columns of a table laid on its grid.
+
+    Parameters
+    ----------
+    title, note : str
+        Heading of the file, and what the reader must know of it.
+    axes : dict of ndarray
+        Breakpoints by name, increasing; the last runs fastest in `values`.
+    values : dict of ndarray
+        Each of the shape of the grid, without nan.
+    units, descriptions : dict of str
+        By name, axes among them.
+    """
+
+    title: str
+    note: str
+    axes: dict[str, np.ndarray]
+    values: dict[str, np.ndarray]
+    units: dict[str, str]
+    descriptions: dict[str, str]
+
+
+def function_grid(table: Table) -> FunctionGrid:
+    """The numeric columns of a `Table` that has a grid.
+
+    The standard has no word for a missing value. A column that is missing throughout is left out; so are
+    breakpoints of the first axis at which any other value is missing, and the note says so.
+
+    Raises
+    ------
+    OutputError
+        The rows are no full grid, or no two neighbouring breakpoints are complete.
+    """
+    axes = table.grid
+    points, order, shape = _grid_order(table)
+    numbers = [c.name for c in table.columns if c.type in ("number", "integer") and c.name not in axes]
+    grids = {name: np.array(table.column(name), dtype=float)[order].reshape(shape) for name in numbers}
+    grids = {name: grid for name, grid in grids.items() if np.isfinite(grid).any()}
+    note = "; ".join(f"{key}: {value}" for key, value in table.facts.items())
+    keep = _longest_complete(
+        np.stack([np.isfinite(g).reshape(shape[0], -1).all(axis=1) for g in grids.values()])
+    )
+    first = points[axes[0]]
+    if keep.stop - keep.start < shape[0]:
+        left_out = ", ".join(f"{value:g}" for k, value in enumerate(first) if not keep.start <= k < keep.stop)
+        note = f"{note}; left out because a value is missing there: {axes[0]} {left_out}"
+    if keep.stop - keep.start < 2:
+        raise OutputError(
+            f"table {table.name!r} has too many missing values for gridded functions; write CSV"
+        )
+    return FunctionGrid(
+        title=table.title,
+        note=note,
+        axes=points | {axes[0]: first[keep]},
+        values={name: grid[keep] for name, grid in grids.items()},
+        units={c.name: c.unit for c in table.columns},
+        descriptions={
+            c.name: c.description + (f"; positive {c.positive}" if c.positive else "") for c in table.columns
+        },
+    )
+
+
+def _grid_order(table: Table):
+    """Breakpoints by axis, the order of the rows with the last axis fastest, and the shape of the grid."""
+    unique = [
+        np.unique(np.array(table.column(name), dtype=float), return_inverse=True) for name in table.grid
+    ]
+    shape = tuple(len(points) for points, _ in unique)
+    flat = np.ravel_multi_index(tuple(place for _, place in unique), shape) if shape else np.array([])
+    if not shape or len(flat) != np.prod(shape) or len(np.unique(flat)) != len(flat):
+        raise OutputError(f"table {table.name!r} is no full grid; write it as CSV instead")
+    points = {name: u[0] for name, u in zip(table.grid, unique, strict=True)}
+    return points, np.argsort(flat), shape
+
+
+def _longest_complete(complete: np.ndarray) -> slice:
+    """The longest run of first-axis breakpoints at which every column (rows of `complete`) has its values."""
+    best, stop, start = 0, 0, 0
+    for k, good in enumerate(np.append(complete.all(axis=0), False)):
+        if not good:
+            if k - start > stop - best:
+                best, stop = start, k
+            start = k + 1
+    return slice(best, stop)
+
+
+def write_function_xml(table: Table, path: Path | str) -> Path:
+    """Write a `Table` with a grid as AIAA S-119 XML with check points; returns the path."""
+    grid = function_grid(table)
+    root = ET.Element("DAVEfunc", {"xmlns": NAMESPACE})
+    _header(root, grid, str(table.facts.get("date", date.today().isoformat())))
+    for name in (*grid.axes, *grid.values):
+        _variable(root, grid, name)
+    for name, points in grid.axes.items():
+        _breakpoints(root, grid, name, points)
+    for name, values in grid.values.items():
+        _gridded_table(root, grid, name, values)
+    for name in grid.values:
+        _function(root, grid, name)
+    _check_data(root, grid)
+    ET.indent(root)
+    with whole_file(path) as beside:
+        ET.ElementTree(root).write(beside, encoding="UTF-8", xml_declaration=True)
+    return Path(path)
+
+
+def _header(root: ET.Element, grid: FunctionGrid, day: str) -> None:
+    header = ET.SubElement(root, "fileHeader", name=grid.title)
+    ET.SubElement(header, "author", name=f"wingtool {__version__}", org="computed, not measured")
+    ET.SubElement(header, "creationDate", date=day)
+    text = f"{grid.note}; grammar from memory of AIAA S-119-2011; linear between breakpoints"
+    ET.SubElement(header, "description").text = text.removeprefix("; ")
+
+
+def _variable(root: ET.Element, grid: FunctionGrid, name: str) -> None:
+    unit = grid.units.get(name, "")
+    variable = ET.SubElement(root, "variableDef", name=name, varID=name, units=UNITS.get(unit, unit))
+    ET.SubElement(variable, "description").text = grid.descriptions.get(name, name)
+    ET.SubElement(variable, "isInput" if name in grid.axes else "isOutput")
+
+
+def _numbers(values: np.ndarray) -> str:
+    return ", ".join(repr(float(value)) for value in values.ravel())
+
+
+def _breakpoints(root: ET.Element, grid: FunctionGrid, name: str, points: np.ndarray) -> None:
+    unit = grid.units.get(name, "")
+    definition = ET.SubElement(
+        root, "breakpointDef", name=name, bpID=f"{name}_points", units=UNITS.get(unit, unit)
+    )
+    ET.SubElement(definition, "bpVals").text = _numbers(points)
+
+
+def _gridded_table(root: ET.Element, grid: FunctionGrid, name: str, values: np.ndarray) -> None:
+    unit = grid.units.get(name, "")
+    table = ET.SubElement(
+        root, "griddedTableDef", name=name, gtID=f"{name}_table", units=UNITS.get(unit, unit)
+    )
+    references = ET.SubElement(table, "breakpointRefs")
+    for axis in grid.axes:
+        ET.SubElement(references, "bpRef", bpID=f"{axis}_points")
+    ET.SubElement(table, "dataTable").text = _numbers(values)
+
+
+def _function(root: ET.Element, grid: FunctionGrid, name: str) -> None:
+    function = ET.SubElement(root, "function", name=name)
+    for axis, points in grid.axes.items():
+        first, last = repr(float(points[0])), repr(float(points[-1]))
+        ET.SubElement(function, "independentVarRef", varID=axis, min=first, max=last, extrapolate="neither")
+    ET.SubElement(function, "dependentVarRef", varID=name)
+    definition = ET.SubElement(function, "functionDefn", name=f"{name}_definition")
+    ET.SubElement(definition, "griddedTableRef", gtID=f"{name}_table")
+
+
+def _check_data(root: ET.Element, grid: FunctionGrid) -> None:
+    """A few grid points and one cell centre with their values, so that a reader can prove itself."""
+    check = ET.SubElement(root, "checkData")
+    shape = tuple(len(points) for points in grid.axes.values())
+    for number, corner in enumerate((tuple(0 for _ in shape), tuple(n - 1 for n in shape)), 1):
+        inputs = {name: float(points[k]) for k, (name, points) in zip(corner, grid.axes.items(), strict=True)}
+        outputs = {name: float(values[corner]) for name, values in grid.values.items()}
+        _static_shot(check, f"grid point {number}", inputs, outputs)
+    lower = tuple(slice(0, 2) for _ in shape)
+    inputs = {name: float(points[:2].mean()) for name, points in grid.axes.items()}
+    outputs = {name: float(values[lower].mean()) for name, values in grid.values.items()}
+    _static_shot(check, "middle of the first cell", inputs, outputs)
+
+
+def _static_shot(check: ET.Element, name: str, inputs: dict[str, float], outputs: dict[str, float]) -> None:
+    shot = ET.SubElement(check, "staticShot", name=name)
+    for kind, signals in (("checkInputs", inputs), ("checkOutputs", outputs)):
+        group = ET.SubElement(shot, kind)
+        for variable, value in signals.items():
+            signal = ET.SubElement(group, "signal")
+            ET.SubElement(signal, "varID").text = variable
+            ET.SubElement(signal, "signalValue").text = repr(value)
+            if kind == "checkOutputs":
+                ET.SubElement(signal, "tol").text = repr(1e-9 * max(1.0, abs(value)))

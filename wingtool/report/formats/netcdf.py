@@ -1,0 +1,110 @@
+"""A table as classic netCDF-3 with CF attributes (CF Conventions 1.8), written by scipy.
+
+A table with a grid becomes variables over its coordinates; any other a list over ``row``. Numbers that are
+missing hold the `_FillValue`. The status stands twice: as text, and as a flag with `flag_values` and
+`flag_meanings` (CF section 3.5).
+"""
+
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+
+from wingtool.errors import OutputError
+from wingtool.files import whole_file
+from wingtool.report.tables.table import Column, Table
+
+FILL_VALUE = 9.969209968386869e36  # netCDF's own default for doubles, NC_FILL_DOUBLE
+
+
+def write_netcdf(table: Table, path: Path | str) -> Path:
+    """Write the table, whole or not at all.
+
+    Raises
+    ------
+    OutputError
+        The rows are no full grid in the table's order, or the place cannot be written.
+    """
+    from scipy.io import netcdf_file
+
+    shape, coordinates = _grid(table)
+    with whole_file(path) as beside, netcdf_file(str(beside), "w") as file:
+        _describe(file, table)
+        for name, values in coordinates.items():
+            file.createDimension(name, len(values))
+            _number(file, _column(table, name), values, (name,))
+        for column in table.columns:
+            if column.name not in coordinates:
+                values = np.array(table.column(column.name)).reshape(shape)
+                _variable(file, column, values, tuple(coordinates))
+    return Path(path)
+
+
+def _grid(table: Table) -> tuple[tuple[int, ...], dict[str, np.ndarray]]:
+    if not table.grid:
+        return (len(table.rows),), {"row": np.arange(len(table.rows), dtype=float)}
+    columns = {name: np.array(table.column(name), dtype=float) for name in table.grid}
+    coordinates = {name: np.unique(values) for name, values in columns.items()}
+    shape = tuple(len(values) for values in coordinates.values())
+    expected = np.meshgrid(*coordinates.values(), indexing="ij")
+    full = len(table.rows) == int(np.prod(shape)) and all(
+        np.array_equal(mesh.ravel(), values) for mesh, values in zip(expected, columns.values(), strict=True)
+    )
+    if not full:
+        raise OutputError(
+            f"table {table.name} is no full grid over {', '.join(table.grid)}; write it as .csv"
+        )
+    return shape, coordinates
+
+
+def _column(table: Table, name: str) -> Column:
+    found = [column for column in table.columns if column.name == name]
+    return found[0] if found else Column("row", "number of the row, from 0")
+
+
+def _describe(file: Any, table: Table) -> None:
+    file.Conventions = b"CF-1.8"
+    file.title = table.title.encode()
+    for key, value in table.facts.items():
+        setattr(file, key, value if isinstance(value, (int, float)) else str(value).encode())
+
+
+def _variable(file: Any, column: Column, values: np.ndarray, dimensions: tuple[str, ...]) -> None:
+    if column.type == "string":
+        _text(file, column, values, dimensions)
+    else:
+        _number(file, column, values.astype(float), dimensions)
+
+
+def _number(file: Any, column: Column, values: np.ndarray, dimensions: tuple[str, ...]) -> None:
+    variable = file.createVariable(column.name, "d", dimensions)
+    if (column.name,) != dimensions:
+        variable._FillValue = FILL_VALUE
+    variable.units = column.unit.encode()
+    variable.long_name = column.description.encode()
+    if column.positive:
+        variable.comment = f"positive {column.positive}".encode()
+    variable[:] = np.where(np.isfinite(values), values, FILL_VALUE)
+
+
+def _text(file: Any, column: Column, values: np.ndarray, dimensions: tuple[str, ...]) -> None:
+    encoded = np.char.encode(values.astype(str), "utf-8")
+    width = max(encoded.dtype.itemsize, 1)
+    length = f"{column.name}_length"
+    file.createDimension(length, width)
+    variable = file.createVariable(column.name, "c", (*dimensions, length))
+    variable.long_name = column.description.encode()
+    variable[:] = encoded.astype(f"S{width}").view("S1").reshape(*values.shape, width)
+    if column.name == "status":
+        variable.ancillary_variables = b"status_flag"
+        _flags(file, values, dimensions)
+
+
+def _flags(file: Any, values: np.ndarray, dimensions: tuple[str, ...]) -> None:
+    words = np.array([str(text).partition(":")[0].strip().replace(" ", "_") for text in values.ravel()])
+    meanings, index = np.unique(words, return_inverse=True)
+    variable = file.createVariable("status_flag", "b", dimensions)
+    variable.long_name = b"status of the row, without its reason"
+    variable.flag_values = np.arange(len(meanings), dtype=np.int8)
+    variable.flag_meanings = " ".join(meanings).encode()
+    variable[:] = index.reshape(values.shape).astype(np.int8)

@@ -1,0 +1,204 @@
+"""Tables as files: CSV with its data package, JSON, netCDF, spreadsheet, gridded functions."""
+
+import csv
+import io
+import json
+import math
+import re
+from collections.abc import Callable, Sequence
+from pathlib import Path
+from typing import Any
+
+from wingtool.errors import OutputError
+from wingtool.files import writable_folder, write_text
+from wingtool.report.tables.table import Column, Table
+
+PACKAGE_FILE = "datapackage.json"
+
+
+MISSING = "NaN"
+
+
+def as_csv(table: Table) -> str:
+    """The table as CSV text (RFC 4180, line ends CR LF); numbers to ten significant digits."""
+    text = io.StringIO()
+    writer = csv.writer(text, lineterminator="\r\n")
+    writer.writerow(column.name for column in table.columns)
+    writer.writerows([_cell(value) for value in row] for row in table.rows)
+    return text.getvalue()
+
+
+def as_json(table: Table) -> str:
+    """The table as JSON text: facts, columns, and one object a row, null where there is no value."""
+    names = [column.name for column in table.columns]
+    document = {
+        "name": table.name,
+        "title": table.title,
+        "facts": {name: _null_for_nan(value) for name, value in table.facts.items()},
+        "grid": list(table.grid),
+        "columns": [_schema_field(column) for column in table.columns],
+        "rows": [dict(zip(names, map(_null_for_nan, row), strict=True)) for row in table.rows],
+    }
+    return json.dumps(document, indent=1, ensure_ascii=False, allow_nan=False) + "\n"
+
+
+def data_package(tables: Sequence[Table], paths: Sequence[str]) -> dict[str, Any]:
+    """Data package that describes CSV files: Frictionless Data Package with Tabular Data Resources."""
+    return {
+        "profile": "tabular-data-package",
+        "name": "wingtool-tables",
+        "title": "Tables written by wingtool",
+        "resources": [_resource(table, path) for table, path in zip(tables, paths, strict=True)],
+    }
+
+
+def write_table(table: Table, path: Path | str) -> list[Path]:
+    """Write one table; the ending of the name chooses the format.
+
+    Returns
+    -------
+    list of Path
+        What was written: the file, and the data package beside a CSV file.
+
+    Raises
+    ------
+    OutputError
+        Unknown ending, or a place that cannot be written.
+    """
+    path = check_table_path(path)
+    return WRITERS[path.suffix](table, path)
+
+
+def check_table_path(path: Path | str) -> Path:
+    """The path, if its ending names a format and its folder can be written; asked before long work.
+
+    Raises
+    ------
+    OutputError
+        Unknown ending, or a folder that cannot be written.
+    """
+    path = Path(path)
+    if path.suffix not in WRITERS:
+        raise OutputError(
+            f"{path}: unknown table format {path.suffix!r}; end the name in {', '.join(WRITERS)}"
+        )
+    writable_folder(path.parent)
+    return path
+
+
+def write_folder(tables: Sequence[Table], folder: Path | str) -> list[Path]:
+    """Write each table as CSV, JSON and (a grid) netCDF into a folder, with one data package for all."""
+    folder = Path(folder)
+    package_path = folder / PACKAGE_FILE
+    others = _other_resources(package_path, {f"{table.name}.csv" for table in tables})
+    written = []
+    for table in tables:
+        written.append(write_text(folder / f"{table.name}.csv", as_csv(table)))
+        written += _write_json(table, folder / f"{table.name}.json")
+        if table.grid:
+            written += _write_netcdf(table, folder / f"{table.name}.nc")
+    package = data_package(tables, [f"{table.name}.csv" for table in tables])
+    package["resources"] += others
+    return [*written, _write_package(package, package_path)]
+
+
+def _write_csv(table: Table, path: Path) -> list[Path]:
+    package_path = path.with_name(PACKAGE_FILE)
+    package = data_package([table], [path.name])
+    package["resources"] += _other_resources(package_path, {path.name})
+    return [write_text(path, as_csv(table)), _write_package(package, package_path)]
+
+
+def _write_json(table: Table, path: Path) -> list[Path]:
+    return [write_text(path, as_json(table))]
+
+
+def _write_netcdf(table: Table, path: Path) -> list[Path]:
+    from wingtool.report.formats.netcdf import write_netcdf
+
+    return [write_netcdf(table, path)]
+
+
+def _write_sheet(table: Table, path: Path) -> list[Path]:
+    from wingtool.report.formats.spreadsheet import write_sheet
+
+    return [write_sheet(table, path)]
+
+
+def _write_functions(table: Table, path: Path) -> list[Path]:
+    from wingtool.report.formats.function_xml import write_function_xml
+
+    return [write_function_xml(table, path)]
+
+
+WRITERS: dict[str, Callable[[Table, Path], list[Path]]] = {
+    ".csv": _write_csv,
+    ".json": _write_json,
+    ".nc": _write_netcdf,
+    ".xlsx": _write_sheet,
+    ".xml": _write_functions,
+}
+
+
+def _write_package(package: dict[str, Any], path: Path) -> Path:
+    return write_text(path, json.dumps(package, indent=1, ensure_ascii=False, allow_nan=False) + "\n")
+
+
+def _other_resources(package_path: Path, names: set[str]) -> list[dict[str, Any]]:
+    """Resources of earlier tables in the same folder, so that a second table does not forget the first."""
+    if not package_path.exists():
+        return []
+    try:
+        package = json.loads(package_path.read_text(encoding="utf-8"))
+        ours = package["name"] == "wingtool-tables"
+        resources = [r for r in package["resources"] if r["path"] not in names]
+    except (OSError, ValueError, KeyError, TypeError):
+        ours = False
+    if not ours:
+        raise OutputError(f"{package_path} is there and not wingtool's; choose another folder")
+    return [r for r in resources if (package_path.parent / r["path"]).exists()]
+
+
+def _resource(table: Table, path: str) -> dict[str, Any]:
+    schema: dict[str, Any] = {
+        "fields": [_schema_field(column) for column in table.columns],
+        "missingValues": [MISSING],
+    }
+    if table.grid:
+        schema["primaryKey"] = list(table.grid)
+    return {
+        "profile": "tabular-data-resource",
+        "name": re.sub(r"[^a-z0-9._-]+", "-", Path(path).stem.lower()).strip("-._") or "table",
+        "path": path,
+        "title": table.title,
+        "scheme": "file",
+        "format": "csv",
+        "mediatype": "text/csv",
+        "encoding": "utf-8",
+        "dialect": {"delimiter": ",", "lineTerminator": "\r\n", "quoteChar": '"', "doubleQuote": True},
+        "schema": schema,
+        "facts": {name: _null_for_nan(value) for name, value in table.facts.items()},
+    }
+
+
+def _schema_field(column: Column) -> dict[str, Any]:
+    text = column.description + (f"; positive {column.positive}" if column.positive else "")
+    schema: dict[str, Any] = {"name": column.name, "type": column.type, "description": text}
+    if column.type != "string":
+        schema["unit"] = column.unit
+    bounds = {"minimum": column.minimum, "maximum": column.maximum}
+    if bounds := {key: value for key, value in bounds.items() if value is not None}:
+        schema["constraints"] = bounds
+    return schema
+
+
+def _cell(value: Any) -> str:
+    return f"{value:.10g}" if isinstance(value, float) and math.isfinite(value) else _text(value)
+
+
+def _text(value: Any) -> str:
+    return MISSING if isinstance(value, float) else str(value)
+
+
+def _null_for_nan(value: Any) -> Any:
+    return None if isinstance(value, float) and not math.isfinite(value) else value

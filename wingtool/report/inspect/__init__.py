@@ -1,0 +1,1 @@
+"""A section inspected: picture, template, drawing files."""

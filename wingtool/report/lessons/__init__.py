@@ -1,0 +1,1 @@
+"""Lesson pages and their pictures."""

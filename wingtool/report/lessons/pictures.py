@@ -1,0 +1,276 @@
+"""One picture for each lesson, drawn from what the lesson computed."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import Any
+
+import numpy as np
+
+from wingtool.report.page.car import see_saw
+from wingtool.report.page.labels import LETTER, is_free, names_beside
+from wingtool.report.page.svg import (
+    WIDTH,
+    Frame,
+    arrow,
+    axes,
+    band,
+    box,
+    curve,
+    legend,
+    picture,
+    points,
+    segment,
+    shape,
+    word,
+)
+from wingtool.report.text import figures
+
+EQUAL_TIMES = 9  # steps between the marks on the paths of the race
+
+
+def draw_lesson(lesson) -> str:
+    """The picture of a lesson as SVG text."""
+    return PICTURES[lesson.topic](lesson.data)
+
+
+def _air(paths, left: float, top: float, scale: float, every: int = 1) -> str:
+    """Section and paths of the air; `top` is the picture's height of the mid-chord point."""
+
+    def at(xy):
+        return left + scale * (xy[..., 0] + 0.6), top - scale * xy[..., 1]
+
+    parts = [f'<path class="line stream" d="{points(*at(path[::3]))}"/>' for path in paths.paths[::every]]
+    x, y = at(paths.outline)
+    parts.append(shape(x, y, "section"))
+    if np.isfinite(paths.ground_y):
+        y = top - scale * paths.ground_y
+        parts.append(box(left, y, scale * 2.15, 5.0, "solid"))
+    return "".join(parts)
+
+
+def _pressure(data: dict[str, Any]) -> str:
+    paths = data["paths"]
+    left, top, scale = 2.0, 84.0, 156.0
+    parts = [_air(paths, left, top, scale)]
+    x, y = left + scale * (paths.outline[:, 0] + 0.6), top - scale * paths.outline[:, 1]
+    tx, ty = np.gradient(x), np.gradient(y)
+    size = np.hypot(tx, ty)
+    nx, ny = ty / size, -tx / size
+    arc = np.r_[0.0, np.cumsum(np.hypot(np.diff(x), np.diff(y)))]
+    for k in np.unique(np.searchsorted(arc, np.linspace(0.03, 0.97, 26) * arc[-1])):
+        reach = 26.0 * min(abs(paths.cp[k]), 2.0)
+        if reach < 3.0:
+            continue
+        far = (x[k] + reach * nx[k], y[k] + reach * ny[k])
+        pull = paths.cp[k] < 0
+        ends = (x[k], y[k], *far) if pull else (*far, x[k], y[k])
+        parts.append(arrow(*ends, "one" if pull else "two"))
+    parts.append(legend((("one", "air pulls"), ("two", "air presses")), 8, 206))
+    share = data["share"]
+    parts.append(box(150, 198, 1.8 * share, 14, "go"))
+    parts.append(box(150 + 1.8 * share, 198, 1.8 * (100 - share), 14, "stop"))
+    parts.append(word(150, 227, f"pull {share:.0f} %", "start", "strong"))
+    parts.append(word(330, 227, f"push {100 - share:.0f} %", "end", "strong"))
+    return picture(
+        parts, 236, "Air around the wing: where it pulls and where it presses", f"Pull {share:.0f} %."
+    )
+
+
+def _stall(data: dict[str, Any]) -> str:
+    frames = data["frames"]
+    step, scale = 98.0, 78.0
+    most = max(frame["cl"] for frame in frames)
+    parts = []
+    for k, frame in enumerate(frames):
+        top = 42.0 + k * step
+        if not frame["stalled"]:
+            parts.append(_air(frame["paths"], 2.0, top, scale, every=2))
+        else:
+            parts.append(_let_go(frame["paths"], 2.0, top, scale))
+        length = 56.0 * max(frame["cl"], 0.0) / most
+        parts.append(arrow(196, top - 24, 196, top - 24 + length, "one"))
+        name = f"{frame['alpha_deg']:.0f}°".replace("-", "−")
+        parts.append(word(216, top - 6, name, "start", "big"))
+        parts.append(word(216, top + 12, f"{100 * frame['cl'] / most:.0f} % of the best", "start"))
+        if frame["stalled"]:
+            parts.append(word(216, top + 28, "the air has let go", "start", "strong"))
+    told = "; ".join(f"{f['alpha_deg']:.0f} degrees: {100 * f['cl'] / most:.0f} per cent" for f in frames)
+    return picture(parts, step * len(frames), "The same wing at growing angles", told)
+
+
+def _let_go(paths, left: float, top: float, scale: float) -> str:
+    """The section, and a hatched stretch behind its underside where the air no longer follows."""
+    x, y = left + scale * (paths.outline[:, 0] + 0.6), top - scale * paths.outline[:, 1]
+    nose = int(np.argmin(paths.outline[:, 0]))
+    under = slice(int(0.1 * nose), int(0.75 * nose))
+    back = np.array([left + scale * 2.15, left + scale * 2.15])
+    wake_x = np.r_[x[under][::-1], back]
+    wake_y = np.r_[y[under][::-1], y[0] + 4.0, y[under][-1] + 20.0]
+    waves = "".join(
+        f'<path class="line two" d="M{x[0] + 6:.1f} {y[0] + 10 + 9 * k:.1f}q8 -7 16 0t16 0"/>'
+        for k in range(3)
+    )
+    return shape(wake_x, wake_y, "stop") + waves + shape(x, y, "section")
+
+
+def _speed(data: dict[str, Any]) -> str:
+    speeds, forces = data["speeds_m_s"], data["forces_n"]
+    gap, edge = 6.0, 10.0
+    room = WIDTH - 2.0 * edge - gap * (len(speeds) - 1)
+    side = min(room / float(np.sum(speeds / speeds[-1])), 132.0) * speeds / speeds[-1]
+    floor, x, parts = 160.0, edge, []
+    for k, (v, force, size) in enumerate(zip(speeds, forces, side, strict=True)):
+        name = f"{figures(force)} N"
+        parts.append(box(x, floor - size, size, size, "go" if k % 2 else "margin"))
+        parts.append(word(x + size / 2, floor + 16, f"{v * 3.6:.0f}"))
+        if size > LETTER * len(name) + 4.0:
+            middle = max(floor - size / 2 + 5, floor - size + 14)
+            parts.append(word(x + size / 2, middle, name, kind="strong"))
+        else:  # the next box stands higher, so the name ends before it
+            parts.append(word(x + size + gap - 2.0, floor - size - 5, name, "end", "strong"))
+        x += size + gap
+    parts.append(word(WIDTH - 4, floor + 34, "speed [km/h]; the area is the force", "end"))
+    told = "; ".join(f"{v * 3.6:.0f} km/h {figures(f)} N" for v, f in zip(speeds, forces, strict=True))
+    return picture(parts, 200, "Four speeds, and the downforce as areas", told)
+
+
+def _plates(data: dict[str, Any]) -> str:
+    cases = data["cases"]
+    half = max(float(case["y_m"][-1]) for case in cases.values()) * 1.02
+    most = max(float(np.nanmax(case["load_n_m"])) for case in cases.values())
+    frame = Frame((-half, half), (0.0, 1.15 * most), top=24, height=150)
+    parts = [axes(frame, "across the car [m]", "downforce on each metre of span [N/m]")]
+    for kind, (_, case) in zip(("one", "two"), cases.items(), strict=False):
+        y = np.r_[-case["y_m"][::-1], case["y_m"]]
+        load = np.r_[case["load_n_m"][::-1], case["load_n_m"]]
+        parts.append(band(frame, y, np.zeros(len(y)), load, kind))
+        parts.append(curve(frame, y, load, kind))
+    names = [(kind, name) for kind, name in zip(("one", "two"), cases, strict=False)]
+    parts.append(legend(names, frame.left + 96, frame.top + 84))
+    return picture(
+        parts, 224, "Load along the span with and without endplates", f"{data['gain']:.0f} % more."
+    )
+
+
+def _ground(data: dict[str, Any]) -> str:
+    high, low = data["pictures"]
+    scale = 114.0
+    parts = [_clip_above(_air(high, 2.0, 66.0, scale), "h", 0.0, 128.0)]
+    parts.append(_clip_above(_air(low, 2.0, 196.0, scale), "l", 136.0, 262.0))
+    for y, text, gain in ((40.0, "2 chords up", _at(data, 2.0)), (176.0, "¼ chord up", _at(data, 0.25))):
+        parts.append(word(294, y, text, kind="strong"))
+        parts.append(word(294, y + 24, f"{100 * gain:.0f} %", kind="big"))
+        parts.append(word(294, y + 42, "of free air"))
+    return picture(
+        parts, 264, "The same wing high up and low down", f"Low down {100 * _at(data, 0.25):.0f} %."
+    )
+
+
+def _at(data: dict[str, Any], height: float) -> float:
+    return float(data["gains"][data["heights"] == height][0])
+
+
+def _clip_above(body: str, name: str, top: float, bottom: float) -> str:
+    window = box(0.0, top, WIDTH, bottom - top, "window")
+    clip = f'<clipPath id="clip-{name}">{window}</clipPath>'
+    return f'{clip}<g clip-path="url(#clip-{name})">{body}</g>'
+
+
+def _tab(data: dict[str, Any]) -> str:
+    plain, tabbed = data["plain"], data["tabbed"]
+    shown = [("one", "plain", plain)] + ([("two", "tab of 1 % chord", tabbed)] if tabbed is not None else [])
+    values = np.concatenate([polar.cl[0] for _, _, polar in shown])
+    drags = np.concatenate([polar.cd[0][np.isfinite(polar.cd[0])] for _, _, polar in shown])
+    most = float(np.nanmin(drags)) * 5.0
+    low, high = min(0.0, float(np.nanmin(values))), float(np.nanmax(values))
+    frame = Frame((0.0, most), (low - 0.1 * (high - low), high + 0.15 * (high - low)), top=24)
+    parts = [axes(frame, "drag coefficient of the section", "lift coefficient")]
+    lines, marks = [], []
+    for kind, _, polar in shown:
+        keep = polar.cd[0] <= most
+        parts.append(curve(frame, np.where(keep, polar.cd[0], np.nan), polar.cl[0], kind))
+        lines.append(frame.at(np.where(keep, polar.cd[0], np.nan), polar.cl[0]))
+        for m in np.flatnonzero(keep & (np.mod(np.round(polar.alpha_deg), 4) == 0)):
+            x, y = frame.at(polar.cd[0][m], polar.cl[0][m])
+            parts.append(f'<circle class="head {kind}" cx="{x:.1f}" cy="{y:.1f}" r="3"/>')
+            name = f"{polar.alpha_deg[m]:.0f}°".replace("-", "−")
+            marks.append((x, y, name, "left" if kind == "one" else "right"))
+    key = _free_corner(frame, lines, marks)
+    parts.append(legend([(kind, name) for kind, name, _ in shown], key[0], key[1] + 10.0))
+    floor = frame.top + frame.height
+    parts.append(names_beside(marks, lines, [key], (frame.left, 2.0, WIDTH, floor)))
+    return picture(parts, 232, "Lift against drag, with and without a tab", "Marks every four degrees.")
+
+
+def _free_corner(frame: Frame, lines, marks) -> tuple[float, float, float, float]:
+    """Room for the key: the lowest place right of the middle that no curve runs through."""
+    left, floor = frame.left + 130.0, frame.top + frame.height
+    boxes = [(left, top, left + 154.0, top + 32.0) for top in np.arange(floor - 40.0, frame.top, -8.0)]
+    spots = [(x - 4.0, y - 4.0, x + 4.0, y + 4.0) for x, y, _, _ in marks]
+    return next((box for box in boxes if is_free(box, lines, spots)), boxes[0])
+
+
+def _drag(data: dict[str, Any]) -> str:
+    gains = data["parts"]
+    if not gains:
+        return picture([word(170, 30, f"{data['power_w'] / 1e3:.1f} kW", kind="big")], 60, "Power", "")
+    most = max(abs(part.gain_s) for part in gains)
+    middle, step, parts = 190.0, 19.0, []
+    for k, part in enumerate(gains):
+        y = 26.0 + k * step
+        length = 92.0 * part.gain_s / most
+        kind = "go" if part.gain_s >= 0 else "stop"
+        parts.append(box(min(middle, middle + length), y - 10, abs(length), 13, kind))
+        parts.append(word(4, y, part.name, "start"))
+        parts.append(word(WIDTH - 4, y, _seconds(part.gain_s), "end"))
+    bottom = 26.0 + len(gains) * step
+    parts += [
+        segment(middle, 12, middle, bottom, "thin"),
+        word(middle - 6, 12, "lost", "end"),
+        word(middle + 6, 12, "won", "start"),
+    ]
+    told = "; ".join(f"{part.name} {part.gain_s:+.2f} s" for part in gains)
+    return picture(parts, bottom + 6, "Part by part around the lap: seconds won and lost", told)
+
+
+def _seconds(gain_s: float) -> str:
+    text = f"{gain_s:+.2f}".replace("-", "−")
+    return f"{text[1:] if float(text[1:]) == 0.0 else text} s"
+
+
+def _balance(data: dict[str, Any]) -> str:
+    return see_saw(data["car"])
+
+
+def _myths(data: dict[str, Any]) -> str:
+    paths = data["paths"]
+    left, top, scale = 6.0, 70.0, 152.0
+    parts = []
+    for kind, path in zip(("one", "two"), paths.paths, strict=True):
+        x, y = left + scale * (path[:, 0] + 0.6), top - scale * path[:, 1]
+        parts.append(f'<path class="line stream" d="{points(x[::3], y[::3])}"/>')
+        for k in range(0, len(x), EQUAL_TIMES):
+            if np.isfinite(x[k]):
+                parts.append(f'<circle class="head {kind}" cx="{x[k]:.1f}" cy="{y[k]:.1f}" r="4"/>')
+    parts.append(
+        shape(left + scale * (paths.outline[:, 0] + 0.6), top - scale * paths.outline[:, 1], "section")
+    )
+    parts.append('<circle class="head two" cx="12" cy="146" r="4"/>' + word(22, 150, "above", "start"))
+    parts.append('<circle class="head one" cx="82" cy="146" r="4"/>' + word(92, 150, "below", "start"))
+    parts.append(word(WIDTH - 4, 150, "marks at equal times", "end"))
+    told = f"The bit below arrives {data['sooner']:.0f} per cent of the trip sooner."
+    return picture(parts, 160, "Two bits of air that part at the nose", told)
+
+
+PICTURES: dict[str, Callable[[dict[str, Any]], str]] = {
+    "pressure": _pressure,
+    "stall": _stall,
+    "speed": _speed,
+    "plates": _plates,
+    "ground": _ground,
+    "tab": _tab,
+    "drag": _drag,
+    "balance": _balance,
+    "myths": _myths,
+}

@@ -1,0 +1,107 @@
+"""The page of a study: one HTML file that opens anywhere and fetches nothing."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+from wingtool.files import write_text
+from wingtool.report.page import content, pictures
+from wingtool.report.page.car import car_content, car_figures
+from wingtool.report.page.choices import place_content
+from wingtool.report.text import degrees, sentence
+
+if TYPE_CHECKING:
+    from wingtool.study import StudyResult
+
+TEMPLATES = Path(__file__).parent.parent / "templates"
+PAGE_FILE = "page.html"
+
+
+def render(template: str, **values: Any) -> str:
+    """A template filled in; whatever is not marked as our own markup is escaped."""
+    from jinja2 import Environment, FileSystemLoader, StrictUndefined
+    from markupsafe import Markup
+
+    environment = Environment(
+        loader=FileSystemLoader(TEMPLATES),
+        autoescape=True,
+        undefined=StrictUndefined,
+        trim_blocks=True,
+        finalize=lambda value: "" if value is None else value,
+    )
+    look = Markup((TEMPLATES / "look.css").read_text(encoding="utf-8"))
+    return environment.get_template(template).render(look=look, **values)
+
+
+def own_markup(text: str):
+    """Text of our own making that is not to be escaped: a picture, a script."""
+    from markupsafe import Markup
+
+    return Markup(text)
+
+
+def page_html(result: StudyResult) -> str:
+    """The page as text."""
+    from wingtool.study import three_of
+
+    blocks = place_content(result.places) + (car_content(result.car) if result.car else [])
+    wings = result.tabs or ((result.study.wing.tab_m or 0.0, result.wing),)
+    own_tab = result.study.wing.tab_m or 0.0
+    start = min(range(len(wings)), key=lambda k: abs(wings[k][0] - own_tab))
+    return render(
+        "page.html",
+        title=result.study.title,
+        subtitle=f"Wing, section {result.section.name}, computed {result.date}",
+        note=result.study.note,
+        doubts=[sentence(doubt) for doubt in result.doubts if doubt != result.advice.doubt],
+        answer=content.answer(result),
+        cautions=content.cautions(result),
+        balance=[block for block in blocks if block["heading"] == "Balance"],
+        car=[block for block in blocks if block["heading"] != "Balance"],
+        pictures={"ruler": own_markup(pictures.angle_ruler(result))},
+        figures=_figures(result),
+        slider=content.slider(result, len(wings), start),
+        table=content.slider_table(wings),
+        inputs=content.inputs(result),
+        tab=content.tab_rows(result),
+        bands=content.bands(result),
+        grid=content.grid(result, three_of(len(result.wing.speed_m_s))),
+        version=result.version,
+        date=result.date,
+        script=own_markup((TEMPLATES / "page.js").read_text(encoding="utf-8")),
+    )
+
+
+def write_page(result: StudyResult, folder: Path | str) -> Path:
+    """Write the page into a folder; returns its path."""
+    return write_text(Path(folder) / PAGE_FILE, page_html(result))
+
+
+def _figures(result: StudyResult) -> list[dict[str, Any]]:
+    alpha = degrees(round(float(result.flow.alpha_deg[0]), 1))
+    drawn = [
+        (
+            pictures.force_over_speed(result),
+            "Double the speed, four times the force",
+            "The tint is the band. Slow corners get almost nothing.",
+        ),
+        (
+            pictures.force_over_angle(result),
+            "More angle gives more, until it gives less",
+            "Beyond the stall the air leaves the underside, and the grip goes at once.",
+        ),
+        (
+            pictures.pressure_around(result.flow, "Pressure around the section"),
+            "Most of the force is pull from below",
+            f"Section at {alpha} to the air that meets it, friction left out.",
+        ),
+        (
+            pictures.stall_along_span(result),
+            "Where along the span it stalls first",
+            "Seen from behind. The lowest point of a line lets go first; put the tufts there.",
+        ),
+    ]
+    if result.car:
+        drawn += car_figures(result.car)
+    return [{"picture": own_markup(svg), "title": title, "text": text} for svg, title, text in drawn]

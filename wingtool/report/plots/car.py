@@ -1,0 +1,201 @@
+"""Pictures of the car: see-saw, matched settings, corners, place of the wing, the wing as a beam."""
+
+from __future__ import annotations
+
+from functools import partial
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from wingtool.report.plots.lap import draw_best, draw_lap, draw_sideways
+from wingtool.report.plots.style import ADVISED_SHADE, STYLES, save
+from wingtool.report.text import degrees
+from wingtool.units import M_S_PER_KM_H, M_S_PER_MPH, NEWTON_PER_LBF
+
+if TYPE_CHECKING:
+    from matplotlib.axes import Axes
+    from matplotlib.figure import Figure
+
+    from wingtool.study import CarResult
+
+PLAIN = {"nothing": "all parts on", "all parts": "bare car"}
+
+
+def write_car_plots(car: CarResult, folder: Path | str) -> list[Path]:
+    """Write the pictures, each as PNG and SVG; returns the paths."""
+    folder = Path(folder)
+    pictures = [
+        ("see_saw", draw_see_saw, (7.0, 5.0)),
+        ("matched_settings", draw_matched, (7.0, 4.6)),
+        ("corner_speed", draw_corners, (7.0, 5.6)),
+        ("wing_place", draw_place, (7.0, 5.0)),
+    ]
+    if car.lap is not None:
+        pictures += [
+            ("lap_difference", draw_lap, (8.0, 6.4)),
+            ("lap_over_angle", draw_best, (7.0, 4.6)),
+            ("sideways_load", draw_sideways, (7.0, 6.0)),
+        ]
+    if car.beam is not None:
+        pictures.append(("wing_beam", draw_beam, (7.0, 7.0)))
+    written: list[Path] = []
+    for name, draw, size in pictures:
+        written += save(partial(draw, car=car), folder / name, size)
+    return written
+
+
+def draw_see_saw(figure: Figure, car: CarResult) -> None:
+    """What the air puts on each axle at the talk speed, with everything on and with each part gone."""
+    ax = figure.subplots()
+    cases = [case for case in car.left if case.gone != "all parts"]
+    bare = next(case for case in car.left if case.gone == "all parts")
+    rows = np.arange(len(cases))[::-1]
+    for sign, attribute, style, word in (
+        (-1, "front_n", STYLES[0], "front"),
+        (1, "rear_n", STYLES[1], "rear"),
+    ):
+        change = np.array([getattr(case, attribute) - getattr(bare, attribute) for case in cases])
+        ax.barh(rows + 0.2 * -sign, change, height=0.36, color=style["color"], label=f"{word} axle",
+                hatch="" if sign < 0 else "//", edgecolor="white")  # fmt: skip
+        for row, value in zip(rows, change, strict=True):
+            text = f"{_two(value):+.0f} N ({_two(value / NEWTON_PER_LBF):+.0f} lbf)"
+            side = 1 if value >= 0 else -1
+            ax.annotate(text.replace("-", "−"), (value, row + 0.2 * -sign), xytext=(4 * side, 0),
+                        textcoords="offset points", va="center", ha="left" if side > 0 else "right",
+                        fontsize=8)  # fmt: skip
+    ax.axvline(0.0, color="#222222", linewidth=1.0)
+    shift = [
+        f"{PLAIN.get(case.gone, case.gone + ' gone')}\n{case.shift_percent:+.1f} % front".replace("-", "−")
+        for case in cases
+    ]
+    ax.set_yticks(rows, shift)
+    ax.margins(x=0.34)
+    ax.grid(visible=False, axis="y")
+    ax.set_xlabel("change of axle load against the bare car [N]: positive presses, negative lifts")
+    speed = car.talk_speed_m_s
+    ax.set_title(f"The see-saw at {_speed(speed)}, wing at {degrees(car.set_angle_deg)}")
+    ax.legend(loc="upper center", bbox_to_anchor=(0.5, -0.14), ncols=2, frameon=False)
+
+
+def draw_matched(figure: Figure, car: CarResult) -> None:
+    """Front downforce that keeps the balance for each wing angle; what the fitted front end may give."""
+    ax = figure.subplots()
+    m = car.matched
+    ax.plot(m.wing_angle_deg, m.front_force_n, label="front needed to keep the balance", **STYLES[0])
+    ax.plot(m.wing_angle_deg, m.wing_downforce_n, label="wing", **STYLES[1])
+    if m.fitted_high_n > 0.0:
+        ax.axhspan(m.fitted_low_n, m.fitted_high_n, **ADVISED_SHADE)
+        box = {"facecolor": "white", "edgecolor": "none", "alpha": 0.8, "pad": 1.5}
+        origin = (car.splitter if car.splitter.name != "none" else car.air_dam).origin
+        text = f"fitted front end: estimate ({origin})"
+        ax.text(0.98, m.fitted_low_n, text, transform=ax.get_yaxis_transform(), ha="right", va="bottom",
+                fontsize=8, bbox=box)  # fmt: skip
+    ax.set_xlabel("wing angle, chord line against the horizontal [degrees]")
+    ax.set_ylabel("downforce [N]")
+    _lbf(ax)
+    ax.set_title(f"Matched settings at {_speed(m.speed_m_s)}, from low to high downforce")
+    ax.legend(loc="upper left")
+
+
+def draw_corners(figure: Figure, car: CarResult) -> None:
+    """Gain of corner speed over radius, and the speeds themselves."""
+    upper, lower = figure.subplots(2, 1, sharex=True, height_ratios=(3, 2))
+    c = car.corners
+    rows = (
+        (c.without_m_s, "bare car", STYLES[3]),
+        (c.with_m_s, "with the parts, as fitted", STYLES[0]),
+        (c.rebalanced_m_s, "springs and bars retuned", STYLES[2]),
+    )
+    for value, label, style in rows:
+        upper.plot(c.radius_m, value / M_S_PER_KM_H, label=label, **style)
+    for value, _, style in rows[1:]:
+        lower.plot(c.radius_m, (value - c.without_m_s) / M_S_PER_KM_H, **style)
+    lower.axhline(0.0, color="#222222", linewidth=0.8)
+    upper.set_ylabel("corner speed [km/h]")
+    mph = upper.secondary_yaxis("right", functions=_times(M_S_PER_KM_H / M_S_PER_MPH))
+    mph.set_ylabel("mph")
+    upper.legend(loc="upper left")
+    lower.set_ylabel("gained [km/h]")
+    lower.set_xlabel("radius of the driven line [m]")
+    lower.set_xscale("log")
+    ticks = [12, 25, 50, 100, 200, 400]
+    lower.set_xticks(ticks, [str(t) for t in ticks])
+    lower.minorticks_off()
+    levels = ((c.break_even_m_s, "as fitted"), (c.break_even_rebalanced_m_s, "retuned"))
+    felt = [f"{_speed(value)} {word}" for value, word in levels if np.isfinite(value)]
+    upper.set_title(
+        "Corners; felt above " + " and ".join(felt) if felt else "Corners; the parts are not felt"
+    )
+
+
+def draw_place(figure: Figure, car: CarResult) -> None:
+    """Front share of the load over height, setback of the wing; hatched: against the user's rules."""
+    ax = figure.subplots()
+    p = car.place
+    share = 100.0 * p.front_share
+    shown = ax.contour(p.setback_m, p.height_m, share, levels=8, colors=STYLES[0]["color"])
+    ax.clabel(shown, fmt="%.4g %%", fontsize=8, inline_spacing=12)
+    ax.margins(x=0.0)
+    figure.draw_without_rendering()
+    for text in shown.labelTexts:  # a short line in a corner has its number cut off by the frame
+        box = text.get_window_extent()
+        if not all(ax.bbox.contains(x, y) for x, y in box.corners()):
+            text.remove()
+    if not p.allowed.all():
+        forbidden = (~p.allowed).astype(float)
+        ax.contourf(p.setback_m, p.height_m, forbidden, levels=[0.5, 1.5], colors=["#bbbbbb"], alpha=0.45,
+                    hatches=["//"])  # fmt: skip
+    here = car.wing
+    m = here.index(car.set_angle_deg)
+    ax.plot(here.x_m - car.car.wheelbase_m, here.height_m[m], marker="*", markersize=12,
+            color=STYLES[1]["color"], linestyle="none", label="as in the study")  # fmt: skip
+    ax.legend(loc="upper right")
+    ax.set_xlabel("wing behind the rear axle [m]")
+    ax.set_ylabel("wing above the ground [m]")
+    hatched = "; hatched: your rules forbid" if not p.allowed.all() else ""
+    ax.set_title(f"Front share of the load at {_speed(p.speed_m_s)}{hatched}\n{p.note}", fontsize=10)
+
+
+def draw_beam(figure: Figure, car: CarResult) -> None:
+    """Load, shear, bending and sag along the span at the worst case of the table."""
+    beam = car.beam
+    assert beam is not None
+    rows = [("load [N/m]", beam.load_n_m), ("shear [N]", beam.shear_n), ("bending [N m]", beam.bending_nm)]
+    if np.any(np.isfinite(beam.sag_m)):
+        rows.append(("sag [mm]", 1000.0 * beam.sag_m))
+    axes = figure.subplots(len(rows), 1, sharex=True)
+    for ax, (label, value), style in zip(axes, rows, STYLES, strict=False):
+        ax.plot(beam.y_m, value, color=style["color"], linewidth=1.8)
+        ax.fill_between(beam.y_m, 0.0, value, color=style["color"], alpha=0.15, linewidth=0)
+        ax.set_ylabel(label)
+        ax.axhline(0.0, color="#222222", linewidth=0.8)
+        for y in beam.support_y_m:
+            ax.axvline(y, color="#777777", linestyle=":", linewidth=1.0)
+    if len(rows) == 4:
+        axes[3].invert_yaxis()
+    axes[-1].set_xlabel("along the span, from the middle [m]; dotted: stands")
+    one = car.mounts
+    if one is not None:
+        bags = f"{_two(one.proof_down_n):.0f} N ({_two(one.proof_down_n / 9.80665):.0f} kg of sandbags)"
+        where = f"{_speed(one.speed_m_s)}, wing at {degrees(one.wing_angle_deg)}, high end of the band"
+        title = (
+            f"Worst case of the table: {where}\nwithout gust and shock; proof-load at {bags} before you drive"
+        )
+        axes[0].set_title(title, fontsize=10)
+
+
+def _speed(m_s: float) -> str:
+    return f"{m_s / M_S_PER_KM_H:.0f} km/h ({m_s / M_S_PER_MPH:.0f} mph)"
+
+
+def _two(value: float) -> float:
+    return float(f"{value:.2g}")
+
+
+def _lbf(ax: Axes) -> None:
+    ax.secondary_yaxis("right", functions=_times(1.0 / NEWTON_PER_LBF)).set_ylabel("lbf")
+
+
+def _times(factor: float):
+    return (lambda values: values * factor), (lambda values: values / factor)

@@ -1,0 +1,91 @@
+"""Choices at one glance: more angle or a tab, and the wing at other places behind the roof."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Any
+
+import numpy as np
+
+from wingtool.report.plots.style import STYLES
+from wingtool.report.tables.names import table_of
+from wingtool.report.tables.table import Table
+from wingtool.units import M_S_PER_KM_H, M_S_PER_MPH
+
+if TYPE_CHECKING:
+    from matplotlib.figure import Figure
+
+    from wingtool.study import StudyResult, TabChoice, WingPlaces
+
+
+def choice_tables(result: StudyResult, facts: dict[str, Any]) -> list[Table]:
+    """The tables that the study gives rise to; none without other tabs, advice, or a side view."""
+    tables = []
+    if result.tab_choice:
+        tables.append(tab_table(result.tab_choice, facts))
+    if result.places:
+        tables.append(places_table(result.places, facts))
+    return tables
+
+
+def tab_table(choice: TabChoice, facts: dict[str, Any]) -> Table:
+    """One row a tab and wanted downforce."""
+    values = {
+        "tab_m": choice.tab_m[:, None],
+        "without_deg": choice.without_deg[None, :],
+        "speed_m_s": choice.speed_m_s,
+        "downforce_n": choice.wanted_n[None, :],
+        "wing_angle_deg": choice.wing_angle_deg,
+        "drag_n": choice.drag_n,
+        "drag_low_n": choice.drag_low_n,
+        "drag_high_n": choice.drag_high_n,
+        "lift_to_drag": choice.wanted_n[None, :] / choice.drag_n,
+        "stall_margin_deg": choice.stall_margin_deg,
+        "status": choice.status,
+    }
+    title = "More angle or a tab, at equal downforce"
+    return table_of("tab_choice", title, values, facts, ("tab_m", "without_deg"))
+
+
+def places_table(places: WingPlaces, facts: dict[str, Any]) -> Table:
+    """One row a height and distance behind the roof edge."""
+    names = ("downforce_n", "downforce_low_n", "downforce_high_n", "drag_n", "drag_low_n", "drag_high_n")
+    values: dict[str, Any] = {
+        "lowest_height_m": places.height_m[:, None],
+        "behind_roof_m": places.behind_roof_m[None, :],
+        "wing_angle_deg": places.wing_angle_deg,
+        "speed_m_s": places.speed_m_s,
+        "inflow_deg": places.inflow_deg,
+        "speed_ratio": places.speed_ratio,
+    }
+    values |= {name: getattr(places, name) for name in (*names, "stall_margin_deg", "status")}
+    told = facts | {"note": places.origin}
+    grid = ("lowest_height_m", "behind_roof_m")
+    return table_of("wing_over_place", "Force over height and setback", values, told, grid)
+
+
+def draw_places(figure: Figure, places: WingPlaces, here: tuple[float, float]) -> None:
+    """Downforce and drag over height and distance behind the roof; grey where there is no number."""
+    axes = figure.subplots(1, 2, sharey=True)
+    speed = f"{places.speed_m_s / M_S_PER_KM_H:.0f} km/h ({places.speed_m_s / M_S_PER_MPH:.0f} mph)"
+    for ax, word, style in zip(axes, ("downforce", "drag"), STYLES, strict=False):
+        value = getattr(places, f"{word}_n")
+        ax.set_facecolor("#dddddd")
+        ax.grid(False)
+        ax.contourf(places.behind_roof_m, places.height_m, value, levels=8, cmap="Blues", alpha=0.8)
+        lines = ax.contour(places.behind_roof_m, places.height_m, value, levels=8, colors=style["color"])
+        ax.clabel(lines, fmt=lambda n: f"{float(f'{n:.3g}'):g}", fontsize=8)
+        ax.plot(*here, marker="*", markersize=12, color="#222222", linestyle="none", label="as in the study")
+        ax.set_title(f"{word} [N]")
+        ax.set_xlabel("quarter chord behind the roof edge [m]")
+    axes[0].set_ylabel("lowest point above the ground [m]")
+    axes[0].legend(loc="lower right", fontsize=8)
+    figure.suptitle(
+        f"Wing at {places.wing_angle_deg:g}° and {speed}; grey: no number (wake or car)\n"
+        "from the side view alone: wide band, tufts decide",
+        fontsize=10,
+    )
+
+
+def has_contours(places: WingPlaces) -> bool:
+    """Whether enough places have a number for a picture."""
+    return int(np.isfinite(places.downforce_n).sum()) > 8

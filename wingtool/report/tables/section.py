@@ -1,0 +1,65 @@
+"""The table of a section swept over angle and Reynolds number."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Any
+
+import numpy as np
+
+from wingtool.report.tables.names import table_of
+from wingtool.report.tables.table import Table
+
+if TYPE_CHECKING:
+    from wingtool.section import SectionPolar
+
+
+def section_table(polar: SectionPolar, facts: dict[str, Any] | None = None) -> Table:
+    """One row an angle and Reynolds number, Reynolds number slowest; nothing left out."""
+    shape = polar.cl.shape
+    missing = np.full(shape, np.nan)
+
+    def optional(name: str) -> np.ndarray:
+        values = getattr(polar, name)
+        return missing if values is None else values
+
+    values = {
+        "alpha_deg": polar.alpha_deg[None, :],
+        "reynolds": polar.reynolds[:, None],
+        "cl": polar.cl,
+        "cd": polar.cd,
+        "cm": polar.cm,
+        "cl_low": optional("cl_low"),
+        "cl_high": optional("cl_high"),
+        "cd_low": optional("cd_low"),
+        "cd_high": optional("cd_high"),
+        "lift_to_drag": lift_to_drag(polar.cl, polar.cd),
+        "transition_upper": optional("transition_upper"),
+        "transition_lower": optional("transition_lower"),
+        "section": polar.section.name if polar.section else "given by the user",
+        "surface": polar.surface,
+        "tab_chord": polar.tab_chord,
+        "height_chord": polar.height_chord,
+        "method": polar.method,
+        "band_origin": polar.band_origin or "no band",
+        "status": polar.status,
+    }
+    title = "Section coefficients over angle and Reynolds number"
+    return table_of("section", title, values, facts, ("reynolds", "alpha_deg"))
+
+
+def lift_to_drag(lift: np.ndarray, drag: np.ndarray) -> np.ndarray:
+    """Lift over drag; nan where there is no drag to divide by, as in a flow without viscosity."""
+    with np.errstate(divide="ignore", invalid="ignore"):
+        return np.where(np.abs(drag) > 1e-9, lift / drag, np.nan)
+
+
+def second_words(polar: SectionPolar, second: SectionPolar) -> str:
+    """What the column of the second opinion is, and at which angles it leaves the polar's band."""
+    from wingtool.study import apart
+
+    where = polar.alpha_deg[apart(polar, second).any(axis=0)]
+    if not where.size:
+        return "second cl: the learned surrogate; below stall it lies within the band of cl."
+    angles = ", ".join(f"{angle:g}" for angle in where)
+    told = "second cl: the learned surrogate; below stall it leaves the band of cl at"
+    return f"{told} {angles} degrees: look twice there."

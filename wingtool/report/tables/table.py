@@ -1,0 +1,69 @@
+"""A table for machines: defined once, written as CSV with a data package beside it, as JSON or as netCDF.
+
+CSV after RFC 4180 in UTF-8; the data package after the Frictionless specification (Data Package, Tabular
+Data Resource, Table Schema). What did not converge is ``NaN`` in CSV, declared there as the missing value,
+and null in JSON; its row stays, and `status` says why.
+"""
+
+import math
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from typing import Any
+
+import numpy as np
+
+
+@dataclass(frozen=True)
+class Column:
+    """One column: what it is called, what it means, in which unit, and which direction is positive."""
+
+    name: str
+    description: str
+    unit: str = "1"
+    positive: str = ""
+    type: str = "number"
+    minimum: float | None = None
+    maximum: float | None = None
+
+
+@dataclass(frozen=True, eq=False)
+class Table:
+    """Rows with their columns, and the facts that hold for all rows.
+
+    Parameters
+    ----------
+    name : str
+        Lower-case name, also that of the file in a folder.
+    title : str
+        What the table shows.
+    columns : tuple of Column
+    rows : list of tuple
+        One a point; numbers, text, or nan where there is no value.
+    facts : mapping
+        What holds for every row: reference area, moment point, air density, version, date.
+    grid : tuple of str
+        Columns that number the points, slowest first, and make the rows a full grid. Empty: a plain list.
+    """
+
+    name: str
+    title: str
+    columns: tuple[Column, ...]
+    rows: list[tuple[Any, ...]]
+    facts: Mapping[str, Any] = field(default_factory=dict)
+    grid: tuple[str, ...] = ()
+
+    def column(self, name: str) -> list[Any]:
+        """The values of one column."""
+        index = [column.name for column in self.columns].index(name)
+        return [row[index] for row in self.rows]
+
+
+def plain(value: Any) -> Any:
+    """A Python value of numpy's or Python's own; nan where there is none, or none that is finite."""
+    if value is None:
+        return math.nan
+    if isinstance(value, (str, bool)):
+        return str(value)
+    if isinstance(value, (int, np.integer)):
+        return int(value)
+    return float(value) if math.isfinite(value) else math.nan

@@ -1,0 +1,1 @@
+"""A traced wing: text, pictures, measuring sheets."""

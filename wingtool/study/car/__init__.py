@@ -1,0 +1,1 @@
+"""The car of a study: balance, straights, corners, lap, structure."""

@@ -1,0 +1,269 @@
+"""Lessons about the air: pressure, stall, speed, endplates, ground, tab."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from typing import TYPE_CHECKING, Any
+
+import numpy as np
+
+from wingtool.errors import RangeError
+from wingtool.study.lessons.flow import air_paths, pull_share
+from wingtool.study.lessons.lesson import Basis, Lesson
+from wingtool.study.trust.run import first_top
+from wingtool.units import M_S_PER_KM_H
+
+if TYPE_CHECKING:
+    from wingtool.study.result import StudyResult
+
+GROUND_HEIGHTS = (2.0, 0.25)
+NO_FRICTION = "Computed without friction around section {name}, seen from the side."
+STRIP = 5  # pictures in the strip of angles
+TAB_CHORD = 0.01
+PER_CENT = 100.0
+
+
+def start_index(result: StudyResult) -> int:
+    """Column of the advised start angle; of the best lift-to-drag when none is advised."""
+    wing = result.wing
+    if np.isfinite(result.advice.start_deg):
+        return int(np.argmin(np.abs(wing.wing_angle_deg - result.advice.start_deg)))
+    return int(np.nanargmax(np.where(np.isfinite(wing.CL), wing.CL, -np.inf)[-1]))
+
+
+def in_free_air(result: StudyResult, endplate=None, speed_m_s: float | None = None):
+    """The study's wing at its start angle, one speed, away from the roof, with these plates or none."""
+    from wingtool.wing import solve_wing
+
+    full = result.wing
+    k = len(full.speed_m_s) // 2
+    speed_m_s = float(full.speed_m_s[k]) if speed_m_s is None else speed_m_s
+    m = start_index(result)
+    wing = replace(full.wing, endplate=endplate)
+    return solve_wing(wing, result.polars[0], full.wing_angle_deg[[m]], [speed_m_s], full.air)
+
+
+def pressure(basis: Basis) -> Lesson:
+    """Why air pulls from below."""
+    flow = basis.result.flow
+    share = PER_CENT * pull_share(flow)
+    return Lesson(
+        topic="pressure",
+        title="The wing is pulled down from below",
+        sentences=(
+            "Air that must hurry around the bulge under the wing has less pressure left to push with.",
+            "Below the wing it pulls, above the wing it presses, and the two add up to downforce.",
+            "So keep the underside clean first: dirt, rivets and stands below cost more than those on top.",
+        ),
+        question="How much of the downforce is pull from below, and how much push from above?",
+        answer=f"About {share:.0f} per cent is pull from below.",
+        by_hand="Let the back of a spoon touch a tap's stream: the water bends round it and pulls.",
+        origin=NO_FRICTION.format(name=basis.result.section.name)
+        + f" Section at {float(flow.alpha_deg[0]):.1f}° to the air that meets it.",
+        data={"paths": air_paths(flow), "share": share},
+    )
+
+
+def stall(basis: Basis) -> Lesson:
+    """What happens when the angle grows too far."""
+    from wingtool.geometry import repanel
+    from wingtool.panels import solve
+
+    result = basis.result
+    polar = result.polars[0]
+    row = len(polar.reynolds) // 2
+    cl, alpha = polar.cl[row], polar.alpha_deg
+    top = first_top(cl)
+    last = int(np.flatnonzero(np.isfinite(cl))[-1])
+    after = min(top + 4, last)
+    chosen = np.unique(np.linspace(max(top - 12, 0), top, STRIP - 1).round().astype(int).tolist() + [after])
+    flow = solve([repanel(result.section, 160).xy], alpha[chosen])
+    fall = PER_CENT * (1.0 - cl[after] / cl[top])
+    drag = PER_CENT * (polar.cd[row][after] / polar.cd[row][top] - 1.0)
+    frames = [
+        {"paths": air_paths(flow, k), "cl": float(cl[m]), "alpha_deg": float(alpha[m]), "stalled": m > top}
+        for k, m in enumerate(chosen)
+    ]
+    return Lesson(
+        topic="stall",
+        title="More angle, more grip, until the air lets go",
+        sentences=(
+            "Each degree adds the same bit of downforce as long as the air follows the underside.",
+            "Past a certain angle the air lets go near the tail, the pull fades and the drag jumps.",
+            "It lets go all at once for the driver, in the fastest corner, so stay a few degrees below.",
+        ),
+        question="At which angle to the air that meets it does this section give the most?",
+        answer=f"At about {alpha[top]:.0f}°. {alpha[after] - alpha[top]:.0f}° more, and"
+        f" {max(fall, 0.0):.0f} per cent of it is gone while the drag grows by {drag:.0f} per cent.",
+        by_hand="Tape wool tufts under the wing. In a fan's stream turn it up slowly: tufts at the tail"
+        " flutter first.",
+        origin=f"Section {result.section.name}, {polar.method} method, Reynolds number"
+        f" {polar.reynolds[row] / 1e6:.2f} million, surface {polar.surface}. The lines of air are drawn"
+        " without"
+        " friction; where the air has let go no lines are drawn.",
+        data={"frames": frames},
+        caution="Stall is a sudden loss of rear grip. Raise the angle in small steps, on a closed course.",
+    )
+
+
+def speed(basis: Basis) -> Lesson:
+    """Force and the square of speed."""
+    result = basis.result
+    m = start_index(result)
+    wing = result.wing
+    area = wing.downforce_n[:, m] / wing.air.dynamic_pressure_pa(wing.speed_m_s)
+    good = np.isfinite(area)
+    speeds = np.array([50.0, 100.0, 150.0, 200.0]) * M_S_PER_KM_H
+    inside = np.clip(speeds, wing.speed_m_s[good][0], wing.speed_m_s[good][-1])
+    forces = np.interp(inside, wing.speed_m_s[good], area[good]) * wing.air.dynamic_pressure_pa(speeds)
+    return Lesson(
+        topic="speed",
+        title="Double the speed, four times the force",
+        sentences=(
+            "Twice as fast, the wing meets twice as much air each second and turns it twice as hard.",
+            "So the force grows with the square of the speed: two times two is four.",
+            "In slow corners the wing is only weight; in fast ones it works, and so do its mounts.",
+        ),
+        question=f"This wing makes {_newton(forces[1])} at 100 km/h (62 mph). What does it make at 200"
+        " (124)?",
+        answer=f"About {_newton(forces[3])}: four times as much, and four times as much on the mounts.",
+        by_hand="Flat hand in a fan's stream, on its low speed and on its high one: the push grows faster"
+        " than the wind. Not out of a car's window.",
+        origin=f"Wing at {wing.wing_angle_deg[m]:g}°, from the study's own table; outside the table's"
+        " speeds its"
+        " nearest row is scaled.",
+        data={"speeds_m_s": speeds, "forces_n": forces},
+    )
+
+
+def _newton(value: float) -> str:
+    return f"{float(f'{value:.2g}'):.0f} N ({float(f'{value / 4.4482216:.2g}'):.0f} lbf)"
+
+
+def plates(basis: Basis) -> Lesson:
+    """Short wings leak at the ends; plates help."""
+    from wingtool.wing import Endplate
+
+    result = basis.result
+    full = result.wing
+    plate = full.wing.endplate or Endplate(height_m=0.8 * full.wing.chord_m)
+    cases = {}
+    for name, end in (("with plates", plate), ("without", None)):
+        one = in_free_air(result, end)
+        own = one.strip_plane == 0
+        cases[name] = {
+            "y_m": one.strip_y_m[own],
+            "load_n_m": one.strip_load_n_m[0, 0, own],
+            "downforce_n": float(one.downforce_n[0, 0]),
+            "drag_n": float(one.drag_n[0, 0]),
+        }
+    with_plates, without = cases["with plates"], cases["without"]
+    gain = PER_CENT * (with_plates["downforce_n"] / without["downforce_n"] - 1.0)
+    drag = PER_CENT * (with_plates["drag_n"] / with_plates["downforce_n"])
+    bare = PER_CENT * (without["drag_n"] / without["downforce_n"])
+    return Lesson(
+        topic="plates",
+        title="A short wing leaks at its ends",
+        sentences=(
+            "Air slips around the tips from the pressing side to the pulling side, and the outer wing fades.",
+            "The shorter the wing, the larger the share that leaks, and the swirl it leaves behind is drag.",
+            "A plate at each end is a dam: more of the span works, and the swirl is weaker.",
+        ),
+        question="Same wing, same angle: how much more downforce do the plates give?",
+        answer=f"About {gain:.0f} per cent more. Drag is {drag:.0f} per cent of the downforce with plates,"
+        f" {bare:.0f} without.",
+        by_hand="Drag a playing card through a full sink, upright and tilted: watch the two whirls at"
+        " its ends.",
+        origin=f"Whole wing in undisturbed air at {one.wing_angle_deg[0]:g}° and"
+        f" {one.speed_m_s[0] * 3.6:.0f} km/h, span {full.wing.span_m:.2f} m, plates"
+        f" {plate.height_m * 1000:.0f} mm high.",
+        data={"cases": cases, "gain": gain},
+    )
+
+
+def ground(basis: Basis) -> Lesson:
+    """What the road does to a wing close to it."""
+    from wingtool.geometry import repanel
+    from wingtool.panels import solve
+
+    xy = repanel(basis.result.section, 160).xy
+    alpha = 2.0
+    free = float(solve([xy], alpha).cl[0, 0])
+    flows = [solve([xy], alpha, ground_height=h) for h in GROUND_HEIGHTS]
+    heights = np.array([2.0, 1.5, 1.0, 0.75, 0.5, 0.4, 0.3, 0.25, 0.2])
+    gains = np.array([float(solve([xy], alpha, ground_height=h).cl[0, 0]) / free for h in heights])
+    low = gains[heights == GROUND_HEIGHTS[1]][0]
+    return Lesson(
+        topic="ground",
+        title="The road squeezes the air",
+        sentences=(
+            "Close to the road the air under a wing must squeeze through a throat, so it hurries and"
+            " pulls more.",
+            "That is why a splitter works low, and why its force changes with every dive and bump.",
+            "Too low, and friction blocks the throat: the pull collapses just when the nose is down.",
+        ),
+        question="The same section a quarter of its chord above the road: how much more than high up?",
+        answer=f"About {PER_CENT * (low - 1.0):.0f} per cent more, as long as the air follows.",
+        by_hand="Hold two sheets of paper a finger apart and blow between them: they close.",
+        origin=NO_FRICTION.format(name=basis.result.section.name)
+        + f" Section at {alpha:g}°. Measured single wings gave most at about a tenth of the chord and"
+        " lost force"
+        " below it (Zerihan and Zhang, Journal of Aircraft 37(6), 2000, abstract).",
+        data={"pictures": [air_paths(flow) for flow in flows], "heights": heights, "gains": gains},
+        caution="Check the gap under braking, roll and load, not in the garage.",
+    )
+
+
+def tab(basis: Basis) -> Lesson:
+    """A tab at the tail against more angle."""
+    from wingtool.section import polar
+
+    own = basis.result.polars[0]
+    row = len(own.reynolds) // 2
+    reynolds = float(own.reynolds[row])
+    common: dict[str, Any] = {"surface": own.surface, "trip_x": own.trip_x, "method": own.method}
+    plain = polar(basis.result.section, [reynolds], own.alpha_deg, **common)
+    data: dict[str, Any] = {"plain": plain, "tabbed": None}
+    try:
+        tabbed = polar(basis.result.section, [reynolds], own.alpha_deg, tab_chord=TAB_CHORD, **common)
+        data["tabbed"] = tabbed
+        answer = _tab_answer(plain, tabbed)
+    except RangeError as error:
+        answer = f"Not computed: {error}."
+    return Lesson(
+        topic="tab",
+        title="A small tab or more angle",
+        sentences=(
+            "A strip of angle on the top of the tail, standing up into the air, turns the air further.",
+            "It adds downforce at the same angle, and it costs drag; so does more angle.",
+            "Use the tab when the wing is near its best angle already, more angle while there is room.",
+        ),
+        question="A tab of one per cent of the chord: how many degrees of angle is it worth?",
+        answer=answer,
+        by_hand="Tape a strip of card upright along the tail of a model wing on a kitchen scale, in a"
+        " fan's stream.",
+        origin=f"Section {basis.result.section.name}, {own.method} method, Reynolds number"
+        f" {reynolds / 1e6:.2f} million, surface {own.surface}.",
+        data=data,
+    )
+
+
+def _tab_answer(plain, tabbed) -> str:
+    cl, other = plain.cl[0], tabbed.cl[0]
+    good = np.isfinite(cl) & np.isfinite(other)
+    top = first_top(cl)
+    part = good & (np.arange(len(cl)) <= top)
+    m = int(np.argmin(np.where(part, np.abs(cl - 0.6 * cl[top]), np.inf)))
+    worth = (
+        float(np.interp(other[m], np.maximum.accumulate(cl[part]), plain.alpha_deg[part]))
+        - plain.alpha_deg[m]
+    )
+    if worth < 0.1:
+        return "Next to nothing by this method, which does not know the tab well."
+    at_equal = float(np.interp(other[m], cl[part], plain.cd[0][part]))
+    more = PER_CENT * (tabbed.cd[0][m] / at_equal - 1.0)
+    word = "more" if more >= 0 else "less"
+    return (
+        f"About {worth:.1f}°, well below the stall. At that equal downforce the section has"
+        f" {abs(more):.0f} per cent {word} drag with the tab than with the angle."
+    )

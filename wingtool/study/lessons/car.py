@@ -1,0 +1,124 @@
+"""Lessons about the car: what drag costs and pays, the see-saw, and the page of myths."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from wingtool.study.lessons.air import PER_CENT, in_free_air
+from wingtool.study.lessons.flow import race
+from wingtool.study.lessons.lesson import Basis, Lesson
+from wingtool.units import WATT_PER_HP
+
+TALK_M_S = 160.0 / 3.6
+
+
+def drag(basis: Basis) -> Lesson:
+    """What the wing takes on the straight, and where it pays."""
+    car = basis.car
+    wing = in_free_air(basis.with_car, basis.with_car.wing.wing.endplate, TALK_M_S)
+    power = float(wing.drag_n[0, 0]) * TALK_M_S
+    parts = car.lap.difference.parts if car.lap else ()
+    won = sum(part.gain_s for part in parts if part.gain_s > 0)
+    lost = -sum(part.gain_s for part in parts if part.gain_s < 0)
+    return Lesson(
+        topic="drag",
+        title="Pay on the straight, earn in the corner",
+        sentences=(
+            "Drag is paid in engine power, and the bill grows with the cube of speed: twice as fast,"
+            " eight times.",
+            "Downforce is earned in fast corners, and you carry that speed all the way down the next"
+            " straight.",
+            "So a wing can pay on a small engine too; the circuit decides, not the power.",
+        ),
+        question="How much power does this wing take at 160 km/h (100 mph)?",
+        answer=f"About {power / 1e3:.1f} kW ({power / WATT_PER_HP:.1f} hp)."
+        + (f" On this lap the parts win {won:.1f} s and lose {lost:.1f} s." if parts else ""),
+        by_hand="Ride a bicycle downhill upright, then flat on the bars: same hill, feel where the bill"
+        " is smaller.",
+        origin=f"Power: wing at {wing.wing_angle_deg[0]:g}° in undisturbed air. Seconds: {basis.whose_car}"
+        + (f", lap of {car.lap.circuit.name}." if car.lap else ", without a circuit."),
+        data={"parts": parts, "power_w": power},
+    )
+
+
+def balance(basis: Basis) -> Lesson:
+    """The car as a see-saw."""
+    car = basis.car
+    q = 0.5 * car.density_kg_m3 * car.talk_speed_m_s**2
+    rear, front = q * float(car.wing_set.rear_m2), q * float(car.wing_set.front_m2)
+    verb = "lifts" if front < 0 else "loads"
+    return Lesson(
+        topic="balance",
+        title="The car is a see-saw",
+        sentences=(
+            "A wing behind the rear axle pushes the tail down, and the car turns about that axle: the"
+            " nose rises.",
+            "So the rear gains more than the wing makes, and the front loses: fast corners then push wide.",
+            "Match the front to the rear, and know what is left if one part comes off.",
+        ),
+        question=f"The wing adds {float(f'{rear:.2g}'):.0f} N on the rear wheels at"
+        f" {car.talk_speed_m_s * 3.6:.0f} km/h."
+        " What does it do to the front wheels?",
+        answer=f"It {verb} them by about {abs(float(f'{front:.2g}')):.0f} N.",
+        by_hand="Lay a ruler over two pencils, press down on the end that sticks out, and watch the far"
+        " end lift.",
+        origin=f"Wing at {car.set_angle_deg:g}°, {basis.whose_car}. The tilt is drawn larger than life.",
+        data={"car": car},
+        caution="Never run a splitter or air dam without the rear wing: the car turns round in a fast"
+        " corner.",
+    )
+
+
+def myths(basis: Basis) -> Lesson:
+    """What people say, and what the numbers say."""
+    result, car = basis.result, basis.car
+    paths, below, above = race(result.flow)
+    sooner = PER_CENT * (1.0 - below / above)
+    wing = in_free_air(result, result.wing.wing.endplate)
+    ratio = float(wing.downforce_n[0, 0] / wing.drag_n[0, 0])
+    pairs = [
+        (
+            "The air above and below must meet again at the tail.",
+            f"It does not. The air below arrives first, here by {sooner:.0f} per cent of the trip.",
+        ),
+        (
+            "A wing is a brake.",
+            f"This one makes {ratio:.0f} N of downforce for each newton of drag, in undisturbed air.",
+        ),
+        ("Steeper is always more.", _steeper(result)),
+        ("My car has too little power for a wing.", _power(car)),
+        ("The rear wing presses on all four wheels.", "It presses on two, and lifts the other two a little."),
+    ]
+    return Lesson(
+        topic="myths",
+        title="What people say in the paddock",
+        sentences=(
+            "Five things that many say, and what the computation says.",
+            "The picture shows two bits of air that part at the nose: the marks are equal times.",
+            "The one below the wing wins, and they never meet again.",
+        ),
+        question="Two bits of air part at the nose. Which is first at the tail, and by how much?",
+        answer=f"The one below, by {sooner:.0f} per cent of the trip.",
+        by_hand="Ask each in the crew for one thing they have heard about wings, then look for it here.",
+        origin="Paths computed without friction around the study's section; forces from its own table.",
+        data={"paths": paths, "pairs": pairs, "sooner": sooner},
+    )
+
+
+def _steeper(result) -> str:
+    stall = result.advice.stall_deg
+    if np.isfinite(stall):
+        return f"Only up to the stall, computed here at {stall:.0f}°; beyond it less force and far more drag."
+    return "Only up to the stall, which lies beyond this study's table."
+
+
+def _power(car) -> str:
+    if car.lap is None:
+        return "Power decides the straight only; without a circuit in the study the lap cannot be told."
+    gain = car.lap.difference.total_s
+    word = "faster" if gain > 0 else "slower"
+    return (
+        f"With {car.car.power_w / 1e3:.0f} kW the lap of {car.lap.circuit.name} is {abs(gain):.1f} s"
+        f" {word} with"
+        " the parts: corners decide."
+    )

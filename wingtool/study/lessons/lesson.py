@@ -1,0 +1,64 @@
+"""One lesson, and the results that all lessons are computed on."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from typing import TYPE_CHECKING, Any
+
+from wingtool.errors import StudyError
+
+if TYPE_CHECKING:
+    from wingtool.study.car.run import CarResult
+    from wingtool.study.result import StudyResult
+
+
+@dataclass(frozen=True, eq=False)
+class Lesson:
+    """One page for a crew.
+
+    Parameters
+    ----------
+    topic, title : str
+    sentences : tuple of three str
+    question, answer : str
+        The number to guess, and the computed one.
+    by_hand : str
+        One thing to try without a car.
+    origin : str
+        What was computed, on which wing, and what it leaves out.
+    data : dict
+        What the picture is drawn from.
+    caution : str
+        Where the work can hurt someone.
+    """
+
+    topic: str
+    title: str
+    sentences: tuple[str, str, str]
+    question: str
+    answer: str
+    by_hand: str
+    origin: str
+    data: dict[str, Any] = field(default_factory=dict)
+    caution: str = ""
+
+
+@dataclass(frozen=True, eq=False)
+class Basis:
+    """What all lessons stand on: the person's study, and a study with a car if theirs has none."""
+
+    result: StudyResult
+    with_car: StudyResult
+
+    @property
+    def car(self) -> CarResult:
+        """The car of the lessons about the car."""
+        if self.with_car.car is None:
+            raise StudyError("the bundled study has lost its [car]; install wingtool again")
+        return self.with_car.car
+
+    @property
+    def whose_car(self) -> str:
+        """Word on the car of the lessons about the car."""
+        own = self.result is self.with_car
+        return "on your car" if own else "on the bundled car, for your study has no [car]"

@@ -1,0 +1,1 @@
+"""What a study file may hold, and how it is read."""

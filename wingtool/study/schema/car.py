@@ -1,0 +1,483 @@
+"""What a study file may say about the car, its parts, the circuit and the rules; SI inside.
+
+For the owner of the study model: these are optional fields of `Study` (aliases are the TOML keys)::
+
+    car: CarTable | None = None
+    splitter: SplitterTable | None = None
+    air_dam: AirDamTable | None = None
+    mounts: MountsTable | None = None
+    spar: SparTable | None = None
+    circuit: CircuitTable | None = None          # [circuit] and [[circuit.segment]], or circuit.log
+    limits: LimitsTable | None = None
+    part: tuple[PartTable, ...] = ()             # [[part]]
+    oil: OilTable | None = None
+    correction: CorrectionTable | None = None    # written back by `wingtool verify`
+
+Each table turns into the frozen dataclass of `wingtool.car` or `wingtool.track` by its `value(...)`;
+`wingtool.study.car.run.car_result(study, wing_polar)` does that itself and needs nothing but `study` and
+`study.folder`. A study without [car] has no car result (None).
+"""
+
+from typing import Annotated, Literal
+
+import numpy as np
+from pydantic import Field, model_validator
+
+from wingtool.car import (
+    FACTS,
+    AirDam,
+    Axle,
+    Car,
+    Gears,
+    Limits,
+    Measured,
+    Mounts,
+    Part,
+    Spar,
+    Splitter,
+    Tyre,
+    drag_area_from_top_speed,
+    stiffness_from_bench,
+)
+from wingtool.constants import GRAVITY_M_S2
+from wingtool.study.schema.fields import (
+    Area,
+    BendingStiffness,
+    CarDragArea,
+    CarMass,
+    Distance,
+    Force,
+    Length,
+    Mass,
+    Offset,
+    Power,
+    Pressure,
+    Speed,
+    Stiffness,
+    Strict,
+    Time,
+    Wheelbase,
+)
+from wingtool.track import Circuit, Segment, circuit_from_segments
+from wingtool.units import quantity
+
+Name = Annotated[str, Field(min_length=1, max_length=80)]
+Share = Annotated[float, Field(gt=0.0, lt=1.0)]
+DRAG_BAND = 0.1  # of CdA when the user gives no band: common practice, no source
+
+
+def taken(table: Strict, names: tuple[str, ...]) -> list[str]:
+    """What the file does not say of these fields, and the value that stands for it, by the file's own keys.
+
+    Examples
+    --------
+    >>> taken(TyreTable(grip=1.2), ("grip", "load_sensitivity"))
+    ['load_sensitivity 0.1']
+    """
+    fields = type(table).model_fields
+    missing = [name for name in names if name not in table.model_fields_set]
+    units = {"m": " m", "kg": " kg"}
+    return [
+        f"{fields[name].alias or name} {getattr(table, name)}"
+        + (units.get(name.rsplit("_", 1)[-1], "") if fields[name].alias else "")
+        for name in missing
+    ]
+
+
+def taken_words(name: str, table: Strict, names: tuple[str, ...]) -> str:
+    """The same as a sentence on the study's table `name`; empty if nothing is taken."""
+    found = taken(table, names)
+    return f"not given in [{name}], so taken: {', '.join(found)}" if found else ""
+
+
+class TyreTable(Strict):
+    """``[car.tyre]``: grip as the car shows it."""
+
+    grip: Annotated[float, Field(ge=0.2, le=3.0)] = Field(
+        default=1.0, description="sideways g held in a slow flat corner"
+    )
+    load_sensitivity: Annotated[float, Field(ge=0.0, le=0.5)] = Field(
+        default=0.1,
+        description="n in grip force = const * load^(1-n); 0.05 to 0.2 is common practice, no source",
+    )
+    brake_grip: Annotated[float, Field(ge=0.2, le=3.0)] | None = Field(
+        default=None, description="braking g; grip if left out"
+    )
+
+
+class AxleTable(Strict):
+    """``[car.front]`` and ``[car.rear]``: springs and tyres of one axle."""
+
+    spring_rate_n_m: Stiffness | None = Field(default=None, alias="spring_rate", description="of one spring")
+    motion_ratio: Annotated[float, Field(gt=0.1, le=2.0)] = Field(
+        default=1.0, description="spring travel over wheel travel"
+    )
+    bump_travel_m: Length | None = Field(
+        default=None, alias="bump_travel", description="wheel travel left to the bump stop"
+    )
+    track_m: Length | None = Field(default=None, alias="track", description="between the tyre centres")
+    tyre_load_kg: Mass | None = Field(default=None, alias="tyre_load", description="load rating of one tyre")
+
+    def value(self) -> Axle:
+        """The axle in SI."""
+        rate = None if self.spring_rate_n_m is None else self.spring_rate_n_m * self.motion_ratio**2
+        load = None if self.tyre_load_kg is None else self.tyre_load_kg * GRAVITY_M_S2
+        return Axle(rate, self.bump_travel_m, self.track_m, load)
+
+
+class GearsTable(Strict):
+    """``[car.gears]``: optional; without it the power is there at every speed."""
+
+    limit_speeds_m_s: tuple[Speed, ...] = Field(
+        alias="limit_speeds",
+        min_length=1,
+        max_length=10,
+        description="car speed at the rev limit, gear by gear",
+    )
+    power_curve: tuple[
+        tuple[Annotated[float, Field(gt=0, le=1)], Annotated[float, Field(ge=0, le=1)]], ...
+    ] = Field(
+        default=((0.3, 0.3), (0.85, 1.0), (1.0, 0.95)),
+        min_length=2,
+        description="[revs over limit, power over greatest]",
+    )
+
+    @model_validator(mode="after")
+    def _rising(self) -> "GearsTable":
+        revs = tuple(point[0] for point in self.power_curve)
+        for name, row in (("limit_speeds", self.limit_speeds_m_s), ("power_curve", revs)):
+            if any(b <= a for a, b in zip(row, row[1:], strict=False)):
+                raise ValueError(f"{name} must rise from one entry to the next; sort it")
+        return self
+
+    def value(self) -> Gears:
+        """Gears as arrays."""
+        curve = np.array(self.power_curve)
+        return Gears(np.array(self.limit_speeds_m_s), curve[:, 0], curve[:, 1])
+
+
+class CarTable(Strict):
+    """``[car]``: the car without wing, splitter and dam.
+
+    Drag by cda, or drag_coefficient and frontal_area, or top_speed (two-way mean, without the parts).
+    """
+
+    name: Name = "the car"
+    mass_kg: CarMass = Field(alias="mass", description="with driver and fuel")
+    front_share: Share = Field(description="share of the weight on the front axle at rest")
+    wheelbase_m: Wheelbase = Field(alias="wheelbase")
+    cg_height_m: Length = Field(default=0.5, alias="cg_height")
+    power_w: Power = Field(alias="power", description="at the wheels")
+    cda_m2: CarDragArea | None = Field(default=None, alias="cda", description="drag area without the parts")
+    drag_coefficient: Annotated[float, Field(gt=0.05, lt=2.0)] | None = None
+    frontal_area_m2: Area | None = Field(default=None, alias="frontal_area")
+    top_speed_m_s: Speed | None = Field(
+        default=None, alias="top_speed", description="measured, without the parts"
+    )
+    cda_band: Annotated[float, Field(ge=0.0, lt=1.0)] = Field(DRAG_BAND, description="half width over cda")
+    lift_front_m2: Annotated[float, Field(ge=-3.0, le=3.0)] | None = Field(
+        default=None,
+        description="downforce area of the bare body at the front axle [m2], negative when it lifts",
+    )
+    lift_rear_m2: Annotated[float, Field(ge=-3.0, le=3.0)] | None = Field(
+        default=None, description="the same at the rear"
+    )
+    drag_height_m: Length = Field(default=0.5, alias="drag_height")
+    rolling: Annotated[float, Field(ge=0.0, le=0.1)] = Field(
+        default=0.015, description="rolling resistance over weight"
+    )
+    rotating: Annotated[float, Field(ge=1.0, le=1.3)] = Field(
+        default=1.04, description="mass with what turns, over mass"
+    )
+    driven: Literal["front", "rear", "all"] = "rear"
+    nose_m: Length = Field(default=0.8, alias="nose", description="body ahead of front axle")
+    roof_height_m: Length | None = Field(default=None, alias="roof_height")
+    tyre: TyreTable = TyreTable()
+    front: AxleTable = AxleTable()
+    rear: AxleTable = AxleTable()
+    gears: GearsTable | None = None
+
+    @model_validator(mode="after")
+    def _drag_known(self) -> "CarTable":
+        both = self.drag_coefficient is not None and self.frontal_area_m2 is not None
+        ways = [self.cda_m2 is not None, both, self.top_speed_m_s is not None]
+        if sum(ways) != 1:
+            raise ValueError(
+                "give the drag in one way: cda, or drag_coefficient with frontal_area, or top_speed"
+            )
+        if (self.lift_front_m2 is None) != (self.lift_rear_m2 is None):
+            raise ValueError("give lift_front_m2 and lift_rear_m2 together or neither")
+        return self
+
+    def value(self, density_kg_m3: float) -> Car:
+        """The car in SI; the density is needed when the drag comes from a top speed."""
+        cda, note = self._cda(density_kg_m3)
+        unknown = ("lift of the bare body not known, taken as none",)
+        axle_lift = unknown if self.lift_front_m2 is None else ()
+        return Car(
+            mass_kg=self.mass_kg,
+            front_share=self.front_share,
+            wheelbase_m=self.wheelbase_m,
+            cg_height_m=self.cg_height_m,
+            cda_m2=cda,
+            power_w=self.power_w,
+            cda_low_m2=cda * (1 - self.cda_band),
+            cda_high_m2=cda * (1 + self.cda_band),
+            lift_front_m2=self.lift_front_m2,
+            lift_rear_m2=self.lift_rear_m2,
+            drag_height_m=self.drag_height_m,
+            rolling=self.rolling,
+            rotating=self.rotating,
+            driven=self.driven,
+            nose_m=self.nose_m,
+            roof_height_m=self.roof_height_m,
+            tyre=Tyre(self.tyre.grip, self.tyre.load_sensitivity, self.tyre.brake_grip or self.tyre.grip),
+            front=self.front.value(),
+            rear=self.rear.value(),
+            gears=self.gears.value() if self.gears else None,
+            name=self.name,
+            notes=(note, *axle_lift, *self._taken()),
+        )
+
+    def _taken(self) -> tuple[str, ...]:
+        found = taken(self, ("cg_height_m", "drag_height_m", "nose_m", "rolling", "rotating", "driven"))
+        found += [f"tyre.{text}" for text in taken(self.tyre, ("grip", "load_sensitivity"))]
+        return (f"not given in [car], so taken: {', '.join(found)}",) if found else ()
+
+    def _cda(self, density_kg_m3: float) -> tuple[float, str]:
+        if self.cda_m2 is not None:
+            return self.cda_m2, "drag area as given"
+        if self.drag_coefficient is not None and self.frontal_area_m2 is not None:
+            return self.drag_coefficient * self.frontal_area_m2, "drag area from coefficient and frontal area"
+        speed = self.top_speed_m_s or 0.0
+        cda = drag_area_from_top_speed(speed, self.power_w, self.mass_kg, self.rolling, density_kg_m3)
+        return cda, "drag area from the measured top speed and the power at the wheels"
+
+
+class MeasuredTable(Strict):
+    """``[splitter.measured]``, ``[air_dam.measured]``: the user's own measurement replaces the estimate."""
+
+    downforce_n: Force = Field(alias="downforce")
+    error_n: Force = Field(alias="error", description="half width, 95 %")
+    speed_m_s: Speed = Field(alias="speed")
+    drag_n: Force = Field(default=0.0, alias="drag")
+    drag_error_n: Force = Field(default=0.0, alias="drag_error")
+
+    def value(self, density_kg_m3: float) -> Measured:
+        """Areas over the dynamic pressure."""
+        q = 0.5 * density_kg_m3 * self.speed_m_s**2
+        return Measured(
+            self.downforce_n / q, abs(self.error_n) / q, self.drag_n / q, abs(self.drag_error_n) / q
+        )
+
+
+class SplitterTable(Strict):
+    """``[splitter]``: a flat board ahead of and under the bumper."""
+
+    overhang_m: Length = Field(alias="overhang", description="ahead of the bumper")
+    width_m: Length = Field(alias="width")
+    clearance_m: Length = Field(alias="clearance", description="underside above the ground at rest")
+    floor_m: Offset = Field(default=0.0, alias="floor", description="length back under the car")
+    thickness_m: Length = Field(default=0.012, alias="thickness")
+    rods: Annotated[int, Field(ge=0, le=12)] = 2
+    rod_ahead_m: Length | None = Field(
+        default=None, alias="rod_ahead", description="rods ahead of the bumper; front edge"
+    )
+    rod_angle_deg: Annotated[float, Field(gt=5.0, le=90.0)] = Field(
+        default=60.0, description="rods above the board"
+    )
+    modulus_pa: Pressure | None = Field(
+        default=None, alias="modulus", description="bending modulus of the board"
+    )
+    measured: MeasuredTable | None = None
+
+    @model_validator(mode="after")
+    def _sound(self) -> "SplitterTable":
+        if self.floor_m < 0.0:
+            raise ValueError("floor must not be negative; it is the length under the car")
+        if self.rod_ahead_m is not None and self.rod_ahead_m > self.overhang_m:
+            raise ValueError("rod_ahead must lie on the blade; it is at most the overhang")
+        return self
+
+    def taken(self) -> str:
+        """What is taken for what the file does not say of board and rods; empty if it says all."""
+        rods = ("rods", "rod_angle_deg") if self.rods else ("rods",)
+        return taken_words("splitter", self, ("thickness_m", "floor_m", *rods))
+
+    def value(self, density_kg_m3: float) -> Splitter:
+        """The splitter in SI."""
+        return Splitter(
+            self.overhang_m,
+            self.width_m,
+            self.clearance_m,
+            self.floor_m,
+            self.thickness_m,
+            self.rods,
+            self.rod_ahead_m,
+            self.rod_angle_deg,
+            self.modulus_pa,
+            self.measured.value(density_kg_m3) if self.measured else None,
+        )
+
+
+class AirDamTable(Strict):
+    """``[air_dam]``: a vertical sheet under the bumper."""
+
+    height_m: Length = Field(alias="height", description="how far it reaches down")
+    width_m: Length = Field(alias="width")
+    clearance_m: Length = Field(alias="clearance", description="lower edge above the ground at rest")
+    measured: MeasuredTable | None = None
+
+    def value(self, density_kg_m3: float) -> AirDam:
+        """The dam in SI."""
+        measured = self.measured.value(density_kg_m3) if self.measured else None
+        return AirDam(self.height_m, self.width_m, self.clearance_m, measured)
+
+
+class MountsTable(Strict):
+    """``[mounts]``: where and how the wing stands on the car. Factors are common practice, no source."""
+
+    behind_rear_axle_m: Offset = Field(
+        alias="behind_rear_axle", description="wing's quarter chord behind the axle"
+    )
+    stands: Literal[1, 2] = 2
+    spacing_m: Length = Field(default=0.9, alias="spacing")
+    stand_height_m: Length = Field(default=0.3, alias="stand_height")
+    foot_ahead_m: Offset = Field(default=0.0, alias="foot_ahead")
+    bolts_per_foot: Annotated[int, Field(ge=2, le=12)] = 4
+    bolt_rows_m: Length = Field(default=0.1, alias="bolt_rows", description="front to rear row")
+    wing_mass_kg: Mass = Field(default=6.0, alias="wing_mass")
+    gust_factor: Annotated[float, Field(ge=1.0, le=5.0)] = 1.5
+    shock_g: Annotated[float, Field(ge=0.0, le=20.0)] = 3.0
+    proof_factor: Annotated[float, Field(ge=2.0, le=5.0)] = 2.0
+
+    def taken(self) -> str:
+        """What is taken for what the file does not say of stands and feet; empty if it says all."""
+        names = (
+            "stands", "spacing_m", "stand_height_m", "foot_ahead_m", "bolts_per_foot", "bolt_rows_m",
+            "wing_mass_kg",
+        )  # fmt: skip
+        return taken_words("mounts", self, names)
+
+    def value(self) -> Mounts:
+        """The mounts in SI."""
+        return Mounts(**{name: getattr(self, name) for name in Mounts.__dataclass_fields__})
+
+
+class SparTable(Strict):
+    """``[spar]``: stiffness of the wing, or a bench test (a known weight hung on it and the sag under it)."""
+
+    bending_n_m2: BendingStiffness | None = Field(default=None, alias="bending")
+    torsion_n_m2: BendingStiffness | None = Field(default=None, alias="torsion")
+    behind_m: Offset = Field(default=0.0, alias="behind", description="twist axis behind quarter chord")
+    bench_mass_kg: Mass | None = Field(default=None, alias="bench_mass")
+    bench_sag_m: Length | None = Field(default=None, alias="bench_sag")
+    bench_at: Literal["middle", "tip"] = "middle"
+
+    @model_validator(mode="after")
+    def _one_way(self) -> "SparTable":
+        bench = self.bench_mass_kg is not None and self.bench_sag_m is not None
+        if (self.bending_n_m2 is not None) == bench:
+            raise ValueError("give bending, or bench_mass with bench_sag, not both and not neither")
+        return self
+
+    def value(self, mounts: Mounts, span_m: float) -> Spar:
+        """The spar in SI, on these mounts."""
+        if self.bending_n_m2 is not None:
+            return Spar(self.bending_n_m2, self.torsion_n_m2, self.behind_m)
+        weight = (self.bench_mass_kg or 0.0) * GRAVITY_M_S2
+        sag = self.bench_sag_m or 0.0
+        stiffness = stiffness_from_bench(weight, sag, self.bench_at, mounts.stands, mounts.spacing_m, span_m)
+        origin = f"bench test: {self.bench_mass_kg:.3g} kg at the {self.bench_at} sagged {sag * 1e3:.2g} mm"
+        return Spar(stiffness, self.torsion_n_m2, self.behind_m, origin)
+
+
+class SegmentTable(Strict):
+    """``[[circuit.segment]]``: a straight, or a corner with its radius."""
+
+    name: Name
+    length_m: Distance = Field(alias="length")
+    radius_m: Distance | None = Field(
+        default=None, alias="radius", description="of the driven line; left out on a straight"
+    )
+    camber_deg: Annotated[float, Field(ge=-30.0, le=40.0)] = Field(
+        default=0.0, description="positive helps the car turn"
+    )
+
+
+class CircuitTable(Strict):
+    """``[circuit]``: segments, or a log of a flying lap."""
+
+    name: Name = "the circuit"
+    segment: tuple[SegmentTable, ...] = ()
+    log: str | None = Field(default=None, description="CSV or GPX file of laps, beside the study")
+
+    @model_validator(mode="after")
+    def _one_way(self) -> "CircuitTable":
+        if bool(self.segment) == bool(self.log):
+            raise ValueError("give segments or a log, not both and not neither")
+        return self
+
+    def value(self) -> Circuit:
+        """The circuit from its segments."""
+        rows = (Segment(s.name, s.length_m, s.radius_m, s.camber_deg) for s in self.segment)
+        return circuit_from_segments(self.name, tuple(rows))
+
+
+class LimitsTable(Strict):
+    """``[limits]``: the user's rules.
+
+    ``[limits.most]`` and ``[limits.least]`` hold measures with their units; or `file` names a TOML file with
+    the same three entries (source, most, least).
+    """
+
+    source: Name = "the user's reading of the rules"
+    most: dict[str, str] = {}
+    least: dict[str, str] = {}
+    file: str | None = None
+
+    @model_validator(mode="after")
+    def _known(self) -> "LimitsTable":
+        for name, text in [*self.most.items(), *self.least.items()]:
+            if name not in FACTS:
+                raise ValueError(f"{name} is no measure that can be checked; known: {', '.join(FACTS)}")
+            quantity(text, FACTS[name][0], name)
+        return self
+
+    def value(self) -> Limits:
+        """The limits in SI."""
+        most = {name: quantity(text, FACTS[name][0], name) for name, text in self.most.items()}
+        least = {name: quantity(text, FACTS[name][0], name) for name, text in self.least.items()}
+        return Limits(self.source, most, least)
+
+
+class PartTable(Strict):
+    """``[[part]]``: something to buy."""
+
+    name: Name
+    price: Annotated[float, Field(ge=0.0, le=1e7)] = Field(description="of one, a bare number in `currency`")
+    currency: Annotated[str, Field(min_length=1, max_length=8)] = "USD"
+    count: Annotated[int, Field(ge=1, le=1000)] = 1
+
+    def value(self) -> Part:
+        """The part."""
+        return Part(self.name, self.price, self.currency, self.count)
+
+
+class OilTable(Strict):
+    """``[oil]``: the sideways load the user trusts the pickup to stand; without it nothing is."""
+
+    trusted_g: Annotated[float, Field(gt=0.0, le=4.0)]
+    trusted_s: Time = Field(default=1.0, alias="trusted_time", description="how long above it")
+
+
+class CorrectionTable(Strict):
+    """``[correction]``: the track's answer, written by `wingtool verify`; factors on the wing's estimate."""
+
+    downforce_factor: Annotated[float, Field(ge=-1.0, le=3.0)] = 1.0
+    downforce_low: Annotated[float, Field(ge=-2.0, le=4.0)] | None = None
+    downforce_high: Annotated[float, Field(ge=-2.0, le=4.0)] | None = None
+    drag_factor: Annotated[float, Field(ge=-1.0, le=10.0)] = 1.0
+    drag_low: Annotated[float, Field(ge=-5.0, le=20.0)] | None = None
+    drag_high: Annotated[float, Field(ge=-5.0, le=20.0)] | None = None
+    origin: Annotated[str, Field(min_length=1, max_length=400)] = "the track"

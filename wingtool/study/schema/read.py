@@ -1,0 +1,194 @@
+"""Read a study file: every mistake in it becomes one line that says what, where, and what to do."""
+
+from __future__ import annotations
+
+import difflib
+import tomllib
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+from wingtool.errors import StudyError
+from wingtool.study.schema.key_lines import Place, line_of, lines_of_keys
+
+if TYPE_CHECKING:
+    from wingtool.study.schema.study import Study
+
+LARGEST_STUDY_BYTES = 1_000_000
+
+
+def read_study(path: Path | str, changes: dict[str, Any] | None = None) -> Study:
+    """Read and check a study file.
+
+    Parameters
+    ----------
+    path : path
+        A TOML file.
+    changes : dict, optional
+        What flags say instead, in the file's own words: ``{"sweep": {"angles": "0:12:1"}}``.
+
+    Raises
+    ------
+    StudyError
+        The file cannot be read, or says something unknown or impossible; one line with the line number.
+    """
+    path = Path(path)
+    text = _text(path)
+    try:
+        data = tomllib.loads(text)
+    except tomllib.TOMLDecodeError as error:
+        twice = "overwrite" in str(error) or "twice" in str(error)
+        hint = "a key or table stands there a second time; keep one" if twice else "text wants quotes"
+        raise StudyError(f"{path}: {_plain(error)}; look at that line ({hint})") from None
+    except RecursionError:
+        raise StudyError(f"{path}: brackets nested too deep; write plain keys and tables") from None
+    for table, keys in (changes or {}).items():
+        if isinstance(data.setdefault(table, {}), dict):
+            data[table].update(keys)
+    return checked_study(data, path.parent, str(path), lines_of_keys(text))
+
+
+def checked_study(
+    data: dict[str, Any], folder: Path = Path(), where: str = "study", lines: dict[Place, int] | None = None
+) -> Study:
+    """The study that plain data describe, whether they come from a file or from flags.
+
+    Raises
+    ------
+    StudyError
+        The first mistake in the data, with `where` in front.
+    """
+    from pydantic import ValidationError
+
+    from wingtool.study.schema.study import Study, study_from
+
+    try:
+        return study_from(data, folder)
+    except ValidationError as error:
+        mistakes = error.errors(include_url=False)
+        first = min(mistakes, key=lambda mistake: _order(mistake, lines or {}))
+        more = f" (and {len(mistakes) - 1} more)" if len(mistakes) > 1 else ""
+        raise StudyError(_sentence(first, Study, where, lines or {}) + more) from None
+
+
+def study_schema() -> dict[str, Any]:
+    """JSON Schema of a study file."""
+    from wingtool.study.schema.study import Study
+
+    return Study.model_json_schema()
+
+
+def _text(path: Path) -> str:
+    try:
+        if path.stat().st_size > LARGEST_STUDY_BYTES:
+            raise StudyError(f"{path}: over 1 MB, too large for a study; give the TOML file itself")
+        text = path.read_text(encoding="utf-8-sig")
+    except FileNotFoundError:
+        raise StudyError(f"{path}: no such file; give the path of a study (TOML) file") from None
+    except UnicodeDecodeError:
+        raise StudyError(f"{path}: not UTF-8 text; give a study (TOML) file") from None
+    except OSError as error:
+        raise StudyError(f"{path}: cannot read ({error.strerror}); give a study (TOML) file") from None
+    if "\0" in text:
+        raise StudyError(f"{path}: binary, not text; give a study (TOML) file")
+    return text
+
+
+def _plain(error: Exception) -> str:
+    return " ".join(str(error).split())
+
+
+def _order(mistake: Any, lines: dict[Place, int]) -> tuple[int, int]:
+    unknown_first = 0 if mistake["type"] == "extra_forbidden" else 1
+    return unknown_first, line_of(mistake["loc"], lines) or 0
+
+
+def _sentence(mistake: Any, model: Any, where: str, lines: dict[Place, int]) -> str:
+    place: Place = mistake["loc"]
+    line = line_of(place, lines)
+    front = f"{where}, line {line}" if line else where
+    name = _written(place)
+    if mistake["type"] == "extra_forbidden":
+        return f"{front}: unknown key {name}; {_nearest(place, model)}"
+    if mistake["type"] == "missing":
+        return f"{front}: {name} is missing; add it{_example(place, model)}"
+    if mistake["type"] == "value_error":
+        return f"{front}: {name}: {mistake['ctx']['error']}"
+    if mistake["type"] in ("model_type", "tuple_type"):
+        return f"{front}: {name} has the wrong form; write {_form(place, mistake['type'])}"
+    shown = repr(mistake["input"])
+    shown = shown if len(shown) <= 60 else shown[:57] + "..."
+    message = mistake["msg"][0].lower() + mistake["msg"][1:]
+    return f"{front}: {name} = {shown}: {message}; correct it"
+
+
+def _form(place: Place, kind: str) -> str:
+    path = ".".join(str(part) for part in place if isinstance(part, str))
+    if kind == "model_type":
+        return f"a table [{path}] and its keys below it"
+    return f"a list in brackets, or tables [[{path}]] where it holds tables"
+
+
+def _written(place: Place) -> str:
+    text = ""
+    for part in place:
+        text += f"[{part + 1}]" if isinstance(part, int) else f".{part}" if text else str(part)
+    return text or "the study"
+
+
+def _nearest(place: Place, model: Any) -> str:
+    here = _keys(_model_at(place[:-1], model))
+    wanted = str(place[-1])
+    everywhere = {key: path for path, key in _all_keys(model)}
+    if wanted in everywhere:
+        return f"did you mean {everywhere[wanted]}?"
+    for candidate in (wanted, wanted.rsplit("_", 1)[0]):
+        if close := difflib.get_close_matches(candidate, here, n=1, cutoff=0.5):
+            return f"did you mean {_written((*place[:-1], close[0]))}?"
+    if close := difflib.get_close_matches(wanted, list(everywhere), n=1, cutoff=0.75):
+        return f"did you mean {everywhere[close[0]]}?"
+    closest = max(here, key=lambda key: difflib.SequenceMatcher(None, wanted, key).ratio())
+    return f"nearest is {_written((*place[:-1], closest))}; known here: {', '.join(here)}"
+
+
+def _example(place: Place, model: Any) -> str:
+    parent = _model_at(place[:-1], model)
+    if parent is None:
+        return ""
+    schema = parent.model_json_schema()["properties"].get(str(place[-1]), {})
+    examples = schema.get("examples")
+    return f', for example {place[-1]} = "{examples[0]}"' if examples else ""
+
+
+def _keys(model: Any) -> list[str]:
+    return [field.alias or name for name, field in model.model_fields.items()] if model else []
+
+
+def _model_at(place: Place, model: Any) -> Any:
+    for part in place:
+        if isinstance(part, int):
+            continue
+        field = next((f for n, f in model.model_fields.items() if (f.alias or n) == part), None)
+        model = _inner_model(field.annotation) if field else None
+        if model is None:
+            return None
+    return model
+
+
+def _inner_model(annotation: Any) -> Any:
+    from typing import get_args
+
+    from pydantic import BaseModel
+
+    if isinstance(annotation, type) and issubclass(annotation, BaseModel):
+        return annotation
+    return next((found for arg in get_args(annotation) if (found := _inner_model(arg))), None)
+
+
+def _all_keys(model: Any, front: str = "") -> list[tuple[str, str]]:
+    found = []
+    for name, field in model.model_fields.items():
+        key = field.alias or name
+        found.append((front + key, key))
+        if inner := _inner_model(field.annotation):
+            found += _all_keys(inner, f"{front}{key}.")
+    return found

@@ -1,0 +1,281 @@
+"""The study: what a study file may say, checked, with SI inside."""
+
+from pathlib import Path
+from typing import Annotated, Any, Literal
+
+import numpy as np
+from pydantic import BeforeValidator, Field, PrivateAttr, WithJsonSchema, field_validator, model_validator
+
+from wingtool.air import Air, standard_air
+from wingtool.study.schema.car import (
+    AirDamTable,
+    CarTable,
+    CircuitTable,
+    CorrectionTable,
+    LimitsTable,
+    MountsTable,
+    OilTable,
+    PartTable,
+    SparTable,
+    SplitterTable,
+)
+from wingtool.study.schema.fields import Area, Height, Length, Offset, Pressure, Speed, Strict, Temperature
+
+Angle = Annotated[float, Field(ge=-90.0, le=90.0)]
+Angle60 = Annotated[float, Field(ge=-60.0, le=60.0)]
+Text = Annotated[str, Field(min_length=1, max_length=200)]
+KM_H = 1 / 3.6
+USUAL_SPEEDS_M_S = tuple(float(v) * KM_H for v in range(60, 221, 20))
+USUAL_ANGLES = "-2:16:1"
+MOST_ANGLES = 400
+MOST_POINTS = 10_000
+
+
+def angle_range(text: object) -> tuple[float, ...]:
+    """Angles [deg] of ``"FROM:TO:STEP"``, both ends included; ``"4"`` is one angle.
+
+    Raises
+    ------
+    ValueError
+        Not three numbers, a step that never arrives, or more than 400 angles.
+
+    Examples
+    --------
+    >>> angle_range("0:3:1.5")
+    (0.0, 1.5, 3.0)
+    >>> angle_range("4")
+    (4.0,)
+    """
+    way_out = 'write FROM:TO:STEP in degrees, for example "-2:16:1"'
+    parts = str(text).split(":")
+    if len(parts) == 1:
+        parts = [parts[0], parts[0], "1"]
+    try:
+        first, last, step = (float(part) for part in parts)
+    except ValueError:
+        raise ValueError(f"{text!r} is not an angle range; {way_out}") from None
+    if not (abs(first) <= 90.0 and abs(last) <= 90.0 and step > 0.0 and last >= first):
+        raise ValueError(f"{text!r} must rise by a positive step between -90 and 90; {way_out}")
+    count = int(np.floor((last - first) / step + 1e-9)) + 1
+    if not count <= MOST_ANGLES:
+        raise ValueError(f"{text!r} makes {count} angles; up to {MOST_ANGLES} are taken; {way_out}")
+    return tuple(round(first + step * i, 9) for i in range(count))
+
+
+Angles = Annotated[
+    tuple[float, ...],
+    BeforeValidator(angle_range),
+    WithJsonSchema({"type": "string", "description": "FROM:TO:STEP in degrees", "examples": ["-2:16:1"]}),
+]
+
+
+class AirInput(Strict):
+    """``[air]``: what was measured on the day; the rest from the standard atmosphere."""
+
+    altitude_m: Height | None = Field(
+        None, alias="altitude", description="height of the circuit above sea level"
+    )
+    temperature_k: Temperature | None = Field(None, alias="temperature", description="air temperature")
+    pressure_pa: Pressure | None = Field(
+        None, alias="pressure", description="absolute (not sea-level) pressure"
+    )
+
+    def air(self) -> Air:
+        """Air [density, viscosity] for the day."""
+        return standard_air(self.altitude_m or 0.0, self.temperature_k, self.pressure_pa)
+
+
+class EndplateInput(Strict):
+    """``[wing.endplate]``: the two plates, alike."""
+
+    height_m: Length = Field(alias="height", description="total height of a plate")
+    length_m: Length | None = Field(
+        None, alias="length", description="length of a plate; the chord if left out"
+    )
+    above_m: Offset | None = Field(
+        None, alias="above", description="how far the plate stands above the chord line; half if left out"
+    )
+    ahead_m: Offset | None = Field(None, alias="ahead", description="how far it reaches ahead of the nose")
+    sweep_deg: Angle60 = Field(0.0, description="rake of its edges, positive when the top lies further aft")
+    thickness_m: Length | None = Field(None, alias="thickness", description="of the sheet; 3 mm if left out")
+    outline: tuple[tuple[Offset, Offset, Offset], ...] = Field(
+        (),
+        max_length=100,
+        description="any other shape, from the lowest point up: height above the chord line, front edge and"
+        " rear edge behind the wing's nose; height, length, above, ahead and sweep then count for nothing",
+    )
+
+    @model_validator(mode="after")
+    def _above_within_height(self) -> "EndplateInput":
+        if self.above_m is not None and not 0.0 <= self.above_m <= self.height_m:
+            raise ValueError("above must lie between nothing and the plate's height")
+        return self
+
+
+class ElementInput(Strict):
+    """``[[wing.element]]``: a further element behind the main one."""
+
+    section: Text = Field(description="coordinate file, designation or name")
+    chord_m: Length = Field(alias="chord")
+    angle_deg: Angle = Field(
+        description="against the main element's chord line, positive makes more downforce"
+    )
+    gap_m: Length = Field(
+        alias="gap", description="slot, from the main element's tail to this element's surface"
+    )
+    overlap_m: Offset = Field(alias="overlap", description="how far its nose lies ahead of the main tail")
+
+
+class StationInput(Strict):
+    """``[[wing.station]]``: where along the half span something changes; straight lines between."""
+
+    span_fraction: Annotated[float, Field(ge=0.0, le=1.0)] = Field(
+        description="0 at the middle, 1 at the tip"
+    )
+    chord_m: Length | None = Field(None, alias="chord")
+    twist_deg: Angle | None = Field(None, description="added to the wing angle there")
+    section: Text | None = None
+
+
+class StandInput(Strict):
+    """``[[wing.stand]]``: what a stand, or a gap for it, takes from the lift beside it."""
+
+    span_fraction: Annotated[float, Field(ge=0.0, le=1.0)] = Field(
+        description="0 at the middle, 1 at the tip; the other side alike"
+    )
+    width_m: Length = Field(alias="width", description="width of span that it disturbs")
+    load_left: Annotated[float, Field(ge=0.0, le=1.0)] = Field(
+        1.0, description="what is left of the lift there: 1 undisturbed, 0 an open gap"
+    )
+    drag_area_m2: Area | None = Field(None, alias="drag_area", description="drag area of one stand")
+    origin: Text = Field(description="where the numbers come from, in the user's words")
+
+
+class PlaneInput(Strict):
+    """``[[wing.plane]]``: a second plane behind or above the first, on its angle, solved together with it."""
+
+    section: Text = Field(description="coordinate file, designation or name")
+    span_m: Length | None = Field(None, alias="span", description="that of the first plane if left out")
+    chord_m: Length = Field(alias="chord")
+    behind_m: Offset = Field(alias="behind", description="its nose behind that of the first plane")
+    above_m: Offset = Field(alias="above", description="its chord line above that of the first plane")
+    angle_deg: Angle60 = Field(0.0, description="added to the wing angle")
+
+
+class WingInput(Strict):
+    """``[wing]``: the rear wing."""
+
+    section: Text = Field(description="coordinate file, designation or name")
+    span_m: Length = Field(alias="span")
+    chord_m: Length = Field(alias="chord", description="chord in the middle")
+    tip_chord_m: Length | None = Field(None, alias="tip_chord")
+    twist_tip_deg: Angle = Field(0.0, description="angle of the tip less that of the middle")
+    sweep_deg: Angle60 = Field(0.0, description="of the quarter-chord line")
+    dihedral_deg: Annotated[float, Field(ge=-30.0, le=30.0)] = Field(0.0, description="tips up is positive")
+    height_m: Length = Field(
+        alias="height", description="lowest point of the wing at the set angle, above ground"
+    )
+    surface: Literal["smooth", "race", "dirty"] = "race"
+    trip_x: Annotated[float, Field(ge=0.0, le=1.0)] | None = Field(
+        None, description="x/c where a strip or step trips the flow, both sides"
+    )
+    tab_m: Length | None = Field(None, alias="tab", description="height of a trailing-edge tab")
+    method: Literal["coupled", "surrogate"] | None = Field(
+        None, description="where the section data come from; left out: the best that there is"
+    )
+    endplate: EndplateInput | None = None
+    element: tuple[ElementInput, ...] = ()
+    station: tuple[StationInput, ...] = ()
+    stand: tuple[StandInput, ...] = ()
+    plane: tuple[PlaneInput, ...] = Field((), max_length=3)
+
+
+class InflowInput(Strict):
+    """``[[roof.inflow]]``: the air that arrives at one span station behind the roof."""
+
+    span_fraction: Annotated[float, Field(ge=0.0, le=1.0)] = Field(
+        description="0 at the middle, 1 at the tip"
+    )
+    angle_deg: Annotated[float, Field(ge=-45.0, le=45.0)] = Field(
+        description="flow angle there, positive where the air descends, which adds to the wing's angle"
+    )
+    angle_band_deg: Annotated[float, Field(ge=0.0, le=30.0)] = Field(
+        2.0, description="half width of its band"
+    )
+    speed_ratio: Annotated[float, Field(gt=0.0, le=1.5)] = Field(
+        1.0, description="local speed over car speed"
+    )
+    speed_ratio_band: Annotated[float, Field(ge=0.0, le=0.5)] = Field(
+        0.05, description="half width of its band"
+    )
+
+
+class RoofInput(Strict):
+    """``[roof]``: the flow behind the roof, from tufts on the car or else from its side view."""
+
+    inflow: tuple[InflowInput, ...] = ()
+    side: tuple[tuple[Offset, Length], ...] = Field(
+        (), max_length=400, description="side outline without wheels: x rearwards, height above ground"
+    )
+    wing_behind_m: Offset = Field(
+        0.0, alias="wing_behind", description="the wing's quarter chord behind the roof edge"
+    )
+    edge_m: tuple[Offset, Length] | None = Field(
+        None, alias="edge", description="roof edge in the side view; left out: where the flow leaves the roof"
+    )
+    width_m: Length = Field(1.7, alias="width", description="width of the car")
+
+
+class SweepInput(Strict):
+    """``[sweep]``: angles and speeds of the tables."""
+
+    angles_deg: Angles = Field(default_factory=lambda: angle_range(USUAL_ANGLES), alias="angles")
+    speeds_m_s: tuple[Speed, ...] = Field(
+        default_factory=lambda: USUAL_SPEEDS_M_S, alias="speeds", min_length=1, max_length=100
+    )
+
+    @model_validator(mode="after")
+    def _not_too_many(self) -> "SweepInput":
+        points = len(self.angles_deg) * len(self.speeds_m_s)
+        if points > MOST_POINTS:
+            raise ValueError(f"{points} points of angle and speed; at most {MOST_POINTS}, take wider steps")
+        return self
+
+    @field_validator("speeds_m_s")
+    @classmethod
+    def _rising(cls, speeds: tuple[float, ...]) -> tuple[float, ...]:
+        return tuple(sorted(set(speeds)))
+
+
+class Study(Strict):
+    """A study file: one wing on one car at one circuit."""
+
+    title: Text = "A wing"
+    note: str = Field("", max_length=2000)
+    air: AirInput = Field(default_factory=lambda: AirInput.model_validate({}))
+    wing: WingInput
+    roof: RoofInput | None = None
+    car: CarTable | None = None
+    splitter: SplitterTable | None = None
+    air_dam: AirDamTable | None = None
+    mounts: MountsTable | None = None
+    spar: SparTable | None = None
+    circuit: CircuitTable | None = None
+    limits: LimitsTable | None = None
+    part: tuple[PartTable, ...] = ()
+    oil: OilTable | None = None
+    correction: CorrectionTable | None = None
+    sweep: SweepInput = Field(default_factory=lambda: SweepInput.model_validate({}))
+    _folder: Path = PrivateAttr(default=Path())
+
+    @property
+    def folder(self) -> Path:
+        """Folder of the study file; paths in it are taken from here."""
+        return self._folder
+
+
+def study_from(data: dict[str, Any], folder: Path = Path()) -> Study:
+    """A study from plain data, as flags or a file give it; pydantic's own error if it does not fit."""
+    study = Study.model_validate(data)
+    study._folder = folder
+    return study

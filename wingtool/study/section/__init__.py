@@ -1,0 +1,1 @@
+"""One section: sweep, inspection, nearest known sections, and many rows at once."""

@@ -1,0 +1,387 @@
+"""A sweep of sections by height by Reynolds number by angle, in one process or in many.
+
+The work is cut into batches that do not depend on who computes them: one section, height and Reynolds number
+with all its angles (a march over the angles must not be cut). So the table is the same, row for row, in this
+process, in a pool, or in a cluster. Each finished batch is kept under the hash of what it was computed from:
+a killed worker loses nothing, and a second start goes on where the first stopped.
+"""
+
+import hashlib
+import io
+import os
+import signal
+import time
+from collections.abc import Callable, Iterator, Sequence
+from concurrent.futures import FIRST_COMPLETED, BrokenExecutor, Executor, ProcessPoolExecutor, wait
+from contextlib import contextmanager
+from dataclasses import dataclass, fields, replace
+from multiprocessing import get_context
+from pathlib import Path
+from typing import Any
+from zipfile import BadZipFile
+
+import numpy as np
+
+from wingtool.errors import RangeError, WingtoolError
+from wingtool.files import whole_file
+from wingtool.geometry import Section
+from wingtool.section import SectionPolar, polar, source_hash
+from wingtool.version import __version__
+
+GRID_NUMBERS = ("cl", "cd", "cm", "transition_upper", "transition_lower")
+_AXES = ("alpha_deg", "reynolds")
+# What a polar holds for each Reynolds number and angle, read off its fields so that none is forgotten.
+ROWS = tuple(
+    field.name
+    for field in fields(SectionPolar)
+    if field.type in (np.ndarray, np.ndarray | None) and field.name not in _AXES
+)
+ONE_THREAD = ("OPENBLAS_NUM_THREADS", "OMP_NUM_THREADS", "MKL_NUM_THREADS")
+MOST_RESTARTS = 5
+IN_FLIGHT = 4  # batches handed out per worker: enough to keep it fed, few enough to stop quickly
+
+
+@dataclass(frozen=True, eq=False)
+class Batch:
+    """One section at one height and Reynolds number, with all its angles."""
+
+    section: Section
+    alpha_deg: np.ndarray
+    reynolds: float
+    height_chord: float
+    method: str
+    surface: str
+    tab_chord: float
+    trip_x: float | None = None
+
+    @property
+    def key(self) -> str:
+        """Hash of everything that the result depends on, wingtool's own source and version among it.
+
+        The versions of other libraries are not: after an upgrade of numpy or the surrogate begin anew.
+        """
+        digest = hashlib.sha256(source_hash())
+        facts = (self.reynolds, self.height_chord, self.tab_chord, self.section.rounding)
+        numbers = np.array(facts, dtype="<f8")
+        for array in (self.section.xy, self.alpha_deg, numbers):
+            digest.update(np.ascontiguousarray(array, dtype="<f8").tobytes() + b"|")
+        digest.update(f"{__version__}|{self.method}|{self.surface}|{self.trip_x}".encode())
+        return digest.hexdigest()
+
+
+@dataclass(frozen=True, eq=False)
+class SweepGrid:
+    """The rows of a sweep in fixed order: section slowest, then height, Reynolds number, angle.
+
+    Parameters
+    ----------
+    section : ndarray of str, shape (n,)
+        Name of the section of each row.
+    height_chord, reynolds, alpha_deg : ndarray, shape (n,)
+        Height over chord (inf in free air), chord Reynolds number, angle of attack [deg].
+    cl, cd, cm, transition_upper, transition_lower : ndarray, shape (n,)
+        As in `SectionPolar`; nan where the point did not converge.
+    status : ndarray of str, shape (n,)
+        As in `SectionPolar`.
+    method, surface : str
+        How it was computed.
+    tab_chord : float
+        Height of the trailing-edge tab over the chord.
+    """
+
+    section: np.ndarray
+    height_chord: np.ndarray
+    reynolds: np.ndarray
+    alpha_deg: np.ndarray
+    cl: np.ndarray
+    cd: np.ndarray
+    cm: np.ndarray
+    transition_upper: np.ndarray
+    transition_lower: np.ndarray
+    status: np.ndarray
+    method: str
+    surface: str
+    tab_chord: float
+
+
+@dataclass(frozen=True)
+class Progress:
+    """How far the work is: batches done of all, seconds left (nan before the first is done), and what."""
+
+    done: int
+    total: int
+    seconds_left: float
+    doing: str
+
+    def __str__(self) -> str:
+        left = "" if np.isnan(self.seconds_left) else f", about {self.seconds_left:.0f} s left"
+        return f"{self.doing}: {self.done} of {self.total}{left}"
+
+
+def compute_batch(batch: Batch) -> SectionPolar:
+    """The polar of one batch, one Reynolds number; runs in any process."""
+    return polar(
+        batch.section,
+        [batch.reynolds],
+        batch.alpha_deg,
+        method=batch.method,
+        surface=batch.surface,
+        trip_x=batch.trip_x,
+        tab_chord=batch.tab_chord,
+        height_chord=batch.height_chord,
+    )
+
+
+def sweep_grid(
+    sections: Sequence[Section],
+    alpha_deg,
+    reynolds,
+    heights_chord=(np.inf,),
+    method: str = "coupled",
+    surface: str = "race",
+    tab_chord: float = 0.0,
+    jobs: int = 1,
+    executor: Executor | None = None,
+    keep_in: Path | str | None = None,
+    progress: Callable[[Progress], None] | None = None,
+) -> SweepGrid:
+    """Section coefficients over a full grid, computed by as many workers as there are.
+
+    Parameters
+    ----------
+    sections : sequence of Section
+    alpha_deg, reynolds, heights_chord : array
+        Angles [deg] of the sections as drawn, chord Reynolds numbers, heights over chord (inf in free air).
+    method, surface, tab_chord
+        As for `polar`.
+    jobs : int
+        Processes on this machine.
+    executor : concurrent.futures.Executor, optional
+        Somebody else's workers in place of `jobs`: any executor, for example that of a cluster,
+        ``distributed.Client(...).get_executor()``.
+    keep_in : path, optional
+        Folder for finished batches; a second call with the same folder computes only what is missing.
+    progress : callable, optional
+        Called with a `Progress` after each batch.
+
+    Raises
+    ------
+    RangeError
+        An empty grid, or fewer than one job.
+    WingtoolError
+        The workers died again and again, or the executor broke; what was finished is in `keep_in`.
+
+    Examples
+    --------
+    >>> from wingtool import four_digit, sweep_grid
+    >>> grid = sweep_grid([four_digit("2412")], [0.0, 4.0], [5e5], method="surrogate")
+    >>> grid.alpha_deg
+    array([0., 4.])
+    """
+    batches = _batches(sections, alpha_deg, reynolds, heights_chord, method, surface, tab_chord)
+    if not batches:
+        raise RangeError("a sweep needs at least one section, angle, Reynolds number and height")
+    return _grid(batches, _all_of(batches, jobs, executor, keep_in, progress))
+
+
+def polar_in_parts(
+    section: Section,
+    reynolds,
+    alpha_deg,
+    jobs: int = 1,
+    keep_in: Path | str | None = None,
+    progress: Callable[[Progress], None] | None = None,
+    **kind,
+) -> SectionPolar:
+    """A polar put together from one batch for each Reynolds number; `kind` and the rest as for `polar`.
+
+    The rows do not depend on `jobs`; `jobs`, `keep_in` and `progress` as for `sweep_grid`.
+    """
+    angles = np.atleast_1d(np.asarray(alpha_deg, dtype=float))
+    numbers = np.atleast_1d(np.asarray(reynolds, dtype=float))
+    height = kind.pop("height_chord", np.inf)
+    batches = [Batch(section, angles, float(number), height, **kind) for number in numbers]
+    parts = _all_of(batches, jobs, None, keep_in, progress)
+    rows: dict[str, Any] = {
+        name: np.concatenate([getattr(part, name) for part in parts])
+        for name in ROWS
+        if getattr(parts[0], name) is not None
+    }
+    notes = tuple(dict.fromkeys(note for part in parts for note in part.notes))
+    return replace(parts[0], reynolds=numbers, notes=notes, **rows)
+
+
+def compute_batches(
+    batches: Sequence[Batch], jobs: int = 1, progress: Callable[[Progress], None] | None = None
+) -> list[SectionPolar]:
+    """The polars of any batches, in their order, by this many processes."""
+    return _all_of(batches, jobs, None, None, progress)
+
+
+def _all_of(batches: Sequence[Batch], jobs: int, executor, keep_in, progress) -> list[SectionPolar]:
+    if jobs < 1:
+        raise RangeError(f"{jobs} jobs cannot compute anything; give 1 or more")
+    found = {k: part for k, batch in enumerate(batches) if (part := _kept(keep_in, batch)) is not None}
+    started, before = time.monotonic(), len(found)
+    for k, part in _computed(batches, set(range(len(batches))) - set(found), jobs, executor):
+        found[k] = part
+        _keep(keep_in, batches[k], part)
+        if progress is not None:
+            pace = (time.monotonic() - started) / (len(found) - before)
+            left = pace * (len(batches) - len(found))
+            progress(Progress(len(found), len(batches), left, f"{batches[0].method} sweep"))
+    return [found[k] for k in range(len(batches))]
+
+
+def _batches(sections, alpha_deg, reynolds, heights_chord, method, surface, tab_chord) -> list[Batch]:
+    angles = np.atleast_1d(np.asarray(alpha_deg, dtype=float))
+    return [
+        Batch(section, angles, float(number), float(height), method, surface, float(tab_chord))
+        for section in sections
+        for height in np.atleast_1d(heights_chord)
+        for number in np.atleast_1d(reynolds)
+        if len(angles)
+    ]
+
+
+def _computed(batches: Sequence[Batch], todo: set[int], jobs: int, executor: Executor | None):
+    """Yield (number, rows) as they come."""
+    if executor is not None:
+        try:
+            yield from _through(executor, batches, sorted(todo), len(todo))
+        except BrokenExecutor as error:
+            raise WingtoolError(
+                f"the executor broke ({error}); start it again, with keep_in to go on where it stopped"
+            ) from error
+    elif jobs == 1 or len(todo) < 2:
+        for k in sorted(todo):
+            yield k, compute_batch(batches[k])
+    else:
+        yield from _by_own_pool(batches, todo, min(jobs, len(todo)))
+
+
+def _by_own_pool(batches: Sequence[Batch], todo: set[int], jobs: int):
+    """A pool of our own, made anew when a worker is killed; only what is missing goes again."""
+    left, deaths = set(todo), 0
+    while left:
+        before = len(left)
+        try:
+            with _one_thread_each(), _pool(jobs) as pool:
+                for k, rows in _through(pool, batches, sorted(left), IN_FLIGHT * jobs):
+                    left.discard(k)
+                    yield k, rows
+        except BrokenExecutor as error:
+            deaths = 1 if len(left) < before else deaths + 1
+            if deaths > MOST_RESTARTS:
+                raise WingtoolError(
+                    "worker processes die as soon as they start; use --jobs 1, or free some memory"
+                ) from error
+
+
+def _pool(jobs: int) -> ProcessPoolExecutor:
+    """Workers that leave Ctrl-C to their parent, which tells them to stop."""
+    ignore = (signal.SIGINT, signal.SIG_IGN)
+    return ProcessPoolExecutor(jobs, get_context("spawn"), initializer=signal.signal, initargs=ignore)
+
+
+def _through(executor: Executor, batches: Sequence[Batch], order: Sequence[int], most: int):
+    """Yield (number, rows) as they come, with at most `most` batches handed out."""
+    waiting = iter(order)
+    running: dict = {}
+    try:
+        while True:
+            while len(running) < most and (k := next(waiting, None)) is not None:
+                running[executor.submit(compute_batch, batches[k])] = k
+            if not running:
+                return
+            done, _ = wait(running, return_when=FIRST_COMPLETED)
+            for future in done:
+                yield running.pop(future), future.result()
+    finally:
+        for future in running:
+            future.cancel()
+
+
+@contextmanager
+def _one_thread_each() -> Iterator[None]:
+    """Workers inherit one BLAS thread each: more of them would fight over the same cores."""
+    before = {name: os.environ.get(name) for name in ONE_THREAD}
+    os.environ.update(dict.fromkeys(ONE_THREAD, "1"))
+    try:
+        yield
+    finally:
+        for name, value in before.items():
+            if value is None:
+                os.environ.pop(name, None)
+            else:
+                os.environ[name] = value
+
+
+def _place(folder: Path | str, batch: Batch) -> Path:
+    return Path(folder) / f"{batch.key[:40]}.npz"
+
+
+def _keep(folder: Path | str | None, batch: Batch, part: SectionPolar) -> None:
+    if folder is None:
+        return
+    absent = np.empty(0)
+    rows = {name: absent if (value := getattr(part, name)) is None else value for name in ROWS}
+    rows["status"] = np.asarray(part.status, dtype=str)
+    told = {"band_origin": np.array(part.band_origin), "notes": np.array(part.notes, dtype=str)}
+    memory = io.BytesIO()
+    np.savez(memory, **rows, **told)  # type: ignore[arg-type]
+    with whole_file(_place(folder, batch)) as beside:
+        beside.write_bytes(memory.getvalue())
+
+
+def _kept(folder: Path | str | None, batch: Batch) -> SectionPolar | None:
+    """The polar of an earlier run; a damaged file counts as none, and so does one that lacks a row."""
+    if folder is None or not _place(folder, batch).is_file():
+        return None
+    try:
+        memory = io.BytesIO(_place(folder, batch).read_bytes())
+        with np.load(memory, allow_pickle=False) as file:
+            found = {name: file[name] for name in file.files}
+        origin, notes = str(found.pop("band_origin")), tuple(str(note) for note in found.pop("notes"))
+    except (OSError, ValueError, KeyError, EOFError, BadZipFile):
+        return None
+    shape = (1, len(batch.alpha_deg))
+    if set(found) != set(ROWS) or any(value.size and value.shape != shape for value in found.values()):
+        return None
+    rows: dict[str, Any] = {name: value if value.size else None for name, value in found.items()}
+    rows["status"] = rows["status"].astype(object)
+    return SectionPolar(
+        alpha_deg=batch.alpha_deg,
+        reynolds=np.array([batch.reynolds]),
+        method=batch.method,
+        section=batch.section,
+        surface=batch.surface,
+        trip_x=batch.trip_x,
+        tab_chord=batch.tab_chord,
+        height_chord=batch.height_chord,
+        band_origin=origin,
+        notes=notes,
+        **rows,
+    )
+
+
+def _grid(batches: Sequence[Batch], parts: Sequence[SectionPolar]) -> SweepGrid:
+    count = len(batches[0].alpha_deg)
+    missing = np.full(count, np.nan)
+    columns = {
+        name: np.concatenate(
+            [missing if (rows := getattr(part, name)) is None else rows[0] for part in parts]
+        )
+        for name in GRID_NUMBERS
+    }
+    return SweepGrid(
+        section=np.repeat([batch.section.name for batch in batches], count),
+        height_chord=np.repeat([batch.height_chord for batch in batches], count),
+        reynolds=np.repeat([batch.reynolds for batch in batches], count),
+        alpha_deg=np.concatenate([batch.alpha_deg for batch in batches]),
+        status=np.concatenate([np.asarray(part.status[0], dtype=str) for part in parts]),
+        method=batches[0].method,
+        surface=batches[0].surface,
+        tab_chord=batches[0].tab_chord,
+        **columns,
+    )

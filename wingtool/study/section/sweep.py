@@ -1,0 +1,128 @@
+"""One section over an angle range: what `wingtool sweep` computes."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from pathlib import Path
+
+import numpy as np
+
+from wingtool.errors import CoordinateFileError, StudyError
+from wingtool.geometry import Section
+from wingtool.section import DEFAULT_METHOD, METHODS, SectionPolar
+from wingtool.study.section.parallel import Progress, polar_in_parts
+
+LOWEST_REYNOLDS, HIGHEST_REYNOLDS = 1e4, 1e8
+SURFACES = ("smooth", "race", "dirty")
+
+
+def sweep_section(
+    section: str,
+    reynolds: str,
+    angles: str,
+    method: str = DEFAULT_METHOD,
+    surface: str = "race",
+    trip_x: float | None = None,
+    tab_percent: float = 0.0,
+    ground_chord: float | None = None,
+    jobs: int = 1,
+    keep_in: Path | None = None,
+    progress: Callable[[Progress], None] | None = None,
+) -> SectionPolar:
+    """Polar of a section from the words of a command line.
+
+    Parameters
+    ----------
+    section : str
+        Coordinate file, designation, or name in a collection.
+    reynolds : str
+        One or several Reynolds numbers, with commas between.
+    angles : str
+        ``FROM:TO:STEP`` [deg].
+    trip_x : float, optional
+        Trip on both sides [x/c].
+    tab_percent : float
+        Height of the trailing-edge tab [per cent of chord], 0 to 5.
+    ground_chord : float, optional
+        Lowest point of the turned-over section above the ground, over the chord; free air if left out.
+    jobs, keep_in, progress
+        As for `sweep_grid`; the rows are the same for any number of jobs.
+
+    Raises
+    ------
+    WingtoolError
+        An unknown section, or a value that cannot be meant; the message names the flag.
+    """
+    from wingtool.geometry import find_section
+
+    _one_of(method, tuple(METHODS), "--method")
+    _one_of(surface, SURFACES, "--surface")
+    if trip_x is not None:
+        _between(trip_x, 0.0, 1.0, "--trip", "x/c")
+    _between(tab_percent, 0.0, 5.0, "--tab", "per cent of chord")
+    if ground_chord is not None:
+        _between(ground_chord, 0.02, 50.0, "--ground", "chords")
+    _between(jobs, 1, 256, "--jobs", "processes")
+    return polar_in_parts(
+        find_section(section),
+        reynolds_numbers(reynolds),
+        _angles(angles),
+        jobs=int(jobs),
+        keep_in=keep_in,
+        progress=progress,
+        method=method,
+        surface=surface,
+        trip_x=trip_x,
+        tab_chord=tab_percent / 100.0,
+        height_chord=np.inf if ground_chord is None else ground_chord,
+    )
+
+
+def section_of(text: str, folder: Path) -> Section:
+    """The section that a study names: a file beside the study, else whatever `find_section` knows."""
+    from wingtool.geometry import find_section
+
+    beside = folder / text
+    if beside.is_file():
+        return find_section(str(beside))
+    try:
+        return find_section(text)
+    except CoordinateFileError as error:
+        told = f"{error}; the study names it, and files are looked for beside it, in {folder.resolve()}"
+        raise CoordinateFileError(told) from None
+
+
+def reynolds_numbers(text: str) -> np.ndarray:
+    """Rising Reynolds numbers, shape (k,), from text with commas.
+
+    Examples
+    --------
+    >>> reynolds_numbers("1e6, 5e5").tolist()
+    [500000.0, 1000000.0]
+    """
+    try:
+        values = np.unique([float(part) for part in text.split(",")])
+    except ValueError:
+        raise StudyError(f"--reynolds: {text!r} is not a number; write for example 5e5 or 3e5,1e6") from None
+    for value in values:
+        _between(value, LOWEST_REYNOLDS, HIGHEST_REYNOLDS, "--reynolds", "")
+    return values
+
+
+def _angles(text: str) -> np.ndarray:
+    from wingtool.study.schema.study import angle_range
+
+    try:
+        return np.array(angle_range(text))
+    except ValueError as error:
+        raise StudyError(f"--angles: {error}") from None
+
+
+def _one_of(value: str, known: tuple[str, ...], flag: str) -> None:
+    if value not in known:
+        raise StudyError(f"{flag}: {value!r} is unknown; choose one of {', '.join(known)}")
+
+
+def _between(value: float, low: float, high: float, flag: str, unit: str) -> None:
+    if not low <= value <= high:
+        raise StudyError(f"{flag}: {value:g} is outside {low:g} to {high:g} {unit}".rstrip() + "; correct it")

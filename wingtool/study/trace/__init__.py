@@ -1,0 +1,1 @@
+"""A wing of unknown section: readings to section, band and measuring advice."""

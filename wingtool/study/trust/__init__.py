@@ -1,0 +1,1 @@
+"""This build against published values."""

@@ -1,0 +1,57 @@
+"""One value of this build beside one published value."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+if TYPE_CHECKING:
+    pass
+
+
+AGREES, DIFFERS, NOT_COMPUTED = "agrees", "differs", "not computed"
+
+
+@dataclass(frozen=True)
+class Check:
+    """One published value and what this build computes for it.
+
+    Parameters
+    ----------
+    regime, subject, condition, quantity : str
+    published, tolerance, computed : float
+        In the unit that the quantity's name tells; `computed` nan when it could not be had.
+    second_opinion : float
+        The learned surrogate, where it can be asked; else nan.
+    kind : str
+        PUBLISHED (measured), EXACT or TWIN (another method).
+    source : str
+    note : str
+        Why it was not computed, if so.
+    """
+
+    regime: str
+    subject: str
+    condition: str
+    quantity: str
+    published: float
+    tolerance: float
+    computed: float
+    second_opinion: float
+    kind: str
+    source: str
+    note: str = ""
+
+    @property
+    def difference(self) -> float:
+        """Computed less published."""
+        return self.computed - self.published
+
+    @property
+    def verdict(self) -> str:
+        """Agrees within the tolerance, differs, or not computed."""
+        if not np.isfinite(self.computed):
+            return NOT_COMPUTED
+        return AGREES if abs(self.difference) <= self.tolerance else DIFFERS

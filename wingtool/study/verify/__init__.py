@@ -1,0 +1,1 @@
+"""A track log against the estimate, and the corrected study."""

@@ -1,0 +1,174 @@
+"""The corrected estimate: factors on the wing's forces with their interval, and the way into a study."""
+
+from __future__ import annotations
+
+import re
+import tomllib
+from dataclasses import dataclass
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+from wingtool.errors import StudyError
+from wingtool.files import write_text
+from wingtool.track import CONSISTENT, TOO_NOISY, Evidence
+
+if TYPE_CHECKING:
+    from wingtool.study.car.run import CarResult
+
+
+@dataclass(frozen=True)
+class Correction:
+    """Factors on the uncorrected estimate, each with its interval; None where nothing was measured."""
+
+    downforce: tuple[float, float, float] | None
+    drag: tuple[float, float, float] | None
+    origin: str
+
+    def lines(self) -> list[str]:
+        """The table as it stands in a study file."""
+        rows = ["[correction]"]
+        for name, three in (("downforce", self.downforce), ("drag", self.drag)):
+            if three is not None:
+                keys = (f"{name}_factor", f"{name}_low", f"{name}_high")
+                rows += [f"{key} = {value:.3f}" for key, value in zip(keys, three, strict=True)]
+        text = self.origin.replace("\\", "/").replace('"', "'")
+        return [*rows, f'origin = "{text}"']
+
+
+def correction_from(
+    test: str, parts: str, evidence: tuple[Evidence, ...], result: CarResult, before: Any, source: str
+) -> Correction | None:
+    """Factors that bring the wing's estimate to the measurement.
+
+    None when the log cannot tell, when it leaves the wing no drag, when front parts went on and off as well
+    (what is whose?), or in the corner test, which sees the weaker axle only.
+
+    Parameters
+    ----------
+    before : CorrectionTable or None
+        The study's own, which is in the estimate already.
+    """
+    if parts != "wing" or test == "corners":
+        return None
+    told = [e for e in evidence if e.word != TOO_NOISY]
+    downforce = drag = None
+    m = result.wing.index(result.set_angle_deg)
+    for e in told:
+        three = best_value(e)
+        if test == "coast-down":
+            rolling = result.car.rolling * float(result.wing.cla_m2[m])
+            drag = _above_nought(_factors(three, float(result.wing.cda_m2[m]), rolling))
+        elif e.what.startswith("drag"):
+            drag = _above_nought(_factors(three, float(result.wing.cda_m2[m]), 0.0))
+        elif e.what.startswith("downforce"):
+            downforce = _factors(three, float(result.wing.cla_m2[m]), 0.0)
+    if test == "suspension" and told:
+        downforce = _from_axles(told, result, m)
+    if downforce is None and drag is None:
+        return None
+    units = f"{told[0].units_on} with, {told[0].units_off} without"
+    return Correction(
+        _times(downforce, getattr(before, "downforce_factor", 1.0)),
+        _times(drag, getattr(before, "drag_factor", 1.0)),
+        f"{test}, {source}, {units} (unit: {told[0].unit_name})",
+    )  # fmt: skip
+
+
+def best_value(e: Evidence) -> tuple[float, float, float]:
+    """What to believe after the test: value, low and high end.
+
+    Where track and estimate agree they are two independent opinions, weighted by the inverse squares of their
+    standard uncertainties (the usual weighted mean, from memory; the estimate's band counts as two of them
+    each way), so the band can only shrink. Where they disagree the track wins alone.
+    """
+    guess = (e.predicted_high - e.predicted_low) / 4.0
+    if e.word != CONSISTENT or guess <= 0.0:
+        return e.change, e.low, e.high
+    weights = 1.0 / guess**2, 1.0 / e.standard_error**2
+    value = (weights[0] * e.predicted + weights[1] * e.change) / sum(weights)
+    reach = 2.0 / sum(weights) ** 0.5
+    return value, value - reach, value + reach
+
+
+def _factors(three, estimate_m2: float, taken_off_m2: float):
+    if abs(estimate_m2) < 1e-6:
+        return None
+    ratio = [(value - taken_off_m2) / estimate_m2 for value in three]
+    return ratio[0], min(ratio), max(ratio)
+
+
+def _above_nought(three):
+    """None for a drag that pushes: something is amiss with log, angle or estimate, and no factor mends it."""
+    return three if three is not None and three[0] > 0.0 else None
+
+
+def _from_axles(told: list[Evidence], result: CarResult, m: int):
+    """Downforce from the axle that was measured best: its load less the couple of the estimated drag."""
+    wing, length = result.wing, result.car.wheelbase_m
+    best = min(told, key=lambda e: e.standard_error / max(abs(e.predicted), 1e-6))
+    couple = (wing.cda_m2[m] * wing.height_m[m] + wing.cma_m3[m]) / length
+    share = wing.x_m / length  # of the downforce, on the rear axle
+    rear = best.what.endswith("rear axle")
+    lever, offset = (share, couple) if rear else (1.0 - share, -couple)
+    if abs(lever) < 0.05:
+        return None
+    return _factors(best_value(best), float(wing.cla_m2[m]) * lever, float(offset))
+
+
+def _times(three, factor: float):
+    return None if three is None else tuple(value * factor for value in three)
+
+
+_TABLE = re.compile(r"(?ms)^\s*\[correction\]\s*(?:#[^\n]*)?$.*?(?=^\s*\[|\Z)")
+
+
+def corrected_text(study_text: str, correction: Correction) -> str:
+    """A study file's text with its ``[correction]`` put in place of an earlier one, all else as it was.
+
+    Keys of an earlier correction that this log does not touch are kept.
+
+    Examples
+    --------
+    >>> fix = Correction(None, (1.1, 1.0, 1.2), "coast-down")
+    >>> print(corrected_text('title = "a"', fix))
+    title = "a"
+    <BLANKLINE>
+    [correction]
+    drag_factor = 1.100
+    drag_low = 1.000
+    drag_high = 1.200
+    origin = "coast-down"
+    <BLANKLINE>
+    """
+    earlier = _TABLE.search(study_text)
+    kept: list[str] = []
+    if earlier:
+        untouched = (
+            "drag" if correction.drag is None else "downforce" if correction.downforce is None else "-"
+        )
+        kept = [line.strip() for line in earlier[0].splitlines() if line.strip().startswith(f"{untouched}_")]
+        study_text = study_text[: earlier.start()] + study_text[earlier.end() :]
+    lines = correction.lines()
+    return "\n".join([study_text.rstrip(), "", lines[0], *kept, *lines[1:], ""])
+
+
+def write_corrected(study_path: Path | str, correction: Correction, target: Path | str) -> Path:
+    """Write the study with the correction to a new file and read it back.
+
+    Raises
+    ------
+    StudyError
+        The target is another folder (the study names files beside itself), or what was written does not read.
+    OutputError
+        It cannot be written.
+    """
+    from wingtool.study.schema.read import checked_study
+
+    study_path, target = Path(study_path), Path(target)
+    if target.resolve().parent != study_path.resolve().parent:
+        raise StudyError(
+            f"{target}: write it beside {study_path}, because the study names files beside itself"
+        )
+    text = corrected_text(study_path.read_text(encoding="utf-8-sig"), correction)
+    checked_study(tomllib.loads(text), target.parent, str(target))
+    return write_text(target, text)

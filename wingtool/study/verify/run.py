@@ -1,0 +1,268 @@
+"""The track's answer: a log held against the study's estimate, and the estimate corrected by it."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from wingtool.car import AxleAreas, Car, total
+from wingtool.errors import LogError, StudyError
+from wingtool.study.verify.correction import Correction, correction_from
+from wingtool.track import (
+    TOO_NOISY,
+    CoastTest,
+    Evidence,
+    Log,
+    Sustained,
+    TestRun,
+    cell_test,
+    coast_down,
+    coasts_of,
+    corner_test,
+    read_log,
+    runs_of,
+    sideways_m_s2,
+    smooth,
+    suspension_test,
+    sustained,
+)
+
+if TYPE_CHECKING:
+    from wingtool.study.car.run import CarResult
+    from wingtool.study.schema.study import Study
+    from wingtool.wing import WingPolar
+
+TESTS = ("coast-down", "suspension", "load-cells", "corners")
+FIRST = "Closed course only, with an observer, and the event's rules first. Never on a public road."
+ANGLE_NOTE = "the estimate is for the wing angle that was set: give --angle if it was another"
+
+
+@dataclass(frozen=True, eq=False)
+class Verification:
+    """What a log says of a study.
+
+    Parameters
+    ----------
+    title : str
+        Of the study.
+    test : str
+        ``coast-down``, ``suspension``, ``load-cells`` or ``corners``.
+    parts : str
+        ``wing`` or ``all``: what was on and off.
+    angle_deg : float
+        Wing angle that the estimate is for.
+    log : Log
+        With `understood`, which is shown before anything that follows from it.
+    runs : tuple of TestRun
+    evidence : tuple of Evidence
+        One for each quantity, with its word.
+    coast : CoastTest or None
+    sideways : Sustained or None
+        Seconds at each sideways g in the log, where the log tells it.
+    correction : Correction or None
+        For ``[correction]`` in the study; None if the log cannot tell.
+    told : tuple of str
+        What was done and left out, in lines.
+    cautions : tuple of str
+    """
+
+    title: str
+    test: str
+    parts: str
+    angle_deg: float
+    log: Log
+    runs: tuple[TestRun, ...]
+    evidence: tuple[Evidence, ...]
+    coast: CoastTest | None
+    sideways: Sustained | None
+    correction: Correction | None
+    told: tuple[str, ...]
+    cautions: tuple[str, ...]
+
+    @property
+    def tells(self) -> bool:
+        """Whether at least one quantity is not too noisy."""
+        return any(e.word != TOO_NOISY for e in self.evidence)
+
+
+def verify_study(
+    study: Study,
+    log_path: Path | str,
+    test: str | None = None,
+    angle_deg: float | None = None,
+    parts: str = "wing",
+    sheet: Path | str | None = None,
+    units: Mapping[str, str] | None = None,
+    wing: WingPolar | None = None,
+) -> Verification:
+    """Hold a log against a study.
+
+    Parameters
+    ----------
+    test : str, optional
+        One of `TESTS`; chosen by the log's channels if left out.
+    angle_deg : float, optional
+        Wing angle on the day [deg]; the advised start angle if left out.
+    parts : str
+        ``wing`` if only the wing went on and off, ``all`` for wing and front parts together.
+    sheet : path, optional
+        Run sheet (CSV: run, start, end, parts, direction).
+    units : mapping, optional
+        Units of columns whose heading has none.
+    wing : WingPolar, optional
+        The wing's table, if it is there already.
+
+    Raises
+    ------
+    StudyError
+        The study has no [car].
+    LogError
+        The log cannot be understood or does not hold what the test needs.
+    """
+    log = read_log(log_path, units)
+    if study.car is None:
+        raise StudyError("the study has no [car]: mass, springs and drag are needed; add the table")
+    if test is not None and test not in TESTS:
+        raise LogError(f"test {test!r} is not known; use one of {', '.join(TESTS)}")
+    result = _estimate(study, wing, angle_deg)
+    log = _with_parts_column(log, sheet, test)
+    runs = runs_of(log, sheet)
+    chosen = test or test_of(log, runs)
+    areas = _changes(result, parts)
+    coast, evidence = _evidence(chosen, log, runs, result, areas, _stays(result, parts))
+    told = (coast.told if coast else ()) + (ANGLE_NOTE,) * (angle_deg is None)
+    fix = correction_from(chosen, parts, evidence, result, study.correction, log.source)
+    return Verification(
+        study.title, chosen, parts, result.set_angle_deg, log, runs, evidence, coast, _sideways(log), fix,
+        told, (FIRST, *_cautions(chosen)),
+    )  # fmt: skip
+
+
+def test_of(log: Log, runs: tuple[TestRun, ...]) -> str:
+    """The test that a log's channels and runs look like."""
+    if "cells_n" in log.channels or "cells_drag_n" in log.channels:
+        return "load-cells"
+    if "travel_front_m" in log.channels or "travel_rear_m" in log.channels:
+        return "suspension"
+    coasting = sum(bool(coasts_of(log, run)) for run in runs)
+    return "coast-down" if coasting >= max(2, 0.7 * len(runs)) else "corners"
+
+
+test_of.__test__ = False  # type: ignore[attr-defined]  # not a pytest function
+
+
+def _with_parts_column(log: Log, sheet, test: str | None) -> Log:
+    """Load cells bear the wing alone: a log without a parts column is then all with the wing."""
+    cells = test == "load-cells" or (test is None and "cells_n" in log.channels)
+    if sheet is None and cells and "parts" not in log.words:
+        words = dict(log.words) | {"parts": np.full(len(log.time_s), "on")}
+        return Log(log.source, log.time_s, log.channels, words, log.understood)
+    return log
+
+
+def _estimate(study: Study, wing: WingPolar | None, angle_deg: float | None) -> CarResult:
+    from wingtool.study.advice import advise
+    from wingtool.study.car.run import car_result
+    from wingtool.study.run import roof_band_deg
+    from wingtool.study.wing.run import wing_of_study
+
+    table = wing_of_study(study) if wing is None else wing
+    angle = advise(table, roof_band_deg(study)).start_deg if angle_deg is None else angle_deg
+    first, last = float(table.wing_angle_deg[0]), float(table.wing_angle_deg[-1])
+    if not first <= angle <= last and angle_deg is not None:
+        raise StudyError(
+            f"--angle: {angle:g} is outside the study's table, {first:g} to {last:g} degrees; give the angle"
+            " of the day, or widen angles in [sweep]"
+        )
+    result = car_result(study, table, angle)
+    if result is None:
+        raise StudyError("no angle of the wing converged, so there is nothing to hold the log against")
+    return result
+
+
+def _changes(result: CarResult, parts: str) -> tuple[AxleAreas, AxleAreas, AxleAreas]:
+    """Areas that the parts add: middle, low, high."""
+    m = result.wing.index(result.set_angle_deg)
+    ends = []
+    for end in ("middle", "low", "high"):
+        areas = getattr(result.wing, end).at(m)
+        if parts == "all":
+            areas = areas + getattr(result.splitter, end) + getattr(result.air_dam, end)
+        ends.append(areas)
+    return ends[0], ends[1], ends[2]
+
+
+def _three(of, areas: tuple[AxleAreas, AxleAreas, AxleAreas]) -> tuple[float, float, float]:
+    values = [float(of(a)) for a in areas]
+    return values[0], min(values), max(values)
+
+
+def _evidence(
+    test: str, log: Log, runs: tuple[TestRun, ...], result: CarResult, areas, stays: AxleAreas
+) -> tuple[CoastTest | None, tuple[Evidence, ...]]:
+    car, density = result.car, result.density_kg_m3
+    if test == "coast-down":
+        predicted = _three(lambda a: a.drag_m2 + car.rolling * a.downforce_m2, areas)
+        coast = coast_down(log, runs, car.turning_mass_kg, density, predicted)
+        return coast, (coast.evidence,)
+    if test == "corners":
+        predicted = _three(lambda a: _felt_m2(result.car, stays, a), areas)
+        grip, n = car.tyre.grip, car.tyre.load_sensitivity
+        return None, (corner_test(log, runs, car.mass_kg, grip, n, density, predicted),)
+    if test == "load-cells":
+        ends = (("cells_n", lambda a: a.downforce_m2), ("cells_drag_n", lambda a: a.drag_m2))
+        found = [cell_test(log, runs, n, density, _three(of, areas)) for n, of in ends if n in log.channels]
+        return None, tuple(found)
+    return None, _suspension(log, runs, result, areas)
+
+
+def _suspension(log: Log, runs, result: CarResult, areas) -> tuple[Evidence, ...]:
+    found = []
+    for axle, of in (("front", lambda a: a.front_m2), ("rear", lambda a: a.rear_m2)):
+        if f"travel_{axle}_m" not in log.channels:
+            continue
+        rate = getattr(result.car, axle).wheel_rate_n_m
+        if rate is None:
+            raise StudyError(f"car.{axle}.spring_rate is missing: travel tells no force without it")
+        found.append(suspension_test(log, runs, axle, rate, result.density_kg_m3, _three(of, areas)))
+    if not found:
+        raise LogError(f"{log.source}: no suspension travel; log front or rear travel [mm]")
+    return tuple(found)
+
+
+def _stays(result: CarResult, parts: str) -> AxleAreas:
+    """The car that stays when the parts come off: front parts as well where the wing alone was changed."""
+    if parts == "all":
+        return result.body
+    return total(result.body, result.splitter.middle, result.air_dam.middle)
+
+
+def _felt_m2(car: Car, stays: AxleAreas, parts: AxleAreas) -> float:
+    """Downforce area that the weaker axle turns into grip: weight times the growth of the lesser ratio."""
+
+    def weaker(areas: AxleAreas) -> float:
+        return float(min(areas.front_m2 / car.static_front_n, areas.rear_m2 / car.static_rear_n))
+
+    return car.weight_n * (weaker(stays + parts) - weaker(stays))
+
+
+def _sideways(log: Log) -> Sustained | None:
+    try:
+        side = np.nan_to_num(smooth(sideways_m_s2(log), log.time_s, 0.5)) / 9.80665
+    except LogError:
+        return None
+    steps = np.diff(log.time_s, append=log.time_s[-1])
+    return sustained(side, np.minimum(steps, 1.0))  # a reading stands for a second at most, not for a gap
+
+
+def _cautions(test: str) -> tuple[str, ...]:
+    return {
+        "coast-down": ("hold lane and hands, no passenger; stop if the wind is above some 3 m/s (7 mph)",),
+        "suspension": ("cable ties keep the largest bump, not the downforce: they are no measurement",),
+        "load-cells": ("cells are part of the mounts: proof-load the stands with the cells in place",),
+        "corners": ("weak proof: tyres, line and driver change as much as the parts; never chase a number",),
+    }[test]

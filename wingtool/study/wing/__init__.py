@@ -1,0 +1,1 @@
+"""The finite wing of a study: roof, positions, tabs."""

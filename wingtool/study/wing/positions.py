@@ -1,0 +1,117 @@
+"""The wing somewhere else behind the roof: forces over height and setback, from the car's side view."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from typing import TYPE_CHECKING, Any
+
+import numpy as np
+
+from wingtool.section import RoofFlow, roof_flow
+from wingtool.study.wing.correction import corrected
+from wingtool.study.wing.roof import spread
+from wingtool.wing import WingPolar, solve_planes
+
+if TYPE_CHECKING:
+    from wingtool.study.schema.study import Study
+
+LEAST_HEIGHT_CHORDS = 1.5  # below it section data depend on the height
+NO_NUMBER = "not converged: the side view gives no number there"
+BY_SIDE_VIEW = "wing computed at each place with the flow of the side view; wide band, tufts decide"
+
+
+@dataclass(frozen=True, eq=False)
+class WingPlaces:
+    """One wing angle and speed at heights (h,) by distances behind the roof edge (b,).
+
+    Forces [N], section margin [deg], flow angle [deg] and speed ratio of the centre plane have shape
+    ``(h, b)`` and are nan where the side view gives no number: in the wake, or inside the car.
+    """
+
+    height_m: np.ndarray
+    behind_roof_m: np.ndarray
+    wing_angle_deg: float
+    speed_m_s: float
+    inflow_deg: np.ndarray
+    speed_ratio: np.ndarray
+    downforce_n: np.ndarray
+    downforce_low_n: np.ndarray
+    downforce_high_n: np.ndarray
+    drag_n: np.ndarray
+    drag_low_n: np.ndarray
+    drag_high_n: np.ndarray
+    pitching_moment_nm: np.ndarray
+    stall_margin_deg: np.ndarray
+    status: np.ndarray
+    origin: str = BY_SIDE_VIEW
+
+
+COLUMNS = (
+    "downforce_n",
+    "downforce_low_n",
+    "downforce_high_n",
+    "drag_n",
+    "drag_low_n",
+    "drag_high_n",
+    "pitching_moment_nm",
+    "stall_margin_deg",
+)
+
+
+def wing_places(
+    study: Study,
+    wing: WingPolar,
+    wing_angle_deg: float,
+    speed_m_s: float,
+    height_m: np.ndarray,
+    behind_roof_m: np.ndarray,
+) -> WingPlaces | None:
+    """Solve the wing at every place of a grid; None when the study has no side view.
+
+    The section data are those that the wing was solved with: places must be high enough above the ground
+    that they don't change (one and a half chords).
+
+    Parameters
+    ----------
+    wing : WingPolar
+        The wing at its own place.
+    height_m, behind_roof_m : ndarray, shapes (h,) and (b,)
+        Lowest point above the ground, and quarter chord behind the roof edge [m].
+    """
+    flow = _flow(study, height_m, behind_roof_m)
+    if flow is None:
+        return None
+    shape = (len(height_m), len(behind_roof_m))
+    values: dict[str, Any] = {name: np.full(shape, np.nan) for name in COLUMNS}
+    status = np.full(shape, NO_NUMBER, dtype=object)
+    for number in np.flatnonzero(np.isfinite(flow.angle_deg)):
+        row, column = np.unravel_index(number, shape)
+        first = replace(wing.planes[0], wing=replace(wing.wing, height_m=float(height_m[row])))
+        planes = [first, *wing.planes[1:]]
+        solved = solve_planes(planes, [wing_angle_deg], [speed_m_s], wing.air, spread(flow, number))
+        found = corrected(solved, study.correction)
+        status[row, column] = found.status[0, 0]
+        for name, value in values.items():
+            value[row, column] = getattr(found, name)[0, 0]
+    inflow, ratio = flow.angle_deg.reshape(shape), flow.speed_ratio.reshape(shape)
+    where = (height_m, behind_roof_m, wing_angle_deg, speed_m_s)
+    return WingPlaces(*where, inflow, ratio, **values, status=status)
+
+
+def places_of(study: Study, wing: WingPolar, wing_angle_deg: float) -> WingPlaces | None:
+    """The map about the study's own place at the table's middle speed; None without side view or advice."""
+    if study.roof is None or not np.isfinite(wing_angle_deg):
+        return None
+    lowest = LEAST_HEIGHT_CHORDS * study.wing.chord_m
+    heights = np.maximum(study.wing.height_m + np.linspace(-0.3, 0.3, 7), lowest)
+    behind = study.roof.wing_behind_m + np.linspace(-0.3, 0.6, 7)
+    speed = float(wing.speed_m_s[len(wing.speed_m_s) // 2])
+    return wing_places(study, wing, wing_angle_deg, speed, np.unique(heights), behind)
+
+
+def _flow(study: Study, height_m: np.ndarray, behind_roof_m: np.ndarray) -> RoofFlow | None:
+    if study.roof is None or not study.roof.side:
+        return None
+    high, behind = np.meshgrid(height_m, behind_roof_m, indexing="ij")
+    points = np.column_stack([behind.ravel(), high.ravel()])
+    return roof_flow(np.array(study.roof.side), points, study.roof.width_m, study.roof.edge_m)

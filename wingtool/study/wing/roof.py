@@ -1,0 +1,70 @@
+"""The air behind the roof: from the user's tufts, else from a side view of the car."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Any
+
+import numpy as np
+
+from wingtool.errors import StudyError
+from wingtool.section import RoofFlow, roof_flow
+from wingtool.wing import RoofInflow
+
+if TYPE_CHECKING:
+    from wingtool.study.schema.study import Study
+
+# Disturbance at the wing tips over that of the centre: none to all of it. Common practice, no source.
+TIP_SHARE = 0.5
+SIDE_VIEW = "side view: potential flow over the outline, three wakes, relief from ellipsoid to plane flow"
+
+
+def roof_inflow(study: Study) -> RoofInflow | None:
+    """The air behind the roof; None when the study says nothing about it.
+
+    Tufts win: the side view is used only where no ``[[roof.inflow]]`` is given.
+
+    Raises
+    ------
+    StudyError
+        The wing stands in the wake or inside the car, so that the side view gives no number.
+    """
+    if study.roof is None:
+        return None
+    rows = sorted(study.roof.inflow, key=lambda row: row.span_fraction)
+    if rows:
+        names = ("span_fraction", "angle_deg", "angle_band_deg", "speed_ratio", "speed_ratio_band")
+        columns: dict[str, Any] = {name: np.array([getattr(row, name) for row in rows]) for name in names}
+        return RoofInflow(**columns)
+    flow = side_view(study)
+    return None if flow is None else spread(flow)
+
+
+def side_view(study: Study) -> RoofFlow | None:
+    """Flow at the wing's place in the centre plane, from the car's side outline; None without one."""
+    if study.roof is None or not study.roof.side:
+        return None
+    roof = study.roof
+    return roof_flow(
+        np.array(roof.side),
+        np.array([[roof.wing_behind_m, study.wing.height_m]]),
+        width_m=roof.width_m,
+        roof_edge_m=roof.edge_m,
+    )
+
+
+def spread(flow: RoofFlow, point: int | np.integer = 0) -> RoofInflow:
+    """Inflow along the span from one point of the centre plane; at the tips half the disturbance."""
+    if not np.isfinite(flow.angle_deg[point]):
+        place = flow.status[point].split(":")[0]
+        raise StudyError(f"roof.side: the wing stands {place}; raise it, move it back, or give tufts")
+    angle, speed = flow.angle_deg[point], flow.speed_ratio[point]
+    share = np.array([1.0, TIP_SHARE])
+    angle_band, speed_band = flow.angle_band_deg[point], flow.speed_ratio_band[point]
+    return RoofInflow(
+        span_fraction=np.array([0.0, 1.0]),
+        angle_deg=share * angle,
+        angle_band_deg=np.array([angle_band, max(angle_band * TIP_SHARE, abs(angle) * TIP_SHARE)]),
+        speed_ratio=1 + share * (speed - 1),
+        speed_ratio_band=np.array([speed_band, max(speed_band * TIP_SHARE, abs(speed - 1) * TIP_SHARE)]),
+        origin=SIDE_VIEW,
+    )

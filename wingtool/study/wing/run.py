@@ -1,0 +1,232 @@
+"""From a study's tables to the finite wing: geometry, section data, the air behind the roof, one solution."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Any
+
+import numpy as np
+
+from wingtool.errors import StudyError
+from wingtool.section import DEFAULT_METHOD, TAB_REACH_DEG, Flap, SectionPolar, elements_polar, polar
+from wingtool.study.progress import no_progress
+from wingtool.study.section.sweep import section_of
+from wingtool.study.trace.shape_band import traced_beside, widened
+from wingtool.study.wing.correction import corrected
+from wingtool.study.wing.roof import roof_inflow
+from wingtool.wing import (
+    Endplate,
+    Mount,
+    Plane,
+    Station,
+    StationPolars,
+    Wing,
+    WingPolar,
+    solve_planes,
+)
+
+if TYPE_CHECKING:
+    from wingtool.study.schema.study import Study
+
+ELEMENTS_ANGLES_DEG = np.arange(-8.0, 17.0, 2.0)  # coupled elements take about half a second an angle
+SECTION_ANGLES_DEG = np.arange(-8.0, 21.0)
+REYNOLDS_STEPS = 3  # section data vary slowly with it; between the rows they are interpolated
+NEAR_GROUND_CHORDS = 1.5  # below this height the section data are computed at that height
+
+
+def wing_of_study(study: Study, progress: Callable[[str], None] = no_progress) -> WingPolar:
+    """Solve the wing that a study describes, over its angles and speeds; a [correction] is applied.
+
+    Parameters
+    ----------
+    study : Study
+    progress : callable
+        Takes a line on what is being done.
+
+    Raises
+    ------
+    WingtoolError
+        A section that cannot be found or read; a wing that cannot be.
+    """
+    wing = wing_geometry(study)
+    polars = station_polars(study, progress)
+    progress("finite wing")
+    sweep = study.sweep
+    planes = [Plane(wing, polars), *further_planes(study, progress)]
+    solved = solve_planes(planes, sweep.angles_deg, sweep.speeds_m_s, study.air.air(), roof_inflow(study))
+    return corrected(solved, study.correction)
+
+
+def wing_geometry(study: Study) -> Wing:
+    """The planform and its plates."""
+    table = study.wing
+    return Wing(
+        span_m=table.span_m,
+        chord_m=table.chord_m,
+        tip_chord_m=table.tip_chord_m,
+        twist_tip_deg=table.twist_tip_deg,
+        sweep_deg=table.sweep_deg,
+        dihedral_deg=table.dihedral_deg,
+        height_m=table.height_m,
+        endplate=_endplate(study),
+        stations=_stations(study),
+        tab_chord=tab_chord(study),
+        mounts=_mounts(study),
+    )
+
+
+def further_planes(study: Study, progress: Callable[[str], None]) -> list[Plane]:
+    """Planes behind or above the first, without plates, on section data at their own chord."""
+    planes = []
+    for table in study.wing.plane:
+        own = study.wing.model_copy(
+            update={"section": table.section, "chord_m": table.chord_m, "tip_chord_m": None, "tab_m": None}
+            | {"station": (), "element": ()}
+        )
+        its_study = study.model_copy(update={"wing": own})
+        its_study._folder = study.folder
+        progress(f"section {table.section}, further plane")
+        wing = Wing(table.span_m or study.wing.span_m, table.chord_m)
+        polars = section_polar(its_study, table.section)
+        planes.append(Plane(wing, polars, table.behind_m, table.above_m, table.angle_deg))
+    return planes
+
+
+def _mounts(study: Study) -> tuple[Mount, ...]:
+    return tuple(
+        Mount(stand.span_fraction, stand.width_m, stand.load_left, stand.drag_area_m2 or 0.0, stand.origin)
+        for stand in study.wing.stand
+    )
+
+
+def tab_chord(study: Study) -> float:
+    """Height of the trailing-edge tab over the chord in the middle."""
+    return (study.wing.tab_m or 0.0) / study.wing.chord_m
+
+
+def station_polars(study: Study, progress: Callable[[str], None]) -> tuple[StationPolars, ...]:
+    """Section data at the middle and wherever the section changes."""
+    places = {0.0: study.wing.section}
+    places |= {s.span_fraction: s.section for s in study.wing.station if s.section}
+    computed: dict[str, SectionPolar] = {}
+    for name in dict.fromkeys(places.values()):
+        progress(f"section {name}")
+        computed[name] = section_polar(study, name)
+    return tuple(StationPolars(at, (computed[name],)) for at, name in sorted(places.items()))
+
+
+def section_polar(study: Study, name: str) -> SectionPolar:
+    """Data of one section over all angles and Reynolds numbers that the wing can ask for.
+
+    A traced section, one with its band file beside it, brings the band of its shape along.
+    """
+    table = study.wing
+    if table.element:
+        return several_elements(study, name)
+    plain = section_question(study)
+    found = polar(
+        section_of(name, study.folder),
+        plain.reynolds,
+        SECTION_ANGLES_DEG if table.tab_m else plain.alpha_deg,
+        method=plain.method,
+        surface=table.surface,
+        trip_x=table.trip_x,
+        tab_chord=tab_chord(study),
+        height_chord=plain.height_chord,
+    )
+    traced = traced_beside(name, study.folder)
+    return found if traced is None else widened(found, traced)
+
+
+@dataclass(frozen=True, eq=False)
+class SectionQuestion:
+    """What the wing asks of its section without a tab: Reynolds numbers, angles, method, height [chord]."""
+
+    reynolds: np.ndarray
+    alpha_deg: np.ndarray
+    method: str
+    height_chord: float
+
+
+def section_question(study: Study) -> SectionQuestion:
+    """The question of a study; the same whatever the tab, so that all tabs share one answer."""
+    method = study.wing.method or DEFAULT_METHOD
+    height = study.wing.height_m / study.wing.chord_m
+    at_height = height < NEAR_GROUND_CHORDS and method != "surrogate"  # that one never learned the ground
+    angles = np.concatenate([SECTION_ANGLES_DEG, SECTION_ANGLES_DEG[-1] + TAB_REACH_DEG])
+    return SectionQuestion(_reynolds(study), angles, method, height if at_height else np.inf)
+
+
+def flaps_of(study: Study) -> tuple[Flap, ...]:
+    """The study's further elements, over the main chord."""
+    chord_m = study.wing.chord_m
+    return tuple(
+        Flap(
+            section_of(element.section, study.folder),
+            chord=element.chord_m / chord_m,
+            angle_deg=element.angle_deg,
+            gap=element.gap_m / chord_m,
+            overlap=element.overlap_m / chord_m,
+        )
+        for element in study.wing.element
+    )
+
+
+def several_elements(study: Study, name: str) -> SectionPolar:
+    """Data of the main section with the study's further elements, on the main chord."""
+    table = study.wing
+    if table.tab_m:
+        raise StudyError("wing.tab: a tab on several elements cannot be computed; take out one or the other")
+    height = table.height_m / table.chord_m
+    reynolds = _reynolds(study)
+    return elements_polar(
+        section_of(name, study.folder),
+        flaps_of(study),
+        reynolds[[0, -1]] if len(reynolds) > 1 else reynolds,
+        ELEMENTS_ANGLES_DEG,
+        surface=table.surface,
+        trip_x=table.trip_x,
+        height_chord=height if height < NEAR_GROUND_CHORDS else np.inf,
+    )
+
+
+def _reynolds(study: Study) -> np.ndarray:
+    table, speeds = study.wing, study.sweep.speeds_m_s
+    chords = [table.chord_m, table.tip_chord_m or table.chord_m]
+    chords += [station.chord_m for station in table.station if station.chord_m]
+    inflow = roof_inflow(study)
+    ratios = [1.0] if inflow is None else [1.0, *inflow.speed_ratio]
+    air = study.air.air()
+    lowest = air.reynolds(speeds[0] * min(ratios), min(chords))
+    highest = air.reynolds(speeds[-1] * max(ratios), max(chords))
+    return np.geomspace(lowest, highest, REYNOLDS_STEPS) if highest > lowest * 1.01 else np.array([highest])
+
+
+def _endplate(study: Study) -> Endplate | None:
+    table = study.wing.endplate
+    if table is None:
+        return None
+    given: dict[str, Any] = {
+        "above_m": table.above_m,
+        "length_m": table.length_m,
+        "overhang_fore_m": table.ahead_m,
+        "thickness_m": table.thickness_m,
+    }
+    given = {name: value for name, value in given.items() if value is not None}
+    if table.outline:
+        return Endplate(outline_m=table.outline, thickness_m=given.get("thickness_m", 0.003))
+    return Endplate(height_m=table.height_m, sweep_deg=table.sweep_deg, **given)
+
+
+def _stations(study: Study) -> tuple[Station, ...]:
+    table = study.wing
+    if not any(station.chord_m or station.twist_deg is not None for station in table.station):
+        return ()
+    tip = table.tip_chord_m or table.chord_m
+    chords = {0.0: table.chord_m, 1.0: tip} | {s.span_fraction: s.chord_m for s in table.station if s.chord_m}
+    twists = {0.0: 0.0, 1.0: table.twist_tip_deg}
+    twists |= {s.span_fraction: s.twist_deg for s in table.station if s.twist_deg is not None}
+    places = sorted({*chords, *twists})
+    at_chord, at_twist = (np.interp(places, sorted(d), [d[k] for k in sorted(d)]) for d in (chords, twists))
+    return tuple(Station(p, float(c), float(t)) for p, c, t in zip(places, at_chord, at_twist, strict=True))
