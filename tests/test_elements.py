@@ -67,9 +67,7 @@ def test_a_steep_flap_counts_as_stalled():
 @pytest.mark.slow
 def test_near_the_ground_two_elements_press_harder():
     flaps = [Flap(MAIN, 0.3, 15.0, 0.02, 0.01)]
-    free, near = (
-        elements_polar(MAIN, flaps, 1e6, [-2.0, 0.0, 2.0], height_chord=h) for h in (np.inf, 0.3)
-    )
+    free, near = (elements_polar(MAIN, flaps, 1e6, [-2.0, 0.0, 2.0], height_chord=h) for h in (np.inf, 0.3))
     assert near.method == free.method == "coupled"
     assert (near.cl > 1.1 * free.cl).all()
     assert (near.cl > 1.02 * near.circulation).all()

@@ -7,7 +7,7 @@ from hypothesis import strategies as st
 
 from wingtool.errors import LogError
 from wingtool.track import circuit_from_log, distance_m, local_xy_m, read_log, runs_of, sideways_m_s2, smooth
-from wingtool.track.columns import heading
+from wingtool.track.reading import heading
 
 
 def write(tmp_path, text, name="log.csv", encoding="utf-8"):

@@ -123,7 +123,7 @@ def test_what_did_not_converge_is_nan_and_says_so(monkeypatch):
     from wingtool.wing import newton
 
     monkeypatch.setattr(newton, "LIMIT", 1)
-    monkeypatch.setattr(newton, "RELAX_LIMIT", 1)
+    monkeypatch.setattr(newton, "PSEUDO_LIMIT", 1)
     found = solve_wing(WING, section(), [2.0, 5.0], [40.0])
     assert not found.converged.any()
     assert np.isnan(found.downforce_n).all()

@@ -11,7 +11,7 @@ from wingtool.panels import solve
 from wingtool.section import polar_from_arrays
 from wingtool.wing import Endplate, Wing, solve_wing
 from wingtool.wing.assembly import lowest_offset
-from wingtool.wing.condense import fold, influence, mirrors
+from wingtool.wing.condense import condense, influence, mirrors
 from wingtool.wing.kernels import flat_section
 from wingtool.wing.lattice import plate_surfaces, wing_surface
 
@@ -132,9 +132,9 @@ def test_forces_on_every_vortex_add_up_to_the_far_wake(plate, near):
     wing = Wing(1.4, 0.25, endplate=plate)
     surface, strips = wing_surface(wing)
     surfaces = [surface, *plate_surfaces(wing)]
-    folded = fold(surfaces, strips.quarter)
-    total = np.linalg.solve(folded.incidence, np.full(len(strips.y_m), 0.2))
-    panels = folded.panel_load @ total
+    condensed = condense(surfaces, strips.quarter)
+    total = np.linalg.solve(condensed.incidence, np.full(len(strips.y_m), 0.2))
+    panels = condensed.panel_load @ total
     load = panels[: wing.rows * len(strips.y_m)].reshape(wing.rows, -1)
 
     def velocity(points, axis):

@@ -13,7 +13,7 @@ import pytest
 from wingtool.section import polar_from_arrays
 from wingtool.wing import Endplate, Plane, Wing, solve_wing
 from wingtool.wing.assembly import influences, lay_out
-from wingtool.wing.condense import fold
+from wingtool.wing.condense import condense
 from wingtool.wing.lattice import plate_surfaces, wing_surface
 from wingtool.wing.newton import Cases, solve_cases
 from wingtool.wing.span_data import span_data
@@ -29,10 +29,10 @@ def table(name: str) -> list[dict[str, str]]:
 def flat_wing(wing: Wing, ground_m=np.inf):
     """Lift slope [1/rad] and span efficiency of the bare lattice."""
     surface, strips = wing_surface(wing)
-    folded = fold([surface, *plate_surfaces(wing)], strips.quarter, ground_m)
-    circulation = np.linalg.solve(folded.incidence, np.ones(len(strips.chord_m)))
+    condensed = condense([surface, *plate_surfaces(wing)], strips.quarter, ground_m)
+    circulation = np.linalg.solve(condensed.incidence, np.ones(len(strips.chord_m)))
     lift = 4 * circulation @ strips.width_m / wing.area_m2
-    drag = circulation @ folded.induced_form() @ circulation / wing.area_m2
+    drag = circulation @ condensed.induced_form() @ circulation / wing.area_m2
     return lift, lift**2 / (np.pi * wing.aspect_ratio * drag)
 
 
@@ -64,7 +64,7 @@ def test_no_plated_wing_beats_the_best_loading(spans):
 
 def wake(wing: Wing, ground_m=np.inf):
     surface, strips = wing_surface(wing)
-    return fold([surface, *plate_surfaces(wing)], strips.quarter, ground_m), strips
+    return condense([surface, *plate_surfaces(wing)], strips.quarter, ground_m), strips
 
 
 @pytest.mark.parametrize("row", table("endplate_trefftz_efficiency"), ids=lambda row: row["h_over_b"])
@@ -72,10 +72,10 @@ def test_best_loading_behind_a_plated_wing(row):
     """EXACT: Munk's condition (normal wash = w cos of the slope) solved on the same wake strips, 0.5 %."""
     height = float(row["h_over_b"])
     for above, column in ((0.5, "sym"), (1.0, "all_on_one_side"), (0.25, "75pct_below")):
-        folded, _ = wake(Wing(1.0, 0.2, rows=2, endplate=Endplate(height, above_m=above * height)))
-        lean = folded.wake_lift_width / folded.wake_width
-        load = np.linalg.solve(-folded.wake_wash, lean)
-        efficiency = 2 * load @ folded.wake_lift_width / (np.pi / 4)
+        condensed, _ = wake(Wing(1.0, 0.2, rows=2, endplate=Endplate(height, above_m=above * height)))
+        lean = condensed.wake_lift_width / condensed.wake_width
+        load = np.linalg.solve(-condensed.wake_wash, lean)
+        efficiency = 2 * load @ condensed.wake_lift_width / (np.pi / 4)
         assert efficiency == pytest.approx(float(row[f"e_endplate_{column}"]), rel=0.005)
 
 
@@ -102,8 +102,8 @@ def test_two_equal_planes_disturb_each_other(row):
     low, strips = wing_surface(wing)
     high, _ = wing_surface(wing, (0.0, gap))
     both = [low, replace(high, plane=1)]
-    folded = fold(both, np.concatenate([strips.quarter, strips.quarter + [0, 0, gap]]))
-    form = folded.induced_form()
+    condensed = condense(both, np.concatenate([strips.quarter, strips.quarter + [0, 0, gap]]))
+    form = condensed.induced_form()
     n = len(strips.y_m)
     load = np.sqrt(1 - strips.span_fraction**2)
     own, mutual = load @ form[:n, :n] @ load, load @ form[:n, n:] @ load
@@ -119,8 +119,8 @@ def test_swept_wing_of_the_textbook_example():
 
     wing = Wing(5.0, 1.0, sweep_deg=45.0, strips=8, rows=1)
     surface, strips = wing_surface(wing, spacing=even)
-    folded = fold([surface], strips.quarter)
-    load = np.linalg.solve(folded.incidence, np.ones(4))
+    condensed = condense([surface], strips.quarter)
+    load = np.linalg.solve(condensed.incidence, np.ones(4))
     printed = {row["quantity"]: float(row["value"]) for row in table("bertin_smith_swept")}
     expected = [printed[f"Gamma{i}"] for i in (1, 2, 3, 4)]
     np.testing.assert_allclose(load / (4 * np.pi * 5.0), expected, atol=0.00005)
@@ -145,8 +145,8 @@ def line_limit(half_strips: int) -> tuple[np.ndarray, Wing]:
         control=surface.control * [1e-3, 1, 1],
     )
     chord = 0.01e-3
-    folded = fold([scaled], strips.quarter)
-    return folded.incidence - np.eye(half_strips) / (np.pi * chord), strips
+    condensed = condense([scaled], strips.quarter)
+    return condensed.incidence - np.eye(half_strips) / (np.pi * chord), strips
 
 
 def line_cases(polar, chord, alpha_deg, own, strips) -> Cases:
@@ -176,9 +176,9 @@ def line_answer(polar, chord, alpha_deg, half_strips=80):
         )
         / 2
     )
-    folded, _ = wake(Wing(1.0, 0.1, rows=1, strips=2 * half_strips))
+    condensed, _ = wake(Wing(1.0, 0.1, rows=1, strips=2 * half_strips))
     lift = 4 * circulation @ strips.width_m / area
-    drag = np.einsum("ns,st,nt->n", circulation, folded.induced_form(), circulation) / area
+    drag = np.einsum("ns,st,nt->n", circulation, condensed.induced_form(), circulation) / area
     return lift, drag
 
 
@@ -244,9 +244,9 @@ def test_a_flat_section_gives_the_lattice_back(sweep_deg):
 def test_sweep_of_an_endless_wing():
     """EXACT: simple sweep theory away from centre and tips: slope 2 pi cos(sweep) along the stream."""
     layout = lay_out((Plane(Wing(20.0, 0.2, sweep_deg=30.0, strips=120), straight_section()),))
-    own = influences(layout, np.zeros(1)).own[0]
-    folded = fold(layout.surfaces, layout.strips.quarter)
-    load = np.linalg.solve(folded.incidence, np.ones(60))
+    own = influences(layout, np.zeros(1)).induced_angle[0]
+    condensed = condense(layout.surfaces, layout.strips.quarter)
+    load = np.linalg.solve(condensed.incidence, np.ones(60))
     middle = load[25] / 0.2
     assert 2 * middle == pytest.approx(2 * np.pi * np.cos(np.radians(30)), rel=0.03)
     assert abs((own @ load)[25]) < 0.03

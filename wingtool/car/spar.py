@@ -89,7 +89,9 @@ def whole_span(
 
 
 def _running(values: np.ndarray, y: np.ndarray) -> np.ndarray:
-    return np.r_[0.0, np.cumsum((values[1:] + values[:-1]) / 2 * np.diff(y))]
+    from scipy.integrate import cumulative_trapezoid
+
+    return cumulative_trapezoid(values, y, initial=0.0)
 
 
 def beam(

@@ -34,7 +34,7 @@ def resistance_n(car: Car, drag_m2, downforce_m2, density_kg_m3: float, speed_m_
 
 
 def top_speed_m_s(car: Car, drag_m2, downforce_m2, density_kg_m3: float) -> np.ndarray:
-    """Speed [m/s] at which the power is used up, for one or many set-ups, by bisection.
+    """Speed [m/s] at which the power is used up, for one or many set-ups.
 
     Examples
     --------
@@ -45,15 +45,17 @@ def top_speed_m_s(car: Car, drag_m2, downforce_m2, density_kg_m3: float) -> np.n
     >>> round(float(top_speed_m_s(car, 0.75, 0.0, 1.225)), 3), round((2e5 / (1.225 * 0.75)) ** (1 / 3), 3)
     (60.156, 60.156)
     """
-    drag, downforce = np.broadcast_arrays(np.asarray(drag_m2, float), np.asarray(downforce_m2, float))
-    low, high = np.full(drag.shape, 1.0), np.full(drag.shape, FASTEST_M_S)
-    for _ in range(50):
-        middle = (low + high) / 2
-        spare = power_at_wheels_w(car, middle) > middle * resistance_n(
-            car, drag, downforce, density_kg_m3, middle
+    from scipy.optimize.elementwise import find_root
+
+    def spare_w(speed, drag, downforce):
+        return power_at_wheels_w(car, speed) - speed * resistance_n(
+            car, drag, downforce, density_kg_m3, speed
         )
-        low, high = np.where(spare, middle, low), np.where(spare, high, middle)
-    return (low + high) / 2
+
+    drag, downforce = np.broadcast_arrays(np.asarray(drag_m2, float), np.asarray(downforce_m2, float))
+    found = find_root(spare_w, (1.0, FASTEST_M_S), args=(drag, downforce))
+    at_end = np.where(spare_w(FASTEST_M_S, drag, downforce) >= 0.0, FASTEST_M_S, 1.0)
+    return np.where(found.success, found.x, at_end)
 
 
 @dataclass(frozen=True, eq=False)

@@ -14,8 +14,9 @@ from wingtool.track.evidence import (
     student_t,
 )
 from wingtool.track.lap import Lap, lap
-from wingtool.track.log import Log, circuit_from_log, distance_m, local_xy_m, read_log, sideways_m_s2, smooth
+from wingtool.track.log import Log, circuit_from_log, distance_m, local_xy_m, sideways_m_s2, smooth
 from wingtool.track.oil import OIL_CAUTION, CornerHold, Sustained, corner_holds, oil_warning, sustained
+from wingtool.track.reading import read_log
 from wingtool.track.runs import TestRun, runs_of, with_directions
 from wingtool.track.steady import cell_test, corner_test, corner_units, steady_units, suspension_test
 

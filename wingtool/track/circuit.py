@@ -92,11 +92,9 @@ def circuit_from_segments(name: str, segments: tuple[Segment, ...], step_m: floa
 
 def running_mean(values: np.ndarray, width: int) -> np.ndarray:
     """Mean over `width` neighbours round a closed lap."""
-    width = min(width, len(values))
-    if width < 2:
-        return values
-    padded = np.r_[values[-(width // 2) :], values, values[: width - width // 2 - 1]]
-    return np.convolve(padded, np.full(width, 1.0 / width), mode="valid")
+    from scipy.ndimage import uniform_filter1d
+
+    return uniform_filter1d(np.asarray(values, float), max(min(width, len(values)), 1), mode="wrap")
 
 
 def circuit_from_lap(

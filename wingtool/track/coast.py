@@ -14,7 +14,7 @@ import numpy as np
 
 from wingtool.errors import LogError
 from wingtool.track.evidence import Evidence, change_with_drift, judged
-from wingtool.track.log import Log, local_xy_m, smooth
+from wingtool.track.log import Log, local_xy_m, smooth, stretches
 from wingtool.track.road import along_road, speed_by_road
 from wingtool.track.runs import TestRun, with_directions
 
@@ -93,9 +93,8 @@ def coasts_of(log: Log, run: TestRun, least_drop_m_s: float = 6.0) -> list[TestR
     gentle = smooth(speed, time, 2.0)
     slowing = smooth(np.gradient(gentle, time), time, 1.0)
     on = (slowing < -0.03) & (slowing > -2.5)
-    edges = np.diff(np.r_[0, on.astype(int), 0])
     found: list[TestRun] = []
-    for a, b in zip(np.flatnonzero(edges == 1), np.flatnonzero(edges == -1), strict=True):
+    for a, b in stretches(on):
         if (
             b - a >= 8
             and gentle[a] - gentle[b - 1] > least_drop_m_s

@@ -1,8 +1,7 @@
-"""A log: channels over time in SI, with what was understood of the file; what follows from them."""
+"""A log: channels over time in SI, how the file was read, and what follows from the channels."""
 
 from collections.abc import Mapping
 from dataclasses import dataclass
-from pathlib import Path
 
 import numpy as np
 
@@ -10,7 +9,6 @@ from wingtool.errors import LogError
 from wingtool.track.circuit import Circuit, circuit_from_lap
 
 EARTH_RADIUS_M = 6371008.8  # mean radius, IUGG
-LARGEST_LOG_BYTES = 300_000_000
 
 
 @dataclass(frozen=True, eq=False)
@@ -54,64 +52,41 @@ class Log:
         return self.channels[name]
 
 
-def read_log(path: Path | str, units: Mapping[str, str] | None = None) -> Log:
-    """Read a CSV or GPX log.
-
-    Parameters
-    ----------
-    path : path
-        ``.gpx`` is read as GPX, everything else as delimited text.
-    units : mapping, optional
-        Unit of a column whose header has none: ``{"speed": "km/h"}``.
-
-    Raises
-    ------
-    LogError
-        The file is missing, empty, too large or not understood; one line that says what to do.
-    """
-    path = Path(path)
-    try:
-        size = path.stat().st_size
-    except OSError:
-        raise LogError(f"{path}: no such log; give a CSV or GPX file") from None
-    if not path.is_file() or size > LARGEST_LOG_BYTES:
-        raise LogError(f"{path}: not a file, or over 300 MB; give one session as CSV or GPX")
-    if path.suffix.lower() == ".gpx":
-        from wingtool.track.read_gpx import read_gpx
-
-        return read_gpx(path)
-    from wingtool.track.read_csv import read_csv
-
-    return read_csv(path, units or {})
-
-
 def local_xy_m(log: Log) -> tuple[np.ndarray, np.ndarray] | None:
     """East and north of the first fix [m] on a flat piece of the mean sphere; None without position."""
     if "latitude_deg" not in log.channels or "longitude_deg" not in log.channels:
         return None
-    lat, lon = np.radians(log.channels["latitude_deg"]), np.radians(log.channels["longitude_deg"])
-    fixed = np.flatnonzero(np.isfinite(lat) & np.isfinite(lon))
-    if not fixed.size:
-        return None
-    first = fixed[0]
+    lat, lon = log.channels["latitude_deg"], log.channels["longitude_deg"]
+    return flat_xy_m(lat, lon) if np.any(np.isfinite(lat) & np.isfinite(lon)) else None
+
+
+def flat_xy_m(latitude_deg: np.ndarray, longitude_deg: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
+    """East and north of the first fix [m]."""
+    lat, lon = np.radians(latitude_deg), np.radians(longitude_deg)
+    first = int(np.argmax(np.isfinite(lat) & np.isfinite(lon)))
     east = EARTH_RADIUS_M * np.cos(lat[first]) * (lon - lon[first])
     return east, EARTH_RADIUS_M * (lat - lat[first])
 
 
 def speed_from_position(time_s: np.ndarray, east_m: np.ndarray, north_m: np.ndarray) -> np.ndarray:
     """Speed [m/s] by central differences of position over about one second, against the fixes' jitter."""
-    step = float(np.median(np.diff(time_s)))
-    reach = max(1, round(0.5 / step))
+    before, after = _about(time_s, 0.5)
+    travelled = np.hypot(east_m[after] - east_m[before], north_m[after] - north_m[before])
+    return travelled / (time_s[after] - time_s[before])
+
+
+def _about(time_s: np.ndarray, reach_s: float) -> tuple[np.ndarray, np.ndarray]:
+    """Index of the rows about `reach_s` before and after each row."""
+    reach = max(1, round(reach_s / float(np.median(np.diff(time_s)))))
     i = np.arange(len(time_s))
-    after, before = np.minimum(i + reach, len(i) - 1), np.maximum(i - reach, 0)
-    gone = np.hypot(east_m[after] - east_m[before], north_m[after] - north_m[before])
-    return gone / (time_s[after] - time_s[before])
+    return np.maximum(i - reach, 0), np.minimum(i + reach, len(i) - 1)
 
 
 def distance_m(log: Log) -> np.ndarray:
     """Distance since the first row [m], the speed summed over time."""
-    speed = log.need("speed_m_s")
-    return np.r_[0.0, np.cumsum((speed[1:] + speed[:-1]) / 2 * np.diff(log.time_s))]
+    from scipy.integrate import cumulative_trapezoid
+
+    return cumulative_trapezoid(log.need("speed_m_s"), log.time_s, initial=0.0)
 
 
 def sideways_m_s2(log: Log) -> np.ndarray:
@@ -141,10 +116,7 @@ def heading_rad(log: Log) -> np.ndarray | None:
     xy = local_xy_m(log)
     if xy is None:
         return None
-    step = float(np.median(np.diff(log.time_s)))
-    reach = max(1, round(0.3 / step))
-    i = np.arange(len(log.time_s))
-    after, before = np.minimum(i + reach, len(i) - 1), np.maximum(i - reach, 0)
+    before, after = _about(log.time_s, 0.3)
     return np.unwrap(np.arctan2(xy[0][after] - xy[0][before], xy[1][after] - xy[1][before]))
 
 
@@ -168,6 +140,18 @@ def _breaks(time_s: np.ndarray) -> np.ndarray:
     return np.flatnonzero(steps > max(5.0 * float(np.median(steps)), 1.0)) + 1
 
 
+def stretches(mask: np.ndarray) -> list[tuple[int, int]]:
+    """First row and row after the last of each unbroken stretch of True.
+
+    Examples
+    --------
+    >>> stretches(np.array([False, True, True, False, True]))
+    [(1, 3), (4, 5)]
+    """
+    edges = np.flatnonzero(np.diff(np.r_[False, mask, False]))
+    return [(int(first), int(last)) for first, last in edges.reshape(-1, 2)]
+
+
 def unbroken(time_s: np.ndarray) -> list[np.ndarray]:
     """Rows cut where there are gaps in time."""
     return np.split(np.arange(len(time_s)), _breaks(time_s))
@@ -176,11 +160,11 @@ def unbroken(time_s: np.ndarray) -> list[np.ndarray]:
 def circuit_from_log(name: str, log: Log) -> Circuit:
     """Circuit of the fastest whole lap, by the lap column; the whole log when there is none."""
     laps = log.channels.get("lap")
-    speed, sideways, gone = log.need("speed_m_s"), sideways_m_s2(log), distance_m(log)
+    speed, sideways, way = log.need("speed_m_s"), sideways_m_s2(log), distance_m(log)
     pieces = [np.arange(len(speed))]
     if laps is not None:
         pieces = [np.flatnonzero(laps == number) for number in np.unique(laps[np.isfinite(laps)])]
-        longest = max(float(np.ptp(gone[piece])) for piece in pieces)
-        pieces = [piece for piece in pieces if np.ptp(gone[piece]) > 0.95 * longest]
+        longest = max(float(np.ptp(way[piece])) for piece in pieces)
+        pieces = [piece for piece in pieces if np.ptp(way[piece]) > 0.95 * longest]
     fastest = min(pieces, key=lambda piece: np.ptp(log.time_s[piece]))
-    return circuit_from_lap(name, gone[fastest], speed[fastest], sideways[fastest])
+    return circuit_from_lap(name, way[fastest], speed[fastest], sideways[fastest])

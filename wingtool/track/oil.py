@@ -4,6 +4,8 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from wingtool.track.log import stretches
+
 OIL_CAUTION = (
     "more sideways g held for longer moves oil away from the pickup; production sumps are trusted for short "
     "spikes of 1 g, not for a whole corner of it (common practice, no source); no general limit is known: "
@@ -72,12 +74,8 @@ def sustained(sideways_g: np.ndarray, step_s: np.ndarray, most_g: float = 2.0) -
 
 def longest_spell(on: np.ndarray, step_s: np.ndarray) -> float:
     """Longest unbroken time [s] in which `on` holds."""
-    if not on.any():
-        return 0.0
-    edges = np.diff(np.r_[0, on.astype(int), 0])
-    first, last = np.flatnonzero(edges == 1), np.flatnonzero(edges == -1)
     running = np.r_[0.0, np.cumsum(step_s)]
-    return float(np.max(running[last] - running[first]))
+    return float(max((running[last] - running[first] for first, last in stretches(on)), default=0.0))
 
 
 def corner_holds(

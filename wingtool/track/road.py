@@ -25,13 +25,6 @@ def _hats(x: np.ndarray, knots: np.ndarray) -> np.ndarray:
     return np.stack([np.interp(x, knots, row) for row in np.eye(len(knots))], axis=1)
 
 
-def _integral(values: np.ndarray, t: np.ndarray) -> np.ndarray:
-    steps = np.diff(t)[:, None] if values.ndim == 2 else np.diff(t)
-    return np.concatenate(
-        [np.zeros_like(values[:1]), np.cumsum((values[1:] + values[:-1]) / 2 * steps, axis=0)]
-    )
-
-
 def speed_by_road(
     times_s: list[np.ndarray], speeds_m_s: list[np.ndarray], places_m: list[np.ndarray]
 ) -> list[np.ndarray]:
@@ -47,6 +40,8 @@ def speed_by_road(
     list of ndarray
         Zero at each start. Nothing for coasts in one direction alone: there slope and drag look alike.
     """
+    from scipy.integrate import cumulative_trapezoid
+
     ways = [np.sign(place[-1] - place[0]) for place in places_m]
     if len(set(ways)) < 2:
         return [np.zeros_like(v) for v in speeds_m_s]
@@ -54,8 +49,8 @@ def speed_by_road(
     knots = np.linspace(low, high, max(int((high - low) / KNOT_M), 2) + 1)
     climbs, left, right = [], [], []
     for t, v, x, way in zip(times_s, speeds_m_s, places_m, ways, strict=True):
-        climb = -way * GRAVITY_M_S2 * _integral(_hats(x, knots), t)
-        own = np.stack([np.ones_like(t), t - t[0], _integral(v**2, t)], axis=1)
+        climb = -way * GRAVITY_M_S2 * cumulative_trapezoid(_hats(x, knots), t, axis=0, initial=0.0)
+        own = np.stack([np.ones_like(t), t - t[0], cumulative_trapezoid(v**2, t, initial=0.0)], axis=1)
         q = np.linalg.qr(own / np.sqrt(np.mean(own**2, axis=0)))[0]
         climbs.append(climb)
         left.append(climb - q @ (q.T @ climb))

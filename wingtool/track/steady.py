@@ -4,12 +4,12 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from wingtool.constants import GRAVITY_M_S2
 from wingtool.errors import LogError
 from wingtool.track.evidence import Evidence, judged, least_squares
-from wingtool.track.log import Log, local_xy_m, sideways_m_s2, smooth
+from wingtool.track.log import Log, local_xy_m, sideways_m_s2, smooth, stretches
 from wingtool.track.runs import TestRun
 
-G = 9.80665
 STEADY_M_S2, SLOWEST_M_S, SHORTEST_S = 0.2, 12.0, 2.0
 TIE_NOTE = (
     "cable ties and other peak markers keep the largest bump, kerb or braking: they measure no downforce; "
@@ -34,12 +34,11 @@ def steady_units(log: Log, runs: tuple[TestRun, ...], channel: np.ndarray) -> li
     change = np.gradient(smooth(speed, log.time_s, 1.5), log.time_s)
     steady = (np.abs(smooth(change, log.time_s, 1.0)) < STEADY_M_S2) & (speed > SLOWEST_M_S)
     if "sideways_m_s2" in log.channels:
-        steady &= np.abs(smooth(log.channels["sideways_m_s2"], log.time_s, 1.0)) < 0.15 * G
+        steady &= np.abs(smooth(log.channels["sideways_m_s2"], log.time_s, 1.0)) < 0.15 * GRAVITY_M_S2
     found = []
     for run in runs:
         on = steady[run.rows]
-        edges = np.diff(np.r_[0, on.astype(int), 0])
-        for a, b in zip(np.flatnonzero(edges == 1), np.flatnonzero(edges == -1), strict=True):
+        for a, b in stretches(on):
             rows = run.rows[a:b]
             if log.time_s[rows[-1]] - log.time_s[rows[0]] >= SHORTEST_S:
                 found.append(
@@ -145,9 +144,8 @@ def corner_units(log: Log, runs: tuple[TestRun, ...], least_g: float = 0.4) -> l
     found: list[Unit] = []
     places: list[tuple[float, float]] = []
     for run in runs:
-        on = side[run.rows] > least_g * G
-        edges = np.diff(np.r_[0, on.astype(int), 0])
-        for a, b in zip(np.flatnonzero(edges == 1), np.flatnonzero(edges == -1), strict=True):
+        on = side[run.rows] > least_g * GRAVITY_M_S2
+        for a, b in stretches(on):
             rows = run.rows[a:b]
             if log.time_s[rows[-1]] - log.time_s[rows[0]] < 1.0:
                 continue

@@ -1,11 +1,11 @@
-"""Planes laid out, folded at the heights that the set angles ask for, and the ground counted once."""
+"""Layout of the planes, strip matrices at the heights of the set angles, the ground counted once."""
 
 from dataclasses import dataclass, replace
 
 import numpy as np
 
 from wingtool.errors import RangeError
-from wingtool.wing.condense import fold, two_dimensional
+from wingtool.wing.condense import condense, two_dimensional
 from wingtool.wing.lattice import Surface, WingStrips, plate_surfaces, wing_surface
 from wingtool.wing.planform import Wing
 from wingtool.wing.span_data import Polars, SpanData, span_data
@@ -38,10 +38,11 @@ class Plane:
 
 @dataclass(frozen=True, eq=False)
 class Layout:
-    """Everything about the planes that doesn't depend on angle or speed; s strips of all half wings.
+    """Everything about the planes that does not depend on angle or speed; s strips of all half wings.
 
     `strips` are the planes' strips one after another, `plane` their plane's number, `data` their section
-    data, `theta_rad` their angle against the first wing's set angle.
+    data, `theta_rad` their angle against the first wing's set angle, `d2dy2` the second derivative along the
+    span [1/m^2], `core_m` the core radius of trailing legs towards other planes.
     """
 
     planes: tuple[Plane, ...]
@@ -50,7 +51,7 @@ class Layout:
     plane: np.ndarray
     data: SpanData
     theta_rad: np.ndarray
-    bend: np.ndarray
+    d2dy2: np.ndarray
     core_m: float
 
     @property
@@ -62,14 +63,13 @@ class Layout:
 @dataclass(frozen=True, eq=False)
 class Influence:
     """Strip matrices over the angles, each of shape ``(m, s, s)`` or ``(1, s, s)`` where the angle
-    doesn't matter.
+    does not matter.
 
-    `own` and `speed` are what the section data don't hold; `drag` is the induced-drag form of both halves;
-    `lift_width` (m or 1, s) times circulation is the far-wake lift of both halves; `total` the whole
-    incidence.
+    `induced_angle` and `speed` are what the section data do not hold; `drag` is the induced-drag form of
+    both halves; `lift_width` (m or 1, s) times circulation is the far-wake lift of both halves.
     """
 
-    own: np.ndarray
+    induced_angle: np.ndarray
     speed: np.ndarray
     drag: np.ndarray
     lift_width: np.ndarray
@@ -92,14 +92,14 @@ def lay_out(planes: tuple[Plane, ...]) -> Layout:
     order = sorted(range(len(surfaces)), key=lambda i: not surfaces[i].lifting)
     angle = np.radians([p.angle_deg for p in planes])[np.array(owner)]
     return Layout(
-        planes,
-        [surfaces[i] for i in order],
-        joined,
-        np.array(owner),
-        _join_data(data),
-        joined.twist_rad + angle,
-        _bend_matrix(strips),
-        _core_m(planes),
+        planes=planes,
+        surfaces=[surfaces[i] for i in order],
+        strips=joined,
+        plane=np.array(owner),
+        data=_join_data(data),
+        theta_rad=joined.twist_rad + angle,
+        d2dy2=_second_derivative(strips),
+        core_m=_core_m(planes),
     )
 
 
@@ -123,7 +123,7 @@ def _join_data(data: list[SpanData]) -> SpanData:
     return SpanData(tuple(p for d in data for p in d.polars), np.concatenate(weights))
 
 
-def _bend_matrix(strips: list[WingStrips]) -> np.ndarray:
+def _second_derivative(strips: list[WingStrips]) -> np.ndarray:
     """Second derivative along the span with nothing flowing over centre and tip, block by block."""
     size = sum(len(s.y_m) for s in strips)
     matrix, start = np.zeros((size, size)), 0
@@ -153,7 +153,7 @@ def lowest_offset(outline: np.ndarray | None, alpha_rad: np.ndarray) -> np.ndarr
 
 
 def influences(layout: Layout, alpha_rad: np.ndarray) -> Influence:
-    """Fold at the heights of the angles: once in free air or high up, else at three, with a parabola."""
+    """Condense at the heights of the angles: once in free air or high up, else at three, with a parabola."""
     first = layout.planes[0]
     if not np.isfinite(first.wing.height_m):
         return _one(layout, np.inf, np.zeros(len(layout.data.polars)))
@@ -165,14 +165,15 @@ def influences(layout: Layout, alpha_rad: np.ndarray) -> Influence:
         nodes = (low + high) / 2 + (high - low) / 2 * np.cos(np.pi * np.array([1, 3, 5]) / 6)
     droop = min(0.0, np.tan(np.radians(first.wing.dihedral_deg)) * first.wing.span_m / 2)
     chord = first.wing.chord_m
-    folded = [
+    condensed = [
         _one(layout, first.wing.height_m - droop + node * chord, np.full(len(layout.data.polars), node))
         for node in nodes
     ]
-    if len(folded) == 1:
-        return folded[0]
+    if len(condensed) == 1:
+        return condensed[0]
     shares = _lagrange(nodes, offset)
-    return Influence(*(_mix(shares, [getattr(f, n) for f in folded]) for n in Influence.__dataclass_fields__))
+    names = Influence.__dataclass_fields__
+    return Influence(**{name: _mix(shares, [getattr(one, name) for one in condensed]) for name in names})
 
 
 def _outline(layout: Layout) -> np.ndarray | None:
@@ -193,14 +194,14 @@ def _mix(shares: np.ndarray, arrays: list[np.ndarray]) -> np.ndarray:
 
 
 def _one(layout: Layout, ground_m: float, offset: np.ndarray) -> Influence:
-    """Fold with the mirror plane `ground_m` above the lattice, and take out what the section data hold."""
-    folded = fold(layout.surfaces, layout.strips.quarter, ground_m, layout.core_m)
+    """Condense with the mirror plane `ground_m` above the lattice, less what the section data hold."""
+    condensed = condense(layout.surfaces, layout.strips.quarter, ground_m, layout.core_m)
     held, speed = _held(layout, offset)
     return Influence(
-        (folded.incidence - np.diag(held))[None],
-        (folded.speed - np.diag(speed))[None],
-        folded.induced_form()[None],
-        (2 * folded.wake_lift_width @ folded.wake_load)[None],
+        induced_angle=(condensed.incidence - np.diag(held))[None],
+        speed=(condensed.speed - np.diag(speed))[None],
+        drag=condensed.induced_form()[None],
+        lift_width=(2 * condensed.wake_lift_width @ condensed.wake_load)[None],
     )
 
 

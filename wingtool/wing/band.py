@@ -48,8 +48,9 @@ def spread(
     width = 2 * layout.strips.width_m
     angle, speed = inflow_band
     cl_low, cl_high, cd_low, cd_high = _section_band(layout, cases, state)
-    # a fall of lift behind stall would let the response grow without limit: there the curve counts as level
-    level = replace(state, slope=np.maximum(state.slope, 0.0), growth=np.zeros_like(state.growth))
+    # past stall the falling lift curve would make the response grow without limit: it counts as level there
+    zero = np.zeros_like(state.smoothing_slope)
+    level = replace(state, slope=np.maximum(state.slope, 0.0), smoothing_slope=zero)
     causes = _causes(cases, level, (cl_low, cl_high), angle, speed)
     response = np.linalg.solve(jacobian(cases, level, circulation), causes)
     lifts = 2 * np.einsum("nsc,ns,s->nc", response, state.ratio, width)
@@ -65,21 +66,21 @@ def spread(
     profile = (state.ratio**2 * layout.strips.chord_m)[..., None] * np.stack([cd_low, cd_high], axis=-1)
     below, above = np.einsum("nsc,s->cn", profile, width)
     return Spread(
-        np.sqrt(lifts[:, 0] ** 2 + rest),
-        np.sqrt(lifts[:, 1] ** 2 + rest),
-        np.sqrt(below**2 + drags[:, 0] ** 2 + drag_rest),
-        np.sqrt(above**2 + drags[:, 1] ** 2 + drag_rest),
-        _origin(layout, angle, speed),
+        lift_low=np.sqrt(lifts[:, 0] ** 2 + rest),
+        lift_high=np.sqrt(lifts[:, 1] ** 2 + rest),
+        drag_low=np.sqrt(below**2 + drags[:, 0] ** 2 + drag_rest),
+        drag_high=np.sqrt(above**2 + drags[:, 1] ** 2 + drag_rest),
+        origin=_origin(layout, angle, speed),
     )
 
 
 def _causes(cases: Cases, state: State, cl: tuple, angle: np.ndarray, speed: np.ndarray) -> np.ndarray:
     """What each doubt adds to the strip equations: section low and high, inflow angle, inflow speed."""
-    bear = 0.5 * state.ratio * cases.chord * cases.load
-    slope = bear * state.slope * cases.stretch
-    relief = cases.theta - state.alpha / cases.stretch  # downwash angle, which faster air lessens
-    faster = (bear * state.value + slope * relief) / state.ratio * speed
-    return np.stack([bear * cl[0], bear * cl[1], slope * angle, faster], axis=-1)
+    half_chord_speed = 0.5 * state.ratio * cases.chord * cases.load
+    slope = half_chord_speed * state.slope * cases.sec_sweep
+    relief = cases.theta - state.alpha / cases.sec_sweep  # downwash angle, which faster air lessens
+    faster = (half_chord_speed * state.value + slope * relief) / state.ratio * speed
+    return np.stack([half_chord_speed * cl[0], half_chord_speed * cl[1], slope * angle, faster], axis=-1)
 
 
 def _drag_response(influence, circulation, response) -> np.ndarray:
@@ -97,9 +98,9 @@ def _profile_response(layout: Layout, cases: Cases, state: State, response, angl
     steps[0, 2] = steps[1, 3] = 1.0
     turned, faster = angle[:, None] * steps[0], speed[:, None] * steps[1]
     faster = faster + np.stack([apply(cases.speed, g) for g in np.moveaxis(response, -1, 0)], axis=-1)
-    wash = np.stack([apply(cases.own, g) for g in np.moveaxis(response, -1, 0)], axis=-1)
-    relief = (cases.theta - state.alpha / cases.stretch)[..., None]
-    alpha = cases.stretch[:, None] * (turned + (relief * faster - wash) / local)
+    wash = np.stack([apply(cases.induced_angle, g) for g in np.moveaxis(response, -1, 0)], axis=-1)
+    relief = (cases.theta - state.alpha / cases.sec_sweep)[..., None]
+    alpha = cases.sec_sweep[:, None] * (turned + (relief * faster - wash) / local)
     cd, slope = (row[..., None] for row in _section_drag(layout, cases, state))
     change = 2 * local * cd * faster + local**2 * slope * alpha
     whole = np.where(cases.load < 1.0, 0.0, 2 * layout.strips.width_m * layout.strips.chord_m)

@@ -39,11 +39,12 @@ def _first_guess(cases: Cases) -> np.ndarray:
     reynolds = cases.reynolds * cases.ratio
     value, slope = cases.data.circulation(np.zeros_like(cases.theta), reynolds)
     most, _ = cases.data.circulation(cases.stall, reynolds)
-    bear = 0.5 * cases.ratio * cases.chord * cases.load
-    gain = bear * np.maximum(slope, 1.0) * cases.stretch
-    matrix = np.eye(len(cases.chord)) + (gain / cases.ratio)[..., None] * cases.own
-    straight = np.linalg.solve(matrix, (bear * value + gain * cases.theta)[..., None])[..., 0]
-    over = (np.abs(straight) / (bear * np.maximum(most, 0.1) + 1e-9 * cases.chord)).max(axis=1)
+    half_chord_speed = 0.5 * cases.ratio * cases.chord * cases.load
+    gain = half_chord_speed * np.maximum(slope, 1.0) * cases.sec_sweep
+    matrix = np.eye(len(cases.chord)) + (gain / cases.ratio)[..., None] * cases.induced_angle
+    straight = np.linalg.solve(matrix, (half_chord_speed * value + gain * cases.theta)[..., None])[..., 0]
+    capacity = half_chord_speed * np.maximum(most, 0.1) + 1e-9 * cases.chord
+    over = (np.abs(straight) / capacity).max(axis=1)
     return straight / np.maximum(over, 1.0)[:, None]
 
 

@@ -1,5 +1,4 @@
-"""The whole lattice folded into strips: one factorisation, then strip circulation is all that is left
-unknown.
+"""The lattice condensed to strips: one factorisation, then the strip circulations are the only unknowns.
 
 With unit stream speed the flow-tangency equations read ``A gamma = -E theta``: one row a panel, ``theta`` the
 incidence of each strip. Rows of a strip share its incidence, so that summing over the rows gives
@@ -11,7 +10,7 @@ where ``M2`` holds the same lattice in two dimensions. That is the decambering c
 of the chord (R. Mukherjee and A. Gopalarathnam, J. Aircraft 43(3), 2006) with the decambering eliminated:
 any section curve may be put on the strips, and a section that behaves as a flat plate gives back the
 lattice exactly. `M2` takes the ground image into account where the section data already do, so that it
-doesn't count twice.
+does not count twice.
 """
 
 from dataclasses import dataclass
@@ -24,7 +23,7 @@ from wingtool.wing.lattice import Surface, WingStrips
 
 
 @dataclass(frozen=True, eq=False)
-class Folded:
+class CondensedLattice:
     """Strip matrices of one geometry; s strips of all half wings, w wake strips, N panels.
 
     Parameters
@@ -88,8 +87,10 @@ def _tangency(surfaces: list[Surface], ground_m: float, core: float) -> np.ndarr
     return np.concatenate(rows)
 
 
-def fold(surfaces: list[Surface], quarter: np.ndarray, ground_m: float = np.inf, core: float = 0.0) -> Folded:
-    """Assemble, factor once, fold into strips.
+def condense(
+    surfaces: list[Surface], quarter: np.ndarray, ground_m: float = np.inf, core: float = 0.0
+) -> CondensedLattice:
+    """Assemble, factor once, condense to strips.
 
     Parameters
     ----------
@@ -112,14 +113,14 @@ def fold(surfaces: list[Surface], quarter: np.ndarray, ground_m: float = np.inf,
     sums = np.zeros((len(wings), len(owner)))
     sums[owner, np.arange(len(owner))] = 1.0
     width = np.concatenate([np.diff(s.edges, axis=0) for s in surfaces])
-    return Folded(
-        incidence,
-        _speed(surfaces, quarter, ground_m, core) @ load,
-        sums @ load,
-        _far_wake(surfaces, ground_m),
-        np.linalg.norm(width, axis=1),
-        width[:, 0],
-        load,
+    return CondensedLattice(
+        incidence=incidence,
+        speed=_speed(surfaces, quarter, ground_m, core) @ load,
+        wake_load=sums @ load,
+        wake_wash=_far_wake(surfaces, ground_m),
+        wake_width=np.linalg.norm(width, axis=1),
+        wake_lift_width=width[:, 0],
+        panel_load=load,
     )
 
 

@@ -101,7 +101,7 @@ def _moment(layout: Layout, lift: np.ndarray, drag: np.ndarray, moment: np.ndarr
 def _sections(layout: Layout, cases: Cases, state: State) -> dict[str, np.ndarray]:
     """cl, cd, cm of the strips, and whether any datum there is doubtful or lies outside the data.
 
-    Where a mount takes circulation, the neighbours' upwash raises the angle of a section that isn't there:
+    Where a mount takes circulation, the neighbours' upwash raises the angle of a section that is not there:
     its drag and moment are taken at stall at the most, and in proportion to what is left.
     """
     reynolds = cases.reynolds * state.ratio

@@ -183,7 +183,7 @@ class RoofInflow:
         _within("roof inflow: lowest speed ratio", float(np.min(self.speed_ratio)), 0.05, 2.0)
         _within("roof inflow: highest speed ratio", float(np.max(self.speed_ratio)), 0.05, 2.0)
         if np.any(self.angle_band_deg < 0) or np.any(self.speed_ratio_band < 0):
-            raise RangeError("roof inflow: a band is a half width and can't be negative; drop the sign")
+            raise RangeError("roof inflow: a band is a half width and cannot be negative; drop the sign")
 
     def at(self, span_fraction: np.ndarray) -> dict[str, np.ndarray]:
         """Each column at span fractions between the stations, held beyond the first and last."""

@@ -1,4 +1,4 @@
-"""Areas and angles of the strips to a table in the car's signs: what is kept, and what its status says."""
+"""From areas and angles of the strips to a table in the car's signs, with a status for each row."""
 
 from dataclasses import dataclass
 from typing import Any
@@ -46,10 +46,10 @@ class Solved:
         """Dynamic pressure of each speed [Pa], shape ``(k, 1)``."""
         return self.air.dynamic_pressure_pa(self.speeds_m_s)[:, None]
 
-    def kept(self, column: np.ndarray) -> np.ndarray:
-        """A column with nan where the strips found no balance."""
-        gone = ~self.answer.converged.reshape(self.shape)
-        return np.where(gone if column.ndim == 2 else gone[..., None], np.nan, column)
+    def masked(self, column: np.ndarray) -> np.ndarray:
+        """A column with nan where the spanwise iteration did not converge."""
+        failed = ~self.answer.converged.reshape(self.shape)
+        return np.where(failed if column.ndim == 2 else failed[..., None], np.nan, column)
 
     def strips(self, column: np.ndarray) -> np.ndarray:
         """A column of the cases as ``(k, m, s)``."""
@@ -57,7 +57,7 @@ class Solved:
 
 
 def wing_polar(solved: Solved) -> WingPolar:
-    """The table, with every number of a row gone where the row did not converge."""
+    """The table; every number of a row that did not converge is nan."""
     first = solved.layout.planes[0].wing
     area = sum(p.wing.area_m2 for p in solved.layout.planes)
     chord = first.mean_chord_m
@@ -86,25 +86,25 @@ def _drag(acting: Areas) -> np.ndarray:
 
 
 def _coefficients(solved: Solved, area: float, chord: float) -> dict[str, Any]:
-    acting, kept = solved.acting, solved.kept
+    acting, masked = solved.acting, solved.masked
     other = 2 * (solved.answer.other * solved.state.ratio) @ (2 * solved.layout.strips.width_m)
     return {
-        "CL": kept(acting.lift) / area,
-        "CD": kept(_drag(acting)) / area,
-        "CM": kept(acting.moment) / area / chord,
-        "CD_induced": kept(acting.induced) / area,
-        "CD_profile": kept(acting.profile) / area,
-        "CD_plates": kept(acting.plates) / area,
-        "CD_base": kept(acting.base) / area,
-        "CD_mounts": kept(acting.mounts) / area,
-        "CL_far_wake": kept(acting.far_wake_lift) / area,
+        "CL": masked(acting.lift) / area,
+        "CD": masked(_drag(acting)) / area,
+        "CM": masked(acting.moment) / area / chord,
+        "CD_induced": masked(acting.induced) / area,
+        "CD_profile": masked(acting.profile) / area,
+        "CD_plates": masked(acting.plates) / area,
+        "CD_base": masked(acting.base) / area,
+        "CD_mounts": masked(acting.mounts) / area,
+        "CL_far_wake": masked(acting.far_wake_lift) / area,
         "CL_other": other.reshape(solved.shape) / area,
     }
 
 
 def _forces(solved: Solved) -> dict[str, Any]:
     pressure, band, shape = solved.pressure_pa, solved.band, solved.shape
-    lift, drag = solved.kept(solved.acting.lift), solved.kept(_drag(solved.acting))
+    lift, drag = solved.masked(solved.acting.lift), solved.masked(_drag(solved.acting))
     return {
         "downforce_n": pressure * lift,
         "downforce_low_n": pressure * (lift - band.lift_low.reshape(shape)),
@@ -112,7 +112,7 @@ def _forces(solved: Solved) -> dict[str, Any]:
         "drag_n": pressure * drag,
         "drag_low_n": pressure * np.maximum(drag - band.drag_low.reshape(shape), 0.0),
         "drag_high_n": pressure * (drag + band.drag_high.reshape(shape)),
-        "pitching_moment_nm": pressure * solved.kept(solved.acting.moment),
+        "pitching_moment_nm": pressure * solved.masked(solved.acting.moment),
     }
 
 
@@ -123,8 +123,8 @@ def _stall(solved: Solved) -> dict[str, Any]:
     margin = solved.strips(margin)
     shown = solved.strips(solved.layout.data.shows_stall(cases.reynolds * state.ratio))
     return {
-        "strip_margin_deg": solved.kept(margin),
-        "stall_margin_deg": solved.kept(np.where(np.isnan(margin), np.inf, margin).min(axis=-1)),
+        "strip_margin_deg": solved.masked(margin),
+        "stall_margin_deg": solved.masked(np.where(np.isnan(margin), np.inf, margin).min(axis=-1)),
         "margin_is_least": not shown.all(),
         "status": _status(solved, margin, shown),
     }
@@ -144,18 +144,20 @@ def _status(solved: Solved, margin: np.ndarray, shown: np.ndarray) -> np.ndarray
     status[np.isfinite(answer.other[:, 0]).reshape(shape)] = TWO_SOLUTIONS
     if height < LEAST_HEIGHT:
         status[:] = TOO_LOW
-    status[~answer.converged.reshape(shape)] = f"{NOT_CONVERGED}: the strips found no balance at this angle"
+    status[~answer.converged.reshape(shape)] = (
+        f"{NOT_CONVERGED}: the spanwise iteration did not converge at this angle"
+    )
     return status
 
 
 def _strips(solved: Solved) -> dict[str, Any]:
-    acting, kept, pressure = solved.acting, solved.kept, solved.pressure_pa[..., None]
+    acting, masked, pressure = solved.acting, solved.masked, solved.pressure_pa[..., None]
     return {
         "strip_y_m": solved.layout.strips.y_m,
         "strip_width_m": solved.layout.strips.width_m,
         "strip_plane": solved.layout.plane,
-        "strip_cl": kept(acting.strip_cl),
-        "strip_alpha_deg": kept(solved.strips(np.degrees(solved.state.alpha))),
-        "strip_load_n_m": pressure * kept(acting.strip_lift),
-        "strip_moment_n": pressure * kept(acting.strip_moment),
+        "strip_cl": masked(acting.strip_cl),
+        "strip_alpha_deg": masked(solved.strips(np.degrees(solved.state.alpha))),
+        "strip_load_n_m": pressure * masked(acting.strip_lift),
+        "strip_moment_n": pressure * masked(acting.strip_moment),
     }

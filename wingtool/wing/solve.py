@@ -114,20 +114,19 @@ def _cases(layout: Layout, influence: Influence, alpha: np.ndarray, speeds: np.n
     chord_re = air.reynolds(speeds[:, None] * strips.cos_sweep, strips.chord_m * strips.cos_sweep)
     reynolds = np.broadcast_to(chord_re[:, None, :], n).reshape(-1, n[2])
     load = _mount_load(layout)
-    own, speed = (_for_each(matrix, n) for matrix in (influence.own, influence.speed))
     cases = Cases(
-        theta,
-        np.broadcast_to(ratio, theta.shape),
-        reynolds,
-        own,
-        speed,
-        strips.chord_m * strips.cos_sweep**2,
-        load,
-        1 / strips.cos_sweep,
-        layout.bend,
-        np.where(load < 1.0, np.pi, layout.data.stall_rad(reynolds)),
-        layout.data.steepest_fall(),
-        layout.data,
+        theta=theta,
+        ratio=np.broadcast_to(ratio, theta.shape),
+        reynolds=reynolds,
+        induced_angle=_for_each(influence.induced_angle, n),
+        speed=_for_each(influence.speed, n),
+        chord=strips.chord_m * strips.cos_sweep**2,
+        load=load,
+        sec_sweep=1 / strips.cos_sweep,
+        d2dy2=layout.d2dy2,
+        stall=np.where(load < 1.0, np.pi, layout.data.stall_rad(reynolds)),
+        post_stall_slope=layout.data.post_stall_slope(),
+        data=layout.data,
     )
     return cases, (tilt_band, found.get("speed_ratio_band", zero))
 

@@ -66,7 +66,7 @@ class SpanData:
         hidden = self.blend([~p.polar.shows_stall(reynolds) for p in self.polars])
         return hidden < 1e-9
 
-    def steepest_fall(self) -> np.ndarray:
+    def post_stall_slope(self) -> np.ndarray:
         """Steepest fall of circulation with angle behind stall on each strip [1/rad], shape ``(s,)``."""
         return self.blend([np.full(self.weight.shape[1], p.steepest_fall()) for p in self.polars])
 

@@ -5,9 +5,7 @@ from pathlib import Path
 import numpy as np
 
 from wingtool.errors import LogError
-from wingtool.track.log import Log, speed_from_position
-
-EARTH_RADIUS_M = 6371008.8
+from wingtool.track.log import Log, flat_xy_m, speed_from_position
 
 
 def read_gpx(path: Path) -> Log:
@@ -35,8 +33,6 @@ def read_gpx(path: Path) -> Log:
     lat, lon = (np.array([getattr(p, n) for _, p in timed], float)[keep] for n in ("latitude", "longitude"))
     height = np.array([np.nan if p.elevation is None else p.elevation for _, p in timed])[keep]
     time = time[keep]
-    east = EARTH_RADIUS_M * np.cos(np.radians(lat[0])) * np.radians(lon - lon[0])
-    north = EARTH_RADIUS_M * np.radians(lat - lat[0])
     lost = len(points) - int(keep.sum())
     told = (
         f"{path.name}: GPX, {len(points)} points, {lost} without a time or with a repeated one left out",
@@ -44,7 +40,7 @@ def read_gpx(path: Path) -> Log:
         "speed from the positions",
     )
     channels = {
-        "speed_m_s": speed_from_position(time, east, north), "latitude_deg": lat, "longitude_deg": lon,
-        "altitude_m": height,
+        "speed_m_s": speed_from_position(time, *flat_xy_m(lat, lon)), "latitude_deg": lat,
+        "longitude_deg": lon, "altitude_m": height,
     }  # fmt: skip
     return Log(path.name, time, channels, {}, told)

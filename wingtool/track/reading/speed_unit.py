@@ -3,8 +3,8 @@
 import numpy as np
 
 from wingtool.errors import LogError
-from wingtool.track.columns import UNITS, Heading
 from wingtool.track.log import Log, distance_m, local_xy_m
+from wingtool.track.reading.columns import UNITS, Heading
 
 SPOKEN = ("km/h", "mph", "m/s", "kn")
 FASTER_M_S = 10.0  # slower than this the scatter of the positions is too large beside the way gone

@@ -9,9 +9,9 @@ from pathlib import Path
 import numpy as np
 
 from wingtool.errors import LogError
-from wingtool.track.columns import QUANTITIES, UNITS, Heading, heading
 from wingtool.track.log import Log, local_xy_m, speed_from_position
-from wingtool.track.speed_unit import doubt_of_unit, unit_by_position
+from wingtool.track.reading.columns import QUANTITIES, UNITS, Heading, heading
+from wingtool.track.reading.speed_unit import doubt_of_unit, unit_by_position
 
 DELIMITERS = {";": "semicolon", "\t": "tab", ",": "comma", "|": "bar"}
 _NUMBER = re.compile(r"[-+]?(\d+([.,]\d*)?|[.,]\d+)([eE][-+]?\d+)?")

@@ -3,7 +3,9 @@
 import re
 from dataclasses import dataclass
 
-G = 9.80665
+from wingtool.constants import GRAVITY_M_S2
+from wingtool.units import NEWTON_PER_LBF
+
 _MEASURED = r"( ?(g force|accel\w*|acc|g)){1,2}"
 
 
@@ -44,6 +46,7 @@ QUANTITIES: dict[str, tuple[str, str]] = {
 }  # fmt: skip
 _PATTERNS = [(name, re.compile(rf"(?:{words})", re.IGNORECASE)) for name, (words, _) in QUANTITIES.items()]
 
+_KGF = {"kgf": GRAVITY_M_S2, "kg": GRAVITY_M_S2}
 # kind: unit spelling -> factor to SI (share: to 0..1)
 UNITS: dict[str, dict[str, float]] = {
     "time": {"s": 1.0, "sec": 1.0, "secs": 1.0, "seconds": 1.0, "ms": 1e-3, "msec": 1e-3, "min": 60.0},
@@ -54,8 +57,8 @@ UNITS: dict[str, dict[str, float]] = {
     },
     "angle": {"deg": 1.0, "degrees": 1.0, "°": 1.0},
     "length": {"m": 1.0, "mm": 1e-3, "cm": 1e-2, "in": 0.0254, "inch": 0.0254, "ft": 0.3048},
-    "acceleration": {"g": G, "m/s2": 1.0, "m/s^2": 1.0, "m/s²": 1.0, "m s2": 1.0},
-    "force": {"n": 1.0, "kn": 1e3, "lbf": 4.4482216152605, "lb": 4.4482216152605, "kgf": G, "kg": G},
+    "acceleration": {"g": GRAVITY_M_S2, "m/s2": 1.0, "m/s^2": 1.0, "m/s²": 1.0, "m s2": 1.0},
+    "force": {"n": 1.0, "kn": 1e3, "lbf": NEWTON_PER_LBF, "lb": NEWTON_PER_LBF} | _KGF,
     "share": {"%": 0.01, "pct": 0.01, "percent": 0.01},
 }  # fmt: skip
 FREE = {"angle": 1.0, "count": 1.0, "word": 1.0, "share": 1.0}  # kinds that may stand without a unit
