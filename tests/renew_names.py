@@ -1,18 +1,10 @@
-"""Print the list of names into DEVELOPERS.md, between its two marks; run it after a change of the names."""
+"""Write `wingtool/report/tables/README.md`, the list of column names; run it after a change of the names."""
 
-import re
 from pathlib import Path
 
 from wingtool.report import names_as_markdown
 
-PAGE = Path(__file__).parent.parent / "DEVELOPERS.md"
-
-
-def renewed(page: str) -> str:
-    """The page with the list as it is now."""
-    marks = re.compile(r"(<!-- names -->\n).*?(<!-- end of names -->)", re.DOTALL)
-    return marks.sub(lambda found: f"{found[1]}\n{names_as_markdown()}\n{found[2]}", page)
-
+PAGE = Path(__file__).parent.parent / "wingtool" / "report" / "tables" / "README.md"
 
 if __name__ == "__main__":
-    PAGE.write_text(renewed(PAGE.read_text(encoding="utf-8")), encoding="utf-8")
+    PAGE.write_text(names_as_markdown(), encoding="utf-8")

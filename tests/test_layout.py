@@ -47,6 +47,6 @@ def test_names_are_told_with_meaning_unit_and_direction():
             assert column.unit == "m s-1"
 
 
-def test_developers_md_prints_the_names_as_they_are():
-    page = (ROOT / "DEVELOPERS.md").read_text(encoding="utf-8")
-    assert names_as_markdown() in page, "run: python tests/renew_names.py"
+def test_the_readme_of_the_tables_lists_the_names_as_they_are():
+    page = (ROOT / "wingtool" / "report" / "tables" / "README.md").read_text(encoding="utf-8")
+    assert page == names_as_markdown(), "run: python tests/renew_names.py"

@@ -45,7 +45,7 @@ def test_the_package_of_all_tables_is_valid(folder):
 
 
 def test_every_heading_is_in_the_list_of_names(folder):
-    """The list that DEVELOPERS.md prints knows every column of every file."""
+    """The list of names knows every column of every file."""
     files = list(folder.glob("*.csv"))
     assert len(files) > 3
     for path in files:
