@@ -18,7 +18,7 @@ from wingtool.boundary_layer.cells import (
 )
 from wingtool.boundary_layer.dual import Dual
 from wingtool.boundary_layer.laminar import laminar_closure
-from wingtool.boundary_layer.transition import growth, point_between
+from wingtool.boundary_layer.transition import amplification_rate, point_between
 from wingtool.boundary_layer.turbulent import wake_energy_shape
 from wingtool.errors import RangeError
 
@@ -124,7 +124,7 @@ def test_slopes_are_exact(terms, balance):
         return balance(terms(Stations(**one), 1e-6), terms(Stations(**other), 1e-6), step)
 
     exact = cells(*ends)
-    for end, slopes in enumerate((exact.near, exact.far)):
+    for end, slopes in enumerate((exact.upstream, exact.downstream)):
         for k, name in enumerate(("theta", "displacement", "shear", "speed")):
             moved = []
             for sign in (1, -1):
@@ -141,18 +141,20 @@ def test_slopes_of_growth_and_of_the_transition_point():
     generator = np.random.default_rng(4)
     near, far = states(generator), states(generator)
     part = generator.uniform(0.1, 0.9, 50)
-    rate = growth(Stations(**near), 1e-6)
-    _, after = point_between(Stations(**near), Stations(**far), part, 1e-6, added=1e-5)
+    rate = amplification_rate(Stations(**near), 1e-6)
+    _, after = point_between(Stations(**near), Stations(**far), part, 1e-6, roughness_theta=1e-5)
     for k, name in enumerate(("theta", "displacement", "shear", "speed")):
         moved_rate, moved_shear = [], []
         for sign in (1, -1):
             changed = dict(near, **{name: near[name] * (1 + sign * 1e-6)})
-            moved_rate.append(growth(Stations(**changed), 1e-6).value)
-            point = point_between(Stations(**changed), Stations(**far), part, 1e-6, added=1e-5)[1]
+            moved_rate.append(amplification_rate(Stations(**changed), 1e-6).value)
+            point = point_between(Stations(**changed), Stations(**far), part, 1e-6, roughness_theta=1e-5)[1]
             moved_shear.append(point.state.shear)
         step = 2e-6 * near[name]
         assert rate.slope[k] == pytest.approx((moved_rate[0] - moved_rate[1]) / step, rel=1e-3, abs=1e-3)
-        assert after.near[2, k] == pytest.approx((moved_shear[0] - moved_shear[1]) / step, rel=1e-3, abs=1e-5)
+        assert after.upstream[2, k] == pytest.approx(
+            (moved_shear[0] - moved_shear[1]) / step, rel=1e-3, abs=1e-5
+        )
 
 
 def test_fitted_weight_runs_from_one_half_to_one():

@@ -23,7 +23,7 @@ from wingtool.section.coupled import (
 from wingtool.section.coupled.case import State, order
 from wingtool.section.coupled.equations import equations
 from wingtool.section.coupled.start import first_guess
-from wingtool.section.coupled.step import answers, newton_change
+from wingtool.section.coupled.step import newton_change, order_influence
 from wingtool.section.surface import SURFACES, surface_state
 
 DATA = Path(__file__).parent / "data"
@@ -51,19 +51,19 @@ def test_newton_slopes_are_exact(free):
     """
     flow = flow_at(prepare(find_section("0012")), 2.0, 1e6, SURFACES["smooth"])
     state = first_guess(flow.case)
-    along = order(flow.case.nodes, len(state.theta), state.split)
+    along = order(flow.case.nodes, len(state.theta), state.stagnation_node)
     found = equations(flow.case, state, along)
     bounds = np.full((2, 2), [-np.inf, np.inf]) if free else np.zeros((2, 2))
-    change = newton_change(along, answers(flow.case, along), found, bounds, np.full(2, free))
-    assert np.all(np.abs(change.turn) > 0.5) if free else np.all(change.turn == 0.0)
+    change = newton_change(along, order_influence(flow.case, along), found, bounds, np.full(2, free))
+    assert np.all(np.abs(change.transition) > 0.5) if free else np.all(change.transition == 0.0)
     errors = []
     for part in (1e-4, 1e-5):
         moved = State(
             state.theta + part * change.theta,
             state.shear + part * change.shear,
             state.mass + part * along.sign * change.mass,
-            state.turn + part * change.turn,
-            state.split,
+            state.transition + part * change.transition,
+            state.stagnation_node,
         )
         now = equations(flow.case, moved, along)
         left = now.residual - (1 - part) * found.residual
@@ -80,14 +80,17 @@ def test_transition_slopes_are_exact():
     """TWIN: slopes of all residuals against the places of transition, by central differences."""
     flow = flow_at(prepare(find_section("0012")), 2.0, 3e6, SURFACES["smooth"], 0.45)
     state = solve_flow(flow).state
-    state = replace(state, turn=state.turn + 0.2)
-    along = order(flow.case.nodes, len(state.theta), state.split)
+    state = replace(state, transition=state.transition + 0.2)
+    along = order(flow.case.nodes, len(state.theta), state.stagnation_node)
     exact = equations(flow.case, state, along)
     for which in (0, 1):
         step = 1e-6 * np.eye(2)[which]
-        ends = [equations(flow.case, replace(state, turn=state.turn + s * step), along) for s in (1, -1)]
+        ends = [
+            equations(flow.case, replace(state, transition=state.transition + s * step), along)
+            for s in (1, -1)
+        ]
         numeric = (ends[0].residual - ends[1].residual) / 2e-6
-        assert np.abs(numeric - exact.by_turn[:, :, which]).max() < 1e-5 * np.abs(numeric).max()
+        assert np.abs(numeric - exact.by_transition[:, :, which]).max() < 1e-5 * np.abs(numeric).max()
         rise = (ends[0].amplified[which].residual - ends[1].amplified[which].residual) / 2e-6
         assert rise == pytest.approx(exact.amplified[which].by_place, rel=1e-4)
 
@@ -206,7 +209,7 @@ def test_a_wake_ends_mixed():
     """TWIN: no wake's shape factor is below 1, at a low Reynolds number."""
     found = sweep(prepare(collection_section("hn239")), 2e5, SURFACES["smooth"], np.arange(-1.0, 3.0))
     for one in found.out:
-        wake = one.solution.along.wake
+        wake = one.solution.ordering.wake
         assert np.all((one.solution.edge.displacement / one.solution.state.theta)[wake] > 1.0)
 
 

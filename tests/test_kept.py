@@ -9,7 +9,7 @@ import pytest
 
 import wingtool
 from wingtool.section import source_hash
-from wingtool.section.cache import ROOMS, kept
+from wingtool.section.cache import ROOMS, cached
 
 PACKAGE = Path(wingtool.__file__).parent
 SOURCES = (
@@ -59,7 +59,7 @@ def test_a_file_cut_short_or_spoiled_is_computed_again(tmp_path, monkeypatch):
     row = {"cl": np.linspace(0.0, 1.0, 500) ** 2}
 
     def ask():
-        return kept((1.0,), ("cl",), lambda: row)["cl"]
+        return cached((1.0,), ("cl",), lambda: row)["cl"]
 
     ask()
     (path,) = (tmp_path / "coupled").glob("*.npz")

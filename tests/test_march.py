@@ -10,8 +10,8 @@ from wingtool.geometry import collection_section, find_section
 from wingtool.section import polar
 from wingtool.section.coupled import columns, coupled_polar, flow_at, plausible, prepare, solve_flow, sweep
 from wingtool.section.coupled.equations import equations
-from wingtool.section.coupled.predictor import onward
-from wingtool.section.coupled.step import answers, newton_change
+from wingtool.section.coupled.predictor import extrapolate
+from wingtool.section.coupled.step import newton_change, order_influence
 from wingtool.section.surface import SURFACES
 
 
@@ -67,9 +67,12 @@ def test_the_next_start_follows_transition():
     first = solve_flow(flows[0])
     second = solve_flow(flows[1], first.state)
     plain = solve_flow(flows[2], second.state)
-    start = onward(first, second, 1.0)
-    assert np.abs(plain.state.turn - second.state.turn).max() > 1.0
-    assert np.all(np.abs(start.turn - plain.state.turn) < 0.5 * np.abs(second.state.turn - plain.state.turn))
+    start = extrapolate(first, second, 1.0)
+    assert np.abs(plain.state.transition - second.state.transition).max() > 1.0
+    assert np.all(
+        np.abs(start.transition - plain.state.transition)
+        < 0.5 * np.abs(second.state.transition - plain.state.transition)
+    )
     errors = [np.abs(state.theta / plain.state.theta - 1).mean() for state in (start, second.state)]
     assert errors[0] < 0.8 * errors[1]
     assert solve_flow(flows[2], start).steps < plain.steps
@@ -78,24 +81,26 @@ def test_the_next_start_follows_transition():
 def test_no_way_on_leads_nowhere():
     """EXACT: from two equal flows the next start is the same state."""
     found = solve_flow(flow_at(prepare(find_section("0012")), 3.0, 1e6, SURFACES["smooth"]))
-    start = onward(found, found, 1.0)
-    for name in ("theta", "shear", "mass", "turn"):
+    start = extrapolate(found, found, 1.0)
+    for name in ("theta", "shear", "mass", "transition"):
         assert getattr(start, name) == pytest.approx(getattr(found.state, name), rel=1e-9)
-    assert start.split == found.state.split
+    assert start.stagnation_node == found.state.stagnation_node
 
 
 def test_transition_that_nothing_places():
     """EXACT: where nothing grows and nothing hangs on transition, as at the tail, a step moves it as far as
     it may go; the matrix was singular there (s1223, smooth, 1e6, from 6.2 degrees on)."""
     found = solve_flow(flow_at(prepare(find_section("0012")), 2.0, 1e6, SURFACES["race"]))
-    case, along = found.case, found.along
+    case, along = found.case, found.ordering
     level = equations(case, found.state, along)
     idle = replace(level.amplified[1], residual=2.0, by_place=0.0)
-    by_turn = level.by_turn.copy()
-    by_turn[:, :, 1] = 0.0
-    level = replace(level, amplified=(level.amplified[0], idle), by_turn=by_turn)
+    by_transition = level.by_transition.copy()
+    by_transition[:, :, 1] = 0.0
+    level = replace(level, amplified=(level.amplified[0], idle), by_transition=by_transition)
     bounds, free = np.array([[-4.0, 4.0], [-4.0, 0.0]]), np.array([False, True])
-    assert newton_change(along, answers(case, along), level, bounds, free).turn == pytest.approx([0.0, -4.0])
+    assert newton_change(
+        along, order_influence(case, along), level, bounds, free
+    ).transition == pytest.approx([0.0, -4.0])
 
 
 def test_a_flow_round_the_wrong_way_is_refused():

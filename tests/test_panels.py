@@ -295,7 +295,7 @@ def test_edge_speed_of_a_thickened_section_and_wake():
     wakes = wake_lines(system, gamma, stream_deg)
     response = edge_response(system, surface_response(system), wakes, gamma, stream_deg)
     mass = np.concatenate([gamma * layer, np.zeros(len(wakes[0]))])
-    change = (response.per_mass @ mass)[: len(gamma)]
+    change = (response.influence @ mass)[: len(gamma)]
     twin = solve([np.column_stack([moved.real, moved.imag])], [4.0]).gamma[0] - gamma
     # speed at the displaced outline less the normal gradient of the layer: speed * curvature * layer
     heading = np.unwrap(np.angle(np.gradient(nodes)))
@@ -310,9 +310,9 @@ def test_wake_follows_the_stream_and_ends_at_free_stream_speed():
     gamma = free_air(system, np.array([stream_deg]))[0][0]
     (line,) = wake_lines(system, gamma, stream_deg, panels=20, length=8.0)
     response = edge_response(system, surface_response(system), (line,), gamma, stream_deg)
-    assert response.free[-1] == pytest.approx(1.0, abs=0.02)
+    assert response.ue_inviscid[-1] == pytest.approx(1.0, abs=0.02)
     assert np.angle(line[-1] - line[-2], deg=True) == pytest.approx(4.0, abs=3.0)
-    assert np.isfinite(response.per_mass).all()
+    assert np.isfinite(response.influence).all()
 
 
 def spread(line, strength, at, constant):
@@ -338,7 +338,7 @@ def test_displacement_is_a_flow_with_its_sources_and_image(height):
     mass = np.concatenate([0.01 * np.cos(2 * np.pi * around) * (0.5 - around), np.zeros(len(wake))])
     mass[count:] = (mass[0] - mass[count - 1]) * np.exp(-response.arc[count:])
     mass[count:] *= 1 + 0.05 * (-1) ** np.arange(len(wake))  # alternates: no part of the wake is blind to it
-    change = response.per_mass @ mass
+    change = response.influence @ mass
     on_surface = -np.diff(mass[:count]) / np.abs(np.diff(nodes))
     in_wake = np.diff(mass[count:]) / np.abs(np.diff(wake))
     sheet = np.concatenate([wake[:1], (wake[1:] + wake[:-1]) / 2, wake[-1:]])

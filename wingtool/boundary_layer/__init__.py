@@ -13,7 +13,12 @@ from wingtool.boundary_layer.cells import (
 from wingtool.boundary_layer.dual import Dual
 from wingtool.boundary_layer.laminar import STAGNATION_H, STAGNATION_THETA
 from wingtool.boundary_layer.march import Layer, solve_layer
-from wingtool.boundary_layer.transition import adams_weights, growth, onset, starting_shear
+from wingtool.boundary_layer.transition import (
+    adams_weights,
+    amplification_rate,
+    intermittency,
+    starting_shear,
+)
 
 __all__ = [
     "STAGNATION_H",
@@ -24,9 +29,9 @@ __all__ = [
     "Stations",
     "adams_weights",
     "critical_amplification",
-    "growth",
+    "amplification_rate",
     "laminar_terms",
-    "onset",
+    "intermittency",
     "partly_turbulent",
     "solve_layer",
     "starting_shear",

@@ -18,7 +18,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from wingtool.boundary_layer.dual import Dual, choose, floor, log, variables
+from wingtool.boundary_layer.dual import Dual, log, maximum, variables, where
 from wingtool.boundary_layer.laminar import laminar_closure
 from wingtool.boundary_layer.turbulent import (
     LAG_RATE,
@@ -65,13 +65,13 @@ class Terms:
     """What the equations are made of at each station, slopes against theta, displacement, shear, speed."""
 
     momentum: Dual
-    defect: Dual
+    dstar_ue: Dual
     speed: Dual
-    flow: Dual
-    star: Dual
-    pull: Dual
+    theta_ue: Dual
+    h_star: Dual
+    h_star_du: Dual
     friction: Dual
-    work: Dual
+    dissipation: Dual
 
     def take(self, index: np.ndarray) -> "Terms":
         """The terms at the stations of an index array."""
@@ -91,28 +91,30 @@ class TurbulentTerms:
     def take(self, index: np.ndarray) -> "TurbulentTerms":
         """The terms at the stations of an index array."""
         lagging = (self.log_shear, self.thickness, self.drive, self.rate)
-        return TurbulentTerms(self.common.take(index), *(_taken(part, index) for part in lagging))
+        return TurbulentTerms(
+            self.common.take(index), *(_taken(intermittency, index) for intermittency in lagging)
+        )
 
 
-def _taken(part: Dual, index: np.ndarray) -> Dual:
-    return Dual(part.value[index], part.slope[:, index])
+def _taken(intermittency: Dual, index: np.ndarray) -> Dual:
+    return Dual(intermittency.value[index], intermittency.slope[:, index])
 
 
 def laminar_terms(at: Stations, viscosity: float) -> Terms:
     """Terms of a laminar layer; `viscosity` is 1/Reynolds number."""
     theta, displacement, _, speed = variables(at.theta, at.displacement, at.shear, at.speed)
-    star, friction, lost = laminar_closure(displacement / theta)
-    flow = speed * theta
+    h_star, friction, lost = laminar_closure(displacement / theta)
+    theta_ue = speed * theta
     rate = viscosity / theta
     return Terms(
-        momentum=speed * flow,
-        defect=speed * displacement,
+        momentum=speed * theta_ue,
+        dstar_ue=speed * displacement,
         speed=speed,
-        flow=flow,
-        star=star,
-        pull=star * (theta - displacement),
+        theta_ue=theta_ue,
+        h_star=h_star,
+        h_star_du=h_star * (theta - displacement),
         friction=speed * rate * friction,
-        work=rate * lost,
+        dissipation=rate * lost,
     )
 
 
@@ -126,43 +128,43 @@ def turbulent_terms(at: Stations, viscosity: float, wake: np.ndarray | None = No
     theta, displacement, shear, speed = variables(at.theta, at.displacement, at.shear, at.speed)
     whole = displacement / theta
     shape = limited_shape(whole)
-    re_theta = floor(speed * theta * (1 / viscosity), 1.0)
-    star = energy_shape(shape, re_theta) + steepened(whole)
+    re_theta = maximum(speed * theta * (1 / viscosity), 1.0)
+    h_star = energy_shape(shape, re_theta) + steepened(whole)
     if wake.any():
-        star = choose(wake, wake_energy_shape(whole, re_theta), star)
-    inner = slip(star, shape)
+        h_star = where(wake, wake_energy_shape(whole, re_theta), h_star)
+    inner = slip(h_star, shape)
     outer = shear * shear * (1.0 - inner)
     square = speed * speed
     half_friction = skin_friction(shape, re_theta) * np.where(wake, 0.0, 1.0)
     total = displacement + at.dead_air
     common = Terms(
         momentum=square * theta,
-        defect=speed * total,
+        dstar_ue=speed * total,
         speed=speed,
-        flow=speed * theta,
-        star=star,
-        pull=star * (theta - total),
+        theta_ue=speed * theta,
+        h_star=h_star,
+        h_star_du=h_star * (theta - total),
         friction=square * half_friction,
-        work=speed * (half_friction * (2.0 * inner - star) + np.where(wake, 4.0, 2.0) * outer),
+        dissipation=speed * (half_friction * (2.0 * inner - h_star) + np.where(wake, 4.0, 2.0) * outer),
     )
     thickness = layer_thickness(theta, displacement, shape) * np.where(wake, 0.5, 1.0)
     return TurbulentTerms(
         common,
         log_shear=log(shear),
         thickness=thickness,
-        drive=(equilibrium_shear(star, shape, inner) - shear) * (LAG_RATE / 2),
+        drive=(equilibrium_shear(h_star, shape, inner) - shear) * (LAG_RATE / 2),
         rate=shear * (LAG_RATE / 2) / thickness,
     )
 
 
-def partly_turbulent(laminar: Terms, turbulent: TurbulentTerms, part: np.ndarray) -> TurbulentTerms:
-    """Terms of stations that are turbulent for a `part` of the time, 0 to 1; a fifth slope is against it."""
-    rest = 1.0 - part
+def partly_turbulent(laminar: Terms, turbulent: TurbulentTerms, intermittency: np.ndarray) -> TurbulentTerms:
+    """Terms of stations that are turbulent for a share of the time; a fifth slope is against that share."""
+    rest = 1.0 - intermittency
 
     def mixed(name):
         one, other = getattr(laminar, name), getattr(turbulent.common, name)
-        slope = np.vstack([rest * one.slope + part * other.slope, other.value - one.value])
-        return Dual(rest * one.value + part * other.value, slope)
+        slope = np.vstack([rest * one.slope + intermittency * other.slope, other.value - one.value])
+        return Dual(rest * one.value + intermittency * other.value, slope)
 
     def plain(dual):
         return Dual(dual.value, np.vstack([dual.slope, np.zeros_like(dual.value)]))
@@ -173,7 +175,7 @@ def partly_turbulent(laminar: Terms, turbulent: TurbulentTerms, part: np.ndarray
         log_shear=plain(turbulent.log_shear),
         thickness=plain(turbulent.thickness),
         drive=plain(turbulent.drive),
-        rate=Dual(part * rate.value, np.vstack([part * rate.slope, rate.value])),
+        rate=Dual(intermittency * rate.value, np.vstack([intermittency * rate.slope, rate.value])),
     )
 
 
@@ -182,25 +184,25 @@ class Balance:
     """Residuals of cells, ``(e, n)``; slopes against the state at both ends, ``(e, 4, n)``, and the step."""
 
     residual: np.ndarray
-    near: np.ndarray
-    far: np.ndarray
+    upstream: np.ndarray
+    downstream: np.ndarray
     by_step: np.ndarray
 
 
 class _Ends:
     """One quantity at both ends of cells; slopes are kept apart for the two ends."""
 
-    __slots__ = ("far", "far_slope", "near", "near_slope")
+    __slots__ = ("downstream", "downstream_slope", "upstream", "upstream_slope")
 
     def __init__(self, one: Dual, other: Dual):
-        self.near, self.near_slope = one.value, one.slope
-        self.far, self.far_slope = other.value, other.slope
+        self.upstream, self.upstream_slope = one.value, one.slope
+        self.downstream, self.downstream_slope = other.value, other.slope
 
     def step(self):
-        return self.far - self.near, -self.near_slope, self.far_slope
+        return self.downstream - self.upstream, -self.upstream_slope, self.downstream_slope
 
     def mean(self):
-        return 0.5 * (self.near + self.far), 0.5 * self.near_slope, 0.5 * self.far_slope
+        return 0.5 * (self.upstream + self.downstream), 0.5 * self.upstream_slope, 0.5 * self.downstream_slope
 
 
 def _product(one, other):
@@ -221,32 +223,41 @@ def _stack(*rows) -> Balance:
     return Balance(*(np.stack([row[k] for row in rows]) for k in range(4)))
 
 
-_NOTHING = (0.0, 0.0, 0.0)
+_ZERO = (0.0, 0.0, 0.0)
 
 
-def _momentum(near: Terms, far: Terms, step: np.ndarray):
+def _momentum(upstream: Terms, downstream: Terms, step: np.ndarray):
     return _row(
-        _Ends(near.momentum, far.momentum).step(),
-        _product(_Ends(near.defect, far.defect).mean(), _Ends(near.speed, far.speed).step()),
-        _Ends(near.friction, far.friction).mean(),
+        _Ends(upstream.momentum, downstream.momentum).step(),
+        _product(
+            _Ends(upstream.dstar_ue, downstream.dstar_ue).mean(),
+            _Ends(upstream.speed, downstream.speed).step(),
+        ),
+        _Ends(upstream.friction, downstream.friction).mean(),
         step,
     )
 
 
-def _shape(near: Terms, far: Terms, step: np.ndarray, mean_work, by_step=0.0):
+def _shape(upstream: Terms, downstream: Terms, step: np.ndarray, mean_dissipation, by_step=0.0):
     return _row(
-        _product(_Ends(near.flow, far.flow).mean(), _Ends(near.star, far.star).step()),
-        _product(_Ends(near.pull, far.pull).mean(), _Ends(near.speed, far.speed).step()),
-        mean_work,
+        _product(
+            _Ends(upstream.theta_ue, downstream.theta_ue).mean(),
+            _Ends(upstream.h_star, downstream.h_star).step(),
+        ),
+        _product(
+            _Ends(upstream.h_star_du, downstream.h_star_du).mean(),
+            _Ends(upstream.speed, downstream.speed).step(),
+        ),
+        mean_dissipation,
         step,
         by_step,
     )
 
 
-def laminar_balance(near: Terms, far: Terms, step: np.ndarray) -> Balance:
+def laminar_balance(upstream: Terms, downstream: Terms, step: np.ndarray) -> Balance:
     """Momentum and shape equation of laminar cells."""
-    mean_work = _Ends(near.work, far.work).mean()
-    return _stack(_momentum(near, far, step), _shape(near, far, step, mean_work))
+    mean_dissipation = _Ends(upstream.dissipation, downstream.dissipation).mean()
+    return _stack(_momentum(upstream, downstream, step), _shape(upstream, downstream, step, mean_dissipation))
 
 
 def fitted_weight(z: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
@@ -265,61 +276,75 @@ def fitted_weight(z: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
 class _FittedMean:
     """Mean of both ends by the fitted weight of each cell; the weight's own slopes included."""
 
-    def __init__(self, near: TurbulentTerms, far: TurbulentTerms, step: np.ndarray):
-        rate, near_slope, far_slope = _Ends(near.rate, far.rate).mean()
-        self.weight, turn = fitted_weight(rate * step)
-        self.near_slope, self.far_slope = turn * step * near_slope, turn * step * far_slope
-        self.by_step = turn * rate
+    def __init__(self, upstream: TurbulentTerms, downstream: TurbulentTerms, step: np.ndarray):
+        rate, upstream_slope, downstream_slope = _Ends(upstream.rate, downstream.rate).mean()
+        self.weight, weight_slope = fitted_weight(rate * step)
+        self.upstream_slope, self.downstream_slope = (
+            weight_slope * step * upstream_slope,
+            weight_slope * step * downstream_slope,
+        )
+        self.by_step = weight_slope * rate
 
     def of(self, ends: _Ends):
-        jump = ends.far - ends.near
+        jump = ends.downstream - ends.upstream
         mean = (
-            (1 - self.weight) * ends.near + self.weight * ends.far,
-            (1 - self.weight) * ends.near_slope + jump * self.near_slope,
-            self.weight * ends.far_slope + jump * self.far_slope,
+            (1 - self.weight) * ends.upstream + self.weight * ends.downstream,
+            (1 - self.weight) * ends.upstream_slope + jump * self.upstream_slope,
+            self.weight * ends.downstream_slope + jump * self.downstream_slope,
         )
         return mean, jump * self.by_step
 
 
-def turbulent_balance(near: TurbulentTerms, far: TurbulentTerms, step: np.ndarray) -> Balance:
+def turbulent_balance(upstream: TurbulentTerms, downstream: TurbulentTerms, step: np.ndarray) -> Balance:
     """Momentum, shape and lag equation of turbulent or wake cells."""
-    fitted = _FittedMean(near, far, step)
-    thickness = _Ends(near.thickness, far.thickness).mean()
-    shear = _Ends(near.log_shear, far.log_shear).step()
+    fitted = _FittedMean(upstream, downstream, step)
+    thickness = _Ends(upstream.thickness, downstream.thickness).mean()
+    shear = _Ends(upstream.log_shear, downstream.log_shear).step()
     return _stack(
-        _momentum(near.common, far.common, step),
-        _shape(near.common, far.common, step, *fitted.of(_Ends(near.common.work, far.common.work))),
-        _row(_product(thickness, shear), _NOTHING, *_swap(fitted.of(_Ends(near.drive, far.drive)), step)),
+        _momentum(upstream.common, downstream.common, step),
+        _shape(
+            upstream.common,
+            downstream.common,
+            step,
+            *fitted.of(_Ends(upstream.common.dissipation, downstream.common.dissipation)),
+        ),
+        _row(
+            _product(thickness, shear),
+            _ZERO,
+            *_swap(fitted.of(_Ends(upstream.drive, downstream.drive)), step),
+        ),
     )
 
 
 def surface_balance(
-    near: TurbulentTerms,
-    far: TurbulentTerms,
+    upstream: TurbulentTerms,
+    downstream: TurbulentTerms,
     start: Dual,
-    part: tuple[np.ndarray, np.ndarray],
+    intermittency: tuple[np.ndarray, np.ndarray],
     step: np.ndarray,
-    added: float = 0.0,
+    roughness_theta: float = 0.0,
 ) -> Balance:
-    """Three equations of cells whose stations are turbulent for a `part` (near, far) of the time.
+    """Three equations of cells whose stations are turbulent for a `intermittency` (near, far) of the time.
 
     As far as the far station is turbulent its shear obeys the lag equation; as far as it is laminar, its
     logarithm is that with which a turbulent layer would start, `start`, with slopes like the terms.
-    `added` is momentum thickness that a rough nose adds at transition.
+    `roughness_theta` is momentum thickness that a rough nose adds at transition.
     """
-    whole = turbulent_balance(near, far, step)
-    idle = far.thickness * (far.log_shear - start)
-    here = part[1]
-    whole.near[2] *= here
-    whole.far[2] = here * whole.far[2] + (1 - here) * idle.slope
-    whole.far[2, 4] += whole.residual[2] - idle.value
+    whole = turbulent_balance(upstream, downstream, step)
+    idle = downstream.thickness * (downstream.log_shear - start)
+    here = intermittency[1]
+    whole.upstream[2] *= here
+    whole.downstream[2] = here * whole.downstream[2] + (1 - here) * idle.slope
+    whole.downstream[2, 4] += whole.residual[2] - idle.value
     whole.residual[2] = here * whole.residual[2] + (1 - here) * idle.value
-    if added:
-        square = far.common.speed.value**2
-        whole.residual[0] -= added * square * (here - part[0])
-        whole.far[0, 3] -= 2 * added * far.common.speed.value * (here - part[0])
-        whole.far[0, 4] -= added * square
-        whole.near[0, 4] += added * square
+    if roughness_theta:
+        square = downstream.common.speed.value**2
+        whole.residual[0] -= roughness_theta * square * (here - intermittency[0])
+        whole.downstream[0, 3] -= (
+            2 * roughness_theta * downstream.common.speed.value * (here - intermittency[0])
+        )
+        whole.downstream[0, 4] -= roughness_theta * square
+        whole.upstream[0, 4] += roughness_theta * square
     return whole
 
 

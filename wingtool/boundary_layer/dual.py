@@ -100,12 +100,12 @@ def power(x, exponent):
     return x.chain(value, exponent * value / x.value)
 
 
-def choose(condition, one, other):
+def where(condition, one, other):
     """`one` where the condition holds, `other` elsewhere."""
     return Dual(np.where(condition, one.value, other.value), np.where(condition, one.slope, other.slope))
 
 
-def floor(x, least):
+def maximum(x, least):
     """x, not below `least`; below it the slope is zero."""
     above = x.value > least
     return Dual(np.where(above, x.value, least), x.slope * above)

@@ -45,11 +45,11 @@ def laminar_closure(shape: Dual) -> tuple[Dual, Dual, Dual]:
         H = displacement over momentum thickness.
     """
     inverse = 1.0 / shape.value
-    turn = -inverse * inverse
+    inverse_slope = -inverse * inverse
     energy, slope = _fit(_ENERGY, inverse)
-    star = shape.chain(energy * shape.value, energy + slope * shape.value * turn)
+    h_star = shape.chain(energy * shape.value, energy + slope * shape.value * inverse_slope)
     friction_value, friction_slope = _fit(_FRICTION, inverse)
-    friction = shape.chain(friction_value, friction_slope * turn)
+    friction = shape.chain(friction_value, friction_slope * inverse_slope)
     lost_value, lost_slope = _fit(_DISSIPATION, inverse)
-    lost = shape.chain(lost_value, lost_slope * turn)
-    return star, friction, star * (lost - friction)
+    lost = shape.chain(lost_value, lost_slope * inverse_slope)
+    return h_star, friction, h_star * (lost - friction)

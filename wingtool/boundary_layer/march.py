@@ -13,7 +13,7 @@ from wingtool.boundary_layer.cells import (
 )
 from wingtool.boundary_layer.dual import Dual
 from wingtool.boundary_layer.laminar import STAGNATION_H, STAGNATION_THETA, laminar_closure
-from wingtool.boundary_layer.transition import growth, point_between
+from wingtool.boundary_layer.transition import amplification_rate, point_between
 from wingtool.errors import RangeError
 
 _STEPS = 40
@@ -64,8 +64,8 @@ def similar_start(
         return friction / ((2 + shape) * exponent + 0.5 * (1 - exponent))
 
     def excess(shape):
-        star, _, lost = _closure(shape)
-        return (1 - shape) * exponent * spread(shape) - lost / star
+        h_star, _, lost = _closure(shape)
+        return (1 - shape) * exponent * spread(shape) - lost / h_star
 
     low, high = 2.17, 4.02
     if excess(low) * excess(high) > 0:
@@ -78,8 +78,8 @@ def similar_start(
 
 
 def _closure(shape: float) -> tuple[float, float, float]:
-    star, friction, lost = laminar_closure(Dual(np.array([shape]), np.ones((1, 1))))
-    return float(star.value[0]), float(friction.value[0]), float(lost.value[0])
+    h_star, friction, lost = laminar_closure(Dual(np.array([shape]), np.ones((1, 1))))
+    return float(h_star.value[0]), float(friction.value[0]), float(lost.value[0])
 
 
 def _first(arc_length, edge_speed, viscosity):
@@ -116,41 +116,41 @@ def _newton(start: np.ndarray, speed: float, equations) -> np.ndarray | None:
     return None
 
 
-def _laminar_cell(near: Stations, step: float, viscosity: float):
-    known = laminar_terms(near, viscosity)
+def _laminar_cell(upstream: Stations, step: float, viscosity: float):
+    known = laminar_terms(upstream, viscosity)
 
-    def equations(far):
-        balance = laminar_balance(known, laminar_terms(far, viscosity), np.array([step]))
-        return balance.residual[:, 0], balance.far[:, :, 0]
-
-    return equations
-
-
-def _turbulent_cell(near: Stations, step: float, viscosity: float):
-    known = turbulent_terms(near, viscosity)
-
-    def equations(far):
-        balance = turbulent_balance(known, turbulent_terms(far, viscosity), np.array([step]))
-        return balance.residual[:, 0], balance.far[:, :, 0]
+    def equations(downstream):
+        balance = laminar_balance(known, laminar_terms(downstream, viscosity), np.array([step]))
+        return balance.residual[:, 0], balance.downstream[:, :, 0]
 
     return equations
 
 
-def _turning_cell(near: Stations, step: float, part: float, viscosity: float):
-    known = laminar_terms(near, viscosity)
+def _turbulent_cell(upstream: Stations, step: float, viscosity: float):
+    known = turbulent_terms(upstream, viscosity)
 
-    def equations(far):
-        before, after = point_between(near, far, np.array([part]), viscosity)
+    def equations(downstream):
+        balance = turbulent_balance(known, turbulent_terms(downstream, viscosity), np.array([step]))
+        return balance.residual[:, 0], balance.downstream[:, :, 0]
+
+    return equations
+
+
+def _turning_cell(upstream: Stations, step: float, part: float, viscosity: float):
+    known = laminar_terms(upstream, viscosity)
+
+    def equations(downstream):
+        before, after = point_between(upstream, downstream, np.array([part]), viscosity)
         laminar = laminar_balance(known, laminar_terms(before.state, viscosity), np.array([part * step]))
         turbulent = turbulent_balance(
             turbulent_terms(after.state, viscosity),
-            turbulent_terms(far, viscosity),
+            turbulent_terms(downstream, viscosity),
             np.array([(1 - part) * step]),
         )
         residual = turbulent.residual[:, 0].copy()
-        slope = turbulent.far[:, :, 0] + turbulent.near[:, :, 0] @ after.far[:, :, 0]
+        slope = turbulent.downstream[:, :, 0] + turbulent.upstream[:, :, 0] @ after.downstream[:, :, 0]
         residual[:2] += laminar.residual[:, 0]
-        slope[:2] += laminar.far[:, :, 0] @ before.far[:, :, 0]
+        slope[:2] += laminar.downstream[:, :, 0] @ before.downstream[:, :, 0]
         return residual, slope
 
     return equations
@@ -181,7 +181,7 @@ class _Amplified:
         return min(part, max(0.0, (self.trip - self.arc[i - 1]) / step[-1]), 1.0)
 
     def accept(self, state: Stations, viscosity: float) -> None:
-        self.rate.append(float(growth(state, viscosity).value[0]))
+        self.rate.append(float(amplification_rate(state, viscosity).value[0]))
         self.total.append(self.next)
 
 
@@ -234,17 +234,17 @@ def solve_layer(
     transition = np.nan
     for i in range(1, len(arc_length)):
         step = arc_length[i] - arc_length[i - 1]
-        near = _station(state[0], state[1], state[2] if len(state) == 3 else 0.03, edge_speed[i - 1])
+        upstream = _station(state[0], state[1], state[2] if len(state) == 3 else 0.03, edge_speed[i - 1])
         if len(state) == 3:
-            found = _newton(state, edge_speed[i], _turbulent_cell(near, step, viscosity))
+            found = _newton(state, edge_speed[i], _turbulent_cell(upstream, step, viscosity))
         else:
             part = amplified.part_of_cell(i)
             if part >= 1.0:
-                found = _newton(state, edge_speed[i], _laminar_cell(near, step, viscosity))
+                found = _newton(state, edge_speed[i], _laminar_cell(upstream, step, viscosity))
             else:
                 transition = arc_length[i - 1] + part * step
                 guess = np.array([state[0] * 1.05, state[0] * 1.8, 0.05])
-                found = _newton(guess, edge_speed[i], _turning_cell(near, step, part, viscosity))
+                found = _newton(guess, edge_speed[i], _turning_cell(upstream, step, part, viscosity))
         if found is None or found[1] < found[0]:
             break
         state = found

@@ -8,16 +8,18 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from wingtool.boundary_layer.amplification import growth_rate
+from wingtool.boundary_layer.amplification import theta_amplification_rate
 from wingtool.boundary_layer.cells import Stations, TurbulentTerms, turbulent_terms
-from wingtool.boundary_layer.dual import Dual, floor, variables
+from wingtool.boundary_layer.dual import Dual, maximum, variables
 from wingtool.boundary_layer.turbulent import LAG_RATE, SHEAR_AT_TRANSITION
 
 
-def growth(at: Stations, viscosity: float):
+def amplification_rate(at: Stations, viscosity: float):
     """dN/ds at laminar stations as a `Dual` against theta, displacement, shear, speed."""
     theta, displacement, _, speed = variables(at.theta, at.displacement, at.shear, at.speed)
-    return growth_rate(displacement / theta, floor(speed * theta * (1 / viscosity), 1.0)) / theta
+    return (
+        theta_amplification_rate(displacement / theta, maximum(speed * theta * (1 / viscosity), 1.0)) / theta
+    )
 
 
 def adams_weights(step: np.ndarray, last: float = 1.0) -> np.ndarray:
@@ -28,9 +30,9 @@ def adams_weights(step: np.ndarray, last: float = 1.0) -> np.ndarray:
     reach = step.copy()
     reach[-1:] *= last
     before = np.concatenate([step[:1], step[:-1]])
-    bend = 0.5 * reach * reach / before
-    bend[0] = 0.0
-    return np.stack([reach + bend, -bend])
+    half = 0.5 * reach * reach / before
+    half[0] = 0.0
+    return np.stack([reach + half, -half])
 
 
 def starting_shear(turbulent: TurbulentTerms, at: Stations) -> Dual:
@@ -45,16 +47,16 @@ def _stations(rows: np.ndarray) -> Stations:
     return Stations(rows[0], rows[1], rows[2], rows[3], np.zeros_like(rows[0]))
 
 
-def onset(place: np.ndarray, turn: float) -> tuple[np.ndarray, np.ndarray]:
+def intermittency(place: np.ndarray, transition: float) -> tuple[np.ndarray, np.ndarray]:
     """Part of the time that stations are turbulent, and its slope against the place of transition.
 
     Places are counted in cells. A sharp change is seen by a station through a hat over the two cells beside
     it: the change moves smoothly from station to station, and its middle stays where transition is (second
     order in the step).
     """
-    z = np.clip(place - turn, -1.0, 1.0)
-    part = np.where(z < 0, 0.5 * (1 + z) ** 2, 1 - 0.5 * (1 - z) ** 2)
-    return part, -(1 - np.abs(z))
+    z = np.clip(place - transition, -1.0, 1.0)
+    gamma = np.where(z < 0, 0.5 * (1 + z) ** 2, 1 - 0.5 * (1 - z) ** 2)
+    return gamma, -(1 - np.abs(z))
 
 
 @dataclass(frozen=True, eq=False)
@@ -66,35 +68,39 @@ class Point:
     """
 
     state: Stations
-    near: np.ndarray
-    far: np.ndarray
-    along: np.ndarray
+    upstream: np.ndarray
+    downstream: np.ndarray
+    by_fraction: np.ndarray
 
 
 def point_between(
-    near: Stations, far: Stations, fraction: np.ndarray, viscosity: float, added: float = 0.0
+    upstream: Stations,
+    downstream: Stations,
+    fraction: np.ndarray,
+    viscosity: float,
+    roughness_theta: float = 0.0,
 ) -> tuple[Point, Point]:
     """State at the transition point at the end of the laminar part and at the start of the turbulent part.
 
-    theta, displacement and speed run linearly between the stations, as in Drela & Giles (1987). `added` is
-    momentum thickness that a rough nose adds there, in a layer of shape factor 1.4.
+    theta, displacement and speed run linearly between the stations, as in Drela & Giles (1987).
+    `roughness_theta` is momentum thickness that a rough nose adds there, in a layer of shape factor 1.4.
     """
     size = len(fraction)
     eye = np.eye(4)[:, :, None] * np.ones(size)
     eye[2] = 0.0
     rows = ("theta", "displacement", "shear", "speed")
-    one, other = (np.stack([getattr(side, row) for row in rows]) for side in (near, far))
+    one, other = (np.stack([getattr(side, row) for row in rows]) for side in (upstream, downstream))
     mixed = (1 - fraction) * one + fraction * other
-    along = other - one
-    along[2] = 0.0
-    laminar = Point(_stations(mixed), (1 - fraction) * eye, fraction * eye, along)
+    by_fraction = other - one
+    by_fraction[2] = 0.0
+    laminar = Point(_stations(mixed), (1 - fraction) * eye, fraction * eye, by_fraction)
     grown = mixed.copy()
-    grown[0] += added
-    grown[1] += 1.4 * added
+    grown[0] += roughness_theta
+    grown[1] += 1.4 * roughness_theta
     start = starting_shear(turbulent_terms(_stations(grown), viscosity), _stations(grown))
     grown[2] = start.value
     into = eye.copy()
     into[2] = start.slope
-    turned = np.einsum("ikn,kn->in", into, along)
+    turned = np.einsum("ikn,kn->in", into, by_fraction)
     turbulent = Point(_stations(grown), (1 - fraction) * into, fraction * into, turned)
     return laminar, turbulent

@@ -8,7 +8,7 @@ Brooman (R&M 3791, 1973). Our own are the energy shape of a wake, and what keeps
 
 import numpy as np
 
-from wingtool.boundary_layer.dual import Dual, choose, exp, floor, log, power, tanh
+from wingtool.boundary_layer.dual import Dual, exp, log, maximum, power, tanh, where
 
 LAG_RATE = 4.2
 SHEAR_AT_TRANSITION = 0.7  # of the equilibrium value of its square root
@@ -19,16 +19,16 @@ _BEND_H, _LEAST_H = 1.05, 1.01  # own choice
 
 def skin_friction(shape: Dual, re_theta: Dual) -> Dual:
     """cf/2 of a turbulent layer; negative in reversed flow."""
-    decades = floor(log(re_theta) * (1 / np.log(10.0)), 1.3)
+    decades = maximum(log(re_theta) * (1 / np.log(10.0)), 1.3)
     power_law = exp(-1.33 * shape - (1.74 + 0.31 * shape) * log(decades))
     return 0.15 * power_law + 0.000055 * (tanh(4.0 - shape * (1 / 0.875)) - 1.0)
 
 
 def energy_shape(shape: Dual, re_theta: Dual) -> Dual:
     """H* of a turbulent layer on a wall."""
-    re = floor(re_theta, _LEAST_RE_THETA)
+    re = maximum(re_theta, _LEAST_RE_THETA)
     inverse = 1.0 / re
-    least = choose(re.value < 400.0, 4.0 + 0.0 * re, 3.0 + 400.0 * inverse)
+    least = where(re.value < 400.0, 4.0 + 0.0 * re, 3.0 + 400.0 * inverse)
     attached = 0.165 - 1.6 * power(re, -0.5)
     return 1.505 + 4.0 * inverse + _above_least(shape, re, least, attached)
 
@@ -41,18 +41,18 @@ def wake_energy_shape(shape: Dual, re_theta: Dual) -> Dual:
     never ends, and H falls below 1. Beyond H = 3, behind a separated tail, the rise over the least value is
     the wall's, at the wake's own Re_theta: at an endless one the relation has no bound.
     """
-    re = floor(re_theta, _LEAST_RE_THETA)
+    re = maximum(re_theta, _LEAST_RE_THETA)
     return 1.505 + _above_least(shape, re, 3.0 + 0.0 * re, 0.165 + 0.0 * re)
 
 
 def _above_least(shape: Dual, re: Dual, least: Dual, attached: Dual) -> Dual:
     """H* above its least value, on both sides of the H where it has that."""
-    ahead = floor(least - shape, 1e-9)
-    beyond = floor(shape - least, 1e-9)
+    ahead = maximum(least - shape, 1e-9)
+    beyond = maximum(shape - least, 1e-9)
     log_re = log(re)
     inner = beyond + 4.0 / log_re
     separated = beyond * beyond * (0.04 / shape + 0.007 * log_re / (inner * inner))
-    return choose(shape.value < least.value, attached * power(ahead, 1.6) / shape, separated)
+    return where(shape.value < least.value, attached * power(ahead, 1.6) / shape, separated)
 
 
 def steepened(shape: Dual) -> Dual:
@@ -68,20 +68,20 @@ def steepened(shape: Dual) -> Dual:
 
     It takes H as it is, not as bent by `limited_shape`, which would level it where it is needed.
     """
-    short = floor(_LEAST_WALL_H - shape, 0.0)
+    short = maximum(_LEAST_WALL_H - shape, 0.0)
     return _STEEPER * short * short
 
 
-def slip(star: Dual, shape: Dual) -> Dual:
+def slip(h_star: Dual, shape: Dual) -> Dual:
     """Speed at the inner edge of the outer layer, over the edge speed."""
-    return star * 0.5 * (4.0 / shape - 1.0) * (1 / 3.0)
+    return h_star * 0.5 * (4.0 / shape - 1.0) * (1 / 3.0)
 
 
-def equilibrium_shear(star: Dual, shape: Dual, inner_speed: Dual) -> Dual:
+def equilibrium_shear(h_star: Dual, shape: Dual, inner_speed: Dual) -> Dual:
     """Square root of the equilibrium shear stress coefficient."""
     excess = shape - 1.0
-    square = 0.015 * star * excess * excess * excess / ((1.0 - inner_speed) * shape * shape * shape)
-    return power(floor(square, 1e-12), 0.5)
+    square = 0.015 * h_star * excess * excess * excess / ((1.0 - inner_speed) * shape * shape * shape)
+    return power(maximum(square, 1e-12), 0.5)
 
 
 def layer_thickness(theta: Dual, displacement: Dual, shape: Dual) -> Dual:

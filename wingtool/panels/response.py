@@ -14,7 +14,7 @@ would feed back on itself.
 
 Use: `place` once for a section (free air) or once an angle (ground); `surface_response` once for each system;
 `wake_lines` and `edge_response` for each angle or whenever the wake is moved. The edge speed is then
-``free + per_mass @ mass``. Forces from a coupled gamma: `wingtool.panels.forces`.
+``ue_inviscid + influence @ mass``. Forces from a coupled gamma: `wingtool.panels.forces`.
 """
 
 from dataclasses import dataclass
@@ -29,7 +29,7 @@ WAKE_PASSES = 6
 
 @dataclass(frozen=True, eq=False)
 class EdgeResponse:
-    """Edge speed on S = N + wake stations: ``free + per_mass @ mass``.
+    """Edge speed on S = N + wake stations: ``ue_inviscid + influence @ mass``.
 
     Parameters
     ----------
@@ -39,18 +39,18 @@ class EdgeResponse:
         Arc length from the first node of each element over the upper side; in a wake, from the tail.
     slices : tuple of (slice, slice)
         For each element its surface and its wake stations.
-    free : ndarray, shape (S,)
+    ue_inviscid : ndarray, shape (S,)
         Edge speed without displacement: signed on the surface (positive over the upper side towards the
         tail, negative along the lower side), positive downstream in the wake.
-    per_mass : ndarray, shape (S, S)
+    influence : ndarray, shape (S, S)
         Change of edge speed for unit mass defect at each station, signed as the speed is.
     """
 
     stations: np.ndarray
     arc: np.ndarray
     slices: tuple[tuple[slice, slice], ...]
-    free: np.ndarray
-    per_mass: np.ndarray
+    ue_inviscid: np.ndarray
+    influence: np.ndarray
 
 
 def surface_response(system: PanelSystem) -> np.ndarray:
@@ -145,8 +145,8 @@ def edge_response(
     wake_rows = _following(count, wakes)
     slices = tuple(zip(rows, wake_rows, strict=True))
     total = wake_rows[-1].stop
-    per_mass = np.zeros((total, total))
-    per_mass[:count, :count] = surface
+    influence = np.zeros((total, total))
+    influence[:count, :count] = surface
     stream = np.zeros((count, total - count))
     sheets = [wake_sheet(line) for line in wakes]
     for points, own in zip(system.elements, rows, strict=True):
@@ -154,13 +154,15 @@ def edge_response(
             # reversed, so that the cut of the sources runs downstream, away from the section
             at_nodes = _source_rows(points, sheet[::-1], system.ceiling, each_panel=False)[:, ::-1]
             stream[own, columns] = at_nodes @ strengths
-    per_mass[:count, count:] = system.solve(-stream)[0]
-    free = np.concatenate([gamma, np.zeros(total - count)])
-    on_surface = per_mass[:count]
+    influence[:count, count:] = system.solve(-stream)[0]
+    ue_inviscid = np.concatenate([gamma, np.zeros(total - count)])
+    on_surface = influence[:count]
     for index, part in enumerate(wake_rows):
         found = _wake_speed(system, wakes[index], sheets, gamma, on_surface, slices, alpha_deg)
         first, last = rows[index].start, rows[index].stop - 1
-        for speed, inside, surface_speed in zip((free, per_mass), found, (gamma, on_surface), strict=True):
+        for speed, inside, surface_speed in zip(
+            (ue_inviscid, influence), found, (gamma, on_surface), strict=True
+        ):
             speed[part.start] = (surface_speed[first] - surface_speed[last]) / 2
             speed[part.start + 1 : part.stop - 1] = inside
             speed[part.stop - 1] = inside[-1]
@@ -168,8 +170,8 @@ def edge_response(
         stations=np.concatenate([system.nodes, *wakes]),
         arc=np.concatenate([_arc(line) for line in (*system.elements, *wakes)]),
         slices=slices,
-        free=free,
-        per_mass=per_mass,
+        ue_inviscid=ue_inviscid,
+        influence=influence,
     )
 
 
@@ -196,8 +198,8 @@ def part_of_response(response: EdgeResponse, element: int, mass: np.ndarray, len
         stations=response.stations[own] / length,
         arc=response.arc[own] / length,
         slices=((slice(0, count), slice(count, len(own))),),
-        free=response.free[own] + response.per_mass[own] @ others,
-        per_mass=response.per_mass[np.ix_(own, own)] * length,
+        ue_inviscid=response.ue_inviscid[own] + response.influence[own] @ others,
+        influence=response.influence[np.ix_(own, own)] * length,
     )
 
 
@@ -217,23 +219,23 @@ def wake_sheet(line: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
     return nodes, np.concatenate([slopes[:1], slopes, slopes[-1:]])
 
 
-def _wake_speed(system, line, sheets, gamma, per_mass, slices, alpha_deg) -> tuple[np.ndarray, np.ndarray]:
+def _wake_speed(system, line, sheets, gamma, influence, slices, alpha_deg) -> tuple[np.ndarray, np.ndarray]:
     """Speed along one wake at its inner nodes, and its response to all mass defects."""
     heading = np.diff(line) / np.abs(np.diff(line))
     along = (heading[1:] + heading[:-1]) / np.abs(heading[1:] + heading[:-1])
     at = line[1:-1]
-    free = (np.exp(-1j * np.radians(alpha_deg)) * along).real
-    response = np.zeros((len(at), per_mass.shape[1]))
+    ue_inviscid = (np.exp(-1j * np.radians(alpha_deg)) * along).real
+    response = np.zeros((len(at), influence.shape[1]))
     for nodes, tail, (here, wake_here), (sheet, strengths) in zip(
         system.elements, system.closing, slices, sheets, strict=True
     ):
         vortices = (velocity_rows(at, nodes, tail, system.ceiling) * along[:, None]).real
-        free = free + vortices @ gamma[here]
-        response += vortices @ per_mass[here]
+        ue_inviscid = ue_inviscid + vortices @ gamma[here]
+        response += vortices @ influence[here]
         response[:, here] -= _differences(_source_speed(at, along, nodes, system.ceiling), nodes)
         of_sheet = _source_speed(at, along, sheet, system.ceiling, each_panel=False)
         response[:, wake_here] += of_sheet @ strengths
-    return free, response
+    return ue_inviscid, response
 
 
 def _source_rows(points: np.ndarray, line: np.ndarray, ceiling: float, each_panel: bool = True):

@@ -36,7 +36,7 @@ def nose_stall(section: Section, upper: bool = True) -> bool:
     return bool(np.interp(NOSE_X, side[:, 0], side[:, 1]) < NOSE_Y)
 
 
-def banded(polar: SectionPolar) -> SectionPolar:
+def with_band(polar: SectionPolar) -> SectionPolar:
     """The same polar with its band; angles of a sharp nose near its stall become ``low confidence``."""
     status = np.array(polar.status, dtype=object)
     words, sharp = status.copy(), np.zeros(status.shape, dtype=bool)
@@ -79,7 +79,7 @@ def _towards_stall(polar: SectionPolar) -> tuple[np.ndarray, np.ndarray]:
     return share, stalled
 
 
-def reaching(polar: SectionPolar, cl: np.ndarray, cd: np.ndarray) -> SectionPolar:
+def with_second_solution(polar: SectionPolar, cl: np.ndarray, cd: np.ndarray) -> SectionPolar:
     """The same polar with its band stretched to a second solution, shape ``(k, m)``, nan where none."""
     edges = {
         "cl_low": (np.fmin, cl),

@@ -16,7 +16,7 @@ from wingtool.files import cache_dir, whole_file
 ROOMS = ("boundary_layer", "geometry", "panels", "section")
 
 
-def kept(
+def cached(
     facts: tuple[object, ...], names: tuple[str, ...], compute: Callable[[], dict[str, np.ndarray]]
 ) -> dict[str, np.ndarray]:
     """Arrays of these names from the cache, or computed and kept.

@@ -16,7 +16,7 @@ class Surface:
         Turbulence of the stream, rms over mean speed; sets the critical amplification (Mack, 1977).
     trip_x : float
         x/c at which both sides are turbulent at the latest; 1 leaves them alone.
-    added_theta : float
+    roughness_theta : float
         Momentum thickness [chord] that a rough nose adds at the trip.
     origin : str
         Where the numbers come from.
@@ -24,7 +24,7 @@ class Surface:
 
     turbulence: float
     trip_x: float
-    added_theta: float
+    roughness_theta: float
     origin: str
 
     @property
@@ -37,19 +37,19 @@ SURFACES = {
     "smooth": Surface(
         turbulence=0.0007,
         trip_x=1.0,
-        added_theta=0.0,
+        roughness_theta=0.0,
         origin="quiet tunnel, N = 9 (Mack, JPL 77-15, 1977); polished skin",
     ),
     "race": Surface(
         turbulence=0.005,
         trip_x=0.05,
-        added_theta=0.0,
+        roughness_theta=0.0,
         origin="turbulence 0.5 % in traffic, flies and stone chips near the nose; common practice, no source",
     ),
     "dirty": Surface(
         turbulence=0.01,
         trip_x=0.01,
-        added_theta=4.6e-4,
+        roughness_theta=4.6e-4,
         origin="one grain height of NACA standard roughness, 0.011 in on 24 in chord (TR 824, 1945)",
     ),
 }

@@ -103,12 +103,12 @@ def tab_effect(
     """
     alpha = np.atleast_1d(np.asarray(alpha_deg, dtype=float))
     speed = tip_speed(tab_chord, np.atleast_1d(reynolds))[:, None]
-    lift, moment, round_it, slope, tail = _inviscid_tab(section, tab_chord, alpha, height_chord)
+    lift, moment, added_circulation, slope, tail = _inviscid_tab(section, tab_chord, alpha, height_chord)
     pressure = (speed * tail) ** 2 * tab_chord
     return TabEffect(
         shift_deg=speed * lift / slope,
         cm_per_cl=moment / lift,
-        circulation_per_cl=round_it / lift,
+        circulation_per_cl=added_circulation / lift,
         cd=pressure * (FRONT_DRAG / 2 + BASE_SUCTION),
         cd_low=pressure * FRONT_DRAG / 2,
         cd_high=pressure * (FRONT_DRAG + BASE_SUCTION),
@@ -125,8 +125,8 @@ def _inviscid_tab(section, tab_chord, alpha, height_chord) -> tuple[np.ndarray, 
     tail = (plain.gamma * reading).sum(axis=1)
     tabbed = plain.gamma + tail[:, None] * mode
     cl, _, cm = forces(as_nodes([outline]), plain.systems[0], tabbed, alpha)
-    ring = circulation(plain.systems[0], tabbed)
-    added = (cl - plain.cl, cm - plain.cm, ring - plain.circulation)
+    tab_circulation = circulation(plain.systems[0], tabbed)
+    added = (cl - plain.cl, cm - plain.cm, tab_circulation - plain.circulation)
     return *(part[:, 0] for part in added), (after.cl - before.cl)[:, 0] / 2, tail
 
 
@@ -159,7 +159,7 @@ def with_tab(polar: SectionPolar, tab_chord: float, alpha_deg: ArrayLike | None 
         raise RangeError("tab: this polar has one already; start from the plain section")
     alpha = polar.alpha_deg if alpha_deg is None else np.atleast_1d(np.asarray(alpha_deg, dtype=float))
     effect = tab_effect(polar.section, tab_chord, polar.reynolds, alpha, polar.height_chord)
-    cl, cd, cm, ring = _moved(polar, alpha, effect, NOSE_SHARE, 1.0)
+    cl, cd, cm, tab_circulation = _moved(polar, alpha, effect, NOSE_SHARE, 1.0)
     low, high = _lift_band(polar, alpha, effect, cl)
     moved = np.broadcast_to(alpha + NOSE_SHARE * effect.shift_deg, cl.shape)
     plain = polar.at(moved, polar.reynolds[:, None])
@@ -177,7 +177,7 @@ def with_tab(polar: SectionPolar, tab_chord: float, alpha_deg: ArrayLike | None 
         cm=cm,
         status=status,
         tab_chord=tab_chord,
-        circulation=ring,
+        circulation=tab_circulation,
         cl_low=low,
         cl_high=high,
         cd_low=cd_low,

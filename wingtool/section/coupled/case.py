@@ -36,7 +36,7 @@ class Case:
         Places of forced transition on upper and lower side, in nodes from the first node of the outline.
     dead_air : ndarray, shape (S,)
         Dead air behind a blunt tail [chord].
-    added : float
+    roughness_theta : float
         Momentum thickness added by a rough nose at the trip [chord].
     """
 
@@ -46,7 +46,7 @@ class Case:
     critical: float
     trip: tuple[float, float]
     dead_air: np.ndarray
-    added: float = 0.0
+    roughness_theta: float = 0.0
 
 
 def dead_air(arc: np.ndarray, nodes: int, gap: float) -> np.ndarray:
@@ -66,17 +66,17 @@ class State:
     ----------
     theta, shear, mass : ndarray, shape (S,)
         Momentum thickness, sqrt(C_tau), signed mass defect.
-    turn : ndarray, shape (2,)
+    transition : ndarray, shape (2,)
         Place of transition on upper and lower side, in cells from the first station.
-    split : int
-        The stagnation point lies between nodes `split` and `split` + 1.
+    stagnation_node : int
+        The stagnation point lies between nodes `stagnation_node` and `stagnation_node` + 1.
     """
 
     theta: np.ndarray
     shear: np.ndarray
     mass: np.ndarray
-    turn: np.ndarray
-    split: int
+    transition: np.ndarray
+    stagnation_node: int
 
 
 @dataclass(frozen=True, eq=False)
@@ -89,7 +89,7 @@ class Order:
         Stations downstream: from the stagnation point to the tail, and along the wake.
     sign : ndarray, shape (S,)
         1 where surface speed and mass defect are positive downstream, -1 on the lower side.
-    near, far : ndarray of int
+    upstream, downstream : ndarray of int
         Both ends of the cells on the surface and in the wake, downstream.
     line : ndarray of int
         All stations, so ordered that each stands at most two behind the one it follows.
@@ -99,8 +99,8 @@ class Order:
     lower: np.ndarray
     wake: np.ndarray
     sign: np.ndarray
-    near: np.ndarray
-    far: np.ndarray
+    upstream: np.ndarray
+    downstream: np.ndarray
     line: np.ndarray
 
     def side(self, which: int) -> np.ndarray:
@@ -108,18 +108,18 @@ class Order:
         return self.lower if which else self.upper
 
 
-def order(nodes: int, stations: int, split: int) -> Order:
+def order(nodes: int, stations: int, stagnation_node: int) -> Order:
     """Stations in the order of the flow."""
-    upper, lower = np.arange(split, -1, -1), np.arange(split + 1, nodes)
+    upper, lower = np.arange(stagnation_node, -1, -1), np.arange(stagnation_node + 1, nodes)
     wake = np.arange(nodes, stations)
     sign = np.ones(stations)
     sign[lower] = -1.0
     short, long = sorted((upper, lower), key=len)
     extra = len(long) - len(short)
     line = np.concatenate([long[:extra], np.stack([long[extra:], short], axis=1).ravel(), wake])
-    near = np.concatenate([upper[:-1], lower[:-1], wake[:-1]])
-    far = np.concatenate([upper[1:], lower[1:], wake[1:]])
-    return Order(upper, lower, wake, sign, near, far, line)
+    upstream = np.concatenate([upper[:-1], lower[:-1], wake[:-1]])
+    downstream = np.concatenate([upper[1:], lower[1:], wake[1:]])
+    return Order(upper, lower, wake, sign, upstream, downstream, line)
 
 
 @dataclass(frozen=True, eq=False)

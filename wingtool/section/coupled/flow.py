@@ -9,7 +9,7 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from wingtool.boundary_layer import laminar_terms, onset, turbulent_terms
+from wingtool.boundary_layer import intermittency, laminar_terms, turbulent_terms
 from wingtool.geometry import Section, repanel
 from wingtool.panels import (
     PanelSystem,
@@ -29,7 +29,7 @@ from wingtool.section.surface import Surface
 PANELS = 200  # cl within 0.2 % of 240 panels (DEVELOPERS); 160 stall early from a small nose
 WAKE_PANELS = 24
 WAKE_LENGTH = 1.0
-FIRST_TIME_STEP = 0.1  # [chord over stream speed]
+FIRST_DT = 0.1  # [chord over stream speed]
 PATIENCE = 60  # steps; solutions found in time took up to 40
 
 
@@ -86,7 +86,7 @@ def flow_at(
         critical=surface.critical,
         trip=_trip_places(prepared.outline, surface.trip_x if trip_x is None else trip_x),
         dead_air=dead_air(answer.arc, nodes, 0.0 if system.closing[0].sharp else gap),
-        added=surface.added_theta,
+        roughness_theta=surface.roughness_theta,
     )
     return Flow(prepared.outline, system, case, alpha_deg, prepared.height_chord)
 
@@ -102,21 +102,24 @@ def _trip_places(outline: np.ndarray, trip_x: float) -> tuple[float, float]:
 
 
 def solve_flow(
-    flow: Flow, start: State | None = None, patient: bool = False, most_steps: int = 40
+    flow: Flow, start: State | None = None, pseudo_transient: bool = False, most_steps: int = 40
 ) -> Solution:
     """Solve one angle, from the state of a neighbour or from nothing.
 
     From nothing the layers are first made turbulent where the guess says and led there by steps in time,
-    then let go. A `patient` solution goes by steps in time from a neighbour's state as well.
+    then let go. A `pseudo_transient` solution goes by steps in time from a neighbour's state as well.
     """
-    if start is not None and not patient:
+    if start is not None and not pseudo_transient:
         return solve_case(flow.case, start, most_steps)
     if start is not None:
-        return solve_case(flow.case, start, PATIENCE, FIRST_TIME_STEP)
+        return solve_case(flow.case, start, PATIENCE, FIRST_DT)
     guess = first_guess(flow.case)
     upper, lower = flow.case.trip
-    held = (max(upper, guess.split - guess.turn[0]), min(lower, guess.split + 1 + guess.turn[1]))
-    first = solve_case(replace(flow.case, trip=held), guess, PATIENCE, FIRST_TIME_STEP)
+    held = (
+        max(upper, guess.stagnation_node - guess.transition[0]),
+        min(lower, guess.stagnation_node + 1 + guess.transition[1]),
+    )
+    first = solve_case(replace(flow.case, trip=held), guess, PATIENCE, FIRST_DT)
     if not first.converged:
         return first
     second = solve_case(flow.case, first.state, PATIENCE)
@@ -165,12 +168,12 @@ def point(flow: Flow, solution: Solution) -> Point:
     cl, _, cm = forces(
         (flow.outline[:, 0] + 1j * flow.outline[:, 1],), flow.system, gamma, np.array([flow.alpha_deg])
     )
-    last = solution.along.wake[-1]
+    last = solution.ordering.wake[-1]
     shape = edge.displacement / state.theta
     cd = 2 * state.theta[last] * edge.speed[last] ** (0.5 * (shape[last] + 5))
     friction, separation = _friction(flow, solution)
     index, x = np.arange(case.nodes), flow.outline[:, 0]
-    turned = (state.split - state.turn[0], state.split + 1 + state.turn[1])
+    turned = (state.stagnation_node - state.transition[0], state.stagnation_node + 1 + state.transition[1])
     upper, lower = (float(np.interp(place, index, x)) for place in turned)
     return Point(
         alpha_deg=flow.alpha_deg,
@@ -182,14 +185,14 @@ def point(flow: Flow, solution: Solution) -> Point:
         transition=(upper, lower),
         separation=separation,
         tail_shape=(float(shape[0]), float(shape[case.nodes - 1])),
-        fills_gap=float(edge.displacement[solution.along.upper].max() / flow.height_chord),
+        fills_gap=float(edge.displacement[solution.ordering.upper].max() / flow.height_chord),
         solution=solution,
     )
 
 
 def _friction(flow: Flow, solution: Solution) -> tuple[float, tuple[float, float]]:
     """Friction drag, and x/c of turbulent separation (friction negative up to the tail) on both sides."""
-    case, state, along = flow.case, solution.state, solution.along
+    case, state, ordering = flow.case, solution.state, solution.ordering
     stations = solution.edge.stations(case, state).take(np.arange(case.nodes))
     laminar = laminar_terms(stations, case.viscosity).friction.value
     turbulent = turbulent_terms(stations, case.viscosity).common.friction.value
@@ -197,8 +200,8 @@ def _friction(flow: Flow, solution: Solution) -> tuple[float, tuple[float, float
     wind = np.exp(-1j * np.radians(flow.alpha_deg))
     drag, separation = 0.0, []
     for which in (0, 1):
-        side = along.side(which)
-        part, _ = onset(np.arange(len(side)), state.turn[which])
+        side = ordering.side(which)
+        part, _ = intermittency(np.arange(len(side)), state.transition[which])
         friction = (1 - part) * laminar[side] + part * turbulent[side]
         along_wind = (np.diff(points[side]) * wind).real
         drag += 2 * float(np.sum(0.5 * (friction[1:] + friction[:-1]) * along_wind))

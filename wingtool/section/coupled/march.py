@@ -16,7 +16,7 @@ import numpy as np
 
 from wingtool.panels import circulation, free_air, place
 from wingtool.section.coupled.flow import Flow, Point, Prepared, flow_at, point, solve_flow
-from wingtool.section.coupled.predictor import onward
+from wingtool.section.coupled.predictor import extrapolate
 from wingtool.section.surface import Surface
 
 STEP_DEG = 1.0  # longest step of the march
@@ -99,15 +99,19 @@ class _March:
         return self.flows[key]
 
     def solve(
-        self, alpha_deg: float, start: Point | None, before: Point | None = None, patient: bool = False
+        self,
+        alpha_deg: float,
+        start: Point | None,
+        before: Point | None = None,
+        pseudo_transient: bool = False,
     ) -> Point | None:
         """Solve one angle from a neighbour's solution, or that and the one before, or from nothing."""
         flow = self.flow(alpha_deg)
         state = start.solution.state if start else None
         if start is not None and before is not None and before.alpha_deg != start.alpha_deg:
             part = (alpha_deg - start.alpha_deg) / (start.alpha_deg - before.alpha_deg)
-            state = onward(before.solution, start.solution, part)
-        found = solve_flow(flow, state, patient, self.most_steps)
+            state = extrapolate(before.solution, start.solution, part)
+        found = solve_flow(flow, state, pseudo_transient, self.most_steps)
         self.made.append(found.steps)
         self.why = found.why
         if found.converged and plausible(flow, found):
@@ -148,7 +152,7 @@ class _March:
 
     def follow(self, alpha_deg: float, start: Point) -> Point | None:
         """Follow the flow in time from a solution at another angle, perhaps to another branch."""
-        found = self.solve(alpha_deg, start, patient=True)
+        found = self.solve(alpha_deg, start, pseudo_transient=True)
         if found is not None:
             self.last = None
         return found
@@ -162,7 +166,7 @@ def plausible(flow: Flow, solution) -> bool:
     of the chord that is a flap turned by 5 d, which thin-section theory makes worth 2.49 per radian
     (Glauert, 1927).
     """
-    gamma = np.stack([flow.case.response.free, solution.edge.gamma])[:, : flow.case.nodes]
+    gamma = np.stack([flow.case.response.ue_inviscid, solution.edge.gamma])[:, : flow.case.nodes]
     free, found = circulation(flow.system, gamma)[:, 0]
     at_tail = solution.edge.displacement[[0, flow.case.nodes - 1]]
     beyond = BEYOND_INVISCID_CL + BEYOND_PER_THICKNESS * float(at_tail.max())
@@ -200,21 +204,25 @@ def sweep(
     if first is None:
         none, why = (None,) * len(alpha_deg), (march.why or "no start near zero lift",) * len(alpha_deg)
         return Sweep(alpha_deg, np.arange(len(alpha_deg)), none, none, why, sum(march.made))
-    rungs = _rungs(first.alpha_deg, alpha_deg)
-    asked = np.searchsorted(rungs, alpha_deg - SAME_ANGLE_DEG)
-    out: list[Point | None] = [None] * len(rungs)
-    back: list[Point | None] = [None] * len(rungs)
-    reasons = [""] * len(rungs)
+    march_alpha_deg = _march_angles(first.alpha_deg, alpha_deg)
+    asked = np.searchsorted(march_alpha_deg, alpha_deg - SAME_ANGLE_DEG)
+    out: list[Point | None] = [None] * len(march_alpha_deg)
+    back: list[Point | None] = [None] * len(march_alpha_deg)
+    reasons = [""] * len(march_alpha_deg)
     for side in (1, -1):
-        path = [i for i in range(len(rungs)) if side * (rungs[i] - first.alpha_deg) >= -SAME_ANGLE_DEG]
+        path = [
+            i
+            for i in range(len(march_alpha_deg))
+            if side * (march_alpha_deg[i] - first.alpha_deg) >= -SAME_ANGLE_DEG
+        ]
         path = path[::side]
         if path:
-            _outward(march, rungs, first, path, side, out, reasons)
-            _inward(march, rungs, path, out, back, reasons)
-    return Sweep(rungs, asked, tuple(out), tuple(back), tuple(reasons), sum(march.made))
+            _outward(march, march_alpha_deg, first, path, side, out, reasons)
+            _inward(march, march_alpha_deg, path, out, back, reasons)
+    return Sweep(march_alpha_deg, asked, tuple(out), tuple(back), tuple(reasons), sum(march.made))
 
 
-def _rungs(first_deg: float, alpha_deg: np.ndarray) -> np.ndarray:
+def _march_angles(first_deg: float, alpha_deg: np.ndarray) -> np.ndarray:
     """The angles asked for and the first, with more between them where they are over a degree apart."""
     apart = np.abs(alpha_deg - first_deg) > SAME_ANGLE_DEG
     ends = np.sort(np.append(alpha_deg[apart], first_deg if apart.all() else alpha_deg[~apart]))
@@ -282,7 +290,7 @@ def _taken_down(march: _March, found: Point, reynolds: float) -> Point | None:
     return here
 
 
-def _outward(march, rungs, first, path, side, out, why) -> None:
+def _outward(march, march_alpha_deg, first, path, side, out, why) -> None:
     here, stuck, failed, peak = first, None, 0, first
     march.last = None
     for i in path:
@@ -292,7 +300,7 @@ def _outward(march, rungs, first, path, side, out, why) -> None:
             why[i] = "no solution nearer to zero lift to start from"
             continue
         march.most_steps = MOST_STEPS_STALLED if stalled else MOST_STEPS
-        found, alpha = None, float(rungs[i])
+        found, alpha = None, float(march_alpha_deg[i])
         if here is stuck and failed < GIVE_UP_AFTER:
             found = march.follow(alpha, here)
         elif here is not stuck:
@@ -310,19 +318,19 @@ def _outward(march, rungs, first, path, side, out, why) -> None:
         peak = max(peak, found, key=lambda one: side * one.cl)
 
 
-def _afresh(march, alpha_deg: float, near: Point) -> Point | None:
+def _afresh(march, alpha_deg: float, neighbour: Point) -> Point | None:
     """A solution from nothing, taken only where it is not far from the neighbour's."""
     found = march.solve(alpha_deg, None)
     if (
         found is None
-        or abs(found.cl - near.cl) > AFRESH_PER_DEG * abs(alpha_deg - near.alpha_deg) + AFRESH_CL
+        or abs(found.cl - neighbour.cl) > AFRESH_PER_DEG * abs(alpha_deg - neighbour.alpha_deg) + AFRESH_CL
     ):
         return None
     march.last = None
     return found
 
 
-def _inward(march, rungs, path, out, back, why) -> None:
+def _inward(march, march_alpha_deg, path, out, back, why) -> None:
     """From the outermost solution back in. An angle that had none on the way out may find one here.
 
     Once the way back has met the way out at a few angles in a row, and the rest is smooth, both are
@@ -338,7 +346,7 @@ def _inward(march, rungs, path, out, back, why) -> None:
         if here is None:
             back[i] = here = out[i]
             continue
-        found = march.solve(float(rungs[i]), here, before)
+        found = march.solve(float(march_alpha_deg[i]), here, before)
         met = met + 1 if found is not None and out[i] is not None and not differ(found, out[i]) else 0
         before = here if found is not None else None
         if found is None:

@@ -4,8 +4,8 @@ import numpy as np
 
 from wingtool.errors import RangeError
 from wingtool.geometry import Section, drawn_upside_down
-from wingtool.section.band import banded, nose_stall, reaching
-from wingtool.section.cache import kept
+from wingtool.section.band import nose_stall, with_band, with_second_solution
+from wingtool.section.cache import cached
 from wingtool.section.coupled.flow import PANELS, prepare
 from wingtool.section.coupled.march import Sweep, differ, sweep
 from wingtool.section.curves import SEPARATED_X, first_peak
@@ -81,7 +81,7 @@ def coupled_polar(
         separation_upper=table["separation_upper"],
         notes=_notes(section, reynolds, surface, state, table["status"]),
     )
-    return reaching(banded(polar), table["cl_other"], table["cd_other"])
+    return with_second_solution(with_band(polar), table["cl_other"], table["cd_other"])
 
 
 def _notes(section, reynolds, surface, state, status) -> tuple[str, ...]:
@@ -112,7 +112,7 @@ def _row(section, reynolds, alpha_deg, surface, trip_x, height_chord) -> dict[st
         return columns(sweep(prepared, reynolds, state, alpha_deg, trip_x))
 
     facts = (outline, alpha_deg, reynolds, state, trip_x, height_chord, PANELS)
-    return kept(facts, (*COLUMNS, "status"), computed)
+    return cached(facts, (*COLUMNS, "status"), computed)
 
 
 def columns(found: Sweep) -> dict[str, np.ndarray]:

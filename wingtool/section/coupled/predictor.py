@@ -14,7 +14,7 @@ FARTHEST_CELLS = 16.0  # transition that came further has jumped: nothing says w
 LEAST_FACTOR, MOST_FACTOR = 0.6, 1.6  # of thickness, shear and mass defect against the last state
 
 
-def onward(before: Solution, here: Solution, part: float) -> State:
+def extrapolate(before: Solution, here: Solution, part: float) -> State:
     """State `part` of the distance from `before` to `here` beyond `here`; that of `here` after a jump."""
     old, new = _marks(before), _marks(here)
     if np.abs(new - old).max() > FARTHEST_CELLS:
@@ -28,36 +28,41 @@ def onward(before: Solution, here: Solution, part: float) -> State:
     place = np.arange(float(nodes))
     at_old, at_new = (np.interp(place, marks, there) for there in (old, new))
 
-    def carried(name):
+    def extrapolated(name):
         one, two = getattr(before.state, name), getattr(here.state, name)
-        one, two = (_along(field, at, nodes) for field, at in ((one, at_old), (two, at_new)))
+        one, two = (_at_places(field, at, nodes) for field, at in ((one, at_old), (two, at_new)))
         with np.errstate(divide="ignore", invalid="ignore"):
             factor = 1 + part * (1 - one / two)
         return two * np.clip(np.nan_to_num(factor, nan=1.0), LEAST_FACTOR, MOST_FACTOR)
 
-    split = _split(here, marks[2])
-    turn = np.array([split - marks[1], marks[3] - split - 1])
-    return State(carried("theta"), carried("shear"), carried("mass"), turn, split)
+    stagnation_node = _stagnation_node(here, marks[2])
+    transition = np.array([stagnation_node - marks[1], marks[3] - stagnation_node - 1])
+    return State(
+        extrapolated("theta"), extrapolated("shear"), extrapolated("mass"), transition, stagnation_node
+    )
 
 
 def _marks(solution: Solution) -> np.ndarray:
     """Places, in nodes, of tail, transition, stagnation point, transition, tail; -1 and N at the tails."""
     state, gamma = solution.state, solution.edge.gamma
-    one, two = gamma[state.split : state.split + 2]
-    stagnation = state.split + np.clip(one / (one - two), -PAST_NODE, 1 + PAST_NODE)
-    upper, lower = state.split - state.turn[0], state.split + 1 + state.turn[1]
+    one, two = gamma[state.stagnation_node : state.stagnation_node + 2]
+    stagnation = state.stagnation_node + np.clip(one / (one - two), -PAST_NODE, 1 + PAST_NODE)
+    upper, lower = (
+        state.stagnation_node - state.transition[0],
+        state.stagnation_node + 1 + state.transition[1],
+    )
     return np.array([-1.0, upper, stagnation, lower, solution.case.nodes])
 
 
-def _along(field: np.ndarray, places: np.ndarray, nodes: int) -> np.ndarray:
+def _at_places(field: np.ndarray, places: np.ndarray, nodes: int) -> np.ndarray:
     """A field at places on the surface, and in the wake as it is."""
     on_wall = np.interp(places, np.arange(nodes), field[:nodes])
     return np.concatenate([on_wall, field[nodes:]])
 
 
-def _split(here: Solution, stagnation: float) -> int:
+def _stagnation_node(here: Solution, stagnation: float) -> int:
     """The node before the stagnation point; that of the last state as long as it is hardly passed."""
-    split = here.state.split
-    if -PAST_NODE <= stagnation - split <= 1 + PAST_NODE:
-        return split
+    stagnation_node = here.state.stagnation_node
+    if -PAST_NODE <= stagnation - stagnation_node <= 1 + PAST_NODE:
+        return stagnation_node
     return int(np.floor(stagnation))

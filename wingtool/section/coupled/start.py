@@ -5,7 +5,7 @@ Own choice, and nothing hangs on it but whether an iteration gets started: the t
 
 import numpy as np
 
-from wingtool.boundary_layer import Stations, growth
+from wingtool.boundary_layer import Stations, amplification_rate
 from wingtool.section.coupled.case import Case, Order, State, order
 
 _LEAST_SPEED = 0.3  # at the tail
@@ -15,25 +15,27 @@ _TAIL = 0.06  # over this length before the tail the layer keeps the flow from s
 
 def first_guess(case: Case) -> State:
     """Laminar layer by Thwaites (1949), turbulent by Spence (J. Aero. Sci. 23, 1956), a decaying wake."""
-    gamma = case.response.free[: case.nodes]
-    split = int(np.argmax((gamma[:-1] > 0) & (gamma[1:] <= 0) & (np.arange(case.nodes - 1) > 1)))
-    stations = len(case.response.free)
-    along = order(case.nodes, stations, split)
+    gamma = case.response.ue_inviscid[: case.nodes]
+    stagnation_node = int(np.argmax((gamma[:-1] > 0) & (gamma[1:] <= 0) & (np.arange(case.nodes - 1) > 1)))
+    stations = len(case.response.ue_inviscid)
+    ordering = order(case.nodes, stations, stagnation_node)
     theta, displacement = np.empty(stations), np.empty(stations)
-    speed = along.sign * case.response.free
-    turn = np.zeros(2)
+    speed = ordering.sign * case.response.ue_inviscid
+    transition = np.zeros(2)
     for which in (0, 1):
-        side = along.side(which)
-        theta[side], displacement[side], turn[which], speed[side] = _side(case, along, which, split)
-    _wake(case, along, theta, displacement, speed)
-    mass = along.sign * speed * (displacement + case.dead_air)
-    return State(theta, np.full(stations, 0.05), mass, turn, split)
+        side = ordering.side(which)
+        theta[side], displacement[side], transition[which], speed[side] = _side(
+            case, ordering, which, stagnation_node
+        )
+    _wake(case, ordering, theta, displacement, speed)
+    mass = ordering.sign * speed * (displacement + case.dead_air)
+    return State(theta, np.full(stations, 0.05), mass, transition, stagnation_node)
 
 
-def _side(case: Case, along: Order, which: int, split: int):
-    side = along.side(which)
+def _side(case: Case, ordering: Order, which: int, stagnation_node: int):
+    side = ordering.side(which)
     arc = case.response.arc[side]
-    speed = np.abs(case.response.free[side])
+    speed = np.abs(case.response.ue_inviscid[side])
     start = arc[0]
     s = np.abs(arc - start) + 0.5 * abs(arc[1] - arc[0])
     at_tail = np.interp(s[-1] - _TAIL, s, speed)
@@ -50,7 +52,7 @@ def _side(case: Case, along: Order, which: int, split: int):
     gradient = np.gradient(speed, s)
     fall = np.clip(theta**2 * gradient / case.viscosity, -0.085, 0.09)
     shape = np.where(fall > 0, 2.61 - 3.75 * fall + 5.24 * fall**2, 2.088 + 0.0731 / (0.14 + fall))
-    trip = case.trip[1] - split - 1 if which else split - case.trip[0]
+    trip = case.trip[1] - stagnation_node - 1 if which else stagnation_node - case.trip[0]
     separated = np.nonzero((fall <= -0.085) & (np.arange(len(s)) > 2))[0]
     at = int(np.clip(np.ceil(trip), 1, len(s) - 1))
     if len(separated):
@@ -81,15 +83,15 @@ def _turbulent_shape(case: Case, theta, speed, s, start):
 def _amplified_at(case: Case, theta, displacement, speed, step) -> int:
     """First station of a side at which amplification has passed its critical value."""
     layer = Stations(theta, displacement, np.full_like(theta, 0.03), speed, np.zeros_like(theta))
-    rate = growth(layer, case.viscosity).value
+    rate = amplification_rate(layer, case.viscosity).value
     total = np.concatenate([[0.0], np.cumsum(0.5 * (rate[1:] + rate[:-1]) * step)])
     over = np.nonzero(total > case.critical)[0]
     return int(over[0]) if len(over) else len(theta)
 
 
-def _wake(case: Case, along: Order, theta, displacement, speed):
-    wake, arc = along.wake, case.response.arc[along.wake]
-    one, other = along.upper[-1], along.lower[-1]
+def _wake(case: Case, ordering: Order, theta, displacement, speed):
+    wake, arc = ordering.wake, case.response.arc[ordering.wake]
+    one, other = ordering.upper[-1], ordering.lower[-1]
     at_tail = 0.5 * (speed[one] + speed[other])
     speed[wake] = 1.0 + (at_tail - 1.0) * np.exp(-arc / 0.2)
     first = theta[one] + theta[other]

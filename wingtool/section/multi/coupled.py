@@ -100,7 +100,7 @@ def solve_elements(
     surface: Surface,
     trip_x: float | None = None,
     start: GroupPoint | None = None,
-    patient: bool = False,
+    pseudo_transient: bool = False,
 ) -> tuple[GroupPoint | None, str]:
     """Solve one angle from a neighbour's solution or from nothing; the reason where there is none.
 
@@ -114,7 +114,7 @@ def solve_elements(
     trip_x : float, optional
         Trip on every element at this share of its own chord, in place of the surface's own.
     start : GroupPoint, optional
-    patient : bool
+    pseudo_transient : bool
         From a neighbour's solution go by steps in time.
     """
     system, answer = group.system, group.surface
@@ -126,7 +126,7 @@ def solve_elements(
     wakes = wake_lines(system, gamma, stream_deg, length=group.chords)
     response = edge_response(system, answer, wakes, gamma, stream_deg)
     trip = surface.trip_x if trip_x is None else trip_x
-    mass = np.zeros(len(response.free)) if start is None else start.mass.copy()
+    mass = np.zeros(len(response.ue_inviscid)) if start is None else start.mass.copy()
     states: list[State | None] = [None] * len(group.outlines) if start is None else list(start.states)
     drag = np.zeros(len(group.outlines))
     for _ in range(ROUNDS):
@@ -134,7 +134,7 @@ def solve_elements(
         for own in range(len(group.outlines)):
             case = _case(group, system, response, own, mass, reynolds, surface, trip)
             flow = Flow(group.outlines[own], system, case, alpha_deg, group.height_chord)
-            found = solve_flow(flow, states[own], patient)
+            found = solve_flow(flow, states[own], pseudo_transient)
             if not found.converged:
                 return None, f"element {own + 1}: {found.why}"
             states[own] = found.state
@@ -170,7 +170,7 @@ def _case(
         critical=surface.critical,
         trip=_trip(group.outlines[own], chord, trip_x),
         dead_air=dead_air(part.arc, count, gap),
-        added=surface.added_theta,
+        roughness_theta=surface.roughness_theta,
     )
 
 
@@ -188,20 +188,25 @@ def _trip(outline: np.ndarray, chord: float, trip_x: float) -> tuple[float, floa
 
 def _wake_drag(found) -> float:
     """Squire & Young, R&M 1838, 1938, on the element's own chord."""
-    last = found.along.wake[-1]
+    last = found.ordering.wake[-1]
     theta, speed = found.state.theta[last], found.edge.speed[last]
     return float(2 * theta * speed ** (0.5 * (found.edge.displacement[last] / theta + 5)))
 
 
 def _checked(group, system, response, mass, drag, states, alpha_deg) -> tuple[GroupPoint | None, str]:
     count = system.node_count
-    found = response.free[:count] + response.per_mass[:count] @ mass
-    both = np.vstack([response.free[:count], found])
-    ring = circulation(system, both).sum(axis=1)
-    if not np.isfinite(ring[1]) or ring[1] * np.sign(ring[0]) > abs(ring[0]) + EXCESS:
+    found = response.ue_inviscid[:count] + response.influence[:count] @ mass
+    both = np.vstack([response.ue_inviscid[:count], found])
+    both_circulation = circulation(system, both).sum(axis=1)
+    if (
+        not np.isfinite(both_circulation[1])
+        or both_circulation[1] * np.sign(both_circulation[0]) > abs(both_circulation[0]) + EXCESS
+    ):
         return None, "more lift than without viscosity"
     cl, _, cm = forces(as_nodes(group.outlines), system, found[None], np.array([alpha_deg]))
-    return GroupPoint(alpha_deg, cl[0], drag, float(cm.sum()), float(ring[1]), mass, tuple(states)), ""
+    return GroupPoint(
+        alpha_deg, cl[0], drag, float(cm.sum()), float(both_circulation[1]), mass, tuple(states)
+    ), ""
 
 
 def march_elements(

@@ -62,13 +62,13 @@ def inviscid_elements_polar(
     ground = height_chord if np.isfinite(height_chord) else None
     flow = solve(outlines, alpha, ground_height=ground)
     shape = (len(rows), len(alpha))
-    cl, cm, ring = (
+    cl, cm, circulation = (
         np.broadcast_to(part.sum(axis=1), shape).copy() for part in (flow.cl, flow.cm, flow.circulation)
     )
     cd = friction_drag(flow, rows)
     attached = np.stack([attached_to(flow, row).min(axis=1) >= ATTACHED for row in rows])
     status = np.where(attached, LOW_CONFIDENCE, PAST_LIMIT).astype(object)
-    cl, cd, cm, ring = (np.where(attached, column, np.nan) for column in (cl, cd, cm, ring))
+    cl, cd, cm, circulation = (np.where(attached, column, np.nan) for column in (cl, cd, cm, circulation))
     return SectionPolar(
         alpha_deg=alpha,
         reynolds=rows,
@@ -79,7 +79,7 @@ def inviscid_elements_polar(
         method="inviscid",
         section=main,
         height_chord=height_chord,
-        circulation=ring,
+        circulation=circulation,
         cl_low=np.minimum(cl, 0.75 * cl),
         cl_high=np.maximum(cl, 0.75 * cl),
         cd_low=0.5 * cd,

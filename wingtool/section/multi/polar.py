@@ -8,7 +8,7 @@ from numpy.typing import ArrayLike
 
 from wingtool.errors import RangeError
 from wingtool.geometry import Section
-from wingtool.section.cache import kept
+from wingtool.section.cache import cached
 from wingtool.section.multi.coupled import GroupPoint, march_elements, prepare_elements
 from wingtool.section.multi.inviscid import inviscid_elements_polar
 from wingtool.section.multi.placement import Flap, place_elements
@@ -102,7 +102,7 @@ def _row(
         table = np.array([_numbers(point) if point else nothing for point in points]).T
         return dict(zip(NUMBERS, table, strict=True)) | {"why": np.array(why, dtype=str)}
 
-    return kept((*outlines, alpha_deg, reynolds, state, trip_x, height_chord), (*NUMBERS, "why"), computed)
+    return cached((*outlines, alpha_deg, reynolds, state, trip_x, height_chord), (*NUMBERS, "why"), computed)
 
 
 def _numbers(point: GroupPoint) -> tuple[float, ...]:
@@ -110,7 +110,7 @@ def _numbers(point: GroupPoint) -> tuple[float, ...]:
 
 
 def _labelled(main, rows, alpha, solved, surface, trip_x, height_chord) -> SectionPolar:
-    cl, cd, cm, ring = (np.stack([row[name] for row in solved]) for name in NUMBERS)
+    cl, cd, cm, circulation = (np.stack([row[name] for row in solved]) for name in NUMBERS)
     status = status_from_shape(alpha, cl)
     for i, row in enumerate(solved):
         for j in np.flatnonzero(~np.isfinite(cl[i])):
@@ -127,7 +127,7 @@ def _labelled(main, rows, alpha, solved, surface, trip_x, height_chord) -> Secti
         surface=surface,
         trip_x=trip_x,
         height_chord=height_chord,
-        circulation=ring,
+        circulation=circulation,
         cl_low=np.minimum(0.88 * cl, 1.12 * cl),
         cl_high=np.maximum(0.88 * cl, 1.12 * cl),
         cd_low=0.7 * cd,
