@@ -278,9 +278,9 @@ def _with_spike(at, by):
         ("only words\nand more", "no points found"),
         ("0.5 0.1", "one point found"),
         ("1 0\n0 0\n1 0.1", "jump to and fro"),
-        (text_of(SOURCE) + "\n1.0 nan", "line 42: '1.0 nan' is not a point"),
-        (text_of(SOURCE) + "\n1.0 inf", "line 42: '1.0 inf' is not a point"),
-        (text_of(SOURCE[:10]) + "\n0.5 x.3\n" + text_of(SOURCE[10:]), "line 11: 'x.3' is not a number"),
+        (text_of(SOURCE) + "\n1.0 nan", "line 42: '1.0 nan' is no point"),
+        (text_of(SOURCE) + "\n1.0 inf", "line 42: '1.0 inf' is no point"),
+        (text_of(SOURCE[:10]) + "\n0.5 x.3\n" + text_of(SOURCE[10:]), "line 11: 'x.3' is no number"),
         (text_of(SOURCE[:10]) + "\n0.5\n" + text_of(SOURCE[10:]), "line 11: 1 numbers where x and y"),
         (text_of(SOURCE[:10]) + "\n1e9 1e9\n" + text_of(SOURCE[10:]), "line 11: 1e9 is no coordinate"),
         (

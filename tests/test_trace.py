@@ -29,7 +29,7 @@ from wingtool.tracing import (
 )
 from wingtool.tracing.band import band_of
 from wingtool.tracing.curve import GAP, ORDER, SHAPE, Placed, distances
-from wingtool.tracing.kulfan import bernstein, loop_matrix, nose_radius, outline, side
+from wingtool.tracing.kulfan import bernstein, loop_matrix, outline, side
 
 DATA = Path(__file__).parent / "data"
 CHORD = 250.0
@@ -70,6 +70,12 @@ def noisy(loop, error_mm, seed=0, count=240, **kind):
 def test_bernstein_polynomials_are_those_of_the_definition():
     # EXACT: B_1 of degree 3 at 1/2 is 3 (1/2) (1/2)^2.
     assert bernstein(0.5, 4)[1] == pytest.approx(3 / 8)
+
+
+def nose_radius(shape):
+    """Kulfan 2008, equation 5, of the mean of both sides' first weights."""
+    first = 0.5 * (shape[0] - shape[(len(shape) - 2) // 2])
+    return 0.5 * first**2
 
 
 def test_first_and_last_weight_are_nose_radius_and_tail_slope():
@@ -202,9 +208,10 @@ def test_caliper_heights_give_the_section():
     x = np.array([0.5, 1, 2, 3.5, 5, 7.5, 10, 15, 20, 25, 30, 40, 50, 60, 70, 80, 85, 90, 95, 98, 100]) / 100
     nose = loop[:, 0].argmin()
     upper, lower = np.interp(x, *loop[: nose + 1][::-1].T), np.interp(x, *loop[nose:].T)
-    readings = station_readings(
-        x * CHORD, 20 + upper * CHORD, 20 + lower * CHORD, 0.1, (CHORD, 0.3), (0.63, 0.05), (3.97, 0.2)
-    )
+    readings = replace(
+        station_readings(x * CHORD, 20 + upper * CHORD, 20 + lower * CHORD, 0.1),
+        chord_mm=(CHORD, 0.3), tail_mm=(0.63, 0.05), nose_radius_mm=(3.97, 0.2),
+    )  # fmt: skip
     found = fit_outline(readings)
     assert np.abs(apart_mm(found.placed.shape, loop)).max() < 0.3
 

@@ -121,10 +121,8 @@ def caliper_readings(loop, rng, error_mm=0.3, chord_mm=250.0):
     ]
     readings[1] = np.minimum(readings[1], readings[0])
     gap = float(np.hypot(*(loop[0] - loop[-1]))) * chord_mm
-    return station_readings(
-        wanted,
-        *readings,
-        error_mm,
+    return replace(
+        station_readings(wanted, *readings, error_mm),
         chord_mm=(round(chord_mm + rng.normal(0.0, 0.5)), 0.5),
         tail_mm=(max(round(gap + rng.normal(0.0, 0.1), 1), 0.0), 0.1),
         nose_radius_mm=(round(2.0 * nose_radius(loop) * chord_mm + rng.normal(0.0, 0.4)) / 2.0, 0.4),

@@ -1,5 +1,6 @@
 """Section shapes: the value object, coordinate files, families by formula, measures, spacing."""
 
+from wingtool.geometry import polyline
 from wingtool.geometry.families import five_digit, four_digit
 from wingtool.geometry.find import collection_names, collection_section, find_section, profile_names
 from wingtool.geometry.measures import Measures, drawn_upside_down, measure
@@ -18,6 +19,7 @@ __all__ = [
     "five_digit",
     "four_digit",
     "measure",
+    "polyline",
     "profile_names",
     "read_section",
     "repanel",

@@ -3,32 +3,13 @@
 import numpy as np
 
 from wingtool.geometry.curve import Curve, arc_length
-from wingtool.geometry.frame import signed_area
+from wingtool.geometry.polyline import first_crossing, signed_area
 
 THICKEST = 0.6  # area over chord squared; a circle has 0.785
 OPEN_TAIL = 0.15
 BETWEEN = 160  # places at which the curve between the points is looked at
 FOLD_DEG = 120.0  # turn at one point behind the nose
 DENT_DEG = -75.0  # inward turn at one point anywhere
-
-
-def first_crossing(xy: np.ndarray) -> tuple[int, int] | None:
-    """Indices of the first pair of segments of the open path that cross, or None.
-
-    Every pair is tried at once: end points of each on opposite sides of the other.
-    """
-    a, b = xy[:-1], xy[1:]
-    d = b - a
-
-    def side(points):
-        rel = points[None, :, :] - a[:, None, :]
-        return d[:, None, 0] * rel[..., 1] - d[:, None, 1] * rel[..., 0]
-
-    tiny = 1e-12
-    of_a, of_b = side(a), side(b)
-    splits = ((of_a > tiny) & (of_b < -tiny)) | ((of_a < -tiny) & (of_b > tiny))
-    i, j = np.nonzero(np.triu(splits & splits.T, 2))
-    return (int(i[0]), int(j[0])) if len(i) else None
 
 
 def _stray_point(xy: np.ndarray) -> int | None:

@@ -10,12 +10,6 @@ OPEN_NOSE = 0.06  # of the chord: up to here the nose points may be missing
 OFF_THE_LINE = 0.002  # of the chord: 0.1 deg, closer than a wing can be set
 
 
-def signed_area(xy: np.ndarray) -> float:
-    """Area inside a loop (shoelace), positive when it runs counter-clockwise."""
-    x, y = xy[:, 0], xy[:, 1]
-    return 0.5 * float(np.sum(x * np.roll(y, -1) - np.roll(x, -1) * y))
-
-
 def to_unit_chord(xy: np.ndarray, repairs: list[str]) -> np.ndarray:
     """To unit chord by the extent in x; a file that runs from 0 to 1 is left as it stands.
 

@@ -6,7 +6,8 @@ import numpy as np
 
 from wingtool.geometry.curve import Curve, arc_length, foremost, nose_radius, smooth_curve
 from wingtool.geometry.fairing import faired
-from wingtool.geometry.frame import chord_angle_deg, signed_area
+from wingtool.geometry.frame import chord_angle_deg
+from wingtool.geometry.polyline import signed_area
 from wingtool.geometry.shape import Section
 from wingtool.geometry.waviness import shape_warnings
 

@@ -62,7 +62,7 @@ def _off_the_base(loop: np.ndarray) -> np.ndarray:
     return loop
 
 
-def mended_tail(loop: np.ndarray, place: str, repairs: list[str]) -> np.ndarray:
+def mended_tail(loop: np.ndarray, source: str, repairs: list[str]) -> np.ndarray:
     """A blunt tail without its base; a side that stops a little short joined to the tail of the other.
 
     Raises
@@ -78,7 +78,7 @@ def mended_tail(loop: np.ndarray, place: str, repairs: list[str]) -> np.ndarray:
     if abs(short) > SHORT_SIDE:
         line = loop[-1 if short > 0 else 0, 2]
         raise CoordinateFileError(
-            f"{place}, line {line:.0f}: this side stops {abs(short):.2f} chord short of the tail; "
+            f"{source}, line {line:.0f}: this side stops {abs(short):.2f} chord short of the tail; "
             "add the missing points"
         )
     if abs(short) > 0.005:

@@ -11,7 +11,7 @@ from wingtool.geometry.rows import MOST_BYTES, decode, split_rows
 from wingtool.geometry.shape import Section
 
 
-def section_from_text(text: str, name: str, place: str) -> Section:
+def section_from_text(text: str, name: str, source: str) -> Section:
     """Section from the text of a coordinate file.
 
     Parameters
@@ -20,7 +20,7 @@ def section_from_text(text: str, name: str, place: str) -> Section:
         Lines of x and y; text above, between and below them is allowed.
     name : str
         What to call it when the text has no title.
-    place : str
+    source : str
         Where the text comes from, for messages.
 
     Raises
@@ -28,16 +28,17 @@ def section_from_text(text: str, name: str, place: str) -> Section:
     CoordinateFileError
         What cannot be repaired, in one line with the line number where there is one.
     """
-    rows = split_rows(text, place)
-    loop, repairs, digits, rounding = arrange(rows, place)
+    rows = split_rows(text, source)
+    loop, repairs, digits, rounding = arrange(rows, source)
     if trouble := complaint(loop):
-        raise CoordinateFileError(f"{place}{trouble}")
+        raise CoordinateFileError(f"{source}{trouble}")
     curve = smooth_curve(loop[:, :2])
     if trouble := complaint_between(loop, curve):
-        raise CoordinateFileError(f"{place}{trouble}")
+        raise CoordinateFileError(f"{source}{trouble}")
     xy = on_chord_line(loop[:, :2], curve, repairs)
     rounding = rounding if rows.rounding is None else rows.rounding
-    return Section(rows.title or digits or name, xy, rows.origin or f"file {place}", tuple(repairs), rounding)
+    title, origin = rows.title or digits or name, rows.origin or f"file {source}"
+    return Section(title, xy, origin, tuple(repairs), rounding)
 
 
 def _bytes(path: Path) -> bytes:

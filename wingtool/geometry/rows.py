@@ -6,6 +6,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from wingtool.errors import CoordinateFileError
+from wingtool.text_table import decoded, has_decimal_comma
 
 MOST_BYTES = 2_000_000
 MOST_POINTS = 4000
@@ -58,26 +59,20 @@ class Rows:
     repairs: tuple[str, ...]
 
 
-def decode(data: bytes, place: str) -> str:
-    """Text of a file: UTF-8 or UTF-16 with their marks, else Latin-1.
+def decode(data: bytes, source: str) -> str:
+    """Text of a file.
 
     Raises
     ------
     CoordinateFileError
         Empty or binary.
     """
-    if data[:2] in (b"\xff\xfe", b"\xfe\xff"):
-        text = data.decode("utf-16", errors="replace")
-    else:
-        try:
-            text = data.decode("utf-8-sig")
-        except UnicodeDecodeError:
-            text = data.decode("latin-1")
+    text = decoded(data)
+    if text is None:
+        raise CoordinateFileError(f"{source}: not a text file; give a text file with two columns, x and y")
     if not text.strip():
-        raise CoordinateFileError(f"{place}: the file is empty; give a text file with two columns, x and y")
-    if re.search(r"[\x00-\x08\x0e-\x19\x1b-\x1f]", text):
-        raise CoordinateFileError(f"{place}: not a text file; give a text file with two columns, x and y")
-    return text.replace("\x1a", "")
+        raise CoordinateFileError(f"{source}: the file is empty; give a text file with two columns, x and y")
+    return text
 
 
 def _plain(line: str) -> str:
@@ -91,7 +86,7 @@ def _cells(line: str) -> list[str]:
 
 def _is_quoted(line: str) -> bool:
     """Numbers parted by commas, and a comma in one of them too: quotes stand about it."""
-    numbers = [cell.strip(' \t"') for cell in _cells(line)]
+    numbers = [cell.strip(' \t";') for cell in _cells(line)]
     numbers = [number for number in numbers if number]
     inside = any("," in number for number in numbers)
     return inside and len(numbers) > 1 and all(COMMA_NUMBER.fullmatch(number) for number in numbers)
@@ -105,13 +100,10 @@ def _apart(lines: list[str]) -> list[str]:
 
 
 def _is_decimal_comma(lines: list[str]) -> bool:
-    """Numbers written 0,95: no point in any line of numbers, commas inside columns parted otherwise."""
+    """Numbers written 0,95, in columns parted by something else."""
     numeric = [line for line in lines if line and not LETTERS.search(line.replace("e", "").replace("E", ""))]
-    if any("." in line for line in numeric):
-        return False
-    columns = [_split(line, DECIMAL) for line in numeric if "," in line]
-    inside = any("," in value for row in columns for value in row)
-    return inside and all(len(c) >= 2 and all(COMMA_NUMBER.fullmatch(v) for v in c) for c in columns)
+    columns = [_split(line, DECIMAL) for line in numeric]
+    return has_decimal_comma(cell for row in columns if len(row) > 1 for cell in row)
 
 
 def _clean(line: str) -> str:
@@ -127,31 +119,31 @@ def _tokens(line: str, decimal_comma: bool) -> list[str]:
     return [token.replace(",", ".") for token in tokens] if decimal_comma else tokens
 
 
-def _value(token: str, place: str) -> float:
+def _value(token: str, source: str) -> float:
     number = float(token.lower().replace("d", "e"))
     if abs(number) > LARGEST:
-        raise CoordinateFileError(f"{place}: {token[:20]} is no coordinate; correct or delete the line")
+        raise CoordinateFileError(f"{source}: {token[:20]} is no coordinate; correct or delete the line")
     return number
 
 
-def _pair(tokens: list[str], place: str, repairs: list[str]) -> tuple[float, ...] | None:
+def _pair(tokens: list[str], source: str, repairs: list[str]) -> tuple[float, ...] | None:
     """Numbers of one line; None for a line of text; an error for a line that is nearly numbers."""
     bare = [token.strip("()[]") for token in tokens]
     if all(NUMBER.fullmatch(token) for token in bare):
         if bare != tokens:
-            repairs.append(f"{place}: brackets round a number left out")
-        return tuple(_value(token, place) for token in bare)
+            repairs.append(f"{source}: brackets round a number left out")
+        return tuple(_value(token, source) for token in bare)
     if any(NOT_FINITE.fullmatch(token) for token in bare) and len(bare) <= 3:
-        raise CoordinateFileError(f"{place}: '{' '.join(tokens)}' is not a point; correct or delete the line")
+        raise CoordinateFileError(f"{source}: '{' '.join(tokens)}' is no point; correct or delete the line")
     if NUMBER.fullmatch(bare[0]) and len(bare) == 2:
         if NO_VALUE.fullmatch(bare[1]):
-            repairs.append(f"{place}: '{' '.join(tokens)}' has no second number, passed over")
+            repairs.append(f"{source}: '{' '.join(tokens)}' has no second number, passed over")
             return None
-        raise CoordinateFileError(f"{place}: '{bare[1][:20]}' is not a number; correct or delete the line")
+        raise CoordinateFileError(f"{source}: '{bare[1][:20]}' is no number; correct or delete the line")
     return None
 
 
-def _columns(found: list[tuple[int, tuple[float, ...]]], place: str, repairs: list[str]):
+def _columns(found: list[tuple[int, tuple[float, ...]]], source: str, repairs: list[str]):
     """Pairs from lines of three numbers: a counter or a constant left out, or x with both ordinates."""
     if {len(values) for _, values in found} != {3}:
         return found
@@ -172,10 +164,10 @@ def _columns(found: list[tuple[int, tuple[float, ...]]], place: str, repairs: li
         repairs.append("three columns read as station, first and second surface")
         first = [(line, values[:2]) for line, values in found]
         return first + [(line, (values[0], values[2])) for line, values in found]
-    raise CoordinateFileError(f"{place}, line {found[0][0]}: three numbers in a line; leave only x and y")
+    raise CoordinateFileError(f"{source}, line {found[0][0]}: three numbers in a line; leave only x and y")
 
 
-def _numeric_lines(raw: list[str], decimal_comma: bool, place: str):
+def _numeric_lines(raw: list[str], decimal_comma: bool, source: str):
     """Lines of numbers with what they hold, numbers of the other lines, of those with text, and notes."""
     notes: list[str] = []
     found: list[tuple[int, tuple[float, ...]]] = []
@@ -183,13 +175,13 @@ def _numeric_lines(raw: list[str], decimal_comma: bool, place: str):
     texts: list[int] = []
     for number, line in enumerate(raw, 1):
         tokens = _tokens(line, decimal_comma)
-        values = _pair(tokens, f"{place}, line {number}", notes) if tokens else None
+        values = _pair(tokens, f"{source}, line {number}", notes) if tokens else None
         if values is None:
             gaps.append(number)
             texts += [number] if tokens else []
         else:
             found.append((number, values))
-    return found, gaps, texts, [note.removeprefix(f"{place}, ") for note in notes]
+    return found, gaps, texts, [note.removeprefix(f"{source}, ") for note in notes]
 
 
 def _either_way(values: tuple[float, ...], line: str) -> str:
@@ -209,7 +201,7 @@ def _without_heading(found, first_text: int):
     return found, heading, min(titles, default=0)
 
 
-def split_rows(text: str, place: str) -> Rows:
+def split_rows(text: str, source: str) -> Rows:
     """Rows of a coordinate file.
 
     Text above, between and below the points is allowed, and so are comments; a line that is nearly a point
@@ -224,20 +216,20 @@ def split_rows(text: str, place: str) -> Rows:
     raw = [_clean(line) for line in _apart([_plain(line) for line in written])]
     decimal_comma = _is_decimal_comma(raw)
     repairs = ["decimal commas read as points"] if decimal_comma else []
-    found, gaps, texts, notes = _numeric_lines(raw, decimal_comma, place)
+    found, gaps, texts, notes = _numeric_lines(raw, decimal_comma, source)
     worded = [n for n, line in enumerate(written, 1) if LETTERS.search(line) and not TOLD.match(line)]
     found, heading, title_line = _without_heading(found, min(worded, default=0))
     above = [n for n in heading if n != title_line]
     repairs += [f"line {n}: '{raw[n - 1][:40]}' above the points passed over" for n in above]
-    found = _columns(found, place, repairs)
+    found = _columns(found, source, repairs)
     for line, values in found:
         if len(values) != 2:
             way_out = _either_way(values, raw[line - 1]) or "correct or delete the line"
             raise CoordinateFileError(
-                f"{place}, line {line}: {len(values)} numbers where x and y are needed; {way_out}"
+                f"{source}, line {line}: {len(values)} numbers where x and y are needed; {way_out}"
             )
     if len(found) > MOST_POINTS:
-        raise CoordinateFileError(f"{place}: {len(found)} points; thin them out to {MOST_POINTS} or fewer")
+        raise CoordinateFileError(f"{source}: {len(found)} points; thin them out to {MOST_POINTS} or fewer")
     lines = np.array([line for line, _ in found], dtype=int)
     inside = [n for n in texts if len(lines) and lines[0] < n < lines[-1] and LETTERS.search(raw[n - 1])]
     repairs += notes

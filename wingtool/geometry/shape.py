@@ -4,6 +4,8 @@ from dataclasses import dataclass, field, replace
 
 import numpy as np
 
+from wingtool.geometry import polyline
+
 
 @dataclass(frozen=True, eq=False)
 class Section:
@@ -45,4 +47,4 @@ def turned_over(section: Section) -> Section:
     >>> turned_over(Section("wedge", [[1, 0], [0, 0.1], [1, -0.1]])).xy.tolist()
     [[1.0, 0.1], [0.0, -0.1], [1.0, 0.0]]
     """
-    return replace(section, name=f"{section.name} turned over", xy=section.xy[::-1] * [1.0, -1.0])
+    return replace(section, name=f"{section.name} turned over", xy=polyline.turned_over(section.xy))

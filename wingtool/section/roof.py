@@ -22,6 +22,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from wingtool.errors import RangeError
+from wingtool.geometry import polyline
 from wingtool.panels import bluff_flow
 
 SEPARATION_DEG = 30.0
@@ -127,7 +128,7 @@ def roof_flow(
     reliefs = (float(np.sqrt(relief_low)), relief_low, 1.0)
     clearance = float(outline[:, 1].min())
     plane = [
-        np.where(_inside(at, shape)[:, None], np.nan, flow.velocity(at) - [1.0, 0.0])
+        np.where(polyline.contains(shape, at)[:, None], np.nan, flow.velocity(at) - [1.0, 0.0])
         for shape in shapes.values()
         for flow in bluff_flow(shape, clearance * np.array(UNDER))
     ]
@@ -197,23 +198,9 @@ def _tidy(outline: np.ndarray) -> np.ndarray:
         raise RangeError(f"car outline: {len(outline)} points are too few; draw at least 6")
     if outline[:, 1].min() <= 0:
         raise RangeError("car outline touches the ground; heights are above the ground, wheels left out")
-    if _crosses_itself(outline):
+    if polyline.first_crossing(polyline.closed(outline)):
         raise RangeError("car outline crosses itself; give its points in order, once round")
-    x, z = outline.T
-    return outline if (x * np.roll(z, -1) - z * np.roll(x, -1)).sum() > 0 else outline[::-1]
-
-
-def _crosses_itself(outline: np.ndarray) -> bool:
-    """Whether any two edges that do not meet at a point cross."""
-    start, end = outline, np.roll(outline, -1, axis=0)
-
-    def side(point: np.ndarray) -> np.ndarray:
-        """On which side of each edge (rows) points (columns) lie."""
-        edge, away = (end - start)[:, None], point[None] - start[:, None]
-        return np.sign(edge[..., 0] * away[..., 1] - edge[..., 1] * away[..., 0])
-
-    apart = side(start) * side(end) < 0
-    return bool((apart & apart.T).any())
+    return outline if polyline.signed_area(outline) > 0 else outline[::-1]
 
 
 def _sides(outline: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
@@ -276,17 +263,7 @@ def _divided(body: np.ndarray) -> np.ndarray:
 def _status(at: np.ndarray, outline: np.ndarray, shapes: dict[str, np.ndarray]) -> np.ndarray:
     status = np.full(len(at), ESTIMATE, dtype=object)
     for shape in shapes.values():
-        status[_inside(at, shape)] = NEAR_WAKE
-    status[_inside(at, shapes["half"])] = IN_WAKE
-    status[_inside(at, outline)] = IN_BODY
+        status[polyline.contains(shape, at)] = NEAR_WAKE
+    status[polyline.contains(shapes["half"], at)] = IN_WAKE
+    status[polyline.contains(outline, at)] = IN_BODY
     return status
-
-
-def _inside(at: np.ndarray, loop: np.ndarray) -> np.ndarray:
-    """Whether points lie inside a closed outline (crossings of a ray)."""
-    x, z = at[:, :1], at[:, 1:]
-    start, end = loop, np.roll(loop, -1, axis=0)
-    spans = (start[:, 1] > z) != (end[:, 1] > z)
-    rise = np.where(end[:, 1] == start[:, 1], 1.0, end[:, 1] - start[:, 1])
-    crossing = start[:, 0] + (z - start[:, 1]) / rise * (end[:, 0] - start[:, 0])
-    return ((spans & (x < crossing)).sum(axis=1) % 2).astype(bool)

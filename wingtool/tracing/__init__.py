@@ -10,9 +10,9 @@ from wingtool.tracing.band import (
     traced,
     zero_lift_row,
 )
+from wingtool.tracing.band_file import band_path, read_traced, write_traced
 from wingtool.tracing.datum import Datum, find_datums
 from wingtool.tracing.fit import Fitted, fit_outline
-from wingtool.tracing.keep import band_path, read_traced, write_traced
 from wingtool.tracing.kulfan import outline as kulfan_outline
 from wingtool.tracing.likeness import Index, Match, build_index, index_path, load_index, nearest
 from wingtool.tracing.marks import DOT_MM, HOLE_MM, RING_MM, Sheet, plane_from_sheet, sheet

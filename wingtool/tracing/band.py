@@ -8,7 +8,7 @@ import numpy as np
 from wingtool.geometry import Section
 from wingtool.tracing.curve import GAP, NOSE, ORDER, SHAPE, Placed, distances
 from wingtool.tracing.fit import TRUNCATION, Fitted
-from wingtool.tracing.kulfan import SURROGATE_ORDER, outline, side, surrogate_matrix
+from wingtool.tracing.kulfan import SURROGATE_ORDER, outline, side_rows, surrogate_matrix
 
 TWO_SIDED_95 = 1.96  # normal distribution
 MEASURE_STATIONS = np.linspace(0.05, 0.95, 37)
@@ -58,19 +58,20 @@ def traced(fitted: Fitted, name: str, error_mm: float) -> TracedSection:
     points = outline(fitted.placed.shape)
     good = np.abs(fitted.residual_mm[~fitted.outlier])
     way = fitted.readings.way
+    origin = f"traced from {way}, {len(fitted.residual_mm)} points, error {error_mm:g} mm"
     return TracedSection(
-        Section(name, points, f"traced from {way}, {len(fitted.residual_mm)} points, error {error_mm:g} mm"),
-        band_of(fitted.placed.shape, fitted.covariance, fitted.placed.chord_mm, points),
-        fitted.placed.shape,
-        fitted.covariance,
-        fitted.placed.chord_mm,
-        fitted.chord_error_mm,
-        float(np.sqrt(np.mean(good**2))),
-        float(good.max()),
-        fitted.misfit,
-        error_mm,
-        way,
-        fitted.readings.notes + fitted.doubts + fitted.notes,
+        section=Section(name, points, origin),
+        band_mm=band_of(fitted.placed.shape, fitted.covariance, fitted.placed.chord_mm, points),
+        shape=fitted.placed.shape,
+        covariance=fitted.covariance,
+        chord_mm=fitted.placed.chord_mm,
+        chord_error_mm=fitted.chord_error_mm,
+        rms_mm=float(np.sqrt(np.mean(good**2))),
+        worst_mm=float(good.max()),
+        misfit=fitted.misfit,
+        error_mm=error_mm,
+        way=way,
+        notes=fitted.readings.notes + fitted.doubts + fitted.notes,
     )
 
 
@@ -104,8 +105,8 @@ def draws(shape: np.ndarray, covariance: np.ndarray, count: int, seed: int = 1) 
     The tail gap of a draw is never below zero.
     """
     values, vectors = np.linalg.eigh(covariance)
-    spread = vectors * np.sqrt(np.maximum(values, 0.0))
-    found = shape + np.random.default_rng(seed).normal(size=(count, SHAPE)) @ spread.T
+    root = vectors * np.sqrt(np.maximum(values, 0.0)) @ vectors.T  # no sign of an eigenvector in it
+    found = shape + np.random.default_rng(seed).normal(size=(count, SHAPE)) @ root
     found[:, GAP] = np.maximum(found[:, GAP], 0.0)
     return found
 
@@ -115,15 +116,6 @@ def for_surrogate(shapes: np.ndarray) -> np.ndarray:
     rows = np.atleast_2d(shapes) @ surrogate_matrix(ORDER).T
     rows[:, 2 * SURROGATE_ORDER + 1] = np.maximum(rows[:, 2 * SURROGATE_ORDER + 1], 0.0)
     return rows
-
-
-@lru_cache(maxsize=1)
-def _ordinates() -> tuple[np.ndarray, np.ndarray]:
-    """Rows from shape to upper and lower ordinates at `MEASURE_STATIONS`."""
-    x = MEASURE_STATIONS
-    columns, zero = side(x, ORDER), np.zeros((len(x), ORDER))
-    nose, half = (x * (1.0 - x) ** (ORDER + 0.5))[:, None], 0.5 * x[:, None]
-    return np.hstack([columns, zero, nose, half]), np.hstack([zero, columns, nose, -half])
 
 
 @lru_cache(maxsize=1)
@@ -141,9 +133,8 @@ def zero_lift_row() -> np.ndarray:
 
 
 def _mean_line(x: np.ndarray) -> np.ndarray:
-    half = 0.5 * side(x, ORDER)
-    nose = (x * (1.0 - x) ** (ORDER + 0.5))[:, None]
-    return np.hstack([half, half, nose, np.zeros_like(nose)])
+    upper, lower = side_rows(x, ORDER)
+    return 0.5 * (upper + lower)
 
 
 def measure_rows(shape: np.ndarray) -> dict[str, np.ndarray]:
@@ -158,15 +149,11 @@ def measure_rows(shape: np.ndarray) -> dict[str, np.ndarray]:
     >>> float(measure_rows(shape)["nose radius"][0, 0])
     0.1
     """
-    upper, lower = _ordinates()
+    upper, lower = side_rows(MEASURE_STATIONS, ORDER)
     thickness, camber = upper - lower, 0.5 * (upper + lower)
     first = 0.5 * (shape[0] - shape[ORDER])
-    radius = np.zeros((1, SHAPE))
-    radius[0, [0, ORDER]] = [0.5 * first, -0.5 * first]
-    nose = np.zeros((1, SHAPE))
-    nose[0, NOSE] = 1.0
-    gap = np.zeros((1, SHAPE))
-    gap[0, GAP] = 1.0
+    unit = np.eye(SHAPE)
+    radius, nose, gap = 0.5 * first * (unit[[0]] - unit[[ORDER]]), unit[[NOSE]], unit[[GAP]]
     thickest = int((thickness @ shape).argmax())
     at = [np.abs(MEASURE_STATIONS - x).argmin() for x in (0.25, 0.5, 0.75)]
     aft = np.abs(MEASURE_STATIONS - 0.9).argmin()

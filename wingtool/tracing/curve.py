@@ -5,7 +5,8 @@ from functools import lru_cache
 
 import numpy as np
 
-from wingtool.tracing.kulfan import loop_matrix, side
+from wingtool.geometry import polyline
+from wingtool.tracing.kulfan import loop_matrix, side_rows
 
 ORDER = 12  # weights a side; over the open collection their truncation is 0.02 % chord rms in the median
 SHAPE = 2 * ORDER + 2
@@ -28,9 +29,8 @@ def closed_loop() -> tuple[np.ndarray, np.ndarray]:
 @lru_cache(maxsize=1)
 def thickness_columns() -> np.ndarray:
     """Thickness over the chord at stations of the aft half, per unit of shape parameters."""
-    columns = side(AFT_STATIONS, ORDER)
-    nose = np.zeros((len(AFT_STATIONS), 1))  # common to both sides
-    return np.hstack([columns, -columns, nose, AFT_STATIONS[:, None]])
+    upper, lower = side_rows(AFT_STATIONS, ORDER)
+    return upper - lower
 
 
 @dataclass(frozen=True, eq=False)
@@ -87,19 +87,6 @@ class Distances:
     side: np.ndarray
 
 
-def _feet(points: np.ndarray, loop: np.ndarray, allowed: np.ndarray):
-    """Segment, fraction along it and vector from it for the nearest allowed segment of each point."""
-    start, along = loop[:-1], np.diff(loop, axis=0)
-    squared = np.maximum((along**2).sum(axis=1), 1e-18)
-    to = points[:, None, :] - start
-    fraction = np.clip((to * along).sum(axis=2) / squared, 0.0, 1.0)
-    away = to - fraction[..., None] * along
-    reach = np.where(allowed, (away**2).sum(axis=2), np.inf)
-    nearest = reach.argmin(axis=1)
-    rows = np.arange(len(points))
-    return nearest, fraction[rows, nearest], away[rows, nearest]
-
-
 def _normals(loop: np.ndarray, segment: np.ndarray, fraction: np.ndarray) -> np.ndarray:
     """Outward normal at each foot; at a corner the mean of both segments', which tells inside from outside
     (J. A. Baerentzen and H. Aanaes, IEEE Trans. Vis. Comp. Graphics 11(3), 2005)."""
@@ -130,7 +117,7 @@ def distances(placed: Placed, points_mm: np.ndarray, side: np.ndarray) -> Distan
     segment_side = _sides(len(loop) - 1)
     aft = 0.5 * (x_loop[:-1] + x_loop[1:]) > 0.03
     wrong = (side[:, None] * segment_side < 0) & aft
-    segment, fraction, away = _feet(points_mm, loop, ~wrong)
+    segment, fraction, away = polyline.feet(loop, points_mm, ~wrong)
     along = loop[segment + 1] - loop[segment]
     length = np.maximum(np.hypot(*along.T), 1e-12)
     normal = _normals(loop, segment, fraction)
@@ -146,7 +133,7 @@ def distances(placed: Placed, points_mm: np.ndarray, side: np.ndarray) -> Distan
     jacobian[:, SHAPE : SHAPE + 2] = direction
     jacobian[:, SHAPE + 2] = direction[:, 1] * foot[:, 0] - direction[:, 0] * foot[:, 1]
     jacobian[:, SHAPE + 3] = (direction * foot).sum(axis=1)
-    arc_loop = np.concatenate([[0.0], np.cumsum(np.hypot(*np.diff(loop, axis=0).T))]) / placed.chord_mm
+    arc_loop = polyline.arc_length(loop) / placed.chord_mm
     arc = arc_loop[segment] + fraction * length / placed.chord_mm
     x = (1.0 - fraction) * x_loop[segment] + fraction * x_loop[segment + 1]
     return Distances(sign * reach, jacobian, arc, x, segment_side[segment])

@@ -3,27 +3,13 @@
 import numpy as np
 
 from wingtool.errors import TraceError
+from wingtool.geometry import polyline
 from wingtool.tracing.plane import Plane
 
 SECOND_PART = 0.1  # of the section's area
 HOLE = 0.002
 GREY_REFUSED, GREY_TOLD = 0.08, 0.01
 GREY = (0.12, 0.48)  # between section (0) and paper (1)
-
-
-def area_mm2(loop_mm: np.ndarray) -> float:
-    """Signed area [mm^2] of a loop (n, 2), counter-clockwise positive."""
-    x, y = loop_mm.T
-    return 0.5 * float(np.sum(x * np.roll(y, -1) - np.roll(x, -1) * y))
-
-
-def _within(point: np.ndarray, loop: np.ndarray) -> bool:
-    """Whether a point lies inside a closed loop: an odd number of its sides crosses the ray to the right."""
-    (x, y), (x1, y1), (x2, y2) = point, loop[:-1].T, loop[1:].T
-    spans = (y1 > y) != (y2 > y)
-    with np.errstate(divide="ignore", invalid="ignore"):
-        crossing = x1 + (y - y1) * (x2 - x1) / (y2 - y1)
-    return bool(np.count_nonzero(spans & (crossing > x)) % 2)
 
 
 def _mask(loop: np.ndarray, shape: tuple[int, int]) -> np.ndarray:
@@ -53,7 +39,7 @@ def judge_loops(loops, flat, inside, plane: Plane) -> tuple[np.ndarray, tuple[st
     TraceError
         Something reaches in over the rim, there is a second part, or a shadow is joined to the section.
     """
-    areas = np.array([abs(area_mm2(plane.to_mm(loop))) for loop in loops])
+    areas = np.array([abs(polyline.signed_area(plane.to_mm(loop))) for loop in loops])
     section = loops[int(areas.argmax())]
     whole = areas.max()
     if _at_rim(section, inside):
@@ -65,7 +51,7 @@ def judge_loops(loops, flat, inside, plane: Plane) -> tuple[np.ndarray, tuple[st
     for loop, area in zip(loops, areas, strict=True):
         if loop is section:
             continue
-        if _within(loop[0], section):
+        if polyline.contains(section, loop[0])[0]:
             notes += _hole(area, whole, plane.to_mm(loop))
         else:
             notes += _stray(loop, area, whole, inside, plane)

@@ -106,25 +106,21 @@ def _extra_rows(placed: Placed, readings: Readings, outlier: np.ndarray) -> tupl
     chord = placed.chord_mm
     shape = placed.shape
 
-    def add(row: np.ndarray, gap: float, error: float) -> None:
+    unit = np.eye(SHAPE + 4 + SHARED)
+    first = 0.5 * (shape[0] - shape[ORDER])
+    measured = (
+        (readings.chord_mm, chord * unit[SHAPE + 3], chord),
+        (readings.tail_mm, chord * unit[GAP], chord * shape[GAP]),
+        (readings.nose_radius_mm, 0.5 * chord * first * (unit[0] - unit[ORDER]), 0.5 * chord * first**2),
+    )
+    for reading, row, now in measured:
+        if reading is not None:
+            rows.append(row / reading[1])
+            target.append((reading[0] - now) / reading[1])
+    if readings.way != "stations" and readings.chord_mm is None:
+        row, gap, error = _tail_row(placed, readings, outlier)
         rows.append(row / error)
         target.append(gap / error)
-
-    if readings.way != "stations" and readings.chord_mm is None:
-        add(*_tail_row(placed, readings, outlier))
-    if readings.chord_mm is not None:
-        row = np.zeros(SHAPE + 4 + SHARED)
-        row[SHAPE + 3] = chord
-        add(row, readings.chord_mm[0] - chord, readings.chord_mm[1])
-    if readings.tail_mm is not None:
-        row = np.zeros(SHAPE + 4 + SHARED)
-        row[GAP] = chord
-        add(row, readings.tail_mm[0] - chord * shape[GAP], readings.tail_mm[1])
-    if readings.nose_radius_mm is not None:
-        first = 0.5 * (shape[0] - shape[ORDER])
-        row = np.zeros(SHAPE + 4 + SHARED)
-        row[[0, ORDER]] = [0.5 * chord * first, -0.5 * chord * first]
-        add(row, readings.nose_radius_mm[0] - 0.5 * chord * first**2, readings.nose_radius_mm[1])
     return np.array(rows).reshape(-1, SHAPE + 4 + SHARED), np.array(target)
 
 
@@ -251,23 +247,17 @@ def _judged(readings, placed, found, residual, step, outlier) -> Fitted:
         )
     covariance = np.linalg.inv(step.normal_matrix) * max(1.0, misfit**2)
     return Fitted(
-        placed,
-        covariance[:SHAPE, :SHAPE],
-        placed.chord_mm * float(np.sqrt(covariance[SHAPE + 3, SHAPE + 3])),
-        readings,
-        found.x,
-        found.side,
-        residual,
-        outlier,
-        misfit,
-        structure,
-        unsettled,
-        doubts(readings, placed, found, outlier, Quality(misfit, structure, unsettled)),
-        outlier_notes(found, outlier),
+        placed=placed,
+        covariance=covariance[:SHAPE, :SHAPE],
+        chord_error_mm=placed.chord_mm * float(np.sqrt(covariance[SHAPE + 3, SHAPE + 3])),
+        readings=readings,
+        foot_x=found.x,
+        foot_side=found.side,
+        residual_mm=residual,
+        outlier=outlier,
+        misfit=misfit,
+        structure=structure,
+        unsettled_mm=unsettled,
+        doubts=doubts(readings, placed, found, outlier, Quality(misfit, structure, unsettled)),
+        notes=outlier_notes(found, outlier),
     )
-
-
-def _longest_row(flags: np.ndarray) -> int:
-    """Length of the longest run of true values."""
-    edges = np.flatnonzero(np.diff(np.concatenate([[False], flags, [False]])))
-    return int(np.max(edges[1::2] - edges[::2], initial=0))

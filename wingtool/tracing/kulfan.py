@@ -41,6 +41,19 @@ def side(x, order: int) -> np.ndarray:
     return (np.sqrt(x) * (1.0 - x))[..., None] * bernstein(x, order)
 
 
+def side_rows(x, order: int) -> tuple[np.ndarray, np.ndarray]:
+    """Rows from shape parameters to the ordinates of upper and lower side at stations `x` (n,).
+
+    Returns
+    -------
+    upper, lower : ndarray, shape (n, 2 order + 2)
+    """
+    x = np.asarray(x, dtype=float)
+    columns = side(x, order)
+    zero, nose, half = np.zeros_like(columns), (x * (1.0 - x) ** (order + 0.5))[:, None], 0.5 * x[:, None]
+    return np.hstack([columns, zero, nose, half]), np.hstack([zero, columns, nose, -half])
+
+
 @lru_cache(maxsize=8)
 def loop_matrix(order: int, points: int) -> tuple[np.ndarray, np.ndarray]:
     """Stations of a closed loop and the matrix from shape parameters to its ordinates.
@@ -60,13 +73,9 @@ def loop_matrix(order: int, points: int) -> tuple[np.ndarray, np.ndarray]:
         ``y = matrix @ shape``, all over the chord.
     """
     x_side = 0.5 * (1.0 - np.cos(np.pi * np.arange(points) / (points - 1)))
-    columns = side(x_side, order)
-    nose = (x_side * (1.0 - x_side) ** (order + 0.5))[:, None]
-    half = 0.5 * x_side[:, None]
-    upper = np.hstack([columns, np.zeros_like(columns), nose, half])[::-1]
-    lower = np.hstack([np.zeros_like(columns), columns, nose, -half])
+    upper, lower = side_rows(x_side, order)
     x = np.concatenate([x_side[::-1], x_side[1:]])
-    matrix = np.vstack([upper, lower[1:]])
+    matrix = np.vstack([upper[::-1], lower[1:]])
     x.setflags(write=False)
     matrix.setflags(write=False)
     return x, matrix
@@ -91,13 +100,6 @@ def outline(shape: np.ndarray, points: int = 101) -> np.ndarray:
     order = order_of(shape)
     x, matrix = loop_matrix(order, points)
     return np.column_stack([x, matrix @ shape])
-
-
-def nose_radius(shape: np.ndarray) -> float:
-    """Mean of the two sides' nose radius over the chord: S(0)^2 / 2 (Kulfan 2008, equation 5)."""
-    order = order_of(shape)
-    first = 0.5 * (shape[..., 0] - shape[..., order])
-    return 0.5 * first**2
 
 
 @lru_cache(maxsize=4)

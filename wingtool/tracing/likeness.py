@@ -1,7 +1,7 @@
 """Nearest known sections: every section of the open collection as a row of ordinates, compared at once.
 
 Two outlines are compared after what does not make a section is taken out, by least squares within small
-bounds: nose place, chord, turn, tail thickness. The index is built once and kept in the user's cache folder.
+bounds: nose place, chord, turn, tail thickness. The index is built once and cached in a file.
 """
 
 import hashlib
@@ -91,8 +91,8 @@ def load_index() -> Index:
     path = index_path()
     if path.is_file():
         try:
-            with np.load(path, allow_pickle=False) as kept:
-                return Index(tuple(kept["names"].tolist()), kept["rows"], tuple(kept["left_out"].tolist()))
+            with np.load(path, allow_pickle=False) as file:
+                return Index(tuple(file["names"].tolist()), file["rows"], tuple(file["left_out"].tolist()))
         except (OSError, ValueError, KeyError, EOFError):
             pass  # a broken file is built anew below
     index = build_index()

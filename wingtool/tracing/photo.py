@@ -11,7 +11,8 @@ from pathlib import Path
 import numpy as np
 
 from wingtool.errors import TraceError
-from wingtool.tracing.doubts import area_mm2, judge_loops, soft_places
+from wingtool.geometry import polyline
+from wingtool.tracing.doubts import judge_loops, soft_places
 from wingtool.tracing.marks import RING_MM, Sheet
 from wingtool.tracing.plane import Plane
 from wingtool.tracing.readings import EITHER, Readings
@@ -152,13 +153,8 @@ def _loops(flat: np.ndarray, level: float, least_px: float) -> list[np.ndarray]:
 
     lines = [np.array(line, dtype=float) for line in contour_generator(z=flat).lines(level)]
     closed = [line for line in lines if len(line) > 20 and np.array_equal(line[0], line[-1])]
-    return sorted((l for l in closed if abs(area_mm2(l)) > least_px), key=lambda l: -abs(area_mm2(l)))
-
-
-def _evenly(loop: np.ndarray, count: int) -> np.ndarray:
-    length = np.concatenate([[0.0], np.cumsum(np.hypot(*np.diff(loop, axis=0).T))])
-    at = np.linspace(0.0, length[-1], count + 1)[:-1]
-    return np.column_stack([np.interp(at, length, loop[:, k]) for k in (0, 1)])
+    sizes = np.array([abs(polyline.signed_area(line)) for line in closed])
+    return [closed[k] for k in np.argsort(-sizes, kind="stable") if sizes[k] > least_px]
 
 
 def _softness(edge: np.ndarray, flat: np.ndarray, plane: Plane, least_px: float) -> np.ndarray:
@@ -196,7 +192,7 @@ def find_outline(photo: Photo, plane: Plane, paper: Sheet | None = None) -> Foun
         outline, notes = judge_loops(loops, flat, inside, plane)
     except TraceError as error:
         raise PhotoRefused(f"{photo.path}: {error}", photo.light, tuple(loops[:20])) from None
-    edge = _evenly(outline, OUTLINE_POINTS)
+    edge = polyline.resampled(outline, OUTLINE_POINTS + 1)[:-1]
     softness = _softness(edge, flat, plane, (2.0 * px_per_mm) ** 2)
     return FoundOutline(edge, plane.to_mm(edge), softness, notes + plane.notes)
 

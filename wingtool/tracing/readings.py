@@ -16,7 +16,7 @@ UPPER, LOWER, EITHER = 1, -1, 0
 class Readings:
     """Points on or beside a real outline, with their errors.
 
-    Every error is a standard deviation: about two readings in three are within it.
+    Every error is a standard deviation.
 
     Parameters
     ----------
@@ -126,9 +126,6 @@ def station_readings(
     upper_mm: np.ndarray,
     lower_mm: np.ndarray,
     error_mm: float,
-    chord_mm: tuple[float, float] | None = None,
-    tail_mm: tuple[float, float] | None = None,
-    nose_radius_mm: tuple[float, float] | None = None,
 ) -> Readings:
     """Heights of the upper and lower side at stations, by calipers or height gauge.
 
@@ -138,8 +135,6 @@ def station_readings(
         Station from the nose and heights above one table or straightedge [mm]; nan where not measured.
     error_mm : float
         Standard deviation of a height [mm].
-    chord_mm, tail_mm, nose_radius_mm : tuple (value, error), optional
-        Chord, thickness of the tail edge, nose radius [mm].
 
     Raises
     ------
@@ -163,7 +158,4 @@ def station_readings(
         np.full(int(keep.sum()), float(error_mm)),
         side[keep],
         shared_error_mm=0.3 * error_mm,
-        chord_mm=chord_mm,
-        tail_mm=tail_mm,
-        nose_radius_mm=nose_radius_mm,
     )

@@ -5,6 +5,7 @@ from dataclasses import replace
 import numpy as np
 
 from wingtool.errors import TraceError
+from wingtool.geometry import polyline
 from wingtool.tracing.curve import ORDER, SHAPE, Placed
 from wingtool.tracing.kulfan import side as side_columns
 from wingtool.tracing.readings import EITHER, LOWER, UPPER, Readings
@@ -52,8 +53,8 @@ def _middle_line(x: np.ndarray, y: np.ndarray) -> np.ndarray:
 
 def _sides_by_order(points: np.ndarray) -> np.ndarray | None:
     """Sides from the order of the points, when they go once round the outline; else None."""
-    step = np.hypot(*np.diff(np.vstack([points, points[:1]]), axis=0).T)
-    if step.sum() > 3.0 * np.ptp(points[:, 0]):
+    length = polyline.arc_length(polyline.closed(points))[-1]
+    if length > 3.0 * np.ptp(points[:, 0]):
         return None
     nose, tail = points[:, 0].argmin(), points[:, 0].argmax()
     place = np.arange(len(points))

@@ -7,6 +7,7 @@ from pathlib import Path
 import numpy as np
 
 from wingtool.errors import TraceError
+from wingtool.text_table import decoded, delimiter, number
 
 MM_PER = {"mm": 1.0, "cm": 10.0, "m": 1000.0, "in": 25.4, "inch": 25.4}
 
@@ -30,15 +31,12 @@ def read_columns(path: Path | str, wanted: tuple[str, ...]) -> np.ndarray:
     lines = _lines(path)
     if not lines:
         raise TraceError(f"{path}: no rows; write {', '.join(wanted)} on the first line and numbers below")
-    delimiter = _delimiter([line for _, line in lines])
-    rows = [
-        (number, next(csv.reader([line], delimiter=delimiter, skipinitialspace=True)))
-        for number, line in lines
-    ]
-    rows = [(number, [cell.strip() for cell in row]) for number, row in rows]
+    sign = delimiter([line for _, line in lines])
+    cells = csv.reader([line for _, line in lines], delimiter=sign, skipinitialspace=True)
+    rows = [(place, [cell.strip() for cell in row]) for (place, _), row in zip(lines, cells, strict=True)]
     places, factors, body = _headed(path, rows, wanted)
     width = max(len(rows[0][1]), len(wanted))
-    table = [_numbers(path, number, row, places, width) for number, row in body]
+    table = [_numbers(path, line, row, places, width) for line, row in body]
     if not table:
         raise TraceError(f"{path}: a heading without rows; write the readings below it")
     return np.array(table) * factors
@@ -46,40 +44,21 @@ def read_columns(path: Path | str, wanted: tuple[str, ...]) -> np.ndarray:
 
 def _lines(path: Path | str) -> list[tuple[int, str]]:
     try:
-        text = Path(path).read_text(encoding="utf-8-sig")
+        text = decoded(Path(path).read_bytes())
     except FileNotFoundError:
         raise TraceError(f"{path}: no such file; check the name") from None
-    except (OSError, UnicodeDecodeError) as error:
-        raise TraceError(f"{path}: cannot be read as text ({error}); save it as CSV, UTF-8") from None
-    lines = enumerate(text.splitlines(), start=1)
-    return [
-        (number, line.strip()) for number, line in lines if line.strip() and not line.lstrip().startswith("#")
-    ]
-
-
-def _delimiter(lines: list[str]) -> str:
-    for mark in (";", "\t"):
-        if all(mark in line for line in lines):
-            return mark
-    if any("," in line for line in lines):
-        return ","
-    return " "
-
-
-def _number(cell: str) -> float | None:
-    """The number in a cell; nan when empty, None when it is no number. A comma inside a cell is decimal."""
-    if cell.lower() in ("", "-", "nan", "n/a"):
-        return float("nan")
-    try:
-        return float(cell.replace(",", "."))
-    except ValueError:
-        return None
+    except OSError as error:
+        raise TraceError(f"{path}: cannot be read ({error.strerror}); check its permissions") from None
+    if text is None:
+        raise TraceError(f"{path}: not text; save it as CSV")
+    lines = ((number, line.strip()) for number, line in enumerate(text.splitlines(), start=1))
+    return [(number, line) for number, line in lines if line and not line.startswith("#")]
 
 
 def _headed(path, rows, wanted):
     """Places of the wanted columns, factors to millimetres, and the rows of numbers."""
     first = rows[0][1]
-    if all(_number(cell) is not None for cell in first):
+    if all(number(cell) is not None for cell in first):
         if len(first) < len(wanted) or any(first[len(wanted) :]):
             raise TraceError(
                 f"{path}, line {rows[0][0]}: {len(first)} columns without a heading; wanted are"
@@ -113,13 +92,13 @@ def _semicolons(row: list[str]) -> str:
     return "; if the commas are decimal, put semicolons between the columns" if whole else ""
 
 
-def _numbers(path, number, row, places, width) -> list[float]:
+def _numbers(path, line, row, places, width) -> list[float]:
     if any(row[width:]):
         way_out = _semicolons(row) or "; mend that line"
-        raise TraceError(f"{path}, line {number}: {len(row)} cells where the first line has {width}{way_out}")
+        raise TraceError(f"{path}, line {line}: {len(row)} cells where the first line has {width}{way_out}")
     cells = [row[k] if k < len(row) else "" for k in places]
-    values = [_number(cell) for cell in cells]
+    values = [number(cell) for cell in cells]
     for cell, value in zip(cells, values, strict=True):
-        if value is None or value in (float("inf"), float("-inf")):
-            raise TraceError(f"{path}, line {number}: {cell!r} is not a number; mend that line")
+        if value is None:
+            raise TraceError(f"{path}, line {line}: {cell!r} is not a number; mend that line")
     return [float(value) for value in values if value is not None]

@@ -15,7 +15,7 @@ from collections.abc import Sequence
 import numpy as np
 from numpy.typing import ArrayLike
 
-from wingtool.geometry import Section
+from wingtool.geometry import Section, polyline
 from wingtool.panels import InviscidFlow, solve
 from wingtool.section.multi.head import separation
 from wingtool.section.multi.placement import Flap, place_elements
@@ -97,7 +97,7 @@ def friction_drag(flow: InviscidFlow, reynolds: np.ndarray) -> np.ndarray:
         speed = flow.gamma[:, first : first + len(outline)]
         first += len(outline)
         coefficient = 0.074 * (reynolds * _chord(outline)) ** -0.2
-        total += coefficient[:, None] * np.trapezoid(speed**2, _arc(outline), axis=1)
+        total += coefficient[:, None] * np.trapezoid(speed**2, polyline.arc_length(outline), axis=1)
     return total
 
 
@@ -107,16 +107,12 @@ def attached_to(flow: InviscidFlow, reynolds: float) -> np.ndarray:
     for outline in flow.elements:
         speed = flow.gamma[:, first : first + len(outline)]
         first += len(outline)
-        arc = _arc(outline)
+        arc = polyline.arc_length(outline)
         tail = (outline[0] + outline[-1]) / 2
         nose = outline[np.argmax(np.hypot(*(outline - tail).T))]
         along = (outline - nose) @ (tail - nose) / _chord(outline) ** 2
         parts.append(np.interp(separation(speed, arc, reynolds), arc, along))
     return np.stack(parts, axis=1)
-
-
-def _arc(outline: np.ndarray) -> np.ndarray:
-    return np.concatenate(([0.0], np.cumsum(np.hypot(*np.diff(outline, axis=0).T))))
 
 
 def _chord(outline: np.ndarray) -> float:

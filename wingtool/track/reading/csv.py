@@ -9,15 +9,13 @@ from pathlib import Path
 import numpy as np
 
 from wingtool.errors import LogError
+from wingtool.text_table import DELIMITERS, NUMBER, SAMPLE_ROWS, decoded, delimiter, has_decimal_comma
 from wingtool.track.log import Log, local_xy_m, speed_from_position
 from wingtool.track.reading.columns import QUANTITIES, UNITS, Heading, heading
 from wingtool.track.reading.speed_unit import doubt_of_unit, unit_by_position
 
-DELIMITERS = {";": "semicolon", "\t": "tab", ",": "comma", "|": "bar"}
-_NUMBER = re.compile(r"[-+]?(\d+([.,]\d*)?|[.,]\d+)([eE][-+]?\d+)?")
 _CLOCK = re.compile(r"(?:.*[ T])?(\d{1,3}):(\d{1,2})(?::(\d{1,2}(?:[.,]\d+)?))?(?:Z|[-+]\d\d:?\d\d)?")
 _ON, _OFF = {"on", "with", "yes", "1", "true", "fitted"}, {"off", "without", "no", "0", "false", "bare"}
-SAMPLE_ROWS = 200
 NAMES = {
     "speed": "speed_m_s", "sideways": "sideways_m_s2", "forward": "forward_m_s2", "latitude": "latitude_deg",
     "longitude": "longitude_deg", "altitude": "altitude_m", "heading": "heading_deg",
@@ -35,10 +33,10 @@ def read_csv(path: Path, units: Mapping[str, str]) -> Log:
         No heading row, no time, a needed unit missing, fewer than ten rows.
     """
     lines = _lines(path)
-    delimiter = _delimiter(lines)
-    rows = [[cell.strip() for cell in row] for row in csv.reader(lines, delimiter=delimiter)]
+    sign = delimiter(lines)
+    rows = [[cell.strip() for cell in row] for row in csv.reader(lines, delimiter=sign)]
     top, has_units = _heading_row(rows, path)
-    told = [f"{path.name}: {DELIMITERS[delimiter]} between cells, headings in row {top + 1}"]
+    told = [f"{path.name}: {DELIMITERS[sign]} between cells, headings in row {top + 1}"]
     below = rows[top + 1] if has_units else [""] * len(rows[top])
     headings = [
         _told_unit(heading(text, unit), units)
@@ -47,41 +45,20 @@ def read_csv(path: Path, units: Mapping[str, str]) -> Log:
     body = _sound_rows(rows[top + 1 + has_units :], len(headings), told)
     if len(body) < 10:
         raise LogError(f"{path}: only {len(body)} rows of readings below the headings; give the whole log")
-    comma = _decimal_comma(body)
+    comma = has_decimal_comma(cell for row in body[:SAMPLE_ROWS] for cell in row)
     told.append(f"decimal {'comma' if comma else 'point'}")
     columns = [_column(body, i, comma) for i in range(len(headings))]
     return _assemble(path, headings, columns, told)
 
 
 def _lines(path: Path) -> list[str]:
-    data = path.read_bytes()
-    if b"\0" in data[:4000] and not data.startswith((b"\xff\xfe", b"\xfe\xff")):
+    text = decoded(path.read_bytes())
+    if text is None:
         raise LogError(f"{path}: binary, not text; export the log as CSV")
-    for encoding in ("utf-16" if data[:2] in (b"\xff\xfe", b"\xfe\xff") else "utf-8-sig", "cp1252"):
-        try:
-            lines = data.decode(encoding).splitlines()
-            break
-        except UnicodeDecodeError:
-            continue
-    else:
-        raise LogError(f"{path}: not readable as text; export the log as CSV in UTF-8")
-    lines = [line for line in lines if line.strip()]
+    lines = [line for line in text.splitlines() if line.strip()]
     if not lines:
         raise LogError(f"{path}: the file is empty; give the exported log")
     return lines
-
-
-def _delimiter(lines: list[str]) -> str:
-    """The sign that cuts the sample's rows into the same number (over one) of cells most often."""
-    sample = lines[-SAMPLE_ROWS:]
-    best, best_score = ",", (0.0, 0)
-    for sign in DELIMITERS:
-        counts = np.array([line.count(sign) for line in sample])
-        common = int(np.bincount(counts).argmax())
-        score = (float(np.mean(counts == common)) if common else 0.0, common)
-        if score[0] > best_score[0] + 1e-9:
-            best, best_score = sign, score
-    return best
 
 
 def _heading_row(rows: list[list[str]], path: Path) -> tuple[int, int]:
@@ -91,7 +68,7 @@ def _heading_row(rows: list[list[str]], path: Path) -> tuple[int, int]:
         if "time" in named and sum(name is not None for name in named) >= 2:
             following = rows[i + 1] if i + 1 < len(rows) else []
             words = [cell for cell in following if cell]
-            number = [bool(_NUMBER.fullmatch(c) or _CLOCK.fullmatch(c)) for c in words]
+            number = [bool(NUMBER.fullmatch(c) or _CLOCK.fullmatch(c)) for c in words]
             return i, int(bool(words) and not any(number))
     raise LogError(
         f"{path}: no row of headings with time and one more known column in the first 60 rows; "
@@ -129,11 +106,6 @@ def _sound_rows(rows: list[list[str]], width: int, told: list[str]) -> list[list
     return sound
 
 
-def _decimal_comma(body: list[list[str]]) -> bool:
-    cells = [cell for row in body[:SAMPLE_ROWS] for cell in row]
-    return sum(bool(re.fullmatch(r"[-+]?\d+,\d+", c)) for c in cells) > sum("." in c for c in cells)
-
-
 def _column(body: list[list[str]], index: int, comma: bool) -> list[str]:
     cells = [row[index] for row in body]
     return [cell.replace(",", ".") for cell in cells] if comma else cells
@@ -144,7 +116,7 @@ def _numbers(cells: list[str]) -> np.ndarray:
     try:
         return np.array(cells).astype(float)
     except ValueError:
-        return np.array([float(c) if _NUMBER.fullmatch(c) else np.nan for c in cells])
+        return np.array([float(c) if NUMBER.fullmatch(c) else np.nan for c in cells])
 
 
 def _assemble(path: Path, headings: list[Heading], columns: list[list[str]], told: list[str]) -> Log:

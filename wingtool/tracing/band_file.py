@@ -29,7 +29,7 @@ def write_traced(found: TracedSection, path: Path | str) -> tuple[Path, Path]:
     OutputError
         A file cannot be written.
     """
-    kept = {
+    stored = {
         "what": "band of a traced section: shape parameters over the chord and their covariance",
         "format": FORMAT,
         "name": found.section.name,
@@ -44,7 +44,7 @@ def write_traced(found: TracedSection, path: Path | str) -> tuple[Path, Path]:
         "points": np.column_stack([found.section.xy, found.band_mm]).round(7).tolist(),
     }
     coordinates = write_text(path, section_text(found.section))
-    return coordinates, write_text(band_path(path), json.dumps(kept, indent=1) + "\n")
+    return coordinates, write_text(band_path(path), json.dumps(stored, indent=1) + "\n")
 
 
 def read_traced(path: Path | str) -> TracedSection | None:
@@ -60,13 +60,14 @@ def read_traced(path: Path | str) -> TracedSection | None:
         return None
     mend = "trace the section again, or delete the band file to go on without a band"
     try:
-        kept = json.loads(beside.read_text(encoding="utf-8"))
-        shape, covariance = np.array(kept["shape"], dtype=float), np.array(kept["covariance"], dtype=float)
-        points = np.array(kept["points"], dtype=float)
-        numbers = {name: float(kept[name]) for name in NUMBERS}
-        texts = {name: str(kept[name]) for name in ("name", "origin", "way")}
-        notes = tuple(str(note) for note in kept["notes"])
-        known = kept["format"] == FORMAT and kept["weights_a_side"] == ORDER
+        stored = json.loads(beside.read_text(encoding="utf-8"))
+        shape = np.array(stored["shape"], dtype=float)
+        covariance = np.array(stored["covariance"], dtype=float)
+        points = np.array(stored["points"], dtype=float)
+        numbers = {name: float(stored[name]) for name in NUMBERS}
+        texts = {name: str(stored[name]) for name in ("name", "origin", "way")}
+        notes = tuple(str(note) for note in stored["notes"])
+        known = stored["format"] == FORMAT and stored["weights_a_side"] == ORDER
     except (OSError, ValueError, KeyError, TypeError) as error:
         raise TraceError(f"{beside}: not a band file ({error}); {mend}") from None
     sound = (
