@@ -144,6 +144,6 @@ def corner_log(seed: int, rate_hz: float, area_m2: float, grip: float = 1.05, la
             clock += 12.0
     time, speed, side, lat, lon, on, run = (np.concatenate(c) for c in zip(*rows, strict=True))
     channels = {
-        "speed_m_s": speed, "sideways_m_s2": side, "latitude_deg": lat, "longitude_deg": lon, "run": run,
+        "speed_m_s": speed, "lateral_m_s2": side, "latitude_deg": lat, "longitude_deg": lon, "run": run,
     }  # fmt: skip
     return Log("simulated", time, channels, {"parts": np.where(on, "on", "off")}, ())

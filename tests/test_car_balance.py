@@ -17,12 +17,12 @@ from wingtool.car import (
     body_areas,
     clearance_left,
     matched_settings,
+    part_losses,
     place_map,
     placed,
     splitter_estimate,
     spring_answers,
     total,
-    what_is_left,
 )
 from wingtool.car.front import CP_ABOVE
 
@@ -32,17 +32,17 @@ RHO = 1.225
 def test_a_wing_behind_the_axle_lifts_the_front():
     """EXACT: statics, the worked number of 454 N and 45 N, 0.6 m behind the axle and 1.3 m high."""
     wing = placed(454.0, 45.0, 3.1, 1.3, 2.5)
-    assert wing.rear_m2 == pytest.approx((454 * 3.1 + 45 * 1.3) / 2.5)
-    assert round(wing.rear_m2) == 586
-    assert round(wing.front_m2) == -132
-    assert -wing.front_m2 / 454 == pytest.approx(0.29, abs=0.005)
+    assert wing.cla_rear_m2 == pytest.approx((454 * 3.1 + 45 * 1.3) / 2.5)
+    assert round(wing.cla_rear_m2) == 586
+    assert round(wing.cla_front_m2) == -132
+    assert -wing.cla_front_m2 / 454 == pytest.approx(0.29, abs=0.005)
 
 
 def test_body_drag_moves_load_to_the_rear():
     """EXACT: 907 N at 0.6 m height on 2.5 m wheelbase moves 218 N (worked number)."""
     body = placed(0.0, 907.0, 0.0, 0.6, 2.5)
-    assert body.rear_m2 == pytest.approx(217.7, abs=0.1)
-    assert body.front_m2 == -body.rear_m2
+    assert body.cla_rear_m2 == pytest.approx(217.7, abs=0.1)
+    assert body.cla_front_m2 == -body.cla_rear_m2
 
 
 @given(
@@ -55,8 +55,8 @@ def test_body_drag_moves_load_to_the_rear():
 def test_loads_add_up_and_moments_balance(force, drag, x, h, moment):
     """EXACT: force and moment balance about the front contact point for any part."""
     part = placed(force, drag, x, h, 2.5, moment)
-    assert part.front_m2 + part.rear_m2 == pytest.approx(force, abs=1e-9)
-    assert part.rear_m2 * 2.5 == pytest.approx(force * x + drag * h + moment, abs=1e-9)
+    assert part.cla_front_m2 + part.cla_rear_m2 == pytest.approx(force, abs=1e-9)
+    assert part.cla_rear_m2 * 2.5 == pytest.approx(force * x + drag * h + moment, abs=1e-9)
 
 
 def test_axle_loads_hold_the_weight_and_grow_with_speed_squared():
@@ -82,13 +82,13 @@ def test_the_matched_front_keeps_the_share(share, lever, x, force):
     answer = matched_settings(car, wing, np.zeros(1), lever, (0.1, 0.2, 0.3), RHO, 40.0)
     front = placed(answer.front_force_m2, 0.0, -lever, 0.1, 2.5)
     both = total(wing, front)
-    assert both.front_m2[0] / both.downforce_m2[0] == pytest.approx(share, abs=1e-9)
+    assert both.cla_front_m2[0] / both.cla_m2[0] == pytest.approx(share, abs=1e-9)
 
 
 def test_what_is_left_names_the_danger():
     """EXACT: with the wing gone the front is heavier than the bare car's, with the splitter gone lighter."""
     parts = {"wing": placed(0.35, 0.04, 3.0, 1.3, 2.5), "splitter": placed(0.2, 0.01, -0.8, 0.1, 2.5)}
-    left = {case.gone: case for case in what_is_left(GREEN_HATCH, parts, RHO, 44.4)}
+    left = {case.lost_part: case for case in part_losses(GREEN_HATCH, parts, RHO, 44.4)}
     assert "oversteer" in left["wing"].words
     assert "understeer" in left["splitter"].words
     assert left["all parts"].shift_percent == 0.0
@@ -130,26 +130,26 @@ SPLITTER = Splitter(0.09, 1.5, 0.09, floor_m=0.3, rod_ahead_m=0.09, modulus_pa=7
 def test_no_splitter_estimate_beats_the_stagnation_pressure():
     """EXACT bound: above the blade cp is at most 1; the band is wide, and says whence it comes."""
     part = splitter_estimate(SPLITTER, GREEN_HATCH)
-    low, middle, high = part.downforce_m2
+    low, middle, high = part.cla_m2
     assert 0 < low < middle < high
     assert high / low > 3
     assert max(CP_ABOVE) < 1.0
     assert part.origin == "common practice, no source"
-    assert part.middle.front_m2 > middle > 0 > part.middle.rear_m2
+    assert part.middle.cla_front_m2 > middle > 0 > part.middle.cla_rear_m2
 
 
 def test_the_users_measurement_wins():
     q = 0.5 * RHO * 40.0**2
     measured = Splitter(0.09, 1.5, 0.09, measured=Measured(300.0 / q, 40.0 / q, 5.0 / q, 2.0 / q))
     part = splitter_estimate(measured, GREEN_HATCH)
-    assert np.array(part.downforce_m2) * q == pytest.approx([260.0, 300.0, 340.0])
+    assert np.array(part.cla_m2) * q == pytest.approx([260.0, 300.0, 340.0])
     assert part.origin == "the user's own measurement"
 
 
 def test_a_dam_may_raise_or_lower_drag():
     part = air_dam_estimate(AirDam(0.1, 1.4, 0.1), GREEN_HATCH)
-    assert part.drag_m2[0] < 0 < part.drag_m2[2]
-    assert air_dam_estimate(None, GREEN_HATCH).downforce_m2 == (0.0, 0.0, 0.0)
+    assert part.cda_m2[0] < 0 < part.cda_m2[2]
+    assert air_dam_estimate(None, GREEN_HATCH).cla_m2 == (0.0, 0.0, 0.0)
 
 
 def test_blade_loads_are_the_textbook_beams():
@@ -191,5 +191,5 @@ def test_measured_axle_lift_replaces_the_drags_couple():
 
     known = replace(GREEN_HATCH, lift_front_m2=-0.1, lift_rear_m2=-0.2)
     body = body_areas(known)
-    assert (body.front_m2, body.rear_m2, body.drag_m2) == (-0.1, -0.2, 0.72)
-    assert body_areas(GREEN_HATCH).downforce_m2 == 0.0
+    assert (body.cla_front_m2, body.cla_rear_m2, body.cda_m2) == (-0.1, -0.2, 0.72)
+    assert body_areas(GREEN_HATCH).cla_m2 == 0.0

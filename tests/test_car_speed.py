@@ -64,7 +64,7 @@ def test_banked_corners_balance_their_forces(tilt, n, area):
     pressed = np.cos(b) + v2 * k * np.sin(b) / G
     load = [
         pressed * static + 0.5 * RHO * v2 * a
-        for static, a in ((car.static_front_n, areas.front_m2), (car.static_rear_n, areas.rear_m2))
+        for static, a in ((car.static_front_n, areas.cla_front_m2), (car.static_rear_n, areas.cla_rear_m2))
     ]
     held = [
         G * (max(axle, 0) / static) ** (1 - n)
@@ -79,7 +79,7 @@ def test_the_weaker_axle_sets_the_limit():
     k = 1 / 100.0
     bare = corner_speed_m_s(GREEN_HATCH, FREE, RHO, k)
     assert corner_speed_m_s(GREEN_HATCH, rear_only, RHO, k) == pytest.approx(bare)
-    assert corner_speed_m_s(GREEN_HATCH, rear_only, RHO, k, law="rebalanced") > 1.01 * bare
+    assert corner_speed_m_s(GREEN_HATCH, rear_only, RHO, k, law="retuned") > 1.01 * bare
     assert corner_speed_m_s(GREEN_HATCH, AxleAreas(-0.1, 0.4, 0.0), RHO, k) < bare
 
 

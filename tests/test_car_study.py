@@ -51,15 +51,15 @@ def result():
 
 def test_the_whole_chain_holds_together(result):
     assert result.set_angle_deg == 6.0
-    assert result.whole.drag_m2 == pytest.approx(
-        0.72 + float(result.wing_set.drag_m2) + result.splitter.drag_m2[1]
+    assert result.whole.cda_m2 == pytest.approx(
+        0.72 + float(result.wing_set.cda_m2) + result.splitter.cda_m2[1]
     )
     area = 0.35 * (0.3 + 0.08 * 6)
-    assert float(result.wing_set.downforce_m2) == pytest.approx(area)
+    assert float(result.wing_set.cla_m2) == pytest.approx(area)
     q = 0.5 * result.density_kg_m3 * 40.0**2
     k, m = 4, 6
     assert result.loads.front_n[k, m] + result.loads.rear_n[k, m] == pytest.approx(
-        result.car.weight_n + q * (area + result.splitter.downforce_m2[1])
+        result.car.weight_n + q * (area + result.splitter.cla_m2[1])
     )
     assert result.lap.difference.total_s == pytest.approx(
         result.lap.without.lap_time_s[0] - result.lap.with_parts.lap_time_s[0]
@@ -140,7 +140,7 @@ def test_car_and_mounts_go_by_the_nearest_speed_that_converged():
         holes[name] = getattr(wing, name).copy()
         holes[name][-3:] = np.nan
     found = car_result(study(), replace(wing, **holes), 6.0)
-    assert found.wing_set.rear_m2 == pytest.approx(whole.wing_set.rear_m2)
+    assert found.wing_set.cla_rear_m2 == pytest.approx(whole.wing_set.cla_rear_m2)
     assert found.mounts.down_n == pytest.approx(whole.mounts.down_n)
     assert found.proof.bag_kg == pytest.approx(whole.proof.bag_kg)
 
@@ -161,7 +161,7 @@ def test_the_tracks_answer_replaces_the_estimate():
     keys = {"downforce_factor": 0.8, "downforce_low": 0.7, "downforce_high": 0.9}
     told = study(correction=keys)
     slower = car_result(told, corrected(wing, told.correction), 6.0)
-    assert float(slower.wing_set.downforce_m2) == pytest.approx(0.8 * 0.35 * 0.78)
+    assert float(slower.wing_set.cla_m2) == pytest.approx(0.8 * 0.35 * 0.78)
 
 
 PLATE = np.array([[1.0, 0.0], [0.0, 0.0], [1.0, 0.0]])
@@ -339,19 +339,19 @@ def test_a_measured_splitter_wins_in_the_study():
     measured = {"downforce": "300 N", "error": "30 N", "speed": "40 m/s"}
     found = car_result(study(splitter=FULL["splitter"] | {"measured": measured}), stand_in_wing(), 6.0)
     q = 0.5 * found.density_kg_m3 * 40.0**2
-    assert found.splitter.downforce_m2[1] * q == pytest.approx(300.0)
+    assert found.splitter.cla_m2[1] * q == pytest.approx(300.0)
     assert found.splitter.origin == "the user's own measurement"
 
 
 def test_the_clearance_is_that_of_the_splitters_high_end(result):
     """EXACT: at the fast end of the top speed, the front axle's load with the splitter at the high end."""
     q = 0.5 * result.density_kg_m3 * result.top_band_m_s[1] ** 2
-    more = result.splitter.high.front_m2 - result.splitter.middle.front_m2
+    more = result.splitter.high.cla_front_m2 - result.splitter.middle.cla_front_m2
     rate = 60e3 * 0.95**2
     ahead = 0.8 + 0.09
     (gap,) = result.clearances
     assert gap.downforce_m == pytest.approx(
-        q * float(result.whole.front_m2 + more) / (2 * rate) * (1 + ahead / 2.5)
+        q * float(result.whole.cla_front_m2 + more) / (2 * rate) * (1 + ahead / 2.5)
     )
 
 
@@ -368,9 +368,9 @@ def test_the_band_of_the_drag_area_is_that_of_the_top_speed(result):
     density, body = result.density_kg_m3, 0.72
     wing, blade = result.wing, result.splitter
     m = wing.index(6.0)
-    down = [0.85 * wing.cla_m2[m] + blade.downforce_m2[0], 1.15 * wing.cla_m2[m] + blade.downforce_m2[2]]
-    drag = [1.15 * wing.cda_m2[m] + blade.drag_m2[2] + 1.1 * body]
-    drag.append(0.85 * wing.cda_m2[m] + blade.drag_m2[0] + 0.9 * body)
+    down = [0.85 * wing.cla_m2[m] + blade.cla_m2[0], 1.15 * wing.cla_m2[m] + blade.cla_m2[2]]
+    drag = [1.15 * wing.cda_m2[m] + blade.cda_m2[2] + 1.1 * body]
+    drag.append(0.85 * wing.cda_m2[m] + blade.cda_m2[0] + 0.9 * body)
     for k in (0, 1):
         top = brentq(
             lambda v, k=k: 135e3
@@ -520,19 +520,19 @@ def test_lap_and_ride_height_are_told_no_finer_than_anyone_can_measure(result):
     assert "less than 0.01 s a lap faster (0.00 to 0.01 s gained)" in told
     assert "sinks less than 1 mm" in told
     assert "−0.1 % of its load at rest" in told
-    assert "its band covers nought" in told
-    assert "covers nought" not in told_by(replace(result, lap=replace(result.lap, gain_low_s=0.01)))
+    assert "its band includes zero" in told
+    assert "includes zero" not in told_by(replace(result, lap=replace(result.lap, gain_low_s=0.01)))
 
 
 def test_the_balance_has_its_band(result):
     """EXACT: with the wing strong and the splitter weak, and the other way round; told with the middle."""
-    q = 0.5 * result.density_kg_m3 * result.talk_speed_m_s**2
+    q = 0.5 * result.density_kg_m3 * result.reference_speed_m_s**2
     car, m = result.car, result.wing.index(6.0)
     shares = []
     for wing, front in ((result.wing.high.at(m), "low"), (result.wing.low.at(m), "high")):
         areas = [result.body, wing, getattr(result.splitter, front)]
-        load = car.static_front_n + q * sum(float(a.front_m2) for a in areas)
-        rest = car.static_rear_n + q * sum(float(a.rear_m2) for a in areas)
+        load = car.static_front_n + q * sum(float(a.cla_front_m2) for a in areas)
+        rest = car.static_rear_n + q * sum(float(a.cla_rear_m2) for a in areas)
         shares.append(load / (load + rest))
     assert result.front_share_band == pytest.approx(shares)
     assert shares[0] < result.left[0].front_share < shares[1]

@@ -33,23 +33,21 @@ def test_where_the_chain_lands_beside_the_trade(capsys):
     whole = total(body, wing, splitter)
     radius = np.array([30.0, 45.0, 70.0, 100.0, 140.0])
     table = corner_table(car, whole, body, RHO, radius)
-    straight = straight_cost(
-        car, (whole.drag_m2, whole.downforce_m2), (body.drag_m2, body.downforce_m2), RHO, 900.0, 30.0
-    )
+    straight = straight_cost(car, (whole.cda_m2, whole.cla_m2), (body.cda_m2, body.cla_m2), RHO, 900.0, 30.0)
     circuit = harrow_down()
     laps = [
         lap(car, whole, circuit, RHO),
-        lap(car, whole, circuit, RHO, "rebalanced"),
+        lap(car, whole, circuit, RHO, "retuned"),
         lap(car, body, circuit, RHO),
     ]
     step = np.diff(np.r_[0.0, laps[1].time_s[0]])
-    holds = corner_holds(laps[1].sideways_g[0], step, circuit.part, circuit.names)
+    holds = corner_holds(laps[1].lateral_g[0], step, circuit.part, circuit.names)
     with capsys.disabled():
         print("\n  fact of the trade (common practice, no source) | where the chain lands")
-        felt = [v * 3.6 for v in (table.break_even_rebalanced_m_s, table.break_even_m_s)]
+        felt = [v * 3.6 for v in (table.break_even_retuned_m_s, table.break_even_m_s)]
         told = f"{felt[0]:.0f} km/h retuned, {felt[1]:.0f} km/h as fitted (2 % of g)"
         print(f"  felt only above some 105 to 115 km/h | {told}")
-        speeds = (table.without_m_s * 3.6, table.with_m_s * 3.6, table.rebalanced_m_s * 3.6)
+        speeds = (table.without_m_s * 3.6, table.with_m_s * 3.6, table.retuned_m_s * 3.6)
         for r, a, b, c in zip(radius, *speeds, strict=True):
             print(f"    R {r:.0f} m: {a:.1f} km/h bare, {b - a:+.1f} as fitted, {c - a:+.1f} retuned")
         print("  corners of 70 to 95 km/h show next to no difference | first two rows")
@@ -61,5 +59,5 @@ def test_where_the_chain_lands_beside_the_trade(capsys):
             print(
                 f"  lap of {laps[2].lap_time_s[0]:.1f} s: {lap_difference(one, laps[2]).total_s:+.2f} {name}"
             )
-    assert np.isfinite(table.break_even_rebalanced_m_s)
+    assert np.isfinite(table.break_even_retuned_m_s)
     assert straight.top_with_m_s < straight.top_without_m_s

@@ -104,7 +104,7 @@ def test_shared_errors_act_on_the_difference_alone():
 @pytest.mark.parametrize(
     ("value", "low", "high", "repeat", "words"),
     [
-        (5.0, -1.0, 9.0, 1.0, f"{NO_DIFFERENCE}: the band covers nought"),
+        (5.0, -1.0, 9.0, 1.0, f"{NO_DIFFERENCE}: the band includes zero"),
         (5.0, 4.0, 6.0, 9.0, f"{NO_DIFFERENCE}: less than a careful club can repeat"),
         (-15.0, -16.0, -14.0, 9.0, "less"),
         (15.0, 14.0, 16.0, 9.0, "more"),

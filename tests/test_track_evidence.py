@@ -74,7 +74,7 @@ def test_a_still_day_gives_the_drag_area(rate):
     }
     log = Log("closed form", time, channels, words, ())
     found = coast_down(log, runs_of(log), MASS_KG * ROTATING, DENSITY, (0.0, 0.0, 0.0))
-    assert [run.drag_m2 for run in found.runs] == pytest.approx([area] * 4, rel=2e-3 if rate < 5 else 5e-4)
+    assert [run.cda_m2 for run in found.runs] == pytest.approx([area] * 4, rel=2e-3 if rate < 5 else 5e-4)
 
 
 def test_only_neighbours_in_opposite_directions_are_a_pair():

@@ -52,7 +52,7 @@ def test_a_circle_is_driven_at_its_corner_speed():
     speed = brentq(spare, 5.0, 60.0)
     assert found.speed_m_s[0, 20:] == pytest.approx(speed, rel=1e-6)  # the first steps settle
     assert found.lap_time_s[0] == pytest.approx(2 * np.pi * 60.0 / speed, rel=1e-5)
-    assert found.sideways_g[0, 20:] == pytest.approx(speed**2 / 60.0 / G)
+    assert found.lateral_g[0, 20:] == pytest.approx(speed**2 / 60.0 / G)
     alone = np.sqrt(1.05 * G / (1 / 60.0 - 1.05 * RHO * area / (2 * car.mass_kg)))
     assert 0.998 < speed / alone < 1.0
 

@@ -6,7 +6,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from wingtool.errors import LogError
-from wingtool.track import circuit_from_log, distance_m, local_xy_m, read_log, runs_of, sideways_m_s2, smooth
+from wingtool.track import circuit_from_log, distance_m, lateral_m_s2, local_xy_m, read_log, runs_of, smooth
 from wingtool.track.reading import heading
 
 
@@ -26,7 +26,7 @@ def test_a_plain_log(tmp_path):
     )
     log = read_log(write(tmp_path, text))
     assert log.channels["speed_m_s"][:2] * 3.6 == pytest.approx([90, 91])
-    assert log.channels["sideways_m_s2"][0] == pytest.approx(9.80665)
+    assert log.channels["lateral_m_s2"][0] == pytest.approx(9.80665)
     assert log.time_s[-1] == pytest.approx(3.9)
     told = " | ".join(log.understood)
     assert "comma between cells" in told
@@ -155,8 +155,8 @@ def test_any_heading_is_understood_or_left(text):
     ("text", "quantity"),
     [
         ("FL damper [mm]", "travel_front_left"), ("Rear travel (mm)", "travel_rear"), ("Lap", "lap"),
-        ("Load cell left [N]", "cell"), ("drag cell [N]", "cell_drag"), ("Lat. Acc. [g]", "sideways"),
-        ("Longitude", "longitude"), ("Lateral g", "sideways"), ("longitudinal acc [m/s2]", "forward"),
+        ("Load cell left [N]", "cell"), ("drag cell [N]", "cell_drag"), ("Lat. Acc. [g]", "lateral"),
+        ("Longitude", "longitude"), ("Lateral g", "lateral"), ("longitudinal acc [m/s2]", "longitudinal"),
         ("rpm", None), ("Elapsed (s)", "time"),
     ],
 )  # fmt: skip
@@ -184,7 +184,7 @@ def test_speed_distance_and_sideways_from_positions(tmp_path):
     log = circle(tmp_path)
     inner = slice(20, -20)
     assert log.channels["speed_m_s"][inner] == pytest.approx(20.0, rel=5e-3)
-    assert np.abs(sideways_m_s2(log)[inner]) == pytest.approx(400 / 60, rel=0.01)
+    assert np.abs(lateral_m_s2(log)[inner]) == pytest.approx(400 / 60, rel=0.01)
     assert distance_m(log)[-1] == pytest.approx(2 * 2 * np.pi * 60, rel=0.02)
     assert circuit_from_log("ring", log).curvature_1_m.mean() == pytest.approx(1 / 60, rel=0.03)
 

@@ -28,7 +28,7 @@ def written(log, path, unit="km/h"):
     names = {
         "heading_deg": ("heading [deg]", 1.0), "run": ("run", 1.0),
         "travel_rear_m": ("rear travel [mm]", 1e3), "cells_n": ("load cell [N]", 1.0),
-        "sideways_m_s2": ("lateral acc [m/s2]", 1.0),
+        "lateral_m_s2": ("lateral acc [m/s2]", 1.0),
         "latitude_deg": ("lat", 1.0), "longitude_deg": ("lon", 1.0),
     }  # fmt: skip
     columns |= {n: log.channels[c] * f for c, (n, f) in names.items() if c in log.channels}
@@ -125,9 +125,9 @@ def test_corners_are_held_against_the_car_that_keeps_its_splitter(tmp_path):
     def least(front, rear):
         return min(np.array([front, rear]) / weights) * car.weight_n
 
-    kept = least(body + blade.front_m2 + wing.front_m2, -body + blade.rear_m2 + wing.rear_m2)
-    kept -= least(body + blade.front_m2, -body + blade.rear_m2)
-    none = least(body + wing.front_m2, -body + wing.rear_m2) - least(body, -body)
+    kept = least(body + blade.cla_front_m2 + wing.cla_front_m2, -body + blade.cla_rear_m2 + wing.cla_rear_m2)
+    kept -= least(body + blade.cla_front_m2, -body + blade.cla_rear_m2)
+    none = least(body + wing.cla_front_m2, -body + wing.cla_rear_m2) - least(body, -body)
     assert found["kept"] == pytest.approx(kept)
     assert found["none"] == pytest.approx(none)
     assert none < 0.0 < kept
@@ -279,7 +279,7 @@ def test_a_circuit_from_a_log(tmp_path):
 
 @pytest.mark.parametrize(("change_m2", "offered"), [(WING_DRAG, True), (0.0, False)])
 def test_no_correction_to_a_drag_that_pushes(tmp_path, change_m2, offered):
-    """EXACT: no change is less than the downforce's own rolling drag, and would leave a drag below nought."""
+    """EXACT: no change is less than the downforce's own rolling drag, and would leave a drag below zero."""
     path = written(coast_logs(1, 0.2, change_m2, pairs=16, first_seed=12)[0], tmp_path / "coasts.csv")
     answer = verify_study(PLAIN, path, angle_deg=12.0, wing=stand_in_wing())
     assert answer.tells

@@ -7,7 +7,7 @@ import numpy as np
 import pytest
 
 from wingtool.car import Axle, Car, Tyre, body_areas, placed, total
-from wingtool.track import Segment, best_angle, circuit_from_segments, lap, read_log, sideways_m_s2, sustained
+from wingtool.track import Segment, best_angle, circuit_from_segments, lap, lateral_m_s2, read_log, sustained
 from wingtool.track.runs import runs_of
 from wingtool.track.steady import corner_units
 
@@ -80,7 +80,7 @@ def test_an_hour_at_25_readings_a_second(tmp_path):
     def analysed():
         log = read_log(path)
         units = corner_units(log, runs_of(log))
-        return units, sustained(sideways_m_s2(log) / 9.80665, np.full(len(log.time_s), 0.04))
+        return units, sustained(lateral_m_s2(log) / 9.80665, np.full(len(log.time_s), 0.04))
 
     taken = best(analysed, 3)
     tracemalloc.start()

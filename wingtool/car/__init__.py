@@ -5,13 +5,13 @@ from wingtool.car.balance import (
     BALANCE_CAUTION,
     AxleLoads,
     MatchedSettings,
+    PartLoss,
     PlaceMap,
-    WhatIsLeft,
     axle_loads,
     body_areas,
     matched_settings,
+    part_losses,
     place_map,
-    what_is_left,
 )
 from wingtool.car.clearance import Clearance, clearance_left
 from wingtool.car.corner import CornerTable, break_even_m_s, corner_speed_m_s, corner_table
@@ -48,12 +48,12 @@ from wingtool.car.straight import (
     top_speed_m_s,
 )
 from wingtool.car.tyre import (
-    SIDEWAYS,
+    LATERAL_LIMIT,
     axle_capacity,
     brake_limit_m_s2,
+    lateral_limit_m_s2,
+    lateral_retuned_m_s2,
     load_ratios,
-    sideways_limit_m_s2,
-    sideways_rebalanced_m_s2,
     traction_limit_n,
 )
 from wingtool.car.vehicle import Axle, Car, Gears, Tyre, drag_area_from_top_speed
@@ -64,7 +64,7 @@ __all__ = [
     "MOUNT_CAUTION",
     "NOTHING",
     "NOT_IN_IT",
-    "SIDEWAYS",
+    "LATERAL_LIMIT",
     "TRACK_ONLY",
     "TYRE_CAUTION",
     "AirDam",
@@ -94,7 +94,7 @@ __all__ = [
     "SpringAnswer",
     "StraightCost",
     "Tyre",
-    "WhatIsLeft",
+    "PartLoss",
     "air_dam_estimate",
     "axle_capacity",
     "axle_loads",
@@ -118,8 +118,8 @@ __all__ = [
     "power_at_wheels_w",
     "proof_recipe",
     "resistance_n",
-    "sideways_limit_m_s2",
-    "sideways_rebalanced_m_s2",
+    "lateral_limit_m_s2",
+    "lateral_retuned_m_s2",
     "splitter_estimate",
     "spring_answers",
     "stand_stations",
@@ -128,6 +128,6 @@ __all__ = [
     "top_speed_m_s",
     "total",
     "traction_limit_n",
-    "what_is_left",
+    "part_losses",
     "whole_span",
 ]

@@ -22,23 +22,25 @@ class AxleAreas:
     All fields broadcast together; a part over m wing angles has shape (m,).
     """
 
-    front_m2: Any  # float or ndarray, as all three
-    rear_m2: Any
-    drag_m2: Any
+    cla_front_m2: Any  # float or ndarray, as all three
+    cla_rear_m2: Any
+    cda_m2: Any
 
     @property
-    def downforce_m2(self) -> Any:
+    def cla_m2(self) -> Any:
         """Both axles together [m^2]."""
-        return self.front_m2 + self.rear_m2
+        return self.cla_front_m2 + self.cla_rear_m2
 
     def __add__(self, other: "AxleAreas") -> "AxleAreas":
         return AxleAreas(
-            self.front_m2 + other.front_m2, self.rear_m2 + other.rear_m2, self.drag_m2 + other.drag_m2
+            self.cla_front_m2 + other.cla_front_m2,
+            self.cla_rear_m2 + other.cla_rear_m2,
+            self.cda_m2 + other.cda_m2,
         )
 
     def at(self, index) -> "AxleAreas":
         """The areas at an index of their arrays; plain numbers stay."""
-        front, rear, drag = np.broadcast_arrays(self.front_m2, self.rear_m2, self.drag_m2)
+        front, rear, drag = np.broadcast_arrays(self.cla_front_m2, self.cla_rear_m2, self.cda_m2)
         return AxleAreas(front[index], rear[index], drag[index])
 
 
@@ -72,7 +74,7 @@ def placed(cla_m2, cda_m2, x_m, height_m, wheelbase_m: float, cma_m3=0.0) -> Axl
     loads the rear by 586 N and takes 132 N off the front (statics).
 
     >>> wing = placed(454.0, 45.0, 3.1, 1.3, 2.5)
-    >>> round(wing.rear_m2), round(wing.front_m2)
+    >>> round(wing.cla_rear_m2), round(wing.cla_front_m2)
     (586, -132)
     """
     rear = (cla_m2 * x_m + cda_m2 * height_m + cma_m3) / wheelbase_m

@@ -1,4 +1,4 @@
-"""The see-saw: what the air puts on each axle, what keeps the balance, what is left if a part comes off."""
+"""Aero balance: axle loads, the front that keeps the balance, the balance when a part comes off."""
 
 from dataclasses import dataclass
 
@@ -54,10 +54,10 @@ def axle_loads(
     whole = total(body_areas(car), parts)
     shape = (len(speed_m_s), len(wing_angle_deg))
     front_air, rear_air = (
-        np.broadcast_to(q * np.asarray(area), shape) for area in (whole.front_m2, whole.rear_m2)
+        np.broadcast_to(q * np.asarray(area), shape) for area in (whole.cla_front_m2, whole.cla_rear_m2)
     )
-    added = np.broadcast_to(q * np.asarray(parts.downforce_m2), shape)
-    parts_front = np.broadcast_to(q * np.asarray(parts.front_m2), shape)
+    added = np.broadcast_to(q * np.asarray(parts.cla_m2), shape)
+    parts_front = np.broadcast_to(q * np.asarray(parts.cla_front_m2), shape)
     front, rear = car.static_front_n + front_air, car.static_rear_n + rear_air
     enough = np.abs(added) > 1e-3 * car.weight_n
     share = np.where(enough, parts_front / np.where(enough, added, 1.0), np.nan)
@@ -121,24 +121,24 @@ def matched_settings(
     """
     q = 0.5 * density_kg_m3 * speed_m_s**2
     share = car.front_share
-    wanted = (share * wing.downforce_m2 - wing.front_m2) / (1.0 + front_lever_m / car.wheelbase_m - share)
+    wanted = (share * wing.cla_m2 - wing.cla_front_m2) / (1.0 + front_lever_m / car.wheelbase_m - share)
     fitted = fitted_m2[1]
     return MatchedSettings(
-        wing_angle_deg, speed_m_s, q * wing.downforce_m2, wanted, q * wanted,
+        wing_angle_deg, speed_m_s, q * wing.cla_m2, wanted, q * wanted,
         wanted / fitted if fitted > 0.0 else np.full_like(wanted, np.nan),
-        q * fitted_m2[0], q * fitted_m2[2], share, q * np.asarray(wing.drag_m2),
+        q * fitted_m2[0], q * fitted_m2[2], share, q * np.asarray(wing.cda_m2),
     )  # fmt: skip
 
 
 @dataclass(frozen=True)
-class WhatIsLeft:
-    """Axle loads at one speed with one part gone.
+class PartLoss:
+    """Axle loads at one speed without `lost_part`.
 
-    `front_share` of the axle loads, `shift` against the static share in per cent of the load, `words` what
-    the driver meets.
+    `front_n`, `rear_n` the axle loads, `front_share` the front's share of them, `shift_percent` its change
+    against the bare car at the same speed [per cent of the load], `words` what the driver feels.
     """
 
-    gone: str
+    lost_part: str
     front_n: float
     rear_n: float
     front_share: float
@@ -146,10 +146,10 @@ class WhatIsLeft:
     words: str
 
 
-def what_is_left(
+def part_losses(
     car: Car, parts: dict[str, AxleAreas], density_kg_m3: float, speed_m_s: float
-) -> tuple[WhatIsLeft, ...]:
-    """Balance with all parts, then with each part gone, then with none.
+) -> tuple[PartLoss, ...]:
+    """Balance with all parts, then without each of them, then without any.
 
     Parameters
     ----------
@@ -162,16 +162,16 @@ def what_is_left(
     q = 0.5 * density_kg_m3 * speed_m_s**2
     bare = _share(car, total(body_areas(car)), q)
     return tuple(
-        _left(car, gone, total(body_areas(car), *kept.values()), q, bare) for gone, kept in cases.items()
+        _left(car, lost, total(body_areas(car), *rest.values()), q, bare) for lost, rest in cases.items()
     )
 
 
 def _share(car: Car, areas: AxleAreas, q: float) -> float:
-    front, rear = car.static_front_n + q * areas.front_m2, car.static_rear_n + q * areas.rear_m2
+    front, rear = car.static_front_n + q * areas.cla_front_m2, car.static_rear_n + q * areas.cla_rear_m2
     return float(front / (front + rear))
 
 
-def _left(car: Car, gone: str, areas: AxleAreas, q: float, bare_share: float) -> WhatIsLeft:
+def _left(car: Car, lost_part: str, areas: AxleAreas, q: float, bare_share: float) -> PartLoss:
     share = _share(car, areas, q)
     shift = (share - bare_share) * 100.0
     words = "balance as the bare car"
@@ -179,10 +179,14 @@ def _left(car: Car, gone: str, areas: AxleAreas, q: float, bare_share: float) ->
         words = "front heavier than the bare car: towards oversteer when fast"
     if shift < -0.5:
         words = "front lighter than the bare car: towards understeer when fast"
-    return WhatIsLeft(
-        gone, float(car.static_front_n + q * areas.front_m2), float(car.static_rear_n + q * areas.rear_m2),
-        share, shift, words,
-    )  # fmt: skip
+    return PartLoss(
+        lost_part=lost_part,
+        front_n=float(car.static_front_n + q * areas.cla_front_m2),
+        rear_n=float(car.static_rear_n + q * areas.cla_rear_m2),
+        front_share=share,
+        shift_percent=shift,
+        words=words,
+    )
 
 
 @dataclass(frozen=True, eq=False)
@@ -234,7 +238,7 @@ def place_map(
     h, x = height_m[:, None], car.wheelbase_m + setback_m[None, :]
     wing = placed(cla_m2, cda_m2, x, h, car.wheelbase_m, cma_m3)
     whole = total(body_areas(car), others, wing)
-    front, rear = car.static_front_n + q * whole.front_m2, car.static_rear_n + q * whole.rear_m2
+    front, rear = car.static_front_n + q * whole.cla_front_m2, car.static_rear_n + q * whole.cla_rear_m2
     shape = np.broadcast_shapes(h.shape, x.shape)
     allowed = np.ones(shape, bool)
     allowed &= h <= (np.inf if most_height_m is None else most_height_m)
@@ -243,6 +247,6 @@ def place_map(
     note = "levers only: the wing's own force is taken the same everywhere" if same else computed
     downforce = np.broadcast_to(q * np.asarray(cla_m2), shape)
     return PlaceMap(
-        height_m, setback_m, speed_m_s, downforce, q * np.broadcast_to(wing.front_m2, shape),
-        q * np.broadcast_to(wing.rear_m2, shape), front / (front + rear), allowed, note,
+        height_m, setback_m, speed_m_s, downforce, q * np.broadcast_to(wing.cla_front_m2, shape),
+        q * np.broadcast_to(wing.cla_rear_m2, shape), front / (front + rear), allowed, note,
     )  # fmt: skip

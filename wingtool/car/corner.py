@@ -5,7 +5,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from wingtool.car.areas import AxleAreas
-from wingtool.car.tyre import SIDEWAYS
+from wingtool.car.tyre import LATERAL_LIMIT
 from wingtool.car.vehicle import NEUTRAL, Car
 from wingtool.constants import GRAVITY_M_S2
 
@@ -31,17 +31,17 @@ def corner_speed_m_s(
     curvature_1_m, camber_rad : float or ndarray
         Curvature [1/m] (0 on a straight) and road tilt towards the inside [rad].
     law : str
-        ``weaker axle`` or ``rebalanced``.
+        ``weaker axle`` or ``retuned``.
 
     Notes
     -----
     With n = 0 and downforce shared as the weight is, V^2 = mu g / (k - mu rho ClA / (2 m)).
     On a tilted road the load is m (g cos b + V^2 k sin b) and the asked force m (V^2 k cos b - g sin b).
     """
-    limit = SIDEWAYS[law]
+    limit = LATERAL_LIMIT[law]
     k, tilt = np.asarray(curvature_1_m, float), np.asarray(camber_rad, float)
     half_rho = 0.5 * density_kg_m3
-    ceiling = np.full(np.broadcast_shapes(k.shape, tilt.shape, np.shape(areas.front_m2)), FASTEST_M_S**2)
+    ceiling = np.full(np.broadcast_shapes(k.shape, tilt.shape, np.shape(areas.cla_front_m2)), FASTEST_M_S**2)
 
     def spare(square):
         pressed = np.cos(tilt) + square * k * np.sin(tilt) / GRAVITY_M_S2
@@ -67,21 +67,21 @@ def corner_speed_m_s(
 class CornerTable:
     """Speed against radius with and without the parts.
 
-    Arrays (n,): `radius_m`; `with_m_s`, `without_m_s`; `rebalanced_m_s` if springs and bars are retuned to
+    Arrays (n,): `radius_m`; `with_m_s`, `without_m_s`; `retuned_m_s` if springs and bars are retuned to
     the new loads; `gain_m_s`; `with_g`, `without_g`; `weaker` the axle that gives up first with the parts;
     `break_even_m_s` the speed below which the sideways g gained is under `felt` (nan: never gained),
-    `break_even_rebalanced_m_s` the same with springs and bars retuned.
+    `break_even_retuned_m_s` the same with springs and bars retuned.
     """
 
     radius_m: np.ndarray
     with_m_s: np.ndarray
     without_m_s: np.ndarray
-    rebalanced_m_s: np.ndarray
+    retuned_m_s: np.ndarray
     with_g: np.ndarray
     without_g: np.ndarray
     weaker: np.ndarray
     break_even_m_s: float
-    break_even_rebalanced_m_s: float
+    break_even_retuned_m_s: float
     felt: float
     note: str
 
@@ -98,15 +98,15 @@ def corner_table(
     k = 1.0 / np.asarray(radius_m, float)
     with_parts = corner_speed_m_s(car, whole, density_kg_m3, k)
     without = corner_speed_m_s(car, bare, density_kg_m3, k)
-    retuned = corner_speed_m_s(car, whole, density_kg_m3, k, law="rebalanced")
-    front = whole.front_m2 / car.static_front_n
-    rear = whole.rear_m2 / car.static_rear_n
+    retuned = corner_speed_m_s(car, whole, density_kg_m3, k, law="retuned")
+    front = whole.cla_front_m2 / car.static_front_n
+    rear = whole.cla_rear_m2 / car.static_rear_n
     weaker = np.full(len(k), "front" if front < rear else "rear")
     return CornerTable(
         np.asarray(radius_m, float), with_parts, without, retuned,
         with_parts**2 * k / GRAVITY_M_S2, without**2 * k / GRAVITY_M_S2, weaker,
         break_even_m_s(car, whole, bare, density_kg_m3),
-        break_even_m_s(car, whole, bare, density_kg_m3, law="rebalanced"), FELT,
+        break_even_m_s(car, whole, bare, density_kg_m3, law="retuned"), FELT,
         f"{NEUTRAL}; {FELT:.0%} more sideways g is what a driver feels: common practice, no source",
     )  # fmt: skip
 
@@ -118,7 +118,7 @@ def break_even_m_s(
     """Lowest speed [m/s] at which the parts raise the sideways limit by `felt`; nan if they never do."""
     speed = np.linspace(1.0, FASTEST_M_S, 2000)
     q = 0.5 * density_kg_m3 * speed**2
-    limit = SIDEWAYS[law]
+    limit = LATERAL_LIMIT[law]
     without = np.maximum(limit(car, bare, q), 1e-9)
     gain = limit(car, whole, q) / without - 1.0
     over = np.flatnonzero(gain >= felt)

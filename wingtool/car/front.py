@@ -31,10 +31,10 @@ DAM_DRAG = (-0.4, 0.1, 0.8)
 class Measured:
     """What the user measured of a front part: downforce and drag areas with their error [m^2]."""
 
-    downforce_m2: float
+    cla_m2: float
     error_m2: float
-    drag_m2: float = 0.0
-    drag_error_m2: float = 0.0
+    cda_m2: float = 0.0
+    cda_error_m2: float = 0.0
 
 
 @dataclass(frozen=True)
@@ -72,7 +72,7 @@ class AirDam:
 class FrontPart:
     """Estimate of one front part.
 
-    `low`, `middle`, `high` are axle areas; `downforce_m2`, `drag_m2` the three values (low, middle, high)
+    `low`, `middle`, `high` are axle areas; `cla_m2`, `cda_m2` the three values (low, middle, high)
     of the part alone; `origin` says where the band comes from.
     """
 
@@ -80,8 +80,8 @@ class FrontPart:
     low: AxleAreas
     middle: AxleAreas
     high: AxleAreas
-    downforce_m2: tuple[float, float, float]
-    drag_m2: tuple[float, float, float]
+    cla_m2: tuple[float, float, float]
+    cda_m2: tuple[float, float, float]
     origin: str
     blade_m2: float = 0.0
 
@@ -129,8 +129,8 @@ def _front_part(name, force, drag, lever, height, car, measured, blade_share) ->
     origin = COMMON
     if measured is not None:
         origin = MEASURED
-        force = measured.downforce_m2 + measured.error_m2 * np.array([-1.0, 0.0, 1.0])
-        drag = measured.drag_m2 + measured.drag_error_m2 * np.array([-1.0, 0.0, 1.0])
+        force = measured.cla_m2 + measured.error_m2 * np.array([-1.0, 0.0, 1.0])
+        drag = measured.cda_m2 + measured.cda_error_m2 * np.array([-1.0, 0.0, 1.0])
         lever = np.full(3, lever[1])
     low, middle, high = (placed(force[i], drag[i], -lever[i], height, car.wheelbase_m) for i in range(3))
     three = [(float(a[0]), float(a[1]), float(a[2])) for a in (force, drag)]

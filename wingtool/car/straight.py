@@ -27,13 +27,13 @@ def power_at_wheels_w(car: Car, speed_m_s):
     return car.power_w * np.where(slipping, low, share.max(axis=-1))
 
 
-def resistance_n(car: Car, drag_m2, downforce_m2, density_kg_m3: float, speed_m_s):
+def resistance_n(car: Car, cda_m2, cla_m2, density_kg_m3: float, speed_m_s):
     """Drag and rolling resistance [N]; downforce presses the tyres and so adds to the rolling part."""
     q = 0.5 * density_kg_m3 * np.asarray(speed_m_s) ** 2
-    return q * drag_m2 + car.rolling * np.maximum(car.weight_n + q * downforce_m2, 0.0)
+    return q * cda_m2 + car.rolling * np.maximum(car.weight_n + q * cla_m2, 0.0)
 
 
-def top_speed_m_s(car: Car, drag_m2, downforce_m2, density_kg_m3: float) -> np.ndarray:
+def top_speed_m_s(car: Car, cda_m2, cla_m2, density_kg_m3: float) -> np.ndarray:
     """Speed [m/s] at which the power is used up, for one or many set-ups.
 
     Examples
@@ -52,7 +52,7 @@ def top_speed_m_s(car: Car, drag_m2, downforce_m2, density_kg_m3: float) -> np.n
             car, drag, downforce, density_kg_m3, speed
         )
 
-    drag, downforce = np.broadcast_arrays(np.asarray(drag_m2, float), np.asarray(downforce_m2, float))
+    drag, downforce = np.broadcast_arrays(np.asarray(cda_m2, float), np.asarray(cla_m2, float))
     found = find_root(spare_w, (1.0, FASTEST_M_S), args=(drag, downforce))
     at_end = np.where(spare_w(FASTEST_M_S, drag, downforce) >= 0.0, FASTEST_M_S, 1.0)
     return np.where(found.success, found.x, at_end)
@@ -71,7 +71,7 @@ class Run:
 
 
 def full_throttle(
-    car: Car, drag_m2: float, downforce_m2: float, density_kg_m3: float, from_m_s: float, to_m_s: float
+    car: Car, cda_m2: float, cla_m2: float, density_kg_m3: float, from_m_s: float, to_m_s: float
 ) -> Run:
     """Time and distance to each speed, dt = m_e dV / F and ds = V dt, by Simpson's rule over each step.
 
@@ -79,7 +79,7 @@ def full_throttle(
     comes faster than its top speed slows down, to 100.5 % of it. Where the power would spin the wheels the
     tyres limit the force (grip times weight; without load transfer).
     """
-    top = float(top_speed_m_s(car, drag_m2, downforce_m2, density_kg_m3))
+    top = float(top_speed_m_s(car, cda_m2, cla_m2, density_kg_m3))
     slowing = from_m_s > top
     end = 1.005 * top if slowing else min(to_m_s, 0.995 * top)
     if (end - from_m_s) * (-1 if slowing else 1) <= 0.0:
@@ -87,7 +87,7 @@ def full_throttle(
     fine = np.linspace(from_m_s, end, 2 * STEPS + 1)
     grip = car.tyre.brake_grip * _driven_weight_n(car)
     push = np.minimum(power_at_wheels_w(car, fine) / np.maximum(fine, 0.5), grip)
-    force = push - resistance_n(car, drag_m2, downforce_m2, density_kg_m3, fine)
+    force = push - resistance_n(car, cda_m2, cla_m2, density_kg_m3, fine)
     per_speed = car.turning_mass_kg / (np.minimum(force, -1e-9) if slowing else np.maximum(force, 1e-9))
     return Run(fine[::2], _simpson(per_speed, fine), _simpson(per_speed * fine, fine))
 

@@ -27,12 +27,12 @@ def axle_capacity(load_ratio, sensitivity: float):
 
 def load_ratios(car: Car, areas: AxleAreas, dynamic_pressure_pa):
     """Load over load at rest of the front and the rear axle."""
-    front = 1.0 + dynamic_pressure_pa * areas.front_m2 / car.static_front_n
-    rear = 1.0 + dynamic_pressure_pa * areas.rear_m2 / car.static_rear_n
+    front = 1.0 + dynamic_pressure_pa * areas.cla_front_m2 / car.static_front_n
+    rear = 1.0 + dynamic_pressure_pa * areas.cla_rear_m2 / car.static_rear_n
     return front, rear
 
 
-def sideways_limit_m_s2(car: Car, areas: AxleAreas, dynamic_pressure_pa):
+def lateral_limit_m_s2(car: Car, areas: AxleAreas, dynamic_pressure_pa):
     """Sideways acceleration [m/s^2] at which the weaker axle gives up.
 
     Each axle carries its static share of m a_y (moments about the vertical axis in a steady corner), so the
@@ -44,7 +44,7 @@ def sideways_limit_m_s2(car: Car, areas: AxleAreas, dynamic_pressure_pa):
     return car.tyre.grip * GRAVITY_M_S2 * axle_capacity(weaker, car.tyre.load_sensitivity)
 
 
-def sideways_rebalanced_m_s2(car: Car, areas: AxleAreas, dynamic_pressure_pa):
+def lateral_retuned_m_s2(car: Car, areas: AxleAreas, dynamic_pressure_pa):
     """Sideways acceleration [m/s^2] if springs and bars were retuned until both axles give up together."""
     front, rear = load_ratios(car, areas, dynamic_pressure_pa)
     n = car.tyre.load_sensitivity
@@ -52,7 +52,7 @@ def sideways_rebalanced_m_s2(car: Car, areas: AxleAreas, dynamic_pressure_pa):
     return car.tyre.grip * GRAVITY_M_S2 * held
 
 
-SIDEWAYS = {"weaker axle": sideways_limit_m_s2, "rebalanced": sideways_rebalanced_m_s2}
+LATERAL_LIMIT = {"weaker axle": lateral_limit_m_s2, "retuned": lateral_retuned_m_s2}
 
 
 def brake_limit_m_s2(car: Car, areas: AxleAreas, dynamic_pressure_pa):

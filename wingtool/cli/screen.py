@@ -21,7 +21,7 @@ def show(headings: Sequence[str], rows: Iterable[Sequence[object]]) -> None:
 def figures(value: float, digits: int = 3) -> str:
     """A number to few significant figures, never in powers of ten; a dash where there is none.
 
-    What is left of a nought by rounding in the machine is shown as nought.
+    What is left of a zero by rounding in the machine is shown as zero.
 
     Examples
     --------

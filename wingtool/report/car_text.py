@@ -28,7 +28,7 @@ def car_numbers(car: CarResult) -> list[Row]:
         ("felt from this speed on, as fitted", car.corners.break_even_m_s, "m s-1", car.corners.note),
         (
             "felt from this speed on, retuned",
-            car.corners.break_even_rebalanced_m_s,
+            car.corners.break_even_retuned_m_s,
             "m s-1",
             car.corners.note,
         ),
@@ -37,12 +37,12 @@ def car_numbers(car: CarResult) -> list[Row]:
 
 
 def _front_numbers(car: CarResult) -> list[Row]:
-    q = 0.5 * car.density_kg_m3 * car.talk_speed_m_s**2
+    q = 0.5 * car.density_kg_m3 * car.reference_speed_m_s**2
     rows: list[Row] = []
     for part in (car.splitter, car.air_dam):
         if part.name != "none":
-            for end, area in zip(("low", "middle", "high"), part.downforce_m2, strict=True):
-                told = f"{speed(car.talk_speed_m_s)}; {part.origin}"
+            for end, area in zip(("low", "middle", "high"), part.cla_m2, strict=True):
+                told = f"{speed(car.reference_speed_m_s)}; {part.origin}"
                 rows.append((f"{part.name} downforce, {end}", q * area, "N", told))
     if car.blade is not None:
         told = f"{speed(car.blade.speed_m_s)}; {car.blade.caution}"
@@ -88,7 +88,7 @@ def _lap_numbers(car: CarResult) -> list[Row]:
         ("lap gain as fitted", lap.difference.total_s, "s", ""),
         ("lap gain as fitted, low end", lap.gain_low_s, "s", ""),
         ("lap gain as fitted, high end", lap.gain_high_s, "s", ""),
-        ("lap gain, springs and bars retuned", lap.gain_rebalanced_s, "s", ""),
+        ("lap gain, springs and bars retuned", lap.gain_retuned_s, "s", ""),
         ("g-seconds of a lap without", lap.sustained_without.g_seconds, "s", lap.oil_cautions[-1]),
         ("g-seconds of a lap with, retuned", lap.sustained_with.g_seconds, "s", lap.oil_cautions[-1]),
     ]
@@ -125,14 +125,14 @@ def _mount_numbers(car: CarResult) -> list[Row]:
 
 def front_lines(car: CarResult) -> list[str]:
     """Sentences on front parts, clearance and springs."""
-    q = 0.5 * car.density_kg_m3 * car.talk_speed_m_s**2
+    q = 0.5 * car.density_kg_m3 * car.reference_speed_m_s**2
     lines = []
     for part in (car.splitter, car.air_dam):
         if part.name != "none":
-            low, middle, high = (q * area for area in part.downforce_m2)
+            low, middle, high = (q * area for area in part.cla_m2)
             lines.append(
-                f"the {part.name} makes about {force(middle)} at {speed(car.talk_speed_m_s)}, somewhere in"
-                f" {between(low, high)} N ({part.origin})"
+                f"the {part.name} makes about {force(middle)} at {speed(car.reference_speed_m_s)},"
+                f" range {between(low, high)} N ({part.origin})"
             )
     if car.blade is not None:
         blade = car.blade

@@ -63,7 +63,7 @@ def seconds(value: float) -> str:
 
 
 def _to(value: float, decimals: int) -> str:
-    """A number to so many decimals; what rounds to nought has no sign."""
+    """A number to so many decimals; what rounds to zero has no sign."""
     return f"{round(value, decimals) + 0.0:.{decimals}f}".replace("-", "−")
 
 

@@ -256,7 +256,7 @@ def _words(value: float, low: float, high: float, repeat: float) -> str:
     if not np.isfinite(value):
         return "cannot be compared"
     if low <= 0.0 <= high:
-        return f"{NO_DIFFERENCE}: the band covers nought"
+        return f"{NO_DIFFERENCE}: the band includes zero"
     if abs(value) < repeat:
         return f"{NO_DIFFERENCE}: less than a careful club can repeat"
     return "more" if value > 0 else "less"

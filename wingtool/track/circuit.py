@@ -101,7 +101,7 @@ def circuit_from_lap(
     name: str,
     distance_m: np.ndarray,
     speed_m_s: np.ndarray,
-    sideways_m_s2: np.ndarray,
+    lateral_m_s2: np.ndarray,
     step_m: float = STEP_M,
 ) -> Circuit:
     """A circuit from one logged lap: curvature = sideways acceleration / speed squared.
@@ -119,7 +119,7 @@ def circuit_from_lap(
     steps = round(length / step_m)
     step = length / steps
     at = distance_m[0] + (np.arange(steps) + 0.5) * step
-    rough = np.abs(sideways_m_s2) / np.maximum(speed_m_s, 3.0) ** 2
+    rough = np.abs(lateral_m_s2) / np.maximum(speed_m_s, 3.0) ** 2
     curvature = running_mean(np.interp(at, distance_m, rough), round(EASE_M / step))
     part, names = corners_of(curvature)
     return Circuit(name, step, curvature, np.zeros(steps), part, names, "logged lap; camber not seen")

@@ -31,17 +31,17 @@ class CoastRun:
     name: str
     parts_on: bool
     direction: str
-    drag_m2: float
+    cda_m2: float
     from_m_s: float
     to_m_s: float
 
 
 @dataclass(frozen=True)
 class CoastTest:
-    """All coasts, the pairs' means in order (`pair_drag_m2`, `pair_on`), and the judged change."""
+    """All coasts, the pairs' means in order (`pair_cda_m2`, `pair_on`), and the judged change."""
 
     runs: tuple[CoastRun, ...]
-    pair_drag_m2: tuple[float, ...]
+    pair_cda_m2: tuple[float, ...]
     pair_on: tuple[bool, ...]
     evidence: Evidence
     told: tuple[str, ...]
@@ -168,13 +168,13 @@ def _pairs(runs: tuple[CoastRun, ...], told: list[str]) -> tuple[list[float], li
     """Means of neighbouring runs in opposite directions, same parts; single runs if none are known."""
     if len({run.direction for run in runs}) < 2:
         told.append(GUST_NOTE)
-        return [run.drag_m2 for run in runs], [run.parts_on for run in runs], "run"
+        return [run.cda_m2 for run in runs], [run.parts_on for run in runs], "run"
     values, on, i = [], [], 0
     while i < len(runs):
         this = runs[i]
         other = runs[i + 1] if i + 1 < len(runs) else None
         if other and other.parts_on == this.parts_on and other.direction != this.direction:
-            values.append((this.drag_m2 + other.drag_m2) / 2)
+            values.append((this.cda_m2 + other.cda_m2) / 2)
             on.append(this.parts_on)
             i += 2
             continue

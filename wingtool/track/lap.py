@@ -43,7 +43,7 @@ class Lap:
     time_s : ndarray, shape (p, n)
         Since the start line, at the end of each step [s].
     lap_time_s : ndarray, shape (p,)
-    sideways_g : ndarray, shape (p, n)
+    lateral_g : ndarray, shape (p, n)
         What the tyres hold sideways, over gravity (the road's tilt taken off).
     drive_n : ndarray, shape (p, n)
         Force at the wheels over each step, negative when braking [N].
@@ -57,7 +57,7 @@ class Lap:
     speed_m_s: np.ndarray
     time_s: np.ndarray
     lap_time_s: np.ndarray
-    sideways_g: np.ndarray
+    lateral_g: np.ndarray
     drive_n: np.ndarray
     resistance_n: np.ndarray
     top_speed_m_s: np.ndarray
@@ -71,7 +71,7 @@ def lap(car: Car, areas: AxleAreas, circuit: Circuit, density_kg_m3: float, law:
     areas : AxleAreas
         Of the whole car, fields plain numbers or (p,).
     law : str
-        What limits a corner: ``weaker axle`` or ``rebalanced``.
+        What limits a corner: ``weaker axle`` or ``retuned``.
 
     Raises
     ------
@@ -84,7 +84,7 @@ def lap(car: Car, areas: AxleAreas, circuit: Circuit, density_kg_m3: float, law:
     direction of the pass (first order; the error is halved when the step is).
     """
     front, rear, drag = np.broadcast_arrays(
-        *(np.atleast_1d(np.asarray(a, float)) for a in (areas.front_m2, areas.rear_m2, areas.drag_m2))
+        *(np.atleast_1d(np.asarray(a, float)) for a in (areas.cla_front_m2, areas.cla_rear_m2, areas.cda_m2))
     )
     whole = AxleAreas(front, rear, drag)
     columns = AxleAreas(front[:, None], rear[:, None], drag[:, None])
@@ -183,7 +183,7 @@ def _gain_backward(car: Car, areas: AxleAreas, density_kg_m3: float, step_m: flo
 def _resistance_law(car: Car, areas: AxleAreas, density_kg_m3: float):
     """Resistance = roll + drag V^2: the two coefficients for each set-up."""
     half_rho = 0.5 * density_kg_m3
-    return half_rho * (areas.drag_m2 + car.rolling * areas.downforce_m2), car.rolling * car.weight_n
+    return half_rho * (areas.cda_m2 + car.rolling * areas.cla_m2), car.rolling * car.weight_n
 
 
 def _traction_law(car: Car, areas: AxleAreas, density_kg_m3: float):

@@ -22,7 +22,7 @@ class Log:
     time_s : ndarray, shape (n,)
         Rising [s], from the first row.
     channels : mapping of str to ndarray, shape (n,)
-        SI: ``speed_m_s``, ``sideways_m_s2``, ``forward_m_s2``, ``latitude_deg``, ``longitude_deg``,
+        SI: ``speed_m_s``, ``lateral_m_s2``, ``longitudinal_m_s2``, ``latitude_deg``, ``longitude_deg``,
         ``altitude_m``, ``heading_deg``, ``travel_front_m``, ``travel_rear_m`` (compression positive),
         ``cells_n`` (sum of the vertical load cells, down positive), ``cells_drag_n``, ``throttle``, ``lap``,
         ``run``; nan where a cell was empty.
@@ -89,7 +89,7 @@ def distance_m(log: Log) -> np.ndarray:
     return cumulative_trapezoid(log.need("speed_m_s"), log.time_s, initial=0.0)
 
 
-def sideways_m_s2(log: Log) -> np.ndarray:
+def lateral_m_s2(log: Log) -> np.ndarray:
     """Sideways acceleration [m/s^2]: as logged, else speed times the rate of turn of heading or position.
 
     Raises
@@ -97,8 +97,8 @@ def sideways_m_s2(log: Log) -> np.ndarray:
     LogError
         The log has neither sideways acceleration, nor heading, nor position.
     """
-    if "sideways_m_s2" in log.channels:
-        return log.channels["sideways_m_s2"]
+    if "lateral_m_s2" in log.channels:
+        return log.channels["lateral_m_s2"]
     heading = heading_rad(log)
     if heading is None:
         raise LogError(f"{log.source}: no sideways acceleration, heading or position; log one of them")
@@ -160,7 +160,7 @@ def unbroken(time_s: np.ndarray) -> list[np.ndarray]:
 def circuit_from_log(name: str, log: Log) -> Circuit:
     """Circuit of the fastest whole lap, by the lap column; the whole log when there is none."""
     laps = log.channels.get("lap")
-    speed, sideways, way = log.need("speed_m_s"), sideways_m_s2(log), distance_m(log)
+    speed, sideways, way = log.need("speed_m_s"), lateral_m_s2(log), distance_m(log)
     pieces = [np.arange(len(speed))]
     if laps is not None:
         pieces = [np.flatnonzero(laps == number) for number in np.unique(laps[np.isfinite(laps)])]

@@ -49,12 +49,12 @@ class CornerHold:
     over_s: float | None
 
 
-def sustained(sideways_g: np.ndarray, step_s: np.ndarray, most_g: float = 2.0) -> Sustained:
+def sustained(lateral_g: np.ndarray, step_s: np.ndarray, most_g: float = 2.0) -> Sustained:
     """Histogram of sideways load over time.
 
     Parameters
     ----------
-    sideways_g, step_s : ndarray, shape (n,)
+    lateral_g, step_s : ndarray, shape (n,)
         Load (sign ignored) and the time that each sample stands for [s].
 
     Examples
@@ -63,7 +63,7 @@ def sustained(sideways_g: np.ndarray, step_s: np.ndarray, most_g: float = 2.0) -
     >>> float(turn.seconds[20]), float(turn.longest_s[20]), round(turn.g_seconds, 2)
     (2.0, 2.0, 2.08)
     """
-    g = np.abs(sideways_g)
+    g = np.abs(lateral_g)
     count = int(np.ceil(max(most_g, float(g.max(initial=0.0)) + 1e-9) / BIN_G))
     level = np.arange(count) * BIN_G
     index = np.minimum((g / BIN_G + 1e-9).astype(int), count - 1)
@@ -79,11 +79,11 @@ def longest_spell(on: np.ndarray, step_s: np.ndarray) -> float:
 
 
 def corner_holds(
-    sideways_g: np.ndarray, step_s: np.ndarray, part: np.ndarray, names: tuple[str, ...],
+    lateral_g: np.ndarray, step_s: np.ndarray, part: np.ndarray, names: tuple[str, ...],
     trusted_g: float | None = None, least_g: float = 0.2,
 ) -> tuple[CornerHold, ...]:  # fmt: skip
     """What each part of the lap asks sideways; parts that stay below 0.2 g are left out."""
-    g = np.abs(sideways_g)
+    g = np.abs(lateral_g)
     found = []
     for index, name in enumerate(names):
         here = part == index

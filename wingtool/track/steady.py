@@ -7,7 +7,7 @@ import numpy as np
 from wingtool.constants import GRAVITY_M_S2
 from wingtool.errors import LogError
 from wingtool.track.evidence import Evidence, judged, least_squares
-from wingtool.track.log import Log, local_xy_m, sideways_m_s2, smooth, stretches
+from wingtool.track.log import Log, lateral_m_s2, local_xy_m, smooth, stretches
 from wingtool.track.runs import TestRun
 
 STEADY_M_S2, SLOWEST_M_S, SHORTEST_S = 0.2, 12.0, 2.0
@@ -33,8 +33,8 @@ def steady_units(log: Log, runs: tuple[TestRun, ...], channel: np.ndarray) -> li
     speed = log.need("speed_m_s")
     change = np.gradient(smooth(speed, log.time_s, 1.5), log.time_s)
     steady = (np.abs(smooth(change, log.time_s, 1.0)) < STEADY_M_S2) & (speed > SLOWEST_M_S)
-    if "sideways_m_s2" in log.channels:
-        steady &= np.abs(smooth(log.channels["sideways_m_s2"], log.time_s, 1.0)) < 0.15 * GRAVITY_M_S2
+    if "lateral_m_s2" in log.channels:
+        steady &= np.abs(smooth(log.channels["lateral_m_s2"], log.time_s, 1.0)) < 0.15 * GRAVITY_M_S2
     found = []
     for run in runs:
         on = steady[run.rows]
@@ -138,7 +138,7 @@ def corner_units(log: Log, runs: tuple[TestRun, ...], least_g: float = 0.4) -> l
 
     With positions in the log, passages within 40 m of each other are one corner.
     """
-    side = np.abs(smooth(sideways_m_s2(log), log.time_s, 1.0))
+    side = np.abs(smooth(lateral_m_s2(log), log.time_s, 1.0))
     speed = smooth(log.need("speed_m_s"), log.time_s, 1.0)
     xy = local_xy_m(log)
     found: list[Unit] = []

@@ -103,7 +103,7 @@ def draw_verification(figure: Figure, answer: Verification) -> None:
     if coast:
         ax = axes[0]
         order = np.arange(1, len(coast.pair_on) + 1)
-        values, on = np.array(coast.pair_drag_m2), np.array(coast.pair_on)
+        values, on = np.array(coast.pair_cda_m2), np.array(coast.pair_on)
         for mask, label, style in ((~on, "without", STYLES[3]), (on, "with", STYLES[0])):
             ax.plot(order[mask], values[mask], label=label, linestyle="none", marker=style["marker"],
                     markersize=7, color=style["color"])  # fmt: skip

@@ -43,20 +43,20 @@ def car_content(car: CarResult) -> list[dict[str, Any]]:
 
 
 def _balance(car: CarResult) -> list[str]:
-    q = 0.5 * car.density_kg_m3 * car.talk_speed_m_s**2
+    q = 0.5 * car.density_kg_m3 * car.reference_speed_m_s**2
     wing, ends = car.wing_set, car.wing_ends
     rear, front = (
         f"{force(q * float(getattr(wing, name)))} on the {axle},"
         f" somewhere in {between(*sorted(q * float(getattr(end, name)) for end in ends))} N"
-        for name, axle in (("rear_m2", "rear axle"), ("front_m2", "front"))
+        for name, axle in (("cla_rear_m2", "rear axle"), ("cla_front_m2", "front"))
     )
     lines = [
-        f"At {speed(car.talk_speed_m_s)} the wing alone, at {degrees(car.set_angle_deg)}, puts {rear},"
+        f"At {speed(car.reference_speed_m_s)} the wing alone, at {degrees(car.set_angle_deg)}, puts {rear},"
         f" and {front}"
     ]
     for case in car.left:
-        name = PLAIN_NAMES.get(case.gone, f"{case.gone} gone")
-        band = _share_band(car) if case.gone == "nothing" else ""
+        name = PLAIN_NAMES.get(case.lost_part, f"{case.lost_part} gone")
+        band = _share_band(car) if case.lost_part == "nothing" else ""
         lines.append(f"{name}: {100 * case.front_share:.1f} % on the front{band}; {case.words}")
     return lines
 
@@ -73,7 +73,7 @@ def _share_band(car: CarResult) -> str:
 def _time(car: CarResult) -> list[str]:
     lines = [f"the drag {car.straight.words}"]
     corners = car.corners
-    starts = ((corners.break_even_m_s, "as fitted"), (corners.break_even_rebalanced_m_s, "retuned"))
+    starts = ((corners.break_even_m_s, "as fitted"), (corners.break_even_retuned_m_s, "retuned"))
     felt = [f"{speed(start)} {how}" for start, how in starts if math.isfinite(start)]
     if felt:
         lines.append(f"the parts add no grip that a driver feels below about {', '.join(felt)}")
@@ -89,7 +89,7 @@ def _lap(lap: Any) -> list[str]:
     much = seconds(abs(gain)) if abs(gain) >= LEAST_TOLD_S else "less than 0.01"
     lines = [
         f"{lap.circuit.name}: {much} s a lap {change} ({' to '.join(map(seconds, ends))} s gained)"
-        f" of {lap.without.lap_time_s[0]:.1f} s as fitted, {seconds(lap.gain_rebalanced_s)} s gained retuned"
+        f" of {lap.without.lap_time_s[0]:.1f} s as fitted, {seconds(lap.gain_retuned_s)} s gained retuned"
         " (as fitted, the axle that gains less sets the corner's speed; retuned, springs and bars are set so"
         " that both axles give up together)"
     ]
@@ -151,7 +151,7 @@ def cost_line(cost: Any, gain_low_s: float = math.inf) -> str:
     if cost.per_tenth_second is not None:
         text += f", {figures(cost.per_tenth_second)} {cost.currency} for each tenth of a second a lap"
         if gain_low_s <= 0.0:
-            text += " (its band covers nought: they may gain no time at all)"
+            text += " (its band includes zero: they may gain no time at all)"
     if cost.per_kg_downforce is not None:
         text += (
             f", {figures(cost.per_kg_downforce)} {cost.currency} for each kg of downforce"
@@ -170,12 +170,12 @@ def _rule(check: Any) -> str:
 
 def see_saw(car: CarResult) -> str:
     """One plank for each case: it dips at the axle that has grown heavier against the bare car."""
-    cases = [case for case in car.left if case.gone != "all parts"]
+    cases = [case for case in car.left if case.lost_part != "all parts"]
     parts, step = [], 84.0
     for k, case in enumerate(cases):
         parts.append(_plank(case, 50.0 + k * step))
     told = "; ".join(
-        f"{PLAIN_NAMES.get(c.gone, c.gone + ' gone')}: {_towards(c.shift_percent, ' per cent')}"
+        f"{PLAIN_NAMES.get(c.lost_part, c.lost_part + ' gone')}: {_towards(c.shift_percent, ' per cent')}"
         for c in cases
     )
     return picture(parts, 6.0 + step * len(cases), "The see-saw of the car", told)
@@ -190,7 +190,7 @@ def _plank(case, y: float) -> str:
     tilt = np.radians(np.clip(case.shift_percent * TILT_PER_PERCENT_DEG, -MOST_TILT_DEG, MOST_TILT_DEG))
     middle, half = 0.5 * WIDTH, 108.0
     dx, dy = half * np.cos(tilt), half * np.sin(tilt)
-    name = PLAIN_NAMES.get(case.gone, f"{case.gone} gone")
+    name = PLAIN_NAMES.get(case.lost_part, f"{case.lost_part} gone")
     return "".join(
         [
             shape(np.array([middle, middle - 11, middle + 11]), np.array([y + 3, y + 20, y + 20]), "body"),
@@ -241,8 +241,8 @@ def car_figures(car: CarResult) -> list[tuple[str, str, str]]:
         (
             see_saw(car),
             "The see-saw",
-            f"At {speed(car.talk_speed_m_s)}, against the bare car. The tilt is drawn larger than life. Know"
-            " what is left if one part comes off.",
+            f"At {speed(car.reference_speed_m_s)}, against the bare car; tilt exaggerated. Know what is left"
+            " if one part comes off.",
         )
     ]
     if car.lap is not None:

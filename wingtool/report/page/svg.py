@@ -120,7 +120,7 @@ def nice_ticks(low: float, high: float, about: int = 5) -> np.ndarray:
     power = 10.0 ** np.floor(np.log10(raw))
     step = power * min((m for m in (1.0, 2.0, 5.0, 10.0) if m * power >= 0.999 * raw), default=10.0)
     first = np.ceil(low / step - 1e-9)
-    return step * np.arange(first, np.floor(high / step + 1e-9) + 1) + 0.0  # no minus nought
+    return step * np.arange(first, np.floor(high / step + 1e-9) + 1) + 0.0  # no minus zero
 
 
 def axes(frame: Frame, x_title: str, y_title: str, x_ticks=None, y_ticks=None) -> str:

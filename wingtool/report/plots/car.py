@@ -46,10 +46,10 @@ def write_car_plots(car: CarResult, folder: Path | str) -> list[Path]:
 
 
 def draw_see_saw(figure: Figure, car: CarResult) -> None:
-    """What the air puts on each axle at the talk speed, with everything on and with each part gone."""
+    """What the air puts on each axle at the reference speed, with everything on and with each part gone."""
     ax = figure.subplots()
-    cases = [case for case in car.left if case.gone != "all parts"]
-    bare = next(case for case in car.left if case.gone == "all parts")
+    cases = [case for case in car.left if case.lost_part != "all parts"]
+    bare = next(case for case in car.left if case.lost_part == "all parts")
     rows = np.arange(len(cases))[::-1]
     for sign, attribute, style, word in (
         (-1, "front_n", STYLES[0], "front"),
@@ -66,14 +66,16 @@ def draw_see_saw(figure: Figure, car: CarResult) -> None:
                         fontsize=8)  # fmt: skip
     ax.axvline(0.0, color="#222222", linewidth=1.0)
     shift = [
-        f"{PLAIN.get(case.gone, case.gone + ' gone')}\n{case.shift_percent:+.1f} % front".replace("-", "−")
+        f"{PLAIN.get(case.lost_part, case.lost_part + ' gone')}\n{case.shift_percent:+.1f} % front".replace(
+            "-", "−"
+        )
         for case in cases
     ]
     ax.set_yticks(rows, shift)
     ax.margins(x=0.34)
     ax.grid(visible=False, axis="y")
     ax.set_xlabel("change of axle load against the bare car [N]: positive presses, negative lifts")
-    speed = car.talk_speed_m_s
+    speed = car.reference_speed_m_s
     ax.set_title(f"The see-saw at {_speed(speed)}, wing at {degrees(car.set_angle_deg)}")
     ax.legend(loc="upper center", bbox_to_anchor=(0.5, -0.14), ncols=2, frameon=False)
 
@@ -105,7 +107,7 @@ def draw_corners(figure: Figure, car: CarResult) -> None:
     rows = (
         (c.without_m_s, "bare car", STYLES[3]),
         (c.with_m_s, "with the parts, as fitted", STYLES[0]),
-        (c.rebalanced_m_s, "springs and bars retuned", STYLES[2]),
+        (c.retuned_m_s, "springs and bars retuned", STYLES[2]),
     )
     for value, label, style in rows:
         upper.plot(c.radius_m, value / M_S_PER_KM_H, label=label, **style)
@@ -122,7 +124,7 @@ def draw_corners(figure: Figure, car: CarResult) -> None:
     ticks = [12, 25, 50, 100, 200, 400]
     lower.set_xticks(ticks, [str(t) for t in ticks])
     lower.minorticks_off()
-    levels = ((c.break_even_m_s, "as fitted"), (c.break_even_rebalanced_m_s, "retuned"))
+    levels = ((c.break_even_m_s, "as fitted"), (c.break_even_retuned_m_s, "retuned"))
     felt = [f"{_speed(value)} {word}" for value, word in levels if np.isfinite(value)]
     upper.set_title(
         "Corners; felt above " + " and ".join(felt) if felt else "Corners; the parts are not felt"

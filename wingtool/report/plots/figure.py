@@ -91,11 +91,13 @@ def _study(result, ax: Axes, quantity: str = "downforce_n") -> None:
 
 
 def _car(car, ax: Axes) -> None:
-    names = ["all parts on" if case.gone == "nothing" else f"without {case.gone}" for case in car.left]
+    names = [
+        "all parts on" if case.lost_part == "nothing" else f"without {case.lost_part}" for case in car.left
+    ]
     ax.barh(names, [case.shift_percent for case in car.left], color=STYLES[0]["color"])
     ax.axvline(0.0, color="black", linewidth=0.8)
     ax.invert_yaxis()
-    speed = car.talk_speed_m_s / M_S_PER_KM_H
+    speed = car.reference_speed_m_s / M_S_PER_KM_H
     ax.set(title=f"balance at {speed:.0f} km/h", xlabel="load moved to the front axle [per cent]")
 
 

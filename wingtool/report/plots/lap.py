@@ -46,7 +46,7 @@ def draw_lap(figure: Figure, car: CarResult) -> None:
     word = "gained" if gain >= 0 else "lost"
     title = f"{lap.circuit.name}: {seconds(abs(gain))} s a lap {word} as fitted (band "
     title += f"{seconds(lap.gain_low_s)} to {seconds(lap.gain_high_s)})"
-    title += f", {seconds(lap.gain_rebalanced_s)} s retuned"
+    title += f", {seconds(lap.gain_retuned_s)} s retuned"
     upper.set_title(title, fontsize=10)
 
 

@@ -73,10 +73,10 @@ def matched_table(car: CarResult, facts: dict[str, Any]) -> Table:
 
 def left_table(car: CarResult, facts: dict[str, Any]) -> Table:
     """What is left if a part comes off."""
-    values: dict[str, Any] = {"speed_m_s": car.talk_speed_m_s}
-    for name in ("gone", "front_n", "rear_n", "front_share", "shift_percent", "words"):
+    values: dict[str, Any] = {"speed_m_s": car.reference_speed_m_s}
+    for name in ("lost_part", "front_n", "rear_n", "front_share", "shift_percent", "words"):
         values[name] = np.array([getattr(case, name) for case in car.left])
-    return table_of("what_is_left", "If one part comes off", values, facts)
+    return table_of("part_losses", "If one part comes off", values, facts)
 
 
 def place_table(car: CarResult, facts: dict[str, Any]) -> Table:
@@ -98,7 +98,7 @@ def place_table(car: CarResult, facts: dict[str, Any]) -> Table:
 
 def corners_table(car: CarResult, facts: dict[str, Any]) -> Table:
     """Speed against radius."""
-    names = ("radius_m", "with_m_s", "without_m_s", "rebalanced_m_s", "with_g", "without_g", "weaker")
+    names = ("radius_m", "with_m_s", "without_m_s", "retuned_m_s", "with_g", "without_g", "weaker")
     values = {name: getattr(car.corners, name) for name in names}
     told = facts | {"break_even_m_s": car.corners.break_even_m_s, "note": car.corners.note}
     return table_of("corners", "Corner speed over radius", values, told)
@@ -112,8 +112,8 @@ def lap_tables(lap: LapAnswer, facts: dict[str, Any]) -> list[Table]:
         "curvature_1_m": lap.circuit.curvature_1_m,
         "with_m_s": lap.with_parts.speed_m_s[0],
         "without_m_s": lap.without.speed_m_s[0],
-        "with_g": lap.with_parts.sideways_g[0],
-        "without_g": lap.without.sideways_g[0],
+        "with_g": lap.with_parts.lateral_g[0],
+        "without_g": lap.without.lateral_g[0],
         "gain_s": lap.difference.gain_s,
     }
     names = (

@@ -43,7 +43,7 @@ class LapAnswer:
         The middle with springs and bars retuned to the new loads; the bare car.
     difference, difference_retuned : LapDifference
         Middle against bare, as fitted and with springs and bars retuned to the new loads; `gain_low_s`,
-        `gain_high_s` the band as fitted, `gain_rebalanced_s` retuned.
+        `gain_high_s` the band as fitted, `gain_retuned_s` retuned.
     best : tuple of BestAngle
         With the fitted front; with one matched to each angle (no more than the fitted one's high end); with
         springs and bars retuned to each angle.
@@ -63,7 +63,7 @@ class LapAnswer:
     difference_retuned: LapDifference
     gain_low_s: float
     gain_high_s: float
-    gain_rebalanced_s: float
+    gain_retuned_s: float
     best: tuple[BestAngle, ...]
     sustained_with: Sustained
     sustained_without: Sustained
@@ -99,9 +99,9 @@ def lap_answer(
         for end in ("middle", "low", "high")
     )
     set_ups = AxleAreas(*(np.array([getattr(a, n) for a in (middle, low, high)], float)
-                          for n in ("front_m2", "rear_m2", "drag_m2")))  # fmt: skip
+                          for n in ("cla_front_m2", "cla_rear_m2", "cda_m2")))  # fmt: skip
     with_parts = lap(car, set_ups, circuit, density_kg_m3)
-    retuned = lap(car, middle, circuit, density_kg_m3, "rebalanced")
+    retuned = lap(car, middle, circuit, density_kg_m3, "retuned")
     without = lap(car, body, circuit, density_kg_m3)
     bare = float(without.lap_time_s[0])
     gains = bare - with_parts.lap_time_s
@@ -125,10 +125,10 @@ def best_angles(
     """Lap time over the wing's angles, as fitted and with the balance retuned for each angle."""
     fitted = total(*(part.middle for part in front))
     cases = [("with this front end", fitted, "weaker axle")]
-    if fitted.downforce_m2 > 0.0:
+    if fitted.cla_m2 > 0.0:
         matched = _matched_front(car, wing, front, fitted)
         cases.append(("with a front end matched to each angle", matched, "weaker axle"))
-    cases.append(("with springs and bars retuned to each angle", fitted, "rebalanced"))
+    cases.append(("with springs and bars retuned to each angle", fitted, "retuned"))
     return tuple(
         best_angle(
             name,
@@ -143,11 +143,11 @@ def best_angles(
 def _matched_front(car: Car, wing: WingOnCar, front: tuple[FrontPart, ...], fitted: AxleAreas) -> AxleAreas:
     """The fitted front scaled, at each angle, to keep the static share; between nothing and its high end."""
     share, parts = car.front_share, wing.middle
-    asked = share * parts.downforce_m2 - parts.front_m2
-    given = fitted.front_m2 - share * fitted.downforce_m2
-    most = sum(part.downforce_m2[2] for part in front) / fitted.downforce_m2
+    asked = share * parts.cla_m2 - parts.cla_front_m2
+    given = fitted.cla_front_m2 - share * fitted.cla_m2
+    most = sum(part.cla_m2[2] for part in front) / fitted.cla_m2
     scale = np.clip(asked / given, 0.0, most)
-    return AxleAreas(scale * fitted.front_m2, scale * fitted.rear_m2, scale * fitted.drag_m2)
+    return AxleAreas(scale * fitted.cla_front_m2, scale * fitted.cla_rear_m2, scale * fitted.cda_m2)
 
 
 def longest_straight(circuit: Circuit, speed_m_s: np.ndarray) -> tuple[int, float, float]:
@@ -168,7 +168,7 @@ def longest_straight(circuit: Circuit, speed_m_s: np.ndarray) -> tuple[int, floa
 
 def _sideways(one: Lap, circuit: Circuit, trusted_g) -> tuple[Sustained, tuple[CornerHold, ...], float]:
     step_s = np.diff(np.r_[0.0, one.time_s[0]])
-    g = one.sideways_g[0]
+    g = one.lateral_g[0]
     holds = corner_holds(g, step_s, circuit.part, circuit.names, trusted_g)
     longest = max((hold.over_s for hold in holds if hold.over_s is not None), default=0.0)
     return sustained(g, step_s), holds, longest

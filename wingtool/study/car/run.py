@@ -25,12 +25,12 @@ from wingtool.car import (
     Limits,
     MatchedSettings,
     MountLoads,
+    PartLoss,
     PlaceMap,
     ProofRecipe,
     RuleCheck,
     SpringAnswer,
     StraightCost,
-    WhatIsLeft,
     air_dam_estimate,
     axle_loads,
     blade_load,
@@ -40,6 +40,7 @@ from wingtool.car import (
     corner_table,
     cost,
     matched_settings,
+    part_losses,
     place_map,
     placed,
     splitter_estimate,
@@ -47,7 +48,6 @@ from wingtool.car import (
     straight_cost,
     top_speed_m_s,
     total,
-    what_is_left,
 )
 from wingtool.study.car.extent import reach_m
 from wingtool.study.car.lap import LapAnswer, lap_answer
@@ -60,7 +60,7 @@ if TYPE_CHECKING:
     from wingtool.study.schema.study import Study
     from wingtool.wing import WingPolar
 
-TALK_SPEED_M_S = 160 / 3.6  # the speed at which people compare parts, about 100 mph
+REFERENCE_SPEED_M_S = 160 / 3.6  # the speed at which people compare parts, about 100 mph
 RADII_M = np.array([12.0, 18.0, 25.0, 35.0, 50.0, 70.0, 100.0, 140.0, 200.0, 280.0, 400.0])
 STRAIGHT_M = 600.0
 FRONT_CAUTION = (
@@ -94,7 +94,7 @@ class CarResult:
         The wing over its angles, with band.
     splitter, air_dam : FrontPart
         Estimates with bands; name ``none`` when not fitted.
-    set_angle_deg, talk_speed_m_s, top_speed_m_s : float
+    set_angle_deg, reference_speed_m_s, top_speed_m_s : float
         Angle of all single numbers; speed at which parts are compared; the car's top speed with parts.
     top_band_m_s : (low, high)
         Of the top speed with parts: ends of the car's own drag area and of the parts' drag, all at once.
@@ -102,8 +102,8 @@ class CarResult:
         (k, m) over the wing's speeds and angles, front parts included.
     matched : MatchedSettings
         (m,) front force that keeps the balance for each angle, low to high downforce.
-    left : tuple of WhatIsLeft
-        Balance with everything, with each part gone, with none, at the talk speed.
+    left : tuple of PartLoss
+        Balance with everything, with each part gone, with none, at the reference speed.
     place : PlaceMap
         Balance over wing height and setback with the user's rules.
     springs : tuple of SpringAnswer
@@ -130,13 +130,13 @@ class CarResult:
     splitter: FrontPart
     air_dam: FrontPart
     set_angle_deg: float
-    talk_speed_m_s: float
+    reference_speed_m_s: float
     top_speed_m_s: float
     top_band_m_s: tuple[float, float]
     density_kg_m3: float
     loads: AxleLoads
     matched: MatchedSettings
-    left: tuple[WhatIsLeft, ...]
+    left: tuple[PartLoss, ...]
     place: PlaceMap
     springs: tuple[SpringAnswer, ...]
     straight: StraightCost
@@ -165,12 +165,14 @@ class CarResult:
 
     @property
     def front_share_band(self) -> tuple[float, float]:
-        """Front axle's share with all parts at the talk speed: wing and front parts at opposite ends."""
+        """Front axle's share with all parts at the reference speed: wing and front parts at opposite ends."""
         low, high = self.wing_ends
         light = total(high, self.splitter.low, self.air_dam.low)
         heavy = total(low, self.splitter.high, self.air_dam.high)
         light_share, heavy_share = (
-            what_is_left(self.car, {"parts": parts}, self.density_kg_m3, self.talk_speed_m_s)[0].front_share
+            part_losses(self.car, {"parts": parts}, self.density_kg_m3, self.reference_speed_m_s)[
+                0
+            ].front_share
             for parts in (light, heavy)
         )
         return light_share, heavy_share
@@ -209,11 +211,11 @@ def car_result(study: Study, wing: WingPolar, angle_deg: float | None = None) ->
     body, wing_set = body_areas(car), over_angle.middle.at(index)
     parts = {"wing": wing_set} | {p.name: p.middle for p in front if p.name != "none"}
     whole = total(body, *parts.values())
-    top = float(top_speed_m_s(car, whole.drag_m2, whole.downforce_m2, density))
+    top = float(top_speed_m_s(car, whole.cda_m2, whole.cla_m2, density))
     limits = limits_of(study)
     angle = float(over_angle.wing_angle_deg[index])
     laps = lap_answer(study, car, body, over_angle, front, index, density)
-    left = what_is_left(car, parts, density, TALK_SPEED_M_S)
+    left = part_losses(car, parts, density, REFERENCE_SPEED_M_S)
     top_band = _top_band(car, over_angle, index, front, density)
     fastest = top_band[1]  # what may break or touch is asked at the fast end
     clearances = _clearances(study, car, whole, front, density, fastest, left)
@@ -222,7 +224,7 @@ def car_result(study: Study, wing: WingPolar, angle_deg: float | None = None) ->
     loads = _loads_table(car, wing, behind, front, density)
     return CarResult(
         car=car, body=body, wing_set=wing_set, wing=over_angle, splitter=front[0], air_dam=front[1],
-        set_angle_deg=angle, talk_speed_m_s=TALK_SPEED_M_S, top_speed_m_s=top,
+        set_angle_deg=angle, reference_speed_m_s=REFERENCE_SPEED_M_S, top_speed_m_s=top,
         top_band_m_s=top_band, density_kg_m3=density, loads=loads,
         matched=_matched(car, over_angle, front, density),
         left=left,
@@ -274,13 +276,13 @@ def _loads_table(car, wing, behind, front, density) -> AxleLoads:
 
 
 def _matched(car, wing: WingOnCar, front, density) -> MatchedSettings:
-    fitted = tuple(front[0].downforce_m2[i] + front[1].downforce_m2[i] for i in range(3))
+    fitted = tuple(front[0].cla_m2[i] + front[1].cla_m2[i] for i in range(3))
     main = front[0] if front[0].name != "none" else front[1]
     lever = car.nose_m
-    if main.name != "none" and main.downforce_m2[1] > 0:
-        lever = -main.middle.rear_m2 * car.wheelbase_m / main.downforce_m2[1]  # its drag's couple is small
+    if main.name != "none" and main.cla_m2[1] > 0:
+        lever = -main.middle.cla_rear_m2 * car.wheelbase_m / main.cla_m2[1]  # its drag's couple is small
     return matched_settings(
-        car, wing.middle, wing.wing_angle_deg, max(lever, 0.0), fitted, density, TALK_SPEED_M_S
+        car, wing.middle, wing.wing_angle_deg, max(lever, 0.0), fitted, density, REFERENCE_SPEED_M_S
     )
 
 
@@ -299,22 +301,22 @@ def _place(study, wing, car, over_angle: WingOnCar, index, front, limits, behind
         lowest = heights - (height - wing.wing.height_m)
         behind_roof = study.roof.wing_behind_m + setbacks - behind
         angle = float(over_angle.wing_angle_deg[index])
-        there = wing_places(study, wing, angle, TALK_SPEED_M_S, lowest, behind_roof)
+        there = wing_places(study, wing, angle, REFERENCE_SPEED_M_S, lowest, behind_roof)
     if there is None:
         return place_map(
-            car, cla, cda, cma, others, heights, setbacks, air.density_kg_m3, TALK_SPEED_M_S, *limits_m
+            car, cla, cda, cma, others, heights, setbacks, air.density_kg_m3, REFERENCE_SPEED_M_S, *limits_m
         )
-    q = air.dynamic_pressure_pa(TALK_SPEED_M_S)
+    q = air.dynamic_pressure_pa(REFERENCE_SPEED_M_S)
     return place_map(
         car, there.downforce_n / q, there.drag_n / q, there.pitching_moment_nm / q, others, heights, setbacks,
-        air.density_kg_m3, TALK_SPEED_M_S, *limits_m, there.origin,
+        air.density_kg_m3, REFERENCE_SPEED_M_S, *limits_m, there.origin,
     )  # fmt: skip
 
 
 def _springs(car, whole, density, top, laps) -> tuple[SpringAnswer, ...]:
     q = 0.5 * density * top**2
-    corner_g = car.tyre.grip if laps is None else float(np.max(laps.retuned.sideways_g[0]))
-    return spring_answers(car, float(q * whole.front_m2), float(q * whole.rear_m2), top, corner_g)
+    corner_g = car.tyre.grip if laps is None else float(np.max(laps.retuned.lateral_g[0]))
+    return spring_answers(car, float(q * whole.cla_front_m2), float(q * whole.cla_rear_m2), top, corner_g)
 
 
 def _top_band(car, wing: WingOnCar, index: int, front, density: float) -> tuple[float, float]:
@@ -322,8 +324,8 @@ def _top_band(car, wing: WingOnCar, index: int, front, density: float) -> tuple[
     ends = ((car.cda_high_m2, wing.low, 2, "low"), (car.cda_low_m2, wing.high, 0, "high"))
     found = []
     for cda, area, end, word in ends:
-        drag = cda + float(area.at(index).drag_m2) + sum(part.drag_m2[end] for part in front)
-        down = total(body_areas(car), area.at(index), *(getattr(part, word) for part in front)).downforce_m2
+        drag = cda + float(area.at(index).cda_m2) + sum(part.cda_m2[end] for part in front)
+        down = total(body_areas(car), area.at(index), *(getattr(part, word) for part in front)).cla_m2
         found.append(float(top_speed_m_s(car, drag, float(down), density)))
     return found[0], found[1]
 
@@ -332,8 +334,8 @@ def _straight(car, whole, body, density, laps) -> StraightCost:
     length, entry = STRAIGHT_M, 80 / 3.6
     if laps is not None:
         length, entry = laps.longest_straight_m, laps.longest_straight_entry_m_s
-    with_parts = (float(whole.drag_m2), float(whole.downforce_m2))
-    without = (float(body.drag_m2), float(body.downforce_m2))
+    with_parts = (float(whole.cda_m2), float(whole.cla_m2))
+    without = (float(body.cda_m2), float(body.cla_m2))
     return straight_cost(car, with_parts, without, density, length, entry)
 
 
@@ -346,14 +348,14 @@ def _blade(study, part: FrontPart, wing, top) -> BladeLoad | None:
 
 def _clearances(study, car, whole, front, density, top, left) -> tuple[Clearance, ...]:
     """At top speed, the front parts at the high end of their band."""
-    high = whole.front_m2 + sum(part.high.front_m2 - part.middle.front_m2 for part in front)
+    high = whole.cla_front_m2 + sum(part.high.cla_front_m2 - part.middle.cla_front_m2 for part in front)
     load = float(0.5 * density * top**2 * high)
     found = []
     if part := study.splitter:
         found.append(("splitter", part.clearance_m, part.width_m, car.nose_m + part.overhang_m))
     if study.air_dam:
         found.append(("air dam", study.air_dam.clearance_m, study.air_dam.width_m, car.nose_m))
-    grips, words = (car.tyre.brake_grip, car.tyre.grip), {case.gone: case.words for case in left}
+    grips, words = (car.tyre.brake_grip, car.tyre.grip), {case.lost_part: case.words for case in left}
     return tuple(
         clearance_left(name, gap, width, ahead, car, load, *grips, words.get(name, ""))
         for name, gap, width, ahead in found
@@ -361,10 +363,14 @@ def _clearances(study, car, whole, front, density, top, left) -> tuple[Clearance
 
 
 def _cost(study, laps, over_angle: WingOnCar, index, front, density) -> Cost | None:
-    q = 0.5 * density * TALK_SPEED_M_S**2
-    area = float(over_angle.cla_m2[index]) + front[0].downforce_m2[1] + front[1].downforce_m2[1]
+    q = 0.5 * density * REFERENCE_SPEED_M_S**2
+    area = float(over_angle.cla_m2[index]) + front[0].cla_m2[1] + front[1].cla_m2[1]
     parts = tuple(part.value() for part in study.part)
-    return cost(parts, laps.difference.total_s if laps else None, q * area, TALK_SPEED_M_S) if parts else None
+    return (
+        cost(parts, laps.difference.total_s if laps else None, q * area, REFERENCE_SPEED_M_S)
+        if parts
+        else None
+    )
 
 
 def _cautions(

@@ -16,7 +16,7 @@ if TYPE_CHECKING:
     from wingtool.study.schema.study import Study
     from wingtool.wing import WingPolar
 
-LAWS = {"as fitted": "weaker axle", "retuned": "rebalanced"}
+LAWS = {"as fitted": "weaker axle", "retuned": "retuned"}
 
 
 def with_tab_laps(
@@ -40,7 +40,7 @@ def best_tab_angles(
     assert car.lap is not None
     behind = study.mounts.behind_rear_axle_m if study.mounts else 0.0
     wings = [wing_on_car(wing, car.car, behind, car.wing.speed_m_s) for _, wing in tabs]
-    names = ("front_m2", "rear_m2", "drag_m2")
+    names = ("cla_front_m2", "cla_rear_m2", "cda_m2")
     joined = AxleAreas(*(np.concatenate([getattr(wing.middle, name) for wing in wings]) for name in names))
     whole = total(car.body, car.splitter.middle, car.air_dam.middle, joined)
     ends = np.cumsum([len(wing.wing_angle_deg) for wing in wings])[:-1]

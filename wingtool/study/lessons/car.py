@@ -9,14 +9,14 @@ from wingtool.study.lessons.flow import race
 from wingtool.study.lessons.lesson import Basis, Lesson
 from wingtool.units import WATT_PER_HP
 
-TALK_M_S = 160.0 / 3.6
+REFERENCE_M_S = 160.0 / 3.6
 
 
 def drag(basis: Basis) -> Lesson:
     """What the wing takes on the straight, and where it pays."""
     car = basis.car
-    wing = in_free_air(basis.with_car, basis.with_car.wing.wing.endplate, TALK_M_S)
-    power = float(wing.drag_n[0, 0]) * TALK_M_S
+    wing = in_free_air(basis.with_car, basis.with_car.wing.wing.endplate, REFERENCE_M_S)
+    power = float(wing.drag_n[0, 0]) * REFERENCE_M_S
     parts = car.lap.difference.parts if car.lap else ()
     won = sum(part.gain_s for part in parts if part.gain_s > 0)
     lost = -sum(part.gain_s for part in parts if part.gain_s < 0)
@@ -44,8 +44,8 @@ def drag(basis: Basis) -> Lesson:
 def balance(basis: Basis) -> Lesson:
     """The car as a see-saw."""
     car = basis.car
-    q = 0.5 * car.density_kg_m3 * car.talk_speed_m_s**2
-    rear, front = q * float(car.wing_set.rear_m2), q * float(car.wing_set.front_m2)
+    q = 0.5 * car.density_kg_m3 * car.reference_speed_m_s**2
+    rear, front = q * float(car.wing_set.cla_rear_m2), q * float(car.wing_set.cla_front_m2)
     verb = "lifts" if front < 0 else "loads"
     return Lesson(
         topic="balance",
@@ -57,7 +57,7 @@ def balance(basis: Basis) -> Lesson:
             "Match the front to the rear, and know what is left if one part comes off.",
         ),
         question=f"The wing adds {float(f'{rear:.2g}'):.0f} N on the rear wheels at"
-        f" {car.talk_speed_m_s * 3.6:.0f} km/h."
+        f" {car.reference_speed_m_s * 3.6:.0f} km/h."
         " What does it do to the front wheels?",
         answer=f"It {verb} them by about {abs(float(f'{front:.2g}')):.0f} N.",
         by_hand="Lay a ruler over two pencils, press down on the end that sticks out, and watch the far"

@@ -29,7 +29,7 @@ BELOW_STALL = ("least drag", "zero-lift angle [deg]", "moment at no lift")
 class Spread:
     """What was found in one regime for one quantity: cases, mean and spread of the difference.
 
-    In per cent of the published value where that is not near nought, else in the quantity's unit.
+    In per cent of the published value where that is not near zero, else in the quantity's unit.
     """
 
     regime: str

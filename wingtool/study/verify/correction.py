@@ -57,9 +57,9 @@ def correction_from(
         three = best_value(e)
         if test == "coast-down":
             rolling = result.car.rolling * float(result.wing.cla_m2[m])
-            drag = _above_nought(_factors(three, float(result.wing.cda_m2[m]), rolling))
+            drag = _above_zero(_factors(three, float(result.wing.cda_m2[m]), rolling))
         elif e.what.startswith("drag"):
-            drag = _above_nought(_factors(three, float(result.wing.cda_m2[m]), 0.0))
+            drag = _above_zero(_factors(three, float(result.wing.cda_m2[m]), 0.0))
         elif e.what.startswith("downforce"):
             downforce = _factors(three, float(result.wing.cla_m2[m]), 0.0)
     if test == "suspension" and told:
@@ -97,7 +97,7 @@ def _factors(three, estimate_m2: float, taken_off_m2: float):
     return ratio[0], min(ratio), max(ratio)
 
 
-def _above_nought(three):
+def _above_zero(three):
     """None for a drag that pushes: something is amiss with log, angle or estimate, and no factor mends it."""
     return three if three is not None and three[0] > 0.0 else None
 

@@ -23,9 +23,9 @@ from wingtool.track import (
     coast_down,
     coasts_of,
     corner_test,
+    lateral_m_s2,
     read_log,
     runs_of,
-    sideways_m_s2,
     smooth,
     suspension_test,
     sustained,
@@ -206,7 +206,7 @@ def _evidence(
 ) -> tuple[CoastTest | None, tuple[Evidence, ...]]:
     car, density = result.car, result.density_kg_m3
     if test == "coast-down":
-        predicted = _three(lambda a: a.drag_m2 + car.rolling * a.downforce_m2, areas)
+        predicted = _three(lambda a: a.cda_m2 + car.rolling * a.cla_m2, areas)
         coast = coast_down(log, runs, car.turning_mass_kg, density, predicted)
         return coast, (coast.evidence,)
     if test == "corners":
@@ -214,7 +214,7 @@ def _evidence(
         grip, n = car.tyre.grip, car.tyre.load_sensitivity
         return None, (corner_test(log, runs, car.mass_kg, grip, n, density, predicted),)
     if test == "load-cells":
-        ends = (("cells_n", lambda a: a.downforce_m2), ("cells_drag_n", lambda a: a.drag_m2))
+        ends = (("cells_n", lambda a: a.cla_m2), ("cells_drag_n", lambda a: a.cda_m2))
         found = [cell_test(log, runs, n, density, _three(of, areas)) for n, of in ends if n in log.channels]
         return None, tuple(found)
     return None, _suspension(log, runs, result, areas)
@@ -222,7 +222,7 @@ def _evidence(
 
 def _suspension(log: Log, runs, result: CarResult, areas) -> tuple[Evidence, ...]:
     found = []
-    for axle, of in (("front", lambda a: a.front_m2), ("rear", lambda a: a.rear_m2)):
+    for axle, of in (("front", lambda a: a.cla_front_m2), ("rear", lambda a: a.cla_rear_m2)):
         if f"travel_{axle}_m" not in log.channels:
             continue
         rate = getattr(result.car, axle).wheel_rate_n_m
@@ -245,14 +245,14 @@ def _felt_m2(car: Car, stays: AxleAreas, parts: AxleAreas) -> float:
     """Downforce area that the weaker axle turns into grip: weight times the growth of the lesser ratio."""
 
     def weaker(areas: AxleAreas) -> float:
-        return float(min(areas.front_m2 / car.static_front_n, areas.rear_m2 / car.static_rear_n))
+        return float(min(areas.cla_front_m2 / car.static_front_n, areas.cla_rear_m2 / car.static_rear_n))
 
     return car.weight_n * (weaker(stays + parts) - weaker(stays))
 
 
 def _sideways(log: Log) -> Sustained | None:
     try:
-        side = np.nan_to_num(smooth(sideways_m_s2(log), log.time_s, 0.5)) / 9.80665
+        side = np.nan_to_num(smooth(lateral_m_s2(log), log.time_s, 0.5)) / 9.80665
     except LogError:
         return None
     steps = np.diff(log.time_s, append=log.time_s[-1])

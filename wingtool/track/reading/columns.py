@@ -22,11 +22,11 @@ QUANTITIES: dict[str, tuple[str, str]] = {
     "longitude": (r"lon|long|lng|longitude|gps lon\w*", "angle"),
     "altitude": (r"alt|altitude|elevation|height|gps alt\w*", "length"),
     "heading": (r"heading|course|bearing|track angle|gps heading", "angle"),
-    "sideways": (
+    "lateral": (
         rf"(lat|lateral|side|sideways){_MEASURED}|g ?lat\w*|acc\w* (y|lat\w*)|ay",
         "acceleration",
     ),
-    "forward": (
+    "longitudinal": (
         rf"(long|longitudinal|inline|forward){_MEASURED}|g ?lon\w*|acc\w* (x|lon\w*)|ax",
         "acceleration",
     ),
