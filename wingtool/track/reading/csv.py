@@ -18,9 +18,9 @@ _CLOCK = re.compile(r"(?:.*[ T])?(\d{1,3}):(\d{1,2})(?::(\d{1,2}(?:[.,]\d+)?))?(
 _ON, _OFF = {"on", "with", "yes", "1", "true", "fitted"}, {"off", "without", "no", "0", "false", "bare"}
 NAMES = {
     "speed": "speed_m_s", "lateral": "lateral_m_s2", "longitudinal": "longitudinal_m_s2",
-    "latitude": "latitude_deg", "longitude": "longitude_deg", "altitude": "altitude_m", 
-    "heading": "heading_deg",     "travel_front": "travel_front_m", "travel_rear": "travel_rear_m", "throttle": "throttle", "lap": "lap",
-    "run": "run", "cell_drag": "cells_drag_n",
+    "latitude": "latitude_deg", "longitude": "longitude_deg", "altitude": "altitude_m",
+    "heading": "heading_deg", "travel_front": "travel_front_m", "travel_rear": "travel_rear_m",
+    "throttle": "throttle", "lap": "lap", "run": "run", "cell_drag": "cells_drag_n",
 }  # fmt: skip
 
 
