@@ -7,8 +7,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from wingtool.study import advise, three_of
-from wingtool.study.advice import STALL_MARGIN_DEG, USEFUL_RANGE_DEG, stall_angle_deg
+from wingtool.study import advise, bundled_study, read_study, run_study, three_of
+from wingtool.study.advice import OVERSTEER_POINTS, kept_margin_deg, stall_angle_deg
 
 ANGLES = np.arange(-2.0, 17.0)
 SPEEDS = np.array([20.0, 40.0, 60.0])
@@ -28,27 +28,82 @@ def wing(status="converged", force=None, height=5.0):
         speed_m_s=SPEEDS,
         stall_margin_deg=np.broadcast_to(STALL - ANGLES, shape),
         status=words,
-        inflow=SimpleNamespace(angle_deg=np.array([4.0, 0.0])),
+        inflow=SimpleNamespace(angle_deg=np.array([4.0, 4.0]), span_fraction=np.array([0.0, 1.0])),
+        wing=SimpleNamespace(span_m=1.4),
+        strip_y_m=np.array([0.0]),
+        strip_margin_deg=np.broadcast_to((STALL - ANGLES)[:, None], (*shape, 1)),
         height_over_chord=np.full(ANGLES.size, height),
         **{name: newton * factor for name, factor in zip(names, scale, strict=True)},
     )
 
 
-def test_the_range_keeps_the_margin_and_starts_at_its_low_end():
-    """EXACT: 12.5 less 3 (common practice) is 9.5, so 9 on a grid of whole degrees, in free air."""
+def test_the_range_keeps_the_margin_and_starts_where_the_wing_surely_presses():
+    """EXACT: 12.5 less 3 (common practice) is 9.5, so 9; the low end is above zero from -2 on."""
     advice = advise(wing(), roof_band_deg=0.0)
     assert advice.high_deg == 9.0
-    assert advice.start_deg == advice.low_deg == 9.0 - USEFUL_RANGE_DEG
+    assert advice.start_deg == -2.0
+    assert "surely presses down" in advice.starts_because
     assert advice.stall_deg == pytest.approx(STALL)
     assert [force.speed_m_s for force in advice.forces] == [20.0, 40.0, 60.0]
-    assert advice.forces[-1].downforce_n == pytest.approx(3600 * 6.0 / 10)
+    assert advice.forces[-1].downforce_n == pytest.approx(3600 * 1.0 / 10)
     assert not advice.doubt
+
+
+@pytest.mark.parametrize("offset", [0.0, 150.0, 300.0])
+def test_the_start_is_the_first_angle_whose_low_end_presses(offset):
+    """EXACT: at the slowest speed the low end is 32 (a + 3) - offset, above zero past offset / 32 - 3."""
+    lower = wing()
+    lower.downforce_low_n = lower.downforce_low_n - offset
+    expected = min(a for a in ANGLES if 400 * 0.8 * (a + 3.0) / 10 > offset)
+    assert advise(lower, 0.0).start_deg == expected
+
+
+def test_the_start_waits_until_the_front_is_light_enough():
+    """EXACT: the front's excess falls by 0.25 points a degree from 2 at -2, and reaches the limit at 4."""
+    shift = 2.0 - 0.25 * (ANGLES + 2.0)
+    advice = advise(wing(), 0.0, shift)
+    assert advice.start_deg == ANGLES[shift <= OVERSTEER_POINTS][0] == 4.0
+    assert "oversteers" in advice.starts_because
+    assert np.isnan(advice.understeers_from_deg)
+    assert advise(wing(), 0.0, shift - 3.0).understeers_from_deg == 7.0
+    heavy = advise(wing(), 0.0, shift + 9.0)
+    assert heavy.start_deg == heavy.high_deg
+    assert "too heavy" in heavy.starts_because
+
+
+@pytest.mark.parametrize("asked", ["0:20:4", "-10:16:1", "4:6:1"])
+def test_the_advice_does_not_hang_on_the_range_asked_for(asked):
+    """EXACT: whatever was asked for, the same start, end and stall; the table holds both."""
+    quick = {"wing": {"method": "surrogate"}}
+    path = bundled_study("green_hatch_plan_b")
+    usual = run_study(read_study(path, quick))
+    other = run_study(read_study(path, quick | {"sweep": {"angles": asked}}))
+    for name in ("start_deg", "high_deg", "stall_deg", "starts_because", "ends_because"):
+        assert getattr(other.advice, name) == getattr(usual.advice, name)
+    assert {*read_study(path, {"sweep": {"angles": asked}}).sweep.angles_deg} <= {*other.wing.wing_angle_deg}
+    assert other.advice.start_deg in other.wing.wing_angle_deg
+
+
+def test_the_degrees_of_the_end_add_up():
+    """EXACT: stall less band less margin, rounded down to a whole degree."""
+    for band in (0.0, 0.6, 1.5, 2.4, None):
+        advice = advise(wing(), band)
+        assert advice.high_deg == np.floor(round(advice.stall_deg, 1) - kept_margin_deg(band))
+
+
+def test_the_roofs_part_is_that_of_the_strip_that_stalls_first():
+    """EXACT: linear between 4 degrees in the middle and 0 at the tip, at the strip half way out: 2."""
+    roofed = wing()
+    roofed.wing = SimpleNamespace(span_m=2.0)
+    roofed.strip_y_m = np.array([0.0, 0.5, 1.0])
+    roofed.strip_margin_deg = (STALL - ANGLES)[None, :, None] + np.array([3.0, 0.0, 5.0])
+    roofed.inflow = SimpleNamespace(angle_deg=np.array([4.0, 0.0]), span_fraction=np.array([0.0, 1.0]))
+    assert advise(roofed, 1.5).roof_deg == pytest.approx(2.0)
 
 
 def test_what_is_not_known_about_the_roof_widens_the_margin():
     """EXACT: 12.5 less 3 less 1.5."""
     advice = advise(wing(), roof_band_deg=1.5)
-    assert advice.margin_deg == STALL_MARGIN_DEG + 1.5
     assert advice.high_deg == 8.0
     assert "4.5 degrees" in advice.ends_because
 
@@ -97,7 +152,7 @@ def test_a_gap_ends_the_range():
 
 def test_lift_upwards_is_not_advised():
     advice = advise(wing(force=np.broadcast_to(ANGLES - 4.0, (3, ANGLES.size))), None)
-    assert advice.low_deg == 5.0
+    assert advice.start_deg == 5.0
 
 
 def test_cautions_stand_beside_their_numbers():
@@ -152,7 +207,7 @@ def test_why_no_angle_is_advised_is_told_with_what_helps():
     """EXACT: a wing upside down, data that are not there, and a table of stalled angles are three things."""
     lifts = advise(wing(force=-np.outer(SPEEDS**2, ANGLES + 3.0)), 0.0).doubt
     assert "lifts the car at every angle" in lifts
-    assert "lower angles" not in lifts
+    assert "below the stall" not in lifts
     for status in ("low confidence", "not converged: why"):
         unsound = advise(wing(status), 0.0).doubt
         assert f"most often: {status})" in unsound
@@ -162,4 +217,4 @@ def test_why_no_angle_is_advised_is_told_with_what_helps():
     empty.status[:] = "not converged: why"
     empty.stall_margin_deg = np.full_like(empty.downforce_n, np.nan)
     assert "most often: not converged: why" in advise(empty, 0.0).doubt
-    assert "give lower angles in [sweep]" in advise(wing(), 20.0).doubt
+    assert "stays 23 degrees below the stall" in advise(wing(), 20.0).doubt

@@ -1,4 +1,10 @@
-"""The answer of a study: which angles, what force at three speeds, and which cautions stand beside it."""
+"""The answer of a study: where to start, how far to go and why, and the forces at three speeds.
+
+The rule, the same whatever range of angles was asked for:
+end    the first stall of all speeds, less the band of the roof's flow and a margin, rounded down to a row;
+start  the first row at which the wing presses down at every speed even at the low end of its band, and the
+       front axle does not carry more of the load than in the bare car by more than a driver takes.
+"""
 
 from __future__ import annotations
 
@@ -15,7 +21,13 @@ if TYPE_CHECKING:
 
 STALL_MARGIN_DEG = 3.0  # stay 2 to 3 degrees below the computed stall; common practice, no source
 UNKNOWN_ROOF_DEG = 4.0  # kept for air behind a roof that nobody measured; common practice, no source
-USEFUL_RANGE_DEG = 6.0  # widest range that is advised at once; small steps between runs are common practice
+STEP_DEG = 1.0  # raise the angle by so much at a time; common practice, no source
+OVERSTEER_POINTS = (
+    0.5  # of load to the front axle that drivers take without a word; common practice, no source
+)
+UNDERSTEER_POINTS = (
+    3.0  # of load off the front axle that drivers still drive with; common practice, no source
+)
 SOUND = ("converged", "beyond stall")
 
 
@@ -38,58 +50,106 @@ class Advice:
 
     Parameters
     ----------
-    start_deg, low_deg, high_deg : float
-        Angle to start with, and the advised range [deg]; nan when there is none.
+    start_deg, high_deg : float
+        First and last advised angle [deg]; nan when there is none.
     stall_deg : float
         Lowest wing angle at which a strip stalls, over all speeds [deg]; nan if none stalls in the table.
-    margin_deg : float
-        What is kept from the stall: common practice plus the band of the roof's flow angle [deg].
+    roof_deg : float
+        What the air behind the roof adds to the angle at the strip that stalls first [deg].
+    roof_band_deg : float or None
+        Half band of the roof's flow angle [deg]; None if nobody measured it.
     forces : tuple of Force
         At three speeds and the start angle.
     cautions : tuple of Caution
-    ends_because : str
-        What ends the range: the margin to the stall, the end of the table, or a row that is not sound.
+    starts_because, ends_because : str
+        What sets the first and the last angle.
+    understeers_from_deg : float
+        First advised angle at which the front axle has lost more of the load than drivers take; nan if none.
     doubt : str
         Why the advice is not to be trusted; empty if it is.
     """
 
     start_deg: float
-    low_deg: float
     high_deg: float
     stall_deg: float
-    margin_deg: float
+    roof_deg: float
+    roof_band_deg: float | None
     forces: tuple[Force, ...]
     cautions: tuple[Caution, ...]
+    starts_because: str = ""
     ends_because: str = ""
+    understeers_from_deg: float = np.nan
     doubt: str = ""
 
 
-def advise(wing: WingPolar, roof_band_deg: float | None) -> Advice:
-    """Angle range with margin to stall, forces at three speeds, cautions.
-
-    The start angle is the low end of the range: first runs are made there, and the angle is raised in steps.
+def advise(
+    wing: WingPolar, roof_band_deg: float | None, front_shift_points: np.ndarray | None = None
+) -> Advice:
+    """First and last angle, forces at three speeds, cautions.
 
     Parameters
     ----------
     wing : WingPolar
     roof_band_deg : float or None
         Half width of the band of the flow angle behind the roof [deg]; None if nobody measured it.
+    front_shift_points : ndarray, shape (m,), optional
+        Front axle's share of the load with all parts less that of the bare car, in per cent of the load,
+        over the wing's angles; left out without a car.
     """
     margin = kept_margin_deg(roof_band_deg)
     stall = stall_angle_deg(wing.wing_angle_deg, wing.stall_margin_deg)
     allowed = angles_allowed(wing, margin)
-    angles = wing.wing_angle_deg[allowed]
-    if not angles.size:
+    roof = roof_at_stall_deg(wing, stall)
+    if not allowed.any():
         cautions = cautions_for(wing, np.nan, roof_band_deg)
-        doubt = _no_angle(wing, margin)
-        return Advice(np.nan, np.nan, np.nan, stall, margin, (), cautions, doubt=doubt)
-    high = float(angles[-1])
-    low = float(angles[angles >= high - USEFUL_RANGE_DEG][0])
-    index = int(np.flatnonzero(wing.wing_angle_deg == low)[0])
+        return Advice(np.nan, np.nan, stall, roof, roof_band_deg, (), cautions, doubt=_no_angle(wing, margin))
+    angles = wing.wing_angle_deg
+    high = float(angles[allowed][-1])
+    index, because, sure = _start(wing, allowed, front_shift_points)
     forces = tuple(_force(wing, k, index) for k in three_of(len(wing.speed_m_s)))
-    cautions = cautions_for(wing, high, roof_band_deg)
-    cautions += (MAY_LIFT,) if any(force.downforce_low_n < 0.0 for force in forces) else ()
-    return Advice(low, low, high, stall, margin, forces, cautions, _end(wing, high, margin))
+    cautions = cautions_for(wing, high, roof_band_deg) + (() if sure else (MAY_LIFT,))
+    return Advice(
+        float(angles[index]), high, stall, roof, roof_band_deg, forces, cautions, because,
+        _end(wing, high, stall, margin), _understeers(angles, allowed, front_shift_points),
+    )  # fmt: skip
+
+
+def _start(wing: WingPolar, allowed: np.ndarray, shift_points: np.ndarray | None) -> tuple[int, str, bool]:
+    """Index of the first angle, what sets it, and whether the wing surely presses down there."""
+    sure = allowed & np.all(wing.downforce_low_n > 0.0, axis=0)
+    if not sure.any():
+        last = int(np.flatnonzero(allowed)[-1])
+        return last, "no allowed angle surely presses down: the steepest is taken", False
+    first = int(np.flatnonzero(sure)[0])
+    pressing = "the lowest angle that surely presses down at every speed"
+    if shift_points is None:
+        return first, pressing, True
+    steady = sure & ~(shift_points > OVERSTEER_POINTS)
+    if not steady.any():
+        last = int(np.flatnonzero(sure)[-1])
+        return last, "every allowed angle leaves the front too heavy when fast: the steepest is taken", True
+    start = int(np.flatnonzero(steady)[0])
+    if start == first:
+        return first, pressing, True
+    return start, "any less and the car oversteers when fast with this front end", True
+
+
+def _understeers(angles: np.ndarray, allowed: np.ndarray, shift_points: np.ndarray | None) -> float:
+    if shift_points is None:
+        return np.nan
+    light = np.flatnonzero(allowed & (shift_points < -UNDERSTEER_POINTS))
+    return float(angles[light[0]]) if light.size else np.nan
+
+
+def roof_at_stall_deg(wing: WingPolar, stall_deg: float) -> float:
+    """Flow angle of the roof [deg] at the strip that stalls first; 0 where none stalls."""
+    if wing.inflow is None or not np.isfinite(stall_deg) or not np.any(wing.inflow.angle_deg):
+        return 0.0
+    m = min(int(np.searchsorted(wing.wing_angle_deg, stall_deg)), len(wing.wing_angle_deg) - 1)
+    margins = np.where(np.isfinite(wing.strip_margin_deg[:, m]), wing.strip_margin_deg[:, m], np.inf)
+    strip = int(np.unravel_index(np.argmin(margins), margins.shape)[1])
+    fraction = abs(float(wing.strip_y_m[strip])) / (0.5 * wing.wing.span_m)
+    return float(np.interp(fraction, wing.inflow.span_fraction, wing.inflow.angle_deg))
 
 
 def stall_angle_deg(angles_deg: np.ndarray, margin_deg: np.ndarray) -> float:
@@ -135,10 +195,17 @@ def kept_margin_deg(roof_band_deg: float | None) -> float:
 
 
 def angles_allowed(wing: WingPolar, margin_deg: float) -> np.ndarray:
-    """Angles, boolean (m,), that are sound at every speed, make downforce, and keep the margin."""
+    """Angles, boolean (m,), that are sound at every speed, make downforce, and keep the margin.
+
+    The margin is kept twice: by the section of each strip, and on the gauge, so that the degrees of the
+    answer add up.
+    """
     sound = np.isin(wing.status, SOUND) & np.isfinite(wing.downforce_n)
     kept = wing.stall_margin_deg >= margin_deg
     good = np.all(sound & kept & (wing.downforce_n > 0.0), axis=0)
+    stall = stall_angle_deg(wing.wing_angle_deg, wing.stall_margin_deg)
+    if np.isfinite(stall):
+        good &= wing.wing_angle_deg <= round(stall, 1) - margin_deg + 1e-9
     first_bad_past_good = np.flatnonzero(~good & (np.cumsum(good) > 0))
     if first_bad_past_good.size:
         good[first_bad_past_good[0] :] = False
@@ -150,8 +217,8 @@ def _no_angle(wing: WingPolar, margin_deg: float) -> str:
     known = wing.downforce_n[np.isfinite(wing.downforce_n)]
     if known.size and known.max() <= 0.0:
         return (
-            "the wing lifts the car at every angle of the table: give steeper angles in [sweep], and look at "
-            "the section with `wingtool inspect`, whether it is upside down"
+            "the wing lifts the car at every angle: see with `wingtool inspect` whether the section is drawn "
+            "upside down; `flip = true` in [wing] turns it over"
         )
     keeps = np.all(~(wing.stall_margin_deg < margin_deg), axis=0)  # what has no number may keep it
     unsound = ~np.isin(wing.status, SOUND)
@@ -167,20 +234,22 @@ def _no_angle(wing: WingPolar, margin_deg: float) -> str:
             f"section data with `wingtool sweep`{bare if commonest == LOW_CONFIDENCE else ''}"
         )
     return (
-        "no angle of the table makes sound downforce at every speed and keeps the margin to the stall, "
-        f"{margin_deg:.2g} degrees: give lower angles in [sweep], or tufts, which narrow the roof's band"
+        f"no angle both presses down at every speed and stays {margin_deg:.2g} degrees below the stall: "
+        "measure the air behind the roof with tufts, which narrows that margin, or fit larger endplates"
     )
 
 
-def _end(wing: WingPolar, high_deg: float, margin_deg: float) -> str:
+def _end(wing: WingPolar, high_deg: float, stall_deg: float, margin_deg: float) -> str:
     past = np.flatnonzero(wing.wing_angle_deg > high_deg)
     if not past.size:
-        return "the table ends there"
+        return "no angle above was computed"
     words = wing.status[:, past[0]]
     unsound = words[~np.isin(words, SOUND)]
     if unsound.size:
-        return f"the next angle is not sound ({unsound[0]})"
-    return f"{margin_deg:.2g} degrees are kept as a margin to the stall"
+        return f"no reliable data at the next angle ({unsound[0]})"
+    if not np.isfinite(stall_deg):
+        return f"{margin_deg:.2g} degrees are kept from the stall"
+    return f"{margin_deg:.2g} degrees are kept from the stall at {stall_deg:.1f}"
 
 
 def _force(wing: WingPolar, k: int, m: int) -> Force:

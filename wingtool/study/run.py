@@ -11,6 +11,7 @@ import numpy as np
 
 from wingtool.study.advice import SOUND, Advice, advise
 from wingtool.study.cautions import Caution
+from wingtool.study.front_shift import front_shift_points
 from wingtool.study.progress import no_progress
 from wingtool.study.result import StudyResult
 from wingtool.study.section.sweep import section_of
@@ -25,6 +26,9 @@ if TYPE_CHECKING:
     from wingtool.wing import WingPolar
 
 PICTURE_PANELS = 200
+ADVICE_ANGLES_DEG = tuple(
+    float(a) for a in range(-14, 21)
+)  # as far as section data reach, whatever is asked for
 
 
 def run_study(study: Study, progress: Callable[[str], None] = no_progress) -> StudyResult:
@@ -51,8 +55,10 @@ def run_study(study: Study, progress: Callable[[str], None] = no_progress) -> St
 
     section = section_of(study.wing.section, study.folder)
     measures = measure(section)
-    wing = wing_of_study(study, progress)
-    advice = advise(wing, roof_band_deg(study))
+    wide = wing_of_study(at_angles(study, ADVICE_ANGLES_DEG), progress)
+    advice = advise(wide, roof_band_deg(study), front_shift_points(study, wide))
+    study = at_angles(study, angles_needed(study.sweep.angles_deg, advice))
+    wing = wing_of_study(study, progress, wide.planes)
     advice = replace(advice, cautions=(*advice.cautions, *of_sections(wing), *unanswered(study)))
     if study.car:
         progress("car, circuit, mounts")
@@ -78,6 +84,20 @@ def run_study(study: Study, progress: Callable[[str], None] = no_progress) -> St
         places=places_of(study, wing, advice.start_deg),
         traced=traced_answer(study, wing, advice, roof_band_deg(study)),
     )
+
+
+def at_angles(study: Study, angles_deg: tuple[float, ...]) -> Study:
+    """The same study over other wing angles."""
+    return study.model_copy(update={"sweep": study.sweep.model_copy(update={"angles_deg": angles_deg})})
+
+
+def angles_needed(asked_deg: tuple[float, ...], advice: Advice) -> tuple[float, ...]:
+    """The angles asked for, and the advised ones to just past the stall where these do not hold them."""
+    if not np.isfinite(advice.start_deg):
+        return asked_deg
+    last = advice.stall_deg if np.isfinite(advice.stall_deg) else advice.high_deg
+    needed = [a for a in ADVICE_ANGLES_DEG if advice.start_deg - 1.0 <= a <= last + 2.0]
+    return tuple(sorted({*asked_deg, *needed}))
 
 
 PLAIN_NOTES = ("surface ", "two solutions")  # the first says what was asked for, the other stands in its row

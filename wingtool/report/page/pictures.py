@@ -39,7 +39,7 @@ def angle_ruler(result: StudyResult) -> str:
     parts = [box(frame.left, frame.top, frame.width, frame.height, "strip")]
     stall = advice.stall_deg if np.isfinite(advice.stall_deg) else float(angles[-1])
     for low, high, kind in (
-        (advice.low_deg, advice.high_deg, "go"),
+        (advice.start_deg, advice.high_deg, "go"),
         (advice.high_deg, stall, "margin"),
         (stall, float(angles[-1]), "stop"),
     ):
@@ -52,7 +52,7 @@ def angle_ruler(result: StudyResult) -> str:
         parts += [segment(x, y, x, y + 5), word(x, y + 18, degrees(tick))]
     parts.append('<path class="marker" id="ruler-marker" d="" />')
     told = (
-        f"Advised {degrees(advice.low_deg)} to {degrees(advice.high_deg)}; the stall starts at "
+        f"Advised {degrees(advice.start_deg)} to {degrees(advice.high_deg)}; the stall starts at "
         f"{degrees(advice.stall_deg)}; the strip runs from {degrees(angles[0])} to {degrees(angles[-1])}."
     )
     return picture(parts, 84, "Wing angle: where to run", told)
@@ -60,8 +60,8 @@ def angle_ruler(result: StudyResult) -> str:
 
 def _ruler_words(frame: Frame, advice, stall: float, last: float) -> list[str]:
     parts = []
-    if np.isfinite(advice.low_deg):
-        middle, _ = frame.at(0.5 * (advice.low_deg + advice.high_deg), 0.0)
+    if np.isfinite(advice.start_deg):
+        middle, _ = frame.at(0.5 * (advice.start_deg + advice.high_deg), 0.0)
         parts.append(word(middle, 24, "run here", kind="strong"))
     if stall < last:
         x, _ = frame.at(0.5 * (stall + last), 0.0)
@@ -75,7 +75,7 @@ def _ruler_words(frame: Frame, advice, stall: float, last: float) -> list[str]:
 def force_over_speed(result: StudyResult) -> str:
     """Downforce over speed at the two ends of the advised range, with bands, in kgf and N."""
     wing, advice = result.wing, result.advice
-    wanted = [a for a in (advice.low_deg, advice.high_deg) if np.isfinite(a)] or [
+    wanted = [a for a in (advice.start_deg, advice.high_deg) if np.isfinite(a)] or [
         float(wing.wing_angle_deg[0])
     ]
     columns = [(a, int(np.argmin(np.abs(wing.wing_angle_deg - a)))) for a in dict.fromkeys(wanted)]
@@ -181,7 +181,7 @@ def _spread(px: np.ndarray, py: np.ndarray, many: int) -> np.ndarray:
 def stall_along_span(result: StudyResult) -> str:
     """Seen from behind: the angle that each part of the span has left, at the two ends of the advice."""
     wing, advice = result.wing, result.advice
-    wanted = [a for a in (advice.low_deg, advice.high_deg) if np.isfinite(a)] or [
+    wanted = [a for a in (advice.start_deg, advice.high_deg) if np.isfinite(a)] or [
         float(wing.wing_angle_deg[0])
     ]
     columns = [(a, int(np.argmin(np.abs(wing.wing_angle_deg - a)))) for a in dict.fromkeys(wanted)]

@@ -85,8 +85,8 @@ def _wing(wing, ax: Axes, quantity: str = "downforce_n") -> None:
 
 def _study(result, ax: Axes, quantity: str = "downforce_n") -> None:
     _wing(result.wing, ax, quantity)
-    if np.isfinite(result.advice.low_deg):
-        ax.axvspan(result.advice.low_deg, result.advice.high_deg, alpha=0.15, color=STYLES[2]["color"])
+    if np.isfinite(result.advice.start_deg):
+        ax.axvspan(result.advice.start_deg, result.advice.high_deg, alpha=0.15, color=STYLES[2]["color"])
     ax.set_title(result.study.title)
 
 

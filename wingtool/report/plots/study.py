@@ -81,7 +81,7 @@ def draw_speeds(figure: Figure, result: StudyResult) -> None:
     """Downforce over speed at the start angle and the ends of the advised range, in N, kgf and lbf."""
     ax = figure.subplots()
     wing, advice = result.wing, result.advice
-    wanted = [a for a in (advice.low_deg, advice.high_deg) if np.isfinite(a)] or [wing.wing_angle_deg[0]]
+    wanted = [a for a in (advice.start_deg, advice.high_deg) if np.isfinite(a)] or [wing.wing_angle_deg[0]]
     for angle, style in zip(dict.fromkeys(wanted), STYLES, strict=False):
         m = int(np.argmin(np.abs(wing.wing_angle_deg - angle)))
         _with_band(
@@ -109,8 +109,8 @@ def _shade(ax: Axes, result: StudyResult, named: bool) -> None:
     last = float(result.wing.wing_angle_deg[-1])
     if np.isfinite(advice.stall_deg) and advice.stall_deg < last:
         _span(ax, advice.stall_deg, last, "stalled" if named else "", STALL_SHADE)
-    if np.isfinite(advice.low_deg):
-        _span(ax, advice.low_deg, advice.high_deg, "advised" if named else "", ADVISED_SHADE)
+    if np.isfinite(advice.start_deg):
+        _span(ax, advice.start_deg, advice.high_deg, "advised" if named else "", ADVISED_SHADE)
 
 
 def _span(ax: Axes, low: float, high: float, word: str, shade: dict) -> None:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
@@ -35,7 +35,9 @@ REYNOLDS_STEPS = 3  # section data vary slowly with it; between the rows they ar
 NEAR_GROUND_CHORDS = 1.5  # below this height the section data are computed at that height
 
 
-def wing_of_study(study: Study, progress: Callable[[str], None] = no_progress) -> WingPolar:
+def wing_of_study(
+    study: Study, progress: Callable[[str], None] = no_progress, planes: Sequence[Plane] = ()
+) -> WingPolar:
     """Solve the wing that a study describes, over its angles and speeds; a [correction] is applied.
 
     Parameters
@@ -43,17 +45,21 @@ def wing_of_study(study: Study, progress: Callable[[str], None] = no_progress) -
     study : Study
     progress : callable
         Takes a line on what is being done.
+    planes : sequence of Plane
+        Of the same study, solved before over other angles; computed if left out.
 
     Raises
     ------
     WingtoolError
         A section that cannot be found or read; a wing that cannot be.
     """
-    wing = wing_geometry(study)
-    polars = station_polars(study, progress)
+    if not planes:
+        planes = [
+            Plane(wing_geometry(study), station_polars(study, progress)),
+            *further_planes(study, progress),
+        ]
     progress("finite wing")
     sweep = study.sweep
-    planes = [Plane(wing, polars), *further_planes(study, progress)]
     solved = solve_planes(planes, sweep.angles_deg, sweep.speeds_m_s, study.air.air(), roof_inflow(study))
     return corrected(solved, study.correction)
 

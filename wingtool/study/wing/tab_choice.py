@@ -72,11 +72,11 @@ def choice_of_tab(
     tabs: Sequence[tuple[float, WingPolar]], wing: WingPolar, advice: Advice
 ) -> TabChoice | None:
     """The choice at the downforces of the advised range, at the table's middle speed; None without either."""
-    if len(tabs) < 2 or not np.isfinite(advice.low_deg):
+    if len(tabs) < 2 or not np.isfinite(advice.start_deg):
         return None
-    middle = (advice.low_deg + advice.high_deg) / 2
+    middle = (advice.start_deg + advice.high_deg) / 2
     return tab_choice(
-        tabs, sorted({advice.low_deg, middle, advice.high_deg}), wing.speed_m_s[len(wing.speed_m_s) // 2]
+        tabs, sorted({advice.start_deg, middle, advice.high_deg}), wing.speed_m_s[len(wing.speed_m_s) // 2]
     )
 
 

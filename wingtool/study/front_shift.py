@@ -1,0 +1,41 @@
+"""How the wing's angle shifts the balance of the car as it stands: front axle's share of the load."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from wingtool.car import air_dam_estimate, axle_loads, splitter_estimate, total
+from wingtool.study.car.parts import wing_on_car
+from wingtool.study.car.run import TALK_SPEED_M_S
+
+if TYPE_CHECKING:
+    from wingtool.study.schema.study import Study
+    from wingtool.wing import WingPolar
+
+
+def front_shift_points(study: Study, wing: WingPolar) -> np.ndarray | None:
+    """Front axle's share with all parts less that of the bare car, middle estimates, over the wing's angles.
+
+    Returns
+    -------
+    ndarray, shape (m,), or None
+        In per cent of the load at the speed at which parts are compared; nan where the wing has no number,
+        None without [car].
+    """
+    if study.car is None:
+        return None
+    density, speed = wing.air.density_kg_m3, np.array([TALK_SPEED_M_S])
+    car = study.car.value(density)
+    on_car = wing_on_car(wing, car, study.mounts.behind_rear_axle_m if study.mounts else 0.0, TALK_SPEED_M_S)
+    front = (
+        splitter_estimate(study.splitter.value(density) if study.splitter else None, car),
+        air_dam_estimate(study.air_dam.value(density) if study.air_dam else None, car),
+    )
+    parts = total(on_car.middle, *(part.middle for part in front))
+    with_parts = axle_loads(car, parts, density, speed, on_car.wing_angle_deg).front_share[0]
+    bare = axle_loads(car, total(), density, speed, np.zeros(1)).front_share[0, 0]
+    shift = np.full(len(wing.wing_angle_deg), np.nan)
+    shift[on_car.kept] = 100.0 * (with_parts - bare)
+    return shift
