@@ -8,7 +8,7 @@ import numpy as np
 
 from wingtool.car import air_dam_estimate, axle_loads, splitter_estimate, total
 from wingtool.study.car.parts import wing_on_car
-from wingtool.study.car.run import TALK_SPEED_M_S
+from wingtool.study.car.run import REFERENCE_SPEED_M_S
 
 if TYPE_CHECKING:
     from wingtool.study.schema.study import Study
@@ -26,9 +26,11 @@ def front_shift_points(study: Study, wing: WingPolar) -> np.ndarray | None:
     """
     if study.car is None:
         return None
-    density, speed = wing.air.density_kg_m3, np.array([TALK_SPEED_M_S])
+    density, speed = wing.air.density_kg_m3, np.array([REFERENCE_SPEED_M_S])
     car = study.car.value(density)
-    on_car = wing_on_car(wing, car, study.mounts.behind_rear_axle_m if study.mounts else 0.0, TALK_SPEED_M_S)
+    on_car = wing_on_car(
+        wing, car, study.mounts.behind_rear_axle_m if study.mounts else 0.0, REFERENCE_SPEED_M_S
+    )
     front = (
         splitter_estimate(study.splitter.value(density) if study.splitter else None, car),
         air_dam_estimate(study.air_dam.value(density) if study.air_dam else None, car),
