@@ -2,40 +2,18 @@
 
 from wingtool.boundary_layer.amplification import critical_amplification
 from wingtool.boundary_layer.cells import (
-    Balance,
     Stations,
     laminar_terms,
     partly_turbulent,
     surface_balance,
-    turbulent_balance,
     turbulent_terms,
 )
 from wingtool.boundary_layer.dual import Dual
 from wingtool.boundary_layer.laminar import STAGNATION_H, STAGNATION_THETA
-from wingtool.boundary_layer.march import Layer, solve_layer
+from wingtool.boundary_layer.march import solve_layer
 from wingtool.boundary_layer.transition import (
     adams_weights,
     amplification_rate,
     intermittency,
     starting_shear,
 )
-
-__all__ = [
-    "STAGNATION_H",
-    "STAGNATION_THETA",
-    "Balance",
-    "Dual",
-    "Layer",
-    "Stations",
-    "adams_weights",
-    "critical_amplification",
-    "amplification_rate",
-    "laminar_terms",
-    "intermittency",
-    "partly_turbulent",
-    "solve_layer",
-    "starting_shear",
-    "surface_balance",
-    "turbulent_balance",
-    "turbulent_terms",
-]

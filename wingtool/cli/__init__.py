@@ -1,5 +1,3 @@
 """The command line: one file a command, loaded when it is called."""
 
 from wingtool.cli.main import app, main
-
-__all__ = ["app", "main"]

@@ -8,23 +8,3 @@ from wingtool.geometry.reader import read_section, section_from_text
 from wingtool.geometry.shape import Section, turned_over
 from wingtool.geometry.spacing import repanel
 from wingtool.geometry.writer import section_text, write_section
-
-__all__ = [
-    "Measures",
-    "Section",
-    "collection_names",
-    "collection_section",
-    "drawn_upside_down",
-    "find_section",
-    "five_digit",
-    "four_digit",
-    "measure",
-    "polyline",
-    "profile_names",
-    "read_section",
-    "repanel",
-    "section_from_text",
-    "section_text",
-    "turned_over",
-    "write_section",
-]

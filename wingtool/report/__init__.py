@@ -15,8 +15,7 @@ from wingtool.report.plots.study import write_plots
 from wingtool.report.tables.names import NAMES, names_as_markdown, table_of
 from wingtool.report.tables.section import second_words, section_table
 from wingtool.report.tables.study import study_tables, write_tables
-from wingtool.report.tables.table import Column, Table
-from wingtool.report.tables.wing import span_table, wing_table
+from wingtool.report.tables.wing import wing_table
 from wingtool.report.trace.pictures import write_refusal_picture
 from wingtool.report.trace.sheets import write_sheet
 from wingtool.report.trace.text import (
@@ -27,48 +26,3 @@ from wingtool.report.trace.text import (
     write_trace,
     write_update,
 )
-
-__all__ = [
-    "NAMES",
-    "SHEETS",
-    "Column",
-    "Table",
-    "answer_lines",
-    "check_table_path",
-    "comparison_lines",
-    "comparison_table",
-    "inspection_lines",
-    "match_lines",
-    "names_as_markdown",
-    "trace_files",
-    "trace_lines",
-    "update_lines",
-    "write_refusal_picture",
-    "write_sheet",
-    "write_trace",
-    "write_update",
-    "second_words",
-    "section_table",
-    "sheet_lines",
-    "span_table",
-    "study_tables",
-    "table_of",
-    "verify_lines",
-    "verify_table",
-    "wing_table",
-    "writable_folder",
-    "write_folder",
-    "write_inspection",
-    "write_lessons",
-    "plot",
-    "write_page",
-    "trust_lines",
-    "trust_rows",
-    "trust_table",
-    "write_trust",
-    "write_plots",
-    "write_table",
-    "write_tables",
-    "write_verification",
-    "write_template",
-]

@@ -17,36 +17,5 @@ from wingtool.section.polar import (
 )
 from wingtool.section.roof import RoofFlow, roof_flow
 from wingtool.section.surrogate import TRIP_X, surrogate_polar
-from wingtool.section.surrogate_shapes import ShapesAnswer, surrogate_shapes
-from wingtool.section.tab import TabEffect, tab_effect, with_tab
-
-__all__ = [
-    "RoofFlow",
-    "roof_flow",
-    "circulation_at",
-    "DEFAULT_METHOD",
-    "METHODS",
-    "TAB_REACH_DEG",
-    "polar",
-    "SectionPolar",
-    "ExtendedPolar",
-    "extended",
-    "Flap",
-    "elements_polar",
-    "place_elements",
-    "inviscid_polar",
-    "polar_from_arrays",
-    "source_hash",
-    "surrogate_polar",
-    "TabEffect",
-    "tab_effect",
-    "with_tab",
-    "surrogate_shapes",
-    "ShapesAnswer",
-    "TRIP_X",
-    "BEYOND_STALL",
-    "CONVERGED",
-    "LOW_CONFIDENCE",
-    "NOT_CONVERGED",
-    "TWO_SOLUTIONS",
-]
+from wingtool.section.surrogate_shapes import surrogate_shapes
+from wingtool.section.tab import with_tab

@@ -1,6 +1,6 @@
 """A study file read, checked and run; one function for each command."""
 
-from wingtool.study.advice import Advice, Force, advise, three_of
+from wingtool.study.advice import Force, advise, three_of
 from wingtool.study.bundled import bundled_study
 from wingtool.study.car.lap import LapAnswer
 from wingtool.study.car.run import CarResult, car_result
@@ -14,75 +14,16 @@ from wingtool.study.run import of_sections, run_study
 from wingtool.study.schema.read import checked_study, read_study, study_schema
 from wingtool.study.section.inspect import Inspection, inspect_section, write_coordinates
 from wingtool.study.section.match import MatchResult, match_section
-from wingtool.study.section.parallel import Progress, SweepGrid, sweep_grid
+from wingtool.study.section.parallel import sweep_grid
 from wingtool.study.section.second_opinion import apart, second_polar
-from wingtool.study.section.sweep import DEFAULT_METHOD, section_of, sweep_section
+from wingtool.study.section.sweep import DEFAULT_METHOD, sweep_section
 from wingtool.study.trace.in_study import TracedAnswer
 from wingtool.study.trace.run import TraceRequest, TraceResult, length_mm, trace_wing
-from wingtool.study.trace.update import ForceReading, Update, check_trace, force_reading
+from wingtool.study.trace.update import Update, check_trace, force_reading
 from wingtool.study.trust.check import Check
 from wingtool.study.trust.run import Trust, run_trust
-from wingtool.study.verify.correction import Correction, write_corrected
+from wingtool.study.verify.correction import write_corrected
 from wingtool.study.verify.run import Verification, verify_study
-from wingtool.study.wing.positions import WingPlaces, wing_places
+from wingtool.study.wing.positions import WingPlaces
 from wingtool.study.wing.run import wing_of_study
-from wingtool.study.wing.tab_choice import TabChoice, tab_choice
-
-__all__ = [
-    "Advice",
-    "TabChoice",
-    "WingPlaces",
-    "BESIDE_FORCES",
-    "of_sections",
-    "tab_choice",
-    "wing_places",
-    "CarResult",
-    "Check",
-    "Trust",
-    "run_trust",
-    "Comparison",
-    "Correction",
-    "compare_studies",
-    "speed_from_text",
-    "car_result",
-    "DEFAULT_METHOD",
-    "apart",
-    "Force",
-    "ForceReading",
-    "MatchResult",
-    "TraceRequest",
-    "TracedAnswer",
-    "TraceResult",
-    "Update",
-    "check_trace",
-    "force_reading",
-    "length_mm",
-    "match_section",
-    "trace_wing",
-    "LapAnswer",
-    "Inspection",
-    "Lesson",
-    "lesson_topics",
-    "lessons",
-    "Progress",
-    "StudyResult",
-    "Verification",
-    "SweepGrid",
-    "advise",
-    "bundled_study",
-    "checked_study",
-    "compute_ahead",
-    "inspect_section",
-    "read_study",
-    "run_study",
-    "section_of",
-    "study_schema",
-    "sweep_grid",
-    "second_polar",
-    "sweep_section",
-    "three_of",
-    "verify_study",
-    "wing_of_study",
-    "write_corrected",
-    "write_coordinates",
-]
+from wingtool.study.wing.tab_choice import TabChoice

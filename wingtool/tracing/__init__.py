@@ -14,11 +14,10 @@ from wingtool.tracing.band_file import band_path, read_traced, write_traced
 from wingtool.tracing.datum import Datum, find_datums
 from wingtool.tracing.fit import Fitted, fit_outline
 from wingtool.tracing.kulfan import outline as kulfan_outline
-from wingtool.tracing.likeness import Index, Match, build_index, index_path, load_index, nearest
+from wingtool.tracing.likeness import Match, build_index, index_path, load_index, nearest
 from wingtool.tracing.marks import DOT_MM, HOLE_MM, RING_MM, Sheet, plane_from_sheet, sheet
 from wingtool.tracing.photo import (
     FoundOutline,
-    Photo,
     PhotoRefused,
     clicked_readings,
     find_outline,
@@ -29,49 +28,3 @@ from wingtool.tracing.plane import Plane, plane_from_marks
 from wingtool.tracing.readings import Readings, as_drawn, points_readings, station_readings
 from wingtool.tracing.start import nose_end
 from wingtool.tracing.tables import read_columns
-
-__all__ = [
-    "DOT_MM",
-    "Datum",
-    "Fitted",
-    "FoundOutline",
-    "HOLE_MM",
-    "Index",
-    "Match",
-    "Photo",
-    "PhotoRefused",
-    "Plane",
-    "RING_MM",
-    "Readings",
-    "Sheet",
-    "TracedSection",
-    "as_drawn",
-    "band_of",
-    "band_path",
-    "build_index",
-    "clicked_readings",
-    "draws",
-    "find_datums",
-    "find_outline",
-    "fit_outline",
-    "for_surrogate",
-    "index_path",
-    "kulfan_outline",
-    "load_index",
-    "measure_rows",
-    "narrowed",
-    "nearest",
-    "nose_end",
-    "outline_readings",
-    "plane_from_marks",
-    "plane_from_sheet",
-    "points_readings",
-    "read_columns",
-    "read_photo",
-    "read_traced",
-    "sheet",
-    "station_readings",
-    "traced",
-    "zero_lift_row",
-    "write_traced",
-]

@@ -1,8 +1,8 @@
 """Logs and circuits read; the lap estimated; an estimate held against a log."""
 
-from wingtool.track.circuit import Circuit, Segment, circuit_from_lap, circuit_from_segments
+from wingtool.track.circuit import Circuit, Segment, circuit_from_segments
 from wingtool.track.coast import CoastRun, CoastTest, coast_down, coasts_of
-from wingtool.track.compare import BestAngle, LapDifference, PartGain, best_angle, lap_difference
+from wingtool.track.compare import BestAngle, LapDifference, best_angle, lap_difference
 from wingtool.track.evidence import (
     CONSISTENT,
     NOT_CONSISTENT,
@@ -17,52 +17,5 @@ from wingtool.track.lap import Lap, lap
 from wingtool.track.log import Log, circuit_from_log, distance_m, lateral_m_s2, local_xy_m, smooth
 from wingtool.track.oil import OIL_CAUTION, CornerHold, Sustained, corner_holds, oil_warning, sustained
 from wingtool.track.reading import read_log
-from wingtool.track.runs import TestRun, runs_of, with_directions
-from wingtool.track.steady import cell_test, corner_test, corner_units, steady_units, suspension_test
-
-__all__ = [
-    "CONSISTENT",
-    "NOT_CONSISTENT",
-    "OIL_CAUTION",
-    "TOO_NOISY",
-    "BestAngle",
-    "Circuit",
-    "CoastRun",
-    "CoastTest",
-    "CornerHold",
-    "Evidence",
-    "Lap",
-    "LapDifference",
-    "Log",
-    "PartGain",
-    "Segment",
-    "Sustained",
-    "TestRun",
-    "best_angle",
-    "cell_test",
-    "change_with_drift",
-    "circuit_from_lap",
-    "circuit_from_log",
-    "circuit_from_segments",
-    "coast_down",
-    "coasts_of",
-    "corner_holds",
-    "corner_test",
-    "corner_units",
-    "distance_m",
-    "judged",
-    "lap",
-    "lap_difference",
-    "local_xy_m",
-    "more_units",
-    "oil_warning",
-    "read_log",
-    "runs_of",
-    "lateral_m_s2",
-    "smooth",
-    "steady_units",
-    "student_t",
-    "suspension_test",
-    "sustained",
-    "with_directions",
-]
+from wingtool.track.runs import TestRun, runs_of
+from wingtool.track.steady import cell_test, corner_test, suspension_test

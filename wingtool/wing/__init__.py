@@ -2,21 +2,6 @@
 
 from wingtool.wing.assembly import Plane
 from wingtool.wing.planform import Endplate, Mount, RoofInflow, Station, Wing
-from wingtool.wing.present import NOT_TRUSTWORTHY
 from wingtool.wing.result import WingPolar
 from wingtool.wing.solve import solve_planes, solve_wing
 from wingtool.wing.span_data import StationPolars
-
-__all__ = [
-    "NOT_TRUSTWORTHY",
-    "Endplate",
-    "Mount",
-    "Plane",
-    "RoofInflow",
-    "Station",
-    "StationPolars",
-    "Wing",
-    "WingPolar",
-    "solve_planes",
-    "solve_wing",
-]

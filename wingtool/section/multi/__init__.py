@@ -2,5 +2,3 @@
 
 from wingtool.section.multi.placement import Flap, place_elements
 from wingtool.section.multi.polar import elements_polar
-
-__all__ = ["Flap", "elements_polar", "place_elements"]

@@ -1,6 +1,4 @@
 """Log files: delimited text and GPX, their headings, units and the doubt of a speed's unit."""
 
-from wingtool.track.reading.columns import Heading, heading
+from wingtool.track.reading.columns import heading
 from wingtool.track.reading.read import read_log
-
-__all__ = ["Heading", "heading", "read_log"]
