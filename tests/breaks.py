@@ -1,0 +1,215 @@
+"""One-line errors in key formulas, and which quick tests belong to which file: for `break_once.py`."""
+
+from dataclasses import dataclass
+
+
+@dataclass(frozen=True)
+class Break:
+    """One error: the exact old text, which must stand once in the file, and the new one.
+
+    `must` marks those that no test noticed once: they may not survive again.
+    """
+
+    file: str
+    old: str
+    new: str
+    must: bool = False
+
+
+MUST = True
+LAYER, SECTION, WING = "wingtool/boundary_layer/", "wingtool/section/", "wingtool/wing/"
+CAR, TRACK, PANELS, TRACING = "wingtool/car/", "wingtool/track/", "wingtool/panels/", "wingtool/tracing/"
+
+TESTS = {
+    "wingtool/": ["tests/test_units.py"],
+    "wingtool/air.py": ["tests/test_units.py", "tests/test_car_speed.py"],
+    "wingtool/units.py": ["tests/test_units.py"],
+    "wingtool/table_loading.py": ["tests/test_table_loading.py"],
+    "wingtool/geometry/": [
+        "tests/test_geometry_measures.py",
+        "tests/test_geometry_families.py",
+        "tests/test_geometry_fairing.py",
+        "tests/test_geometry_spacing.py",
+    ],
+    PANELS: ["tests/test_panels.py", "tests/test_body.py"],
+    "wingtool/panels/tab.py": ["tests/test_tab.py"],
+    LAYER: ["tests/test_boundary_layer.py", "tests/test_coupled.py"],
+    SECTION: ["tests/test_section_polar.py", "tests/test_second.py"],
+    f"{SECTION}coupled/": ["tests/test_coupled.py", "tests/test_march.py", "tests/test_section_polar.py"],
+    f"{SECTION}band.py": ["tests/test_section_polar.py", "tests/test_coupled.py"],
+    f"{SECTION}multi/": ["tests/test_elements.py", "tests/test_inviscid.py"],
+    f"{SECTION}roof.py": ["tests/test_body.py"],
+    f"{SECTION}tab.py": ["tests/test_tab.py"],
+    f"{SECTION}surface.py": ["tests/test_coupled.py", "tests/test_second.py", "tests/test_section_polar.py"],
+    WING: [
+        "tests/test_wing_forces.py",
+        "tests/test_wing_lattice.py",
+        "tests/test_wing_ground.py",
+        "tests/test_wing_published.py",
+    ],
+    CAR: [
+        "tests/test_car_balance.py",
+        "tests/test_car_speed.py",
+        "tests/test_car_structure.py",
+        "tests/test_car_trade.py",
+    ],
+    TRACK: ["tests/test_track_lap.py", "tests/test_track_evidence.py", "tests/test_track_logs.py"],
+    TRACING: ["tests/test_trace.py", "tests/test_trace_band.py", "tests/test_match.py"],
+    "wingtool/study/trace/": ["tests/test_trace_band.py", "tests/test_trace.py"],
+    "wingtool/study/verify/": ["tests/test_verify.py"],
+    "wingtool/study/compare.py": ["tests/test_compare.py"],
+    "wingtool/study/advice.py": ["tests/test_advice.py"],
+}
+
+BREAKS = (
+    # air and units
+    Break("wingtool/air.py", "+ 110.4)", "+ 120.0)", MUST),
+    Break("wingtool/air.py", "1.458e-6", "1.485e-6"),
+    Break("wingtool/air.py", "return 0.5 * self.density_kg_m3", "return 0.6 * self.density_kg_m3"),
+    Break("wingtool/constants.py", "287.05287", "278.05287"),
+    Break("wingtool/units.py", '("lb", "oz"): 16.0', '("lb", "oz"): 12.0'),
+    # geometry
+    Break("wingtool/geometry/families.py", "0.2843, -0.1015", "0.2483, -0.1015"),
+    Break("wingtool/geometry/families.py", "3: (0.2025, 15.957)", "3: (0.2025, 15.597)"),
+    Break("wingtool/geometry/families.py", "k = k1 / 6.0", "k = k1 / 5.0"),
+    Break(
+        "wingtool/geometry/measures.py",
+        "_peak(STATIONS, 0.5 * (upper + lower))\n    return",
+        "_peak(STATIONS, (upper + lower))\n    return",
+    ),
+    Break("wingtool/geometry/waviness.py", "59000.0", "5900.0"),
+    # potential flow
+    Break(
+        f"{PANELS}flow.py",
+        "mean = 1 - (start**2 + start * end + end**2) / 3",
+        "mean = 1 - (start**2 + end**2) / 2",
+    ),
+    Break(f"{PANELS}flow.py", "slope**2 / (4 * curve)", "slope**2 / (2 * curve)"),
+    Break(f"{PANELS}tab.py", "1 / np.sqrt(2 + np.pi / 2)", "1 / np.sqrt(2 + np.pi)"),
+    Break(f"{PANELS}bluff.py", "rows[:, 0] += rows[:, -1]", "rows[:, 0] -= rows[:, -1]"),
+    # the layer
+    Break(f"{LAYER}turbulent.py", "0.000055 *", "0.00055 *", MUST),
+    Break(f"{LAYER}turbulent.py", "0.15 * ", "0.165 * "),
+    Break(f"{LAYER}turbulent.py", "LAG_RATE = 4.2", "LAG_RATE = 5.6", MUST),
+    Break(f"{LAYER}turbulent.py", "SHEAR_AT_TRANSITION = 0.7", "SHEAR_AT_TRANSITION = 1.0"),
+    Break(f"{LAYER}turbulent.py", "(3.15 + 1.72 /", "(2.15 + 1.72 /", MUST),
+    Break(f"{LAYER}turbulent.py", "0.165 - 1.6 *", "0.165 - 1.2 *"),
+    Break(f"{LAYER}turbulent.py", "0.007 *", "0.010 *"),
+    Break(f"{LAYER}turbulent.py", "square = 0.015 *", "square = 0.018 *"),
+    Break(f"{LAYER}cells.py", "np.where(wake, 4.0, 2.0)", "np.where(wake, 2.0, 2.0)", MUST),
+    Break(f"{LAYER}cells.py", "np.where(wake, 0.5, 1.0)", "np.where(wake, 1.0, 1.0)"),
+    Break(f"{LAYER}amplification.py", "return -8.43 - 2.4", "return -8.43 - 2.2"),
+    Break(f"{LAYER}amplification.py", "3.295 * inverse + 0.44", "3.295 * inverse + 0.64"),
+    Break(f"{LAYER}amplification.py", "2.4 * shape - 3.7", "2.4 * shape - 3.4"),
+    # section
+    Break(f"{SECTION}coupled/flow.py", "(0.5 * (shape[last] + 5))", "(0.5 * (shape[last] + 2))", MUST),
+    Break(f"{SECTION}surface.py", "added_theta=4.6e-4", "added_theta=4.6e-5", MUST),
+    Break(f"{SECTION}surrogate.py", '"race": 0.10', '"race": 0.15', MUST),
+    Break(f"{SECTION}surrogate.py", "cd_high=1.2 * cd", "cd_high=1.1 * cd"),
+    Break(f"{SECTION}band.py", "= 0.08, 0.11, 0.25", "= 0.02, 0.11, 0.25"),
+    Break(f"{SECTION}tab.py", "(1 + EDGE / 2) ** 2 - 1", "(1 + EDGE) ** 2 - 1", MUST),
+    Break(f"{SECTION}tab.py", "NOSE_SHARE = 0.5", "NOSE_SHARE = 0.9"),
+    Break(f"{SECTION}tab.py", "0.37 * np.asarray", "0.74 * np.asarray"),
+    Break(f"{SECTION}multi/inviscid.py", "0.074 * (", "0.037 * (", MUST),
+    Break(f"{SECTION}multi/head.py", "0.246 * 10", "0.123 * 10", MUST),
+    Break(f"{SECTION}multi/head.py", "0.0306 *", "0.0406 *"),
+    Break(f"{SECTION}extension.py", "(-0.25 * normal_drag - moment)", "(-0.5 * normal_drag - moment)", MUST),
+    Break(f"{SECTION}extension.py", "1.11 + 0.018 * aspect_ratio\n", "1.11 + 0.08 * aspect_ratio\n"),
+    Break(f"{SECTION}roof.py", "SEPARATION_DEG = 30.0", "SEPARATION_DEG = 22.0", MUST),
+    Break(f"{SECTION}roof.py", "float(np.sqrt(relief_low))", "float(relief_low)", MUST),
+    # wing
+    Break(f"{WING}forces.py", "0.135 * rear_area", "0.0135 * rear_area", MUST),
+    Break(f"{WING}forces.py", "0.455 / np.log10", "0.355 / np.log10"),
+    Break(f"{WING}forces.py", "+ moment - drag * (", "- moment - drag * ("),
+    Break(f"{WING}newton.py", "cases.fall / 8, STALL_CELL", "cases.fall / 80, STALL_CELL", MUST),
+    Break(f"{WING}kernels.py", "(place + 0.75) / rows", "(place + 0.70) / rows"),
+    Break(f"{WING}kernels.py", "bound = 2 * turn", "bound = 1 * turn"),
+    Break(f"{WING}band.py", "METHOD_LIFT = 0.03", "METHOD_LIFT = 0.003"),
+    Break(f"{WING}condense.py", "form = -2 * self", "form = -1 * self"),
+    # car
+    Break(f"{CAR}areas.py", "cda_m2 * height_m + cma_m3", "cda_m2 * height_m - cma_m3"),
+    Break(
+        f"{CAR}tyre.py",
+        "(1 - car.front_share) * axle_capacity(rear, n)\n    return car.tyre.grip",
+        "car.front_share * axle_capacity(rear, n)\n    return car.tyre.grip",
+        MUST,
+    ),
+    Break(f"{CAR}tyre.py", "weaker = np.minimum(front, rear)", "weaker = np.maximum(front, rear)"),
+    Break(f"{CAR}tyre.py", "** (1.0 - sensitivity)", "** (1.0 - 2 * sensitivity)"),
+    Break(
+        f"{CAR}springs.py",
+        "/ 2.0 + roll_couple_nm / axle.track_m",
+        "/ 2.0 + 0.5 * roll_couple_nm / axle.track_m",
+        MUST,
+    ),
+    Break(f"{CAR}front.py", "(0.0, -0.08, -0.25)", "(0.0, -0.16, -0.25)", MUST),
+    Break(f"{CAR}front.py", "car.nose_m + splitter.overhang_m / 2", "car.nose_m + splitter.overhang_m"),
+    Break(f"{CAR}front.py", "w * length**2 / (2 * prop)", "w * length**2 / (4 * prop)"),
+    Break(
+        f"{CAR}balance.py",
+        "(1.0 + front_lever_m / car.wheelbase_m - share)",
+        "(1.0 - front_lever_m / car.wheelbase_m - share)",
+    ),
+    Break(f"{CAR}corner.py", "square * k * np.sin(tilt) / GRAVITY_M_S2", "square * k * np.sin(tilt)"),
+    Break(f"{CAR}mounts.py", "moment_nm * mounts.gust_factor", "moment_nm"),
+    Break(f"{CAR}mounts.py", "per / mounts.bolt_rows_m / row", "per / mounts.bolt_rows_m"),
+    Break(f"{CAR}spar.py", "/ (48.0 * sag_m)", "/ (24.0 * sag_m)"),
+    Break(
+        f"{CAR}straight.py",
+        "car.rolling * np.maximum(car.weight_n + q * downforce_m2, 0.0)",
+        "car.rolling * np.maximum(car.weight_n - q * downforce_m2, 0.0)",
+    ),
+    # track
+    Break(
+        f"{TRACK}lap.py",
+        "(square / hold) ** 2, 0.0))\n        brakes",
+        "(square / hold), 0.0))\n        brakes",
+        MUST,
+    ),
+    Break(
+        f"{TRACK}lap.py",
+        "(square / hold) ** 2, 0.0))\n        engine",
+        "(square / hold), 0.0))\n        engine",
+    ),
+    Break(f"{TRACK}lap.py", "areas.drag_m2 + car.rolling * areas.downforce_m2", "areas.drag_m2"),
+    Break(f"{TRACK}coast.py", "float(2.0 * mass * c / density)", "float(mass * c / density)"),
+    Break(
+        f"{TRACK}steady.py",
+        "2.0 * wheel_rate_n_m * 2.0 / density_kg_m3",
+        "wheel_rate_n_m * 2.0 / density_kg_m3",
+    ),
+    Break(f"{TRACK}evidence.py", "stdtrit(degrees, 0.975)", "stdtrit(degrees, 0.95)"),
+    Break(
+        f"{TRACK}evidence.py",
+        "variance = float(rest @ rest) / degrees",
+        "variance = float(rest @ rest) / units",
+    ),
+    Break(f"{TRACK}oil.py", "HELD = 0.9", "HELD = 0.7"),
+    Break(f"{TRACK}circuit.py", "EASE_M = 20.0", "EASE_M = 60.0"),
+    # tracing and study
+    Break(
+        "wingtool/study/trace/rank.py",
+        "np.atleast_1d(error) ** 2 * np.eye",
+        "np.atleast_1d(error) * np.eye",
+        MUST,
+    ),
+    Break(
+        "wingtool/study/trace/update.py",
+        "((force_n - reading.force_n) / error) ** 2)",
+        "((force_n - reading.force_n) / error))",
+        MUST,
+    ),
+    Break(
+        "wingtool/study/trace/shape_band.py",
+        "(answer.cl[0, m:] - centre) / 0.5",
+        "(answer.cl[0, m:] - centre)",
+    ),
+    Break(f"{TRACING}kulfan.py", "return 0.5 * first**2", "return first**2"),
+    Break(f"{TRACING}plane.py", "unit * (1.0 + lens *", "unit * (1.0 - lens *"),
+    Break(
+        "wingtool/study/verify/correction.py",
+        "reach = 2.0 / sum(weights) ** 0.5",
+        "reach = 1.0 / sum(weights) ** 0.5",
+    ),
+    Break("wingtool/study/compare.py", "SPEED_M_S = 160.0 / 3.6", "SPEED_M_S = 120.0 / 3.6"),
+)
