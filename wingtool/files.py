@@ -1,12 +1,27 @@
-"""Files: what the package carries, whole-or-nothing writing, the cache folder."""
+"""Files: what the package carries, careful reading, whole-or-nothing writing, arrays in a cache."""
 
+from __future__ import annotations
+
+import contextlib
+import io
 import os
+import platform
+import re
 import tempfile
-from collections.abc import Iterator
-from contextlib import contextmanager
+import zipfile
+from collections.abc import Iterator, Mapping
+from functools import cache
 from pathlib import Path
+from typing import TYPE_CHECKING
 
-from wingtool.errors import OutputError
+from wingtool.errors import OutputError, WingtoolError
+
+if TYPE_CHECKING:
+    import numpy as np
+
+FIRST_ZIP_DATE = (1980, 1, 1, 0, 0, 0)  # given to every part of an archive: the same content, the same bytes
+_HOST = re.sub(r"[^A-Za-z0-9]", "", platform.node())[:20]
+_TEMPORARY = re.compile(rf"\.wingtool-{_HOST}-(\d+)-")
 
 
 def bundled(folder: str) -> Path:
@@ -15,9 +30,11 @@ def bundled(folder: str) -> Path:
     return inside if inside.is_dir() else Path(__file__).parent.parent / folder
 
 
-@contextmanager
+@contextlib.contextmanager
 def whole_file(path: Path | str) -> Iterator[Path]:
     """A path to write to; it takes the place of `path` only when the block ends without an error.
+
+    What a killed process of this machine has left in the same folder is swept first.
 
     Raises
     ------
@@ -28,7 +45,9 @@ def whole_file(path: Path | str) -> Iterator[Path]:
     beside = None
     try:
         path.parent.mkdir(parents=True, exist_ok=True)
-        handle, name = tempfile.mkstemp(dir=path.parent, prefix=f".{path.name[:40]}.", suffix=path.suffix)
+        _sweep(path.parent)
+        prefix = f".wingtool-{_HOST}-{os.getpid()}-"
+        handle, name = tempfile.mkstemp(dir=path.parent, prefix=prefix, suffix=path.suffix)
         os.close(handle)
         beside = Path(name)
         yield beside
@@ -43,6 +62,65 @@ def whole_file(path: Path | str) -> Iterator[Path]:
     finally:
         if beside is not None:
             beside.unlink(missing_ok=True)
+
+
+@cache
+def _sweep(folder: Path) -> None:
+    """Remove the temporary files of processes that are no more; once a folder and process."""
+    for path in folder.glob(".wingtool-*"):
+        found = _TEMPORARY.match(path.name)
+        if found and not _is_running(int(found[1])):
+            with contextlib.suppress(OSError):
+                path.unlink()
+
+
+def _is_running(process: int) -> bool:
+    if os.name == "nt":  # there signal 0 would reach the process
+        return True
+    try:
+        os.kill(process, 0)
+    except ProcessLookupError:
+        return False
+    except OSError:
+        return True
+    return True
+
+
+def plain_bytes(path: Path | str, most_bytes: int, what: str, error: type[WingtoolError]) -> bytes:
+    """All of a plain file of a stated size at most; a pipe or a device would never end.
+
+    Parameters
+    ----------
+    what : str
+        What is wanted, for the message: ``a study (TOML) file``.
+    error : type
+        Which `WingtoolError` to raise.
+
+    Raises
+    ------
+    WingtoolError
+        Not there, a folder, no plain file, too large, or not to be read.
+    """
+    path = Path(path)
+    try:
+        if path.is_dir():
+            raise error(f"{path}: a folder, not a file; name {what} in it")
+        if not path.exists():
+            raise error(f"{path}: no such file; check the spelling and the folder, and name {what}")
+        if not path.is_file():
+            raise error(f"{path}: not a plain file; name {what}")
+        size = path.stat().st_size
+        if size > most_bytes:
+            raise error(
+                f"{path}: {size / 1e6:.1f} MB, and {most_bytes / 1e6:.0f} MB is the most; name {what}"
+            )
+        with path.open("rb") as file:
+            return file.read(most_bytes)
+    except WingtoolError:
+        raise
+    except (OSError, ValueError) as fault:
+        reason = getattr(fault, "strerror", None) or str(fault)
+        raise error(f"{path}: cannot be read: {reason}; name {what}") from None
 
 
 def writable_folder(path: Path | str) -> Path:
@@ -75,3 +153,32 @@ def cache_dir() -> Path:
     from platformdirs import user_cache_dir
 
     return Path(os.environ.get("WINGTOOL_CACHE") or user_cache_dir("wingtool", appauthor=False))
+
+
+def load_arrays(path: Path | str) -> dict[str, np.ndarray] | None:
+    """The arrays of a cache file by name; None for any fault in it: what it held is computed again."""
+    import numpy as np
+
+    try:
+        with np.load(io.BytesIO(Path(path).read_bytes()), allow_pickle=False) as file:
+            return {name: file[name] for name in file.files}
+    except Exception:  # one damaged byte of an archive raises any of a dozen kinds
+        return None
+
+
+def save_arrays(path: Path | str, arrays: Mapping[str, np.ndarray]) -> None:
+    """Write arrays for `load_arrays`, whole or not at all; the same arrays make the same bytes.
+
+    Raises
+    ------
+    OutputError
+        As for `whole_file`.
+    """
+    import numpy as np
+
+    with whole_file(path) as beside, zipfile.ZipFile(beside, "w") as archive:
+        for name, values in arrays.items():
+            part = io.BytesIO()
+            np.save(part, np.asarray(values), allow_pickle=False)
+            entry = zipfile.ZipInfo(f"{name}.npy", FIRST_ZIP_DATE)
+            archive.writestr(entry, part.getvalue(), zipfile.ZIP_DEFLATED)

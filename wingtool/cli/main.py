@@ -6,6 +6,8 @@ import sys
 import typer
 
 from wingtool.cli import compare, demo, inspect, lesson, match, run, sweep, trace, trust, verify, wing
+from wingtool.cli.screen import printable
+from wingtool.cli.streams import ready
 from wingtool.errors import WingtoolError
 
 STOPPED = 130
@@ -37,6 +39,7 @@ def _root() -> None:
 
 def main() -> None:
     """Run the command line; exit 0 done, 2 wrong input, 3 computed but not trustworthy, 130 stopped."""
+    ready()
     try:
         code = app(standalone_mode=False) or 0
         sys.stdout.flush()
@@ -59,7 +62,7 @@ def _told(error: BaseException) -> int:
         message = error.format_message()
         return _say(f"{message}; see wingtool --help", 2) if message else 2
     if isinstance(error, OSError):
-        sys.stdout = open(os.devnull, "w")  # noqa: SIM115  closing a full or broken pipe must stay silent
+        sys.stdout = open(os.devnull, "w")  # noqa: SIM115  closing a full disk's file must stay silent
         return _say(
             f"cannot read or write: {error.strerror or error}; check the path and the space on disk", 2
         )
@@ -67,5 +70,5 @@ def _told(error: BaseException) -> int:
 
 
 def _say(text: str, code: int) -> int:
-    print(f"wingtool: {' '.join(text.split())}", file=sys.stderr)
+    print(f"wingtool: {printable(' '.join(text.split()))}", file=sys.stderr)
     return code

@@ -1,6 +1,7 @@
 """What every command prints alike: aligned tables with few figures, and the word on trust."""
 
 from collections.abc import Iterable, Sequence
+from unicodedata import category
 
 import typer
 
@@ -11,7 +12,7 @@ SOUND = ("converged", "beyond stall")
 
 def show(headings: Sequence[str], rows: Iterable[Sequence[object]]) -> None:
     """Print a table: text to the left, numbers to the right."""
-    cells = [[*map(str, headings)], *[[*map(str, row)] for row in rows]]
+    cells = [[printable(str(cell)) for cell in row] for row in (headings, *rows)]
     widths = [max(len(row[i]) for row in cells) for i in range(len(headings))]
     for row in cells:
         aligned = [text.rjust(width) for text, width in zip(row[:-1], widths, strict=False)]
@@ -48,10 +49,21 @@ def tenths(value: float) -> str:
     return "-" if value != value else f"{round(value, 1) + 0.0:.1f}"
 
 
+def printable(text: str) -> str:
+    """Text without control characters, which would steer the terminal.
+
+    Examples
+    --------
+    >>> printable("a\x1b[31mb")
+    'a?[31mb'
+    """
+    return "".join("?" if category(letter) in ("Cc", "Cs") else letter for letter in text)
+
+
 def told(paths: Iterable[object]) -> None:
     """Print which files were written."""
     for path in paths:
-        typer.echo(f"wrote {path}")
+        typer.echo(f"wrote {printable(str(path))}")
 
 
 def leave(statuses: Iterable[str]) -> None:
@@ -66,7 +78,7 @@ def leave(statuses: Iterable[str]) -> None:
 
 def progress(text: object) -> None:
     """Say on the error channel what is being done."""
-    typer.echo(f"... {text}", err=True)
+    typer.echo(f"... {printable(str(text))}", err=True)
 
 
 def _end_of(text: str, digits: int) -> int:

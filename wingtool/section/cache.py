@@ -1,17 +1,15 @@
 """Computed rows of section data kept on disk, by a hash of everything that they depend on."""
 
 import hashlib
-import io
-import zlib
 from collections.abc import Callable
+from contextlib import suppress
 from functools import cache
 from pathlib import Path
-from zipfile import BadZipFile
 
 import numpy as np
 
 from wingtool.errors import OutputError
-from wingtool.files import cache_dir, whole_file
+from wingtool.files import cache_dir, load_arrays, save_arrays
 
 ROOMS = ("boundary_layer", "geometry", "panels", "section")
 
@@ -65,17 +63,11 @@ def source_hash(package: Path = Path(__file__).parent.parent) -> bytes:
 
 
 def _read(path: Path, names: tuple[str, ...]) -> dict[str, np.ndarray] | None:
-    try:
-        with np.load(io.BytesIO(path.read_bytes()), allow_pickle=False) as row:
-            return {name: row[name] for name in names}
-    except (OSError, ValueError, KeyError, EOFError, BadZipFile, zlib.error):
-        return None
+    row = load_arrays(path)
+    return row if row is not None and set(row) == set(names) else None
 
 
 def _write(path: Path, row: dict[str, np.ndarray]) -> None:
     """A cache that cannot be written is no error."""
-    try:
-        with whole_file(path) as beside:
-            np.savez_compressed(beside, **row)  # type: ignore[arg-type]
-    except OutputError:
-        return
+    with suppress(OutputError):
+        save_arrays(path, row)

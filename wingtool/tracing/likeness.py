@@ -11,7 +11,7 @@ from pathlib import Path
 import numpy as np
 
 from wingtool.errors import CoordinateFileError
-from wingtool.files import cache_dir, whole_file
+from wingtool.files import cache_dir, load_arrays, save_arrays
 from wingtool.geometry import Section, collection_names, collection_section
 
 STATIONS = 0.5 * (1.0 - np.cos(np.linspace(0.08 * np.pi, 0.985 * np.pi, 56)))
@@ -89,17 +89,12 @@ def load_index() -> Index:
         The cache folder cannot be written.
     """
     path = index_path()
-    if path.is_file():
-        try:
-            with np.load(path, allow_pickle=False) as file:
-                return Index(tuple(file["names"].tolist()), file["rows"], tuple(file["left_out"].tolist()))
-        except (OSError, ValueError, KeyError, EOFError):
-            pass  # a broken file is built anew below
+    found = load_arrays(path)
+    if found is not None and set(found) == {"names", "rows", "left_out"}:
+        return Index(tuple(found["names"].tolist()), found["rows"], tuple(found["left_out"].tolist()))
     index = build_index()
-    with whole_file(path) as beside:
-        np.savez(
-            beside, names=np.array(index.names), rows=index.rows, left_out=np.array(index.left_out, dtype=str)
-        )
+    names, left_out = np.array(index.names), np.array(index.left_out, dtype=str)
+    save_arrays(path, {"names": names, "rows": index.rows, "left_out": left_out})
     return index
 
 

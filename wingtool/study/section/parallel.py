@@ -7,25 +7,22 @@ a killed worker loses nothing, and a second start goes on where the first stoppe
 """
 
 import hashlib
-import io
 import os
-import signal
 import time
 from collections.abc import Callable, Iterator, Sequence
-from concurrent.futures import FIRST_COMPLETED, BrokenExecutor, Executor, ProcessPoolExecutor, wait
+from concurrent.futures import FIRST_COMPLETED, BrokenExecutor, Executor, wait
 from contextlib import contextmanager
 from dataclasses import dataclass, fields, replace
-from multiprocessing import get_context
 from pathlib import Path
 from typing import Any
-from zipfile import BadZipFile
 
 import numpy as np
 
 from wingtool.errors import RangeError, WingtoolError
-from wingtool.files import whole_file
+from wingtool.files import load_arrays, save_arrays
 from wingtool.geometry import Section
 from wingtool.section import SectionPolar, polar, source_hash
+from wingtool.study.section.worker import worker_pool
 from wingtool.version import __version__
 
 GRID_NUMBERS = ("cl", "cd", "cm", "transition_upper", "transition_lower")
@@ -266,7 +263,7 @@ def _by_own_pool(batches: Sequence[Batch], todo: set[int], jobs: int):
     while left:
         before = len(left)
         try:
-            with _one_thread_each(), _pool(jobs) as pool:
+            with _one_thread_each(), worker_pool(jobs) as pool:
                 for k, rows in _through(pool, batches, sorted(left), IN_FLIGHT * jobs):
                     left.discard(k)
                     yield k, rows
@@ -276,12 +273,6 @@ def _by_own_pool(batches: Sequence[Batch], todo: set[int], jobs: int):
                 raise WingtoolError(
                     "worker processes die as soon as they start; use --jobs 1, or free some memory"
                 ) from error
-
-
-def _pool(jobs: int) -> ProcessPoolExecutor:
-    """Workers that leave Ctrl-C to their parent, which tells them to stop."""
-    ignore = (signal.SIGINT, signal.SIG_IGN)
-    return ProcessPoolExecutor(jobs, get_context("spawn"), initializer=signal.signal, initargs=ignore)
 
 
 def _through(executor: Executor, batches: Sequence[Batch], order: Sequence[int], most: int):
@@ -328,23 +319,15 @@ def _keep(folder: Path | str | None, batch: Batch, part: SectionPolar) -> None:
     rows = {name: absent if (value := getattr(part, name)) is None else value for name in ROWS}
     rows["status"] = np.asarray(part.status, dtype=str)
     told = {"band_origin": np.array(part.band_origin), "notes": np.array(part.notes, dtype=str)}
-    memory = io.BytesIO()
-    np.savez(memory, **rows, **told)  # type: ignore[arg-type]
-    with whole_file(_place(folder, batch)) as beside:
-        beside.write_bytes(memory.getvalue())
+    save_arrays(_place(folder, batch), rows | told)
 
 
 def _kept(folder: Path | str | None, batch: Batch) -> SectionPolar | None:
     """The polar of an earlier run; a damaged file counts as none, and so does one that lacks a row."""
-    if folder is None or not _place(folder, batch).is_file():
+    found = None if folder is None else load_arrays(_place(folder, batch))
+    if found is None or not {"band_origin", "notes"} <= set(found):
         return None
-    try:
-        memory = io.BytesIO(_place(folder, batch).read_bytes())
-        with np.load(memory, allow_pickle=False) as file:
-            found = {name: file[name] for name in file.files}
-        origin, notes = str(found.pop("band_origin")), tuple(str(note) for note in found.pop("notes"))
-    except (OSError, ValueError, KeyError, EOFError, BadZipFile):
-        return None
+    origin, notes = str(found.pop("band_origin")), tuple(str(note) for note in found.pop("notes"))
     shape = (1, len(batch.alpha_deg))
     if set(found) != set(ROWS) or any(value.size and value.shape != shape for value in found.values()):
         return None

@@ -1,0 +1,62 @@
+"""Killed or stopped in the middle of parallel work: no worker stays, no half file, and soon."""
+
+import os
+import signal
+import subprocess
+import sys
+import time
+from functools import partial
+from pathlib import Path
+
+import pytest
+
+COMMAND = Path(sys.executable).parent / "wingtool"
+PROCESSES = Path("/proc")
+MOST_SECONDS = 5.0
+
+pytestmark = pytest.mark.skipif(not PROCESSES.is_dir(), reason="processes are counted in /proc")
+
+
+def marked(mark: str) -> list[int]:
+    """Processes whose environment holds the mark: a run and whatever it started."""
+    found = []
+    for folder in PROCESSES.iterdir():
+        try:
+            if folder.name.isdigit() and mark.encode() in (folder / "environ").read_bytes():
+                found.append(int(folder.name))
+        except OSError:
+            continue
+    return found
+
+
+def stopped(word: signal.Signals, tmp_path: Path, after_s: float) -> tuple[list[int], list[str], float]:
+    """Processes and strange files that are left, and the seconds that it took the command to end."""
+    mark, out = f"WINGTOOL_CACHE={tmp_path / 'cache'}", tmp_path / "out"
+    words = [COMMAND, "sweep", "4412", "--reynolds", "3e5,4e5,5e5,6e5,7e5,8e5", "--jobs", "2", "--keep", out]
+    environment = os.environ | {"WINGTOOL_CACHE": str(tmp_path / "cache")}
+    heard = partial(signal.signal, signal.SIGINT, signal.default_int_handler)  # a shell may have it ignored
+    nowhere = subprocess.DEVNULL
+    child = subprocess.Popen(words, env=environment, stdout=nowhere, stderr=nowhere, preexec_fn=heard)
+    started = time.monotonic()
+    while len(marked(mark)) < 4 and time.monotonic() - started < 60:  # itself, two workers, their tracker
+        time.sleep(0.05)
+    time.sleep(after_s)
+    assert len(marked(mark)) >= 3
+    told = time.monotonic()
+    child.send_signal(word)
+    child.wait(60)
+    ended = time.monotonic() - told
+    while marked(mark) and time.monotonic() - told < MOST_SECONDS:
+        time.sleep(0.05)
+    strange = [path.name for path in out.iterdir() if path.suffix != ".npz"] if out.is_dir() else []
+    return marked(mark), strange, ended
+
+
+@pytest.mark.parametrize(
+    ("name", "after_s"), [("SIGTERM", 1.0), ("SIGKILL", 1.0), ("SIGINT", 1.0), ("SIGKILL", 0.0)]
+)
+def test_no_worker_outlives_its_parent(name, after_s, tmp_path):
+    left, strange, ended = stopped(signal.Signals[name], tmp_path, after_s)
+    assert left == []
+    assert strange == []
+    assert ended < MOST_SECONDS
