@@ -103,7 +103,7 @@ BREAKS = (
     Break(f"{LAYER}amplification.py", "2.4 * shape - 3.7", "2.4 * shape - 3.4"),
     # section
     Break(f"{SECTION}coupled/flow.py", "(0.5 * (shape[last] + 5))", "(0.5 * (shape[last] + 2))", MUST),
-    Break(f"{SECTION}surface.py", "added_theta=4.6e-4", "added_theta=4.6e-5", MUST),
+    Break(f"{SECTION}surface.py", "roughness_theta=4.6e-4", "roughness_theta=4.6e-5", MUST),
     Break(f"{SECTION}surrogate.py", '"race": 0.10', '"race": 0.15', MUST),
     Break(f"{SECTION}surrogate.py", "cd_high=1.2 * cd", "cd_high=1.1 * cd"),
     Break(f"{SECTION}band.py", "= 0.08, 0.11, 0.25", "= 0.02, 0.11, 0.25"),
@@ -121,7 +121,7 @@ BREAKS = (
     Break(f"{WING}forces.py", "0.135 * rear_area", "0.0135 * rear_area", MUST),
     Break(f"{WING}forces.py", "0.455 / np.log10", "0.355 / np.log10"),
     Break(f"{WING}forces.py", "+ moment - drag * (", "- moment - drag * ("),
-    Break(f"{WING}newton.py", "cases.fall / 8, STALL_CELL", "cases.fall / 80, STALL_CELL", MUST),
+    Break(f"{WING}newton.py", "post_stall_slope / 8, STALL_CELL", "post_stall_slope / 80, STALL_CELL", MUST),
     Break(f"{WING}kernels.py", "(place + 0.75) / rows", "(place + 0.70) / rows"),
     Break(f"{WING}kernels.py", "bound = 2 * turn", "bound = 1 * turn"),
     Break(f"{WING}band.py", "METHOD_LIFT = 0.03", "METHOD_LIFT = 0.003"),
@@ -156,8 +156,8 @@ BREAKS = (
     Break(f"{CAR}spar.py", "/ (48.0 * sag_m)", "/ (24.0 * sag_m)"),
     Break(
         f"{CAR}straight.py",
-        "car.rolling * np.maximum(car.weight_n + q * downforce_m2, 0.0)",
-        "car.rolling * np.maximum(car.weight_n - q * downforce_m2, 0.0)",
+        "car.rolling * np.maximum(car.weight_n + q * cla_m2, 0.0)",
+        "car.rolling * np.maximum(car.weight_n - q * cla_m2, 0.0)",
     ),
     # track
     Break(
@@ -171,7 +171,7 @@ BREAKS = (
         "(square / hold) ** 2, 0.0))\n        engine",
         "(square / hold), 0.0))\n        engine",
     ),
-    Break(f"{TRACK}lap.py", "areas.drag_m2 + car.rolling * areas.downforce_m2", "areas.drag_m2"),
+    Break(f"{TRACK}lap.py", "areas.cda_m2 + car.rolling * areas.cla_m2", "areas.cda_m2"),
     Break(f"{TRACK}coast.py", "float(2.0 * mass * c / density)", "float(mass * c / density)"),
     Break(
         f"{TRACK}steady.py",
@@ -204,7 +204,7 @@ BREAKS = (
         "(answer.cl[0, m:] - centre) / 0.5",
         "(answer.cl[0, m:] - centre)",
     ),
-    Break(f"{TRACING}kulfan.py", "return 0.5 * first**2", "return first**2"),
+    Break(f"{TRACING}kulfan.py", "(x * (1.0 - x) ** (order + 0.5))", "(x * (1.0 - x) ** order)"),
     Break(f"{TRACING}plane.py", "unit * (1.0 + lens *", "unit * (1.0 - lens *"),
     Break(
         "wingtool/study/verify/correction.py",

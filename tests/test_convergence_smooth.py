@@ -6,7 +6,7 @@ from collection_march import converged
 
 @pytest.mark.slow
 def test_convergence_over_the_collection():
-    """FROZEN bar: 36 sections drawn with a fixed seed, three Reynolds numbers, -5 deg to stall + 2: 97 %;
+    """Bar: 36 sections drawn with a fixed seed, three Reynolds numbers, -5 deg to stall + 2: 97 %;
     of more than 6 % camber 92 %."""
     good = converged("smooth", 36)
     assert good[False][0] >= 0.97 * good[False][1]

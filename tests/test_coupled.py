@@ -160,7 +160,7 @@ def test_separation_near_the_tail_at_high_lift():
 
 
 def test_a_symmetrical_section_is_symmetrical():
-    """EXACT."""
+    """EXACT: by symmetry, cl turns its sign with the angle."""
     table = columns(sweep(prepare(find_section("0010")), 5e5, SURFACES["race"], np.arange(-4.0, 4.5, 2.0)))
     assert table["cl"] == pytest.approx(-table["cl"][::-1], abs=1e-4)
     assert table["cd"] == pytest.approx(table["cd"][::-1], rel=1e-3)
@@ -196,7 +196,7 @@ def test_force_falls_close_to_the_ground():
 
 
 def test_where_the_rest_is_singular_with_transition_held():
-    """FROZEN: at 2e5 the matrix of all but transition's places is singular on the way from 2.5 to 3 degrees
+    """At 2e5 the matrix of all but transition's places is singular on the way from 2.5 to 3 degrees
     (ist-mt1-15 of the collection); the whole is not, and lift goes on smoothly."""
     angles = np.arange(1.0, 5.5, 0.5)
     found = sweep(prepare(collection_section("ist-mt1-15")), 2e5, SURFACES["smooth"], angles)
@@ -225,7 +225,7 @@ def test_lift_beyond_the_inviscid_needs_a_thick_tail():
 
 
 def test_a_high_lift_section_is_lowered_to_the_ground():
-    """FROZEN: the s1223 at 2e5 has an answer at 0.1 chord, found by shorter steps down where one fails."""
+    """The s1223 at 2e5 has an answer at 0.1 chord, found by shorter steps down where one fails."""
     found = sweep(
         prepare(find_section("s1223"), height_chord=0.1), 2e5, SURFACES["race"], np.array([2.0, 4.0])
     )
@@ -276,7 +276,7 @@ def test_two_solutions_are_told_apart():
 
 
 def test_an_abrupt_stall_is_followed_to_the_branch_behind_it():
-    """FROZEN: at 5e5 the rae102 of the collection loses a third of its lift from 13 to 15 degrees.
+    """At 5e5 the rae102 of the collection loses a third of its lift from 13 to 15 degrees.
 
     So with 180, 200, 240 and 320 panels and whatever panels at the tail (0.33 to 0.35 of 1.06); with 160 it
     fell by 0.35 or by 0.13 within one degree, as the nose's panels happened to be.

@@ -26,7 +26,7 @@ def low(e423):
 
 
 def test_the_way_back_finds_the_second_solution(low):
-    """FROZEN: e423, smooth, 2e5, -4 degrees: cl 0.685 coming from zero lift, 0.568 coming back."""
+    """E423, smooth, 2e5, -4 degrees: cl 0.685 coming from zero lift, 0.568 coming back."""
     assert low["status"][6] == "two solutions"
     assert low["cl"][6] == pytest.approx(0.685, abs=0.01)
     assert low["cl_other"][6] == pytest.approx(0.568, abs=0.01)

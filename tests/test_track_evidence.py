@@ -78,7 +78,7 @@ def test_a_still_day_gives_the_drag_area(rate):
 
 
 def test_only_neighbours_in_opposite_directions_are_a_pair():
-    """EXACT."""
+    """EXACT: by hand, from the order of the runs."""
     ways = ["out", "out", "back", "back", "out"]
     runs = tuple(CoastRun(str(i), i == 9, way, float(i), 40.0, 20.0) for i, way in enumerate(ways))
     told: list[str] = []
@@ -156,7 +156,7 @@ def test_student_t_is_the_handbooks():
 
 @given(drift=st.floats(-1, 1), change=st.floats(-1, 1))
 def test_a_steady_drift_is_taken_out(drift, change):
-    """EXACT."""
+    """EXACT: a made drift and a made change, without noise."""
     on = np.array([0, 1, 0, 1, 0, 1, 0, 1], bool)
     values = 3.0 + drift * np.arange(8) + change * on
     found, error, degrees = change_with_drift(values, on)

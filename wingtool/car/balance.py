@@ -79,8 +79,8 @@ class MatchedSettings:
     """For each wing angle (m,) the front that keeps the balance, from low to high downforce.
 
     `front_force_m2` is the downforce area needed at the front part's own place [m^2] (nan where none would
-    do), `front_force_n` at `speed_m_s`; `over_splitter` the fraction of the fitted front estimate (low,
-    middle, high band gives `over_low`, `over_high`); `kept_share` the front share that is kept.
+    do), `front_force_n` at `speed_m_s`; `over_fitted` the same over the middle estimate of the fitted front
+    parts, whose band is `fitted_low_n` to `fitted_high_n`; `kept_share` the front share that is kept.
     """
 
     wing_angle_deg: np.ndarray

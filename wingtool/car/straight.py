@@ -103,7 +103,7 @@ def _driven_weight_n(car: Car) -> float:
 
 @dataclass(frozen=True)
 class StraightCost:
-    """What the parts cost on a straight of `length_m` entered at `entry_m_s`; `with` parts and without.
+    """What the parts cost on a straight of `length_m` entered at `entry_m_s`, with and without them.
 
     `power_w` is what the parts' drag takes at `power_speed_m_s`; `words` the sentence for people.
     """

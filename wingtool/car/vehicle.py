@@ -99,6 +99,15 @@ class Car:
         ``front``, ``rear`` or ``all``.
     nose_m : float
         Front edge of the body ahead of the front axle [m].
+    roof_height_m : float, optional
+        Above the ground [m]; no caution on the wing's height without it.
+    tyre : Tyre
+    front, rear : Axle
+    gears : Gears, optional
+        Without them the power is the same at any speed.
+    name : str
+    notes : tuple of str
+        What was taken for want of a value.
     """
 
     mass_kg: float

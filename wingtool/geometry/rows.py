@@ -38,7 +38,7 @@ class Rows:
     origin : str
         What stands behind ``# origin:``, or empty.
     rounding : float or None
-        What stands behind ``# rounding:``, which `write_section` leaves; over the chord.
+        What stands behind ``# rounding:``, which ``write_section`` leaves; over the chord.
     xy : ndarray, shape (n, 2)
         The pairs of numbers in the order of the file.
     lines : ndarray of int, shape (n,)

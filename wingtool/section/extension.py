@@ -21,7 +21,7 @@ LEAST_ANGLE_DEG = 4.0  # the formulas divide by the sine of the joining angle
 
 @dataclass(frozen=True, eq=False)
 class ExtendedPolar:
-    """A polar with its extension to -90 and +90 degrees; `at` says by `inside` what is data."""
+    """A polar with its extension to -90 and +90 degrees; `at` says by ``inside`` what is data."""
 
     polar: SectionPolar
     aspect_ratio: float

@@ -45,6 +45,12 @@ class SectionPolar:
         ``converged``, ``beyond stall``, ``two solutions``, ``low confidence`` or ``not converged: why``.
     method : str
         ``coupled``, ``surrogate``, ``inviscid`` or ``given``.
+    section : Section, optional
+        The outline, where the numbers come from one.
+    surface : str
+        A name of `SURFACES`.
+    trip_x : float, optional
+        x/c of the trip on both sides, in place of the surface's own.
     circulation : ndarray, shape (k, m), optional
         2 Gamma / (U c). In free air it equals cl and is left out; near the ground it differs.
     cl_low, cl_high, cd_low, cd_high : ndarray, shape (k, m), optional
@@ -59,6 +65,8 @@ class SectionPolar:
         Lowest point of the turned-over section above the ground, over the chord; inf in free air.
     tab_chord : float
         Height of the trailing-edge tab over the chord.
+    notes : tuple of str
+        What the reader must know of it.
     """
 
     alpha_deg: np.ndarray

@@ -26,6 +26,7 @@ class Circuit:
 
     Parameters
     ----------
+    name : str
     step_m : float
         Length of a step [m]; n steps make the lap.
     curvature_1_m : ndarray, shape (n,)

@@ -22,6 +22,8 @@ class WingPolar:
 
     Parameters
     ----------
+    wing, planes, air, inflow : Wing, tuple of Plane, Air, RoofInflow or None
+        What was solved; `planes` holds the wing first.
     wing_angle_deg : ndarray, shape (m,)
     speed_m_s : ndarray, shape (k,)
     CL, CD, CM : ndarray, shape (k, m)
@@ -43,8 +45,10 @@ class WingPolar:
         Words of `SectionPolar`, or ``not trustworthy: why``.
     reynolds : ndarray, shape (k, m)
         At the reference chord and car speed.
-    strip_y_m : ndarray, shape (s,)
-        Strips of one half, centre to tip (plane after plane); `strip_plane` their plane's number.
+    strip_y_m, strip_width_m : ndarray, shape (s,)
+        Middle and width of the strips of one half, centre to tip (plane after plane) [m].
+    strip_plane : ndarray of int, shape (s,)
+        Number of their plane.
     strip_cl, strip_alpha_deg, strip_margin_deg : ndarray, shape (k, m, s)
         Section lift coefficient on local speed, section angle, margin (nan where a mount takes load).
     strip_load_n_m, strip_moment_n : ndarray, shape (k, m, s)

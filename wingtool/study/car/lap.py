@@ -53,6 +53,8 @@ class LapAnswer:
         By sideways load; "with" is the retuned car, the harder case for oil and tyres.
     holds_with, holds_without : tuple of CornerHold
     oil_cautions : tuple of str
+    longest_straight_m, longest_straight_entry_m_s : float
+        Length [m], and the bare car's speed at its start [m/s].
     """
 
     circuit: Circuit

@@ -98,6 +98,7 @@ class CarResult:
         Angle of all single numbers; speed at which parts are compared; the car's top speed with parts.
     top_band_m_s : (low, high)
         Of the top speed with parts: ends of the car's own drag area and of the parts' drag, all at once.
+    density_kg_m3 : float
     loads : AxleLoads
         (k, m) over the wing's speeds and angles, front parts included.
     matched : MatchedSettings
@@ -117,6 +118,7 @@ class CarResult:
         None without [mounts].
     lap : LapAnswer or None
         None without [circuit]: lap with and without, difference, best angles, oil.
+    limits : Limits or None
     rules : tuple of RuleCheck
     cost : Cost or None
     cautions : tuple of (beside, text)

@@ -59,7 +59,7 @@ class TraceRequest:
 
 @dataclass(frozen=True, eq=False)
 class TraceResult:
-    """The traced section and all that was made of it; `photo_plane` and `outline` only from a photo."""
+    """The traced section and all that was made of it; what only a photo gives is None without one."""
 
     request: TraceRequest
     found: TracedSection

@@ -35,7 +35,7 @@ class Published:
     """One published value of a section.
 
     `quantity` is a key of `wingtool.study.trust.run.QUANTITIES`; `at` the angle [deg] that it needs, if any;
-    `percent_tolerance` of the value or `tolerance` in its unit, whichever is given.
+    `tolerance` is in the unit of the quantity.
     """
 
     regime: str
