@@ -232,6 +232,27 @@ def test_what_cannot_be_trusted_is_said_and_leaves_with_3(run, tmp_path):
     assert len((tmp_path / "t.csv").read_text().splitlines()) == 4
 
 
+def test_the_version_is_told(run):
+    from wingtool.version import __version__
+
+    assert run("--version") == (0, f"wingtool {__version__}\n", "")
+
+
+def test_progress_is_shown_to_a_person_and_not_to_a_pipe(capsys, monkeypatch):
+    from wingtool.cli.progress import progress_bar
+
+    with progress_bar(2) as progress:
+        progress("section data")
+    assert capsys.readouterr() == ("", "")
+    monkeypatch.setattr(sys.stderr, "isatty", lambda: True, raising=False)
+    monkeypatch.setenv("TERM", "xterm")
+    with progress_bar(2) as progress:
+        progress("section data")
+    out, err = capsys.readouterr()
+    assert out == ""
+    assert "left" in err
+
+
 def test_schema_is_printed(run):
     code, out, _ = run("run", "--schema")
     assert code == 0
@@ -246,9 +267,7 @@ def test_ctrl_c_leaves_no_half_file(tmp_path):
     process = subprocess.Popen(
         words, stderr=subprocess.PIPE, stdout=subprocess.PIPE, text=True, env=environment, preexec_fn=heard
     )
-    assert process.stderr
-    process.stderr.readline()
-    time.sleep(0.05)
+    time.sleep(4.0)  # well into the section data of an empty cache; a pipe is shown no progress
     process.send_signal(signal.SIGINT)
     _, err = process.communicate(timeout=60)
     assert process.returncode == 130

@@ -10,7 +10,7 @@ import pytest
 PACKAGE = Path(__file__).parent.parent / "wingtool"
 GROUND = {"errors", "units", "constants", "air", "files", "version", "text_table"}
 ROOMS = {
-    "cli": {"study", "report", "errors"},
+    "cli": {"study", "report", "errors", "version"},
     "report": {"study", "track", "car", "wing", "tracing", "section", "boundary_layer", "panels", "geometry"}
     | GROUND,
     "study": {"track", "car", "wing", "tracing", "section", "boundary_layer", "panels", "geometry"} | GROUND,

@@ -1,5 +1,6 @@
 """The bundled studies end to end: what lies in the folder is whole, and any number can be walked back."""
 
+import re
 import xml.etree.ElementTree as ElementTree
 from dataclasses import replace
 
@@ -12,13 +13,17 @@ from wingtool.files import bundled
 from wingtool.report import (
     NAMES,
     answer_lines,
+    full_lines,
     study_tables,
     wing_table,
     write_page,
     write_plots,
     write_tables,
 )
+from wingtool.report.degree_sum import degree_terms
+from wingtool.report.text import degrees
 from wingtool.study import checked_study, read_study, run_study
+from wingtool.study.advice import kept_margin_deg
 
 STUDIES = sorted(path.stem for path in bundled("studies").glob("*.toml"))
 
@@ -108,6 +113,35 @@ def test_the_page_stands_alone_and_leads_with_the_answer(result, folder):
         assert caution.text.split(":")[0][:40].replace("'", "&#39;") in page
 
 
+def test_the_answer_is_one_screen_and_holds_angle_force_and_danger(result):
+    """EXACT: 23 lines of 80 columns and the line that names the page; angles and sum are the advice's own."""
+    lines = answer_lines(result)
+    text = "\n".join(lines)
+    assert len(lines) <= 23
+    assert max(map(len, lines)) <= 80
+    assert f"start at {degrees(result.advice.start_deg)}," in text
+    assert f"never beyond {degrees(result.advice.high_deg)}" in " ".join(text.split())
+    assert 1 <= sum(line.startswith("! ") for line in lines) <= 3
+    terms = degree_terms(result.advice)
+    assert round(terms[0][1] - sum(size for _, size in terms[1:]), 1) == pytest.approx(
+        round(result.advice.stall_deg, 1) - kept_margin_deg(result.advice.roof_band_deg)
+    )
+    for caution in result.advice.cautions:
+        assert f"  ! {caution.text}" in full_lines(result)
+
+
+def test_a_study_in_miles_and_inches_is_answered_in_them_first(result):
+    """EXACT: plan B writes mph and inches, the first study km/h and centimetres."""
+    text = "\n".join(answer_lines(result) + full_lines(result))
+    if result.study.units.speed == "mph":
+        assert re.search(r"\d mph", "\n".join(answer_lines(result)))
+        assert "km/h" not in "\n".join(answer_lines(result))
+        assert re.search(r"\d lbf \(\d+ N\)", text)
+    else:
+        assert "mph" not in "\n".join(answer_lines(result))
+        assert re.search(r"\d N \([\d.]+ kgf", text)
+
+
 def test_what_the_user_wrote_is_escaped(result, tmp_path):
     study = result.study.model_copy(update={"title": "<script>alert(1)</script>", "note": "<b>&"})
     page = write_page(replace(result, study=study), tmp_path).read_text(encoding="utf-8")
@@ -145,6 +179,6 @@ def test_odd_studies_give_whole_folders_that_say_what_they_are(name, tmp_path):
     assert write_page(result, tmp_path).exists()
     assert answer_lines(result)
     assert validate(str(tmp_path / "datapackage.json")).valid
-    if name in ("lift only", "stalled only"):
-        assert result.doubts
-        assert not result.advice.forces
+    if name in ("lift only", "stalled only"):  # the advice looks beyond what was asked for
+        assert result.advice.forces
+        assert result.advice.start_deg not in checked_study(odd | {"wing": wing}).sweep.angles_deg

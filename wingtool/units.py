@@ -2,8 +2,10 @@
 
 import math
 import re
+from dataclasses import dataclass
 from functools import lru_cache
 
+from wingtool.constants import GRAVITY_M_S2
 from wingtool.errors import UnitError
 
 # kind: (SI unit, two likely spellings for the error message)
@@ -22,6 +24,15 @@ KINDS = {
     "acceleration": ("m/s^2", '"9.8 m/s^2"', '"1.0 g_0"'),
     "density": ("kg/m^3", '"680 kg/m^3"', '"42 lb/ft^3"'),
 }
+
+
+@dataclass(frozen=True)
+class DisplayUnits:
+    """Units that a study speaks in, which its answers show first."""
+
+    speed: str = "km/h"  # or mph
+    length: str = "mm"  # or in
+    force: str = "N"  # or lbf
 
 
 # A number, perhaps with a decimal comma or as inches are read off a tape ("9 7/8"), and then the unit.
@@ -143,7 +154,7 @@ def quantity(text: object, kind: str, key: str) -> float:
 
 
 NEWTON_PER_LBF = 4.4482216152605  # exact: 0.45359237 kg x 9.80665 m/s^2
-NEWTON_PER_KGF = 9.80665
+NEWTON_PER_KGF = GRAVITY_M_S2
 METRE_PER_INCH = 0.0254
 M_S_PER_KM_H = 1 / 3.6
 M_S_PER_MPH = 0.44704

@@ -8,6 +8,7 @@ import typer
 
 def demo(
     folder: Annotated[Path, typer.Argument(help="Folder for tables, pictures and the page.")] = Path("demo"),
+    full: Annotated[bool, typer.Option("--full", help="Print all of the answer, not one screen.")] = False,
 ) -> None:
     """The bundled study of the green hatch at Harrow Down, end to end.
 
@@ -16,4 +17,4 @@ def demo(
     from wingtool.cli.run import run_into
     from wingtool.study import bundled_study
 
-    run_into(bundled_study(), folder)
+    run_into(bundled_study(), folder, full)

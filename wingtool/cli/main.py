@@ -2,6 +2,7 @@
 
 import os
 import sys
+from typing import Annotated
 
 import typer
 
@@ -9,8 +10,16 @@ from wingtool.cli import compare, demo, inspect, lesson, match, run, sweep, trac
 from wingtool.cli.screen import printable
 from wingtool.cli.streams import ready
 from wingtool.errors import WingtoolError
+from wingtool.version import __version__
 
 STOPPED = 130
+
+
+def _version(wanted: bool) -> None:
+    if wanted:
+        typer.echo(f"wingtool {__version__}")
+        raise typer.Exit
+
 
 app = typer.Typer(
     name="wingtool",
@@ -33,7 +42,11 @@ app.command("verify")(verify.verify)
 
 
 @app.callback()
-def _root() -> None:
+def _root(
+    version: Annotated[
+        bool, typer.Option("--version", callback=_version, is_eager=True, help="Print the version and stop.")
+    ] = False,
+) -> None:
     pass
 
 

@@ -5,6 +5,8 @@ from typing import Annotated
 
 import typer
 
+STEPS_OF_A_RUN = 11  # messages that a run sends, for the share that is done
+
 
 def run(
     study: Annotated[Path | None, typer.Argument(help="Study file (TOML).")] = None,
@@ -12,6 +14,7 @@ def run(
     schema: Annotated[
         bool, typer.Option("--schema", help="Print the JSON Schema of a study and stop.")
     ] = False,
+    full: Annotated[bool, typer.Option("--full", help="Print all of the answer, not one screen.")] = False,
 ) -> None:
     """Everything that a study names: tables, pictures, and a page with the answer first.
 
@@ -22,28 +25,37 @@ def run(
         return
     if study is None:
         raise typer.BadParameter("give a study file, for example: wingtool run my_wing.toml")
-    run_into(study, out)
+    run_into(study, out, full)
 
 
-def run_into(study: Path, folder: Path) -> None:
+def run_into(study: Path, folder: Path, full: bool = False) -> None:
     """Run a study file, write everything into a folder, and print the answer."""
-    from wingtool.cli.screen import NOT_TRUSTWORTHY, progress
-    from wingtool.report import answer_lines, writable_folder, write_page, write_plots, write_tables
+    from wingtool.cli.progress import progress_bar
+    from wingtool.cli.screen import NOT_TRUSTWORTHY
+    from wingtool.report import (
+        answer_lines,
+        full_lines,
+        writable_folder,
+        write_page,
+        write_plots,
+        write_tables,
+    )
     from wingtool.study import compute_ahead, read_study, run_study
 
     checked = read_study(study)
     writable_folder(folder)
-    compute_ahead(checked, progress)
-    result = run_study(checked, progress)
-    progress("page and tables")
-    page = write_page(result, folder)
-    tables = write_tables(result, folder / "tables")
-    progress("pictures")
-    pictures = write_plots(result, folder / "pictures")
-    for line in [*answer_lines(result), ""]:
+    with progress_bar(STEPS_OF_A_RUN) as progress:
+        compute_ahead(checked, progress)
+        result = run_study(checked, progress)
+        progress("page and tables")
+        page = write_page(result, folder)
+        tables = write_tables(result, folder / "tables")
+        progress("pictures")
+        pictures = write_plots(result, folder / "pictures")
+    for line in full_lines(result) if full else answer_lines(result):
         typer.echo(line)
-    typer.echo(f"{len(tables)} files in {folder / 'tables'}, {len(pictures)} in {folder / 'pictures'}.")
-    typer.echo(f"Open {page}")
+    more = "" if full else " All of it: --full."
+    typer.echo(f"Open {page} ({len(tables)} tables, {len(pictures)} pictures beside it).{more}")
     if result.doubts:
         raise typer.Exit(NOT_TRUSTWORTHY)
 

@@ -1,7 +1,7 @@
 """Results as tables, pictures, pages and lessons."""
 
 from wingtool.files import writable_folder
-from wingtool.report.answer import answer_lines
+from wingtool.report.answer import answer_lines, full_lines
 from wingtool.report.checks.compare import comparison_lines, comparison_table
 from wingtool.report.checks.sheets import SHEETS, sheet_lines
 from wingtool.report.checks.trust import trust_lines, trust_rows, trust_table, write_trust

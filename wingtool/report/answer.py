@@ -1,42 +1,172 @@
-"""The answer of a study in a few lines of text, cautions included."""
+"""The answer of a study on the terminal: one screen of 24 lines and 80 columns, or all of it."""
 
 from __future__ import annotations
 
+import math
+from textwrap import wrap
 from typing import TYPE_CHECKING
 
+import numpy as np
+
+from wingtool.report.degree_sum import degree_sum
 from wingtool.report.page.car import car_content
-from wingtool.report.text import between, figures, force, speed
+from wingtool.report.text import (
+    degrees,
+    figures,
+    force,
+    force_band,
+    own_force,
+    own_speed,
+    seconds,
+    sentence,
+    speed,
+)
+from wingtool.report.top_cautions import top_cautions
 from wingtool.report.trace.text import traced_lines
+from wingtool.study import RAISE_BY_DEG
+from wingtool.units import M_S_PER_KM_H, M_S_PER_MPH
 
 if TYPE_CHECKING:
-    from wingtool.study import Force, StudyResult
+    from wingtool.study import CarResult, Force, StudyResult
+    from wingtool.units import DisplayUnits
+
+COLUMNS = 80
+MOST_CAUTIONS = 3
 
 
 def answer_lines(result: StudyResult) -> list[str]:
-    """What the screen says at the end of a run, one string a line."""
+    """The first screen: angles, forces, balance, time, loads, rules, the cautions that matter most."""
+    units = result.study.units
+    lines = [result.study.title[:COLUMNS], *_angles(result)]
+    if result.advice.forces:
+        lines += _forces(result, units)
+    if result.car:
+        lines += _car(result, result.car, units)
+    lines += _labelled("NOT TRUSTWORTHY", "; ".join(result.doubts)) if result.doubts else []
+    for text in top_cautions(result)[:MOST_CAUTIONS]:
+        lines += wrap(text, COLUMNS, initial_indent="! ", subsequent_indent="  ")[:2]
+    return lines
+
+
+def _angles(result: StudyResult) -> list[str]:
     advice = result.advice
-    lines = [result.study.title, ""]
-    if advice.forces:
-        lines.append(
-            f"Start at {advice.start_deg:g} degrees, advised up to {advice.high_deg:g}: "
-            f"{advice.ends_because}."
+    if not math.isfinite(advice.start_deg):
+        return _labelled("ANGLE", "none can be advised")
+    if advice.start_deg == advice.high_deg:
+        first = f"{degrees(advice.start_deg)} and no other: never beyond it."
+    else:
+        first = (
+            f"start at {degrees(advice.start_deg)}, raise it {degrees(RAISE_BY_DEG)} at a time, never beyond"
+            f" {degrees(advice.high_deg)}."
         )
-        known = advice.stall_deg == advice.stall_deg
-        stall = f"It stalls from {advice.stall_deg:.1f} at the speed that stalls first."
-        lines.append(stall if known else "No strip stalls in this table.")
+    lines = _labelled("ANGLE", first)
+    lines += _labelled("", f"Start: {advice.starts_because}.")
+    return lines + _labelled("", f"End: {degree_sum(advice)}.")
+
+
+def _forces(result: StudyResult, units: DisplayUnits) -> list[str]:
+    """Downforce at both ends of the advice and drag at the start, at three speeds."""
+    advice, wing = result.advice, result.wing
+    end = int(np.argmin(np.abs(wing.wing_angle_deg - advice.high_deg)))
+    rows = [
+        (
+            "FORCES",
+            f"down at {degrees(advice.start_deg)}",
+            "band",
+            "drag",
+            f"down at {degrees(advice.high_deg)}",
+            "band",
+        )
+    ]
+    for one in advice.forces:
+        k = int(np.argmin(np.abs(wing.speed_m_s - one.speed_m_s)))
+        low, high = float(wing.downforce_low_n[k, end]), float(wing.downforce_high_n[k, end])
+        rows.append(
+            (
+                own_speed(one.speed_m_s, units),
+                own_force(one.downforce_n, units),
+                force_band(one.downforce_low_n, one.downforce_high_n, units),
+                own_force(one.drag_n, units),
+                own_force(float(wing.downforce_n[k, end]), units),
+                force_band(low, high, units),
+            )
+        )
+    widths = [max(len(row[i]) for row in rows) for i in range(len(rows[0]))]
+    return ["  ".join(text.rjust(width) for text, width in zip(row, widths, strict=True)) for row in rows]
+
+
+def _car(result: StudyResult, car: CarResult, units: DisplayUnits) -> list[str]:
+    low, high = car.front_share_band
+    parts = [f"{100 * case.front_share:.1f} % without {case.lost_part}" for case in car.left[1:-1]]
+    at = f"at {own_speed(car.reference_speed_m_s, units)} and {degrees(car.set_angle_deg)}"
+    lines = _labelled(
+        "BALANCE",
+        f"{100 * car.left[0].front_share:.1f} % front ({100 * low:.1f} to {100 * high:.1f}) {at};"
+        f" bare car {100 * car.left[-1].front_share:.1f} %; {', '.join(parts)}.",
+    )
+    lines += _time(result, car, units)
+    if car.mounts is not None:
+        one = car.mounts
+        lines += _labelled(
+            "LOADS",
+            f"each foot up to {own_force(one.down_n, units)} down at {own_speed(one.speed_m_s, units)} and"
+            f" {degrees(one.wing_angle_deg)}, gust and kerb in it; proof load"
+            f" {own_force(one.proof_down_n, units)}.",
+        )
+    if car.rules:
+        failed = [check.measure.replace("_", " ") for check in car.rules if check.verdict == "fail"]
+        told = f"FAILED: {', '.join(failed)}" if failed else f"none of your {len(car.rules)} limits broken"
+        lines += _labelled("RULES", f"{told} (only those are checked).")
+    return lines
+
+
+def _time(result: StudyResult, car: CarResult, units: DisplayUnits) -> list[str]:
+    top = car.straight.top_with_m_s - car.straight.top_without_m_s
+    scale = 1 / M_S_PER_MPH if units.speed == "mph" else 1 / M_S_PER_KM_H
+    lost = f"top speed {figures(top * scale)} {units.speed}"
+    if car.lap is None:
+        return _labelled(
+            "STRAIGHT",
+            f"{lost}; {seconds(car.straight.time_lost_s)} s lost on {car.straight.length_m:.0f} m.",
+        )
+    lap = car.lap
+    ends = sorted((lap.gain_low_s, lap.gain_high_s))
+    alone = ", ".join(f"{name} {_signed(gain)} s" for name, gain in result.part_gains)
+    best = next((b for b in lap.best if "matched" in b.name or "retuned" in b.name), lap.best[0])
+    told = f"best angle with a matched front {degrees(best.best_deg)}" if math.isfinite(best.best_deg) else ""
+    gain = lap.difference.total_s
+    first = f"{lap.circuit.name}: {_signed(-gain)} s a lap ({_signed(-ends[1])} to {_signed(-ends[0])}) of"
+    first += f" {lap.without.lap_time_s[0]:.1f} s; {lost}."
+    parts = f"Gained by {alone}" if alone else ""
+    return _labelled("LAP", first) + _labelled("", sentence("; ".join(t for t in (parts, told) if t)))
+
+
+def _signed(value: float) -> str:
+    text = seconds(value)
+    return text if text.startswith("−") or float(text) == 0.0 else f"+{text}"
+
+
+def _labelled(label: str, text: str) -> list[str]:
+    """A line with its label, wrapped to the screen's width."""
+    first = f"{label:<8} " if len(label) <= 8 else f"{label}: "
+    return wrap(text, COLUMNS, initial_indent=first, subsequent_indent=" " * 9)
+
+
+def full_lines(result: StudyResult) -> list[str]:
+    """Everything that the page says of angles, forces and car, with every caution where its number stands."""
+    advice, units = result.advice, result.study.units
+    lines = [result.study.title, "", *_angles(result)]
     lines += [f"  ! {c.text}" for c in advice.cautions if c.beside == "angle"]
-    lines += [_force_line(at) for at in advice.forces]
+    lines += [_force_line(at, units) for at in advice.forces]
     lines += [f"  ! {c.text}" for c in advice.cautions if c.beside != "angle"]
-    for block in car_content(result.car) if result.car else ():
+    for block in car_content(result.car, units) if result.car else ():
         lines += ["", block["heading"], *(f"  {line}" for line in block["lines"])]
         lines += [f"  ! {caution}" for caution in block["cautions"]]
     lines += ["", *traced_lines(result.traced)] if result.traced else []
     return lines + [f"NOT TRUSTWORTHY: {doubt}." for doubt in result.doubts]
 
 
-def _force_line(at: Force) -> str:
-    return (
-        f"  {speed(at.speed_m_s)}: downforce {force(at.downforce_n)}, band "
-        f"{between(at.downforce_low_n, at.downforce_high_n)} N; drag {figures(at.drag_n)} N, band "
-        f"{between(at.drag_low_n, at.drag_high_n)} N"
-    )
+def _force_line(at: Force, units: DisplayUnits) -> str:
+    down = f"{force(at.downforce_n, units)}, {force_band(at.downforce_low_n, at.downforce_high_n, units)}"
+    drag = f"{own_force(at.drag_n, units)}, {force_band(at.drag_low_n, at.drag_high_n, units)}"
+    return f"  {speed(at.speed_m_s, units)}: downforce {down}; drag {drag}"

@@ -5,10 +5,11 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from wingtool.car import NOT_IN_IT
-from wingtool.report.text import between, force, length, speed
+from wingtool.report.text import METRIC, force, force_band, length, speed
 
 if TYPE_CHECKING:
     from wingtool.study import CarResult
+    from wingtool.units import DisplayUnits
 
 NAN = float("nan")
 TOP_BAND = "car.cda_band (a tenth is common practice, no source) and the parts' own bands, all at once"
@@ -123,38 +124,38 @@ def _mount_numbers(car: CarResult) -> list[Row]:
     ]
 
 
-def front_lines(car: CarResult) -> list[str]:
+def front_lines(car: CarResult, units: DisplayUnits = METRIC) -> list[str]:
     """Sentences on front parts, clearance and springs."""
     q = 0.5 * car.density_kg_m3 * car.reference_speed_m_s**2
-    lines = []
+    lines, at = [], speed(car.reference_speed_m_s, units)
     for part in (car.splitter, car.air_dam):
         if part.name != "none":
             low, middle, high = (q * area for area in part.cla_m2)
             lines.append(
-                f"the {part.name} makes about {force(middle)} at {speed(car.reference_speed_m_s)},"
-                f" range {between(low, high)} N ({part.origin})"
+                f"the {part.name} makes about {force(middle, units)} at {at}, likely"
+                f" {force_band(low, high, units)} ({part.origin})"
             )
     if car.blade is not None:
         blade = car.blade
-        pulls = f"each splitter rod pulls up to {force(blade.rod_n)}"
-        bears = f"the splitter's blade bears up to {force(blade.load_n)} and no rod holds it"
-        lines.append(f"at {speed(blade.speed_m_s)} {pulls if blade.rod_n else bears}")
+        pulls = f"each splitter rod pulls up to {force(blade.rod_n, units)}"
+        bears = f"the splitter's blade bears up to {force(blade.load_n, units)} and no rod holds it"
+        lines.append(f"at {speed(blade.speed_m_s, units)} {pulls if blade.rod_n else bears}")
     for gap in car.clearances:
         if gap.left_m is None:
             lines.append(
-                f"under the {gap.part} {length(gap.at_rest_m)} at rest; what braking and downforce leave is"
-                f" not known: {gap.note}"
+                f"under the {gap.part} {length(gap.at_rest_m, units)} at rest; what braking and downforce"
+                f" leave is not known: {gap.note}"
             )
         else:
-            left = f"{length(gap.left_m)} left" if gap.left_m > 0.0 else "nothing left"
+            left = f"{length(gap.left_m, units)} left" if gap.left_m > 0.0 else "nothing left"
             lines.append(
                 f"under the {gap.part}, braking and cornering at top speed, front parts at the high end:"
-                f" {left} of {length(gap.at_rest_m)} ({gap.note})"
+                f" {left} of {length(gap.at_rest_m, units)} ({gap.note})"
             )
-    return lines + [line for one in car.springs for line in _spring_lines(one)]
+    return lines + [line for one in car.springs for line in _spring_lines(one, units)]
 
 
-def _spring_lines(one) -> list[str]:
+def _spring_lines(one, units: DisplayUnits) -> list[str]:
     change = f"{100.0 * one.of_static:.1f} % of its load at rest".replace("-", "−")
     drop = ""
     if one.drop_m is not None:
@@ -162,5 +163,7 @@ def _spring_lines(one) -> list[str]:
         much = f"{abs(one.drop_m) * 1000.0:.0f}" if abs(one.drop_m) >= 0.001 else "less than 1"
         drop = f"; the {one.axle} {way} {much} mm"
     warning = f"; {one.warning}" if one.warning else ""
-    adds = f"at {speed(one.speed_m_s)} the air adds {force(one.load_n)} to each {one.axle} wheel"
+    adds = (
+        f"at {speed(one.speed_m_s, units)} the air adds {force(one.load_n, units)} to each {one.axle} wheel"
+    )
     return [f"{adds}, {change}{drop}{warning}"]

@@ -2,7 +2,16 @@
 
 import math
 
-from wingtool.units import M_S_PER_KM_H, M_S_PER_MPH, NEWTON_PER_KGF, NEWTON_PER_LBF
+from wingtool.units import (
+    M_S_PER_KM_H,
+    M_S_PER_MPH,
+    METRE_PER_INCH,
+    NEWTON_PER_KGF,
+    NEWTON_PER_LBF,
+    DisplayUnits,
+)
+
+METRIC = DisplayUnits()
 
 
 def figures(value: float) -> str:
@@ -29,15 +38,40 @@ def between(low: float, high: float) -> str:
     return f"{figures(low)} to {figures(high)}"
 
 
-def force(newton: float) -> str:
-    """A force in N, kgf and lbf."""
-    kgf, lbf = newton / NEWTON_PER_KGF, newton / NEWTON_PER_LBF
-    return f"{figures(newton)} N ({figures(kgf)} kgf, {figures(lbf)} lbf)"
+def force(newton: float, units: DisplayUnits = METRIC) -> str:
+    """A force in the study's own unit and, in brackets, the others.
+
+    Examples
+    --------
+    >>> force(444.8), force(444.8, DisplayUnits(force="lbf"))
+    ('440 N (45 kgf, 100 lbf)', '100 lbf (440 N)')
+    """
+    metric, pounds = f"{figures(newton)} N", f"{figures(newton / NEWTON_PER_LBF)} lbf"
+    if units.force == "lbf":
+        return f"{pounds} ({metric})"
+    return f"{metric} ({figures(newton / NEWTON_PER_KGF)} kgf, {pounds})"
 
 
-def speed(m_s: float) -> str:
-    """A speed in km/h and mph."""
-    return f"{m_s / M_S_PER_KM_H:.0f} km/h ({m_s / M_S_PER_MPH:.0f} mph)"
+def force_band(low: float, high: float, units: DisplayUnits = METRIC) -> str:
+    """The band of a force in the study's own unit."""
+    scale = NEWTON_PER_LBF if units.force == "lbf" else 1.0
+    return f"{between(low / scale, high / scale)} {units.force}"
+
+
+def own_force(newton: float, units: DisplayUnits = METRIC) -> str:
+    """A force in the study's own unit alone."""
+    return f"{figures(newton / (NEWTON_PER_LBF if units.force == 'lbf' else 1.0))} {units.force}"
+
+
+def own_speed(m_s: float, units: DisplayUnits = METRIC) -> str:
+    """A speed in the study's own unit alone."""
+    return f"{m_s / (M_S_PER_MPH if units.speed == 'mph' else M_S_PER_KM_H):.0f} {units.speed}"
+
+
+def speed(m_s: float, units: DisplayUnits = METRIC) -> str:
+    """A speed in the study's own unit and, in brackets, the other."""
+    other = DisplayUnits(speed="km/h" if units.speed == "mph" else "mph")
+    return f"{own_speed(m_s, units)} ({own_speed(m_s, other)})"
 
 
 def degrees(value: float) -> str:
@@ -67,9 +101,15 @@ def _to(value: float, decimals: int) -> str:
     return f"{round(value, decimals) + 0.0:.{decimals}f}".replace("-", "−")
 
 
-def length(metre: float) -> str:
-    """A length in mm and inches."""
-    return f"{metre * 1000:.0f} mm ({metre / 0.0254:.1f} in)"
+def own_length(metre: float, units: DisplayUnits = METRIC) -> str:
+    """A length in the study's own unit alone."""
+    return f"{metre / METRE_PER_INCH:.1f} in" if units.length == "in" else f"{metre * 1000:.0f} mm"
+
+
+def length(metre: float, units: DisplayUnits = METRIC) -> str:
+    """A length in the study's own unit and, in brackets, the other."""
+    other = DisplayUnits(length="mm" if units.length == "in" else "in")
+    return f"{own_length(metre, units)} ({own_length(metre, other)})"
 
 
 def sentence(text: str) -> str:

@@ -1,6 +1,14 @@
 """A study file read, checked and run; one function for each command."""
 
-from wingtool.study.advice import Force, advise, three_of
+from wingtool.study.advice import (
+    RAISE_BY_DEG,
+    STALL_MARGIN_DEG,
+    UNKNOWN_ROOF_DEG,
+    Advice,
+    Force,
+    advise,
+    three_of,
+)
 from wingtool.study.bundled import bundled_study
 from wingtool.study.car.lap import LapAnswer
 from wingtool.study.car.run import CarResult, car_result

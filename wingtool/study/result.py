@@ -52,6 +52,8 @@ class StudyResult:
         What makes the band of a traced section; None when its outline was not traced.
     tabs : tuple of (tab_m, WingPolar)
         The same wing with other tabs, the study's own among them, from none upwards.
+    part_gains : tuple of (name, gain_s)
+        Lap time gained by the wing alone, the front alone and both; empty without a lap or front parts.
     """
 
     study: Study
@@ -67,6 +69,7 @@ class StudyResult:
     date: str
     doubts: tuple[str, ...] = field(default=())
     tabs: tuple[tuple[float, WingPolar], ...] = field(default=())
+    part_gains: tuple[tuple[str, float], ...] = ()
     tab_choice: TabChoice | None = None
     places: WingPlaces | None = None
     traced: TracedAnswer | None = None

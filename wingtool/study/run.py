@@ -12,6 +12,7 @@ import numpy as np
 from wingtool.study.advice import SOUND, Advice, advise
 from wingtool.study.cautions import Caution
 from wingtool.study.front_shift import front_shift_points
+from wingtool.study.part_gains import part_gains
 from wingtool.study.progress import no_progress
 from wingtool.study.result import StudyResult
 from wingtool.study.section.sweep import section_of
@@ -80,6 +81,7 @@ def run_study(study: Study, progress: Callable[[str], None] = no_progress) -> St
         date=date.today().isoformat(),
         doubts=doubts(wing, advice, measures),
         tabs=tabs,
+        part_gains=part_gains(car),
         tab_choice=choice_of_tab(tabs, wing, advice),
         places=places_of(study, wing, advice.start_deg),
         traced=traced_answer(study, wing, advice, roof_band_deg(study)),

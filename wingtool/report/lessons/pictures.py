@@ -7,7 +7,7 @@ from typing import Any
 
 import numpy as np
 
-from wingtool.report.page.car import see_saw
+from wingtool.report.page.car_pictures import see_saw
 from wingtool.report.page.labels import LETTER, is_free, names_beside
 from wingtool.report.page.svg import (
     WIDTH,

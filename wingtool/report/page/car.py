@@ -1,256 +1,192 @@
-"""What stands on a study's page about the car: answers, the see-saw, where on the lap the time is."""
+"""What stands on a study's page about the car, block by block: tables, sentences, cautions."""
 
 from __future__ import annotations
 
 import math
 from typing import TYPE_CHECKING, Any
 
-import numpy as np
-
 from wingtool.report.car_text import fixing_words, front_lines
-from wingtool.report.page.svg import WIDTH, Frame, axes, band, box, curve, picture, segment, shape, word
-from wingtool.report.text import between, degrees, figures, force, length, seconds, sentence, speed
+from wingtool.report.text import (
+    METRIC,
+    degrees,
+    figures,
+    force,
+    force_band,
+    length,
+    own_speed,
+    seconds,
+    sentence,
+    speed,
+)
+from wingtool.units import M_S_PER_KM_H, M_S_PER_MPH
 
 if TYPE_CHECKING:
     from wingtool.study import CarResult
+    from wingtool.units import DisplayUnits
 
-TILT_PER_PERCENT_DEG = 2.2  # drawn steeper than it is, so that 1 % is seen
-MOST_TILT_DEG = 13.0
-EVEN_SHARE = 0.005  # of the load: what counts as the balance of the bare car
-LEAST_TOLD_S = 0.005  # what a hundredth of a second still shows
+LEAST_SHOWN_S = 0.005  # what a hundredth of a second still shows
 PLAIN_NAMES = {"nothing": "all parts on", "all parts": "bare car"}
+Rows = list[tuple[str, ...]]
 
 
-def car_content(car: CarResult) -> list[dict[str, Any]]:
-    """Blocks of the car's answer: heading, sentences, and the cautions that belong to them."""
+def car_content(car: CarResult, units: DisplayUnits = METRIC) -> list[dict[str, Any]]:
+    """Blocks of the car's answer: heading, a table (its headings and rows), sentences, cautions."""
     blocks = [
-        ("Balance", _balance(car), ("balance",)),
-        ("Front end, clearance, springs", front_lines(car), ("front", "springs")),
-        ("Straights, corners, lap", _time(car), ("oil",)),
-        ("Mounts", _mounts(car), ("mounts",)),
-        ("Rules and cost", _rules(car), ("rules",)),
-        ("How far to trust the car's numbers", list(car.car.notes), ("car",)),
+        ("Balance", _balance(car, units), ("balance",)),
+        ("Front end, clearance, springs", ((), [], front_lines(car, units)), ("front", "springs")),
+        ("Straights, corners, lap", _time(car, units), ("oil",)),
+        ("Mounts", _mounts(car, units), ("mounts",)),
+        ("Rules and cost", _rules(car, units), ("rules",)),
+        ("How far to trust the car's numbers", ((), [], list(car.car.notes)), ("car",)),
     ]
     told = [
         {
             "heading": heading,
+            "head": head,
+            "rows": rows,
             "lines": [sentence(line) for line in lines],
             "cautions": [sentence(text) for place, text in car.cautions if place in places],
         }
-        for heading, lines, places in blocks
+        for heading, (head, rows, lines), places in blocks
     ]
-    return [block for block in told if block["lines"] or block["cautions"]]
+    return [block for block in told if block["lines"] or block["cautions"] or block["rows"]]
 
 
-def _balance(car: CarResult) -> list[str]:
+def _balance(car: CarResult, units: DisplayUnits) -> tuple[tuple[str, ...], Rows, list[str]]:
     q = 0.5 * car.density_kg_m3 * car.reference_speed_m_s**2
-    wing, ends = car.wing_set, car.wing_ends
-    rear, front = (
-        f"{force(q * float(getattr(wing, name)))} on the {axle},"
-        f" somewhere in {between(*sorted(q * float(getattr(end, name)) for end in ends))} N"
-        for name, axle in (("cla_rear_m2", "rear axle"), ("cla_front_m2", "front"))
-    )
-    lines = [
-        f"At {speed(car.reference_speed_m_s)} the wing alone, at {degrees(car.set_angle_deg)}, puts {rear},"
-        f" and {front}"
-    ]
-    for case in car.left:
-        name = PLAIN_NAMES.get(case.lost_part, f"{case.lost_part} gone")
-        band = _share_band(car) if case.lost_part == "nothing" else ""
-        lines.append(f"{name}: {100 * case.front_share:.1f} % on the front{band}; {case.words}")
-    return lines
-
-
-def _share_band(car: CarResult) -> str:
-    """How far the balance with all parts may be out, and whether that reaches from one side to the other."""
+    at = speed(car.reference_speed_m_s, units)
     low, high = car.front_share_band
-    bare = car.left[-1].front_share
-    both = low < bare - EVEN_SHARE and high > bare + EVEN_SHARE
-    reach = ", from understeer to oversteer when fast" if both else ""
-    return f" ({100 * low:.1f} to {100 * high:.1f} % by the bands of wing and front parts{reach})"
+    rows: Rows = [
+        (
+            case_name(case.lost_part),
+            f"{100 * case.front_share:.1f} %",
+            f"{100 * low:.1f} to {100 * high:.1f} %" if case.lost_part == "nothing" else "",
+            case.words,
+        )
+        for case in car.left
+    ]
+    lines = []
+    for axle, name in (("rear", "cla_rear_m2"), ("front", "cla_front_m2")):
+        value = q * float(getattr(car.wing_set, name))
+        low_n, high_n = sorted(q * float(getattr(end, name)) for end in car.wing_ends)
+        lines.append(
+            f"the wing alone at {degrees(car.set_angle_deg)} and {at} puts {force(value, units)} on the"
+            f" {axle} axle, likely {force_band(low_n, high_n, units)}"
+        )
+    return ("parts", "front axle", "likely", f"at {at}"), rows, lines
 
 
-def _time(car: CarResult) -> list[str]:
-    lines = [f"the drag {car.straight.words}"]
-    corners = car.corners
-    starts = ((corners.break_even_m_s, "as fitted"), (corners.break_even_retuned_m_s, "retuned"))
-    felt = [f"{speed(start)} {how}" for start, how in starts if math.isfinite(start)]
-    if felt:
-        lines.append(f"the parts add no grip that a driver feels below about {', '.join(felt)}")
+def case_name(lost_part: str) -> str:
+    """A case of the balance in words: all parts on, one lost, or the bare car."""
+    return PLAIN_NAMES.get(lost_part, f"{lost_part} lost")
+
+
+def _time(car: CarResult, units: DisplayUnits) -> tuple[tuple[str, ...], Rows, list[str]]:
+    straight, lines = car.straight, list[str]()
+    lost = straight.top_without_m_s - straight.top_with_m_s
+    likely = " to ".join(own_speed(end, units) for end in car.top_band_m_s)
+    per_unit = 1 / M_S_PER_MPH if units.speed == "mph" else 1 / M_S_PER_KM_H
+    power_at = own_speed(straight.power_speed_m_s, units)
+    rows: Rows = [
+        ("top speed", own_speed(straight.top_with_m_s, units), likely),
+        ("top speed lost", f"{figures(lost * per_unit)} {units.speed}", ""),
+        (f"lost on {straight.length_m:.0f} m of straight", f"{straight.time_lost_s:.3f} s", ""),
+        (f"power taken at {power_at}", f"{straight.power_w / 1e3:.1f} kW", ""),
+    ]  # fmt: skip
+    levels = ((car.corners.break_even_m_s, "as fitted"), (car.corners.break_even_retuned_m_s, "retuned"))
+    for start, how in levels:
+        if math.isfinite(start):
+            rows.append((f"felt in corners above, {how}", own_speed(start, units), ""))
     if car.lap is not None:
-        lines += _lap(car.lap)
-    return lines
+        more, lines = _lap(car.lap)
+        rows += more
+    return ("", "", "likely"), rows, lines
 
 
-def _lap(lap: Any) -> list[str]:
-    gain = lap.difference.total_s
-    change = "faster" if gain >= 0 else "slower"
+def _lap(lap: Any) -> tuple[Rows, list[str]]:
     ends = sorted((lap.gain_low_s, lap.gain_high_s))
-    much = seconds(abs(gain)) if abs(gain) >= LEAST_TOLD_S else "less than 0.01"
-    lines = [
-        f"{lap.circuit.name}: {much} s a lap {change} ({' to '.join(map(seconds, ends))} s gained)"
-        f" of {lap.without.lap_time_s[0]:.1f} s as fitted, {seconds(lap.gain_retuned_s)} s gained retuned"
-        " (as fitted, the axle that gains less sets the corner's speed; retuned, springs and bars are set so"
-        " that both axles give up together)"
+    rows: Rows = [
+        (f"lap of {lap.circuit.name}, bare car", f"{lap.without.lap_time_s[0]:.1f} s", ""),
+        ("gained as fitted", f"{seconds(lap.difference.total_s)} s", f"{' to '.join(map(seconds, ends))} s"),
+        ("gained, springs and bars retuned", f"{seconds(lap.gain_retuned_s)} s", ""),
     ]
     parts = sorted(lap.difference.parts, key=lambda part: part.gain_s)
-    for part, verb in ((parts[-1], "most is gained at"), (parts[0], "most is lost at")):
-        if abs(part.gain_s) >= LEAST_TOLD_S and (part.gain_s > 0) == (verb == "most is gained at"):
-            lines.append(f"{verb} {part.name}: {seconds(abs(part.gain_s))} s")
+    for part, most in ((parts[-1], "most gained"), (parts[0], "most lost")):
+        if abs(part.gain_s) >= LEAST_SHOWN_S and (part.gain_s > 0) == (most == "most gained"):
+            rows.append((most, f"{seconds(abs(part.gain_s))} s", part.name))
     for best in lap.best:
         if not math.isfinite(best.best_deg):
-            lines.append(f"best angle {best.name}: none, no angle of the table keeps the margin to the stall")
+            rows.append((f"best angle {best.name}", "none", "no angle keeps the margin to the stall"))
             continue
-        edge = " (the first or last angle that keeps it)" if best.at_edge else ""
-        lines.append(
-            f"best angle {best.name}, margin to the stall kept: {degrees(best.best_deg)}{edge};"
-            f" from {degrees(best.flat_from_deg)} to {degrees(best.flat_to_deg)}"
-            f" the lap is within {best.within_s:g} s of it"
-        )
-    retuned = [b for b in lap.best_tabs if b.name.endswith("retuned") and math.isfinite(b.best_deg)]
-    if retuned:
-        told = [f"{b.name.split(',')[0]} {degrees(b.best_deg)} and {b.best_time_s:.2f} s" for b in retuned]
-        lines.append(f"best angle and lap for each tab, retuned, margin to the stall kept: {'; '.join(told)}")
-    return lines
+        flat = f"{degrees(best.flat_from_deg)} to {degrees(best.flat_to_deg)} are within {best.within_s:g} s"
+        edge = "limited by the margin or the range; " if best.at_edge else ""
+        rows.append((f"best angle {best.name}", degrees(best.best_deg), edge + flat))
+    for best in lap.best_tabs:
+        if best.name.endswith("retuned") and math.isfinite(best.best_deg):
+            name = best.name.split(",")[0]
+            rows.append(
+                (f"best angle, {name}, retuned", degrees(best.best_deg), f"{best.best_time_s:.2f} s a lap")
+            )
+    line = (
+        "as fitted, the axle that gains less sets the corner's speed; retuned, springs and bars are set so"
+        " that both axles reach their limit together; every best angle keeps the margin to the stall"
+    )
+    return rows, [line]
 
 
-def _mounts(car: CarResult) -> list[str]:
+def _mounts(car: CarResult, units: DisplayUnits) -> tuple[tuple[str, ...], Rows, list[str]]:
     if car.mounts is None:
-        return []
+        return (), [], []
     one, fixing = car.mounts, car.mounts.mounts
-    lines = [
-        f"worst case, gust and kerb counted: each foot carries {force(one.down_n)} down and a moment of"
-        f" {figures(one.moment_nm)} N m; each bolt pulls {force(one.bolt_tension_n)},"
-        f" with {fixing_words(fixing)}"
-        " ([mounts] bolts_per_foot and bolt_rows: fewer bolts or closer rows pull harder)"
+    at = f"{own_speed(one.speed_m_s, units)}, wing at {degrees(one.wing_angle_deg)}"
+    rows: Rows = [
+        ("down on each foot", force(one.down_n, units)),
+        ("nose-up moment at each foot", f"{figures(one.moment_nm)} N m"),
+        ("pull in each bolt", force(one.bolt_tension_n, units)),
+        ("proof load, down on the wing", force(one.proof_down_n, units)),
+        ("proof load, pull aft", force(one.proof_drag_n, units)),
     ]
+    lines = [f"{fixing_words(fixing)}; fewer bolts or closer rows pull harder"]
     if car.proof is not None:
-        lines += [car.proof.text, _bags(car.proof)]
-    return lines
+        lines += [car.proof.text, bag_words(car.proof)]
+    return ("worst case, gust and kerb in it", at), rows, lines
 
 
-def _bags(proof: Any) -> str:
-    """The bags that the recipe speaks of."""
+def bag_words(proof: Any) -> str:
+    """The bags of the proof load: masses and places along the span."""
     masses = ", ".join(f"{kg:g}" for kg in proof.bag_kg)
-    places = ", ".join(f"{1e3 * y:.0f}".replace("-", "−") for y in proof.station_y_m)
+    places = ", ".join(f"{round(1e3 * y) + 0:d}".replace("-", "−") for y in proof.station_y_m)
     return (
-        f"the bags, left to right: {masses} kg, {proof.bag_kg.sum():g} kg in all;"
-        f" their middles {places} mm from the middle of the span"
+        f"sandbags, left to right: {masses} kg, {proof.bag_kg.sum():g} kg in all; their middles {places} mm"
+        " from the middle of the span"
     )
 
 
-def _rules(car: CarResult) -> list[str]:
-    lines = [_rule(check) for check in car.rules]
+def _rules(car: CarResult, units: DisplayUnits) -> tuple[tuple[str, ...], Rows, list[str]]:
+    rows: Rows = [_rule(check, units) for check in car.rules]
     low = car.lap.gain_low_s if car.lap else math.inf
-    return lines + ([cost_line(car.cost, low)] if car.cost else [])
+    head = ("rule", "limit", "yours", "") if rows else ()
+    return head, rows, [cost_line(car.cost, low, units)] if car.cost else []
 
 
-def cost_line(cost: Any, gain_low_s: float = math.inf) -> str:
-    """What the parts cost and what that buys; a word where the low end of the lap's gain buys nothing."""
+def cost_line(cost: Any, gain_low_s: float = math.inf, units: DisplayUnits = METRIC) -> str:
+    """What the parts cost and what that buys; said where the low end of the lap's gain buys nothing."""
     text = f"parts cost {cost.total:.0f} {cost.currency}"
     if cost.per_tenth_second is not None:
         text += f", {figures(cost.per_tenth_second)} {cost.currency} for each tenth of a second a lap"
         if gain_low_s <= 0.0:
-            text += " (its band includes zero: they may gain no time at all)"
+            text += " (the range includes zero: they may gain no time at all)"
     if cost.per_kg_downforce is not None:
         text += (
             f", {figures(cost.per_kg_downforce)} {cost.currency} for each kg of downforce"
-            f" at {speed(cost.downforce_speed_m_s)}"
+            f" at {speed(cost.downforce_speed_m_s, units)}"
         )
     return text
 
 
-def _rule(check: Any) -> str:
+def _rule(check: Any, units: DisplayUnits) -> tuple[str, ...]:
     def size(value: float) -> str:
-        return f"{value:.3g} m²" if check.measure.endswith("_area") else length(value)
+        return f"{value:.3g} m²" if check.measure.endswith("_area") else length(value, units)
 
-    is_it = "" if check.value is None else f", is {size(check.value)}"
-    return f"{check.measure.replace('_', ' ')}: {check.verdict}; {check.rule} {size(check.limit)}{is_it}"
-
-
-def see_saw(car: CarResult) -> str:
-    """One plank for each case: it dips at the axle that has grown heavier against the bare car."""
-    cases = [case for case in car.left if case.lost_part != "all parts"]
-    parts, step = [], 84.0
-    for k, case in enumerate(cases):
-        parts.append(_plank(case, 50.0 + k * step))
-    told = "; ".join(
-        f"{PLAIN_NAMES.get(c.lost_part, c.lost_part + ' gone')}: {_towards(c.shift_percent, ' per cent')}"
-        for c in cases
-    )
-    return picture(parts, 6.0 + step * len(cases), "The see-saw of the car", told)
-
-
-def _towards(shift_percent: float, unit: str) -> str:
-    axle = "front" if shift_percent >= 0.0 else "rear"
-    return f"{abs(shift_percent):.1f}{unit} to the {axle}"
-
-
-def _plank(case, y: float) -> str:
-    tilt = np.radians(np.clip(case.shift_percent * TILT_PER_PERCENT_DEG, -MOST_TILT_DEG, MOST_TILT_DEG))
-    middle, half = 0.5 * WIDTH, 108.0
-    dx, dy = half * np.cos(tilt), half * np.sin(tilt)
-    name = PLAIN_NAMES.get(case.lost_part, f"{case.lost_part} gone")
-    return "".join(
-        [
-            shape(np.array([middle, middle - 11, middle + 11]), np.array([y + 3, y + 20, y + 20]), "body"),
-            segment(middle - dx, y + dy, middle + dx, y - dy, "plank"),
-            *(_wheel(middle + side * dx, y - side * dy) for side in (-1, 1)),
-            word(8, y - 37, name, "start", "strong"),
-            word(WIDTH - 8, y - 37, _towards(case.shift_percent, " %"), "end"),
-            word(middle - 42, y + 20, "front", "middle"),
-            word(middle + 42, y + 20, "rear", "middle"),
-        ]
-    )
-
-
-def _wheel(x: float, y: float) -> str:
-    return f'<circle class="solid" cx="{x:.1f}" cy="{y - 9:.1f}" r="8"/>'
-
-
-def lap_trace(lap: Any) -> str:
-    """Time gained since the line over the lap; corners shaded, the largest gains and losses named."""
-    x, gain = lap.difference.distance_m, lap.difference.gain_s
-    keep = np.unique(np.linspace(0, len(x) - 1, 240).astype(int))
-    low, high = min(0.0, float(gain.min())), max(0.0, float(gain.max()))
-    room = 0.15 * max(high - low, 0.01)
-    frame = Frame((0.0, float(x[-1])), (low - room, high + room), top=22, height=150)
-    parts = _corners(lap, frame)
-    parts.append(axes(frame, "distance along the lap [m]", "seconds gained since the line"))
-    parts.append(curve(frame, x[keep], gain[keep], "one"))
-    parts.append(band(frame, x[keep], np.minimum(gain[keep], 0), np.maximum(gain[keep], 0), "one"))
-    biggest = sorted(lap.difference.parts, key=lambda part: -abs(part.gain_s))[:3]
-    told = "; ".join(f"{part.name} {seconds(part.gain_s)} s" for part in biggest)
-    return picture(parts, 212, "Where on the lap the time is", told)
-
-
-def _corners(lap: Any, frame: Frame) -> list[str]:
-    circuit, parts = lap.circuit, []
-    edges = np.flatnonzero(np.diff(circuit.part)) + 1
-    for first, last in zip(np.r_[0, edges], np.r_[edges, len(circuit.part)], strict=True):
-        if np.median(circuit.curvature_1_m[first:last]) > 1.0 / 1000.0:
-            left, _ = frame.at(first * circuit.step_m, 0.0)
-            right, _ = frame.at(last * circuit.step_m, 0.0)
-            parts.append(box(left, frame.top, right - left, frame.height, "margin"))
-    return parts
-
-
-def car_figures(car: CarResult) -> list[tuple[str, str, str]]:
-    """Pictures of the car with title and sentence."""
-    found = [
-        (
-            see_saw(car),
-            "The see-saw",
-            f"At {speed(car.reference_speed_m_s)}, against the bare car; tilt exaggerated. Know what is left"
-            " if one part comes off.",
-        )
-    ]
-    if car.lap is not None:
-        found.append(
-            (
-                lap_trace(car.lap),
-                "Where on the lap the time is",
-                "Shaded: corners. Rising: the parts gain; falling: their drag costs.",
-            )
-        )
-    return found
+    yours = "not in the study" if check.value is None else size(check.value)
+    return check.measure.replace("_", " "), f"{check.rule} {size(check.limit)}", yours, check.verdict

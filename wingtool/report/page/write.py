@@ -7,7 +7,8 @@ from typing import TYPE_CHECKING, Any
 
 from wingtool.files import write_text
 from wingtool.report.page import content, pictures
-from wingtool.report.page.car import car_content, car_figures
+from wingtool.report.page.car import car_content
+from wingtool.report.page.car_pictures import car_figures
 from wingtool.report.page.choices import place_content
 from wingtool.report.text import degrees, sentence
 

@@ -19,7 +19,9 @@ from wingtool.study.schema.car import (
     SparTable,
     SplitterTable,
 )
+from wingtool.study.schema.display import display_units
 from wingtool.study.schema.fields import Area, Height, Length, Offset, Pressure, Speed, Strict, Temperature
+from wingtool.units import DisplayUnits
 
 Angle = Annotated[float, Field(ge=-90.0, le=90.0)]
 Angle60 = Annotated[float, Field(ge=-60.0, le=60.0)]
@@ -267,15 +269,22 @@ class Study(Strict):
     correction: CorrectionTable | None = None
     sweep: SweepInput = Field(default_factory=lambda: SweepInput.model_validate({}))
     _folder: Path = PrivateAttr(default=Path())
+    _units: DisplayUnits = PrivateAttr(default=DisplayUnits())
 
     @property
     def folder(self) -> Path:
         """Folder of the study file; paths in it are taken from here."""
         return self._folder
 
+    @property
+    def units(self) -> DisplayUnits:
+        """Units that the study's own texts use; its answers show them first."""
+        return self._units
+
 
 def study_from(data: dict[str, Any], folder: Path = Path()) -> Study:
     """A study from plain data, as flags or a file give it; pydantic's own error if it does not fit."""
     study = Study.model_validate(data)
     study._folder = folder
+    study._units = display_units(data)
     return study

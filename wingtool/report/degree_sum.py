@@ -1,0 +1,41 @@
+"""The degrees from the stall to the last advised angle, in one line that adds up."""
+
+from __future__ import annotations
+
+import math
+from typing import TYPE_CHECKING
+
+from wingtool.report.text import degrees
+from wingtool.study import STALL_MARGIN_DEG, UNKNOWN_ROOF_DEG
+
+if TYPE_CHECKING:
+    from wingtool.study import Advice
+
+
+def degree_terms(advice: Advice) -> list[tuple[str, float]]:
+    """Name and size [deg] of each term, to a tenth: stall, roof, its band, margin; what is left is the end.
+
+    The first is the angle of the chord against the air behind the roof where that is known. Empty where no
+    stall was found.
+    """
+    if not math.isfinite(advice.stall_deg):
+        return []
+    stall, roof = round(advice.stall_deg, 1), round(advice.roof_deg, 1)
+    terms = [("stall", stall + roof), ("roof", roof)] if roof else [("stall", stall)]
+    if advice.roof_band_deg is None:
+        terms.append(("roof not measured", UNKNOWN_ROOF_DEG))
+    elif advice.roof_band_deg:
+        terms.append(("its band" if roof else "roof's band", round(advice.roof_band_deg, 1)))
+    return [*terms, ("margin", STALL_MARGIN_DEG)]
+
+
+def degree_sum(advice: Advice) -> str:
+    """The line for the screen: what is left of the stall, and why it ends there if it ends sooner."""
+    terms = degree_terms(advice)
+    end = degrees(advice.high_deg)
+    if not terms:
+        return f"{end}, no stall was found; {advice.ends_because}"
+    left = terms[0][1] - sum(size for _, size in terms[1:])
+    shown = " - ".join(f"{name} {size:.1f}" for name, size in terms)
+    sooner = left >= advice.high_deg + 1.0
+    return f"{shown} = {left:.1f}, so {end}" + (f": {advice.ends_because}" if sooner else "")
