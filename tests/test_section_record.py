@@ -1,13 +1,18 @@
 """The measured record in figures, and the correction and band fitted to it."""
 
 import csv
+from dataclasses import replace
 from pathlib import Path
 
 import numpy as np
 import pytest
+from fit_record import quantile, ridge
 from reduce_record import SENTENCE
 
+from wingtool.geometry import four_digit
+from wingtool.section import SectionPolar, polar, polar_from_arrays
 from wingtool.section.figures import curve_figures
+from wingtool.section.record import LIFT_TERMS, record_fit, regime, with_record
 
 RECORD = Path(__file__).parent / "data" / "section_record.csv"
 
@@ -43,3 +48,67 @@ def test_the_record_keeps_its_sentence_and_holds_figures_only():
     curves = [(r["source"], r["section"], r["surface"], r["trip_upper_x"], r["reynolds"]) for r in rows]
     assert len(rows) > 150
     assert len(set(curves)) > 0.9 * len(rows)
+
+
+def made_polar(reynolds: float, **facts) -> SectionPolar:
+    """A curve that separates gradually, as the coupled solver would give it for 4412."""
+    alpha = np.arange(-8.0, 17.0)
+    cl = np.where(alpha <= 11.0, 0.1 * (alpha + 4.0), 1.5 - 0.02 * (alpha - 11.0))
+    rows = {
+        "separation_upper": np.clip(1.0 - 0.06 * (alpha - 6.0), 0.4, 1.0)[None],
+        "transition_upper": np.full((1, len(alpha)), 0.4),
+        "cl_low": cl[None] - 0.1,
+        "cl_high": cl[None] + 0.1,
+        "cd_low": np.full((1, len(alpha)), 0.008),
+        "cd_high": np.full((1, len(alpha)), 0.014),
+    }
+    plain = polar_from_arrays(alpha, cl, 0.01 + 0 * alpha, reynolds=reynolds, **facts)
+    return replace(plain, section=four_digit("4412"), **rows)
+
+
+def test_far_outside_the_record_nothing_is_corrected():
+    """EXACT: at Reynolds number 3e6, at 2e4 and half a chord above ground the solver's numbers stand."""
+    for reynolds, height in ((3e6, np.inf), (2e4, np.inf), (3e5, 0.4)):
+        plain = made_polar(reynolds, height_chord=height)
+        found = with_record(plain)
+        assert np.allclose(found.cl, plain.cl)
+        assert np.allclose(found.cd, plain.cd)
+        wider = 1.0 if reynolds > 1e6 else 1.5
+        assert np.allclose(found.cl_high - found.cl, wider * 0.1)
+        assert "none of the points" in found.notes[-1]
+
+
+def test_a_tripped_curve_is_corrected_by_the_stated_terms():
+    """EXACT: one point at the reference Reynolds number, attached, by hand from the coefficients."""
+    plain = made_polar(3e5, surface="race")
+    fit, i = record_fit(), 8  # 0 degrees, cl 0.4
+    where = regime(plain.section, 3e5, 0.05)
+    names = dict(zip(LIFT_TERMS, fit["lift"], strict=True))
+    shape = names["camber"] * where.camber + names["thickness"] * where.thickness
+    by_hand = names["1"] + names["trip"] + 0.4 * (names["cl"] + names["trip cl"]) + shape
+    assert (where.trip, where.re, where.inside) == (1.0, 0.0, 1.0)
+    assert with_record(plain).cl[0, i] - plain.cl[0, i] == pytest.approx(by_hand, abs=1e-9)
+    assert with_record(plain).cl_high[0, i] - with_record(plain).cl[0, i] == pytest.approx(
+        fit["lift_band"][0]
+    )
+
+
+def test_the_answer_at_an_angle_does_not_hang_on_the_angles_asked_for():
+    """EXACT: one angle alone against the same angle among many, and the uncorrected solver differs."""
+    section = four_digit("4412")
+    one = polar(section, 5e5, [6.0], method="corrected")
+    many = polar(section, 5e5, np.arange(0.0, 9.0), method="corrected")
+    assert one.cl[0, 0] == pytest.approx(many.cl[0, 6], abs=2e-3)
+    assert abs(polar(section, 5e5, [6.0], method="coupled").cl[0, 0] - one.cl[0, 0]) > 0.01
+
+
+def test_a_fit_by_the_stated_rule_finds_what_was_put_in():
+    """EXACT: differences made from known coefficients come back, one wild point notwithstanding; the quantile
+    of a uniform spread is its 95th part."""
+    rng = np.random.default_rng(4)
+    table = rng.normal(size=(200, 3))
+    wanted = table @ [0.05, -0.02, 0.01]
+    wanted[0] += 5.0
+    found = ridge([(np.zeros(200), table, wanted, np.ones(200))], 1e-6)
+    assert found == pytest.approx([0.05, -0.02, 0.01], abs=2e-3)
+    assert quantile(np.ones((1000, 1)), np.linspace(0.0, 1.0, 1000)) == pytest.approx([0.95], abs=2e-3)

@@ -13,7 +13,8 @@ def sweep(
     reynolds: Annotated[str, typer.Option(help="Chord Reynolds number; several with commas.")] = "5e5",
     angles: Annotated[str, typer.Option(help="FROM:TO:STEP in degrees, or one angle.")] = "-4:16:1",
     method: Annotated[
-        str | None, typer.Option(help="coupled (left out: this), surrogate or inviscid.")
+        str | None,
+        typer.Option(help="corrected (left out: this), coupled, surrogate or inviscid."),
     ] = None,
     surface: Annotated[str, typer.Option(help="smooth, race or dirty.")] = "race",
     trip: Annotated[float | None, typer.Option(help="Trip on both sides at this x/c.")] = None,

@@ -4,7 +4,7 @@ from wingtool.section.cache import source_hash
 from wingtool.section.curves import circulation_at
 from wingtool.section.extension import ExtendedPolar, extended
 from wingtool.section.inviscid import inviscid_polar
-from wingtool.section.methods import DEFAULT_METHOD, METHODS, TAB_REACH_DEG, polar
+from wingtool.section.methods import DEFAULT_METHOD, METHODS, SOLVED, TAB_REACH_DEG, polar
 from wingtool.section.multi import Flap, elements_polar, place_elements
 from wingtool.section.polar import (
     BEYOND_STALL,
@@ -16,6 +16,7 @@ from wingtool.section.polar import (
     polar_from_arrays,
 )
 from wingtool.section.roof import RoofFlow, roof_flow
-from wingtool.section.surrogate import TRIP_X, surrogate_polar
+from wingtool.section.surface import surface_state
+from wingtool.section.surrogate import surrogate_polar
 from wingtool.section.surrogate_shapes import surrogate_shapes
 from wingtool.section.tab import with_tab

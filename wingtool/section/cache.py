@@ -57,7 +57,8 @@ def source_hash(package: Path = Path(__file__).parent.parent) -> bytes:
     Whole rooms, so that no file is forgotten: a change that touches no number costs one computation.
     """
     digest = hashlib.sha256()
-    for path in sorted(path for room in ROOMS for path in (package / room).rglob("*.py")):
+    files = (path for room in ROOMS for kind in ("*.py", "*.json") for path in (package / room).rglob(kind))
+    for path in sorted(files):
         digest.update(path.relative_to(package).as_posix().encode() + b"|" + path.read_bytes() + b"|")
     return digest.digest()
 

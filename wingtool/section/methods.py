@@ -27,14 +27,32 @@ def _coupled(section, reynolds, alpha_deg, **kind) -> SectionPolar:
     return coupled_polar(section, reynolds, alpha_deg, **kind)
 
 
+def _corrected(section, reynolds, alpha_deg, **kind) -> SectionPolar:
+    """The coupled solver corrected by the record; with angles between, so that the stall is seen."""
+    from wingtool.section.coupled.polar import coupled_polar
+    from wingtool.section.record import with_record
+
+    outside = not alpha_deg[0] <= 0.0 <= alpha_deg[-1]
+    ends = np.union1d(alpha_deg, [0.0]) if outside else alpha_deg
+    between = [
+        np.linspace(one, other, int(np.ceil((other - one) / BETWEEN_DEG - 1e-9)), endpoint=False)
+        for one, other in zip(ends[:-1], ends[1:], strict=True)
+    ]
+    grid = np.append(np.concatenate(between) if between else [], ends[-1])
+    return with_record(coupled_polar(section, reynolds, grid, **kind)).only(alpha_deg)
+
+
 METHODS: dict[str, Callable[..., SectionPolar]] = {
+    "corrected": _corrected,
     "coupled": _coupled,
     "surrogate": _surrogate,
     "inviscid": _inviscid,
 }
 # No method knows a tab itself: it is added to the plain polar, which must reach half its shift further.
 TAB_REACH_DEG = np.array([0.5, 1.0, 2.0, 3.0, 4.0])
-DEFAULT_METHOD = "coupled"
+BETWEEN_DEG = 1.0
+SOLVED = ("corrected", "coupled")  # methods that the coupled solver stands behind
+DEFAULT_METHOD = "corrected"
 
 
 def polar(

@@ -1,6 +1,6 @@
 """The section polar: coefficients over Reynolds number and angle, with band and status of each point."""
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, fields, replace
 from functools import cached_property
 from typing import Any
 
@@ -97,6 +97,13 @@ class SectionPolar:
     def table(self) -> CurveTable:
         """The columns as piecewise cubics, built on first use."""
         return curve_table(self.alpha_deg, self.reynolds, self.columns(), self.known(), self.doubtful())
+
+    def only(self, alpha_deg: np.ndarray) -> "SectionPolar":
+        """The same polar at some of its angles."""
+        at = np.searchsorted(self.alpha_deg, np.asarray(alpha_deg) - 1e-9)
+        columns = {one.name: getattr(self, one.name) for one in fields(self)}
+        taken = {name: column[:, at] for name, column in columns.items() if np.ndim(column) == 2}
+        return replace(self, alpha_deg=self.alpha_deg[at], **taken)
 
     def known(self) -> np.ndarray:
         """True where a point holds numbers, shape ``(k, m)``."""

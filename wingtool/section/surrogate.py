@@ -10,9 +10,9 @@ from numpy.typing import ArrayLike
 from wingtool.errors import RangeError
 from wingtool.geometry import Section
 from wingtool.section.polar import LOW_CONFIDENCE, NOT_CONVERGED, SectionPolar, status_from_shape
+from wingtool.section.surface import surface_state
 
 LEAST_CONFIDENCE = 0.8  # own choice: below it, by its own account, it departs visibly from what it learned
-TRIP_X = {"smooth": 1.0, "race": 0.10, "dirty": 0.03}  # x/c, both sides; common practice, no source
 BAND_ORIGIN = "surrogate: 5 % + 0.03 of cl, 20 % of cd; common practice, no source"
 
 
@@ -50,9 +50,7 @@ def surrogate_polar(
     if tab_chord or np.isfinite(height_chord):
         what = "a trailing-edge tab" if tab_chord else "the ground"
         raise RangeError(f"surrogate: it never learned {what}; leave that out or choose method coupled")
-    if surface not in TRIP_X:
-        raise RangeError(f"surface: {surface!r} is unknown; choose one of {', '.join(TRIP_X)}")
-    trip = TRIP_X[surface] if trip_x is None else trip_x
+    trip = surface_state(surface).trip_x if trip_x is None else trip_x
     if not 0.0 <= trip <= 1.0:
         raise RangeError(f"trip: {trip:g} is not on the chord; give x/c between 0 and 1")
     alpha = np.atleast_1d(np.asarray(alpha_deg, float))

@@ -22,7 +22,7 @@ class ShapesAnswer:
 
 
 def surrogate_shapes(
-    shapes: np.ndarray, reynolds: float, alpha_deg: ArrayLike, trip_x: float = 0.10
+    shapes: np.ndarray, reynolds: float, alpha_deg: ArrayLike, trip_x: float = 0.05
 ) -> ShapesAnswer:
     """Coefficients of many shapes by the learned surrogate, in free air.
 

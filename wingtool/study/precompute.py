@@ -6,6 +6,7 @@ import os
 from collections.abc import Callable
 from typing import TYPE_CHECKING
 
+from wingtool.section import SOLVED
 from wingtool.study.progress import no_progress
 from wingtool.study.section.parallel import sweep_grid
 from wingtool.study.section.sweep import section_of
@@ -32,7 +33,7 @@ def compute_ahead(
     """
     jobs = jobs or cores()
     question, table = section_question(study), study.wing
-    if jobs == 1 or question.method != "coupled" or table.element or table.trip_x is not None:
+    if jobs == 1 or question.method not in SOLVED or table.element or table.trip_x is not None:
         return
     names = dict.fromkeys([table.section, *(s.section for s in table.station if s.section)])
     progress(f"section data of {', '.join(names)}: {question.reynolds.size} Reynolds numbers on {jobs} cores")

@@ -67,7 +67,11 @@ class Flow:
 
 
 def flow_at(
-    prepared: Prepared, alpha_deg: float, reynolds: float, surface: Surface, trip_x: float | None = None
+    prepared: Prepared,
+    alpha_deg: float,
+    reynolds: float,
+    surface: Surface,
+    trip_x: float | tuple[float, float] | None = None,
 ) -> Flow:
     """Set up one angle."""
     system, response, stream_deg = prepared.system, prepared.response, alpha_deg
@@ -91,14 +95,13 @@ def flow_at(
     return Flow(prepared.outline, system, case, alpha_deg, prepared.height_chord)
 
 
-def _trip_places(outline: np.ndarray, trip_x: float) -> tuple[float, float]:
-    """Places of a trip at x/c on both sides, in nodes from the first."""
-    if trip_x >= 1.0:
-        return -np.inf, np.inf
+def _trip_places(outline: np.ndarray, trip_x: float | tuple[float, float]) -> tuple[float, float]:
+    """Places of trips at x/c on upper and lower side, in nodes from the first."""
+    upper_x, lower_x = trip_x if isinstance(trip_x, tuple) else (trip_x, trip_x)
     x, nose = outline[:, 0], int(np.argmin(outline[:, 0]))
     index = np.arange(len(x), dtype=float)
-    upper = float(np.interp(-trip_x, -x[: nose + 1], index[: nose + 1]))
-    return upper, float(np.interp(trip_x, x[nose:], index[nose:]))
+    upper = float(np.interp(-upper_x, -x[: nose + 1], index[: nose + 1])) if upper_x < 1 else -np.inf
+    return upper, float(np.interp(lower_x, x[nose:], index[nose:])) if lower_x < 1 else np.inf
 
 
 def solve_flow(

@@ -75,7 +75,7 @@ def coupled_polar(
         surface=surface,
         trip_x=trip_x,
         height_chord=height_chord,
-        circulation=table["circulation"],
+        circulation=table["circulation"] if np.isfinite(height_chord) else None,  # Kutta-Joukowski
         transition_upper=table["transition_upper"],
         transition_lower=table["transition_lower"],
         separation_upper=table["separation_upper"],

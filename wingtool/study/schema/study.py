@@ -182,7 +182,7 @@ class WingInput(Strict):
         None, description="x/c where a strip or step trips the flow, both sides"
     )
     tab_m: Length | None = Field(None, alias="tab", description="height of a trailing-edge tab")
-    method: Literal["coupled", "surrogate"] | None = Field(
+    method: Literal["corrected", "coupled", "surrogate"] | None = Field(
         None, description="where the section data come from; left out: the best that there is"
     )
     endplate: EndplateInput | None = None

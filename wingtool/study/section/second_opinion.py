@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from wingtool.section import SectionPolar
+from wingtool.section import SOLVED, SectionPolar
 
 SOUND_BELOW_STALL = ("converged", "two solutions")
 
@@ -14,7 +14,7 @@ def second_polar(polar: SectionPolar) -> SectionPolar | None:
     from wingtool.section import surrogate_polar
 
     known = polar.tab_chord == 0.0 and not np.isfinite(polar.height_chord)
-    if polar.method != "coupled" or not known or polar.section is None:
+    if polar.method not in SOLVED or not known or polar.section is None:
         return None
     return surrogate_polar(polar.section, polar.reynolds, polar.alpha_deg, polar.surface, polar.trip_x)
 

@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from wingtool.section import TRIP_X, surrogate_shapes
+from wingtool.section import surface_state, surrogate_shapes
 
 if TYPE_CHECKING:
     from wingtool.section import SectionPolar
@@ -44,7 +44,7 @@ class ShapeBand:
 
 def trip_of(surface: str, trip_x: float | None) -> float:
     """x/c of the trip that the surrogate uses for a surface."""
-    return TRIP_X[surface] if trip_x is None else trip_x
+    return surface_state(surface).trip_x if trip_x is None else trip_x
 
 
 def shape_band(

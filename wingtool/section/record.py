@@ -1,0 +1,208 @@
+"""Correction of the coupled solver's lift and drag by the measured record, and the band from what it leaves.
+
+This is statistics, not physics. Measured less computed lift, and the logarithm of measured over computed drag
+at equal lift, are fitted over 163 measured curves of 34 sections (tests/data/section_record.csv) by a few
+smooth terms of Reynolds number, trip, lift, how much of the upper side is separated, place of transition,
+thickness, camber and nose. Rule, coefficients and what is left when whole sections are left out:
+`record_fit.json`, written by tests/fit_record.py.
+
+Each point is corrected by what the solver says at that point, so that an answer does not depend on which
+other angles are asked for. Outside the record the correction fades to zero and the band grows: below Reynolds
+number 8e4, from 6e5 to 2e6 (where published values hold the uncorrected solver), thicker than 22 % or thinner
+than 6 %, cambered beyond 10.5 %, lifting downwards, nearer to the ground than one chord.
+"""
+
+import json
+from dataclasses import dataclass, replace
+from functools import cache
+from pathlib import Path
+
+import numpy as np
+
+from wingtool.geometry import Section
+from wingtool.section.band import NOSE_X
+from wingtool.section.curves import SEPARATED_X
+from wingtool.section.polar import BEYOND_STALL, CONVERGED, TWO_SOLUTIONS, SectionPolar, status_from_shape
+from wingtool.section.surface import surface_state
+
+REFERENCE_REYNOLDS = 3e5
+MOST_SEPARATED = 0.5  # part of the upper side; the record has few points beyond
+INSIDE = 0.99  # weight below which a note is made
+OUTSIDE_BAND = 1.5  # times the solver's own band, where nothing was measured
+LIFT_TERMS = (
+    "1", "cl", "re", "re cl", "trip", "trip cl", "camber", "thickness",
+    "s", "s re", "s trip", "s thickness", "s camber", "s nose", "s2", "s2 re", "s2 trip",
+)  # fmt: skip
+DRAG_TERMS = ("1", "re", "low2", "cl", "s", "laminar low")
+LIFT_BAND_TERMS = ("1", "low2", "s", "s low", "trip low")
+DRAG_BAND_TERMS = ("1", "low", "s", "trip", "trip low")
+
+
+@dataclass(frozen=True)
+class Regime:
+    """Where a curve lies in the record, as the fit takes it.
+
+    Parameters
+    ----------
+    re : float
+        ln(Reynolds number / 3e5), held within ln(1/3) and ln 2.
+    trip : float
+        1 tripped ahead of 10 % chord, 0 behind 30 % or free.
+    thickness, camber, nose : float
+        (t/c - 0.12)/0.05, (f/c - 0.035)/0.03, (upper ordinate at 1.25 % chord - 0.025)/0.01, held within the
+        record's range.
+    inside : float
+        1 inside the record, 0 where nothing near was measured.
+    high : float
+        1 where it is left by a Reynolds number too high and by nothing else.
+    """
+
+    re: float
+    trip: float
+    thickness: float
+    camber: float
+    nose: float
+    inside: float
+    high: float
+
+
+def regime(section: Section, reynolds: float, trip_x: float, height_chord: float = np.inf) -> Regime:
+    """Regime of one curve; `trip_x` as x/c of the upper side, 1 where free."""
+    xy = np.asarray(section.xy)
+    nose = int(np.argmin(xy[:, 0]))
+    x = np.linspace(0.005, 0.995, 199)
+    upper = np.interp(x, xy[: nose + 1][::-1, 0], xy[: nose + 1][::-1, 1])
+    lower = np.interp(x, xy[nose:, 0], xy[nose:, 1])
+    thickness, camber = float((upper - lower).max()), float(((upper + lower) / 2).max())
+    ordinate = float(np.interp(NOSE_X, xy[: nose + 1][::-1, 0], xy[: nose + 1][::-1, 1]))
+    size = np.log(reynolds / REFERENCE_REYNOLDS)
+    too_high = _ramp(np.log(reynolds), np.log(6e5), np.log(2e6))
+    others = (
+        _ramp(-np.log(reynolds), -np.log(8e4), -np.log(4e4)),
+        _ramp(thickness, 0.22, 0.25), _ramp(-thickness, -0.06, -0.03),
+        _ramp(camber, 0.105, 0.125), _ramp(-height_chord, -1.0, -0.5),
+    )  # fmt: skip
+    left = float(np.prod(others))
+    return Regime(
+        re=float(np.clip(size, np.log(1 / 3), np.log(2))),
+        trip=float(np.clip((0.3 - trip_x) / 0.2, 0.0, 1.0)),
+        thickness=float(np.clip((thickness - 0.12) / 0.05, -1.2, 1.2)),
+        camber=float(np.clip((camber - 0.035) / 0.03, -1.3, 1.7)),
+        nose=float(np.clip((ordinate - 0.025) / 0.01, -1.2, 1.2)),
+        inside=left * too_high,
+        high=left * (1.0 - too_high),
+    )
+
+
+def _ramp(value: float, full: float, none: float) -> float:
+    """1 up to `full`, 0 from `none` on."""
+    return float(np.clip((none - value) / (none - full), 0.0, 1.0))
+
+
+def terms(
+    names: tuple[str, ...], where: Regime, cl: np.ndarray, separation: np.ndarray, transition: np.ndarray
+) -> np.ndarray:
+    """Products that the names spell, at points of one curve, shape ``(m, terms)``.
+
+    Parameters
+    ----------
+    names : tuple of str
+        `LIFT_TERMS` and their like: ``s`` separated part of the upper side, ``low`` how far below Reynolds
+        number 3e5, ``laminar`` x/c of the upper transition where no trip stands ahead.
+    where : Regime
+    cl, separation, transition : ndarray, shape (m,)
+        Lift and x/c of separation and transition on the upper side, as computed.
+    """
+    aft = np.clip(1.0 - separation, 0.0, MOST_SEPARATED)
+    low = max(-where.re, 0.0)
+    values = {
+        "1": 1.0, "re": where.re, "low": low, "low2": low * low, "trip": where.trip,
+        "thickness": where.thickness, "camber": where.camber, "nose": where.nose,
+        "cl": np.clip(cl, -0.3, None), "s": aft, "s2": aft * aft, "laminar": transition * (1.0 - where.trip),
+    }  # fmt: skip
+    columns = [np.ones(np.shape(cl)) for _ in names]
+    for column, name in zip(columns, names, strict=True):
+        for factor in name.split():
+            column *= values[factor]
+    return np.stack(columns, axis=-1)
+
+
+@cache
+def record_fit() -> dict:
+    """The fit: coefficients of lift, drag and both bands, and the rule in words."""
+    return json.loads((Path(__file__).parent / "record_fit.json").read_text())
+
+
+def with_record(polar: SectionPolar) -> SectionPolar:
+    """The same polar corrected by the record, with the record's band.
+
+    Parameters
+    ----------
+    polar : SectionPolar
+        Of the coupled solver, without a tab, with its section, separation and transition.
+    """
+    section, separation, transition = polar.section, polar.separation_upper, polar.transition_upper
+    if section is None or separation is None or transition is None:
+        return polar
+    trip_x = surface_state(polar.surface).trip_x if polar.trip_x is None else polar.trip_x
+    found = [
+        _row(regime(section, float(reynolds), trip_x, polar.height_chord), *row)
+        for reynolds, *row in zip(polar.reynolds, polar.cl, separation, transition, strict=True)
+    ]
+    lift, drag, inside, high, lift_band, drag_band = (np.stack(part) for part in zip(*found, strict=True))
+    cl, cd = polar.cl + lift, polar.cd * np.exp(drag)
+    own = polar if polar.cl_low is not None else replace(polar, cl_low=cl, cl_high=cl, cd_low=cd, cd_high=cd)
+    wider = np.where(high > 0, 1.0, OUTSIDE_BAND)
+    two = polar.status == TWO_SOLUTIONS
+
+    def edge(value, own_edge, own_value, half, sign):
+        outside = wider * np.abs(own_edge - own_value)
+        reach = np.where(two, np.maximum(half, outside), inside * half + (1.0 - inside) * outside)
+        return value + sign * reach
+
+    status = _status(polar, cl)
+    return replace(
+        polar,
+        cl=cl,
+        cd=cd,
+        status=status,
+        method="corrected",
+        circulation=None if polar.circulation is None else polar.circulation + lift,
+        cl_low=edge(cl, own.cl_low, polar.cl, lift_band, -1),
+        cl_high=edge(cl, own.cl_high, polar.cl, lift_band, 1),
+        cd_low=edge(cd, own.cd_low, polar.cd, -np.expm1(-drag_band) * cd, -1),
+        cd_high=edge(cd, own.cd_high, polar.cd, np.expm1(drag_band) * cd, 1),
+        band_origin=record_fit()["band"],
+        notes=(*polar.notes, *_notes(inside)),
+    )
+
+
+def _row(where: Regime, cl, separation, transition) -> tuple[np.ndarray, ...]:
+    """Change of cl, of ln cd, weights inside and beyond the record, half widths of cl and ln cd."""
+    fit = record_fit()
+    upward = np.clip((cl + 0.6) / 0.35, 0.0, 1.0)  # downward lift was hardly measured
+    inside, high = where.inside * upward, where.high * upward
+    at = (where, cl, np.where(np.isfinite(separation), separation, 1.0), transition)
+    lift = inside * (terms(LIFT_TERMS, *at) @ np.array(fit["lift"]))
+    drag = inside * (terms(DRAG_TERMS, *at) @ np.array(fit["drag"]))
+    lift_band = terms(LIFT_BAND_TERMS, *at) @ np.array(fit["lift_band"])
+    drag_band = terms(DRAG_BAND_TERMS, *at) @ np.array(fit["drag_band"])
+    return lift, drag, inside, high, lift_band, drag_band
+
+
+def _status(polar: SectionPolar, cl: np.ndarray) -> np.ndarray:
+    """Status by the corrected curve; what says more than the shape of the curve is kept."""
+    status = np.array(polar.status, dtype=object)
+    shaped = status_from_shape(polar.alpha_deg, cl, polar.separation_upper)
+    upper = cl > 0
+    plain = np.isin(status, (CONVERGED, BEYOND_STALL)) & upper
+    status[plain] = shaped[plain]
+    status[plain & (np.asarray(polar.separation_upper) < SEPARATED_X)] = BEYOND_STALL
+    return status
+
+
+def _notes(inside: np.ndarray) -> tuple[str, ...]:
+    if not np.any(inside < INSIDE):
+        return ()
+    which = "not all points are" if np.any(inside > 0.0) else "none of the points is"
+    return (f"{which} inside the measured record: there the correction fades and the band grows",)
