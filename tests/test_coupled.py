@@ -10,6 +10,7 @@ import pytest
 from wingtool.geometry import collection_section, find_section
 from wingtool.section import polar
 from wingtool.section.coupled import (
+    Row,
     columns,
     coupled_polar,
     differ,
@@ -19,11 +20,12 @@ from wingtool.section.coupled import (
     prepare,
     solve_flow,
     sweep,
+    sweeps,
 )
-from wingtool.section.coupled.case import State, order
 from wingtool.section.coupled.equations import equations
+from wingtool.section.coupled.stack import stacked
 from wingtool.section.coupled.start import first_guess
-from wingtool.section.coupled.step import newton_change, order_influence
+from wingtool.section.coupled.step import newton_change
 from wingtool.section.surface import SURFACES, surface_state
 
 DATA = Path(__file__).parent / "data"
@@ -50,27 +52,21 @@ def test_newton_slopes_are_exact(free):
     With transition held that is all equations but the two that place it, with transition free those too.
     """
     flow = flow_at(prepare(find_section("0012")), 2.0, 1e6, SURFACES["smooth"])
-    state = first_guess(flow.case)
-    along = order(flow.case.nodes, len(state.theta), state.stagnation_node)
-    found = equations(flow.case, state, along)
-    bounds = np.full((2, 2), [-np.inf, np.inf]) if free else np.zeros((2, 2))
-    change = newton_change(along, order_influence(flow.case, along), found, bounds, np.full(2, free))
+    level = stacked([flow.case], [first_guess(flow.case)])
+    found = equations(level)
+    bounds = np.full((1, 2, 2), [-np.inf, np.inf]) if free else np.zeros((1, 2, 2))
+    change = newton_change(level, found, bounds, np.full((1, 2), free))
     assert np.all(np.abs(change.transition) > 0.5) if free else np.all(change.transition == 0.0)
     errors = []
     for part in (1e-4, 1e-5):
-        moved = State(
-            state.theta + part * change.theta,
-            state.shear + part * change.shear,
-            state.mass + part * along.sign * change.mass,
-            state.transition + part * change.transition,
-            state.stagnation_node,
-        )
-        now = equations(flow.case, moved, along)
+        names = ("theta", "shear", "mass", "transition")
+        moves = {name: getattr(level, name) + part * getattr(change, name) for name in names}
+        now = equations(replace(level, **moves))
         left = now.residual - (1 - part) * found.residual
-        off = np.abs(left).max(axis=1) / np.abs(found.residual).max(axis=1)
+        off = np.abs(left).max(axis=(1, 2)) / np.abs(found.residual).max(axis=(1, 2))
         if free:
-            sides = zip(now.amplified, found.amplified, strict=True)
-            off = np.append(off, [abs(one.residual / was.residual - (1 - part)) for one, was in sides])
+            ratio = now.amplified.residual / found.amplified.residual
+            off = np.append(off, np.abs(ratio - (1 - part)))
         errors.append(off)
     assert np.all(errors[0] < 1e-7)
     assert np.all(errors[1] < 0.05 * errors[0])
@@ -80,19 +76,46 @@ def test_transition_slopes_are_exact():
     """TWIN: slopes of all residuals against the places of transition, by central differences."""
     flow = flow_at(prepare(find_section("0012")), 2.0, 3e6, SURFACES["smooth"], 0.45)
     state = solve_flow(flow).state
-    state = replace(state, transition=state.transition + 0.2)
-    along = order(flow.case.nodes, len(state.theta), state.stagnation_node)
-    exact = equations(flow.case, state, along)
+    level = stacked([flow.case], [replace(state, transition=state.transition + 0.2)])
+    exact = equations(level)
     for which in (0, 1):
         step = 1e-6 * np.eye(2)[which]
-        ends = [
-            equations(flow.case, replace(state, transition=state.transition + s * step), along)
-            for s in (1, -1)
-        ]
+        ends = [equations(replace(level, transition=level.transition + s * step)) for s in (1, -1)]
         numeric = (ends[0].residual - ends[1].residual) / 2e-6
-        assert np.abs(numeric - exact.by_transition[:, :, which]).max() < 1e-5 * np.abs(numeric).max()
-        rise = (ends[0].amplified[which].residual - ends[1].amplified[which].residual) / 2e-6
-        assert rise == pytest.approx(exact.amplified[which].by_place, rel=1e-4)
+        slopes = exact.by_transition * (level.side == which)
+        assert np.abs(numeric - slopes).max() < 1e-5 * np.abs(numeric).max()
+        rise = (ends[0].amplified.residual - ends[1].amplified.residual)[0, which] / 2e-6
+        assert rise == pytest.approx(exact.amplified.by_place[0, which], rel=1e-4)
+
+
+def test_a_row_does_not_depend_on_its_company():
+    """TWIN: rows marched together and each alone, bit for bit: every operation is on a row by itself."""
+    prepared = prepare(find_section("4412")), prepare(find_section("2412"), height_chord=0.3)
+    angles = np.arange(1.0, 6.0, 2.0)
+    rows = [
+        Row(prepared[0], 2e5, SURFACES["smooth"], angles),
+        Row(prepared[0], 8e5, SURFACES["race"], angles[:2]),
+        Row(prepared[1], 8e5, SURFACES["dirty"], angles[:1]),
+    ]
+    for together, row in zip(sweeps(rows), rows, strict=True):
+        table, alone = columns(together), columns(sweeps([row])[0])
+        for name, column in alone.items():
+            np.testing.assert_array_equal(table[name], column)
+
+
+def test_a_singular_case_harms_no_other():
+    """EXACT: a case without a solution gives nan, that beside it what it gives alone."""
+    flow = flow_at(prepare(find_section("0012")), 2.0, 1e6, SURFACES["race"])
+    guess = first_guess(flow.case)
+    bounds, free = np.full((1, 2, 2), [-4.0, 4.0]), np.full((1, 2), True)
+    level = stacked([flow.case], [guess])
+    alone = newton_change(level, equations(level), bounds, free)
+    both = stacked([flow.case, flow.case], [guess, guess])
+    found = equations(both)
+    found.own[:, :, 1] = found.upstream[:, :, 1] = 0.0
+    change = newton_change(both, found, np.repeat(bounds, 2, axis=0), np.repeat(free, 2, axis=0))
+    np.testing.assert_array_equal(change.theta[0], alone.theta[0])
+    assert np.isnan(change.theta[1]).all()
 
 
 def test_drag_of_the_tripped_0012(tripped):

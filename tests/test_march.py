@@ -11,7 +11,8 @@ from wingtool.section import polar
 from wingtool.section.coupled import columns, coupled_polar, flow_at, plausible, prepare, solve_flow, sweep
 from wingtool.section.coupled.equations import equations
 from wingtool.section.coupled.predictor import extrapolate
-from wingtool.section.coupled.step import newton_change, order_influence
+from wingtool.section.coupled.stack import stacked
+from wingtool.section.coupled.step import newton_change
 from wingtool.section.surface import SURFACES
 
 
@@ -91,16 +92,19 @@ def test_transition_that_nothing_places():
     """EXACT: where nothing grows and nothing hangs on transition, as at the tail, a step moves it as far as
     it may go; the matrix was singular there (s1223, smooth, 1e6, from 6.2 degrees on)."""
     found = solve_flow(flow_at(prepare(find_section("0012")), 2.0, 1e6, SURFACES["race"]))
-    case, along = found.case, found.ordering
-    level = equations(case, found.state, along)
-    idle = replace(level.amplified[1], residual=2.0, by_place=0.0)
-    by_transition = level.by_transition.copy()
-    by_transition[:, :, 1] = 0.0
-    level = replace(level, amplified=(level.amplified[0], idle), by_transition=by_transition)
-    bounds, free = np.array([[-4.0, 4.0], [-4.0, 0.0]]), np.array([False, True])
-    assert newton_change(
-        along, order_influence(case, along), level, bounds, free
-    ).transition == pytest.approx([0.0, -4.0])
+    level = stacked([found.case], [found.state])
+    exact = equations(level)
+    amplified = exact.amplified
+    idle = replace(
+        amplified,
+        residual=np.array([[amplified.residual[0, 0], 2.0]]),
+        by_place=np.array([[amplified.by_place[0, 0], 0.0]]),
+        slopes=amplified.slopes * (level.side != 1),
+    )
+    idle = replace(exact, amplified=idle, by_transition=exact.by_transition * (level.side != 1))
+    bounds, free = np.array([[[-4.0, 4.0], [-4.0, 0.0]]]), np.array([[False, True]])
+    moved = newton_change(level, idle, bounds, free).transition
+    assert moved[0] == pytest.approx([0.0, -4.0])
 
 
 def test_a_flow_round_the_wrong_way_is_refused():

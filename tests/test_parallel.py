@@ -15,7 +15,7 @@ import pytest
 import wingtool.study.section.parallel as parallel
 from wingtool.errors import RangeError, WingtoolError
 from wingtool.geometry import Section
-from wingtool.section import SectionPolar, polar
+from wingtool.section import SectionPolar, polar, row_key
 from wingtool.study.section.parallel import Batch, polar_in_parts, sweep_grid
 
 ALPHA_DEG = np.linspace(-4.0, 12.0, 9)
@@ -86,7 +86,7 @@ def test_the_order_of_finishing_does_not_matter(serial):
 
 def test_a_second_run_computes_nothing(serial, tmp_path, monkeypatch):
     sweep(keep_in=tmp_path)
-    monkeypatch.setattr(parallel, "compute_batch", lambda _batch: pytest.fail("computed again"))
+    monkeypatch.setattr(parallel, "compute_together", lambda _some: pytest.fail("computed again"))
     assert_same(sweep(keep_in=tmp_path), serial)
 
 
@@ -97,8 +97,8 @@ def test_a_stopped_run_goes_on_where_it_stopped(serial, tmp_path, monkeypatch):
 
     with pytest.raises(KeyboardInterrupt):
         sweep(keep_in=tmp_path, progress=stop)
-    computed, compute = [], parallel.compute_batch
-    monkeypatch.setattr(parallel, "compute_batch", lambda batch: computed.append(batch) or compute(batch))
+    computed, compute = [], parallel.compute_together
+    monkeypatch.setattr(parallel, "compute_together", lambda some: computed.extend(some) or compute(some))
     assert_same(sweep(keep_in=tmp_path), serial)
     assert len(computed) == 2
 
@@ -128,18 +128,18 @@ def test_whatever_changes_the_result_changes_the_key(change):
         "surface": "race",
         "tab_chord": 0.0,
     }
-    first = Batch(SECTIONS[0], ALPHA_DEG, **usual)
-    assert Batch(SECTIONS[0], ALPHA_DEG, **(usual | change)).key != first.key
-    assert Batch(SECTIONS[1], ALPHA_DEG, **usual).key != first.key
-    assert Batch(SECTIONS[0], ALPHA_DEG[:-1], **usual).key != first.key
-    assert Batch(replace(SECTIONS[0], rounding=5e-5), ALPHA_DEG, **usual).key != first.key
+    first = row_key(Batch(SECTIONS[0], ALPHA_DEG, **usual).facts)
+    assert row_key(Batch(SECTIONS[0], ALPHA_DEG, **(usual | change)).facts) != first
+    assert row_key(Batch(SECTIONS[1], ALPHA_DEG, **usual).facts) != first
+    assert row_key(Batch(SECTIONS[0], ALPHA_DEG[:-1], **usual).facts) != first
+    assert row_key(Batch(replace(SECTIONS[0], rounding=5e-5), ALPHA_DEG, **usual).facts) != first
 
 
 def test_a_change_of_the_source_changes_the_key(monkeypatch):
     batch = Batch(SECTIONS[0], ALPHA_DEG, 3e5, np.inf, "coupled", "race", 0.0)
-    before = batch.key
-    monkeypatch.setattr(parallel, "source_hash", lambda: b"another solver")
-    assert batch.key != before
+    before = row_key(batch.facts)
+    monkeypatch.setattr("wingtool.section.cache.source_hash", lambda: b"another solver")
+    assert row_key(batch.facts) != before
 
 
 def test_a_killed_worker_loses_nothing(serial, tmp_path):
@@ -202,13 +202,13 @@ def test_every_row_of_a_polar_is_carried(full, tmp_path, monkeypatch):
     missing = [field.name for field in fields(full) if getattr(full, field.name) is None]
     assert missing == ["section", "trip_x"], "a new field: one for each angle, that `ROWS` does not know?"
     assert "separation_upper" in carried
-    monkeypatch.setattr(parallel, "compute_batch", lambda _batch: full)
+    monkeypatch.setattr(parallel, "compute_together", lambda some: [full] * len(some))
     ask = {"method": "coupled", "surface": "smooth", "tab_chord": 0.0, "keep_in": tmp_path}
     for _ in range(2):
         found = polar_in_parts(SECTIONS[0], [3e5, 5e5], full.alpha_deg, **ask)
         for name in carried:
             np.testing.assert_array_equal(getattr(found, name), np.repeat(getattr(full, name), 2, axis=0))
-        monkeypatch.setattr(parallel, "compute_batch", lambda _batch: pytest.fail("computed again"))
+        monkeypatch.setattr(parallel, "compute_together", lambda _some: pytest.fail("computed again"))
 
 
 def test_a_kept_file_that_lacks_a_row_is_computed_again(full, tmp_path):

@@ -100,7 +100,7 @@ def _taken(intermittency: Dual, index: np.ndarray) -> Dual:
     return Dual(intermittency.value[index], intermittency.slope[:, index])
 
 
-def laminar_terms(at: Stations, viscosity: float) -> Terms:
+def laminar_terms(at: Stations, viscosity: np.ndarray | float) -> Terms:
     """Terms of a laminar layer; `viscosity` is 1/Reynolds number."""
     theta, displacement, _, speed = variables(at.theta, at.displacement, at.shear, at.speed)
     h_star, friction, lost = laminar_closure(displacement / theta)
@@ -118,7 +118,9 @@ def laminar_terms(at: Stations, viscosity: float) -> Terms:
     )
 
 
-def turbulent_terms(at: Stations, viscosity: float, wake: np.ndarray | None = None) -> TurbulentTerms:
+def turbulent_terms(
+    at: Stations, viscosity: np.ndarray | float, wake: np.ndarray | None = None
+) -> TurbulentTerms:
     """Terms of a turbulent layer, and of a wake at the stations that `wake` marks.
 
     A wake is two layers back to back without a wall: no friction, twice the dissipation of one, and the lag
@@ -322,7 +324,7 @@ def surface_balance(
     start: Dual,
     intermittency: tuple[np.ndarray, np.ndarray],
     step: np.ndarray,
-    roughness_theta: float = 0.0,
+    roughness_theta: np.ndarray | float = 0.0,
 ) -> Balance:
     """Three equations of cells whose stations are turbulent for a `intermittency` (near, far) of the time.
 
@@ -337,7 +339,7 @@ def surface_balance(
     whole.downstream[2] = here * whole.downstream[2] + (1 - here) * idle.slope
     whole.downstream[2, 4] += whole.residual[2] - idle.value
     whole.residual[2] = here * whole.residual[2] + (1 - here) * idle.value
-    if roughness_theta:
+    if np.any(roughness_theta):
         square = downstream.common.speed.value**2
         whole.residual[0] -= roughness_theta * square * (here - intermittency[0])
         whole.downstream[0, 3] -= (

@@ -14,7 +14,7 @@ from wingtool.boundary_layer.dual import Dual, maximum, variables
 from wingtool.boundary_layer.turbulent import LAG_RATE, SHEAR_AT_TRANSITION
 
 
-def amplification_rate(at: Stations, viscosity: float):
+def amplification_rate(at: Stations, viscosity: np.ndarray | float):
     """dN/ds at laminar stations as a `Dual` against theta, displacement, shear, speed."""
     theta, displacement, _, speed = variables(at.theta, at.displacement, at.shear, at.speed)
     return (
@@ -47,7 +47,7 @@ def _stations(rows: np.ndarray) -> Stations:
     return Stations(rows[0], rows[1], rows[2], rows[3], np.zeros_like(rows[0]))
 
 
-def intermittency(place: np.ndarray, transition: float) -> tuple[np.ndarray, np.ndarray]:
+def intermittency(place: np.ndarray, transition: np.ndarray | float) -> tuple[np.ndarray, np.ndarray]:
     """Part of the time that stations are turbulent, and its slope against the place of transition.
 
     Places are counted in cells. A sharp change is seen by a station through a hat over the two cells beside
@@ -77,8 +77,8 @@ def point_between(
     upstream: Stations,
     downstream: Stations,
     fraction: np.ndarray,
-    viscosity: float,
-    roughness_theta: float = 0.0,
+    viscosity: np.ndarray | float,
+    roughness_theta: np.ndarray | float = 0.0,
 ) -> tuple[Point, Point]:
     """State at the transition point at the end of the laminar part and at the start of the turbulent part.
 

@@ -1,8 +1,7 @@
 """Computed rows of section data kept on disk, by a hash of everything that they depend on."""
 
 import hashlib
-from collections.abc import Callable
-from contextlib import suppress
+from collections.abc import Callable, Iterable, Sequence
 from functools import cache
 from pathlib import Path
 
@@ -12,34 +11,64 @@ from wingtool.errors import OutputError
 from wingtool.files import cache_dir, load_arrays, save_arrays
 
 ROOMS = ("boundary_layer", "geometry", "panels", "section")
+Row = dict[str, np.ndarray]
 
 
-def cached(
-    facts: tuple[object, ...], names: tuple[str, ...], compute: Callable[[], dict[str, np.ndarray]]
-) -> dict[str, np.ndarray]:
-    """Arrays of these names from the cache, or computed and kept.
+def cached_rows(
+    facts: Sequence[tuple], names: Sequence[str], compute: Callable[[list[int]], Iterable[Row]]
+) -> list[Row]:
+    """Rows from the cache of this user, those that are missing computed and kept.
 
     Several processes may share the cache: a row is written whole or not at all, and one that cannot be read
     is computed again.
 
     Parameters
     ----------
-    facts : tuple
-        All that the numbers depend on: arrays by their bytes, the rest by its repr. The source of the solver
-        is added here.
-    names : tuple of str
-        Keys of the arrays that `compute` returns; no object arrays.
+    facts : sequence of tuple
+        For each row all that its numbers depend on, see `row_key`.
+    names : sequence of str
+        Keys of the arrays that a row has; no object arrays.
     compute : callable
+        Takes the numbers of the rows that are missing, gives those rows.
     """
-    path = cache_dir() / "coupled" / f"{_key(facts)}.npz"
-    row = _read(path, names)
-    if row is None:
-        row = compute()
-        _write(path, row)
-    return row
+    folder = cache_dir() / "coupled"
+    rows = [read_row(folder, one, names) for one in facts]
+    missing = [number for number, row in enumerate(rows) if row is None]
+    for number, row in zip(missing, compute(missing) if missing else (), strict=True):
+        rows[number] = row
+        try:
+            write_row(folder, facts[number], row)
+        except OutputError:  # a cache that cannot be written is no error
+            continue
+    return [row for row in rows if row is not None]
 
 
-def _key(facts: tuple[object, ...]) -> str:
+def read_row(folder: Path, facts: tuple, names: Sequence[str]) -> Row | None:
+    """The row kept in a folder under its facts; none where there is none or anything is wrong with it."""
+    row = load_arrays(_path(folder, facts))
+    return row if row is not None and set(row) == set(names) else None
+
+
+def write_row(folder: Path, facts: tuple, row: Row) -> None:
+    """Keep a row in a folder under its facts.
+
+    Raises
+    ------
+    OutputError
+        The folder cannot be written to.
+    """
+    save_arrays(_path(folder, facts), row)
+
+
+def _path(folder: Path, facts: tuple) -> Path:
+    return folder / f"{row_key(facts)}.npz"
+
+
+def row_key(facts: tuple) -> str:
+    """Hash of facts: arrays by their bytes, the rest by its repr; and of the source of the solver.
+
+    The versions of other libraries are not in it: after an upgrade of numpy or the surrogate begin anew.
+    """
     digest = hashlib.sha256(source_hash())
     for fact in facts:
         if isinstance(fact, np.ndarray):
@@ -61,14 +90,3 @@ def source_hash(package: Path = Path(__file__).parent.parent) -> bytes:
     for path in sorted(files):
         digest.update(path.relative_to(package).as_posix().encode() + b"|" + path.read_bytes() + b"|")
     return digest.digest()
-
-
-def _read(path: Path, names: tuple[str, ...]) -> dict[str, np.ndarray] | None:
-    row = load_arrays(path)
-    return row if row is not None and set(row) == set(names) else None
-
-
-def _write(path: Path, row: dict[str, np.ndarray]) -> None:
-    """A cache that cannot be written is no error."""
-    with suppress(OutputError):
-        save_arrays(path, row)

@@ -1,48 +1,57 @@
 """The one door to section data: a polar by the method that the caller names."""
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
+from dataclasses import fields, replace
 
 import numpy as np
 
 from wingtool.errors import RangeError
 from wingtool.geometry import Section
 from wingtool.section.polar import SectionPolar
+from wingtool.section.question import Question
 
 
-def _surrogate(section, reynolds, alpha_deg, **kind) -> SectionPolar:
+def _one_by_one(polar: Callable[..., SectionPolar], questions: Sequence[Question]) -> list[SectionPolar]:
+    return [polar(**{field.name: getattr(one, field.name) for field in fields(one)}) for one in questions]
+
+
+def _surrogate(questions: Sequence[Question]) -> list[SectionPolar]:
     from wingtool.section.surrogate import surrogate_polar
 
-    return surrogate_polar(section, reynolds, alpha_deg, **kind)
+    return _one_by_one(surrogate_polar, questions)
 
 
-def _inviscid(section, reynolds, alpha_deg, **kind) -> SectionPolar:
+def _inviscid(questions: Sequence[Question]) -> list[SectionPolar]:
     from wingtool.section.inviscid import inviscid_polar
 
-    return inviscid_polar(section, reynolds, alpha_deg, **kind)
+    return _one_by_one(inviscid_polar, questions)
 
 
-def _coupled(section, reynolds, alpha_deg, **kind) -> SectionPolar:
-    from wingtool.section.coupled.polar import coupled_polar
+def _coupled(questions: Sequence[Question]) -> list[SectionPolar]:
+    from wingtool.section.coupled import coupled_polars
 
-    return coupled_polar(section, reynolds, alpha_deg, **kind)
+    return coupled_polars(questions)
 
 
-def _corrected(section, reynolds, alpha_deg, **kind) -> SectionPolar:
+def _corrected(questions: Sequence[Question]) -> list[SectionPolar]:
     """The coupled solver corrected by the record; with angles between, so that the stall is seen."""
-    from wingtool.section.coupled.polar import coupled_polar
     from wingtool.section.record import with_record
 
+    found = _coupled([replace(one, alpha_deg=_with_angles_between(one.alpha_deg)) for one in questions])
+    return [with_record(one).only(asked.alpha_deg) for one, asked in zip(found, questions, strict=True)]
+
+
+def _with_angles_between(alpha_deg: np.ndarray) -> np.ndarray:
     outside = not alpha_deg[0] <= 0.0 <= alpha_deg[-1]
     ends = np.union1d(alpha_deg, [0.0]) if outside else alpha_deg
     between = [
         np.linspace(one, other, int(np.ceil((other - one) / BETWEEN_DEG - 1e-9)), endpoint=False)
         for one, other in zip(ends[:-1], ends[1:], strict=True)
     ]
-    grid = np.append(np.concatenate(between) if between else [], ends[-1])
-    return with_record(coupled_polar(section, reynolds, grid, **kind)).only(alpha_deg)
+    return np.append(np.concatenate(between) if between else [], ends[-1])
 
 
-METHODS: dict[str, Callable[..., SectionPolar]] = {
+METHODS: dict[str, Callable[[Sequence[Question]], list[SectionPolar]]] = {
     "corrected": _corrected,
     "coupled": _coupled,
     "surrogate": _surrogate,
@@ -90,14 +99,34 @@ def polar(
     RangeError
         Unknown method.
     """
-    if method not in METHODS:
-        raise RangeError(f"method {method!r} is not known; choose one of {', '.join(METHODS)}")
     rows = np.atleast_1d(np.asarray(reynolds, dtype=float))
     alpha = np.atleast_1d(np.asarray(alpha_deg, dtype=float))
-    kind = {"surface": surface, "trip_x": trip_x, "height_chord": height_chord}
-    if tab_chord:
+    return polars([Question(section, rows, alpha, surface, trip_x, tab_chord, height_chord)], method)[0]
+
+
+def polars(questions: Sequence[Question], method: str = DEFAULT_METHOD) -> list[SectionPolar]:
+    """Polars of several questions by one method; the coupled solver solves all of them together.
+
+    A polar does not depend on which others are asked for.
+
+    Raises
+    ------
+    RangeError
+        Unknown method, surface, a state that the method cannot answer.
+    """
+    if method not in METHODS:
+        raise RangeError(f"method {method!r} is not known; choose one of {', '.join(METHODS)}")
+    plain = [_without_tab(question) if question.tab_chord else question for question in questions]
+    found = METHODS[method](plain)
+    if any(question.tab_chord for question in questions):
         from wingtool.section.tab import with_tab
 
-        further = np.concatenate([alpha, alpha[-1] + TAB_REACH_DEG])
-        return with_tab(METHODS[method](section, rows, further, tab_chord=0.0, **kind), tab_chord, alpha)
-    return METHODS[method](section, rows, alpha, tab_chord=0.0, **kind)
+        pairs = zip(questions, found, strict=True)
+        found = [with_tab(one, q.tab_chord, q.alpha_deg) if q.tab_chord else one for q, one in pairs]
+    return found
+
+
+def _without_tab(question: Question) -> Question:
+    """The same for the plain section, reaching further: a tab moves the curve."""
+    further = np.concatenate([question.alpha_deg, question.alpha_deg[-1] + TAB_REACH_DEG])
+    return replace(question, alpha_deg=further, tab_chord=0.0)

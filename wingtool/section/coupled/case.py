@@ -6,16 +6,16 @@ Nothing depends on where the stagnation point is but the order in which the stat
 """
 
 from dataclasses import dataclass
+from functools import lru_cache
 
 import numpy as np
 
-from wingtool.boundary_layer import Stations
+from wingtool.boundary_layer import STAGNATION_H, Stations
 from wingtool.panels import EdgeResponse
 
-UPPER, LOWER = 0, 1
-GAP_CLOSES_IN = (
-    2.5  # dead air behind a blunt tail ends within so many gap heights; common practice, no source
-)
+UPPER, LOWER, WAKE = 0, 1, 2
+GAP_CLOSES_IN = 2.5  # gap heights within which the dead air behind a blunt tail ends; common practice
+LEAST_SPEED = 1e-4
 
 
 @dataclass(frozen=True, eq=False)
@@ -69,7 +69,7 @@ class State:
     transition : ndarray, shape (2,)
         Place of transition on upper and lower side, in cells from the first station.
     stagnation_node : int
-        The stagnation point lies between nodes `stagnation_node` and `stagnation_node` + 1.
+        The stagnation point lies between this node and the next.
     """
 
     theta: np.ndarray
@@ -80,7 +80,7 @@ class State:
 
 
 @dataclass(frozen=True, eq=False)
-class Order:
+class Ordering:
     """How stations follow each other, for one place of the stagnation point.
 
     Parameters
@@ -89,26 +89,33 @@ class Order:
         Stations downstream: from the stagnation point to the tail, and along the wake.
     sign : ndarray, shape (S,)
         1 where surface speed and mass defect are positive downstream, -1 on the lower side.
-    upstream, downstream : ndarray of int
-        Both ends of the cells on the surface and in the wake, downstream.
-    line : ndarray of int
+    line : ndarray of int, shape (S,)
         All stations, so ordered that each stands at most two behind the one it follows.
+    place : ndarray of int, shape (S,)
+        Place in the line of each station.
+    upstream : ndarray of int, shape (S,)
+        For each place in the line that of the station which it follows; its own at the two first stations.
+    side, count : ndarray of int, shape (S,)
+        For each place in the line, which side or the wake, and the number of the station along it.
     """
 
     upper: np.ndarray
     lower: np.ndarray
     wake: np.ndarray
     sign: np.ndarray
-    upstream: np.ndarray
-    downstream: np.ndarray
     line: np.ndarray
+    place: np.ndarray
+    upstream: np.ndarray
+    side: np.ndarray
+    count: np.ndarray
 
-    def side(self, which: int) -> np.ndarray:
-        """Stations of one side, downstream."""
-        return self.lower if which else self.upper
+    def part(self, which: int) -> np.ndarray:
+        """Stations of one side or of the wake, downstream."""
+        return (self.upper, self.lower, self.wake)[which]
 
 
-def order(nodes: int, stations: int, stagnation_node: int) -> Order:
+@lru_cache(maxsize=256)
+def order(nodes: int, stations: int, stagnation_node: int) -> Ordering:
     """Stations in the order of the flow."""
     upper, lower = np.arange(stagnation_node, -1, -1), np.arange(stagnation_node + 1, nodes)
     wake = np.arange(nodes, stations)
@@ -117,9 +124,14 @@ def order(nodes: int, stations: int, stagnation_node: int) -> Order:
     short, long = sorted((upper, lower), key=len)
     extra = len(long) - len(short)
     line = np.concatenate([long[:extra], np.stack([long[extra:], short], axis=1).ravel(), wake])
-    upstream = np.concatenate([upper[:-1], lower[:-1], wake[:-1]])
-    downstream = np.concatenate([upper[1:], lower[1:], wake[1:]])
-    return Order(upper, lower, wake, sign, upstream, downstream, line)
+    place, upstream, side, count = np.empty((4, stations), dtype=int)
+    place[line] = np.arange(stations)
+    for which, part in enumerate((upper, lower, wake)):
+        at = place[part]
+        upstream[at[1:]], upstream[at[0]] = at[:-1], at[0]
+        side[at], count[at] = which, np.arange(len(part))
+    upstream[nodes] = place[0]
+    return Ordering(upper, lower, wake, sign, line, place, upstream, side, count)
 
 
 @dataclass(frozen=True, eq=False)
@@ -143,3 +155,15 @@ class Edge:
     def stations(self, case: Case, state: State) -> Stations:
         """As the boundary layer takes them."""
         return Stations(state.theta, self.displacement, state.shear, self.speed, case.dead_air)
+
+
+def edge(case: Case, state: State, ordering: Ordering) -> Edge:
+    """Edge speed and layer displacement of a state."""
+    gamma = case.response.ue_inviscid + case.response.influence @ state.mass
+    speed = ordering.sign * gamma
+    starts = [ordering.upper[0], ordering.lower[0]]
+    held = np.maximum(speed, LEAST_SPEED)
+    displacement = ordering.sign * state.mass / held - case.dead_air
+    displacement[starts] = STAGNATION_H * state.theta[starts]
+    held[starts] = speed[starts]
+    return Edge(gamma, held, displacement)

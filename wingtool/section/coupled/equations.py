@@ -1,10 +1,10 @@
-"""Residuals of the coupled flow and their exact slopes, all stations at once.
+"""Residuals of coupled flows and their exact slopes, all stations of all cases at once.
 
 Three equations belong to each station: momentum, shape and shear of the cell that ends there. The first
 station of each side obeys the stagnation flow, the first of the wake gathers both sides and the base. One
 more equation for each side places the transition point. Slopes are against theta, shear, mass defect and
 edge speed at both ends of the cell; the edge speed's own answer to all mass defects comes in
-`coupled.step`.
+`wingtool.section.coupled.step`.
 """
 
 from dataclasses import dataclass
@@ -15,7 +15,7 @@ from wingtool.boundary_layer import (
     STAGNATION_H,
     STAGNATION_THETA,
     Dual,
-    adams_weights,
+    Stations,
     amplification_rate,
     intermittency,
     laminar_terms,
@@ -24,258 +24,276 @@ from wingtool.boundary_layer import (
     surface_balance,
     turbulent_terms,
 )
-from wingtool.section.coupled.case import Case, Edge, Order, State
+from wingtool.section.coupled.case import LEAST_SPEED, LOWER, UPPER, WAKE
+from wingtool.section.coupled.stack import Stack
 
-LEAST_SPEED = 1e-4
 LEAST_RATE = 1.0  # dN/ds [1/chord] below which the transition equation would send its point off to nowhere
+LEAST_GRADIENT = 1e-3
 THETA, SHEAR, MASS, SPEED = range(4)
-
-
-@dataclass(frozen=True, eq=False)
-class Equations:
-    """Residuals (3, S), and slopes (3, 4, S) against the stations `upstream` and the station itself.
-
-    `base` holds slopes against the second near station of the wake's first station, `base_at`.
-    `by_transition` (3, S, 2): slopes against the places of transition. `start` holds slopes of the first
-    theta of both sides against the surface speeds at `start_at`. `amplified`: one `Amplified` for each side.
-    """
-
-    residual: np.ndarray
-    upstream_at: np.ndarray
-    upstream: np.ndarray
-    downstream: np.ndarray
-    base_at: int
-    base: np.ndarray
-    by_transition: np.ndarray
-    start_at: np.ndarray
-    start: np.ndarray
-    amplified: tuple["Amplified", "Amplified"]
+MOMENTUM, SHAPE, LAG = range(3)
 
 
 @dataclass(frozen=True, eq=False)
 class Amplified:
-    """Transition equation of one side: amplification at its point less the critical one, with slopes.
+    """Transition equations of both sides: amplification at the point less the critical one, with slopes.
 
-    `least` is the smallest growth over a cell that a step may count on.
+    Parameters
+    ----------
+    residual, by_place : ndarray, shape (n, 2)
+    slopes : ndarray, shape (4, n, S)
+        Of the side's own equation, against its stations.
+    least : ndarray, shape (n, 2)
+        Smallest growth over a cell that a step may count on.
     """
 
-    residual: float
-    by_place: float
-    stations: np.ndarray
+    residual: np.ndarray
+    by_place: np.ndarray
     slopes: np.ndarray
-    least: float
+    least: np.ndarray
 
 
-def stagnation_slope(arc: np.ndarray, gamma: np.ndarray, stagnation_node: int):
-    """Speed gradient at the stagnation point, the nodes it depends on, and its slopes against their speed.
+@dataclass(frozen=True, eq=False)
+class Equations:
+    """Residuals and slopes of n cases, stations in the order of the flow.
 
-    Parabolas through three nodes give the gradient at the two nodes beside the point; between them it
-    runs linearly, so that it does not jump as the point passes a node.
+    Parameters
+    ----------
+    residual : ndarray, shape (3, n, S)
+    own, upstream : ndarray, shape (3, 4, n, S)
+        Slopes against the station itself and against the one that it follows.
+    base : ndarray, shape (3, 4, n)
+        Slopes of the wake's first station against the tail of the lower side.
+    by_transition : ndarray, shape (3, n, S)
+        Slopes against the place of transition of the station's own side.
+    start : ndarray, shape (n, 4)
+        Slopes of the momentum equation of both first stations against the speeds about the stagnation point.
+    amplified : Amplified
+    speed, displacement : ndarray, shape (n, S)
+        At the edge, positive downstream; displacement thickness without dead air.
     """
-    at = np.arange(stagnation_node - 1, stagnation_node + 3)
-    s, g = arc[at], gamma[at]
-    rows = np.zeros((2, 4))
-    for row in range(2):
-        one, two = s[row + 1] - s[row], s[row + 2] - s[row + 1]
-        rows[row, row : row + 3] = [two / one, one / two - two / one, -one / two]
-        rows[row] /= one + two
-    fall = g[1] - g[2]
-    share = np.clip(g[1] / fall, 0.0, 1.0)
-    gradients = rows @ g
-    slopes = (1 - share) * rows[0] + share * rows[1]
-    if 0.0 < share < 1.0:
-        jump = gradients[1] - gradients[0]
-        slopes[1] -= jump * g[2] / fall**2
-        slopes[2] += jump * g[1] / fall**2
-    return (1 - share) * gradients[0] + share * gradients[1], at, slopes
+
+    residual: np.ndarray
+    own: np.ndarray
+    upstream: np.ndarray
+    base: np.ndarray
+    by_transition: np.ndarray
+    start: np.ndarray
+    amplified: Amplified
+    speed: np.ndarray
+    displacement: np.ndarray
 
 
-def edge(case: Case, state: State, ordering: Order) -> Edge:
-    """Edge speed and layer displacement of a state."""
-    gamma = case.response.ue_inviscid + case.response.influence @ state.mass
-    speed = ordering.sign * gamma
-    starts = [ordering.upper[0], ordering.lower[0]]
-    displacement = ordering.sign * state.mass / np.maximum(speed, LEAST_SPEED) - case.dead_air
-    displacement[starts] = STAGNATION_H * state.theta[starts]
-    others = np.maximum(speed, LEAST_SPEED)
-    others[starts] = speed[starts]
-    return Edge(gamma, others, displacement)
+def speed_of(stack: Stack) -> np.ndarray:
+    """Edge speed of the stack's mass defects, positive downstream, shape (n, S)."""
+    return stack.ue_inviscid + (stack.influence @ stack.mass[:, :, None])[:, :, 0]
 
 
-def equations(case: Case, state: State, ordering: Order, inv_dt: float = 0.0) -> Equations:
-    """All residuals and slopes of a state; `inv_dt` is one over a time step, see `_pseudo_time`."""
-    at = edge(case, state, ordering)
-    stations = at.stations(case, state)
-    size = len(state.theta)
-    residual, upstream, downstream = np.zeros((3, size)), np.zeros((3, 4, size)), np.zeros((3, 4, size))
-    by_transition = np.zeros((3, size, 2))
-    upstream_at = np.zeros(size, dtype=int)
-    upstream_at[ordering.downstream] = ordering.upstream
-
-    parts = _parts(state, ordering)
-    cells, idle = _cells(case, ordering, stations, parts)
-    residual[:, ordering.downstream] = cells.residual
-    upstream[:, :, ordering.downstream], downstream[:, :, ordering.downstream] = (
-        cells.upstream[:, :4],
-        cells.downstream[:, :4],
+def equations(stack: Stack, inv_dt: np.ndarray | float = 0.0, speed: np.ndarray | None = None) -> Equations:
+    """All residuals and slopes; `inv_dt`, shape (n,), is one over a pseudo-time step, see `_pseudo_time`."""
+    raw = speed_of(stack) if speed is None else speed
+    rows = np.arange(len(raw))[:, None]
+    held = np.maximum(raw, LEAST_SPEED)
+    displacement = stack.mass / held - stack.dead_air
+    displacement[rows, stack.first] = STAGNATION_H * stack.theta[rows, stack.first]
+    held[rows, stack.first] = raw[rows, stack.first]
+    stations = Stations(
+        *(part.ravel() for part in (stack.theta, displacement, stack.shear, held, stack.dead_air))
     )
-    for which in (0, 1):
-        slope = parts[1][:, which]
-        by_transition[:, ordering.downstream, which] = (
-            cells.upstream[:, 4] * slope[ordering.upstream]
-            + cells.downstream[:, 4] * slope[ordering.downstream]
-        )
-    if inv_dt > 0:
-        _pseudo_time(downstream, case, ordering, stations, inv_dt)
-    start_at, start = _starts(residual, downstream, case, state, at, ordering, idle)
-    base_at, base = _gather(residual, upstream, downstream, upstream_at, state, ordering)
-    amplified = (
-        _amplified(case, state, stations, ordering, 0),
-        _amplified(case, state, stations, ordering, 1),
+    residual, own, upstream, by_transition, start = _cells(stack, stations)
+    inv_dt = np.broadcast_to(inv_dt, len(raw))
+    if np.any(inv_dt > 0):
+        _pseudo_time(own, inv_dt[:, None] * stack.step * held)
+    by_speed = _stagnation(stack, raw, residual, own, upstream, start)
+    base = _wake_start(stack, residual, own, upstream)
+    amplified = _amplified(stack, stations)
+    first = stack.count == 0
+    first &= stack.side != WAKE
+    over = np.where(first, 0.0, 1.0 / np.where(first, 1.0, held))
+    _to_mass(own, over, displacement + stack.dead_air, first)
+    followed = [part[rows, stack.upstream] for part in (over, displacement + stack.dead_air, first)]
+    _to_mass(upstream, *followed)
+    _to_mass(amplified.slopes[None], over, displacement + stack.dead_air, first)
+    _masses(stack, residual, own, upstream, base, held, displacement)
+    return Equations(residual, own, upstream, base, by_transition, by_speed, amplified, held, displacement)
+
+
+def _cells(stack: Stack, stations: Stations):
+    """Balance of the cells that end at all stations; and what the shear of a first station is held to.
+
+    The cells of first stations are of length 0, and theirs and that of the wake's first station are
+    overwritten.
+    """
+    shape, size = stack.shape, stack.theta.size
+    per_station = np.repeat(
+        np.concatenate([stack.viscosity, stack.roughness_theta], axis=1), shape[1], axis=0
     )
-    _to_mass(upstream, upstream_at, at, case, ordering)
-    _to_mass(downstream, np.arange(size), at, case, ordering)
-    for side in amplified:
-        _to_mass(side.slopes[None], side.stations, at, case, ordering)
-    _masses(residual, upstream, downstream, case, state, at, ordering, base)
-    return Equations(
-        residual, upstream_at, upstream, downstream, base_at, base, by_transition, start_at, start, amplified
-    )
-
-
-def _parts(state: State, ordering: Order) -> tuple[np.ndarray, np.ndarray]:
-    """Turbulent part of each station, and its slopes against both places of transition."""
-    part, slope = np.ones(len(state.theta)), np.zeros((len(state.theta), 2))
-    for which in (0, 1):
-        side = ordering.side(which)
-        part[side], slope[side, which] = intermittency(np.arange(len(side)), state.transition[which])
-    return part, slope
-
-
-def _cells(case, ordering, stations, parts):
-    """Balance of all cells, those of the wake as wholly turbulent; and where an idle shear stands."""
-    laminar = laminar_terms(stations, case.viscosity)
-    turbulent = turbulent_terms(stations, case.viscosity, np.arange(len(parts[0])) >= case.nodes)
-    terms = partly_turbulent(laminar, turbulent, parts[0])
+    viscosity, roughness = per_station.T
+    place = np.concatenate([stack.transition, np.full((shape[0], 1), -2.0)], axis=1)
+    place = place[np.arange(shape[0])[:, None], stack.side]
+    turbulent_share, by_place = (part.ravel() for part in intermittency(stack.count, place))
+    laminar = laminar_terms(stations, viscosity)
+    turbulent = turbulent_terms(stations, viscosity, stack.side.ravel() == WAKE)
+    terms = partly_turbulent(laminar, turbulent, turbulent_share)
     start = starting_shear(turbulent, stations)
     start = start.chain(np.log(start.value), 1.0 / start.value)
-    whole = np.vstack([start.slope, np.zeros(len(parts[0]))])
-    upstream, downstream = ordering.upstream, ordering.downstream
+    follows = (stack.upstream + shape[1] * np.arange(shape[0])[:, None]).ravel()
     balance = surface_balance(
-        terms.take(upstream),
-        terms.take(downstream),
-        Dual(start.value[downstream], whole[:, downstream]),
-        (parts[0][upstream], parts[0][downstream]),
-        np.abs(case.response.arc[downstream] - case.response.arc[upstream]),
-        case.roughness_theta,
+        terms.take(follows),
+        terms,
+        Dual(start.value, np.vstack([start.slope, np.zeros(size)])),
+        (turbulent_share[follows], turbulent_share),
+        stack.step.ravel(),
+        roughness,
     )
-    return balance, (terms.log_shear, start)
+    by_transition = balance.upstream[:, 4] * by_place[follows] + balance.downstream[:, 4] * by_place
+    by_transition = by_transition.reshape(3, *shape)
+    by_transition[:, :, stack.nodes :] = 0.0
+    log_shear = terms.log_shear
+    idle = Dual(log_shear.value - start.value, log_shear.slope[:4] - start.slope)
+    own, upstream = (side[:, :4].reshape(3, 4, *shape) for side in (balance.downstream, balance.upstream))
+    idle = Dual(idle.value.reshape(shape), idle.slope.reshape(4, *shape))
+    residual = balance.residual.reshape(3, *shape)
+    return residual, own.copy(), upstream.copy(), by_transition, idle
 
 
-def _pseudo_time(downstream, case, ordering, stations, inv_dt):
+def _pseudo_time(own: np.ndarray, rate: np.ndarray) -> None:
     """Slopes of the unsteady terms of momentum and energy equation, which hold a step back.
 
     Per unit length they are u d(delta)/dt and u d(theta + delta)/dt (delta the displacement thickness);
     the shape equation has their difference, the first times H*, here 1.6 (a slope only: the answer is not
     touched).
     """
-    step = np.abs(case.response.arc[ordering.downstream] - case.response.arc[ordering.upstream])
-    rate = inv_dt * step * stations.speed[ordering.downstream]
-    downstream[0, 1, ordering.downstream] += rate
-    downstream[1, 0, ordering.downstream] += rate
-    downstream[1, 1, ordering.downstream] -= 0.6 * rate
+    own[MOMENTUM, 1] += rate
+    own[SHAPE, 0] += rate
+    own[SHAPE, 1] -= 0.6 * rate
 
 
-def _amplified(case, state, stations, ordering, which) -> Amplified:
-    """Amplification at the transition point, from the stations before it.
+def _amplified(stack: Stack, stations: Stations) -> Amplified:
+    """Amplification at the transition points, from the stations before them.
 
-    The station just before it is already partly turbulent. In that measure its own rate is replaced by
-    that which runs straight on from the two before it.
+    Gathered by the two-step Adams-Bashforth rule. The station just before the point is already partly
+    turbulent. In that measure its own rate is replaced by that which runs straight on from the two before it.
     """
-    side = ordering.side(which)
-    step = np.abs(np.diff(case.response.arc[side]))
-    transition = state.transition[which]
-    cell = int(np.clip(np.floor(transition), 1, len(step) - 1))
-    index = side[: cell + 1]
-    rate = amplification_rate(stations.take(index), case.viscosity)
-    weights = adams_weights(step[: cell + 1], transition - cell)
-    share = weights[0].copy()
-    share[:-1] += weights[1][1:]
-    touched = np.clip(1.0 - (transition - cell), 0.0, 1.0)
+    shape, sides = stack.shape, np.arange(2)[None, :]
+    rows = np.arange(shape[0])[:, None]
+    rate = amplification_rate(stations, np.repeat(stack.viscosity[:, 0], shape[1]))
+    along = rate.value.reshape(shape)[rows[:, :, None], stack.side_at]
+    cell = np.clip(np.floor(stack.transition), 1, stack.side_size - 2).astype(int)
+    last = stack.transition - cell
+    number = np.arange(stack.nodes)
+    reach = stack.side_step * np.where(number == cell[..., None], last[..., None], number < cell[..., None])
+    before = np.concatenate([stack.side_step[..., :1], stack.side_step[..., :-1]], axis=-1)
+    bend = np.where(reach > 0, 0.5 * reach * reach / np.where(before > 0, before, 1.0), 0.0)
+    bend[..., 0] = 0.0
+    share = reach + bend
+    share[..., :-1] -= bend[..., 1:]
+
+    def at(values, back):
+        return values[rows, sides, np.maximum(cell - back, 0)]
+
+    touched = np.where(cell >= 2, np.clip(1.0 - last, 0.0, 1.0), 0.0)
     mix, mix_slope = touched * touched * (3 - 2 * touched), -6 * touched * (1 - touched)
-    value = rate.value.copy()
-    by_place = 0.0
-    if cell >= 2:
-        ratio = step[cell - 1] / step[cell - 2]
-        extrapolate = value[cell - 1] + ratio * (value[cell - 1] - value[cell - 2])
-        by_place += share[cell] * mix_slope * (extrapolate - value[cell])
-        value[cell] = (1 - mix) * value[cell] + mix * extrapolate
-        last = share[cell]
-        share[cell] = (1 - mix) * last
-        share[cell - 1] += mix * last * (1 + ratio)
-        share[cell - 2] -= mix * last * ratio
-    total = float(share @ rate.value)
-    slope = (value[cell] - value[cell - 1]) / step[cell - 1]
-    local = value[cell] + (transition - cell) * step[cell] * slope
-    by_place += local * step[cell]
-    return Amplified(total - case.critical, by_place, index, rate.slope * share, LEAST_RATE * step[cell])
+    ratio = at(stack.side_step, 1) / at(stack.side_step, 2)
+    straight_on = at(along, 1) + ratio * (at(along, 1) - at(along, 2))
+    by_place = at(share, 0) * mix_slope * (straight_on - at(along, 0))
+    here = (1 - mix) * at(along, 0) + mix * straight_on
+    moved = mix * at(share, 0)
+    for back, part in ((0, -moved), (1, moved * (1 + ratio)), (2, -moved * ratio)):
+        share[rows, sides, np.maximum(cell - back, 0)] += part
+    slope = (here - at(along, 1)) / at(stack.side_step, 1)
+    by_place += (here + last * at(stack.side_step, 0) * slope) * at(stack.side_step, 0)
+    on_side = np.where(stack.side == WAKE, 0, stack.side)
+    weight = np.where(stack.side == WAKE, 0.0, share[rows, on_side, stack.count])
+    slopes = rate.slope.reshape(4, *shape) * weight
+    residual = (share * along).sum(axis=-1) - stack.critical
+    return Amplified(residual, by_place, slopes, LEAST_RATE * at(stack.side_step, 0))
 
 
-def _starts(residual, downstream, case, state, at, ordering, idle):
+def stagnation_slope(arc: np.ndarray, gamma: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
+    """Speed gradient at stagnation points, shape (n,), and its slopes against the four speeds, (n, 4).
+
+    Parabolas through three nodes give the gradient at the two nodes beside the point; between them it
+    runs linearly, so that it does not jump as the point passes a node. Arc length and signed speed of the
+    four nodes about the point: shape (n, 4).
+    """
+    step = np.diff(arc, axis=1)
+    rows = np.zeros((len(arc), 2, 4))
+    for row in range(2):
+        one, two = step[:, row], step[:, row + 1]
+        rows[:, row, row] = -two / one
+        rows[:, row, row + 1] = two / one - one / two
+        rows[:, row, row + 2] = one / two
+        rows[:, row] /= -(one + two)[:, None]
+    fall = gamma[:, 1] - gamma[:, 2]
+    share = np.clip(gamma[:, 1] / fall, 0.0, 1.0)
+    gradients = (rows * gamma[:, None]).sum(axis=2)
+    slopes = (1 - share)[:, None] * rows[:, 0] + share[:, None] * rows[:, 1]
+    jump = np.where((share > 0) & (share < 1), (gradients[:, 1] - gradients[:, 0]) / fall**2, 0.0)
+    slopes[:, 1] -= jump * gamma[:, 2]
+    slopes[:, 2] += jump * gamma[:, 1]
+    return (1 - share) * gradients[:, 0] + share * gradients[:, 1], slopes
+
+
+def _stagnation(stack, speed, residual, own, upstream, idle) -> np.ndarray:
     """Stagnation flow at the first station of both sides: theta^2 = 0.0855 viscosity / gradient."""
-    gradient, nodes, slopes = stagnation_slope(
-        case.response.arc[: case.nodes], at.gamma, state.stagnation_node
-    )
-    gradient = max(gradient, 1e-3)
-    theta = np.sqrt(STAGNATION_THETA * case.viscosity / gradient)
-    log_shear, start = idle
-    for first in (ordering.upper[0], ordering.lower[0]):
-        residual[0, first] = state.theta[first] - theta
-        downstream[0, 0, first] = 1.0
-        residual[2, first] = log_shear.value[first] - start.value[first]
-        downstream[2, :, first] = log_shear.slope[:4, first] - start.slope[:, first]
-    return nodes, 0.5 * theta / gradient * slopes
+    rows = np.arange(len(speed))
+    gamma = stack.beside_sign * speed[rows[:, None], stack.beside]
+    gradient, slopes = stagnation_slope(stack.beside_arc, gamma)
+    gradient = np.maximum(gradient, LEAST_GRADIENT)
+    theta = np.sqrt(STAGNATION_THETA * stack.viscosity[:, 0] / gradient)
+    for which in (UPPER, LOWER):
+        at = (rows, stack.first[:, which])
+        upstream[:, :, *at] = 0.0
+        own[MOMENTUM][:, *at] = 0.0
+        residual[MOMENTUM][at] = stack.theta[at] - theta
+        own[MOMENTUM, THETA][at] = 1.0
+        residual[LAG][at] = idle.value[at]
+        own[LAG][:, *at] = idle.slope[:, *at]
+    return (0.5 * theta / gradient)[:, None] * slopes * stack.beside_sign
 
 
-def _gather(residual, upstream, downstream, upstream_at, state, ordering):
+def _wake_start(stack, residual, own, upstream) -> np.ndarray:
     """First station of the wake: both layers and the base, shear weighted by momentum thickness."""
-    one, other, wake = ordering.upper[-1], ordering.lower[-1], ordering.wake[0]
-    upstream_at[wake] = one
-    theta = state.theta[one] + state.theta[other]
-    shear = (state.shear[one] * state.theta[one] + state.shear[other] * state.theta[other]) / theta
-    residual[0, wake] = state.theta[wake] - theta
-    residual[2, wake] = state.shear[wake] - shear
-    downstream[0, 0, wake] = downstream[2, 2, wake] = 1.0
-    base = np.zeros((3, 4))
-    base[0, THETA] = -1.0
-    base[2, SHEAR] = -state.theta[other] / theta
-    base[2, THETA] = -(state.shear[other] - shear) / theta
-    upstream[0, 0, wake] = -1.0
-    upstream[2, 2, wake] = -state.theta[one] / theta
-    upstream[2, 0, wake] = -(state.shear[one] - shear) / theta
-    return other, base
+    rows, wake = np.arange(len(stack.theta)), stack.nodes
+    (theta_up, theta_low), (shear_up, shear_low) = (
+        values[rows[:, None], stack.tail].T for values in (stack.theta, stack.shear)
+    )
+    theta = theta_up + theta_low
+    shear = (shear_up * theta_up + shear_low * theta_low) / theta
+    residual[MOMENTUM, :, wake] = stack.theta[:, wake] - theta
+    residual[LAG, :, wake] = stack.shear[:, wake] - shear
+    own[:, :, :, wake] = upstream[:, :, :, wake] = 0.0
+    own[MOMENTUM, THETA, :, wake] = own[LAG, 2, :, wake] = 1.0
+    upstream[MOMENTUM, THETA, :, wake] = -1.0
+    upstream[LAG, 2, :, wake] = -theta_up / theta
+    upstream[LAG, THETA, :, wake] = -(shear_up - shear) / theta
+    base = np.zeros((3, 4, len(rows)))
+    base[MOMENTUM, THETA] = -1.0
+    base[LAG, SHEAR] = -theta_low / theta
+    base[LAG, THETA] = -(shear_low - shear) / theta
+    return base
 
 
-def _to_mass(slopes, stations, at, case, ordering):
+def _to_mass(slopes, over, thickness, first) -> None:
     """Slopes against theta, displacement, shear, speed into those against theta, shear, mass, speed."""
     displacement = slopes[:, 1].copy()
     slopes[:, 1] = slopes[:, 2]
-    first = (stations == ordering.upper[0]) | (stations == ordering.lower[0])
-    over = np.where(first, 0.0, 1.0 / np.where(first, 1.0, at.speed[stations]))
     slopes[:, 2] = displacement * over
-    slopes[:, 3] -= displacement * (at.displacement[stations] + case.dead_air[stations]) * over
+    slopes[:, 3] -= slopes[:, 2] * thickness
     slopes[:, 0] += displacement * np.where(first, STAGNATION_H, 0.0)
 
 
-def _masses(residual, upstream, downstream, case, state, at, ordering, base):
+def _masses(stack, residual, own, upstream, base, speed, displacement) -> None:
     """Mass defect of the first stations: it stands where other stations have the shape equation."""
-    mass = ordering.sign * state.mass
-    for first in (ordering.upper[0], ordering.lower[0]):
-        residual[1, first] = mass[first] - at.speed[first] * at.displacement[first]
-        downstream[1, :, first] = [-at.speed[first] * STAGNATION_H, 0.0, 1.0, -at.displacement[first]]
-    wake, one, other = ordering.wake[0], ordering.upper[-1], ordering.lower[-1]
-    gap = case.dead_air[wake]
-    residual[1, wake] = mass[wake] - mass[one] - mass[other] - at.speed[wake] * gap
-    downstream[1, :, wake] = [0.0, 0.0, 1.0, -gap]
-    upstream[1, :, wake] = [0.0, 0.0, -1.0, 0.0]
-    base[1, MASS] = -1.0
+    rows, wake = np.arange(len(speed)), stack.nodes
+    for which in (UPPER, LOWER):
+        at = (rows, stack.first[:, which])
+        residual[SHAPE][at] = stack.mass[at] - speed[at] * displacement[at]
+        own[SHAPE, THETA][at], own[SHAPE, SHEAR][at] = -speed[at] * STAGNATION_H, 0.0
+        own[SHAPE, MASS][at], own[SHAPE, SPEED][at] = 1.0, -displacement[at]
+    gap, mass = stack.dead_air[:, wake], stack.mass
+    tails = mass[rows, stack.tail[:, UPPER]] + mass[rows, stack.tail[:, LOWER]]
+    residual[SHAPE, :, wake] = mass[:, wake] - tails - speed[:, wake] * gap
+    own[SHAPE, :, :, wake] = upstream[SHAPE, :, :, wake] = 0.0
+    own[SHAPE, MASS, :, wake], own[SHAPE, SPEED, :, wake] = 1.0, -gap
+    upstream[SHAPE, MASS, :, wake] = base[SHAPE, MASS] = -1.0

@@ -5,13 +5,14 @@ serves all unknowns of both (Drela & Giles, AIAA J. 25(10), 1987). Incompressibl
 number.
 """
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 
 import numpy as np
 
 from wingtool.boundary_layer import intermittency, laminar_terms, turbulent_terms
 from wingtool.geometry import Section, repanel
 from wingtool.panels import (
+    EdgeResponse,
     PanelSystem,
     circulation,
     edge_response,
@@ -22,7 +23,7 @@ from wingtool.panels import (
     wake_lines,
 )
 from wingtool.section.coupled.case import Case, State, dead_air
-from wingtool.section.coupled.solve import Solution, solve_case
+from wingtool.section.coupled.solve import Request, Solution, Solving, solve_together
 from wingtool.section.coupled.start import first_guess
 from wingtool.section.surface import Surface
 
@@ -30,20 +31,23 @@ PANELS = 200  # cl within 0.2 % of 240 panels (DEVELOPERS); 160 stall early from
 WAKE_PANELS = 24
 WAKE_LENGTH = 1.0
 FIRST_DT = 0.1  # [chord over stream speed]
+MOST_ANGLES = 64  # remembered by a prepared section: 0.4 MB each
 PATIENCE = 60  # steps; solutions found in time took up to 40
 
 
 @dataclass(frozen=True, eq=False)
 class Prepared:
-    """A section with all that does not depend on the angle.
+    """A section with all that does not depend on the angle, and the outer flows of the last angles.
 
-    Near the ground the system does depend on it; then `system` and `response` are None.
+    Near the ground the system does depend on the angle; then `system` and `response` are None. `outer` is
+    filled by `outer_flow`: all Reynolds numbers and surfaces share it.
     """
 
     outline: np.ndarray
     height_chord: float
     system: PanelSystem | None
     response: np.ndarray | None
+    outer: dict[float, tuple[PanelSystem, EdgeResponse]] = field(default_factory=dict)
 
 
 def prepare(section: Section, panels: int = PANELS, height_chord: float = np.inf) -> Prepared:
@@ -66,6 +70,23 @@ class Flow:
     height_chord: float = np.inf
 
 
+def outer_flow(prepared: Prepared, alpha_deg: float) -> tuple[PanelSystem, EdgeResponse]:
+    """System and edge response at an angle; those of the last `MOST_ANGLES` angles are remembered."""
+    found = prepared.outer.get(alpha_deg)
+    if found is not None:
+        return found
+    system, response, stream_deg = prepared.system, prepared.response, alpha_deg
+    if system is None or response is None:
+        system, stream_deg = place([prepared.outline], alpha_deg, prepared.height_chord)
+        response = surface_response(system)
+    gamma = free_air(system, np.array([stream_deg]))[0][0]
+    wake = wake_lines(system, gamma, stream_deg, panels=WAKE_PANELS, length=WAKE_LENGTH)
+    if len(prepared.outer) >= MOST_ANGLES:
+        del prepared.outer[next(iter(prepared.outer))]
+    prepared.outer[alpha_deg] = system, edge_response(system, response, wake, gamma, stream_deg)
+    return prepared.outer[alpha_deg]
+
+
 def flow_at(
     prepared: Prepared,
     alpha_deg: float,
@@ -74,22 +95,15 @@ def flow_at(
     trip_x: float | tuple[float, float] | None = None,
 ) -> Flow:
     """Set up one angle."""
-    system, response, stream_deg = prepared.system, prepared.response, alpha_deg
-    if system is None or response is None:
-        system, stream_deg = place([prepared.outline], alpha_deg, prepared.height_chord)
-        response = surface_response(system)
-    gamma = free_air(system, np.array([stream_deg]))[0][0]
-    wake = wake_lines(system, gamma, stream_deg, panels=WAKE_PANELS, length=WAKE_LENGTH)
-    answer = edge_response(system, response, wake, gamma, stream_deg)
-    nodes = len(prepared.outline)
-    gap = abs(system.nodes[0] - system.nodes[-1])
+    system, response = outer_flow(prepared, alpha_deg)
+    nodes, gap = len(prepared.outline), abs(system.nodes[0] - system.nodes[-1])
     case = Case(
-        response=answer,
+        response=response,
         nodes=nodes,
         viscosity=1.0 / reynolds,
         critical=surface.critical,
         trip=_trip_places(prepared.outline, surface.trip_x if trip_x is None else trip_x),
-        dead_air=dead_air(answer.arc, nodes, 0.0 if system.closing[0].sharp else gap),
+        dead_air=dead_air(response.arc, nodes, 0.0 if system.closing[0].sharp else gap),
         roughness_theta=surface.roughness_theta,
     )
     return Flow(prepared.outline, system, case, alpha_deg, prepared.height_chord)
@@ -104,29 +118,36 @@ def _trip_places(outline: np.ndarray, trip_x: float | tuple[float, float]) -> tu
     return upper, float(np.interp(lower_x, x[nose:], index[nose:])) if lower_x < 1 else np.inf
 
 
-def solve_flow(
+def solving(
     flow: Flow, start: State | None = None, pseudo_transient: bool = False, most_steps: int = 40
-) -> Solution:
-    """Solve one angle, from the state of a neighbour or from nothing.
+) -> Solving[Solution]:
+    """Solve one angle, from the state of a neighbour or from nothing; for `solve_together`.
 
-    From nothing the layers are first made turbulent where the guess says and led there by steps in time,
-    then let go. A `pseudo_transient` solution goes by steps in time from a neighbour's state as well.
+    From nothing the layers are first made turbulent where the guess says and led there by pseudo-time steps,
+    then let go. A `pseudo_transient` solution goes by such steps from a neighbour's state as well.
     """
     if start is not None and not pseudo_transient:
-        return solve_case(flow.case, start, most_steps)
+        return (yield Request(flow.case, start, most_steps))
     if start is not None:
-        return solve_case(flow.case, start, PATIENCE, FIRST_DT)
+        return (yield Request(flow.case, start, PATIENCE, FIRST_DT))
     guess = first_guess(flow.case)
     upper, lower = flow.case.trip
     held = (
         max(upper, guess.stagnation_node - guess.transition[0]),
         min(lower, guess.stagnation_node + 1 + guess.transition[1]),
     )
-    first = solve_case(replace(flow.case, trip=held), guess, PATIENCE, FIRST_DT)
+    first = yield Request(replace(flow.case, trip=held), guess, PATIENCE, FIRST_DT)
     if not first.converged:
         return first
-    second = solve_case(flow.case, first.state, PATIENCE)
+    second = yield Request(flow.case, first.state, PATIENCE)
     return replace(second, steps=first.steps + second.steps)
+
+
+def solve_flow(
+    flow: Flow, start: State | None = None, pseudo_transient: bool = False, most_steps: int = 40
+) -> Solution:
+    """Solve one angle alone; see `solving`."""
+    return solve_together([solving(flow, start, pseudo_transient, most_steps)])[0]
 
 
 @dataclass(frozen=True, eq=False)
@@ -203,7 +224,7 @@ def _friction(flow: Flow, solution: Solution) -> tuple[float, tuple[float, float
     wind = np.exp(-1j * np.radians(flow.alpha_deg))
     drag, separation = 0.0, []
     for which in (0, 1):
-        side = ordering.side(which)
+        side = ordering.part(which)
         part, _ = intermittency(np.arange(len(side)), state.transition[which])
         friction = (1 - part) * laminar[side] + part * turbulent[side]
         along_wind = (np.diff(points[side]) * wind).real

@@ -8,15 +8,16 @@ flow did before. The way back starts at the outermost angle asked for: hysteresi
 The numbers below steer how solutions are looked for, and which count as the same; all are own choice.
 """
 
-from collections.abc import Iterator
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
-from itertools import islice
+from itertools import product
 
 import numpy as np
 
 from wingtool.panels import circulation, free_air, place
-from wingtool.section.coupled.flow import Flow, Point, Prepared, flow_at, point, solve_flow
+from wingtool.section.coupled.flow import Flow, Point, Prepared, flow_at, point, solving
 from wingtool.section.coupled.predictor import extrapolate
+from wingtool.section.coupled.solve import Solving, solve_together
 from wingtool.section.surface import Surface
 
 STEP_DEG = 1.0  # longest step of the march
@@ -25,6 +26,7 @@ ANGLE_DECIMALS, SAME_ANGLE_DEG = 6, 1e-6  # a flow is set up at the rounded angl
 MOST_STEPS, MOST_STEPS_STALLED = 25, 20  # longer ways lead to other branches; half the step in angle does not
 FALLEN_CL, BEHIND_STALL_DEG = 0.02, 2.5  # behind stall by so much, failures are taken as they come
 GIVE_UP_AFTER = 3  # angles in a row without a solution
+HIGHER = 1.0, 8.0, 40.0  # Reynolds numbers tried for a start, over that asked for
 FIRST_DEG = (2.0, 0.0, -2.0, 4.0, 6.0, 8.0)  # angles tried for a start
 GROUND_START = 0.3  # height [chord] of a start near the ground
 GROUND_STEP, GROUND_LEAST_STEP = (
@@ -32,7 +34,7 @@ GROUND_STEP, GROUND_LEAST_STEP = (
     0.97,
 )  # factor of the first step down; one that fails beyond the other is the last
 GROUND_TRIES = 3  # starts that are lowered before it is given up
-MET_FOR = 3  # rungs in a row at which the way back must meet the way out
+MET_FOR = 3  # angles in a row at which the way back must meet the way out
 JUMP_PER_DEG = 0.03  # change of lift slope from one angle to the next that calls for a second look
 AFRESH_CL, AFRESH_PER_DEG = 0.1, 0.15  # how far lift from nothing may be off the neighbour's
 BEYOND_INVISCID_CL, BEYOND_PER_THICKNESS = 0.15, 12.4  # see `plausible`
@@ -47,10 +49,10 @@ class Sweep:
     Parameters
     ----------
     alpha_deg : ndarray, shape (n,)
-        Rungs of the march [deg]: the angles asked for, and between them so many more that no step is longer
+        Angles of the march [deg]: the angles asked for, and between them so many more that no step is longer
         than a degree, from the start near zero lift. What is found does not depend on the spacing asked for.
     asked : ndarray of int, shape (m,)
-        Which rungs were asked for.
+        Which of them were asked for.
     out, back : tuple of (Point or None)
         Solutions on the way out and on the way back.
     why : tuple of str
@@ -67,36 +69,35 @@ class Sweep:
     newton_steps: int
 
 
-class _March:
-    """One way through the angles; notes the steps it makes and keeps the flows it has set up."""
+@dataclass(frozen=True, eq=False)
+class Row:
+    """One Reynolds number of a prepared section, to be marched over increasing angles [deg]."""
 
-    def __init__(self, prepared: Prepared, reynolds: float, surface: Surface, trip_x: float | None):
-        self.setting = (reynolds, surface, trip_x)
-        self.prepared = prepared
-        self.flows: dict[float, Flow] = {}
-        self.made: list[int] = []
+    prepared: Prepared
+    reynolds: float
+    surface: Surface
+    alpha_deg: np.ndarray
+    trip_x: float | tuple[float, float] | None = None
+
+
+class _March:
+    """One way through the angles; notes the steps that it makes. Its methods are generators, see `solve`."""
+
+    def __init__(self, row: Row, made: list[int]):
+        self.row = row
+        self.made = made
         self.why = ""
         self.last: Point | None = None
         self.most_steps = MOST_STEPS
 
     def at_reynolds(self, reynolds: float) -> "_March":
         """The same at another Reynolds number; its steps are noted here too."""
-        other = _March(self.prepared, reynolds, *self.setting[1:])
-        other.made = self.made
-        return other
+        return _March(replace(self.row, reynolds=reynolds), self.made)
 
     def at_height(self, height_chord: float) -> "_March":
         """The same at another height; its steps are noted here too."""
-        other = _March(replace(self.prepared, height_chord=height_chord), *self.setting)
-        other.made = self.made
-        return other
-
-    def flow(self, alpha_deg: float) -> Flow:
-        """The flow at an angle, set up once."""
-        key = round(float(alpha_deg), ANGLE_DECIMALS)
-        if key not in self.flows:
-            self.flows[key] = flow_at(self.prepared, key, *self.setting)
-        return self.flows[key]
+        lower = replace(self.row.prepared, height_chord=height_chord, outer={})
+        return _March(replace(self.row, prepared=lower), self.made)
 
     def solve(
         self,
@@ -104,22 +105,24 @@ class _March:
         start: Point | None,
         before: Point | None = None,
         pseudo_transient: bool = False,
-    ) -> Point | None:
+    ) -> Solving[Point | None]:
         """Solve one angle from a neighbour's solution, or that and the one before, or from nothing."""
-        flow = self.flow(alpha_deg)
+        row = self.row
+        key = round(float(alpha_deg), ANGLE_DECIMALS)
+        flow = flow_at(row.prepared, key, row.reynolds, row.surface, row.trip_x)
         state = start.solution.state if start else None
         if start is not None and before is not None and before.alpha_deg != start.alpha_deg:
             part = (alpha_deg - start.alpha_deg) / (start.alpha_deg - before.alpha_deg)
             state = extrapolate(before.solution, start.solution, part)
-        found = solve_flow(flow, state, pseudo_transient, self.most_steps)
+        found = yield from solving(flow, state, pseudo_transient, self.most_steps)
         self.made.append(found.steps)
         self.why = found.why
         if found.converged and plausible(flow, found):
             return point(flow, found)
-        self.why = self.why or "only a solution whose lift no flow can have"
+        self.why = self.why or "converged to an unphysical solution (lift far above inviscid)"
         return None
 
-    def reach(self, alpha_deg: float, start: Point, least_deg: float) -> tuple[Point | None, Point]:
+    def reach(self, alpha_deg: float, start: Point, least_deg: float) -> Solving[tuple[Point | None, Point]]:
         """Go from a solution to an angle in steps as long as they succeed; there, and how far it got.
 
         After two failures the flow is followed in time from the last solution: where a branch ends, at an
@@ -130,19 +133,19 @@ class _March:
         while abs(alpha_deg - here.alpha_deg) > SAME_ANGLE_DEG:
             left = alpha_deg - here.alpha_deg
             step = np.sign(left) * min(abs(step), abs(left), STEP_DEG)
-            found = self.solve(here.alpha_deg + step, here, before)
+            found = yield from self.solve(here.alpha_deg + step, here, before)
             if found is not None:
                 before, here, step = here, found, 2 * step
                 self.last = before
                 continue
             if least_deg >= STEP_DEG:
                 # Where the curve bends, the last state as it is may be the better start.
-                found = self.solve(here.alpha_deg + step, here) if before is not None else None
+                found = (yield from self.solve(here.alpha_deg + step, here)) if before is not None else None
                 self.last = here
                 return found, found or here
             failures, before = failures + 1, None
             if failures == 2:
-                found = self.follow(alpha_deg, here)
+                found = yield from self.follow(alpha_deg, here)
                 if found is not None:
                     return found, found
             if abs(step) <= least_deg:
@@ -150,9 +153,9 @@ class _March:
             step = step / 2
         return here, here
 
-    def follow(self, alpha_deg: float, start: Point) -> Point | None:
+    def follow(self, alpha_deg: float, start: Point) -> Solving[Point | None]:
         """Follow the flow in time from a solution at another angle, perhaps to another branch."""
-        found = self.solve(alpha_deg, start, pseudo_transient=True)
+        found = yield from self.solve(alpha_deg, start, pseudo_transient=True)
         if found is not None:
             self.last = None
         return found
@@ -187,39 +190,66 @@ def zero_lift_deg(prepared: Prepared) -> float:
 def sweep(
     prepared: Prepared, reynolds: float, surface: Surface, alpha_deg: np.ndarray, trip_x: float | None = None
 ) -> Sweep:
-    """March over angles, outward and back.
+    """One row alone; see `sweeps`."""
+    return sweeps([Row(prepared, reynolds, surface, alpha_deg, trip_x)])[0]
 
-    Parameters
-    ----------
-    prepared : Prepared
-    reynolds : float
-    surface : Surface
-    alpha_deg : ndarray, shape (m,)
-        Angles [deg], increasing.
-    trip_x : float, optional
-        Trip in place of the surface's own.
+
+def sweeps(rows: Sequence[Row]) -> list[Sweep]:
+    """March rows over their angles together, outward and back; a row does not depend on the others.
+
+    Both ways from near zero lift, up and down, are marched at the same time.
     """
-    march = _March(prepared, reynolds, surface, trip_x)
-    first = _first(march)
+    marches = [_March(row, []) for row in rows]
+    firsts = solve_together([_first(march) for march in marches])
+    sides, found = [], []
+    for march, first in zip(marches, firsts, strict=True):
+        if first is None:
+            continue
+        angles = _march_angles(first.alpha_deg, march.row.alpha_deg)
+        sides += [_side(_March(march.row, march.made), angles, first, side) for side in (1, -1)]
+    ways = iter(solve_together(sides))
+    for march, first in zip(marches, firsts, strict=True):
+        ends = () if first is None else (next(ways), next(ways))
+        found.append(_put_together(march, first, ends))
+    return found
+
+
+def _put_together(march: _March, first: Point | None, ends: tuple["_Way", ...]) -> Sweep:
+    alpha_deg = march.row.alpha_deg
     if first is None:
-        none, why = (None,) * len(alpha_deg), (march.why or "no start near zero lift",) * len(alpha_deg)
-        return Sweep(alpha_deg, np.arange(len(alpha_deg)), none, none, why, sum(march.made))
-    march_alpha_deg = _march_angles(first.alpha_deg, alpha_deg)
-    asked = np.searchsorted(march_alpha_deg, alpha_deg - SAME_ANGLE_DEG)
-    out: list[Point | None] = [None] * len(march_alpha_deg)
-    back: list[Point | None] = [None] * len(march_alpha_deg)
-    reasons = [""] * len(march_alpha_deg)
-    for side in (1, -1):
-        path = [
-            i
-            for i in range(len(march_alpha_deg))
-            if side * (march_alpha_deg[i] - first.alpha_deg) >= -SAME_ANGLE_DEG
-        ]
-        path = path[::side]
-        if path:
-            _outward(march, march_alpha_deg, first, path, side, out, reasons)
-            _inward(march, march_alpha_deg, path, out, back, reasons)
-    return Sweep(march_alpha_deg, asked, tuple(out), tuple(back), tuple(reasons), sum(march.made))
+        none, size = (None,) * len(alpha_deg), len(alpha_deg)
+        reasons = (march.why or "no start near zero lift",) * size
+        return Sweep(alpha_deg, np.arange(size), none, none, reasons, sum(march.made))
+    angles = _march_angles(first.alpha_deg, alpha_deg)
+    asked = np.searchsorted(angles, alpha_deg - SAME_ANGLE_DEG)
+    out: list[Point | None] = [None] * len(angles)
+    back: list[Point | None] = [None] * len(angles)
+    why = [""] * len(angles)
+    for way in ends:
+        for i in way.path:
+            out[i], back[i], why[i] = way.out[i], way.back[i], way.why[i]
+    return Sweep(angles, asked, tuple(out), tuple(back), tuple(why), sum(march.made))
+
+
+@dataclass(frozen=True, eq=False)
+class _Way:
+    """One side of a sweep: which of the march's angles, and what was found at each of all of them."""
+
+    path: list[int]
+    out: list[Point | None]
+    back: list[Point | None]
+    why: list[str]
+
+
+def _side(march: _March, angles: np.ndarray, first: Point, side: int) -> Solving[_Way]:
+    """From the first solution to greater lift (side 1) or less (-1), and back."""
+    path = [i for i in range(len(angles)) if side * (angles[i] - first.alpha_deg) >= -SAME_ANGLE_DEG][::side]
+    none: list[Point | None] = [None] * len(angles)
+    way = _Way(path, none, list(none), [""] * len(angles))
+    if path:
+        yield from _outward(march, angles, first, way, side)
+        yield from _inward(march, angles, way)
+    return way
 
 
 def _march_angles(first_deg: float, alpha_deg: np.ndarray) -> np.ndarray:
@@ -233,44 +263,45 @@ def _march_angles(first_deg: float, alpha_deg: np.ndarray) -> np.ndarray:
     return np.append(np.concatenate(between) if between else [], ends[-1])
 
 
-def _first(march: _March) -> Point | None:
+def _first(march: _March) -> Solving[Point | None]:
     """A solution near zero lift to start from; near the ground one found further up and lowered."""
-    if march.prepared.height_chord >= GROUND_START:
-        return next(_near_zero_lift(march), None)
-    above = march.at_height(GROUND_START)
-    for start in islice(_near_zero_lift(above), GROUND_TRIES):
-        found = _lowered(march, start)
+    near_ground = march.row.prepared.height_chord < GROUND_START
+    above = march.at_height(GROUND_START) if near_ground else march
+    towards = zero_lift_deg(march.row.prepared) / 6 + 1.0  # a little loaded, hardly at the nose; own choice
+    tries = GROUND_TRIES
+    for higher, start_deg in product(HIGHER, (towards, *FIRST_DEG)):
+        found = yield from _from_nothing(above, round(start_deg, 2), higher)
+        if found is not None and near_ground:
+            found, tries = (yield from _lowered(march, found)), tries - 1
         if found is not None:
             return found
+        if not tries:
+            break
     march.why = march.why or above.why
     return None
 
 
-def _near_zero_lift(march: _March) -> Iterator[Point]:
-    """Solutions from nothing near zero lift.
+def _from_nothing(march: _March, alpha_deg: float, higher: float) -> Solving[Point | None]:
+    """A solution from nothing, found at a Reynolds number so many times as high and taken down.
 
-    Where none is found at the Reynolds number asked for, one is found at a higher one, where layers are thin,
-    and taken down.
+    Layers are thin at the higher one.
     """
-    towards = zero_lift_deg(march.prepared) / 6 + 1.0  # a little loaded, but hardly at the nose; own choice
-    reynolds = march.setting[0]
-    for higher in (1.0, 8.0, 40.0):
-        ladder = march if higher == 1.0 else march.at_reynolds(higher * reynolds)
-        for start in (towards, *FIRST_DEG):
-            found = ladder.solve(round(start, 2), None)
-            found = found and _taken_down(march, found, higher * reynolds)
-            if found is not None:
-                yield found
-            march.why = march.why or ladder.why
+    reynolds = higher * march.row.reynolds
+    thin = march if higher == 1.0 else march.at_reynolds(reynolds)
+    found = yield from thin.solve(alpha_deg, None)
+    if found is not None and higher > 1.0:
+        found = yield from _taken_down(march, found, reynolds)
+    march.why = march.why or thin.why
+    return found
 
 
-def _lowered(march: _March, start: Point) -> Point | None:
+def _lowered(march: _March, start: Point) -> Solving[Point | None]:
     """A solution at `GROUND_START` lowered to the height of the march, in shorter steps where one fails."""
-    wanted, height, step, here = march.prepared.height_chord, GROUND_START, GROUND_STEP, start
+    wanted, height, step, here = march.row.prepared.height_chord, GROUND_START, GROUND_STEP, start
     while height > wanted * (1 + 1e-9):
         lower = max(height * step, wanted)
         level = march if lower == wanted else march.at_height(lower)
-        found = level.solve(here.alpha_deg, here)
+        found = yield from level.solve(here.alpha_deg, here)
         if found is not None:
             here, height = found, lower
         elif step > GROUND_LEAST_STEP:
@@ -281,34 +312,35 @@ def _lowered(march: _March, start: Point) -> Point | None:
     return here
 
 
-def _taken_down(march: _March, found: Point, reynolds: float) -> Point | None:
+def _taken_down(march: _March, found: Point, reynolds: float) -> Solving[Point | None]:
     """A solution at a higher Reynolds number taken down to that of the march."""
     here: Point | None = found
-    while here is not None and reynolds > march.setting[0] * (1 + 1e-9):
-        reynolds = max(reynolds / 1.6, march.setting[0])
-        here = march.at_reynolds(reynolds).solve(found.alpha_deg, here)
+    while here is not None and reynolds > march.row.reynolds * (1 + 1e-9):
+        reynolds = max(reynolds / 1.6, march.row.reynolds)
+        here = yield from march.at_reynolds(reynolds).solve(found.alpha_deg, here)
     return here
 
 
-def _outward(march, march_alpha_deg, first, path, side, out, why) -> None:
+def _outward(march: _March, angles: np.ndarray, first: Point, way: _Way, side: int) -> Solving[None]:
     here, stuck, failed, peak = first, None, 0, first
     march.last = None
-    for i in path:
+    out, why = way.out, way.why
+    for i in way.path:
         fallen = side * here.cl < side * peak.cl - FALLEN_CL
         stalled = fallen and abs(here.alpha_deg - peak.alpha_deg) > BEHIND_STALL_DEG
         if stalled and failed:
             why[i] = "no solution nearer to zero lift to start from"
             continue
         march.most_steps = MOST_STEPS_STALLED if stalled else MOST_STEPS
-        found, alpha = None, float(march_alpha_deg[i])
+        found, alpha = None, float(angles[i])
         if here is stuck and failed < GIVE_UP_AFTER:
-            found = march.follow(alpha, here)
+            found = yield from march.follow(alpha, here)
         elif here is not stuck:
-            found, here = march.reach(alpha, here, STEP_DEG if stalled else LEAST_STEP_DEG)
+            found, here = yield from march.reach(alpha, here, STEP_DEG if stalled else LEAST_STEP_DEG)
             stuck = here
         why[i] = march.why
         if found is None and not stalled:
-            found = _afresh(march, alpha, here)
+            found = yield from _afresh(march, alpha, here)
         if found is None:
             failed += 1
             continue
@@ -318,9 +350,9 @@ def _outward(march, march_alpha_deg, first, path, side, out, why) -> None:
         peak = max(peak, found, key=lambda one: side * one.cl)
 
 
-def _afresh(march, alpha_deg: float, neighbour: Point) -> Point | None:
+def _afresh(march: _March, alpha_deg: float, neighbour: Point) -> Solving[Point | None]:
     """A solution from nothing, taken only where it is not far from the neighbour's."""
-    found = march.solve(alpha_deg, None)
+    found = yield from march.solve(alpha_deg, None)
     if (
         found is None
         or abs(found.cl - neighbour.cl) > AFRESH_PER_DEG * abs(alpha_deg - neighbour.alpha_deg) + AFRESH_CL
@@ -330,12 +362,13 @@ def _afresh(march, alpha_deg: float, neighbour: Point) -> Point | None:
     return found
 
 
-def _inward(march, march_alpha_deg, path, out, back, why) -> None:
+def _inward(march: _March, angles: np.ndarray, way: _Way) -> Solving[None]:
     """From the outermost solution back in. An angle that had none on the way out may find one here.
 
     Once the way back has met the way out at a few angles in a row, and the rest is smooth, both are
     the same from there on.
     """
+    path, out, back, why = way.path, way.out, way.back, way.why
     before, here, met = None, None, 0
     march.most_steps = MOST_STEPS
     for step in range(len(path) - 1, -1, -1):
@@ -346,7 +379,7 @@ def _inward(march, march_alpha_deg, path, out, back, why) -> None:
         if here is None:
             back[i] = here = out[i]
             continue
-        found = march.solve(float(march_alpha_deg[i]), here, before)
+        found = yield from march.solve(float(angles[i]), here, before)
         met = met + 1 if found is not None and out[i] is not None and not differ(found, out[i]) else 0
         before = here if found is not None else None
         if found is None:

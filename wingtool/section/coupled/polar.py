@@ -1,13 +1,16 @@
 """Polars from the coupled solver: status of each point, rows kept on disk."""
 
+from collections.abc import Iterator, Sequence
+from itertools import islice
+
 import numpy as np
 
 from wingtool.errors import RangeError
 from wingtool.geometry import Section, drawn_upside_down
 from wingtool.section.band import nose_stall, with_band, with_second_solution
-from wingtool.section.cache import cached
-from wingtool.section.coupled.flow import PANELS, prepare
-from wingtool.section.coupled.march import Sweep, differ, sweep
+from wingtool.section.cache import cached_rows
+from wingtool.section.coupled.flow import PANELS, Prepared, prepare
+from wingtool.section.coupled.march import Row, Sweep, differ, sweeps
 from wingtool.section.curves import SEPARATED_X, first_peak
 from wingtool.section.polar import (
     BEYOND_STALL,
@@ -17,9 +20,11 @@ from wingtool.section.polar import (
     TWO_SOLUTIONS,
     SectionPolar,
 )
+from wingtool.section.question import Question
 from wingtool.section.surface import surface_state
 
 COMPARED = (1e5, 1e7)  # Reynolds numbers of the published values in `wingtool trust`, 2e5 to 9e6, and near
+MOST_ROWS = 12  # marched together; each section among them holds 0.4 MB for each angle
 MOST_FILLED = 1 / 3  # of the ground clearance by the layer: more, and it is no thin layer; own choice
 _NUMBERS = ("cl", "cd", "cm", "circulation", "cd_friction")
 _SIDES = ("transition", "separation", "tail_shape")
@@ -27,65 +32,82 @@ _OTHER = ("cl_other", "cd_other")
 COLUMNS = (*_NUMBERS, *(f"{name}_{side}" for name in _SIDES for side in ("upper", "lower")), *_OTHER)
 
 
-def coupled_polar(
-    section: Section,
-    reynolds: np.ndarray,
-    alpha_deg: np.ndarray,
-    surface: str = "race",
-    trip_x: float | None = None,
-    tab_chord: float = 0.0,
-    height_chord: float = np.inf,
-) -> SectionPolar:
-    """Polar by panels and boundary layer solved together.
+def coupled_polar(section: Section, reynolds: np.ndarray, alpha_deg: np.ndarray, **kind) -> SectionPolar:
+    """Polar by panels and boundary layer solved together; the fields of a `Question` by their names."""
+    return coupled_polars([Question(section, reynolds, alpha_deg, **kind)])[0]
 
-    Parameters
-    ----------
-    section : Section
-    reynolds : ndarray, shape (k,)
-    alpha_deg : ndarray, shape (m,)
-        Increasing [deg].
-    surface : str
-        ``smooth``, ``race`` or ``dirty``.
-    trip_x : float, optional
-        Trip on both sides at this x/c, in place of the surface's own.
-    tab_chord : float
-        Taken so that all methods are called alike; only 0 can be answered (`with_tab` adds a tab).
-    height_chord : float
-        Lowest point of the turned-over section above the ground, over the chord.
+
+def coupled_polars(questions: Sequence[Question]) -> list[SectionPolar]:
+    """Polars by panels and boundary layer solved together, all rows of all questions in one batch.
 
     Raises
     ------
     RangeError
-        Unknown surface, degenerate outline, a tab.
+        Unknown surface, degenerate outline, a tab (`with_tab` adds it to the plain section's polar).
     """
-    if tab_chord:
+    if any(question.tab_chord for question in questions):
         raise RangeError("coupled: a tab is added to the plain section's polar; call with_tab")
-    state = surface_state(surface)
-    rows = [_row(section, float(re), alpha_deg, surface, trip_x, height_chord) for re in reynolds]
+    asked = [(question, float(number)) for question in questions for number in question.reynolds]
+    facts = [_facts(*one) for one in asked]
+    rows = iter(cached_rows(facts, (*COLUMNS, "status"), lambda some: _computed([asked[i] for i in some])))
+    return [_polar(question, list(islice(rows, len(question.reynolds)))) for question in questions]
+
+
+def _facts(question: Question, reynolds: float) -> tuple:
+    outline = np.append(question.section.xy, question.section.rounding)
+    state = surface_state(question.surface)
+    return outline, question.alpha_deg, reynolds, state, question.trip_x, question.height_chord, PANELS
+
+
+def _computed(asked: Sequence[tuple[Question, float]]) -> Iterator[dict[str, np.ndarray]]:
+    """Rows, so many together as fit in a bounded memory."""
+    prepared: dict[tuple, Prepared] = {}
+    for start in range(0, len(asked), MOST_ROWS):
+        some = asked[start : start + MOST_ROWS]
+        wanted = {(id(question.section), question.height_chord): question for question, _ in some}
+        prepared = {
+            key: prepared.get(key) or prepare(one.section, height_chord=one.height_chord)
+            for key, one in wanted.items()
+        }
+        rows = [
+            Row(
+                prepared[id(question.section), question.height_chord],
+                reynolds,
+                surface_state(question.surface),
+                question.alpha_deg,
+                question.trip_x,
+            )
+            for question, reynolds in some
+        ]
+        yield from (columns(found) for found in sweeps(rows))
+
+
+def _polar(question: Question, rows: list[dict[str, np.ndarray]]) -> SectionPolar:
     table = {name: np.stack([row[name] for row in rows]) for name in (*COLUMNS, "status")}
     polar = SectionPolar(
-        alpha_deg,
-        reynolds,
-        table["cl"],
-        table["cd"],
-        table["cm"],
-        table["status"].astype(object),
-        "coupled",
-        section=section,
-        surface=surface,
-        trip_x=trip_x,
-        height_chord=height_chord,
-        circulation=table["circulation"] if np.isfinite(height_chord) else None,  # Kutta-Joukowski
+        alpha_deg=question.alpha_deg,
+        reynolds=question.reynolds,
+        cl=table["cl"],
+        cd=table["cd"],
+        cm=table["cm"],
+        status=table["status"].astype(object),
+        method="coupled",
+        section=question.section,
+        surface=question.surface,
+        trip_x=question.trip_x,
+        height_chord=question.height_chord,
+        circulation=table["circulation"] if np.isfinite(question.height_chord) else None,  # Kutta-Joukowski
         transition_upper=table["transition_upper"],
         transition_lower=table["transition_lower"],
         separation_upper=table["separation_upper"],
-        notes=_notes(section, reynolds, surface, state, table["status"]),
+        notes=_notes(question, table["status"]),
     )
     return with_second_solution(with_band(polar), table["cl_other"], table["cd_other"])
 
 
-def _notes(section, reynolds, surface, state, status) -> tuple[str, ...]:
-    notes = [f"surface {surface}: {state.origin}"]
+def _notes(question: Question, status: np.ndarray) -> tuple[str, ...]:
+    section, reynolds, surface = question.section, question.reynolds, question.surface
+    notes = [f"surface {surface}: {surface_state(surface).origin}"]
     notes += drawn_upside_down(section)
     if np.any(status == TWO_SOLUTIONS):
         notes.append("two solutions: hysteresis; the value given is met coming from low lift")
@@ -102,24 +124,11 @@ def _notes(section, reynolds, surface, state, status) -> tuple[str, ...]:
     return tuple(notes)
 
 
-def _row(section, reynolds, alpha_deg, surface, trip_x, height_chord) -> dict[str, np.ndarray]:
-    """One Reynolds number, from the cache or computed."""
-    outline = np.append(section.xy, section.rounding)
-    state = surface_state(surface)
-
-    def computed() -> dict[str, np.ndarray]:
-        prepared = prepare(section, height_chord=height_chord)
-        return columns(sweep(prepared, reynolds, state, alpha_deg, trip_x))
-
-    facts = (outline, alpha_deg, reynolds, state, trip_x, height_chord, PANELS)
-    return cached(facts, (*COLUMNS, "status"), computed)
-
-
 def columns(found: Sweep) -> dict[str, np.ndarray]:
     """A sweep as arrays over the angles asked for, nan where there is no solution.
 
     `cl_other` and `cd_other` are those of the second solution where there are two. Stall is looked for among
-    all rungs of the march.
+    all angles of the march.
     """
     table = {name: np.full(len(found.alpha_deg), np.nan) for name in COLUMNS}
     for i, (one, back) in enumerate(zip(found.out, found.back, strict=True)):
@@ -136,7 +145,7 @@ def columns(found: Sweep) -> dict[str, np.ndarray]:
 
 
 def status(found: Sweep, table: dict[str, np.ndarray]) -> np.ndarray:
-    """Status of each rung of a sweep.
+    """Status of each angle of a sweep.
 
     A side separated ahead of `SEPARATED_X` counts as stalled whatever the lift; else a side is stalled
     beyond its first peak of lift, where the data hold its lift.

@@ -1,15 +1,22 @@
-"""Newton iteration of one coupled flow from a given start.
+"""Newton iterations of many coupled flows together.
 
-The numbers below bound its steps; own choice. A solution does not depend on them, whether it is found does.
+Who wants flows solved is a generator: it yields a `Request` and is sent its `Solution`. All that wait are
+iterated together, a Newton step at a time; one that has come or failed leaves, and the next request of its
+generator takes its place in the stack.
+
+The numbers below bound the steps; own choice. A solution does not depend on them, whether it is found does.
 """
 
-from dataclasses import dataclass, replace
+from collections.abc import Generator, Iterable
+from dataclasses import dataclass, fields
+from typing import TypeVar
 
 import numpy as np
 
-from wingtool.section.coupled.case import Case, Edge, Order, State, order
-from wingtool.section.coupled.equations import LEAST_SPEED, edge, equations
-from wingtool.section.coupled.step import Change, newton_change, order_influence
+from wingtool.section.coupled.case import Case, Edge, Ordering, State, edge, order
+from wingtool.section.coupled.equations import LEAST_SPEED, Equations, equations, speed_of
+from wingtool.section.coupled.stack import Stack, empty_stack, move_stagnation, put, taken
+from wingtool.section.coupled.step import Change, Workspace, newton_change, workspace
 
 TOLERANCE = 1e-4  # largest relative change of the last step; the next would be about its square
 PAST_NODE = 0.15  # the stagnation point must pass a node by this part of a panel before the sides change
@@ -17,10 +24,26 @@ FIRST_CELLS, LEAST_CELLS, MOST_CELLS = 4.0, 0.1, 8.0  # that transition may move
 LEAST_PLACE = 1.2  # cells behind the first station before which no layer turns turbulent
 LEAST_SHAPE = 0.8
 MOST_INV_DT = 1e5
-TOO_FAR = 2.0  # relative change above which a step in time is made again, shorter
+TOO_FAR = 2.0  # relative change above which a pseudo-time step is made again, shorter
 ASTRAY, ASTRAY_STEPS = 10.0, 6  # steps in a row, each longer than that, from which hardly any way leads back
-LEAST_INV_DT = 0.03  # [stream speed over chord] below it time steps are as good as none
+LEAST_INV_DT = 0.03  # [stream speed over chord] below it pseudo-time steps are as good as none
 SHEAR_RANGE = (1e-5, 0.5)
+MOST_CASES = 32  # iterated at a time: 4 MB each
+
+Result = TypeVar("Result")
+
+
+@dataclass(frozen=True, eq=False)
+class Request:
+    """A flow to be solved from a state; with a `dt` [chord over stream speed] by pseudo-time steps first.
+
+    These are implicit and lengthen as the changes become small.
+    """
+
+    case: Case
+    start: State
+    most_steps: int
+    dt: float = np.inf
 
 
 @dataclass(frozen=True, eq=False)
@@ -29,154 +52,238 @@ class Solution:
 
     case: Case
     state: State
-    ordering: Order
+    ordering: Ordering
     edge: Edge
     converged: bool
     steps: int
     why: str = ""
 
 
-def solve_case(case: Case, start: State, most_steps: int, dt: float = np.inf) -> Solution:
-    """Iterate to a solution, or say why there is none.
+Solving = Generator[Request, Solution, Result]
 
-    With a `dt` [chord over stream speed] the first steps are implicit steps in time, which
-    lengthen as the changes become small.
+
+@dataclass(frozen=True, eq=False)
+class _Progress:
+    """How far the iterations of a stack are, each array of shape (n,) or (n, 2)."""
+
+    steps: np.ndarray
+    most_steps: np.ndarray
+    inv_dt: np.ndarray
+    pseudo_time: np.ndarray
+    reach: np.ndarray
+    last: np.ndarray
+    astray: np.ndarray
+
+    def rows(self, count: int) -> "_Progress":
+        return _Progress(*(getattr(self, field.name)[:count] for field in fields(self)))
+
+
+def _no_progress(cases: int) -> _Progress:
+    counts = (np.zeros(cases, dtype=int) for _ in range(3))
+    steps, most, astray = counts
+    return _Progress(
+        steps,
+        most,
+        np.zeros(cases),
+        np.zeros(cases, bool),
+        np.zeros((cases, 2)),
+        np.zeros((cases, 2)),
+        astray,
+    )
+
+
+def solve_together(tasks: Iterable[Solving[Result]], most_cases: int = MOST_CASES) -> list[Result]:
+    """Results of generators that ask for flows; all flows have equally many stations.
+
+    A result does not depend on which others are in the list.
     """
+    tasks = list(tasks)
+    results: list = [None] * len(tasks)
+    waiting = iter(enumerate(tasks))
+    running: list[tuple[int, Request]] = []
     with np.errstate(all="ignore"):  # an iteration that runs away is told by its size
-        return _iterate(case, start, most_steps, dt)
+        stack, work, progress = None, None, None
+        while True:
+            while len(running) < most_cases and (entry := next(waiting, None)) is not None:
+                request = _advance(tasks, results, entry[0], None)
+                if request is None:
+                    continue
+                if stack is None or work is None or progress is None:
+                    cases, size = min(most_cases, len(tasks)), len(request.start.theta)
+                    stack = empty_stack(cases, size, request.case.nodes)
+                    work, progress = workspace(cases, size), _no_progress(cases)
+                _begin(stack, progress, len(running), request)
+                running.append((entry[0], request))
+            if not running or stack is None or work is None or progress is None:
+                return results
+            ended = _newton_step(running, stack, work, progress)
+            for row in sorted(ended, reverse=True):
+                number, request = running[row]
+                solution = _solution(stack, row, request, int(progress.steps[row]), ended[row])
+                following = _advance(tasks, results, number, solution)
+                if following is not None:
+                    _begin(stack, progress, row, following)
+                    running[row] = (number, following)
+                else:
+                    _leave(stack, progress, row, running)
 
 
-def _iterate(case: Case, start: State, most_steps: int, dt: float) -> Solution:
-    state, size, steps, ordered = start, np.inf, 0, None
-    inv_dt, unsteady = 1.0 / dt, np.isfinite(dt)
-    reach, last, astray = np.full(2, FIRST_CELLS), np.zeros(2), 0
-    for steps in range(1, most_steps + 1):
-        stagnation_node = state.stagnation_node
-        state, ordering = _move_stagnation(case, state)
-        if ordered is None or state.stagnation_node != stagnation_node:
-            ordered = order_influence(case, ordering)
-        state, bounds, free = _limits(case, state, ordering, reach)
-        try:
-            found = equations(case, state, ordering, inv_dt)
-            change = newton_change(ordering, ordered, found, bounds, free(found))
-        except (np.linalg.LinAlgError, ValueError):
-            return _failed(case, start, steps, "singular step")
-        moved, size, stretch = _moved(case, state, ordering, change)
-        if inv_dt > 0 and stretch > TOO_FAR and inv_dt < MOST_INV_DT:
-            inv_dt *= 4.0
-            continue
-        state = moved
-        reach, last = _next_reach(reach, last, change.transition), change.transition
-        if not np.isfinite(size) or size > 1e8:
-            return _failed(case, start, steps, "iteration diverged")
-        if unsteady:
-            inv_dt = _next_inv_dt(inv_dt, stretch)
-        if inv_dt == 0.0 and size < TOLERANCE:
-            return Solution(case, state, ordering, edge(case, state, ordering), True, steps)
-        astray = astray + 1 if inv_dt == 0.0 and size > ASTRAY else 0
-        if astray == ASTRAY_STEPS:
-            break
-    why = f"iteration did not settle (last change {size:.1e})"
-    return Solution(case, state, ordering, edge(case, state, ordering), False, steps, why)
+def _advance(tasks, results, number: int, solution: Solution | None) -> Request | None:
+    """The next request of a generator, or none once it has returned its result."""
+    try:
+        return tasks[number].send(solution)
+    except StopIteration as end:
+        results[number] = end.value
+        return None
 
 
-def _next_reach(reach: np.ndarray, last: np.ndarray, now: np.ndarray) -> np.ndarray:
-    """How far transition may move next: less far after it has turned back, further while it goes one way."""
-    return np.clip(np.where(last * now < 0, 0.5, 1.5) * reach, LEAST_CELLS, MOST_CELLS)
+def _begin(stack: Stack, progress: _Progress, row: int, request: Request) -> None:
+    put(stack, row, request.case, request.start)
+    progress.steps[row], progress.most_steps[row] = 0, request.most_steps
+    progress.inv_dt[row], progress.pseudo_time[row] = 1.0 / request.dt, np.isfinite(request.dt)
+    progress.reach[row], progress.last[row], progress.astray[row] = FIRST_CELLS, 0.0, 0
 
 
-def _next_inv_dt(inv_dt: float, stretch: float) -> float:
-    """Shorter or longer steps in time, by how far the last one went; none near the end of the way."""
-    if inv_dt == 0.0:
-        return 0.0 if stretch < 0.3 else 10 * LEAST_INV_DT
-    inv_dt *= 0.3 if stretch < 0.1 else 0.7 if stretch < 0.5 else 1.0
-    return 0.0 if inv_dt < LEAST_INV_DT else inv_dt
+def _leave(stack: Stack, progress: _Progress, row: int, running: list) -> None:
+    """The last case moves into the place of one that leaves."""
+    last = running.pop()
+    if row < len(running):
+        running[row] = last
+        for arrays in (stack, progress):
+            for field in fields(arrays):
+                values = getattr(arrays, field.name)
+                values[row] = values[len(running)]
 
 
-def _failed(case: Case, start: State, steps: int, why: str) -> Solution:
-    ordering = order(case.nodes, len(start.theta), start.stagnation_node)
-    return Solution(case, start, ordering, edge(case, start, ordering), False, steps, why)
+def _solution(stack: Stack, row: int, request: Request, steps: int, why: str) -> Solution:
+    state = taken(stack, row) if not why else request.start
+    ordering = order(request.case.nodes, len(state.theta), state.stagnation_node)
+    return Solution(request.case, state, ordering, edge(request.case, state, ordering), not why, steps, why)
 
 
-def _move_stagnation(case: Case, state: State) -> tuple[State, Order]:
-    """Let the stagnation point pass nodes, with a little hysteresis."""
-    stations = len(state.theta)
-    gamma = case.response.ue_inviscid[: case.nodes] + case.response.influence[: case.nodes] @ state.mass
-    stagnation_node = state.stagnation_node
+def _newton_step(running: list, stack: Stack, work: Workspace, progress: _Progress) -> dict[int, str]:
+    """One step of all cases; rows that have ended, with the reason where there is no solution."""
+    count = len(running)
+    stack, work, progress = stack.rows(slice(count)), work.rows(count), progress.rows(count)
+    progress.steps[:] += 1
+    speed = _follow_stagnation([request.case for _, request in running], stack)
+    bounds, last = _limits(stack, progress.reach)
+    found = equations(stack, progress.inv_dt, speed)
+    short = found.amplified.residual < 0
+    free = ~((stack.transition >= last) & short) & (last > LEAST_PLACE)
+    change = newton_change(stack, found, bounds, free, work)
+    size, stretch = _move(stack, found, speed, change, progress)
+    return _judged(progress, change, size, stretch)
+
+
+def _judged(progress: _Progress, change: Change, size: np.ndarray, stretch: np.ndarray) -> dict[int, str]:
+    """Set the next steps by how far the last ones went; rows that have ended."""
+    again = _too_far(progress, stretch)
+    broken = ~np.isfinite(size) | (size > 1e8)
+    turned = progress.last * change.transition < 0
+    reach = np.clip(np.where(turned, 0.5, 1.5) * progress.reach, LEAST_CELLS, MOST_CELLS)
+    progress.reach[:] = np.where(again[:, None], progress.reach, reach)
+    progress.last[:] = np.where(again[:, None], progress.last, change.transition)
+    following = np.where(progress.pseudo_time, _next_inv_dt(progress.inv_dt, stretch), progress.inv_dt)
+    progress.inv_dt[:] = np.where(again, 4.0 * progress.inv_dt, following)
+    steady = ~again & (progress.inv_dt == 0.0)
+    converged = steady & (size < TOLERANCE)
+    progress.astray[:] = np.where(
+        again, progress.astray, np.where(steady & (size > ASTRAY), progress.astray + 1, 0)
+    )
+    out = (progress.astray >= ASTRAY_STEPS) | (progress.steps >= progress.most_steps)
+    ended = {}
+    for row in np.flatnonzero(converged | (broken & ~again) | out):
+        if broken[row] and not again[row]:
+            ended[int(row)] = "iteration diverged" if size[row] > 1e8 else "singular step"
+        else:
+            ended[int(row)] = (
+                "" if converged[row] else f"iteration did not settle (last change {size[row]:.1e})"
+            )
+    return ended
+
+
+def _too_far(progress: _Progress, stretch: np.ndarray) -> np.ndarray:
+    """Cases whose pseudo-time step is made again, shorter."""
+    return (progress.inv_dt > 0) & (stretch > TOO_FAR) & (progress.inv_dt < MOST_INV_DT)
+
+
+def _next_inv_dt(inv_dt: np.ndarray, stretch: np.ndarray) -> np.ndarray:
+    """Shorter or longer pseudo-time steps, by how far the last one went; none near the end of the way."""
+    shorter = inv_dt * np.where(stretch < 0.1, 0.3, np.where(stretch < 0.5, 0.7, 1.0))
+    shorter = np.where(shorter < LEAST_INV_DT, 0.0, shorter)
+    return np.where(inv_dt == 0.0, np.where(stretch < 0.3, 0.0, 10 * LEAST_INV_DT), shorter)
+
+
+def _follow_stagnation(cases: list[Case], stack: Stack) -> np.ndarray:
+    """Let stagnation points pass nodes, with a little hysteresis; edge speeds (n, S) after that."""
+    speed = speed_of(stack)
+    rows = np.arange(len(cases))
+    here, after = ((stack.beside_sign * speed[rows[:, None], stack.beside])[:, k] for k in (1, 2))
+    past = PAST_NODE * (np.abs(here - after) + 1e-12)
+    for row in np.flatnonzero((here < -past) | (after > past)):
+        gamma = np.empty(stack.shape[1])
+        ordering = order(stack.nodes, stack.shape[1], int(stack.node[row]))
+        gamma[ordering.line] = ordering.sign[ordering.line] * speed[row]
+        node = _stagnation_node(gamma, int(stack.node[row]), stack.nodes)
+        if node != stack.node[row]:
+            move_stagnation(stack, int(row), cases[row], node)
+            speed[row] = speed_of(stack.rows(slice(row, row + 1)))[0]
+    return speed
+
+
+def _stagnation_node(gamma: np.ndarray, node: int, nodes: int) -> int:
+    """The node before the stagnation point, at most 20 from the last."""
     for _ in range(20):
-        here, after = gamma[stagnation_node], gamma[stagnation_node + 1]
-        jump = abs(here - after) + 1e-12
-        if here < -PAST_NODE * jump and stagnation_node > 2:
-            stagnation_node -= 1
-        elif after > PAST_NODE * jump and stagnation_node < case.nodes - 4:
-            stagnation_node += 1
+        here, after = gamma[node], gamma[node + 1]
+        past = PAST_NODE * (abs(here - after) + 1e-12)
+        if here < -past and node > 2:
+            node -= 1
+        elif after > past and node < nodes - 4:
+            node += 1
         else:
             break
-    if stagnation_node != state.stagnation_node:
-        mass = state.mass.copy()
-        low, high = sorted((stagnation_node, state.stagnation_node))
-        mass[low + 1 : high + 1] *= -1
-        transition = state.transition + (stagnation_node - state.stagnation_node) * np.array([1.0, -1.0])
-        state = replace(state, stagnation_node=stagnation_node, mass=mass, transition=transition)
-    return state, order(case.nodes, stations, state.stagnation_node)
+    return node
 
 
-def _limits(case: Case, state: State, ordering: Order, reach: np.ndarray):
-    """Transition held between nose, trip and tail; how far it may move; and whether it is free to."""
-    ends = np.array([len(ordering.upper), len(ordering.lower)], dtype=float)
-    places = np.array([state.stagnation_node - case.trip[0], case.trip[1] - state.stagnation_node - 1])
-    last = np.clip(places, LEAST_PLACE, ends)
-    transition = np.clip(state.transition, LEAST_PLACE, last)
-    bounds = np.stack(
-        [np.maximum(LEAST_PLACE - transition, -reach), np.minimum(last - transition, reach)], axis=1
-    )
-
-    def free(found):
-        short = np.array([side.residual < 0 for side in found.amplified])
-        return ~((transition >= last) & short) & (last > LEAST_PLACE)
-
-    return replace(state, transition=transition), bounds, free
+def _limits(stack: Stack, reach: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
+    """Hold transition between nose, trip and tail; how far it may move, (n, 2, 2), and its last places."""
+    node = stack.node[:, None]
+    places = np.concatenate([node - stack.trip[:, :1], stack.trip[:, 1:] - node - 1], axis=1)
+    last = np.clip(places, LEAST_PLACE, stack.side_size)
+    stack.transition[:] = np.clip(stack.transition, LEAST_PLACE, last)
+    least = np.maximum(LEAST_PLACE - stack.transition, -reach)
+    return np.stack([least, np.minimum(last - stack.transition, reach)], axis=2), last
 
 
-def _moved(case: Case, state: State, ordering: Order, change: Change) -> tuple[State, float, float]:
-    """The state after a bounded step, the relative size of the full step, and that of both thicknesses."""
-    at = edge(case, state, ordering)
-    speed_change = ordering.sign * (case.response.influence @ (ordering.sign * change.mass))
-    thickness = np.maximum(at.displacement + case.dead_air, 1e-9)
-    displaced = (change.mass - thickness * speed_change) / np.maximum(at.speed, 1e-3) / thickness
-    displaced[[ordering.upper[0], ordering.lower[0]]] = 0.0
-    grown = change.theta / state.theta
-    sheared = change.shear / state.shear
-    parts = [np.abs(part).max() for part in (grown, displaced, sheared, speed_change, change.transition)]
-    part = min(
-        1.0,
-        0.5 / max(grown.max(), 1e-9),
-        0.4 / max(-grown.min(), 1e-9),
-        1.0 / max(displaced.max(), 1e-9),
-        0.5 / max(-displaced.min(), 1e-9),
-        0.4 / max(parts[3], 1e-9),
-    )
-    shear = state.shear * np.clip(1 + part * sheared, 0.5, 2.0)
-    new = State(
-        state.theta + part * change.theta,
-        np.clip(shear, *SHEAR_RANGE),
-        state.mass + part * ordering.sign * change.mass,
-        state.transition + part * change.transition,
-        state.stagnation_node,
-    )
-    return _repaired(case, new, ordering), max(parts), max(parts[:2])
+def _move(
+    stack: Stack, found: Equations, speed: np.ndarray, change: Change, progress: _Progress
+) -> tuple[np.ndarray, np.ndarray]:
+    """Make bounded steps; the relative size of the full ones, and that of both thicknesses.
 
-
-def _repaired(case: Case, state: State, ordering: Order) -> State:
-    """Mass defects raised where a layer would have become thinner than its momentum thickness."""
-    gamma = case.response.ue_inviscid + case.response.influence @ state.mass
-    speed = np.maximum(ordering.sign * gamma, LEAST_SPEED)
-    least = speed * (LEAST_SHAPE * state.theta + case.dead_air)
-    mass = ordering.sign * state.mass
-    mass[[ordering.upper[0], ordering.lower[0]]] = np.inf
-    low = mass < least
-    if not low.any():
-        return state
-    repaired = state.mass.copy()
-    repaired[low] = (ordering.sign * least)[low]
-    return replace(state, mass=repaired)
+    Cases whose step went too far for its pseudo-time step stay where they are.
+    """
+    rows = np.arange(len(speed))[:, None]
+    thickness = np.maximum(found.displacement + stack.dead_air, 1e-9)
+    displaced = (change.mass - thickness * change.speed) / np.maximum(found.speed, 1e-3) / thickness
+    displaced[rows, stack.first] = 0.0
+    grown, sheared = change.theta / stack.theta, change.shear / stack.shear
+    parts = (grown, displaced, sheared, change.speed, change.transition)
+    sizes = np.stack([np.abs(part).max(axis=1) for part in parts])
+    bounds = ((0.5, grown), (0.4, -grown), (1.0, displaced), (0.5, -displaced), (0.4, np.abs(change.speed)))
+    part = np.ones(len(speed))
+    for bound, moved in bounds:
+        part = np.minimum(part, bound / np.maximum(moved.max(axis=1), 1e-9))
+    size, stretch = sizes.max(axis=0), sizes[:2].max(axis=0)
+    part = np.where(_too_far(progress, stretch), 0.0, part)[:, None]
+    going = part > 0
+    theta = np.where(going, stack.theta + part * change.theta, stack.theta)
+    shear = np.clip(stack.shear * np.clip(1 + part * sheared, 0.5, 2.0), *SHEAR_RANGE)
+    mass = stack.mass + part * change.mass
+    least = np.maximum(speed + part * change.speed, LEAST_SPEED) * (LEAST_SHAPE * theta + stack.dead_air)
+    least[rows, stack.first] = -np.inf
+    stack.theta[:] = theta
+    stack.shear[:] = np.where(going, shear, stack.shear)
+    stack.mass[:] = np.where(going, np.maximum(mass, least), stack.mass)
+    stack.transition[:] = np.where(going, stack.transition + part * change.transition, stack.transition)
+    return size, stretch

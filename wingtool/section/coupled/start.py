@@ -6,7 +6,7 @@ Own choice, and nothing hangs on it but whether an iteration gets started: the t
 import numpy as np
 
 from wingtool.boundary_layer import Stations, amplification_rate
-from wingtool.section.coupled.case import Case, Order, State, order
+from wingtool.section.coupled.case import Case, Ordering, State, order
 
 _LEAST_SPEED = 0.3  # at the tail
 SHAPE_LAG = 0.1  # [chord] over which H follows the pressure
@@ -23,7 +23,7 @@ def first_guess(case: Case) -> State:
     speed = ordering.sign * case.response.ue_inviscid
     transition = np.zeros(2)
     for which in (0, 1):
-        side = ordering.side(which)
+        side = ordering.part(which)
         theta[side], displacement[side], transition[which], speed[side] = _side(
             case, ordering, which, stagnation_node
         )
@@ -32,8 +32,8 @@ def first_guess(case: Case) -> State:
     return State(theta, np.full(stations, 0.05), mass, transition, stagnation_node)
 
 
-def _side(case: Case, ordering: Order, which: int, stagnation_node: int):
-    side = ordering.side(which)
+def _side(case: Case, ordering: Ordering, which: int, stagnation_node: int):
+    side = ordering.part(which)
     arc = case.response.arc[side]
     speed = np.abs(case.response.ue_inviscid[side])
     start = arc[0]
@@ -89,7 +89,7 @@ def _amplified_at(case: Case, theta, displacement, speed, step) -> int:
     return int(over[0]) if len(over) else len(theta)
 
 
-def _wake(case: Case, ordering: Order, theta, displacement, speed):
+def _wake(case: Case, ordering: Ordering, theta, displacement, speed):
     wake, arc = ordering.wake, case.response.arc[ordering.wake]
     one, other = ordering.upper[-1], ordering.lower[-1]
     at_tail = 0.5 * (speed[one] + speed[other])

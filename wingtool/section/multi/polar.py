@@ -8,7 +8,7 @@ from numpy.typing import ArrayLike
 
 from wingtool.errors import RangeError
 from wingtool.geometry import Section
-from wingtool.section.cache import cached
+from wingtool.section.cache import cached_rows
 from wingtool.section.multi.coupled import GroupPoint, march_elements, prepare_elements
 from wingtool.section.multi.inviscid import inviscid_elements_polar
 from wingtool.section.multi.placement import Flap, place_elements
@@ -95,14 +95,15 @@ def _row(
 ) -> dict[str, np.ndarray]:
     """One Reynolds number, kept or computed."""
 
-    def computed() -> dict[str, np.ndarray]:
+    def computed(_missing) -> list[dict[str, np.ndarray]]:
         group = prepare_elements(outlines, height_chord)
         points, why = march_elements(group, alpha_deg, reynolds, state, trip_x)
         nothing = (np.nan,) * len(NUMBERS)
         table = np.array([_numbers(point) if point else nothing for point in points]).T
-        return dict(zip(NUMBERS, table, strict=True)) | {"why": np.array(why, dtype=str)}
+        return [dict(zip(NUMBERS, table, strict=True)) | {"why": np.array(why, dtype=str)}]
 
-    return cached((*outlines, alpha_deg, reynolds, state, trip_x, height_chord), (*NUMBERS, "why"), computed)
+    facts = (*outlines, alpha_deg, reynolds, state, trip_x, height_chord)
+    return cached_rows([facts], (*NUMBERS, "why"), computed)[0]
 
 
 def _numbers(point: GroupPoint) -> tuple[float, ...]:

@@ -6,7 +6,6 @@ process, in a pool, or in a cluster. Each finished batch is kept under the hash 
 a killed worker loses nothing, and a second start goes on where the first stopped.
 """
 
-import hashlib
 import os
 import time
 from collections.abc import Callable, Iterator, Sequence
@@ -19,9 +18,8 @@ from typing import Any
 import numpy as np
 
 from wingtool.errors import RangeError, WingtoolError
-from wingtool.files import load_arrays, save_arrays
 from wingtool.geometry import Section
-from wingtool.section import SectionPolar, polar, source_hash
+from wingtool.section import SOLVED, Question, SectionPolar, polars, read_row, write_row
 from wingtool.study.section.worker import worker_pool
 from wingtool.version import __version__
 
@@ -35,7 +33,8 @@ ROWS = tuple(
 )
 ONE_THREAD = ("OPENBLAS_NUM_THREADS", "OMP_NUM_THREADS", "MKL_NUM_THREADS")
 MOST_RESTARTS = 5
-IN_FLIGHT = 4  # batches handed out per worker: enough to keep it fed, few enough to stop quickly
+TOGETHER = 12  # rows of the coupled solver in one batch: more gain nothing and take memory
+IN_FLIGHT = 4  # groups handed out per worker: enough to keep it fed, few enough to stop quickly
 
 
 @dataclass(frozen=True, eq=False)
@@ -52,18 +51,11 @@ class Batch:
     trip_x: float | None = None
 
     @property
-    def key(self) -> str:
-        """Hash of everything that the result depends on, wingtool's own source and version among it.
-
-        The versions of other libraries are not: after an upgrade of numpy or the surrogate begin anew.
-        """
-        digest = hashlib.sha256(source_hash())
-        facts = (self.reynolds, self.height_chord, self.tab_chord, self.section.rounding)
-        numbers = np.array(facts, dtype="<f8")
-        for array in (self.section.xy, self.alpha_deg, numbers):
-            digest.update(np.ascontiguousarray(array, dtype="<f8").tobytes() + b"|")
-        digest.update(f"{__version__}|{self.method}|{self.surface}|{self.trip_x}".encode())
-        return digest.hexdigest()
+    def facts(self) -> tuple:
+        """Everything that the result depends on, for the cache's key; wingtool's version among it."""
+        outline = np.append(self.section.xy, self.section.rounding)
+        named = (self.method, self.surface, self.trip_x, self.tab_chord, __version__)
+        return outline, self.alpha_deg, self.reynolds, self.height_chord, *named
 
 
 @dataclass(frozen=True, eq=False)
@@ -116,17 +108,25 @@ class Progress:
 
 
 def compute_batch(batch: Batch) -> SectionPolar:
-    """The polar of one batch, one Reynolds number; runs in any process."""
-    return polar(
-        batch.section,
-        [batch.reynolds],
-        batch.alpha_deg,
-        method=batch.method,
-        surface=batch.surface,
-        trip_x=batch.trip_x,
-        tab_chord=batch.tab_chord,
-        height_chord=batch.height_chord,
-    )
+    """The polar of one batch alone."""
+    return compute_together([batch])[0]
+
+
+def compute_together(batches: Sequence[Batch]) -> list[SectionPolar]:
+    """The polars of batches of one method, solved together; runs in any process."""
+    questions = [
+        Question(
+            batch.section,
+            np.array([batch.reynolds]),
+            batch.alpha_deg,
+            batch.surface,
+            batch.trip_x,
+            batch.tab_chord,
+            batch.height_chord,
+        )
+        for batch in batches
+    ]
+    return polars(questions, batches[0].method)
 
 
 def sweep_grid(
@@ -220,12 +220,12 @@ def _all_of(batches: Sequence[Batch], jobs: int, executor, keep_in, progress) ->
         raise RangeError(f"{jobs} jobs cannot compute anything; give 1 or more")
     found = {k: part for k, batch in enumerate(batches) if (part := _kept(keep_in, batch)) is not None}
     started, before = time.monotonic(), len(found)
-    for k, part in _computed(batches, set(range(len(batches))) - set(found), jobs, executor):
+    for k, part in _computed(batches, sorted(set(range(len(batches))) - set(found)), jobs, executor):
         found[k] = part
         _keep(keep_in, batches[k], part)
         if progress is not None:
-            pace = (time.monotonic() - started) / (len(found) - before)
-            left = pace * (len(batches) - len(found))
+            each_s = (time.monotonic() - started) / (len(found) - before)
+            left = each_s * (len(batches) - len(found))
             progress(Progress(len(found), len(batches), left, f"{batches[0].method} sweep"))
     return [found[k] for k in range(len(batches))]
 
@@ -241,30 +241,49 @@ def _batches(sections, alpha_deg, reynolds, heights_chord, method, surface, tab_
     ]
 
 
-def _computed(batches: Sequence[Batch], todo: set[int], jobs: int, executor: Executor | None):
-    """Yield (number, rows) as they come."""
+def _computed(batches: Sequence[Batch], todo: Sequence[int], jobs: int, executor: Executor | None):
+    """Yield (number, polar) as they come."""
     if executor is not None:
+        groups = _groups(batches, todo, 1)
         try:
-            yield from _through(executor, batches, sorted(todo), len(todo))
+            yield from _through(executor, batches, groups, len(groups))
         except BrokenExecutor as error:
             raise WingtoolError(
                 f"the executor broke ({error}); start it again, with keep_in to go on where it stopped"
             ) from error
     elif jobs == 1 or len(todo) < 2:
-        for k in sorted(todo):
-            yield k, compute_batch(batches[k])
+        for group in _groups(batches, todo, 1):
+            yield from zip(group, compute_together([batches[k] for k in group]), strict=True)
     else:
         yield from _by_own_pool(batches, todo, min(jobs, len(todo)))
 
 
-def _by_own_pool(batches: Sequence[Batch], todo: set[int], jobs: int):
+def _groups(batches: Sequence[Batch], todo: Sequence[int], jobs: int) -> list[list[int]]:
+    """Batches that are computed together: neighbours of one method, the coupled solver's up to `TOGETHER`.
+
+    A result does not depend on the cut; each of `jobs` workers gets its share.
+    """
+    share = -(-len(todo) // jobs)
+    groups: list[list[int]] = []
+    for k in todo:
+        last = groups[-1] if groups else []
+        together = min(TOGETHER, share) if batches[k].method in SOLVED else 1
+        if last and len(last) < together and batches[last[-1]].method == batches[k].method:
+            last.append(k)
+        else:
+            groups.append([k])
+    return groups
+
+
+def _by_own_pool(batches: Sequence[Batch], todo: Sequence[int], jobs: int):
     """A pool of our own, made anew when a worker is killed; only what is missing goes again."""
     left, deaths = set(todo), 0
     while left:
         before = len(left)
         try:
             with _one_thread_each(), worker_pool(jobs) as pool:
-                for k, rows in _through(pool, batches, sorted(left), IN_FLIGHT * jobs):
+                groups = _groups(batches, sorted(left), jobs)
+                for k, rows in _through(pool, batches, groups, IN_FLIGHT * jobs):
                     left.discard(k)
                     yield k, rows
         except BrokenExecutor as error:
@@ -275,19 +294,19 @@ def _by_own_pool(batches: Sequence[Batch], todo: set[int], jobs: int):
                 ) from error
 
 
-def _through(executor: Executor, batches: Sequence[Batch], order: Sequence[int], most: int):
-    """Yield (number, rows) as they come, with at most `most` batches handed out."""
-    waiting = iter(order)
+def _through(executor: Executor, batches: Sequence[Batch], groups: Sequence[list[int]], most: int):
+    """Yield (number, polar) as they come, with at most `most` groups handed out."""
+    waiting = iter(groups)
     running: dict = {}
     try:
         while True:
-            while len(running) < most and (k := next(waiting, None)) is not None:
-                running[executor.submit(compute_batch, batches[k])] = k
+            while len(running) < most and (group := next(waiting, None)) is not None:
+                running[executor.submit(compute_together, [batches[k] for k in group])] = group
             if not running:
                 return
             done, _ = wait(running, return_when=FIRST_COMPLETED)
             for future in done:
-                yield running.pop(future), future.result()
+                yield from zip(running.pop(future), future.result(), strict=True)
     finally:
         for future in running:
             future.cancel()
@@ -308,8 +327,7 @@ def _one_thread_each() -> Iterator[None]:
                 os.environ[name] = value
 
 
-def _place(folder: Path | str, batch: Batch) -> Path:
-    return Path(folder) / f"{batch.key[:40]}.npz"
+TOLD = ("band_origin", "notes")
 
 
 def _keep(folder: Path | str | None, batch: Batch, part: SectionPolar) -> None:
@@ -318,18 +336,18 @@ def _keep(folder: Path | str | None, batch: Batch, part: SectionPolar) -> None:
     absent = np.empty(0)
     rows = {name: absent if (value := getattr(part, name)) is None else value for name in ROWS}
     rows["status"] = np.asarray(part.status, dtype=str)
-    told = {"band_origin": np.array(part.band_origin), "notes": np.array(part.notes, dtype=str)}
-    save_arrays(_place(folder, batch), rows | told)
+    told = {name: np.array(getattr(part, name), dtype=str) for name in TOLD}
+    write_row(Path(folder), batch.facts, rows | told)
 
 
 def _kept(folder: Path | str | None, batch: Batch) -> SectionPolar | None:
     """The polar of an earlier run; a damaged file counts as none, and so does one that lacks a row."""
-    found = None if folder is None else load_arrays(_place(folder, batch))
-    if found is None or not {"band_origin", "notes"} <= set(found):
+    found = None if folder is None else read_row(Path(folder), batch.facts, (*ROWS, *TOLD))
+    if found is None:
         return None
     origin, notes = str(found.pop("band_origin")), tuple(str(note) for note in found.pop("notes"))
     shape = (1, len(batch.alpha_deg))
-    if set(found) != set(ROWS) or any(value.size and value.shape != shape for value in found.values()):
+    if any(value.size and value.shape != shape for value in found.values()):
         return None
     rows: dict[str, Any] = {name: value if value.size else None for name, value in found.items()}
     rows["status"] = rows["status"].astype(object)

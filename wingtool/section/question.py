@@ -1,0 +1,37 @@
+"""What is asked of a method: which section, at which Reynolds numbers and angles, in which state."""
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from wingtool.geometry import Section
+
+
+@dataclass(frozen=True, eq=False)
+class Question:
+    """A section polar that is wanted.
+
+    Parameters
+    ----------
+    section : Section
+    reynolds : ndarray, shape (k,)
+        Chord Reynolds numbers, increasing.
+    alpha_deg : ndarray, shape (m,)
+        Angles of attack [deg] of the section as drawn, increasing.
+    surface : str
+        ``smooth``, ``race`` or ``dirty``.
+    trip_x : float, optional
+        Forced transition on both sides at this x/c, in place of the surface's own; upper and lower if two.
+    tab_chord : float
+        Height of the trailing-edge tab over the chord.
+    height_chord : float
+        Lowest point of the turned-over section above the ground, over the chord; inf in free air.
+    """
+
+    section: Section
+    reynolds: np.ndarray
+    alpha_deg: np.ndarray
+    surface: str = "race"
+    trip_x: float | tuple[float, float] | None = None
+    tab_chord: float = 0.0
+    height_chord: float = np.inf
