@@ -32,9 +32,11 @@ _OTHER = ("cl_other", "cd_other")
 COLUMNS = (*_NUMBERS, *(f"{name}_{side}" for name in _SIDES for side in ("upper", "lower")), *_OTHER)
 
 
-def coupled_polar(section: Section, reynolds: np.ndarray, alpha_deg: np.ndarray, **kind) -> SectionPolar:
+def coupled_polar(
+    section: Section, reynolds: np.ndarray, alpha_deg: np.ndarray, surface: str = "race", **kind
+) -> SectionPolar:
     """Polar by panels and boundary layer solved together; the fields of a `Question` by their names."""
-    return coupled_polars([Question(section, reynolds, alpha_deg, **kind)])[0]
+    return coupled_polars([Question(section, reynolds, alpha_deg, surface, **kind)])[0]
 
 
 def coupled_polars(questions: Sequence[Question]) -> list[SectionPolar]:
