@@ -21,7 +21,7 @@ class Question:
     surface : str
         ``smooth``, ``race`` or ``dirty``.
     trip_x : float, optional
-        Forced transition on both sides at this x/c, in place of the surface's own; upper and lower if two.
+        Forced transition on both sides at this x/c, in place of the surface's own.
     tab_chord : float
         Height of the trailing-edge tab over the chord.
     height_chord : float
@@ -32,6 +32,6 @@ class Question:
     reynolds: np.ndarray
     alpha_deg: np.ndarray
     surface: str = "race"
-    trip_x: float | tuple[float, float] | None = None
+    trip_x: float | None = None
     tab_chord: float = 0.0
     height_chord: float = np.inf
