@@ -46,8 +46,7 @@ def test_a_circle_is_driven_at_its_corner_speed():
     def spare(v):
         load = car.mass_kg * G + 0.5 * RHO * area * v**2
         drag = 0.5 * RHO * 0.72 * v**2
-        closed = 1 / (1 / 60.0 - 1.05 * RHO * area / (2 * car.mass_kg)) * 1.05 * G  # turning alone
-        return (drag / (1.05 * load)) ** 2 + (v**2 / closed) ** 2 - 1
+        return (drag / (1.05 * load)) ** 2 + (car.mass_kg * v**2 / 60.0 / (1.05 * load)) ** 2 - 1
 
     speed = brentq(spare, 5.0, 60.0)
     assert found.speed_m_s[0, 20:] == pytest.approx(speed, rel=1e-6)  # the first steps settle
@@ -91,8 +90,21 @@ def test_no_corner_speed_or_tyre_limit_is_passed():
     limit = corner_speed_m_s(GREEN_HATCH, BODY, RHO, circuit.curvature_1_m, circuit.camber_rad)
     assert np.all(found.speed_m_s[0] <= limit * (1 + 1e-9))
     assert found.top_speed_m_s[0] < top_speed_m_s(GREEN_HATCH, 0.72, 0.0, RHO)
-    braking = np.maximum(-(found.drive_n[0]), 0.0) / GREEN_HATCH.weight_n
-    assert braking.max() < 1.05 * 1.12  # brake grip 1.05 g, a little more where drag's couple loads the rear
+
+
+def test_braking_into_a_corner_uses_the_whole_ellipse():
+    """EXACT: (braking / capacity)^2 + (side force / capacity)^2 = 1, both at the actual speed, n = 0."""
+    car = replace(GREEN_HATCH, tyre=Tyre(1.05, 0.0, 0.9), rotating=1.0)
+    areas, circuit = total(BODY, AxleAreas(0.58 * 0.6, 0.42 * 0.6, 0.05)), harrow_down(0.5)
+    found = lap(car, areas, circuit, RHO, "retuned")
+    load = car.weight_n + 0.5 * RHO * float(areas.cla_m2) * found.speed_m_s[0] ** 2
+    braking, side = -found.drive_n[0] / (0.9 * load), found.lateral_g[0] * car.weight_n / (1.05 * load)
+    held = (circuit.curvature_1_m > 0.0) & (circuit.camber_rad == 0.0)
+    both = (braking > 0.3) & (np.roll(braking, 1) > 0.3) & (np.roll(braking, -1) > 0.3) & held & (side > 0.2)
+    assert both.sum() > 20
+    assert (braking**2 + side**2)[both] == pytest.approx(1.0, abs=0.03)
+    straight = (braking > 0.3) & (np.roll(braking, 1) > 0.3) & (circuit.curvature_1_m == 0.0)
+    assert braking[straight] == pytest.approx(1.0, abs=0.01)
 
 
 def test_the_long_straight_agrees_with_a_finer_integrator():

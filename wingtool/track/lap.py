@@ -14,6 +14,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from wingtool.car import (
+    LATERAL_LIMIT,
     AxleAreas,
     Car,
     brake_limit_m_s2,
@@ -27,6 +28,7 @@ from wingtool.errors import RangeError
 from wingtool.track.circuit import Circuit
 
 POWER_POINTS = 281  # of the power curve over speed, 0 to 140 m/s
+TABLE_POINTS = 561  # of the tyres' limits over squared speed, 0 to 140 m/s: 35 m^2/s^2 apart
 FASTEST_M_S = 140.0
 CREEPING = 1.0  # squared speed [m^2/s^2] that a car without push keeps: it creeps, the lap goes on
 
@@ -92,8 +94,7 @@ def lap(car: Car, areas: AxleAreas, circuit: Circuit, density_kg_m3: float, law:
     _drivable(corner, circuit)
     top = top_speed_m_s(car, drag, front + rear, density_kg_m3)
     roof = np.minimum(corner, top[:, None]) ** 2
-    hold = np.where(corner >= FASTEST_M_S, np.inf, corner**2)  # no corner there: all grip is left for driving
-    square = _passes(car, whole, circuit, density_kg_m3, hold, roof)
+    square = _passes(car, whole, circuit, density_kg_m3, law, roof)
     return _lap(car, whole, circuit, density_kg_m3, square)
 
 
@@ -115,27 +116,31 @@ def _drivable(corner_speed: np.ndarray, circuit: Circuit) -> None:
         )
 
 
-def _passes(car, areas, circuit, density_kg_m3, hold_square, roof) -> np.ndarray:
+def _passes(car, areas, circuit, density_kg_m3, law, roof) -> np.ndarray:
     """Squared speed at every step, each set-up started from its own slowest corner."""
     p, n = roof.shape
     start = np.argmin(roof, axis=1)
     order = (start[:, None] + np.arange(n)) % n
     rows = np.arange(p)[:, None]
-    limit, hold = roof[rows, order].T, hold_square[rows, order].T
-    gain = _gain_forward(car, areas, circuit, density_kg_m3)
-    lose = _gain_backward(car, areas, density_kg_m3, circuit.step_m)
+    limit = roof[rows, order].T
+    curvature, camber = circuit.curvature_1_m[order].T, circuit.camber_rad[order].T
+    tyres = _tyre_tables(car, areas, density_kg_m3, law)
+    gain = _gain_forward(car, areas, circuit, density_kg_m3, tyres)
+    lose = _gain_backward(car, areas, density_kg_m3, circuit.step_m, tyres)
     square = np.empty((n, p))
     here = limit[0]
     for i in range(2 * n):  # the second time round only until it meets the first
         j = i % n
-        new = np.minimum(limit[j], np.maximum(here + gain(here, hold[j - 1]), CREEPING)) if i else here
+        added = gain(here, curvature[j - 1], camber[j - 1]) if i else 0.0
+        new = np.minimum(limit[j], np.maximum(here + added, CREEPING)) if i else here
         if i >= n and np.all(new >= square[j] * (1.0 - 1e-12)):
             break
         square[j] = here = new if i < n else np.minimum(square[j], new)
     here = square[0]
     for i in range(2 * n):
         j = (n - 1 - i) % n
-        new = np.minimum(square[j], here + lose(here, hold[(j + 1) % n]))
+        after = (j + 1) % n
+        new = np.minimum(square[j], here + lose(here, curvature[after], camber[after]))
         if i >= n and np.all(new >= square[j] * (1.0 - 1e-12)):
             break
         square[j] = here = new
@@ -144,38 +149,75 @@ def _passes(car, areas, circuit, density_kg_m3, hold_square, roof) -> np.ndarray
     return result
 
 
-def _gain_forward(car: Car, areas: AxleAreas, circuit: Circuit, density_kg_m3: float):
-    """Function of squared speed and the corner's squared speed: what a step at full throttle adds."""
+@dataclass(frozen=True, eq=False)
+class _TyreTables:
+    """What the tyres can do over squared speed, shape ``(TABLE_POINTS, p)``, evenly spaced by `step`.
+
+    `lateral` and `brake` [m/s^2] on a level road, `traction` [N].
+    """
+
+    step: float
+    lateral: np.ndarray
+    brake: np.ndarray
+    traction: np.ndarray
+    exponent: float
+
+    def at(self, table: np.ndarray, square: np.ndarray) -> np.ndarray:
+        """A table at one squared speed for each set-up (p,), linear between its points."""
+        place = np.minimum(square / self.step, TABLE_POINTS - 1.001)
+        low = place.astype(int)
+        share, column = place - low, np.arange(table.shape[1])
+        return table[low, column] * (1.0 - share) + table[low + 1, column] * share
+
+    def left(self, square: np.ndarray, curvature: np.ndarray, camber: np.ndarray) -> np.ndarray:
+        """Share of the grip left for driving or braking: friction ellipse of lateral demand over capacity.
+
+        Both are taken at the actual speed. On a tilted road the load is that of `corner_speed_m_s`.
+        """
+        pressed = np.maximum(np.cos(camber) + square * curvature * np.sin(camber) / GRAVITY_M_S2, 1e-9)
+        capacity = pressed**self.exponent * self.at(self.lateral, square / pressed)
+        demand = square * curvature * np.cos(camber) - GRAVITY_M_S2 * np.sin(camber)
+        demand = np.where(curvature > 0.0, demand, 0.0)
+        return np.sqrt(np.maximum(1.0 - (demand / np.maximum(capacity, 1e-9)) ** 2, 0.0))
+
+
+def _tyre_tables(car: Car, areas: AxleAreas, density_kg_m3: float, law: str) -> _TyreTables:
+    square = np.linspace(0.0, FASTEST_M_S**2, TABLE_POINTS)
+    q = 0.5 * density_kg_m3 * square[:, None]
+    return _TyreTables(
+        step=float(square[1]),
+        lateral=LATERAL_LIMIT[law](car, areas, q),
+        brake=brake_limit_m_s2(car, areas, q),
+        traction=traction_limit_n(car, areas, q),
+        exponent=1.0 - car.tyre.load_sensitivity,
+    )
+
+
+def _gain_forward(car: Car, areas: AxleAreas, circuit: Circuit, density_kg_m3: float, tyres: _TyreTables):
+    """Function of squared speed and corner: what a step at full throttle adds to the squared speed."""
     grid = np.linspace(0.0, FASTEST_M_S, POWER_POINTS)
     power = power_at_wheels_w(car, grid)
     flat = car.gears is None
     per_mass = 2.0 * circuit.step_m / car.turning_mass_kg
     drag, roll = _resistance_law(car, areas, density_kg_m3)
-    push_at_rest, per_square = _traction_law(car, areas, density_kg_m3)
 
-    def gain(square, hold):
+    def gain(square, curvature, camber):
         speed = np.sqrt(square)
-        left = np.sqrt(np.maximum(1.0 - (square / hold) ** 2, 0.0))
         engine = (car.power_w if flat else np.interp(speed, grid, power)) / np.maximum(speed, 1.0)
-        grip = np.maximum(push_at_rest + per_square * square, 0.0) * left
+        grip = tyres.at(tyres.traction, square) * tyres.left(square, curvature, camber)
         return per_mass * (np.minimum(engine, grip) - roll - drag * square)
 
     return gain
 
 
-def _gain_backward(car: Car, areas: AxleAreas, density_kg_m3: float, step_m: float):
+def _gain_backward(car: Car, areas: AxleAreas, density_kg_m3: float, step_m: float, tyres: _TyreTables):
     """The same against the lap: what a step of full braking takes off, seen from its end."""
     drag, roll = _resistance_law(car, areas, density_kg_m3)
-    slow = brake_limit_m_s2(car, areas, 0.0)
-    fast_square = 60.0**2
-    fast = brake_limit_m_s2(car, areas, 0.5 * density_kg_m3 * fast_square)
-    per_square = (fast - slow) / fast_square
     turning = 1.0 / car.turning_mass_kg
 
-    def lose(square, hold):
-        left = np.sqrt(np.maximum(1.0 - (square / hold) ** 2, 0.0))
-        brakes = car.mass_kg * turning * np.maximum(slow + per_square * square, 0.0) * left
-        return 2.0 * step_m * (brakes + turning * (roll + drag * square))
+    def lose(square, curvature, camber):
+        brakes = car.mass_kg * tyres.at(tyres.brake, square) * tyres.left(square, curvature, camber)
+        return 2.0 * step_m * turning * (brakes + roll + drag * square)
 
     return lose
 
@@ -186,13 +228,6 @@ def _resistance_law(car: Car, areas: AxleAreas, density_kg_m3: float):
     return half_rho * (areas.cda_m2 + car.rolling * areas.cla_m2), car.rolling * car.weight_n
 
 
-def _traction_law(car: Car, areas: AxleAreas, density_kg_m3: float):
-    """Traction = rest + slope V^2, the chord of the tyre law from rest to 60 m/s (its bend is slight)."""
-    rest = traction_limit_n(car, areas, 0.0)
-    fast = traction_limit_n(car, areas, 0.5 * density_kg_m3 * 60.0**2)
-    return rest, (fast - rest) / 60.0**2
-
-
 def _lap(car: Car, areas: AxleAreas, circuit: Circuit, density_kg_m3: float, square: np.ndarray) -> Lap:
     before = np.roll(square, 1, axis=1)
     speed, speed_before = np.sqrt(square), np.sqrt(before)
@@ -201,8 +236,15 @@ def _lap(car: Car, areas: AxleAreas, circuit: Circuit, density_kg_m3: float, squ
     resistance = roll + drag[:, None] * (square + before) / 2.0
     drive = car.turning_mass_kg * (square - before) / (2.0 * circuit.step_m) + resistance
     tilt = circuit.camber_rad
-    sideways = square * circuit.curvature_1_m * np.cos(tilt) / GRAVITY_M_S2 - np.sin(tilt)
-    sideways = np.where(circuit.curvature_1_m > 0.0, sideways, 0.0)
+    lateral = square * circuit.curvature_1_m * np.cos(tilt) / GRAVITY_M_S2 - np.sin(tilt)
+    lateral = np.where(circuit.curvature_1_m > 0.0, lateral, 0.0)
     return Lap(
-        circuit, speed, time, time[:, -1], sideways, drive, resistance, speed.max(axis=1)
-    )  # fmt: skip
+        circuit=circuit,
+        speed_m_s=speed,
+        time_s=time,
+        lap_time_s=time[:, -1],
+        lateral_g=lateral,
+        drive_n=drive,
+        resistance_n=resistance,
+        top_speed_m_s=speed.max(axis=1),
+    )
