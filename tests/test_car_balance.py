@@ -9,12 +9,15 @@ from hypothesis import strategies as st
 from wingtool.car import (
     NOTHING,
     AirDam,
+    BodyLift,
+    Estimate,
     Measured,
     Splitter,
     air_dam_estimate,
     axle_loads,
     blade_load,
     body_areas,
+    body_lift_changes,
     clearance_left,
     matched_settings,
     part_losses,
@@ -186,10 +189,14 @@ def test_clearance_takes_off_what_the_springs_give():
     assert clearance_left("x", 0.1, 1, 1, replace(car, front=type(car.front)()), 0, 1, 1).left_m is None
 
 
-def test_measured_axle_lift_replaces_the_drags_couple():
+def test_the_bare_body_lifts_both_axles():
+    """EXACT: lift areas are positive upwards; each end of the band moves its own axle alone."""
     from dataclasses import replace
 
-    known = replace(GREEN_HATCH, lift_front_m2=-0.1, lift_rear_m2=-0.2)
-    body = body_areas(known)
+    lift = BodyLift(Estimate(0.1, 0.0, 0.3), Estimate(0.2, 0.1, 0.4))
+    body = body_areas(replace(GREEN_HATCH, body_lift=lift))
     assert (body.cla_front_m2, body.cla_rear_m2, body.cda_m2) == (-0.1, -0.2, 0.72)
-    assert body_areas(GREEN_HATCH).cla_m2 == 0.0
+    front, rear = body_lift_changes(lift)
+    assert [end.cla_front_m2 for end in front] == pytest.approx([0.1, -0.2])
+    assert [end.cla_rear_m2 for end in rear] == pytest.approx([0.1, -0.2])
+    assert front[0].cla_rear_m2 == rear[0].cla_front_m2 == 0.0

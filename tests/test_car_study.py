@@ -8,6 +8,7 @@ import numpy as np
 import pytest
 from car_stand_ins import HARROW_DOWN, stand_in_wing
 
+from wingtool.car import Estimate
 from wingtool.study import car_result, checked_study
 from wingtool.study.schema.car import CorrectionTable
 from wingtool.study.schema.rules import read_limits
@@ -59,12 +60,13 @@ def test_the_whole_chain_holds_together(result):
     q = 0.5 * result.density_kg_m3 * 40.0**2
     k, m = 4, 6
     assert result.loads.front_n[k, m] + result.loads.rear_n[k, m] == pytest.approx(
-        result.car.weight_n + q * (area + result.splitter.cla_m2[1])
+        result.car.weight_n + q * (area + result.splitter.cla_m2[1] + float(result.body.cla_m2))
     )
-    assert result.lap.difference.total_s == pytest.approx(
-        result.lap.without.lap_time_s[0] - result.lap.with_parts.lap_time_s[0]
-    )
-    assert result.lap.gain_low_s < result.lap.difference.total_s < result.lap.gain_high_s
+    for pair in (result.lap.fitted, result.lap.retuned):
+        gain = pair.without.lap_time_s[0] - pair.with_parts.lap_time_s[0]
+        assert pair.difference.total_s == pytest.approx(gain)
+        assert pair.gain.value == pytest.approx(gain)
+        assert pair.gain.low < gain < pair.gain.high
     assert result.straight.length_m == pytest.approx(925.0, abs=40.0)
     assert result.beam.support_n.sum() == pytest.approx(result.mounts.downforce_n, rel=1e-3)
     assert result.cost.total == 300.0
@@ -292,7 +294,7 @@ def test_the_map_forbids_where_the_top_would_break_the_rule():
     ("table", "words"),
     [
         ({"car": CAR | {"top_speed": "200 km/h"}}, "one way"),
-        ({"car": CAR | {"lift_front_m2": -0.1}}, "together or neither"),
+        ({"car": CAR | {"lift_area_front": "0.1 m^2"}}, "together or neither"),
         ({"car": {k: v for k, v in CAR.items() if k != "mass"}}, "car.mass is missing"),
         ({"limits": {"most": {"wing_colour": "3 m"}}}, "no measure that can be checked"),
         ({"limits": {"most": {"wing_span": "3 kg"}}}, "not a length"),
@@ -369,8 +371,10 @@ def test_the_band_of_the_drag_area_is_that_of_the_top_speed(result):
     wing, blade = result.wing, result.splitter
     m = wing.index(6.0)
     down = [0.85 * wing.cla_m2[m] + blade.cla_m2[0], 1.15 * wing.cla_m2[m] + blade.cla_m2[2]]
-    drag = [1.15 * wing.cda_m2[m] + blade.cda_m2[2] + 1.1 * body]
-    drag.append(0.85 * wing.cda_m2[m] + blade.cda_m2[0] + 0.9 * body)
+    down = [area + float(result.body.cla_m2) for area in down]
+    installed = 0.04 * wing.cla_m2[m]
+    drag = [1.15 * wing.cda_m2[m] + installed + blade.cda_m2[2] + 1.1 * body]
+    drag.append(0.85 * wing.cda_m2[m] + installed + blade.cda_m2[0] + 0.9 * body)
     for k in (0, 1):
         top = brentq(
             lambda v, k=k: 135e3
@@ -386,7 +390,7 @@ def test_the_page_tells_what_the_car_stands_on_and_no_angle_where_there_is_none(
     from wingtool.report.page.car import car_content
 
     told = " ".join(line for block in car_content(result) for line in block["lines"])
-    assert "Lift of the bare body not known, taken as none" in told
+    assert "Lift area of the bare body: front" in told
     none = replace(stand_in_wing(), status=np.full(stand_in_wing().status.shape, "low confidence"))
     lines = [line for block in car_content(car_result(study(), none, 6.0)) for line in block["lines"]]
     assert sum("no angle of the table keeps the margin" in line for line in lines) == 3
@@ -509,31 +513,57 @@ def test_the_proof_loads_bags_are_listed_where_the_recipe_stands(result):
 
 def test_lap_and_ride_height_are_told_no_finer_than_anyone_can_measure(result):
     """EXACT: a hundredth of a second, a millimetre; a price for time with what its band says."""
-    lap = replace(
-        result.lap,
-        difference=replace(result.lap.difference, total_s=0.0026),
-        gain_low_s=-0.00167,
-        gain_high_s=0.008,
-    )
+
+    def gaining(value, low, high):
+        pair = replace(result.lap.fitted, gain=Estimate(value, low, high))
+        return replace(result.lap, fitted=pair)
+
+    lap = gaining(0.0026, -0.00167, 0.008)
     springs = tuple(replace(one, drop_m=0.000058, of_static=-0.00115) for one in result.springs)
     told = told_by(replace(result, lap=lap, springs=springs))
-    assert "less than 0.01 s a lap faster (0.00 to 0.01 s gained)" in told
+    assert "less than 0.01 s a lap faster than the bare car as fitted (0.00 to 0.01 s gained)" in told
     assert "sinks less than 1 mm" in told
     assert "−0.1 % of its load at rest" in told
-    assert "its band includes zero" in told
-    assert "includes zero" not in told_by(replace(result, lap=replace(result.lap, gain_low_s=0.01)))
+    assert "the range includes zero" in told
+    assert "includes zero" not in told_by(replace(result, lap=gaining(0.02, 0.01, 0.03)))
 
 
 def test_the_balance_has_its_band(result):
-    """EXACT: with the wing strong and the splitter weak, and the other way round; told with the middle."""
+    """EXACT: each doubt alone moves the front's share of the load; the moves are added as squares."""
     q = 0.5 * result.density_kg_m3 * result.reference_speed_m_s**2
     car, m = result.car, result.wing.index(6.0)
-    shares = []
-    for wing, front in ((result.wing.high.at(m), "low"), (result.wing.low.at(m), "high")):
-        areas = [result.body, wing, getattr(result.splitter, front)]
-        load = car.static_front_n + q * sum(float(a.cla_front_m2) for a in areas)
-        rest = car.static_rear_n + q * sum(float(a.cla_rear_m2) for a in areas)
-        shares.append(load / (load + rest))
-    assert result.front_share_band == pytest.approx(shares)
-    assert shares[0] < result.left[0].front_share < shares[1]
-    assert f"({100 * shares[0]:.1f} to {100 * shares[1]:.1f} % by the bands" in told_by(result)
+
+    def share(change=(0.0, 0.0)):
+        front = car.static_front_n + q * (float(result.whole.cla_front_m2) + change[0])
+        rear = car.static_rear_n + q * (float(result.whole.cla_rear_m2) + change[1])
+        return front / (front + rear)
+
+    lift = car.body_lift
+    moves = [(lift.front.value - end, 0.0) for end in (lift.front.low, lift.front.high)]
+    moves += [(0.0, lift.rear.value - end) for end in (lift.rear.low, lift.rear.high)]
+    for middle, ends in (
+        (result.wing_set, [result.wing.low.at(m), result.wing.high.at(m)]),
+        (result.wing_set, [one.at(m) for one in result.wing.installed]),
+        (result.splitter.middle, [result.splitter.low, result.splitter.high]),
+    ):
+        moves += [
+            (float(end.cla_front_m2 - middle.cla_front_m2), float(end.cla_rear_m2 - middle.cla_rear_m2))
+            for end in ends
+        ]
+    steps = np.array([share(move) - share() for move in moves]).reshape(-1, 2)
+    low = share() - np.sqrt(np.sum(np.minimum(steps.min(axis=1), 0.0) ** 2))
+    high = share() + np.sqrt(np.sum(np.maximum(steps.max(axis=1), 0.0) ** 2))
+    assert (result.share.low, result.share.high) == pytest.approx((low, high))
+    assert result.share.value == pytest.approx(result.left[0].front_share)
+    assert f"({100 * low:.1f} to {100 * high:.1f} %" in told_by(result)
+
+
+def test_each_state_is_held_against_its_own_bare_car():
+    """EXACT: parts that are nothing gain nothing, as fitted and retuned, though the bare body lifts."""
+    nothing = stand_in_wing(area_m2=1e-9)
+    found = car_result(study(splitter=None), nothing, 6.0)
+    assert found.car.body_lift.rear.value > 0.0
+    for pair in (found.lap.fitted, found.lap.retuned):
+        assert pair.gain.value == pytest.approx(0.0, abs=1e-6)
+    assert found.lap.retuned.without.lap_time_s[0] < found.lap.fitted.without.lap_time_s[0]
+    assert found.corners.retuned_gain_m_s == pytest.approx(0.0, abs=1e-6)

@@ -13,9 +13,11 @@ from wingtool.car.balance import (
     part_losses,
     place_map,
 )
+from wingtool.car.body import BODY_LIFT, HOW_TO_MEASURE, BodyLift, body_lift_changes, body_lift_of_type
 from wingtool.car.clearance import Clearance, clearance_left
 from wingtool.car.corner import CornerTable, break_even_m_s, corner_speed_m_s, corner_table
 from wingtool.car.cost import Cost, Part, cost
+from wingtool.car.estimate import Estimate, in_quadrature
 from wingtool.car.front import (
     AirDam,
     BladeLoad,
@@ -38,6 +40,13 @@ from wingtool.car.mounts import (
 from wingtool.car.rules import FACTS, TRACK_ONLY, Limits, RuleCheck, check_rules
 from wingtool.car.spar import BeamLoads, Spar, beam, stand_stations, stiffness_from_bench, whole_span
 from wingtool.car.springs import TYRE_CAUTION, SpringAnswer, spring_answers
-from wingtool.car.straight import StraightCost, full_throttle, power_at_wheels_w, straight_cost, top_speed_m_s
-from wingtool.car.tyre import brake_limit_m_s2, traction_limit_n
+from wingtool.car.straight import (
+    NOTICED,
+    StraightCost,
+    full_throttle,
+    power_at_wheels_w,
+    straight_cost,
+    top_speed_m_s,
+)
+from wingtool.car.tyre import LATERAL_LIMIT, brake_limit_m_s2, lateral_retuned_m_s2, traction_limit_n
 from wingtool.car.vehicle import Axle, Car, Gears, Tyre, drag_area_from_top_speed

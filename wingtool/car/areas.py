@@ -38,6 +38,13 @@ class AxleAreas:
             self.cda_m2 + other.cda_m2,
         )
 
+    def __sub__(self, other: "AxleAreas") -> "AxleAreas":
+        return AxleAreas(
+            self.cla_front_m2 - other.cla_front_m2,
+            self.cla_rear_m2 - other.cla_rear_m2,
+            self.cda_m2 - other.cda_m2,
+        )
+
     def at(self, index) -> "AxleAreas":
         """The areas at an index of their arrays; plain numbers stay."""
         front, rear, drag = np.broadcast_arrays(self.cla_front_m2, self.cla_rear_m2, self.cda_m2)

@@ -34,10 +34,8 @@ class AxleLoads:
 
 
 def body_areas(car: Car) -> AxleAreas:
-    """The bare car: axle areas as read under the tyres, or its drag alone acting at its height."""
-    if car.lift_front_m2 is not None and car.lift_rear_m2 is not None:
-        return AxleAreas(car.lift_front_m2, car.lift_rear_m2, car.cda_m2)
-    return placed(0.0, car.cda_m2, 0.0, car.drag_height_m, car.wheelbase_m)
+    """Axle areas of the bare car."""
+    return AxleAreas(-car.body_lift.front.value, -car.body_lift.rear.value, car.cda_m2)
 
 
 def axle_loads(

@@ -9,9 +9,9 @@ from wingtool.car.tyre import LATERAL_LIMIT
 from wingtool.car.vehicle import NEUTRAL, Car
 from wingtool.constants import GRAVITY_M_S2
 
-FELT = 0.02  # gain of sideways g that a driver feels: common practice, no source
+FELT = 0.02  # gain of lateral g that a driver feels: common practice, no source
 FASTEST_M_S = 140.0
-ROUNDS = 40
+SLOWEST_M2_S2 = 1e-6  # squared speed of a road that cannot be driven
 
 
 def corner_speed_m_s(
@@ -20,9 +20,8 @@ def corner_speed_m_s(
     """Greatest steady speed [m/s] through a corner.
 
     Solves V^2 k = a(V) + g sin b (per cos b of the road's tilt), with a the sideways limit of the tyres at
-    that speed's axle loads (`wingtool.car.tyre`). The limit is concave in V^2, so Newton's steps in V^2 from
-    above come down on the root without passing it. Where downforce grows faster than the corner asks there
-    is no root, and the answer is 140 m/s.
+    that speed's axle loads (`wingtool.car.tyre`). Where downforce grows faster than the corner asks there is
+    no root, and the answer is 140 m/s.
 
     Parameters
     ----------
@@ -38,84 +37,82 @@ def corner_speed_m_s(
     With n = 0 and downforce shared as the weight is, V^2 = mu g / (k - mu rho ClA / (2 m)).
     On a tilted road the load is m (g cos b + V^2 k sin b) and the asked force m (V^2 k cos b - g sin b).
     """
-    limit = LATERAL_LIMIT[law]
-    k, tilt = np.asarray(curvature_1_m, float), np.asarray(camber_rad, float)
-    half_rho = 0.5 * density_kg_m3
-    ceiling = np.full(np.broadcast_shapes(k.shape, tilt.shape, np.shape(areas.cla_front_m2)), FASTEST_M_S**2)
+    from scipy.optimize.elementwise import find_root
 
-    def spare(square):
+    limit, half_rho = LATERAL_LIMIT[law], 0.5 * density_kg_m3
+
+    def spare(square, k, tilt, front, rear):
         pressed = np.cos(tilt) + square * k * np.sin(tilt) / GRAVITY_M_S2
         pressed = np.maximum(pressed, 1e-9)  # a road that falls away outwards lifts a fast car off
-        share = limit(car, areas, half_rho * square / pressed)
-        return pressed ** (1.0 - car.tyre.load_sensitivity) * share - (
-            square * k * np.cos(tilt) - GRAVITY_M_S2 * np.sin(tilt)
-        )
+        share = limit(car, AxleAreas(front, rear, 0.0), half_rho * square / pressed)
+        demand = square * k * np.cos(tilt) - GRAVITY_M_S2 * np.sin(tilt)
+        return pressed ** (1.0 - car.tyre.load_sensitivity) * share - demand
 
-    square = ceiling
-    free = spare(ceiling) >= 0.0
-    for _ in range(ROUNDS):
-        here = spare(square)
-        slope = (spare(square * (1 + 1e-6)) - here) / (square * 1e-6)
-        step = np.where(free | (slope >= 0.0), 0.0, here / np.where(slope < 0.0, slope, -1.0))
-        square = np.clip(square - step, 1e-6, ceiling)
-        if np.all(np.abs(step) <= 1e-10 * square):
-            break
-    return np.sqrt(np.where(free, ceiling, square))
+    case = np.broadcast_arrays(
+        *(np.asarray(a, float) for a in (curvature_1_m, camber_rad, areas.cla_front_m2, areas.cla_rear_m2))
+    )
+    slow, fast = SLOWEST_M2_S2, FASTEST_M_S**2
+    found = find_root(spare, (slow, fast), args=tuple(case))
+    return np.sqrt(np.where(found.success, found.x, np.where(spare(fast, *case) >= 0.0, fast, slow)))
 
 
 @dataclass(frozen=True, eq=False)
 class CornerTable:
-    """Speed against radius with and without the parts.
+    """Speed against radius with and without the parts, each state beside its own bare car.
 
-    Arrays (n,): `radius_m`; `with_m_s`, `without_m_s`; `retuned_m_s` if springs and bars are retuned to
-    the new loads; `gain_m_s`; `with_g`, `without_g`; `weaker` the axle that gives up first with the parts;
-    `break_even_m_s` the speed below which the sideways g gained is under `felt` (nan: never gained),
-    `break_even_retuned_m_s` the same with springs and bars retuned.
+    Arrays (n,): `radius_m`; `with_m_s`, `without_m_s` as fitted, `with_g`, `without_g` their lateral g;
+    `retuned_m_s`, `retuned_without_m_s` with springs and bars retuned to the loads of each; `weaker` the axle
+    that gives up first as fitted with the parts.
     """
 
     radius_m: np.ndarray
     with_m_s: np.ndarray
     without_m_s: np.ndarray
     retuned_m_s: np.ndarray
+    retuned_without_m_s: np.ndarray
     with_g: np.ndarray
     without_g: np.ndarray
     weaker: np.ndarray
-    break_even_m_s: float
-    break_even_retuned_m_s: float
-    felt: float
-    note: str
+    note: str = f"{NEUTRAL}; {FELT:.0%} more lateral g is what a driver feels: common practice, no source"
 
     @property
     def gain_m_s(self) -> np.ndarray:
-        """Speed gained [m/s]."""
+        """Speed gained as fitted [m/s]."""
         return self.with_m_s - self.without_m_s
+
+    @property
+    def retuned_gain_m_s(self) -> np.ndarray:
+        """Speed gained by the retuned car over the retuned bare car [m/s]."""
+        return self.retuned_m_s - self.retuned_without_m_s
 
 
 def corner_table(
     car: Car, whole: AxleAreas, bare: AxleAreas, density_kg_m3: float, radius_m: np.ndarray
 ) -> CornerTable:
     """Corner speeds over radius for the whole car and the bare one (plain-number areas)."""
-    k = 1.0 / np.asarray(radius_m, float)
-    with_parts = corner_speed_m_s(car, whole, density_kg_m3, k)
-    without = corner_speed_m_s(car, bare, density_kg_m3, k)
-    retuned = corner_speed_m_s(car, whole, density_kg_m3, k, law="retuned")
-    front = whole.cla_front_m2 / car.static_front_n
-    rear = whole.cla_rear_m2 / car.static_rear_n
-    weaker = np.full(len(k), "front" if front < rear else "rear")
+    radius = np.asarray(radius_m, float)
+    fitted, retuned = (
+        [corner_speed_m_s(car, areas, density_kg_m3, 1.0 / radius, law=law) for areas in (whole, bare)]
+        for law in ("weaker axle", "retuned")
+    )
+    front, rear = whole.cla_front_m2 / car.static_front_n, whole.cla_rear_m2 / car.static_rear_n
     return CornerTable(
-        np.asarray(radius_m, float), with_parts, without, retuned,
-        with_parts**2 * k / GRAVITY_M_S2, without**2 * k / GRAVITY_M_S2, weaker,
-        break_even_m_s(car, whole, bare, density_kg_m3),
-        break_even_m_s(car, whole, bare, density_kg_m3, law="retuned"), FELT,
-        f"{NEUTRAL}; {FELT:.0%} more sideways g is what a driver feels: common practice, no source",
-    )  # fmt: skip
+        radius_m=radius,
+        with_m_s=fitted[0],
+        without_m_s=fitted[1],
+        retuned_m_s=retuned[0],
+        retuned_without_m_s=retuned[1],
+        with_g=fitted[0] ** 2 / radius / GRAVITY_M_S2,
+        without_g=fitted[1] ** 2 / radius / GRAVITY_M_S2,
+        weaker=np.full(len(radius), "front" if front < rear else "rear"),
+    )
 
 
 def break_even_m_s(
     car: Car, whole: AxleAreas, bare: AxleAreas, density_kg_m3: float, felt: float = FELT,
     law: str = "weaker axle",
 ) -> float:  # fmt: skip
-    """Lowest speed [m/s] at which the parts raise the sideways limit by `felt`; nan if they never do."""
+    """Lowest speed [m/s] at which the parts raise the lateral limit by `felt`; nan if they never do."""
     speed = np.linspace(1.0, FASTEST_M_S, 2000)
     q = 0.5 * density_kg_m3 * speed**2
     limit = LATERAL_LIMIT[law]

@@ -7,6 +7,7 @@ import numpy as np
 from wingtool.car.vehicle import Car
 
 STEPS = 400
+NOTICED = 0.01  # of the speed at the end of the straight that is plain to see: common practice, no source
 FASTEST_M_S = 140.0
 
 
@@ -93,8 +94,10 @@ def full_throttle(
 
 
 def _simpson(values: np.ndarray, at: np.ndarray) -> np.ndarray:
+    from scipy.integrate import cumulative_simpson
+
     step = at[1] - at[0]
-    return np.r_[0.0, np.cumsum((values[:-2:2] + 4 * values[1:-1:2] + values[2::2]) * step / 3)]
+    return np.sign(step) * cumulative_simpson(values, dx=abs(step), initial=0.0)[::2]
 
 
 def _driven_weight_n(car: Car) -> float:
@@ -118,6 +121,11 @@ class StraightCost:
     power_w: float
     power_speed_m_s: float
     words: str
+
+    @property
+    def end_loss_m_s(self) -> float:
+        """Speed lost at the end of the straight [m/s]."""
+        return self.end_without_m_s - self.end_with_m_s
 
 
 def straight_cost(
@@ -151,16 +159,16 @@ def straight_cost(
         f"{power / 1e3:.2g} kW at {power_speed_m_s * 3.6:.0f} km/h"
     )
     return StraightCost(
-        length_m,
-        entry_m_s,
-        tops[0],
-        tops[1],
-        ends[0],
-        ends[1],
-        times[0] - times[1],
-        power,
-        power_speed_m_s,
-        words,
+        length_m=length_m,
+        entry_m_s=entry_m_s,
+        top_with_m_s=tops[0],
+        top_without_m_s=tops[1],
+        end_with_m_s=ends[0],
+        end_without_m_s=ends[1],
+        time_lost_s=times[0] - times[1],
+        power_w=power,
+        power_speed_m_s=power_speed_m_s,
+        words=words,
     )
 
 

@@ -4,6 +4,7 @@ from dataclasses import dataclass, field
 
 import numpy as np
 
+from wingtool.car.body import BodyLift
 from wingtool.constants import GRAVITY_M_S2
 from wingtool.errors import StudyError
 
@@ -84,11 +85,8 @@ class Car:
         Wheelbase, and height of the centre of gravity [m].
     cda_m2, cda_low_m2, cda_high_m2 : float
         Drag area [m^2] and its band.
-    lift_front_m2, lift_rear_m2 : float
-        Downforce area of the bare body at each axle [m^2] as a balance under the tyres reads it (negative
-        for a body that lifts; holds the drag couple). Zero when not known.
-    drag_height_m : float
-        Height at which the body's drag acts [m]; used only when the axle areas are not known.
+    body_lift : BodyLift
+        Lift of the bare body under each axle with its band.
     power_w : float
         At the wheels [W].
     rolling : float
@@ -118,9 +116,7 @@ class Car:
     power_w: float
     cda_low_m2: float = 0.0
     cda_high_m2: float = 0.0
-    lift_front_m2: float | None = None
-    lift_rear_m2: float | None = None
-    drag_height_m: float = 0.5
+    body_lift: BodyLift = BodyLift()
     rolling: float = 0.015
     rotating: float = 1.04
     driven: str = "rear"

@@ -8,6 +8,7 @@ from wingtool.car import NOT_IN_IT
 from wingtool.report.text import METRIC, force, force_band, length, speed
 
 if TYPE_CHECKING:
+    from wingtool.car import Estimate
     from wingtool.study import CarResult
     from wingtool.units import DisplayUnits
 
@@ -26,14 +27,11 @@ def car_numbers(car: CarResult) -> list[Row]:
         ("top speed without the parts", car.straight.top_without_m_s, "m s-1", ""),
         ("time lost on the straight", car.straight.time_lost_s, "s", f"{car.straight.length_m:.0f} m long"),
         ("power that the parts take", car.straight.power_w, "W", speed(car.straight.power_speed_m_s)),
-        ("felt from this speed on, as fitted", car.corners.break_even_m_s, "m s-1", car.corners.note),
-        (
-            "felt from this speed on, retuned",
-            car.corners.break_even_retuned_m_s,
-            "m s-1",
-            car.corners.note,
-        ),
     ]
+    rows += _with_ends("felt from this speed on, as fitted", car.felt_fitted, "m s-1", car.corners.note)
+    rows += _with_ends("felt from this speed on, retuned", car.felt_retuned, "m s-1", car.corners.note)
+    rows += _with_ends("speed lost at the end of the straight", car.end_loss, "m s-1", "")
+    rows += _with_ends("front axle's share with the parts", car.share, "1", speed(car.reference_speed_m_s))
     return rows + _front_numbers(car) + _spring_numbers(car) + _lap_numbers(car) + _mount_numbers(car)
 
 
@@ -82,20 +80,30 @@ def _lap_numbers(car: CarResult) -> list[Row]:
     rows: list[Row] = [
         (
             "lap without the parts",
-            float(lap.without.lap_time_s[0]),
+            float(lap.fitted.without.lap_time_s[0]),
             "s",
             "an estimate; differences are worth more",
         ),
-        ("lap gain as fitted", lap.difference.total_s, "s", ""),
-        ("lap gain as fitted, low end", lap.gain_low_s, "s", ""),
-        ("lap gain as fitted, high end", lap.gain_high_s, "s", ""),
-        ("lap gain, springs and bars retuned", lap.gain_retuned_s, "s", ""),
-        ("g-seconds of a lap without", lap.sustained_without.g_seconds, "s", lap.oil_cautions[-1]),
+        *_with_ends("lap gain as fitted", lap.fitted.gain, "s", "against the bare car as fitted"),
+        *_with_ends("lap gain retuned", lap.retuned.gain, "s", "against the bare car retuned"),
+        ("g-seconds of a lap without, retuned", lap.sustained_without.g_seconds, "s", lap.oil_cautions[-1]),
         ("g-seconds of a lap with, retuned", lap.sustained_with.g_seconds, "s", lap.oil_cautions[-1]),
     ]
     kept = "margin to the stall kept"
-    rows += [(f"best angle {best.name}", best.best_deg, "degree", kept) for best in lap.best]
+    for best, reach in zip(lap.best, lap.best_range_deg, strict=True):
+        rows += _with_ends(f"best angle {best.name}", reach, "degree", kept)
     return rows
+
+
+def _with_ends(name: str, found: Estimate, unit: str, told: str) -> list[Row]:
+    """Value and both ends of the band; the first caution names the largest doubt."""
+    doubt = f"largest doubt: {found.largest_doubt}" if found.largest_doubt else ""
+    first = "; ".join(text for text in (told, doubt) if text)
+    return [
+        (name, found.value, unit, first),
+        (f"{name}, low end", found.low, unit, told),
+        (f"{name}, high end", found.high, unit, told),
+    ]
 
 
 def fixing_words(mounts) -> str:

@@ -236,8 +236,8 @@ def _lap_band(car: CarResult | None) -> tuple[float, float, float] | None:
     lap = car.lap if car else None
     if lap is None:
         return None
-    bare = float(lap.without.lap_time_s[0])
-    return bare - lap.gain_high_s, float(lap.with_parts.lap_time_s[0]), bare - lap.gain_low_s
+    bare, gain = float(lap.fitted.without.lap_time_s[0]), lap.fitted.gain
+    return bare - gain.high, bare - gain.value, bare - gain.low
 
 
 def _difference(title, quantity, unit, one, two, shared: bool, repeat: float) -> Difference:

@@ -28,7 +28,6 @@ from wingtool.errors import RangeError
 from wingtool.track.circuit import Circuit
 
 POWER_POINTS = 281  # of the power curve over speed, 0 to 140 m/s
-TABLE_POINTS = 561  # of the tyres' limits over squared speed, 0 to 140 m/s: 35 m^2/s^2 apart
 FASTEST_M_S = 140.0
 CREEPING = 1.0  # squared speed [m^2/s^2] that a car without push keeps: it creeps, the lap goes on
 
@@ -124,7 +123,7 @@ def _passes(car, areas, circuit, density_kg_m3, law, roof) -> np.ndarray:
     rows = np.arange(p)[:, None]
     limit = roof[rows, order].T
     curvature, camber = circuit.curvature_1_m[order].T, circuit.camber_rad[order].T
-    tyres = _tyre_tables(car, areas, density_kg_m3, law)
+    tyres = _tyre_limits(car, areas, density_kg_m3, law)
     gain = _gain_forward(car, areas, circuit, density_kg_m3, tyres)
     lose = _gain_backward(car, areas, density_kg_m3, circuit.step_m, tyres)
     square = np.empty((n, p))
@@ -150,50 +149,47 @@ def _passes(car, areas, circuit, density_kg_m3, law, roof) -> np.ndarray:
 
 
 @dataclass(frozen=True, eq=False)
-class _TyreTables:
-    """What the tyres can do over squared speed, shape ``(TABLE_POINTS, p)``, evenly spaced by `step`.
+class _TyreLimits:
+    """What the tyres of each set-up can do on a level road: parabolas over squared speed, shape ``(3, p)``.
 
-    `lateral` and `brake` [m/s^2] on a level road, `traction` [N].
+    `lateral` and `brake` [m/s^2], `traction` [N]: through the tyre law at rest, 35 and 70 m/s, within 0.1 %
+    of it there. `exponent` is that of the load in the tyre law.
     """
 
-    step: float
     lateral: np.ndarray
     brake: np.ndarray
     traction: np.ndarray
     exponent: float
-
-    def at(self, table: np.ndarray, square: np.ndarray) -> np.ndarray:
-        """A table at one squared speed for each set-up (p,), linear between its points."""
-        place = np.minimum(square / self.step, TABLE_POINTS - 1.001)
-        low = place.astype(int)
-        share, column = place - low, np.arange(table.shape[1])
-        return table[low, column] * (1.0 - share) + table[low + 1, column] * share
 
     def left(self, square: np.ndarray, curvature: np.ndarray, camber: np.ndarray) -> np.ndarray:
         """Share of the grip left for driving or braking: friction ellipse of lateral demand over capacity.
 
         Both are taken at the actual speed. On a tilted road the load is that of `corner_speed_m_s`.
         """
-        pressed = np.maximum(np.cos(camber) + square * curvature * np.sin(camber) / GRAVITY_M_S2, 1e-9)
-        capacity = pressed**self.exponent * self.at(self.lateral, square / pressed)
-        demand = square * curvature * np.cos(camber) - GRAVITY_M_S2 * np.sin(camber)
-        demand = np.where(curvature > 0.0, demand, 0.0)
+        demand, capacity = square * curvature, at_square(self.lateral, square)
+        if camber.any():
+            pressed = np.cos(camber) + square * curvature * np.sin(camber) / GRAVITY_M_S2
+            pressed = np.maximum(pressed, 1e-9)
+            capacity = pressed**self.exponent * at_square(self.lateral, square / pressed)
+            demand = np.where(curvature > 0.0, demand * np.cos(camber) - GRAVITY_M_S2 * np.sin(camber), 0.0)
         return np.sqrt(np.maximum(1.0 - (demand / np.maximum(capacity, 1e-9)) ** 2, 0.0))
 
 
-def _tyre_tables(car: Car, areas: AxleAreas, density_kg_m3: float, law: str) -> _TyreTables:
-    square = np.linspace(0.0, FASTEST_M_S**2, TABLE_POINTS)
+def at_square(parabola: np.ndarray, square: np.ndarray) -> np.ndarray:
+    """A parabola (3, p) over squared speed (p,), not below zero."""
+    return np.maximum(parabola[0] + square * (parabola[1] + square * parabola[2]), 0.0)
+
+
+def _tyre_limits(car: Car, areas: AxleAreas, density_kg_m3: float, law: str) -> _TyreLimits:
+    square = np.array([0.0, 35.0, 70.0]) ** 2
     q = 0.5 * density_kg_m3 * square[:, None]
-    return _TyreTables(
-        step=float(square[1]),
-        lateral=LATERAL_LIMIT[law](car, areas, q),
-        brake=brake_limit_m_s2(car, areas, q),
-        traction=traction_limit_n(car, areas, q),
-        exponent=1.0 - car.tyre.load_sensitivity,
-    )
+    to_parabola = np.linalg.inv(np.vander(square, increasing=True))
+    limits = (LATERAL_LIMIT[law], brake_limit_m_s2, traction_limit_n)
+    lateral, brake, traction = (to_parabola @ limit(car, areas, q) for limit in limits)
+    return _TyreLimits(lateral, brake, traction, 1.0 - car.tyre.load_sensitivity)
 
 
-def _gain_forward(car: Car, areas: AxleAreas, circuit: Circuit, density_kg_m3: float, tyres: _TyreTables):
+def _gain_forward(car: Car, areas: AxleAreas, circuit: Circuit, density_kg_m3: float, tyres: _TyreLimits):
     """Function of squared speed and corner: what a step at full throttle adds to the squared speed."""
     grid = np.linspace(0.0, FASTEST_M_S, POWER_POINTS)
     power = power_at_wheels_w(car, grid)
@@ -204,19 +200,19 @@ def _gain_forward(car: Car, areas: AxleAreas, circuit: Circuit, density_kg_m3: f
     def gain(square, curvature, camber):
         speed = np.sqrt(square)
         engine = (car.power_w if flat else np.interp(speed, grid, power)) / np.maximum(speed, 1.0)
-        grip = tyres.at(tyres.traction, square) * tyres.left(square, curvature, camber)
+        grip = at_square(tyres.traction, square) * tyres.left(square, curvature, camber)
         return per_mass * (np.minimum(engine, grip) - roll - drag * square)
 
     return gain
 
 
-def _gain_backward(car: Car, areas: AxleAreas, density_kg_m3: float, step_m: float, tyres: _TyreTables):
+def _gain_backward(car: Car, areas: AxleAreas, density_kg_m3: float, step_m: float, tyres: _TyreLimits):
     """The same against the lap: what a step of full braking takes off, seen from its end."""
     drag, roll = _resistance_law(car, areas, density_kg_m3)
     turning = 1.0 / car.turning_mass_kg
 
     def lose(square, curvature, camber):
-        brakes = car.mass_kg * tyres.at(tyres.brake, square) * tyres.left(square, curvature, camber)
+        brakes = car.mass_kg * at_square(tyres.brake, square) * tyres.left(square, curvature, camber)
         return 2.0 * step_m * turning * (brakes + roll + drag * square)
 
     return lose

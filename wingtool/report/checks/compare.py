@@ -53,7 +53,7 @@ def comparison_lines(result: Comparison) -> tuple[tuple[str, ...], list[tuple[st
 
 
 def _cost(car: Any) -> str:
-    return cost_line(car.cost, car.lap.gain_low_s) if car.lap else cost_line(car.cost)
+    return cost_line(car.cost, car.lap.fitted.gain.low) if car.lap else cost_line(car.cost)
 
 
 def _row(side: Any) -> tuple[str, ...]:
@@ -61,7 +61,7 @@ def _row(side: Any) -> tuple[str, ...]:
     front = lap = cost = "–"
     if car is not None:
         front = f"{100 * car.left[0].front_share:.1f} %"
-        lap = f"{car.lap.with_parts.lap_time_s[0]:.2f}" if car.lap else "–"
+        lap = f"{car.lap.fitted.with_parts.lap_time_s[0]:.2f}" if car.lap else "–"
         cost = f"{car.cost.total:.0f} {car.cost.currency}" if car.cost else "–"
     down, drag = side.downforce_n, side.drag_n
     return (
@@ -83,7 +83,7 @@ def comparison_table(result: Comparison) -> Table:
     values["stall_margin_deg"] = [side.stall_margin_deg for side in result.sides]
     values["front_share"] = [side.car.left[0].front_share if side.car else np.nan for side in result.sides]
     values["lap_time_s"] = [
-        float(side.car.lap.with_parts.lap_time_s[0]) if side.car and side.car.lap else np.nan
+        float(side.car.lap.fitted.with_parts.lap_time_s[0]) if side.car and side.car.lap else np.nan
         for side in result.sides
     ]
     values["cost"] = [side.car.cost.total if side.car and side.car.cost else np.nan for side in result.sides]

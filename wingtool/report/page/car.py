@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from typing import TYPE_CHECKING, Any
 
+from wingtool.car import NOTICED
 from wingtool.report.car_text import fixing_words, front_lines
 from wingtool.report.text import (
     METRIC,
@@ -21,6 +22,7 @@ from wingtool.report.text import (
 from wingtool.units import M_S_PER_KM_H, M_S_PER_MPH
 
 if TYPE_CHECKING:
+    from wingtool.car import Estimate
     from wingtool.study import CarResult
     from wingtool.units import DisplayUnits
 
@@ -55,12 +57,11 @@ def car_content(car: CarResult, units: DisplayUnits = METRIC) -> list[dict[str, 
 def _balance(car: CarResult, units: DisplayUnits) -> tuple[tuple[str, ...], Rows, list[str]]:
     q = 0.5 * car.density_kg_m3 * car.reference_speed_m_s**2
     at = speed(car.reference_speed_m_s, units)
-    low, high = car.front_share_band
     rows: Rows = [
         (
             case_name(case.lost_part),
             f"{100 * case.front_share:.1f} %",
-            f"{100 * low:.1f} to {100 * high:.1f} %" if case.lost_part == "nothing" else "",
+            _likely(car.share, 100.0, 1, "%") if case.lost_part == "nothing" else "",
             case.words,
         )
         for case in car.left
@@ -93,10 +94,15 @@ def _time(car: CarResult, units: DisplayUnits) -> tuple[tuple[str, ...], Rows, l
         (f"lost on {straight.length_m:.0f} m of straight", f"{straight.time_lost_s:.3f} s", ""),
         (f"power taken at {power_at}", f"{straight.power_w / 1e3:.1f} kW", ""),
     ]  # fmt: skip
-    levels = ((car.corners.break_even_m_s, "as fitted"), (car.corners.break_even_retuned_m_s, "retuned"))
-    for start, how in levels:
-        if math.isfinite(start):
-            rows.append((f"felt in corners above, {how}", own_speed(start, units), ""))
+    loss = car.end_loss
+    seen = "plain to see" if loss.value >= NOTICED * straight.end_without_m_s else "hardly noticed"
+    ends = _likely(loss, per_unit, 1, units.speed)
+    rows.append(("speed lost at the end of it", f"{loss.value * per_unit:.1f} {units.speed}, {seen}", ends))
+    for felt, how in ((car.felt_fitted, "as fitted"), (car.felt_retuned, "retuned")):
+        start = own_speed(felt.value, units) if math.isfinite(felt.value) else "never"
+        high = own_speed(felt.high, units) if math.isfinite(felt.high) else "never"
+        reach = f"{own_speed(felt.low, units)} to {high}" if math.isfinite(felt.low) else ""
+        rows.append((f"felt in corners above, {how}", start, reach))
     if car.lap is not None:
         more, lines = _lap(car.lap)
         rows += more
@@ -104,22 +110,26 @@ def _time(car: CarResult, units: DisplayUnits) -> tuple[tuple[str, ...], Rows, l
 
 
 def _lap(lap: Any) -> tuple[Rows, list[str]]:
-    ends = sorted((lap.gain_low_s, lap.gain_high_s))
-    rows: Rows = [
-        (f"lap of {lap.circuit.name}, bare car", f"{lap.without.lap_time_s[0]:.1f} s", ""),
-        ("gained as fitted", f"{seconds(lap.difference.total_s)} s", f"{' to '.join(map(seconds, ends))} s"),
-        ("gained, springs and bars retuned", f"{seconds(lap.gain_retuned_s)} s", ""),
-    ]
-    parts = sorted(lap.difference.parts, key=lambda part: part.gain_s)
+    rows: Rows = []
+    for pair, how in ((lap.fitted, "as fitted"), (lap.retuned, "retuned")):
+        gain = pair.gain
+        rows += [
+            (f"lap of {lap.circuit.name}, bare car {how}", f"{pair.without.lap_time_s[0]:.1f} s", ""),
+            (f"gained {how}", f"{seconds(gain.value)} s",
+             f"{seconds(gain.low)} to {seconds(gain.high)} s{_doubt(gain)}"),
+        ]  # fmt: skip
+    parts = sorted(lap.fitted.difference.parts, key=lambda part: part.gain_s)
     for part, most in ((parts[-1], "most gained"), (parts[0], "most lost")):
         if abs(part.gain_s) >= LEAST_SHOWN_S and (part.gain_s > 0) == (most == "most gained"):
             rows.append((most, f"{seconds(abs(part.gain_s))} s", part.name))
-    for best in lap.best:
+    for best, reach in zip(lap.best, lap.best_range_deg, strict=True):
         if not math.isfinite(best.best_deg):
             rows.append((f"best angle {best.name}", "none", "no angle keeps the margin to the stall"))
             continue
         flat = f"{degrees(best.flat_from_deg)} to {degrees(best.flat_to_deg)} are within {best.within_s:g} s"
         edge = "limited by the margin or the range; " if best.at_edge else ""
+        if reach.high > reach.low:
+            edge += f"{degrees(reach.low)} to {degrees(reach.high)}{_doubt(reach)}; "
         rows.append((f"best angle {best.name}", degrees(best.best_deg), edge + flat))
     for best in lap.best_tabs:
         if best.name.endswith("retuned") and math.isfinite(best.best_deg):
@@ -128,10 +138,20 @@ def _lap(lap: Any) -> tuple[Rows, list[str]]:
                 (f"best angle, {name}, retuned", degrees(best.best_deg), f"{best.best_time_s:.2f} s a lap")
             )
     line = (
-        "as fitted, the axle that gains less sets the corner's speed; retuned, springs and bars are set so"
-        " that both axles reach their limit together; every best angle keeps the margin to the stall"
+        "as fitted, the weaker axle sets the corner's speed; retuned, springs and bars are set to each car's own"
+        " loads so that both axles reach their limit together; each is held against the bare car in the same"
+        " state; every best angle keeps the margin to the stall"
     )
     return rows, [line]
+
+
+def _likely(found: Estimate, factor: float, digits: int, unit: str) -> str:
+    """Both ends of a band and the largest doubt."""
+    return f"{factor * found.low:.{digits}f} to {factor * found.high:.{digits}f} {unit}{_doubt(found)}"
+
+
+def _doubt(found: Estimate) -> str:
+    return f" (largest doubt: {found.largest_doubt})" if found.largest_doubt else ""
 
 
 def _mounts(car: CarResult, units: DisplayUnits) -> tuple[tuple[str, ...], Rows, list[str]]:
@@ -164,7 +184,7 @@ def bag_words(proof: Any) -> str:
 
 def _rules(car: CarResult, units: DisplayUnits) -> tuple[tuple[str, ...], Rows, list[str]]:
     rows: Rows = [_rule(check, units) for check in car.rules]
-    low = car.lap.gain_low_s if car.lap else math.inf
+    low = car.lap.fitted.gain.low if car.lap else math.inf
     head = ("rule", "limit", "yours", "") if rows else ()
     return head, rows, [cost_line(car.cost, low, units)] if car.cost else []
 

@@ -105,14 +105,19 @@ def draw_corners(figure: Figure, car: CarResult) -> None:
     upper, lower = figure.subplots(2, 1, sharex=True, height_ratios=(3, 2))
     c = car.corners
     rows = (
-        (c.without_m_s, "bare car", STYLES[3]),
-        (c.with_m_s, "with the parts, as fitted", STYLES[0]),
-        (c.retuned_m_s, "springs and bars retuned", STYLES[2]),
+        (c.without_m_s, c.without_m_s, "bare car, as fitted", STYLES[3]),
+        (c.with_m_s, c.without_m_s, "with the parts, as fitted", STYLES[0]),
+        (
+            c.retuned_m_s,
+            c.retuned_without_m_s,
+            "with the parts, retuned (gain: over the retuned bare car)",
+            STYLES[2],
+        ),
     )
-    for value, label, style in rows:
+    for value, _, label, style in rows:
         upper.plot(c.radius_m, value / M_S_PER_KM_H, label=label, **style)
-    for value, _, style in rows[1:]:
-        lower.plot(c.radius_m, (value - c.without_m_s) / M_S_PER_KM_H, **style)
+    for value, bare, _, style in rows[1:]:
+        lower.plot(c.radius_m, (value - bare) / M_S_PER_KM_H, **style)
     lower.axhline(0.0, color="#222222", linewidth=0.8)
     upper.set_ylabel("corner speed [km/h]")
     mph = upper.secondary_yaxis("right", functions=_times(M_S_PER_KM_H / M_S_PER_MPH))
@@ -124,7 +129,7 @@ def draw_corners(figure: Figure, car: CarResult) -> None:
     ticks = [12, 25, 50, 100, 200, 400]
     lower.set_xticks(ticks, [str(t) for t in ticks])
     lower.minorticks_off()
-    levels = ((c.break_even_m_s, "as fitted"), (c.break_even_retuned_m_s, "retuned"))
+    levels = ((car.felt_fitted.value, "as fitted"), (car.felt_retuned.value, "retuned"))
     felt = [f"{_speed(value)} {word}" for value, word in levels if np.isfinite(value)]
     upper.set_title(
         "Corners; felt above " + " and ".join(felt) if felt else "Corners; the parts are not felt"

@@ -22,15 +22,15 @@ def draw_lap(figure: Figure, car: CarResult) -> None:
     lap = car.lap
     assert lap is not None
     upper, lower = figure.subplots(2, 1, sharex=True, height_ratios=(3, 2))
-    x = lap.difference.distance_m
+    x = lap.fitted.difference.distance_m
     for speed, label, style in (
-        (lap.without.speed_m_s[0], "bare car", STYLES[3]),
-        (lap.with_parts.speed_m_s[0], "with the parts", STYLES[0]),
+        (lap.fitted.without.speed_m_s[0], "bare car", STYLES[3]),
+        (lap.fitted.with_parts.speed_m_s[0], "with the parts", STYLES[0]),
     ):
         upper.plot(x, speed / M_S_PER_KM_H, label=label, color=style["color"], linestyle=style["linestyle"])
     for trace, label, style in (
-        (lap.difference, "as fitted", STYLES[0]),
-        (lap.difference_retuned, "springs and bars retuned", STYLES[2]),
+        (lap.fitted.difference, "as fitted", STYLES[0]),
+        (lap.retuned.difference, "retuned, over the retuned bare car", STYLES[2]),
     ):
         lower.plot(x, trace.gain_s, label=label, color=style["color"], linestyle=style["linestyle"])
     lower.axhline(0.0, color="#222222", linewidth=0.8)
@@ -42,12 +42,9 @@ def draw_lap(figure: Figure, car: CarResult) -> None:
     lower.set_xlabel("distance from the line [m]")
     upper.legend(loc="lower right", fontsize=8)
     lower.legend(loc="upper left", fontsize=8)
-    gain = lap.difference.total_s
-    word = "gained" if gain >= 0 else "lost"
-    title = f"{lap.circuit.name}: {seconds(abs(gain))} s a lap {word} as fitted (band "
-    title += f"{seconds(lap.gain_low_s)} to {seconds(lap.gain_high_s)})"
-    title += f", {seconds(lap.gain_retuned_s)} s retuned"
-    upper.set_title(title, fontsize=10)
+    pairs = ((lap.fitted.gain, "as fitted"), (lap.retuned.gain, "retuned"))
+    gains = [f"{seconds(g.value)} s {how} ({seconds(g.low)} to {seconds(g.high)})" for g, how in pairs]
+    upper.set_title(f"{lap.circuit.name}, gained a lap: {', '.join(gains)}", fontsize=10)
 
 
 def draw_best(figure: Figure, car: CarResult) -> None:
@@ -59,8 +56,9 @@ def draw_best(figure: Figure, car: CarResult) -> None:
         if np.isfinite(best.best_deg):
             ring: dict[str, Any] = {"marker": "o", "markersize": 11, "fillstyle": "none"}
             ax.plot(best.best_deg, best.best_time_s, color=style["color"], **ring)
-    ax.axhline(float(car.lap.without.lap_time_s[0]), color="#777777", linewidth=1.0)
-    ax.annotate("bare car", (0.01, float(car.lap.without.lap_time_s[0])), xycoords=("axes fraction", "data"),
+    bare = float(car.lap.fitted.without.lap_time_s[0])
+    ax.axhline(bare, color="#777777", linewidth=1.0)
+    ax.annotate("bare car, as fitted", (0.01, bare), xycoords=("axes fraction", "data"),
                 xytext=(0, 3), textcoords="offset points", fontsize=8)  # fmt: skip
     ax.set_xlabel("wing angle, chord line against the horizontal [degrees]")
     ax.set_ylabel("lap time of the estimate [s]")

@@ -98,9 +98,12 @@ def place_table(car: CarResult, facts: dict[str, Any]) -> Table:
 
 def corners_table(car: CarResult, facts: dict[str, Any]) -> Table:
     """Speed against radius."""
-    names = ("radius_m", "with_m_s", "without_m_s", "retuned_m_s", "with_g", "without_g", "weaker")
+    names = (
+        "radius_m", "with_m_s", "without_m_s", "retuned_m_s", "retuned_without_m_s", "with_g", "without_g",
+        "weaker",
+    )  # fmt: skip
     values = {name: getattr(car.corners, name) for name in names}
-    told = facts | {"break_even_m_s": car.corners.break_even_m_s, "note": car.corners.note}
+    told = facts | {"felt_from_m_s": car.felt_fitted.value, "note": car.corners.note}
     return table_of("corners", "Corner speed over radius", values, told)
 
 
@@ -108,19 +111,19 @@ def lap_tables(lap: LapAnswer, facts: dict[str, Any]) -> list[Table]:
     """Trace, parts of the lap, lap time over angle, sideways load."""
     told = facts | {"circuit": lap.circuit.name, "circuit_origin": lap.circuit.origin}
     trace = {
-        "distance_m": lap.difference.distance_m,
+        "distance_m": lap.fitted.difference.distance_m,
         "curvature_1_m": lap.circuit.curvature_1_m,
-        "with_m_s": lap.with_parts.speed_m_s[0],
-        "without_m_s": lap.without.speed_m_s[0],
-        "with_g": lap.with_parts.lateral_g[0],
-        "without_g": lap.without.lateral_g[0],
-        "gain_s": lap.difference.gain_s,
+        "with_m_s": lap.fitted.with_parts.speed_m_s[0],
+        "without_m_s": lap.fitted.without.speed_m_s[0],
+        "with_g": lap.fitted.with_parts.lateral_g[0],
+        "without_g": lap.fitted.without.lateral_g[0],
+        "gain_s": lap.fitted.difference.gain_s,
     }
     names = (
         "gain_s", "slowest_with_m_s", "slowest_without_m_s", "fastest_with_m_s", "fastest_without_m_s",
     )  # fmt: skip
-    parts: dict[str, Any] = {"part": np.array([part.name for part in lap.difference.parts])}
-    parts |= {name: np.array([getattr(part, name) for part in lap.difference.parts]) for name in names}
+    parts: dict[str, Any] = {"part": np.array([part.name for part in lap.fitted.difference.parts])}
+    parts |= {name: np.array([getattr(part, name) for part in lap.fitted.difference.parts]) for name in names}
     every = (*lap.best, *lap.best_tabs)
     angles = {
         "front_end": np.concatenate([[best.name] * len(best.wing_angle_deg) for best in every]),

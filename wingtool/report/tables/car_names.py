@@ -25,6 +25,7 @@ CAR_COLUMNS = (
     Column("radius_m", "radius of the driven line", "m", "", "number", 0),
     Column("with_m_s", "speed with the parts", "m s-1", "", "number", 0),
     Column("without_m_s", "speed without the parts", "m s-1", "", "number", 0),
+    Column("retuned_without_m_s", "speed without the parts, springs and bars retuned", "m s-1"),
     Column("retuned_m_s", "speed with the parts, springs and bars retuned", "m s-1", "", "number", 0),
     Column("with_g", "sideways acceleration with the parts over gravity", "1"),
     Column("without_g", "sideways acceleration without the parts over gravity", "1"),

@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 import numpy as np
 
-from wingtool.car import AxleAreas, Car, FrontPart, total
+from wingtool.car import AxleAreas, Car, Estimate, FrontPart, total
+from wingtool.study.car.doubts import SetUps, body_doubts, front_doubts, set_ups
 from wingtool.track import (
     OIL_CAUTION,
     BestAngle,
@@ -21,6 +22,7 @@ from wingtool.track import (
     lap,
     lap_difference,
     oil_warning,
+    stretches,
     sustained,
 )
 
@@ -30,27 +32,38 @@ if TYPE_CHECKING:
 
 
 @dataclass(frozen=True, eq=False)
+class LapPair:
+    """The car with the parts and the bare car in the same state of springs and bars.
+
+    `with_parts`, `without` hold the middle and the ends of all doubts (`SetUps`), `difference` is that of the
+    middle, `gain` its total [s] with its band.
+    """
+
+    with_parts: Lap
+    without: Lap
+    difference: LapDifference
+    gain: Estimate
+
+
+@dataclass(frozen=True, eq=False)
 class LapAnswer:
     """One lap of the study's circuit.
 
     Parameters
     ----------
     circuit : Circuit
-    with_parts : Lap
-        Three set-ups at the set angle: middle of the bands, low ends of all downforce with high drag, high
-        ends with low drag.
-    retuned, without : Lap
-        The middle with springs and bars retuned to the new loads; the bare car.
-    difference, difference_retuned : LapDifference
-        Middle against bare, as fitted and with springs and bars retuned to the new loads; `gain_low_s`,
-        `gain_high_s` the band as fitted, `gain_retuned_s` retuned.
+    fitted, retuned : LapPair
+        As fitted, the axle that gains less sets a corner's speed; retuned, springs and bars are set to the
+        loads of each car so that both axles give up together.
     best : tuple of BestAngle
         With the fitted front; with one matched to each angle (no more than the fitted one's high end); with
         springs and bars retuned to each angle.
+    best_range_deg : tuple of Estimate
+        The same angles with the band that body lift and front parts put on them.
     best_tabs : tuple of BestAngle
         For each tab height, as fitted and retuned; empty if only one was computed.
     sustained_with, sustained_without : Sustained
-        By sideways load; "with" is the retuned car, the harder case for oil and tyres.
+        Time by lateral load, both retuned: the harder case for oil and tyres.
     holds_with, holds_without : tuple of CornerHold
     oil_cautions : tuple of str
     longest_straight_m, longest_straight_entry_m_s : float
@@ -58,15 +71,10 @@ class LapAnswer:
     """
 
     circuit: Circuit
-    with_parts: Lap
-    retuned: Lap
-    without: Lap
-    difference: LapDifference
-    difference_retuned: LapDifference
-    gain_low_s: float
-    gain_high_s: float
-    gain_retuned_s: float
+    fitted: LapPair
+    retuned: LapPair
     best: tuple[BestAngle, ...]
+    best_range_deg: tuple[Estimate, ...]
     sustained_with: Sustained
     sustained_without: Sustained
     holds_with: tuple[CornerHold, ...]
@@ -89,57 +97,60 @@ def circuit_of(study: Study) -> Circuit | None:
 
 
 def lap_answer(
-    study: Study, car: Car, body: AxleAreas, wing: WingOnCar, front: tuple[FrontPart, ...], index: int,
-    density_kg_m3: float,
-) -> LapAnswer | None:  # fmt: skip
+    study: Study, car: Car, cases: SetUps, wing: WingOnCar, front: tuple[FrontPart, ...], density_kg_m3: float
+) -> LapAnswer | None:
     """Laps with and without the parts; None when the study has no [circuit]."""
     circuit = circuit_of(study)
     if circuit is None:
         return None
-    middle, low, high = (
-        total(body, getattr(wing, end).at(index), *(getattr(part, end) for part in front))
-        for end in ("middle", "low", "high")
-    )
-    set_ups = AxleAreas(*(np.array([getattr(a, n) for a in (middle, low, high)], float)
-                          for n in ("cla_front_m2", "cla_rear_m2", "cda_m2")))  # fmt: skip
-    with_parts = lap(car, set_ups, circuit, density_kg_m3)
-    retuned = lap(car, middle, circuit, density_kg_m3, "retuned")
-    without = lap(car, body, circuit, density_kg_m3)
-    bare = float(without.lap_time_s[0])
-    gains = bare - with_parts.lap_time_s
-    start, entry, length = longest_straight(circuit, without.speed_m_s[0])
+    fitted, retuned = (_pair(car, cases, circuit, density_kg_m3, law) for law in ("weaker axle", "retuned"))
+    best, ranges = best_angles(car, wing, front, circuit, density_kg_m3)
+    _, entry, length = longest_straight(circuit, fitted.without.speed_m_s[0])
     trusted_g, trusted_s = (study.oil.trusted_g, study.oil.trusted_s) if study.oil else (None, 0.0)
-    sides = [_sideways(one, circuit, trusted_g) for one in (retuned, without)]
+    sides = [_lateral(one, circuit, trusted_g) for one in (retuned.with_parts, retuned.without)]
     return LapAnswer(
-        circuit, with_parts, retuned, without, lap_difference(with_parts, without),
-        lap_difference(retuned, without),
-        float(np.min(gains)), float(np.max(gains)), bare - float(retuned.lap_time_s[0]),
-        best_angles(car, body, wing, front, circuit, density_kg_m3),
-        sides[0][0], sides[1][0], sides[0][1], sides[1][1],
-        _oil_words(sides, trusted_g, trusted_s), length, entry,
-    )  # fmt: skip
+        circuit=circuit,
+        fitted=fitted,
+        retuned=retuned,
+        best=best,
+        best_range_deg=ranges,
+        sustained_with=sides[0][0],
+        sustained_without=sides[1][0],
+        holds_with=sides[0][1],
+        holds_without=sides[1][1],
+        oil_cautions=_oil_words(sides, trusted_g, trusted_s),
+        longest_straight_m=length,
+        longest_straight_entry_m_s=entry,
+    )
+
+
+def _pair(car: Car, cases: SetUps, circuit: Circuit, density_kg_m3: float, law: str) -> LapPair:
+    with_parts, without = (lap(car, a, circuit, density_kg_m3, law) for a in (cases.whole, cases.bare))
+    gain = cases.estimate(without.lap_time_s - with_parts.lap_time_s)
+    return LapPair(with_parts, without, lap_difference(with_parts, without), gain)
 
 
 def best_angles(
-    car: Car, body: AxleAreas, wing: WingOnCar, front: tuple[FrontPart, ...], circuit: Circuit,
-    density_kg_m3: float,
-) -> tuple[BestAngle, ...]:  # fmt: skip
-    """Lap time over the wing's angles, as fitted and with the balance retuned for each angle."""
+    car: Car, wing: WingOnCar, front: tuple[FrontPart, ...], circuit: Circuit, density_kg_m3: float
+) -> tuple[tuple[BestAngle, ...], tuple[Estimate, ...]]:
+    """Lap time over the wing's angles, as fitted and retuned for each angle; the best angle with its band."""
     fitted = total(*(part.middle for part in front))
-    cases = [("with this front end", fitted, "weaker axle")]
+    doubts = [*body_doubts(car), *front_doubts(front)]
+    cases = [("with this front end", front, doubts, "weaker axle")]
     if fitted.cla_m2 > 0.0:
-        matched = _matched_front(car, wing, front, fitted)
-        cases.append(("with a front end matched to each angle", matched, "weaker axle"))
-    cases.append(("with springs and bars retuned to each angle", fitted, "retuned"))
-    return tuple(
-        best_angle(
-            name,
-            wing.wing_angle_deg,
-            lap(car, total(body, ends, wing.middle), circuit, density_kg_m3, law).lap_time_s,
-            allowed=wing.allowed,
-        )
-        for name, ends, law in cases
-    )
+        scaled = replace(front[0], middle=_matched_front(car, wing, front, fitted))
+        name = "with a front end matched to each angle"
+        cases.append((name, (scaled,), body_doubts(car), "weaker axle"))
+    cases.append(("with springs and bars retuned to each angle", front, doubts, "retuned"))
+    found, ranges = [], []
+    for name, parts, unknown, law in cases:
+        many = set_ups(car, wing.middle, parts, unknown)
+        flat = AxleAreas(*(np.ravel(getattr(many.whole, n)) for n in AxleAreas.__dataclass_fields__))
+        times = lap(car, flat, circuit, density_kg_m3, law).lap_time_s.reshape(-1, len(wing.wing_angle_deg))
+        all_best = [best_angle(name, wing.wing_angle_deg, row, allowed=wing.allowed) for row in times]
+        found.append(all_best[0])
+        ranges.append(many.estimate([one.best_deg for one in all_best]))
+    return tuple(found), tuple(ranges)
 
 
 def _matched_front(car: Car, wing: WingOnCar, front: tuple[FrontPart, ...], fitted: AxleAreas) -> AxleAreas:
@@ -155,20 +166,15 @@ def _matched_front(car: Car, wing: WingOnCar, front: tuple[FrontPart, ...], fitt
 def longest_straight(circuit: Circuit, speed_m_s: np.ndarray) -> tuple[int, float, float]:
     """First step, entry speed [m/s] and length [m] of the longest stretch straighter than 1000 m radius."""
     straight = circuit.curvature_1_m < 1.0 / 1000.0
-    if straight.all():
-        return 0, float(speed_m_s.min()), circuit.length_m
+    if straight.all() or not straight.any():
+        return 0, float(speed_m_s.min()), circuit.length_m if straight.all() else circuit.step_m
     first_turn = int(np.flatnonzero(~straight)[0])
-    rolled = np.roll(straight, -first_turn)
-    edges = np.diff(np.r_[0, rolled.astype(int), 0])
-    begin, end = np.flatnonzero(edges == 1), np.flatnonzero(edges == -1)
-    if not begin.size:
-        return 0, float(speed_m_s.min()), circuit.step_m
-    best = int(np.argmax(end - begin))
-    start = int((begin[best] + first_turn) % len(straight))
-    return start, float(speed_m_s[start]), float((end - begin)[best] * circuit.step_m)
+    begin, end = max(stretches(np.roll(straight, -first_turn)), key=lambda pair: pair[1] - pair[0])
+    start = (begin + first_turn) % len(straight)
+    return start, float(speed_m_s[start]), float((end - begin) * circuit.step_m)
 
 
-def _sideways(one: Lap, circuit: Circuit, trusted_g) -> tuple[Sustained, tuple[CornerHold, ...], float]:
+def _lateral(one: Lap, circuit: Circuit, trusted_g) -> tuple[Sustained, tuple[CornerHold, ...], float]:
     step_s = np.diff(np.r_[0.0, one.time_s[0]])
     g = one.lateral_g[0]
     holds = corner_holds(g, step_s, circuit.part, circuit.names, trusted_g)
@@ -181,7 +187,7 @@ def _oil_words(sides, trusted_g, trusted_s) -> tuple[str, ...]:
     more = sides[0][0].g_seconds - sides[1][0].g_seconds
     before, after = sides[1][0].g_seconds, sides[0][0].g_seconds
     change = (
-        f"sideways g times the seconds that it is held, over a lap: {before:.1f} without,"
+        f"lateral g times seconds over a lap, retuned: {before:.1f} without,"
         f" {after:.1f} with the parts ({more:+.1f})"
     )
     return warning, change, OIL_CAUTION

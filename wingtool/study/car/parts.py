@@ -1,9 +1,9 @@
-"""From the wing's table and the study's words to areas on the car, and to what rules measure."""
+"""The wing's table as axle areas on the car, its installation included."""
 
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
@@ -14,22 +14,34 @@ if TYPE_CHECKING:
     from wingtool.wing import WingPolar
 
 
+# drag that the installation adds over the wing's downforce: low, middle, high
+INSTALLED_DRAG = (0.0, 0.04, 0.12)
+INSTALLED_ORIGIN = (
+    "drag of the installed wing: none to 0.12 of the downforce is added for stands, body and wake; none "
+    "after a high wing on a stock-bodied racer, added downforce over added drag 19 (wind tunnel, SAE Journal "
+    "May 1970); middle and high end common practice, no source. A coast-down, read by verify, replaces it"
+)
+
+
 @dataclass(frozen=True, eq=False)
 class WingOnCar:
     """The wing over angle as the car sees it, at one speed.
 
-    Rows that did not converge are left out: `kept` (m,) says which of the wing's angles stay. `low`,
-    `middle`, `high` hold axle areas over the kept angles; low has the downforce's low end with the drag's
-    high end, high the other way round. `allowed` (m,) says which kept angles hold the advised margin to the
-    stall at every speed.
+    Rows that did not converge are left out: `mask` (n,) says which of the wing's angles stay. `low`,
+    `middle`, `high` hold axle areas over these m angles, the drag of the installation at its middle; low has
+    the wing's low downforce with its high drag, high the other way round. `installed` holds the middle of the
+    wing with the installation's drag at its low and high end. `cla_m2`, `cda_m2`, `cma_m3` (m,) are the wing
+    alone at `speed_m_s`, `x_m`, `height_m` (m,) its reference point. `allowed` (m,) says which angles hold
+    the advised margin to the stall at every speed.
     """
 
     wing_angle_deg: np.ndarray
     speed_m_s: float
-    kept: np.ndarray
+    mask: np.ndarray
     low: AxleAreas
     middle: AxleAreas
     high: AxleAreas
+    installed: tuple[AxleAreas, AxleAreas]
     cla_m2: np.ndarray
     cda_m2: np.ndarray
     cma_m3: np.ndarray
@@ -38,36 +50,58 @@ class WingOnCar:
     allowed: np.ndarray
 
     def index(self, angle_deg: float) -> int:
-        """Kept angle nearest to this one."""
+        """Index of the angle nearest to this one."""
         return int(np.argmin(np.abs(self.wing_angle_deg - angle_deg)))
 
 
-def wing_on_car(wing: WingPolar, car: Car, behind_rear_axle_m: float, speed_m_s: float) -> WingOnCar:
-    """Axle areas of the wing over its angles, with the coefficients of the nearest speed that converged."""
+def wing_on_car(
+    wing: WingPolar, car: Car, behind_rear_axle_m: float, speed_m_s: float, correction: Any = None
+) -> WingOnCar:
+    """Axle areas of the wing over its angles, with the coefficients of the nearest speed that converged.
+
+    Drag of the installation (stands, what wing and body do to each other, the wake that the wing works in) is
+    taken in proportion to the downforce, at the wing's own point; none where `correction` holds a drag that
+    was measured on the car.
+    """
     there = np.isfinite(wing.downforce_n).any(axis=1)
     k = int(np.argmin(np.where(there, np.abs(wing.speed_m_s - speed_m_s), np.inf)))
     q = wing.air.dynamic_pressure_pa(float(wing.speed_m_s[k]))
     names = ("downforce_n", "downforce_low_n", "downforce_high_n", "drag_n", "drag_low_n", "drag_high_n")
     rows = {name: getattr(wing, name)[k] / q for name in (*names, "pitching_moment_nm")}
-    kept = np.all([np.isfinite(row) for row in rows.values()], axis=0)
-    rows = {name: row[kept] for name, row in rows.items()}
-    angles = wing.wing_angle_deg[kept]
+    mask = np.all([np.isfinite(row) for row in rows.values()], axis=0)
+    rows = {name: row[mask] for name, row in rows.items()}
+    angles = wing.wing_angle_deg[mask]
     x = car.wheelbase_m + behind_rear_axle_m + float(wing.wing.moment_point_m[0])
     height = point_height_m(wing, angles)
-    low, middle, high = (
-        placed(rows[down], rows[drag], x, height, car.wheelbase_m, rows["pitching_moment_nm"])
-        for down, drag in (
-            ("downforce_low_n", "drag_high_n"),
-            ("downforce_n", "drag_n"),
-            ("downforce_high_n", "drag_low_n"),
+    measured = correction is not None and correction.drag_on_car
+    added = np.outer((0.0, 0.0, 0.0) if measured else INSTALLED_DRAG, np.abs(rows["downforce_n"]))
+    low, middle, high, clean, draggy = (
+        placed(rows[down], rows[drag] + more, x, height, car.wheelbase_m, rows["pitching_moment_nm"])
+        for down, drag, more in (
+            ("downforce_low_n", "drag_high_n", added[1]),
+            ("downforce_n", "drag_n", added[1]),
+            ("downforce_high_n", "drag_low_n", added[1]),
+            ("downforce_n", "drag_n", added[0]),
+            ("downforce_n", "drag_n", added[2]),
         )
     )
     band = None if wing.inflow is None else float(wing.inflow.angle_band_deg.max())
-    allowed = angles_allowed(wing, kept_margin_deg(band))[kept]
+    allowed = angles_allowed(wing, kept_margin_deg(band))[mask]
     return WingOnCar(
-        angles, float(wing.speed_m_s[k]), kept, low, middle, high, rows["downforce_n"], rows["drag_n"],
-        rows["pitching_moment_nm"], x, height, allowed,
-    )  # fmt: skip
+        wing_angle_deg=angles,
+        speed_m_s=float(wing.speed_m_s[k]),
+        mask=mask,
+        low=low,
+        middle=middle,
+        high=high,
+        installed=(clean, draggy),
+        cla_m2=rows["downforce_n"],
+        cda_m2=rows["drag_n"],
+        cma_m3=rows["pitching_moment_nm"],
+        x_m=x,
+        height_m=height,
+        allowed=allowed,
+    )
 
 
 def point_height_m(wing: WingPolar, angle_deg: np.ndarray) -> np.ndarray:

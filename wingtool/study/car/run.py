@@ -2,13 +2,15 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 import numpy as np
 
 from wingtool.car import (
     BALANCE_CAUTION,
+    BODY_LIFT,
+    HOW_TO_MEASURE,
     MOUNT_CAUTION,
     NOT_IN_IT,
     TRACK_ONLY,
@@ -21,6 +23,7 @@ from wingtool.car import (
     Clearance,
     CornerTable,
     Cost,
+    Estimate,
     FrontPart,
     Limits,
     MatchedSettings,
@@ -35,6 +38,7 @@ from wingtool.car import (
     axle_loads,
     blade_load,
     body_areas,
+    break_even_m_s,
     check_rules,
     clearance_left,
     corner_table,
@@ -49,10 +53,11 @@ from wingtool.car import (
     top_speed_m_s,
     total,
 )
+from wingtool.study.car.doubts import SetUps, doubts_of, set_ups
 from wingtool.study.car.extent import reach_m
 from wingtool.study.car.lap import LapAnswer, lap_answer
 from wingtool.study.car.limits import place_limits, rule_facts
-from wingtool.study.car.parts import WingOnCar, point_height_m, wing_on_car
+from wingtool.study.car.parts import INSTALLED_ORIGIN, WingOnCar, point_height_m, wing_on_car
 from wingtool.study.car.structure import structure
 from wingtool.study.wing.positions import wing_places
 
@@ -63,6 +68,7 @@ if TYPE_CHECKING:
 REFERENCE_SPEED_M_S = 160 / 3.6  # the speed at which people compare parts, about 100 mph
 RADII_M = np.array([12.0, 18.0, 25.0, 35.0, 50.0, 70.0, 100.0, 140.0, 200.0, 280.0, 400.0])
 STRAIGHT_M = 600.0
+NEVER_M_S = 140.0  # end of the speeds searched: parts not felt below it are never felt
 FRONT_CAUTION = (
     "splitters and dams can cut cooling and brake air: check temperatures; round all forward edges; the band "
     "is wide because no formula knows your nose"
@@ -94,6 +100,10 @@ class CarResult:
         The wing over its angles, with band.
     splitter, air_dam : FrontPart
         Estimates with bands; name ``none`` when not fitted.
+    share, felt_fitted, felt_retuned, end_loss : Estimate
+        Front axle's share with all parts at the reference speed; speed [m/s] from which the parts are felt
+        in corners, each state against its own bare car (inf: never); speed lost at the end of the longest
+        straight [m/s]. Bands of all doubts (`wingtool.study.car.doubts`).
     set_angle_deg, reference_speed_m_s, top_speed_m_s : float
         Angle of all single numbers; speed at which parts are compared; the car's top speed with parts.
     top_band_m_s : (low, high)
@@ -136,6 +146,10 @@ class CarResult:
     top_speed_m_s: float
     top_band_m_s: tuple[float, float]
     density_kg_m3: float
+    share: Estimate
+    felt_fitted: Estimate
+    felt_retuned: Estimate
+    end_loss: Estimate
     loads: AxleLoads
     matched: MatchedSettings
     left: tuple[PartLoss, ...]
@@ -165,20 +179,6 @@ class CarResult:
         m = self.wing.index(self.set_angle_deg)
         return self.wing.low.at(m), self.wing.high.at(m)
 
-    @property
-    def front_share_band(self) -> tuple[float, float]:
-        """Front axle's share with all parts at the reference speed: wing and front parts at opposite ends."""
-        low, high = self.wing_ends
-        light = total(high, self.splitter.low, self.air_dam.low)
-        heavy = total(low, self.splitter.high, self.air_dam.high)
-        light_share, heavy_share = (
-            part_losses(self.car, {"parts": parts}, self.density_kg_m3, self.reference_speed_m_s)[
-                0
-            ].front_share
-            for parts in (light, heavy)
-        )
-        return light_share, heavy_share
-
 
 def car_result(study: Study, wing: WingPolar, angle_deg: float | None = None) -> CarResult | None:
     """The car's part of a study's result; None without [car], or when no angle of the wing converged.
@@ -205,7 +205,7 @@ def car_result(study: Study, wing: WingPolar, angle_deg: float | None = None) ->
     mounts = study.mounts.value() if study.mounts else None
     behind = mounts.behind_rear_axle_m if mounts else 0.0
     bare_top = float(top_speed_m_s(car, car.cda_m2, 0.0, density))
-    over_angle = wing_on_car(wing, car, behind, 0.75 * bare_top)
+    over_angle = wing_on_car(wing, car, behind, 0.75 * bare_top, study.correction)
     if not over_angle.wing_angle_deg.size:
         return None
     index = over_angle.index(_wanted(angle_deg, over_angle))
@@ -216,7 +216,9 @@ def car_result(study: Study, wing: WingPolar, angle_deg: float | None = None) ->
     top = float(top_speed_m_s(car, whole.cda_m2, whole.cla_m2, density))
     limits = limits_of(study)
     angle = float(over_angle.wing_angle_deg[index])
-    laps = lap_answer(study, car, body, over_angle, front, index, density)
+    cases = set_ups(car, wing_set, front, doubts_of(car, over_angle, index, front))
+    laps = lap_answer(study, car, cases, over_angle, front, density)
+    straight = _straight(car, whole, body, density, laps)
     left = part_losses(car, parts, density, REFERENCE_SPEED_M_S)
     top_band = _top_band(car, over_angle, index, front, density)
     fastest = top_band[1]  # what may break or touch is asked at the fast end
@@ -228,17 +230,22 @@ def car_result(study: Study, wing: WingPolar, angle_deg: float | None = None) ->
         car=car, body=body, wing_set=wing_set, wing=over_angle, splitter=front[0], air_dam=front[1],
         set_angle_deg=angle, reference_speed_m_s=REFERENCE_SPEED_M_S, top_speed_m_s=top,
         top_band_m_s=top_band, density_kg_m3=density, loads=loads,
+        share=cases.estimate(_front_shares(car, cases.whole, density)),
+        felt_fitted=_felt(car, cases, density, "weaker axle"),
+        felt_retuned=_felt(car, cases, density, "retuned"),
+        end_loss=_end_loss(car, cases, density, straight),
         matched=_matched(car, over_angle, front, density),
         left=left,
         place=_place(study, wing, car, over_angle, index, front, limits, behind),
         springs=_springs(car, whole, density, fastest, laps),
-        straight=_straight(car, whole, body, density, laps),
+        straight=straight,
         corners=corner_table(car, whole, body, density, RADII_M),
         blade=blade,
         clearances=clearances, beam=beam_loads, mounts=mount, proof=proof, lap=laps, limits=limits,
         rules=check_rules(limits, rule_facts(study, wing, car, angle)) if limits else (),
         cost=_cost(study, laps, over_angle, index, front, density),
-        cautions=_cautions(study, front, clearances, blade, mount, laps, limits),
+        cautions=_doubt_cautions(study, laps)
+        + _cautions(study, front, clearances, blade, mount, laps, limits),
     )  # fmt: skip
 
 
@@ -317,7 +324,7 @@ def _place(study, wing, car, over_angle: WingOnCar, index, front, limits, behind
 
 def _springs(car, whole, density, top, laps) -> tuple[SpringAnswer, ...]:
     q = 0.5 * density * top**2
-    corner_g = car.tyre.grip if laps is None else float(np.max(laps.retuned.lateral_g[0]))
+    corner_g = car.tyre.grip if laps is None else float(np.max(laps.retuned.with_parts.lateral_g[0]))
     return spring_answers(car, float(q * whole.cla_front_m2), float(q * whole.cla_rear_m2), top, corner_g)
 
 
@@ -330,6 +337,31 @@ def _top_band(car, wing: WingOnCar, index: int, front, density: float) -> tuple[
         down = total(body_areas(car), area.at(index), *(getattr(part, word) for part in front)).cla_m2
         found.append(float(top_speed_m_s(car, drag, float(down), density)))
     return found[0], found[1]
+
+
+def _front_shares(car: Car, areas: AxleAreas, density: float) -> np.ndarray:
+    q = 0.5 * density * REFERENCE_SPEED_M_S**2
+    front, rear = car.static_front_n + q * areas.cla_front_m2, car.static_rear_n + q * areas.cla_rear_m2
+    return front / (front + rear)
+
+
+def _felt(car: Car, cases: SetUps, density: float, law: str) -> Estimate:
+    count = len(cases.whole.cda_m2)
+    speeds = [
+        break_even_m_s(car, cases.whole.at(i), cases.bare.at(i), density, law=law) for i in range(count)
+    ]
+    found = cases.estimate(np.nan_to_num(speeds, nan=NEVER_M_S))
+    value, low, high = (np.inf if v >= NEVER_M_S else v for v in (found.value, found.low, found.high))
+    return replace(found, value=value, low=low, high=high)
+
+
+def _end_loss(car: Car, cases: SetUps, density: float, straight: StraightCost) -> Estimate:
+    losses = []
+    for i in range(len(cases.whole.cda_m2)):
+        both = [(float(a.at(i).cda_m2), float(a.at(i).cla_m2)) for a in (cases.whole, cases.bare)]
+        found = straight_cost(car, both[0], both[1], density, straight.length_m, straight.entry_m_s)
+        losses.append(found.end_loss_m_s)
+    return cases.estimate(losses)
 
 
 def _straight(car, whole, body, density, laps) -> StraightCost:
@@ -368,11 +400,17 @@ def _cost(study, laps, over_angle: WingOnCar, index, front, density) -> Cost | N
     q = 0.5 * density * REFERENCE_SPEED_M_S**2
     area = float(over_angle.cla_m2[index]) + front[0].cla_m2[1] + front[1].cla_m2[1]
     parts = tuple(part.value() for part in study.part)
-    return (
-        cost(parts, laps.difference.total_s if laps else None, q * area, REFERENCE_SPEED_M_S)
-        if parts
-        else None
-    )
+    gain = laps.fitted.gain.value if laps else None
+    return cost(parts, gain, q * area, REFERENCE_SPEED_M_S) if parts else None
+
+
+def _doubt_cautions(study: Study, laps: LapAnswer | None) -> tuple[tuple[str, str], ...]:
+    """Bare-body lift where it is the largest doubt of the lap gain; where the installed drag comes from."""
+    told = [] if study.correction and study.correction.drag_on_car else [("oil", INSTALLED_ORIGIN)]
+    gains = [pair.gain for pair in (laps.fitted, laps.retuned)] if laps else []
+    if any(gain.largest_doubt == BODY_LIFT for gain in gains):
+        told.append(("balance", f"the {BODY_LIFT} is the largest doubt of the lap gain: {HOW_TO_MEASURE}"))
+    return tuple(told)
 
 
 def _cautions(

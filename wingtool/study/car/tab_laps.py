@@ -39,8 +39,8 @@ def best_tab_angles(
     """
     assert car.lap is not None
     behind = study.mounts.behind_rear_axle_m if study.mounts else 0.0
-    wings = [wing_on_car(wing, car.car, behind, car.wing.speed_m_s) for _, wing in tabs]
-    names = ("cla_front_m2", "cla_rear_m2", "cda_m2")
+    wings = [wing_on_car(wing, car.car, behind, car.wing.speed_m_s, study.correction) for _, wing in tabs]
+    names = tuple(AxleAreas.__dataclass_fields__)
     joined = AxleAreas(*(np.concatenate([getattr(wing.middle, name) for wing in wings]) for name in names))
     whole = total(car.body, car.splitter.middle, car.air_dam.middle, joined)
     ends = np.cumsum([len(wing.wing_angle_deg) for wing in wings])[:-1]

@@ -17,7 +17,7 @@ def drag(basis: Basis) -> Lesson:
     car = basis.car
     wing = in_free_air(basis.with_car, basis.with_car.wing.wing.endplate, REFERENCE_M_S)
     power = float(wing.drag_n[0, 0]) * REFERENCE_M_S
-    parts = car.lap.difference.parts if car.lap else ()
+    parts = car.lap.fitted.difference.parts if car.lap else ()
     won = sum(part.gain_s for part in parts if part.gain_s > 0)
     lost = -sum(part.gain_s for part in parts if part.gain_s < 0)
     return Lesson(
@@ -115,7 +115,7 @@ def _steeper(result) -> str:
 def _power(car) -> str:
     if car.lap is None:
         return "Power decides the straight only; without a circuit in the study the lap cannot be told."
-    gain = car.lap.difference.total_s
+    gain = car.lap.fitted.difference.total_s
     word = "faster" if gain > 0 else "slower"
     return (
         f"With {car.car.power_w / 1e3:.0f} kW the lap of {car.lap.circuit.name} is {abs(gain):.1f} s"

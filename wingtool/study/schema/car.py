@@ -27,7 +27,9 @@ from wingtool.car import (
     FACTS,
     AirDam,
     Axle,
+    BodyLift,
     Car,
+    Estimate,
     Gears,
     Limits,
     Measured,
@@ -36,6 +38,7 @@ from wingtool.car import (
     Spar,
     Splitter,
     Tyre,
+    body_lift_of_type,
     drag_area_from_top_speed,
     stiffness_from_bench,
 )
@@ -48,6 +51,7 @@ from wingtool.study.schema.fields import (
     Distance,
     Force,
     Length,
+    LiftArea,
     Mass,
     Offset,
     Power,
@@ -175,14 +179,20 @@ class CarTable(Strict):
         default=None, alias="top_speed", description="measured, without the parts"
     )
     cda_band: Annotated[float, Field(ge=0.0, lt=1.0)] = Field(DRAG_BAND, description="half width over cda")
-    lift_front_m2: Annotated[float, Field(ge=-3.0, le=3.0)] | None = Field(
+    body: Literal["hatchback", "saloon", "estate", "coupe", "open"] | None = Field(
+        default=None, description="body type, for the lift of the bare body where it was not measured"
+    )
+    lift_area_front_m2: LiftArea | None = Field(
         default=None,
-        description="downforce area of the bare body at the front axle [m2], negative when it lifts",
+        alias="lift_area_front",
+        description="lift of the bare body over dynamic pressure under the front axle, positive upwards",
     )
-    lift_rear_m2: Annotated[float, Field(ge=-3.0, le=3.0)] | None = Field(
-        default=None, description="the same at the rear"
+    lift_area_rear_m2: LiftArea | None = Field(
+        default=None, alias="lift_area_rear", description="the same under the rear axle"
     )
-    drag_height_m: Length = Field(default=0.5, alias="drag_height")
+    lift_area_band_m2: Area = Field(
+        default=0.05, alias="lift_area_band", description="half width of both when they are given"
+    )
     rolling: Annotated[float, Field(ge=0.0, le=0.1)] = Field(
         default=0.015, description="rolling resistance over weight"
     )
@@ -205,15 +215,16 @@ class CarTable(Strict):
             raise ValueError(
                 "give the drag in one way: cda, or drag_coefficient with frontal_area, or top_speed"
             )
-        if (self.lift_front_m2 is None) != (self.lift_rear_m2 is None):
-            raise ValueError("give lift_front_m2 and lift_rear_m2 together or neither")
+        if (self.lift_area_front_m2 is None) != (self.lift_area_rear_m2 is None):
+            raise ValueError("give lift_area_front and lift_area_rear together or neither")
         return self
 
     def value(self, density_kg_m3: float) -> Car:
         """The car in SI; the density is needed when the drag comes from a top speed."""
         cda, note = self._cda(density_kg_m3)
-        unknown = ("lift of the bare body not known, taken as none",)
-        axle_lift = unknown if self.lift_front_m2 is None else ()
+        lift = self._body_lift()
+        front, rear = (f"{e.value:g} m2 ({e.low:g} to {e.high:g})" for e in (lift.front, lift.rear))
+        lift_note = f"lift area of the bare body: front {front}, rear {rear}; {lift.origin}"
         return Car(
             mass_kg=self.mass_kg,
             front_share=self.front_share,
@@ -223,9 +234,7 @@ class CarTable(Strict):
             power_w=self.power_w,
             cda_low_m2=cda * (1 - self.cda_band),
             cda_high_m2=cda * (1 + self.cda_band),
-            lift_front_m2=self.lift_front_m2,
-            lift_rear_m2=self.lift_rear_m2,
-            drag_height_m=self.drag_height_m,
+            body_lift=lift,
             rolling=self.rolling,
             rotating=self.rotating,
             driven=self.driven,
@@ -236,11 +245,21 @@ class CarTable(Strict):
             rear=self.rear.value(),
             gears=self.gears.value() if self.gears else None,
             name=self.name,
-            notes=(note, *axle_lift, *self._taken()),
+            notes=(note, lift_note, *self._taken()),
         )
 
+    def _body_lift(self) -> BodyLift:
+        if self.lift_area_front_m2 is None or self.lift_area_rear_m2 is None:
+            return body_lift_of_type(self.body)
+        half = self.lift_area_band_m2
+        front, rear = (
+            Estimate(value, value - half, value + half)
+            for value in (self.lift_area_front_m2, self.lift_area_rear_m2)
+        )
+        return BodyLift(front, rear, "as given in [car]")
+
     def _taken(self) -> tuple[str, ...]:
-        found = taken(self, ("cg_height_m", "drag_height_m", "nose_m", "rolling", "rotating", "driven"))
+        found = taken(self, ("cg_height_m", "nose_m", "rolling", "rotating", "driven"))
         found += [f"tyre.{text}" for text in taken(self.tyre, ("grip", "load_sensitivity"))]
         return (f"not given in [car], so taken: {', '.join(found)}",) if found else ()
 
@@ -480,4 +499,7 @@ class CorrectionTable(Strict):
     drag_factor: Annotated[float, Field(ge=-1.0, le=10.0)] = 1.0
     drag_low: Annotated[float, Field(ge=-5.0, le=20.0)] | None = None
     drag_high: Annotated[float, Field(ge=-5.0, le=20.0)] | None = None
+    drag_on_car: bool = Field(
+        default=False, description="the drag was measured on the car (coast-down), installation included"
+    )
     origin: Annotated[str, Field(min_length=1, max_length=400)] = "the track"

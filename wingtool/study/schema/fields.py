@@ -44,6 +44,7 @@ Pressure = _with_unit("pressure", 0.0, zero=False)
 Temperature = _with_unit("temperature", 0.0, zero=False)
 Power = _with_unit("power", 1e3, 1e7)  # of a car
 Area = _with_unit("area", 0.0, 1e3, zero=False)
+LiftArea = _with_unit("area", -3.0, 3.0)
 Time = _with_unit("time", 0.0)
 Stiffness = _with_unit("stiffness", 0.0, zero=False)
 BendingStiffness = _with_unit("bending stiffness", 0.0, zero=False)

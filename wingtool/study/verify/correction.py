@@ -23,6 +23,7 @@ class Correction:
     downforce: tuple[float, float, float] | None
     drag: tuple[float, float, float] | None
     origin: str
+    drag_on_car: bool = False
 
     def lines(self) -> list[str]:
         """The table as it stands in a study file."""
@@ -31,6 +32,8 @@ class Correction:
             if three is not None:
                 keys = (f"{name}_factor", f"{name}_low", f"{name}_high")
                 rows += [f"{key} = {value:.3f}" for key, value in zip(keys, three, strict=True)]
+        if self.drag_on_car and self.drag is not None:
+            rows.append("drag_on_car = true")
         text = self.origin.replace("\\", "/").replace('"', "'")
         return [*rows, f'origin = "{text}"']
 
@@ -71,6 +74,7 @@ def correction_from(
         _times(downforce, getattr(before, "downforce_factor", 1.0)),
         _times(drag, getattr(before, "drag_factor", 1.0)),
         f"{test}, {source}, {units} (unit: {told[0].unit_name})",
+        test == "coast-down",
     )  # fmt: skip
 
 
@@ -106,7 +110,7 @@ def _from_axles(told: list[Evidence], result: CarResult, m: int):
     """Downforce from the axle that was measured best: its load less the couple of the estimated drag."""
     wing, length = result.wing, result.car.wheelbase_m
     best = min(told, key=lambda e: e.standard_error / max(abs(e.predicted), 1e-6))
-    couple = (wing.cda_m2[m] * wing.height_m[m] + wing.cma_m3[m]) / length
+    couple = (wing.middle.cda_m2[m] * wing.height_m[m] + wing.cma_m3[m]) / length
     share = wing.x_m / length  # of the downforce, on the rear axle
     rear = best.what.endswith("rear axle")
     lever, offset = (share, couple) if rear else (1.0 - share, -couple)

@@ -214,7 +214,9 @@ def _evidence(
         grip, n = car.tyre.grip, car.tyre.load_sensitivity
         return None, (corner_test(log, runs, car.mass_kg, grip, n, density, predicted),)
     if test == "load-cells":
-        ends = (("cells_n", lambda a: a.cla_m2), ("cells_drag_n", lambda a: a.cda_m2))
+        m = result.wing.index(result.set_angle_deg)
+        installed = float(result.wing.middle.cda_m2[m] - result.wing.cda_m2[m])  # cells bear the wing alone
+        ends = (("cells_n", lambda a: a.cla_m2), ("cells_drag_n", lambda a: a.cda_m2 - installed))
         found = [cell_test(log, runs, n, density, _three(of, areas)) for n, of in ends if n in log.channels]
         return None, tuple(found)
     return None, _suspension(log, runs, result, areas)

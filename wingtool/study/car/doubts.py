@@ -1,0 +1,95 @@
+"""What is not known of car and parts, one doubt at a time, and the bands that follow on every answer.
+
+All doubts are axle areas, so each is a change of the bare car or of the parts. The middle and both ends of
+each are set-ups of one array, and every answer (lap, felt speed, share, straight) is computed for all of them
+at once; `in_quadrature` then gives the band and the largest doubt.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from wingtool.car import (
+    BODY_LIFT,
+    NOTHING,
+    AxleAreas,
+    Car,
+    Estimate,
+    FrontPart,
+    body_areas,
+    body_lift_changes,
+    in_quadrature,
+    total,
+)
+
+if TYPE_CHECKING:
+    from wingtool.study.car.parts import WingOnCar
+
+Change = tuple[AxleAreas, AxleAreas]  # of the bare car, of the parts
+
+
+@dataclass(frozen=True, eq=False)
+class SetUps:
+    """The middle, then both ends of each doubt in turn.
+
+    `bare` and `whole` hold axle areas of shape (p,), or (p, m) over m wing angles; `names` one name for each
+    pair of ends.
+    """
+
+    bare: AxleAreas
+    whole: AxleAreas
+    names: tuple[str, ...]
+
+    def estimate(self, values: Sequence[float] | np.ndarray) -> Estimate:
+        """Value with its band from the answers of all set-ups (p,)."""
+        ends: dict[str, list[tuple[float, float]]] = {}
+        for number, name in enumerate(self.names):
+            ends.setdefault(name, []).append((float(values[1 + 2 * number]), float(values[2 + 2 * number])))
+        return in_quadrature(float(values[0]), ends)
+
+
+def set_ups(
+    car: Car, wing: AxleAreas, front: tuple[FrontPart, ...], doubts: list[tuple[str, Change, Change]]
+):
+    """Axle areas of all set-ups; `wing` plain numbers or over angle (m,)."""
+    parts = total(wing, *(part.middle for part in front))
+    changes = [(NOTHING, NOTHING)] + [end for _, *ends in doubts for end in ends]
+    bare = [total(body_areas(car), change[0]) for change in changes]
+    whole = [total(one, parts, change[1]) for one, change in zip(bare, changes, strict=True)]
+    return SetUps(_stacked(bare), _stacked(whole), tuple(name for name, *_ in doubts))
+
+
+def doubts_of(
+    car: Car, wing: WingOnCar, index: int, front: tuple[FrontPart, ...]
+) -> list[tuple[str, Change, Change]]:
+    """Every doubt at one wing angle: name, change at the low end, change at the high end."""
+    drag = [AxleAreas(0.0, 0.0, cda - car.cda_m2) for cda in (car.cda_low_m2, car.cda_high_m2)]
+    found = [*body_doubts(car), ("drag of the bare car", (drag[0], NOTHING), (drag[1], NOTHING))]
+    middle = wing.middle.at(index)
+    ends = (("wing", (wing.low, wing.high)), ("drag of the installed wing", wing.installed))
+    for name, (low, high) in ends:
+        found.append((name, (NOTHING, low.at(index) - middle), (NOTHING, high.at(index) - middle)))
+    return found + front_doubts(front)
+
+
+def body_doubts(car: Car) -> list[tuple[str, Change, Change]]:
+    """Lift of the bare body, front and rear."""
+    return [(BODY_LIFT, (low, NOTHING), (high, NOTHING)) for low, high in body_lift_changes(car.body_lift)]
+
+
+def front_doubts(front: tuple[FrontPart, ...]) -> list[tuple[str, Change, Change]]:
+    """Downforce and drag of splitter and air dam."""
+    return [
+        (part.name, (NOTHING, part.low - part.middle), (NOTHING, part.high - part.middle))
+        for part in front
+        if part.name != "none"
+    ]
+
+
+def _stacked(areas: list[AxleAreas]) -> AxleAreas:
+    names = AxleAreas.__dataclass_fields__
+    return AxleAreas(*(np.stack(np.broadcast_arrays(*(getattr(a, n) for a in areas))) for n in names))
