@@ -1,5 +1,7 @@
 """Axle loads, matched settings, what is left, springs."""
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 from car_stand_ins import GREEN_HATCH
@@ -9,16 +11,19 @@ from hypothesis import strategies as st
 from wingtool.car import (
     NOTHING,
     AirDam,
+    AxleAreas,
     BodyLift,
     Estimate,
     Measured,
     Splitter,
+    Tyre,
     air_dam_estimate,
     axle_loads,
     blade_load,
     body_areas,
     body_lift_changes,
     clearance_left,
+    lateral_retuned_m_s2,
     matched_settings,
     part_losses,
     place_map,
@@ -78,8 +83,6 @@ def test_axle_loads_hold_the_weight_and_grow_with_speed_squared():
 )
 def test_the_matched_front_keeps_the_share(share, lever, x, force):
     """EXACT: wing plus matched front fall on the axles as the weight does."""
-    from dataclasses import replace
-
     car = replace(GREEN_HATCH, front_share=share)
     wing = placed(np.array([force]), np.array([0.05]), x, 1.3, 2.5)
     answer = matched_settings(car, wing, np.zeros(1), lever, (0.1, 0.2, 0.3), RHO, 40.0)
@@ -174,25 +177,55 @@ def test_blade_loads_are_the_textbook_beams():
 
 def test_clearance_takes_off_what_the_springs_give():
     """EXACT: springs in series with levers; 0.1 g at 0.5 m height moves 216 N on 1100 kg (worked number)."""
-    from dataclasses import replace
-
     car = replace(GREEN_HATCH, mass_kg=1100.0)
-    left = clearance_left("splitter", 0.09, 1.5, 0.9, car, 200.0, 0.1, 0.0)
+    left = clearance_left("splitter", 0.09, 1.5, 0.9, car, (200.0, 0.0), 0.1, 0.0)
     shift = 1100.0 * 0.1 * 9.80665 * 0.5 / 2.5
     assert round(shift) == 216
     expected = shift / (2 * 50e3) * (1 + 0.9 / 2.5) + shift / (2 * 40e3) * 0.9 / 2.5
     assert left.braking_m == pytest.approx(expected)
     assert left.downforce_m == pytest.approx(200.0 / 1e5 * (1 + 0.9 / 2.5))
-    low = clearance_left("splitter", 0.02, 1.5, 0.9, car, 500.0, 1.0, 1.0)
+    low = clearance_left("splitter", 0.02, 1.5, 0.9, car, (500.0, 0.0), 1.0, 1.0)
     assert low.left_m < 0
     assert low.note.startswith("touches")
-    assert clearance_left("x", 0.1, 1, 1, replace(car, front=type(car.front)()), 0, 1, 1).left_m is None
+    assert clearance_left("x", 0.1, 1, 1, replace(car, front=type(car.front)()), (0, 0), 1, 1).left_m is None
+
+
+def test_brakes_and_turn_share_the_ellipse_and_the_rear_sinks_too():
+    """EXACT: the worst of d cos t + r sin t is sqrt(d^2 + r^2); a rear that sinks lifts the nose."""
+    both = clearance_left("splitter", 0.09, 1.5, 0.9, GREEN_HATCH, (400.0, 800.0), 1.0, 1.1)
+    down = 400.0 / 1e5 + (400.0 / 1e5 - 800.0 / 8e4) * 0.9 / 2.5
+    assert both.downforce_m == pytest.approx(down)
+    turn = np.linspace(0.0, np.pi / 2, 10001)
+    worst = np.max(both.braking_m * np.cos(turn) + both.roll_m * np.sin(turn))
+    assert both.left_m == pytest.approx(0.09 - down - worst, abs=1e-8)
+    assert "give tyre_rate" in both.note
+    front, rear = (replace(axle, tyre_rate_n_m=200e3) for axle in (GREEN_HATCH.front, GREEN_HATCH.rear))
+    soft = clearance_left(
+        "splitter", 0.09, 1.5, 0.9, replace(GREEN_HATCH, front=front, rear=rear), (400.0, 0.0), 0.0, 0.0
+    )
+    assert soft.downforce_m == pytest.approx((400.0 / 2 / 50e3 + 400.0 / 2 / 200e3) * (1 + 0.9 / 2.5))
+    assert "tyre_rate" not in soft.note
+
+
+def test_the_outer_tyre_bears_its_share_of_the_load_transfer():
+    """EXACT: half the axle's load and its share of m a h over the track, by hand."""
+    front, _ = spring_answers(GREEN_HATCH, 400.0, 200.0, 50.0, 1.1)
+    weight = 1150.0 * 9.80665
+    assert front.outer_wheel_n == pytest.approx((0.58 * weight + 400.0) / 2 + 0.58 * weight * 1.1 * 0.5 / 1.5)
+    assert front.tyre_share == pytest.approx(front.outer_wheel_n / 5300.0)
+
+
+def test_the_retuned_car_weighs_its_axles_by_their_load():
+    """EXACT: each axle's capacity times its own share of the weight: 0.6 and 0.4, never half and half."""
+    car = replace(GREEN_HATCH, front_share=0.6, tyre=Tyre(1.0, 0.0, 1.0))
+    areas, q = AxleAreas(0.0, 1.0, 0.0), 1000.0
+    held = lateral_retuned_m_s2(car, areas, q) / 9.80665
+    assert held == pytest.approx(0.6 + 0.4 * (1 + 1000.0 / car.static_rear_n))
+    assert held == pytest.approx(1 + 1000.0 / car.weight_n)
 
 
 def test_the_bare_body_lifts_both_axles():
     """EXACT: lift areas are positive upwards; each end of the band moves its own axle alone."""
-    from dataclasses import replace
-
     lift = BodyLift(Estimate(0.1, 0.0, 0.3), Estimate(0.2, 0.1, 0.4))
     body = body_areas(replace(GREEN_HATCH, body_lift=lift))
     assert (body.cla_front_m2, body.cla_rear_m2, body.cda_m2) == (-0.1, -0.2, 0.72)

@@ -352,9 +352,11 @@ def test_the_clearance_is_that_of_the_splitters_high_end(result):
     rate = 60e3 * 0.95**2
     ahead = 0.8 + 0.09
     (gap,) = result.clearances
-    assert gap.downforce_m == pytest.approx(
-        q * float(result.whole.cla_front_m2 + more) / (2 * rate) * (1 + ahead / 2.5)
-    )
+    sink = q * float(result.whole.cla_front_m2 + more) / (2 * rate)
+    more_rear = result.splitter.high.cla_rear_m2 - result.splitter.middle.cla_rear_m2
+    rear_sink = q * float(result.whole.cla_rear_m2 + more_rear) / (2 * result.car.rear.wheel_rate_n_m)
+    assert gap.downforce_m == pytest.approx(sink + (sink - rear_sink) * ahead / 2.5)
+    assert gap.left_m == pytest.approx(0.09 - gap.downforce_m - np.hypot(gap.braking_m, gap.roll_m or 0.0))
 
 
 def test_what_may_break_is_asked_at_the_fast_end_of_the_top_speed(result):
@@ -508,7 +510,7 @@ def test_the_proof_loads_bags_are_listed_where_the_recipe_stands(result):
     """EXACT: each bag of the recipe and their sum, which is the proof load or a little more."""
     told, bags = told_by(result), result.proof.bag_kg
     assert f"{', '.join(f'{kg:g}' for kg in bags)} kg, {bags.sum():g} kg in all" in told
-    assert 0.0 <= bags.sum() * 9.80665 - result.mounts.proof_down_n < len(bags) * 0.5 * 9.80665
+    assert 0.0 <= bags.sum() * 9.80665 - result.mounts.proof_down_n < len(bags) * 0.1 * 9.80665
 
 
 def test_lap_and_ride_height_are_told_no_finer_than_anyone_can_measure(result):

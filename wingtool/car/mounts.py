@@ -5,6 +5,7 @@ from math import ceil, floor, log10
 
 import numpy as np
 
+from wingtool.car.spar import BeamLoads
 from wingtool.constants import GRAVITY_M_S2
 
 MOUNT_CAUTION = (
@@ -61,12 +62,15 @@ class Mounts:
 
 @dataclass(frozen=True)
 class MountLoads:
-    """Loads at the worst point of the table, gust and shock included; the two feet alike.
+    """Greatest loads over all angles and speeds of the table, gust and shock included; the two feet alike.
 
-    `per foot`: down_n (of two feet the one towards which the sideways shock tips the wing), drag_n, side_n
-    (shock alone), moment_nm (nose-up, about the foot's middle; the larger of with and without the download,
-    whose relief is not counted on), sideways_moment_nm. `per bolt`: bolt_tension_n of the pulled row by
-    moment_nm alone, bolt_shear_n. `proof_down_n`, `proof_drag_n`: for the whole wing.
+    `moment_nm` (nose-up, about the foot's middle; the larger of with and without the download, whose relief
+    is not counted on), `bolt_tension_n` of the pulled row and `bolt_shear_n` belong to one and the same
+    `speed_m_s` and `wing_angle_deg`: where the foot moment is greatest. `downforce_n`, `drag_n` of the whole
+    wing before any factor and, per foot, `down_n` (of two feet the one towards which the sideways shock tips
+    the wing), `foot_drag_n`, `side_n` (shock alone), `sideways_moment_nm` are each the greatest of all.
+    `proof_down_n`, `proof_drag_n` for the whole wing, the bags `proof_aft_m` behind the wing's reference
+    point: together they make `mounts.proof_factor` times the foot moment.
     """
 
     mounts: Mounts
@@ -83,6 +87,7 @@ class MountLoads:
     bolt_shear_n: float
     proof_down_n: float
     proof_drag_n: float
+    proof_aft_m: float
     caution: str = MOUNT_CAUTION
     factor_origin: str = FACTOR_ORIGIN
 
@@ -97,68 +102,85 @@ class ProofRecipe:
     text: str
 
 
-def mount_loads(
-    mounts: Mounts,
-    downforce_n: float,
-    drag_n: float,
-    moment_nm: float,
-    speed_m_s: float,
-    wing_angle_deg: float,
-) -> MountLoads:
+def mount_loads(mounts: Mounts, downforce_n, drag_n, moment_nm, speed_m_s, wing_angle_deg) -> MountLoads:
     """Foot and bolt loads by statics from the whole wing's force and its nose-up moment.
 
     Parameters
     ----------
-    downforce_n, drag_n : float
-        High ends of the wing's bands [N], before any factor.
-    moment_nm : float
-        Nose-up moment about the reference point [N m].
+    downforce_n, drag_n, moment_nm, speed_m_s, wing_angle_deg : float or ndarray, shape (c,)
+        High ends of the wing's bands [N], nose-up moment about the reference point [N m], before any factor,
+        at c angles and speeds.
     """
+    columns = (downforce_n, drag_n, moment_nm, speed_m_s, wing_angle_deg)
+    force, aft, about, speed, angle = np.broadcast_arrays(
+        *(np.atleast_1d(np.asarray(a, float)) for a in columns)
+    )
     weight = mounts.wing_mass_kg * GRAVITY_M_S2
     shock = mounts.shock_g * weight
-    aero_down, aero_drag = downforce_n * mounts.gust_factor, drag_n * mounts.gust_factor
-    down = aero_down + shock + weight
-    air = aero_drag * mounts.stand_height_m + moment_nm * mounts.gust_factor
-    moment = max((air + load * mounts.foot_ahead_m for load in (down, weight - shock)), key=abs)
+    down, aero_drag = force * mounts.gust_factor + shock + weight, aft * mounts.gust_factor
+    air = aero_drag * mounts.stand_height_m + about * mounts.gust_factor
+    both = np.stack([air + down * mounts.foot_ahead_m, air + (weight - shock) * mounts.foot_ahead_m])
+    moments = np.take_along_axis(both, np.abs(both).argmax(axis=0)[None], axis=0)[0]
+    worst = int(np.argmax(np.abs(moments)))
+    moment, most_down, most_drag = float(moments[worst]), float(down.max()), float(aero_drag.max())
+    proof_down, proof_drag = most_down * mounts.proof_factor, most_drag * mounts.proof_factor
+    bags_moment = mounts.proof_factor * moment - proof_drag * mounts.stand_height_m
     per = 1.0 / mounts.stands
     tipping = shock * mounts.stand_height_m / mounts.spacing_m if mounts.stands == 2 else 0.0
     row = max(mounts.bolts_per_foot // 2, 1)
     return MountLoads(
         mounts=mounts,
-        speed_m_s=speed_m_s,
-        wing_angle_deg=wing_angle_deg,
-        downforce_n=downforce_n,
-        drag_n=drag_n,
-        down_n=down * per + tipping,
-        foot_drag_n=aero_drag * per,
+        speed_m_s=float(speed[worst]),
+        wing_angle_deg=float(angle[worst]),
+        downforce_n=float(force.max()),
+        drag_n=float(aft.max()),
+        down_n=most_down * per + tipping,
+        foot_drag_n=most_drag * per,
         side_n=shock * per,
         moment_nm=moment * per,
         sideways_moment_nm=shock * mounts.stand_height_m * per,
         bolt_tension_n=abs(moment) * per / mounts.bolt_rows_m / row,
-        bolt_shear_n=float(np.hypot(aero_drag, shock)) * per / mounts.bolts_per_foot,
-        proof_down_n=down * mounts.proof_factor,
-        proof_drag_n=aero_drag * mounts.proof_factor,
+        bolt_shear_n=float(np.hypot(most_drag, shock)) * per / mounts.bolts_per_foot,
+        proof_down_n=proof_down,
+        proof_drag_n=proof_drag,
+        proof_aft_m=bags_moment / proof_down - mounts.foot_ahead_m,
     )
 
 
-def proof_recipe(loads: MountLoads, y_m: np.ndarray, load_n_m: np.ndarray, stations: int = 7) -> ProofRecipe:
-    """The proof load as bags along the span, in the proportion of the load there.
+def proof_recipe(loads: MountLoads, beam: BeamLoads) -> ProofRecipe:
+    """The proof load as bags along the span that bend the wing as the air does.
 
-    Bags are rounded up to half a kilogram, so the total is never below the proof load.
+    The span is cut at the stands and where the shear between them is zero, the stations of the greatest
+    bending, and each piece again into two of equal load; a bag stands at the centre of each part's load. So
+    shear and bending at every cut are the air's times one factor. Bags are rounded up to 0.1 kg.
     """
-    edges = np.linspace(y_m[0], y_m[-1], stations + 1)
-    running = np.r_[0.0, np.cumsum((load_n_m[1:] + load_n_m[:-1]) / 2 * np.diff(y_m))]
-    share = np.diff(np.interp(edges, y_m, running)) / running[-1]
-    bags = np.ceil(np.round(share * loads.proof_down_n / GRAVITY_M_S2 * 2, 6)) / 2
-    pull = loads.proof_drag_n
+    from scipy.integrate import cumulative_trapezoid
+
+    y, load = beam.y_m, np.maximum(beam.load_n_m, 0.0)
+    force = cumulative_trapezoid(load, y, initial=0.0)
+    first = cumulative_trapezoid(load * y, y, initial=0.0)
+    cuts = [y[0], *beam.support_y_m, y[-1]]
+    inside = (y > beam.support_y_m[0]) & (y < beam.support_y_m[-1])
+    if inside.any():
+        cuts.append(float(np.interp(0.0, -beam.shear_n[inside], y[inside])))
+    at_cuts = np.interp(np.unique(cuts), y, force)
+    marks = np.unique(np.r_[at_cuts, (at_cuts[1:] + at_cuts[:-1]) / 2])
+    marks = marks[np.r_[True, np.diff(marks) > 1e-4 * force[-1]]]
+    marks[-1] = force[-1]
+    part = np.diff(marks)
+    centre = np.diff(np.interp(marks, force, first)) / part
+    bags = np.ceil(np.round(part / force[-1] * loads.proof_down_n / GRAVITY_M_S2 * 10, 6)) / 10
+    aft, pull = loads.proof_aft_m, loads.proof_drag_n
     text = (
-        f"On the bench or on the car at rest: {stations} bags side by side along the span, as listed, on the "
-        "quarter chord, lowered gently and left for two minutes; pull the wing aft where the stands hold it, "
-        f"at its own height, with {_two_up(pull)} N ({_two_up(pull / GRAVITY_M_S2)} kgf). Nobody under or "
-        "beside it. After unloading nothing may have moved, cracked or stayed bent. Other series ask for "
-        "other loads: read your own rules first."
+        f"On the bench or on the car at rest: {len(bags)} bags of sand, weighed to 0.1 kg, at their places "
+        f"along the span, as listed, {abs(aft) * 1e3:.0f} mm {'behind' if aft >= 0.0 else 'ahead of'} the "
+        "quarter chord (for the wing's own pitching moment), lowered gently and left for two minutes; pull "
+        f"the wing aft where the stands hold it, at its own height, with {_two_up(pull)} N "
+        f"({_two_up(pull / GRAVITY_M_S2)} kgf). Together they make {loads.mounts.proof_factor:g} times the "
+        "greatest foot moment. Nobody under or beside it. After unloading nothing may have moved, cracked or "
+        "stayed bent. Other series ask for other loads: read your own rules first."
     )
-    return ProofRecipe((edges[1:] + edges[:-1]) / 2, bags, loads.proof_drag_n, text)
+    return ProofRecipe(centre, bags, pull, text)
 
 
 def _two_up(value: float) -> str:

@@ -46,12 +46,15 @@ class Axle:
         Between the tyre centres [m].
     tyre_load_n : float, optional
         What one tyre may carry [N], from its load index.
+    tyre_rate_n_m : float, optional
+        Vertical stiffness of one tyre [N/m].
     """
 
     wheel_rate_n_m: float | None = None
     bump_travel_m: float | None = None
     track_m: float | None = None
     tyre_load_n: float | None = None
+    tyre_rate_n_m: float | None = None
 
 
 @dataclass(frozen=True, eq=False)

@@ -38,11 +38,13 @@ from wingtool.car import (
     axle_loads,
     blade_load,
     body_areas,
+    brake_limit_m_s2,
     break_even_m_s,
     check_rules,
     clearance_left,
     corner_table,
     cost,
+    lateral_retuned_m_s2,
     matched_settings,
     part_losses,
     place_map,
@@ -53,6 +55,7 @@ from wingtool.car import (
     top_speed_m_s,
     total,
 )
+from wingtool.constants import GRAVITY_M_S2
 from wingtool.study.car.doubts import SetUps, doubts_of, set_ups
 from wingtool.study.car.extent import reach_m
 from wingtool.study.car.lap import LapAnswer, lap_answer
@@ -382,16 +385,19 @@ def _blade(study, part: FrontPart, wing, top) -> BladeLoad | None:
 
 def _clearances(study, car, whole, front, density, top, left) -> tuple[Clearance, ...]:
     """At top speed, the front parts at the high end of their band."""
-    high = whole.cla_front_m2 + sum(part.high.cla_front_m2 - part.middle.cla_front_m2 for part in front)
-    load = float(0.5 * density * top**2 * high)
+    high = total(whole, *(part.high - part.middle for part in front))
+    q = 0.5 * density * top**2
+    loads = float(q * high.cla_front_m2), float(q * high.cla_rear_m2)
     found = []
     if part := study.splitter:
         found.append(("splitter", part.clearance_m, part.width_m, car.nose_m + part.overhang_m))
     if study.air_dam:
         found.append(("air dam", study.air_dam.clearance_m, study.air_dam.width_m, car.nose_m))
-    grips, words = (car.tyre.brake_grip, car.tyre.grip), {case.lost_part: case.words for case in left}
+    limits = (brake_limit_m_s2(car, high, q), lateral_retuned_m_s2(car, high, q))
+    brake_g, corner_g = (float(limit) / GRAVITY_M_S2 for limit in limits)
+    words = {case.lost_part: case.words for case in left}
     return tuple(
-        clearance_left(name, gap, width, ahead, car, load, *grips, words.get(name, ""))
+        clearance_left(name, gap, width, ahead, car, loads, brake_g, corner_g, words.get(name, ""))
         for name, gap, width, ahead in found
     )
 

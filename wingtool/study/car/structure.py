@@ -26,10 +26,10 @@ if TYPE_CHECKING:
 def structure(
     study: Any, wing: WingPolar, mounts: Mounts | None, top: float
 ) -> tuple[BeamLoads | None, MountLoads | None, ProofRecipe | None]:
-    """Beam and mounts at the worst converged angle, at the car's top speed, high end of the band.
+    """Beam at the angle of greatest downforce at top speed; mounts at the worst of all; high end of the band.
 
-    The coefficients are those of the nearest speed at which any angle converged. Nothing where none of its
-    angles makes downforce: feet and sandbags are for a wing that presses.
+    The coefficients at top speed are those of the nearest speed at which any angle converged. Nothing where
+    none of its angles makes downforce: feet and sandbags are for a wing that presses.
     """
     if mounts is None:
         return None, None, None
@@ -40,20 +40,35 @@ def structure(
         )
     there = np.isfinite(wing.downforce_high_n).any(axis=1)
     k = int(np.argmin(np.where(there, np.abs(wing.speed_m_s - top), np.inf)))
-    grow = (top / float(wing.speed_m_s[k])) ** 2
-    force = wing.downforce_high_n[k]
-    m = int(np.nanargmax(force))
-    if force[m] <= 0.0:
+    m = int(np.nanargmax(wing.downforce_high_n[k]))
+    if wing.downforce_high_n[k, m] <= 0.0:
         return None, None, None
-    down, drag = float(force[m]) * grow, float(np.nanmax(wing.drag_high_n[k])) * grow
-    moment = float(wing.pitching_moment_nm[k, m]) * grow
-    loads = mount_loads(mounts, down, drag, moment, top, float(wing.wing_angle_deg[m]))
+    loads = _worst_loads(wing, mounts, top, k)
+    grow = (top / float(wing.speed_m_s[k])) ** 2
     own = wing.strip_plane == 0  # a second plane hangs on the same stands; its load counts with the first's
     strips = wing.strip_y_m[own]
     y, line = whole_span(strips, wing.strip_load_n_m[k, m, own] * grow, wing.wing.span_m)
     whole = float(np.trapezoid(line, y))
-    line = line * (down / whole) if whole else line  # the high end of the band, in the load's own shape
+    line = line * (loads.downforce_n / whole) if whole else line  # the high end, in the load's own shape
     spar = study.spar.value(mounts, wing.wing.span_m) if study.spar else None
     twisting = whole_span(strips, wing.strip_moment_n[k, m, own] * grow, wing.wing.span_m)[1]
     beam_loads = beam(y, line, stand_stations(mounts.stands, mounts.spacing_m), spar, twisting)
-    return beam_loads, loads, proof_recipe(loads, y, np.maximum(line, 0.0))
+    return beam_loads, loads, proof_recipe(loads, beam_loads)
+
+
+def _worst_loads(wing: WingPolar, mounts: Mounts, top: float, nearest: int) -> MountLoads:
+    """Mounts over all converged angles and speeds up to the top speed, each with its own pitching moment.
+
+    The coefficients of the nearest speed are taken to the top speed; the moment is raised as the downforce is
+    from its middle to the high end of its band.
+    """
+    speed = np.minimum(wing.speed_m_s, top)
+    speed[nearest] = top
+    grow = ((speed / wing.speed_m_s) ** 2)[:, None]
+    force, drag = wing.downforce_high_n * grow, wing.drag_high_n * grow
+    with np.errstate(divide="ignore", invalid="ignore"):
+        raised = np.where(wing.downforce_n > 0.0, wing.downforce_high_n / wing.downforce_n, 1.0)
+    moment = wing.pitching_moment_nm * grow * raised
+    known = np.isfinite(force) & np.isfinite(drag) & np.isfinite(moment)
+    angles, speeds = np.broadcast_arrays(wing.wing_angle_deg[None, :], speed[:, None])
+    return mount_loads(mounts, force[known], drag[known], moment[known], speeds[known], angles[known])

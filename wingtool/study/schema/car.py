@@ -121,12 +121,15 @@ class AxleTable(Strict):
     )
     track_m: Length | None = Field(default=None, alias="track", description="between the tyre centres")
     tyre_load_kg: Mass | None = Field(default=None, alias="tyre_load", description="load rating of one tyre")
+    tyre_rate_n_m: Stiffness | None = Field(
+        default=None, alias="tyre_rate", description="vertical stiffness of one tyre, for the clearance"
+    )
 
     def value(self) -> Axle:
         """The axle in SI."""
         rate = None if self.spring_rate_n_m is None else self.spring_rate_n_m * self.motion_ratio**2
         load = None if self.tyre_load_kg is None else self.tyre_load_kg * GRAVITY_M_S2
-        return Axle(rate, self.bump_travel_m, self.track_m, load)
+        return Axle(rate, self.bump_travel_m, self.track_m, load, self.tyre_rate_n_m)
 
 
 class GearsTable(Strict):
