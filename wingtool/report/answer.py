@@ -96,7 +96,7 @@ def _forces(result: StudyResult, units: DisplayUnits) -> list[str]:
 
 
 def _car(result: StudyResult, car: CarResult, units: DisplayUnits) -> list[str]:
-    low, high = car.front_share_band
+    low, high = car.share.low, car.share.high
     parts = [f"{100 * case.front_share:.1f} % without {case.lost_part}" for case in car.left[1:-1]]
     at = f"at {own_speed(car.reference_speed_m_s, units)} and {degrees(car.set_angle_deg)}"
     lines = _labelled(
@@ -130,13 +130,17 @@ def _time(result: StudyResult, car: CarResult, units: DisplayUnits) -> list[str]
             f"{lost}; {seconds(car.straight.time_lost_s)} s lost on {car.straight.length_m:.0f} m.",
         )
     lap = car.lap
-    ends = sorted((lap.gain_low_s, lap.gain_high_s))
+    fitted, retuned = lap.fitted.gain, lap.retuned.gain
     alone = ", ".join(f"{name} {_signed(gain)} s" for name, gain in result.part_gains)
     best = next((b for b in lap.best if "matched" in b.name or "retuned" in b.name), lap.best[0])
     told = f"best angle with a matched front {degrees(best.best_deg)}" if math.isfinite(best.best_deg) else ""
-    gain = lap.difference.total_s
-    first = f"{lap.circuit.name}: {_signed(-gain)} s a lap ({_signed(-ends[1])} to {_signed(-ends[0])}) of"
-    first += f" {lap.without.lap_time_s[0]:.1f} s; {lost}."
+    first = f"{lap.circuit.name}: {_signed(-fitted.value)} s a lap as fitted ({_signed(-fitted.high)} to"
+    first += (
+        f" {_signed(-fitted.low)}) of {lap.fitted.without.lap_time_s[0]:.1f} s, {_signed(-retuned.value)}"
+    )
+    first += f" ({_signed(-retuned.high)} to {_signed(-retuned.low)}) where both cars are retuned; {lost}."
+    if fitted.largest_doubt:
+        first += f" Largest doubt: {fitted.largest_doubt}."
     parts = f"Gained by {alone}" if alone else ""
     return _labelled("LAP", first) + _labelled("", sentence("; ".join(t for t in (parts, told) if t)))
 

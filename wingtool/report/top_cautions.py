@@ -52,11 +52,12 @@ def _of_the_car(result: StudyResult) -> list[str]:
         told = car.lap.oil_cautions[0].split(". ")[0].removeprefix("over your limit: ")
         found.append(f"Oil, over your limit: {told}.")
     found += [f"{one.warning[:1].upper()}{one.warning[1:]}." for one in car.springs if one.warning]
-    low, high, bare = *car.front_share_band, car.left[-1].front_share
+    low, high, bare = car.share.low, car.share.high, car.left[-1].front_share
     if low < bare - OVERSTEER_SHARE and high > bare + OVERSTEER_SHARE:
         found.append(
-            f"By the bands of wing and front parts the balance may lie anywhere from {100 * low:.1f} to"
-            f" {100 * high:.1f} % front: understeer or oversteer when fast. Try it slowly first."
+            f"Within the bands (largest doubt: {car.share.largest_doubt}) the balance may lie anywhere from"
+            f" {100 * low:.1f} to {100 * high:.1f} % front: understeer or oversteer when fast."
+            " Try it slowly first."
         )
     if math.isfinite(result.advice.understeers_from_deg):
         found.append(

@@ -28,9 +28,8 @@ def front_shift_points(study: Study, wing: WingPolar) -> np.ndarray | None:
         return None
     density, speed = wing.air.density_kg_m3, np.array([REFERENCE_SPEED_M_S])
     car = study.car.value(density)
-    on_car = wing_on_car(
-        wing, car, study.mounts.behind_rear_axle_m if study.mounts else 0.0, REFERENCE_SPEED_M_S
-    )
+    behind = study.mounts.behind_rear_axle_m if study.mounts else 0.0
+    on_car = wing_on_car(wing, car, behind, REFERENCE_SPEED_M_S, study.correction)
     front = (
         splitter_estimate(study.splitter.value(density) if study.splitter else None, car),
         air_dam_estimate(study.air_dam.value(density) if study.air_dam else None, car),
@@ -39,5 +38,5 @@ def front_shift_points(study: Study, wing: WingPolar) -> np.ndarray | None:
     with_parts = axle_loads(car, parts, density, speed, on_car.wing_angle_deg).front_share[0]
     bare = axle_loads(car, total(), density, speed, np.zeros(1)).front_share[0, 0]
     shift = np.full(len(wing.wing_angle_deg), np.nan)
-    shift[on_car.kept] = 100.0 * (with_parts - bare)
+    shift[on_car.mask] = 100.0 * (with_parts - bare)
     return shift

@@ -138,8 +138,8 @@ def _lap(lap: Any) -> tuple[Rows, list[str]]:
                 (f"best angle, {name}, retuned", degrees(best.best_deg), f"{best.best_time_s:.2f} s a lap")
             )
     line = (
-        "as fitted, the weaker axle sets the corner's speed; retuned, springs and bars are set to each car's own"
-        " loads so that both axles reach their limit together; each is held against the bare car in the same"
+        "as fitted, the weaker axle sets the corner's speed; retuned, springs and bars are set to each car's"
+        " own loads so that both axles reach their limit together; each is held against the bare car in that"
         " state; every best angle keeps the margin to the stall"
     )
     return rows, [line]

@@ -56,7 +56,7 @@ def _wheel(x: float, y: float) -> str:
 
 def lap_trace(lap: Any) -> str:
     """Time gained since the line over the lap; corners shaded, the largest gains and losses named."""
-    x, gain = lap.difference.distance_m, lap.difference.gain_s
+    x, gain = lap.fitted.difference.distance_m, lap.fitted.difference.gain_s
     keep = np.unique(np.linspace(0, len(x) - 1, 240).astype(int))
     low, high = min(0.0, float(gain.min())), max(0.0, float(gain.max()))
     room = 0.15 * max(high - low, 0.01)
@@ -65,7 +65,7 @@ def lap_trace(lap: Any) -> str:
     parts.append(axes(frame, "distance along the lap [m]", "seconds gained since the line"))
     parts.append(curve(frame, x[keep], gain[keep], "one"))
     parts.append(band(frame, x[keep], np.minimum(gain[keep], 0), np.maximum(gain[keep], 0), "one"))
-    biggest = sorted(lap.difference.parts, key=lambda part: -abs(part.gain_s))[:3]
+    biggest = sorted(lap.fitted.difference.parts, key=lambda part: -abs(part.gain_s))[:3]
     told = "; ".join(f"{part.name} {seconds(part.gain_s)} s" for part in biggest)
     return picture(parts, 212, "Where on the lap the time is", told)
 
