@@ -33,7 +33,7 @@ LIFT_TERMS = (
     "1", "cl", "re", "re cl", "trip", "trip cl", "camber", "thickness",
     "s", "s re", "s trip", "s thickness", "s camber", "s nose", "s2", "s2 re", "s2 trip",
 )  # fmt: skip
-DRAG_TERMS = ("1", "re", "low2", "cl", "s", "laminar low")
+DRAG_TERMS = ("free", "free re", "free low2", "free cl", "free s", "laminar low")  # tripped: none helped
 LIFT_BAND_TERMS = ("1", "low2", "s", "s low", "trip low")
 DRAG_BAND_TERMS = ("1", "low", "s", "trip", "trip low")
 
@@ -108,7 +108,7 @@ def terms(
     ----------
     names : tuple of str
         `LIFT_TERMS` and their like: ``s`` separated part of the upper side, ``low`` how far below Reynolds
-        number 3e5, ``laminar`` x/c of the upper transition where no trip stands ahead.
+        number 3e5, ``free`` 1 less ``trip``, ``laminar`` x/c of the upper transition where no trip is ahead.
     where : Regime
     cl, separation, transition : ndarray, shape (m,)
         Lift and x/c of separation and transition on the upper side, as computed.
@@ -117,6 +117,7 @@ def terms(
     low = max(-where.re, 0.0)
     values = {
         "1": 1.0, "re": where.re, "low": low, "low2": low * low, "trip": where.trip,
+        "free": 1.0 - where.trip,
         "thickness": where.thickness, "camber": where.camber, "nose": where.nose,
         "cl": np.clip(cl, -0.3, None), "s": aft, "s2": aft * aft, "laminar": transition * (1.0 - where.trip),
     }  # fmt: skip
