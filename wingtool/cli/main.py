@@ -6,7 +6,7 @@ from typing import Annotated
 
 import typer
 
-from wingtool.cli import compare, demo, inspect, lesson, match, run, sweep, trace, trust, verify, wing
+from wingtool.cli import choose, compare, demo, inspect, lesson, match, run, sweep, trace, trust, verify, wing
 from wingtool.cli.screen import printable
 from wingtool.cli.streams import ready
 from wingtool.errors import WingtoolError
@@ -35,6 +35,7 @@ app.command("wing")(wing.wing)
 app.command("run")(run.run)
 app.command("trace")(trace.trace)
 app.command("match")(match.match)
+app.command("choose")(choose.choose)
 app.command("compare")(compare.compare)
 app.command("lesson")(lesson.lesson)
 app.command("trust")(trust.trust)

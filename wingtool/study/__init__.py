@@ -13,6 +13,9 @@ from wingtool.study.bundled import bundled_study
 from wingtool.study.car.lap import LapAnswer
 from wingtool.study.car.run import CarResult, car_result
 from wingtool.study.cautions import BESIDE_FORCES
+from wingtool.study.choose.filters import filters_from_text
+from wingtool.study.choose.finalists import Finalist
+from wingtool.study.choose.run import Choice, choose_section, wish_for
 from wingtool.study.compare import Comparison, compare_studies, speed_from_text
 from wingtool.study.lessons.lesson import Lesson
 from wingtool.study.lessons.run import lesson_topics, lessons

@@ -11,9 +11,11 @@ from wingtool.tracing.band import (
     zero_lift_row,
 )
 from wingtool.tracing.band_file import band_path, read_traced, write_traced
+from wingtool.tracing.curve import ORDER as KULFAN_ORDER
 from wingtool.tracing.datum import Datum, find_datums
 from wingtool.tracing.fit import Fitted, fit_outline
 from wingtool.tracing.kulfan import outline as kulfan_outline
+from wingtool.tracing.kulfan import side_rows as kulfan_rows
 from wingtool.tracing.likeness import Match, build_index, index_path, load_index, nearest
 from wingtool.tracing.marks import DOT_MM, HOLE_MM, RING_MM, Sheet, plane_from_sheet, sheet
 from wingtool.tracing.photo import (

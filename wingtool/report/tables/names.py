@@ -114,13 +114,36 @@ _COMPARED = (
     Column("note", "why it was not computed, if so", type="string"),
     Column("cost", "price of the parts in the study's currency; missing where not told", "1"),
 )
+_CHOSEN = (
+    Column("rank", "place in the answer, 1 the best", "1", "", "integer", 1),
+    Column("group", "sections of one group cannot be told apart; 1 the best", "1", "", "integer", 1),
+    Column("origin", "where a section comes from: collection, profiles, folder, family, own", type="string"),
+    Column("aim_value", "what was asked for: lap time gained [s], downforce [N], or angle to spare [degree]",
+           "as told by aim"),
+    Column("aim_half_width", "half width of the band of aim_value that belongs to the section alone",
+           "as told by aim"),
+    Column("stall_drop", "part of the section's lift that is gone within 3 degrees past its stall", "1"),
+    Column("dirt_loss", "part of the section's lift that a dirty surface takes", "1"),
+    Column("error_loss", "part of the section's lift that building errors change, root mean square", "1"),
+)  # fmt: skip
 _TOLD = (
     Column("band_origin", "where low and high come from", type="string"),
     Column("status", "converged, or what is the matter with the row and why", type="string"),
 )
 NAMES: dict[str, Column] = {
     column.name: column
-    for group in (_COUNTED, _SECTION, _WING, _SPAN, _CHOICES, _COMPARED, _TOLD, SHAPE_COLUMNS, CAR_COLUMNS)
+    for group in (
+        _COUNTED,
+        _SECTION,
+        _WING,
+        _SPAN,
+        _CHOICES,
+        _COMPARED,
+        _CHOSEN,
+        _TOLD,
+        SHAPE_COLUMNS,
+        CAR_COLUMNS,
+    )
     for column in group
 }
 

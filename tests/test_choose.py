@@ -1,0 +1,178 @@
+"""Which section to build: shapes, filters, the wing's straight lines, groups, the search's machinery."""
+
+from concurrent.futures import ProcessPoolExecutor
+from dataclasses import replace
+from multiprocessing import get_context
+
+import numpy as np
+import pytest
+
+from wingtool.errors import StudyError
+from wingtool.geometry import find_section, four_digit, measure
+from wingtool.study import bundled_study, read_study
+from wingtool.study.choose.aim import Aim
+from wingtool.study.choose.candidates import candidates, family_names
+from wingtool.study.choose.estimate import ALPHA_DEG, lattice, stall_of, wing_estimate
+from wingtool.study.choose.filters import Filters, applied, filters_for, measured
+from wingtool.study.choose.finalists import Finalist, best_point
+from wingtool.study.choose.groups import grouped
+from wingtool.study.choose.search import NAMES, search_shapes
+from wingtool.study.choose.shapes import drawn, fitted, fitted_row, opened, without_twins
+
+SPEED_M_S = 160 / 3.6
+SOME = ("2412", "4412", "6412", "4415", "6415", "8415", "23012", "23015", "fen-lift", "fen-stout")
+
+
+@pytest.fixture(scope="module")
+def study():
+    return read_study(bundled_study())
+
+
+@pytest.fixture(scope="module")
+def estimate(study):
+    return wing_estimate(study, find_section("fen-lift"), SPEED_M_S)
+
+
+@pytest.fixture(scope="module")
+def shapes():
+    return fitted([(name, find_section(name)) for name in SOME], "family")
+
+
+@pytest.fixture(scope="module")
+def aim(study):
+    return Aim("downforce", 4.5, float(study.air.air().dynamic_pressure_pa(SPEED_M_S)))
+
+
+@pytest.mark.parametrize("designation", ["0012", "4412", "23015"])
+def test_a_row_draws_the_section_and_measures_as_its_formula(designation):
+    """EXACT: NACA TR 460 (1933): thickness by name, nose radius 1.1019 t^2 (for the symmetrical one)."""
+    section = four_digit(designation) if len(designation) == 4 else find_section(designation)
+    row, rms = fitted_row(section)
+    found = measured(row[None])
+    thickness = int(designation[-2:]) / 100
+    assert rms < (1e-3 if len(designation) == 5 else 3e-4)  # its nose stands off the frame's origin
+    assert found.thickness[0] == pytest.approx(thickness, abs=1e-3)
+    assert found.tail_angle_deg[0] == pytest.approx(measure(section).tail_angle_deg, abs=1.0)
+    if designation == "0012":
+        assert found.nose_radius[0] == pytest.approx(1.1019 * thickness**2, rel=0.06)
+
+
+def test_a_hollow_is_measured_by_its_radius():
+    """EXACT: second derivative of the thickness formula (NACA TR 460, 1933), bent by a parabola."""
+    section, bend = four_digit("0012", points=300), 0.5
+    assert not np.isfinite(measured(fitted_row(section)[0][None]).hollow_radius[0])
+    xy = np.array(section.xy)
+    xy[:, 1] += bend * xy[:, 0] * (1.0 - xy[:, 0])
+    found = measured(fitted_row(replace(section, xy=xy))[0][None]).hollow_radius[0]
+    x = np.linspace(0.10, 0.96, 200)
+    slope = -0.6 * (0.5 * 0.2969 * x**-0.5 - 0.1260 - 0.7032 * x + 0.8529 * x**2 - 0.4060 * x**3)
+    second = 0.6 * (-0.25 * 0.2969 * x**-1.5 - 0.7032 + 1.7058 * x - 1.2180 * x**2)
+    slope += bend * (1.0 - 2.0 * x)
+    curvature = (second + 2.0 * bend) / (1.0 + slope**2) ** 1.5
+    assert found == pytest.approx(1.0 / curvature.max(), rel=0.05)
+
+
+def test_a_thin_tail_is_opened_not_refused(shapes):
+    """EXACT: the tail of an opened section is as thick as asked, its nose where it was."""
+    kept, _ = applied(shapes, Filters(tail_thickness_m=0.002), 0.25)
+    assert len(kept) == len(shapes)
+    assert kept.rows[:, -1].min() == pytest.approx(0.008)
+    section = opened(four_digit("4412"), 0.008)
+    assert section.xy[0, 1] - section.xy[-1, 1] == pytest.approx(0.008, abs=2e-5)
+    assert measure(section).nose_radius == pytest.approx(measure(four_digit("4412")).nose_radius, rel=0.02)
+
+
+def test_filters_that_leave_nothing_say_which_removed_how_many(shapes):
+    """EXACT: counted by hand: of ten sections none is 60 mm thick at the spar on 250 mm."""
+    with pytest.raises(StudyError, match=r"60 mm thick at 30 % of the chord removes 10") as error:
+        applied(shapes, Filters(spar_thickness_m=0.06, nose_radius_m=0.001), 0.25)
+    assert "\n" not in str(error.value)
+    kept, removed = applied(shapes, Filters(spar_thickness_m=0.035), 0.25)  # 14 % of the chord
+    assert "4415" in kept.names
+    assert "4412" not in kept.names
+    assert removed[-1].left == len(kept)
+    with pytest.raises(StudyError, match="wire, ribs, mould"):
+        filters_for("clay")
+
+
+def test_twins_are_told_apart_from_neighbours(shapes):
+    """EXACT: a section twice is one; 4412 and 4415 are two."""
+    twice = fitted([("4412", four_digit("4412")), ("again", four_digit("4412", 200))], "x")
+    assert without_twins(twice)[1] == 1
+    assert without_twins(shapes)[1] == 0
+
+
+def test_stall_is_found_between_the_angles():
+    """EXACT: a parabola's gain over 3 degrees falls through 0.01 where its slope formula says."""
+    top, bend = 14.3, 0.004
+    cl = 1.5 - bend * (ALPHA_DEG - top) ** 2
+    # gain over 3 degrees from a: bend ((a - top)^2 - (a + 3 - top)^2) = bend (6 (top - a) - 9)
+    wanted = top - (0.01 / bend + 9.0) / 6.0
+    assert stall_of(cl[None])[0] == pytest.approx(wanted, abs=1e-9)
+
+
+def test_the_straight_lines_rank_as_the_lattice_does(study, estimate, shapes, aim):
+    """TWIN: the wing's straight lines against the lattice itself, both with the surrogate's section data."""
+    quick = search_shapes(shapes.rows, estimate, aim)
+    good, exact = np.isfinite(quick.value), []
+    for k in np.flatnonzero(good):
+        row = shapes.rows[k]
+        angles = quick.wing_angle_deg[k] + np.array([-3.0, -1.0, 1.0, 3.0])
+        wing = lattice(study, drawn(row, "x", ""), angles, np.array([study.sweep.speeds_m_s[0], SPEED_M_S]))
+        exact.append(best_point(wing, aim, 1, sound_only=False).value)
+    assert good.sum() >= 8
+    assert np.corrcoef(quick.value[good], exact)[0, 1] > 0.9
+    assert quick.value[good] == pytest.approx(np.array(exact), rel=0.2)
+
+
+def test_an_aim_takes_the_best_allowed_point():
+    """EXACT: three points by hand: the third keeps no margin, the second has too much drag."""
+    cla, cda, margin = np.array([0.3, 0.5, 0.7]), np.array([0.02, 0.05, 0.06]), np.array([9.0, 6.0, 2.0])
+    assert Aim("downforce", 4.0, 1000.0).best(cla, cda, margin)[0] == 1
+    assert Aim("downforce", 4.0, 1000.0, most_drag_n=40.0).best(cla, cda, margin)[0] == 0
+    assert Aim("lap", 4.0, 1000.0, gain_s_m2=1.0, loss_s_m2=10.0).best(cla, cda, margin)[0] == 0
+    index, value = Aim("spare", 4.0, 1000.0, least_downforce_n=400.0).best(cla, cda, margin)
+    assert (index, value) == (1, 2.0)
+
+
+def finalist(name: str, value: float, half: float, drop: float) -> Finalist:
+    three = (value, value, value)
+    return Finalist(name, "family", four_digit("4412"), name, np.zeros(26), 5.0, 4.5, three, three, half, 1.0,
+                    value, half, drop, "converged", 0.0, 0.0)  # fmt: skip
+
+
+def test_what_the_band_cannot_tell_apart_is_one_group_the_gentlest_first():
+    """EXACT: half widths of 3 and 4 add to 5 in square: 4 less is no difference, 9 less is one."""
+    found = (finalist("a", 100.0, 3.0, 0.3), finalist("b", 96.0, 4.0, 0.1), finalist("c", 91.0, 4.0, 0.0))
+    groups = grouped(found, repeat=0.5)
+    assert [[one.name for one in group] for group in groups] == [["b", "a"], ["c"]]
+    assert [[one.name for one in group] for group in grouped(found, repeat=20.0)] == [["c", "b", "a"]]
+
+
+def test_the_search_is_kept_and_goes_on(tmp_path, estimate, shapes, aim, monkeypatch):
+    """EXACT: a second search with the same folder computes nothing and gives the same numbers."""
+    first = search_shapes(shapes.rows, estimate, aim, keep_in=tmp_path)
+    monkeypatch.setattr("wingtool.study.choose.search.compute_search_batch", None)
+    again = search_shapes(shapes.rows, estimate, aim, keep_in=tmp_path)
+    for name in NAMES:
+        assert np.array_equal(getattr(first, name), getattr(again, name), equal_nan=True)
+
+
+def test_a_folder_without_sections_and_several_elements_are_told(tmp_path):
+    """EXACT: bad input in one line."""
+    with pytest.raises(StudyError, match="no readable coordinate file"):
+        candidates("4412", tmp_path, tmp_path)
+    assert len(set(family_names())) == len(family_names())
+
+
+@pytest.mark.slow
+def test_twenty_thousand_shapes_with_two_workers(tmp_path, estimate, shapes, aim):
+    """TWIN: two workers give the rows of this process; 20,000 shapes come back in order."""
+    rng = np.random.default_rng(3)
+    rows = np.repeat(shapes.rows, 2000, axis=0)
+    rows[:, :24] += 0.004 * rng.standard_normal((len(rows), 24))
+    with ProcessPoolExecutor(2, get_context("spawn")) as pool:
+        found = search_shapes(rows, estimate, aim, executor=pool, keep_in=tmp_path)
+    assert found.value.shape == (20_000,)
+    few = search_shapes(rows[200:400], estimate, aim)
+    assert np.array_equal(found.cl[200:400], few.cl)

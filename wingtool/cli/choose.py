@@ -1,0 +1,66 @@
+"""`wingtool choose`: which section to build for a study's wing."""
+
+from pathlib import Path
+from typing import Annotated
+
+import typer
+
+
+def choose(
+    study: Annotated[Path, typer.Argument(help="Study file (TOML).")],
+    aim: Annotated[
+        str | None,
+        typer.Option(help="lap (left out: this, if the study has a car and circuit), downforce or spare."),
+    ] = None,
+    drag: Annotated[
+        float | None, typer.Option(help="Most drag of the wing in newton, at --speed; for downforce.")
+    ] = None,
+    downforce: Annotated[
+        float | None, typer.Option(help="Downforce in newton at --speed that must be met; for spare.")
+    ] = None,
+    speed: Annotated[str, typer.Option(help="Speed of the comparison, with its unit.")] = "160 km/h",
+    build: Annotated[
+        str | None, typer.Option(help="How it is built: wire, ribs or mould; sets what is not given below.")
+    ] = None,
+    spar: Annotated[
+        str | None, typer.Option(help='Least thickness at the spar, for example "22 mm".')
+    ] = None,
+    spar_at: Annotated[float, typer.Option(help="Place of the spar, x/c.")] = 0.30,
+    tail: Annotated[str | None, typer.Option(help="Tails thinner than this are opened to it.")] = None,
+    tail_angle: Annotated[float | None, typer.Option(help="Least angle of the tail in degrees.")] = None,
+    hollow: Annotated[str | None, typer.Option(help="No hollow tighter than this radius.")] = None,
+    nose: Annotated[str | None, typer.Option(help="Least nose radius.")] = None,
+    sections: Annotated[Path | None, typer.Option(help="Folder with coordinate files of yours.")] = None,
+    finalists: Annotated[int, typer.Option(help="How many go to the coupled solver.")] = 30,
+    jobs: Annotated[int | None, typer.Option(help="Processes; all cores if left out.")] = None,
+    folder: Annotated[
+        Path | None, typer.Option(help="Also write page, picture, table, coordinates and template into it.")
+    ] = None,
+    out: Annotated[Path | None, typer.Option(help="Also write FILE.csv, .json or .xlsx.")] = None,
+) -> None:
+    """Rank every known section on the study's wing, at equal margin to the stall.
+
+    Example: wingtool choose studies/green_hatch.toml --build wire --spar "22 mm" --folder choice
+    """
+    from wingtool.cli.screen import NOT_TRUSTWORTHY, progress, show, told
+    from wingtool.report import check_table_path, choice_lines, choice_table, write_choice, write_table
+    from wingtool.study import choose_section, filters_from_text, read_study, speed_from_text, wish_for
+
+    if out:
+        check_table_path(out)
+    lengths = {"--spar": spar, "--tail": tail, "--hollow": hollow, "--nose": nose}
+    filters = filters_from_text(build, lengths, spar_at, tail_angle)
+    wish = wish_for(aim, drag, downforce, speed_from_text(speed), filters, sections, finalists)
+    found = choose_section(read_study(study), wish, jobs, progress=progress)
+    headings, rows, before, after = choice_lines(found)
+    for line in [*before, ""]:
+        typer.echo(line)
+    show(headings, rows)
+    for line in ["", *after]:
+        typer.echo(line)
+    if out:
+        told(write_table(choice_table(found), out))
+    if folder and found.ranked:
+        told(write_choice(found, folder))
+    if not found.groups:
+        raise typer.Exit(NOT_TRUSTWORTHY)

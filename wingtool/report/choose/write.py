@@ -1,0 +1,69 @@
+"""The folder of a choice: page, picture, table, coordinates and template of the section that stands first."""
+
+from __future__ import annotations
+
+from datetime import date
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from wingtool.errors import OutputError
+from wingtool.files import write_text
+from wingtool.geometry import measure, repanel, write_section
+from wingtool.report.choose.pictures import write_choice_picture
+from wingtool.report.choose.text import HEADINGS, NO_SPAR, choice_table, group_lines, left_out_lines, rows
+from wingtool.report.formats.write import write_table
+from wingtool.report.inspect.write import write_template
+from wingtool.report.page.write import own_markup, render
+from wingtool.study import Inspection
+from wingtool.version import __version__
+
+if TYPE_CHECKING:
+    from wingtool.study import Choice
+
+DRAWN_PANELS = 400
+
+
+def write_choice(choice: Choice, folder: Path | str) -> list[Path]:
+    """Write ``page.html``, ``best.svg``, ``choice.csv``, ``section.dat`` and ``template.pdf``.
+
+    Returns
+    -------
+    list of Path
+        What was written, the page first.
+
+    Raises
+    ------
+    OutputError
+        No section to write, or a folder that cannot be written.
+    """
+    if not choice.ranked:
+        raise OutputError(f"{folder}: no section has a sound answer, so there is nothing to draw")
+    folder = Path(folder)
+    picture = write_choice_picture(choice, folder / "best.svg")
+    text = render(
+        "choose.html",
+        title=choice.study.title,
+        answer=group_lines(choice),
+        caution=NO_SPAR,
+        picture=own_markup(_inside(picture)),
+        headings=HEADINGS,
+        rows=rows(choice),
+        left_out=left_out_lines(choice),
+        version=__version__,
+        date=date.today().isoformat(),
+    )
+    best = choice.ranked[0].section
+    told = Inspection(best, repanel(best, DRAWN_PANELS), measure(best), choice.study.wing.chord_m)
+    return [
+        write_text(folder / "page.html", text),
+        picture,
+        *write_table(choice_table(choice), folder / "choice.csv"),
+        write_section(best, folder / "section.dat"),
+        write_template(told, folder / "template.pdf"),
+    ]
+
+
+def _inside(picture: Path) -> str:
+    """The drawing without its XML declaration, as a page takes it."""
+    text = picture.read_text(encoding="utf-8")
+    return text[text.index("<svg") :]

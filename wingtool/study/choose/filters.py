@@ -1,0 +1,193 @@
+"""What a home builder can make: filters on the shape, at the study's chord."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, fields, replace
+
+import numpy as np
+
+from wingtool.errors import StudyError
+from wingtool.study.choose.shapes import GAP, Shapes
+from wingtool.tracing import KULFAN_ORDER, kulfan_rows
+from wingtool.units import quantity
+
+SPAR_X = 0.30  # of the chord: where a spar stands as a rule; common practice, no source
+TAIL_PART = 0.05  # of the chord, over which the tail's angle is taken
+HOLLOW_X = np.linspace(0.10, 0.96, 44)  # where hollows are looked for
+DEEP = 0.2  # curvature times chord: a hollow flatter than five chords is none; own choice
+LEAST_THICKNESS = 0.005  # over the chord, from 5 to 90 %: sides that cross or nearly so are no section
+
+
+@dataclass(frozen=True)
+class Filters:
+    """Limits of a builder, lengths in metre at full size; nought asks for nothing.
+
+    Parameters
+    ----------
+    spar_thickness_m, spar_x : float
+        Least thickness at the spar, and its place [x/c].
+    tail_angle_deg : float
+        Least angle between the sides at the tail.
+    hollow_radius_m : float
+        Least radius of a hollow.
+    nose_radius_m : float
+        Least radius of the nose.
+    tail_thickness_m : float
+        Least thickness of the tail. A thinner tail is opened to it, as a builder does, not refused.
+    """
+
+    spar_thickness_m: float = 0.0
+    tail_angle_deg: float = 0.0
+    hollow_radius_m: float = 0.0
+    nose_radius_m: float = 0.0
+    tail_thickness_m: float = 0.0
+    spar_x: float = SPAR_X
+
+
+# Common practice, no source: what the three ways of a home builder leave sound.
+WAYS = {
+    "wire": Filters(tail_angle_deg=6.0, hollow_radius_m=0.10, nose_radius_m=0.0015, tail_thickness_m=0.0015),
+    "ribs": Filters(tail_angle_deg=8.0, hollow_radius_m=0.40, nose_radius_m=0.0030, tail_thickness_m=0.0020),
+    "mould": Filters(tail_angle_deg=4.0, hollow_radius_m=0.02, nose_radius_m=0.0010, tail_thickness_m=0.0010),
+}
+
+
+@dataclass(frozen=True)
+class Removed:
+    """A filter: what it asks, how many it removes alone, and how many are left after all up to it."""
+
+    what: str
+    alone: int
+    left: int
+
+
+@dataclass(frozen=True, eq=False)
+class ShapeMeasures:
+    """Measures of rows, each (n,), over the chord; `hollow_radius` is inf where a side has no hollow."""
+
+    thickness: np.ndarray
+    thickness_at_spar: np.ndarray
+    camber: np.ndarray
+    nose_radius: np.ndarray
+    tail_gap: np.ndarray
+    tail_angle_deg: np.ndarray
+    hollow_radius: np.ndarray
+    least_thickness: np.ndarray
+
+
+def filters_for(way: str | None, **own: float | None) -> Filters:
+    """The filters of a way of building, with the user's own limits in their place.
+
+    Raises
+    ------
+    StudyError
+        An unknown way.
+    """
+    if way is not None and way not in WAYS:
+        raise StudyError(f"--build: {way!r} is unknown; choose one of {', '.join(WAYS)}")
+    base = Filters() if way is None else WAYS[way]
+    return replace(base, **{name: value for name, value in own.items() if value is not None})
+
+
+def filters_from_text(
+    way: str | None, lengths: dict[str, str | None], spar_x: float, tail_angle_deg: float | None
+) -> Filters:
+    """Filters from the words of a command line; `lengths` by flag, with their units, None where not given.
+
+    Raises
+    ------
+    WingtoolError
+        A length without a unit, a spar off the chord, an unknown way.
+    """
+    fields_of = {
+        "--spar": "spar_thickness_m",
+        "--tail": "tail_thickness_m",
+        "--hollow": "hollow_radius_m",
+        "--nose": "nose_radius_m",
+    }
+    if not 0.05 <= spar_x <= 0.9:
+        raise StudyError(f"--spar-at: {spar_x:g} is outside 0.05 to 0.9 of the chord; correct it")
+    own = {
+        fields_of[flag]: quantity(text, "length", flag) for flag, text in lengths.items() if text is not None
+    }
+    return filters_for(way, spar_x=spar_x, tail_angle_deg=tail_angle_deg, **own)
+
+
+def measured(rows: np.ndarray, spar_x: float = SPAR_X) -> ShapeMeasures:
+    """Measures of rows of shape parameters (n, 26)."""
+    x = np.linspace(0.05, 0.90, 69)
+    upper, lower = (rows @ side.T for side in kulfan_rows(x, KULFAN_ORDER))
+    places = np.array([spar_x, 1.0 - TAIL_PART, 1.0])
+    at = np.subtract(*(rows @ side.T for side in kulfan_rows(places, KULFAN_ORDER)))
+    root = 0.5 * (rows[:, 0] - rows[:, KULFAN_ORDER])  # half thickness over the root of x at the nose
+    return ShapeMeasures(
+        thickness=(upper - lower).max(axis=1),
+        thickness_at_spar=at[:, 0],
+        camber=0.5 * (upper + lower).max(axis=1),
+        nose_radius=0.5 * root**2,
+        tail_gap=rows[:, GAP],
+        tail_angle_deg=np.degrees(2.0 * np.arctan((at[:, 1] - at[:, 2]) / (2.0 * TAIL_PART))),
+        hollow_radius=_hollow_radius(rows),
+        least_thickness=(upper - lower).min(axis=1),
+    )
+
+
+def _hollow_radius(rows: np.ndarray) -> np.ndarray:
+    """Tightest hollow of both sides, over the chord (n,): y'' of either side bends away from the inside."""
+    h = 0.02
+    ahead, here, behind = (kulfan_rows(HOLLOW_X + d, KULFAN_ORDER) for d in (-h, 0.0, h))
+    tightest = np.full(len(rows), DEEP)
+    for side, sign in ((0, 1.0), (1, -1.0)):
+        a, b, c = (rows @ place[side].T for place in (ahead, here, behind))
+        slope, bend = (c - a) / (2 * h), sign * (a - 2 * b + c) / h**2
+        tightest = np.maximum(tightest, (bend / (1.0 + slope**2) ** 1.5).max(axis=1))
+    return np.where(tightest > DEEP, 1.0 / tightest, np.inf)
+
+
+def margins(rows: np.ndarray, filters: Filters, chord_m: float) -> dict[str, np.ndarray]:
+    """By how much each row (n, 26) keeps each limit, over the limit's own size; negative where it does not.
+
+    Keys are the limits in words. Only limits that ask for something, and the one that sides do not cross.
+    """
+    m = measured(rows, filters.spar_x)
+    kept = {"sides that do not cross": m.least_thickness / LEAST_THICKNESS - 1.0}
+    asked = {
+        f"{1000 * filters.spar_thickness_m:.3g} mm thick at {100 * filters.spar_x:.0f} % of the chord": (
+            filters.spar_thickness_m,
+            m.thickness_at_spar * chord_m,
+        ),
+        f"nose radius of {1000 * filters.nose_radius_m:.3g} mm": (
+            filters.nose_radius_m,
+            m.nose_radius * chord_m,
+        ),
+        f"tail angle of {filters.tail_angle_deg:.3g}°": (filters.tail_angle_deg, m.tail_angle_deg),
+        f"no hollow tighter than {1000 * filters.hollow_radius_m:.3g} mm": (
+            filters.hollow_radius_m,
+            np.minimum(m.hollow_radius * chord_m, 1e3),
+        ),
+    }
+    return kept | {what: found / least - 1.0 for what, (least, found) in asked.items() if least > 0.0}
+
+
+def applied(shapes: Shapes, filters: Filters, chord_m: float) -> tuple[Shapes, tuple[Removed, ...]]:
+    """The shapes that keep every limit, tails opened, and what each limit removed.
+
+    Raises
+    ------
+    StudyError
+        A limit below nought, or nothing left; the message says how many each filter removed.
+    """
+    for field in fields(filters):
+        if not 0.0 <= getattr(filters, field.name) < 90.0:
+            raise StudyError(f"filter {field.name}: {getattr(filters, field.name):g} cannot be; correct it")
+    rows = shapes.rows.copy()
+    rows[:, GAP] = np.maximum(rows[:, GAP], filters.tail_thickness_m / chord_m)
+    keep = np.ones(len(shapes), dtype=bool)
+    removed = []
+    for what, margin in margins(rows, filters, chord_m).items():
+        keep &= margin >= 0.0
+        removed.append(Removed(what, int((margin < 0.0).sum()), int(keep.sum())))
+    if not keep.any():
+        told = "; ".join(f"{one.what} removes {one.alone}" for one in removed)
+        raise StudyError(f"no section of {len(shapes)} passes all filters: {told}; loosen one of them")
+    return replace(shapes, rows=rows).take(keep), tuple(removed)
