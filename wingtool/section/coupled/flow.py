@@ -183,18 +183,13 @@ class Point:
 
 
 def point(flow: Flow, solution: Solution) -> Point:
-    """Coefficients of a solution: lift and moment from surface pressure, drag from the wake's end.
-
-    Drag: Squire & Young, R&M 1838, 1938: cd = 2 theta u^((H + 5)/2) at the end of the wake.
-    """
+    """Coefficients of a solution: lift and moment from surface pressure, drag from the wake's end."""
     case, state, edge = flow.case, solution.state, solution.edge
     gamma = edge.gamma[None, : case.nodes]
     cl, _, cm = forces(
         (flow.outline[:, 0] + 1j * flow.outline[:, 1],), flow.system, gamma, np.array([flow.alpha_deg])
     )
-    last = solution.ordering.wake[-1]
-    shape = edge.displacement / state.theta
-    cd = 2 * state.theta[last] * edge.speed[last] ** (0.5 * (shape[last] + 5))
+    last, shape = solution.ordering.wake[-1], edge.displacement / state.theta
     friction, separation = _friction(flow, solution)
     index, x = np.arange(case.nodes), flow.outline[:, 0]
     turned = (state.stagnation_node - state.transition[0], state.stagnation_node + 1 + state.transition[1])
@@ -202,7 +197,7 @@ def point(flow: Flow, solution: Solution) -> Point:
     return Point(
         alpha_deg=flow.alpha_deg,
         cl=float(cl[0, 0]),
-        cd=float(cd),
+        cd=wake_drag(state.theta[last], edge.displacement[last], edge.speed[last]),
         cd_friction=friction,
         cm=float(cm[0, 0]),
         circulation=float(circulation(flow.system, gamma)[0, 0]),
@@ -212,6 +207,11 @@ def point(flow: Flow, solution: Solution) -> Point:
         fills_gap=float(edge.displacement[solution.ordering.upper].max() / flow.height_chord),
         solution=solution,
     )
+
+
+def wake_drag(theta: float, displacement: float, speed: float) -> float:
+    """Drag coefficient from the end of a wake: 2 theta u^((H + 5)/2) (Squire & Young, R&M 1838, 1938)."""
+    return float(2 * theta * speed ** (0.5 * (displacement / theta + 5)))
 
 
 def _friction(flow: Flow, solution: Solution) -> tuple[float, tuple[float, float]]:

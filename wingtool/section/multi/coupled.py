@@ -28,7 +28,7 @@ from wingtool.panels import (
     wake_lines,
 )
 from wingtool.section.coupled.case import Case, State, dead_air
-from wingtool.section.coupled.flow import Flow, solve_flow
+from wingtool.section.coupled.flow import Flow, solve_flow, wake_drag
 from wingtool.section.surface import Surface
 
 ROUNDS = 15
@@ -139,7 +139,9 @@ def solve_elements(
                 return None, f"element {own + 1}: {found.why}"
             states[own] = found.state
             mass[np.r_[response.slices[own]]] = found.state.mass * group.chords[own]
-            drag[own] = group.chords[own] * _wake_drag(found)
+            last = found.ordering.wake[-1]
+            layer = found.state.theta[last], found.edge.displacement[last], found.edge.speed[last]
+            drag[own] = group.chords[own] * wake_drag(*layer)
         if np.abs(mass - before).max() < SETTLED:
             break
     else:
@@ -184,13 +186,6 @@ def _trip(outline: np.ndarray, chord: float, trip_x: float) -> tuple[float, floa
     index = np.arange(len(along), dtype=float)
     upper = float(np.interp(-trip_x, -along[: nose + 1], index[: nose + 1]))
     return upper, float(np.interp(trip_x, along[nose:], index[nose:]))
-
-
-def _wake_drag(found) -> float:
-    """Squire & Young, R&M 1838, 1938, on the element's own chord."""
-    last = found.ordering.wake[-1]
-    theta, speed = found.state.theta[last], found.edge.speed[last]
-    return float(2 * theta * speed ** (0.5 * (found.edge.displacement[last] / theta + 5)))
 
 
 def _checked(group, system, response, mass, drag, states, alpha_deg) -> tuple[GroupPoint | None, str]:
