@@ -176,7 +176,7 @@ def slope_backed(angle_deg):
 
 @pytest.mark.parametrize(("angle_deg", "leaves_at"), [(20.0, 3.5), (28.0, 3.5), (33.0, 3.0)])
 def test_where_the_flow_leaves_a_roof(angle_deg, leaves_at):
-    """PUBLISHED: attached on slopes up to 30 degrees (Ahmed, Ramm & Faltin, SAE 840300, 1984; from memory)."""
+    """PUBLISHED: attached up to 30 degrees (Ahmed, Ramm & Faltin, SAE 840300, 1984; from memory)."""
     flow = roof_flow(slope_backed(angle_deg), np.array([[0.3, 1.7]]))
     assert flow.separation_m[0] == leaves_at
 

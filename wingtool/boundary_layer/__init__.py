@@ -7,6 +7,7 @@ from wingtool.boundary_layer.cells import (
     partly_turbulent,
     surface_balance,
     turbulent_terms,
+    wall_friction,
 )
 from wingtool.boundary_layer.dual import Dual
 from wingtool.boundary_layer.laminar import STAGNATION_H, STAGNATION_THETA

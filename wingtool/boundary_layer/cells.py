@@ -100,6 +100,16 @@ def _taken(intermittency: Dual, index: np.ndarray) -> Dual:
     return Dual(intermittency.value[index], intermittency.slope[:, index])
 
 
+def wall_friction(at: Stations, viscosity: float) -> tuple[np.ndarray, np.ndarray]:
+    """u^2 cf/2 of a laminar and of a turbulent layer at stations on a wall, without slopes."""
+    without = np.zeros((0, len(at.theta)))
+    whole = Dual(at.displacement / at.theta, without)
+    re_theta = at.speed * at.theta / viscosity
+    laminar = laminar_closure(whole)[1].value / re_theta
+    turbulent = skin_friction(limited_shape(whole), maximum(Dual(re_theta, without), 1.0)).value
+    return at.speed**2 * laminar, at.speed**2 * turbulent
+
+
 def laminar_terms(at: Stations, viscosity: np.ndarray | float) -> Terms:
     """Terms of a laminar layer; `viscosity` is 1/Reynolds number."""
     theta, displacement, _, speed = variables(at.theta, at.displacement, at.shear, at.speed)

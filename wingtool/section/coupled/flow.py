@@ -9,7 +9,7 @@ from dataclasses import dataclass, field, replace
 
 import numpy as np
 
-from wingtool.boundary_layer import intermittency, laminar_terms, turbulent_terms
+from wingtool.boundary_layer import intermittency, wall_friction
 from wingtool.geometry import Section, repanel
 from wingtool.panels import (
     EdgeResponse,
@@ -218,8 +218,7 @@ def _friction(flow: Flow, solution: Solution) -> tuple[float, tuple[float, float
     """Friction drag, and x/c of turbulent separation (friction negative up to the tail) on both sides."""
     case, state, ordering = flow.case, solution.state, solution.ordering
     stations = solution.edge.stations(case, state).take(np.arange(case.nodes))
-    laminar = laminar_terms(stations, case.viscosity).friction.value
-    turbulent = turbulent_terms(stations, case.viscosity).common.friction.value
+    laminar, turbulent = wall_friction(stations, case.viscosity)
     points = flow.outline[:, 0] + 1j * flow.outline[:, 1]
     wind = np.exp(-1j * np.radians(flow.alpha_deg))
     drag, separation = 0.0, []
