@@ -6,8 +6,10 @@ import numpy as np
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
-from simulated_logs import DENSITY, MASS_KG, ROTATING, cell_log, coast_logs, corner_log, travel_log
+from simulated_logs import DENSITY, MASS_KG, ROLLING_N, ROTATING, cell_log, coast_logs, corner_log, travel_log
+from trap_logs import drive
 
+from wingtool.errors import LogError
 from wingtool.track import (
     CONSISTENT,
     NOT_CONSISTENT,
@@ -31,7 +33,7 @@ SEEDS = 200
 
 
 def coast(log, predicted=(0.03, 0.025, 0.035)):
-    return coast_down(log, runs_of(log), MASS_KG * ROTATING, DENSITY, predicted).evidence
+    return coast_down(log, runs_of(log), MASS_KG * ROTATING, DENSITY, predicted, 0.72, ROLLING_N).evidence
 
 
 def coverage(evidence, truth):
@@ -73,7 +75,7 @@ def test_a_still_day_gives_the_drag_area(rate):
         "direction": np.repeat(["a", "b"] * 2, len(t)),
     }
     log = Log("closed form", time, channels, words, ())
-    found = coast_down(log, runs_of(log), MASS_KG * ROTATING, DENSITY, (0.0, 0.0, 0.0))
+    found = coast_down(log, runs_of(log), MASS_KG * ROTATING, DENSITY, (0.0, 0.0, 0.0), 0.72, 170.0)
     assert [run.cda_m2 for run in found.runs] == pytest.approx([area] * 4, rel=2e-3 if rate < 5 else 5e-4)
 
 
@@ -210,3 +212,44 @@ def test_braking_at_the_end_of_a_coast_is_left_out():
     speed[braking] = np.maximum(speed[braking] - 6.0 * (within[braking] - 55.0), 0.0)
     braked = Log(log.source, log.time_s, dict(log.channels) | {"speed_m_s": speed}, log.words, ())
     assert coast(braked).change == pytest.approx(coast(log).change, abs=0.015)
+
+
+def trapped(truth, seed, *traps):
+    log, runs = drive(np.random.default_rng(seed), truth, traps)
+    return coast_down(log, runs, MASS_KG * ROTATING, 1.22, (0.03, 0.02, 0.04), 0.72, ROLLING_N)
+
+
+def test_a_braked_end_is_cut_however_gentle():
+    """EXACT: driver brakes at 0.05 to 0.25 g at the end of half of the coasts; the drag area stays."""
+    found = trapped(0.03, 5, "brake")
+    assert sum("braked from" in line for line in found.told) >= 5
+    assert np.mean([run.cda_m2 for run in found.runs if not run.parts_on]) == pytest.approx(0.72, abs=0.04)
+    assert not any("braked" in line for line in trapped(0.03, 5).told)
+
+
+def test_the_air_of_each_run_is_its_own():
+    """EXACT: 4 % thinner air with the parts on, on the run sheet, leaves no change where there is none."""
+    found = trapped(0.0, 11, "air").evidence
+    assert found.low <= 0.0 <= found.high
+    blind = trapped(0.0, 11, "air", "no sheet").evidence
+    assert blind.change - found.change == pytest.approx(-0.04 * 0.72, abs=0.012)
+
+
+@pytest.mark.parametrize(("trap", "says"), [("mph", "drag area"), ("half", "mph under a heading of km/h")])
+def test_a_drag_area_that_is_not_the_cars_stops(trap, says):
+    """EXACT: a speed in another unit scales the drag area by its factor."""
+    with pytest.raises(LogError, match=says):
+        trapped(0.03, 3, trap)
+
+
+@pytest.mark.slow
+@pytest.mark.parametrize("truth", [0.03, 0.0])
+def test_coverage_of_200_days_with_traps(truth):
+    """EXACT: the simulated car's own drag area; braked ends, air of another day, warming tyres among them."""
+    sets = ((), ("brake",), ("air",), ("air", "brake"))
+    evidence = [trapped(truth, 1000 + s, *sets[s % 4]).evidence for s in range(SEEDS)]
+    inside, found = coverage(evidence, truth)
+    print(f"inside {inside:.1%}, found {found:.1%}")
+    assert inside >= 0.93
+    if truth == 0.0:
+        assert found <= 0.07

@@ -10,11 +10,13 @@ from test_car_study import FULL
 from typer.testing import CliRunner
 
 from wingtool.cli import app
-from wingtool.errors import StudyError
+from wingtool.errors import LogError, StudyError
 from wingtool.report import sheet_lines, verify_lines, verify_table
+from wingtool.report.checks.verify import evidence_lines
 from wingtool.study import car_result, checked_study, read_study, verify_study, write_corrected
 from wingtool.study.verify.correction import Correction, best_value, corrected_text
 from wingtool.study.wing.correction import corrected
+from wingtool.track import judged, student_t
 
 PLAIN = checked_study(FULL | {"splitter": None, "circuit": None})
 WING_DRAG = float(0.35 * (0.02 + 0.08 * (0.3 + 0.08 * 12) ** 2))  # of the stand-in at 12 degrees [m2]
@@ -42,7 +44,7 @@ def written(log, path, unit="km/h"):
 
 @pytest.fixture(scope="module")
 def coast_file(tmp_path_factory):
-    true = WING_DRAG + 0.015 * WING_DOWN
+    true = WING_DRAG + (0.015 + 0.04) * WING_DOWN  # rolling, and the drag of the installation
     # one draw, for the plumbing; how often intervals hold the truth is asked in test_track_evidence.py
     log = coast_logs(1, 5.0, true, pairs=16, first_seed=12)[0]
     return written(log, tmp_path_factory.mktemp("coast") / "coasts.csv")
@@ -54,7 +56,7 @@ def test_a_coast_down_file_agrees_with_its_wing(coast_file):
     (one,) = answer.evidence
     assert answer.test == "coast-down"
     assert one.word == "consistent"
-    assert one.predicted == pytest.approx(WING_DRAG + 0.015 * WING_DOWN)
+    assert one.predicted == pytest.approx(WING_DRAG + (0.015 + 0.04) * WING_DOWN)
     assert one.low < one.predicted < one.high
     low, middle, high = sorted(answer.correction.drag)
     assert low < middle < high
@@ -148,7 +150,7 @@ def test_rear_travel_corrects_the_downforce(tmp_path):
     """EXACT: rear load = [DF x + D h + M] / L with the wing at 1.2 of its estimate, its drag as estimated."""
     x, h = 3.0, 1.3
     down = 1.2 * WING_DOWN
-    rear = (down * x + WING_DRAG * h - 0.025 * WING_DOWN) / 2.5
+    rear = (down * x + (WING_DRAG + 0.04 * WING_DOWN) * h - 0.025 * WING_DOWN) / 2.5
     log = travel_log(4, 10.0, rear, wheel_rate_n_m=50e3 * 0.81)
     answer = verify_study(PLAIN, written(log, tmp_path / "a.csv"), angle_deg=12.0, wing=stand_in_wing())
     factor, low, high = answer.correction.downforce
@@ -290,3 +292,30 @@ def test_no_correction_to_a_drag_that_pushes(tmp_path, change_m2, offered):
 def test_an_angle_outside_the_table_is_refused_not_taken_as_its_end(coast_file, angle_deg):
     with pytest.raises(StudyError, match="outside the study's table"):
         verify_study(PLAIN, coast_file, angle_deg=angle_deg, wing=stand_in_wing())
+
+
+def test_a_speed_the_car_cannot_reach_and_a_unit_nothing_bears_out(tmp_path):
+    """EXACT: the top speed is the car's own; a log that stays slow, without positions, asks."""
+    fast = travel_log(3, 10.0, 0.5)
+    fast.channels["speed_m_s"][:] *= 3.0
+    with pytest.raises(LogError, match="tops out at"):
+        verify_study(PLAIN, written(fast, tmp_path / "a.csv"), angle_deg=12.0, wing=stand_in_wing())
+    slow = travel_log(3, 10.0, 0.5)
+    slow.channels["speed_m_s"][:] *= 0.45
+    path = written(slow, tmp_path / "b.csv")
+    with pytest.raises(LogError, match="--unit speed"):
+        verify_study(PLAIN, path, angle_deg=12.0, wing=stand_in_wing())
+    told = verify_study(PLAIN, path, angle_deg=12.0, wing=stand_in_wing(), units={"speed": "km/h"})
+    assert told.test == "suspension"
+
+
+def test_best_value_weighs_two_opinions_by_their_variances():
+    """EXACT: 0.040 +- 0.010 (estimate, two sigma 0.020) and 0.060 +- 0.020 measured: weights 4 to 1."""
+    estimate = (0.060, 0.020, 10)
+    one = judged("drag area", "m^2", estimate, 1.0, (0.040, 0.020, 0.060), 5, 5, "run")
+    assert one.word == "consistent"
+    value, low, high = best_value(one)
+    assert value == pytest.approx((4 * 0.040 + 0.060) / 5)
+    assert high - value == pytest.approx(2 / np.sqrt(1 / 0.01**2 + 1 / 0.02**2))
+    assert one.noticed == pytest.approx(0.020 + (student_t(10) + 0.84) * 0.020)
+    assert "would have been noticed" in "\n".join(evidence_lines(one))

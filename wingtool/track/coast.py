@@ -8,7 +8,7 @@ A road that rises and dips along the stretch does not cancel (simulated: 0.3 per
 which leaves 0.002), without them choose a level road.
 """
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -18,6 +18,10 @@ from wingtool.track.log import Log, local_xy_m, smooth, stretches
 from wingtool.track.road import along_road, speed_by_road
 from wingtool.track.runs import TestRun, with_directions
 
+COAST_EXCESS_M_S2 = 0.25  # more slowing than a + c V^2 by this for a second is braking: some 0.025 g
+SAME_AIR_S = 7200.0  # runs further apart than this need the air of each
+PLAUSIBLE = 0.2  # of the drag area
+AIR_NOTE = "write temperature_degc and pressure_hpa in the run sheet where it changes"
 GOOD_SPAN = 1.6  # of highest over lowest shared speed; below it odd coasts are left out first
 LEAST_SPAN = 1.3  # highest over lowest speed of a run, below which drag and rolling cannot be told apart
 SAME_MASS = "mass taken as the same in all: carry the parts' weight in the car when they are off"
@@ -53,6 +57,8 @@ def coast_down(
     turning_mass_kg: float,
     density_kg_m3: float,
     predicted_m2: tuple[float, float, float],
+    bare_m2: float,
+    rolling_n: float,
 ) -> CoastTest:
     """Change of drag area that the parts make.
 
@@ -62,15 +68,21 @@ def coast_down(
         Mass with the rotating parts [kg].
     predicted_m2 : (value, low, high)
         Predicted change of drag area, the rolling resistance of the downforce included [m^2].
+    bare_m2, rolling_n : float
+        Expected drag area without the parts [m^2] and rolling resistance [N].
 
     Raises
     ------
     LogError
-        Fewer than four coasts, or coasts that share no speed range.
+        Fewer than four coasts, coasts that share no speed range, runs hours apart without the air of each,
+        or a drag area without the parts that is beyond 20 % of the expected one.
     """
     found = [coast for run in runs for coast in coasts_of(log, run)]
     coasts = list(with_directions(log, tuple(found))) if found else []
     told = [f"{len(coasts)} coasts found in {len(runs)} runs; {SAME_MASS}"]
+    expected = (0.5 * density_kg_m3 * bare_m2 / turning_mass_kg, rolling_n / turning_mass_kg)
+    coasts = _without_brakes(log, coasts, expected, told)
+    _air_known(log, coasts, told)
     if len(coasts) < 4:
         raise LogError(
             f"{log.source}: {len(coasts)} coasts found; at least two with and two without are needed"
@@ -79,6 +91,7 @@ def coast_down(
     low, high, coasts = _common_range(log, coasts, told)
     fitted = tuple(_fitted(log, run, low, high, turning_mass_kg, density_kg_m3) for run in coasts)
     values, on, unit_name = _pairs(fitted, told)
+    _plausible(log, np.array(values), np.array(on), bare_m2, predicted_m2[0])
     evidence = judged(
         "drag area", "m^2", change_with_drift(np.array(values), np.array(on)), 1.0, predicted_m2,
         sum(on), len(on) - sum(on), unit_name, GUST_NOTE if unit_name == "run" else "",
@@ -101,8 +114,72 @@ def coasts_of(log: Log, run: TestRun, least_drop_m_s: float = 6.0) -> list[TestR
             and gentle[a] > LEAST_SPAN * gentle[b - 1]
         ):
             name = run.name if not found else f"{run.name}.{len(found) + 1}"
-            found.append(TestRun(name, run.rows[a:b], run.parts_on, run.direction))
+            found.append(replace(run, name=name, rows=run.rows[a:b]))
     return found
+
+
+def _without_brakes(log: Log, coasts: list[TestRun], expected, told: list[str]) -> list[TestRun]:
+    """Coasts cut where the car slows more than a coast can: a braked end, however gentle.
+
+    First against one and a half times the expected a + c V^2, then against the coast's own, fitted to what is
+    left. What is then too short is left out.
+    """
+    kept = []
+    for run in coasts:
+        time = log.time_s[run.rows]
+        speed = smooth(log.need("speed_m_s")[run.rows], time, 2.0)
+        slowing = -np.gradient(speed, time)
+        limit = 1.5 * (expected[1] + expected[0] * speed**2) + COAST_EXCESS_M_S2
+        end = _first_lasting(slowing > limit, time)
+        for _ in range(3):
+            part = slice(0, max(int(0.6 * end), 5))
+            fit = np.polyfit(speed[part] ** 2, slowing[part], 1)
+            end = min(end, _first_lasting(slowing > np.polyval(fit, speed**2) + COAST_EXCESS_M_S2, time))
+        if end < len(run.rows):
+            back = max(
+                int(np.searchsorted(time, time[end - 1] - 1.0)), 1
+            )  # the smoothing looks a second ahead
+            told.append(f"run {run.name}: braked from {3.6 * speed[back]:.0f} km/h on, cut there")
+            end = back
+        if end >= 8 and speed[0] > LEAST_SPAN * speed[end - 1]:
+            kept.append(replace(run, rows=run.rows[:end]))
+        else:
+            told.append(f"run {run.name}: too little is left of it, left out")
+    return kept
+
+
+def _first_lasting(mask: np.ndarray, time_s: np.ndarray) -> int:
+    """Index at which the mask holds for a second and more; the length if it never does."""
+    return next((a for a, b in stretches(mask) if time_s[b - 1] - time_s[a] >= 1.0), len(mask))
+
+
+def _air_known(log: Log, coasts: list[TestRun], told: list[str]) -> None:
+    if all(run.density_kg_m3 is not None for run in coasts):
+        told.append("density of the air from the run sheet, run by run")
+        return
+    starts = np.array([log.time_s[run.rows[0]] for run in coasts])
+    if len(starts) and np.max(np.diff(np.sort(starts)), initial=0.0) > SAME_AIR_S:
+        raise LogError(
+            f"{log.source}: runs lie hours apart and the air of each is not given; 3 % thinner air reads as "
+            "3 % less of the whole drag area: give a run sheet with temperature_degc and pressure_hpa"
+        )
+    told.append(f"one air for all runs, that of the study; {AIR_NOTE}")
+
+
+def _plausible(log: Log, values: np.ndarray, on: np.ndarray, bare_m2: float, change_m2: float) -> None:
+    """Stop where the drag area without the parts is not that of the study's car."""
+    measured = float(np.mean(values[~on])) if (~on).any() else float(np.mean(values)) - change_m2
+    ratio = measured / bare_m2
+    if abs(ratio - 1.0) <= PLAUSIBLE:
+        return
+    units = {1.609: "mph under a heading of km/h", 0.621: "km/h under a heading of mph",
+             3.6: "m/s under a heading of km/h", 0.278: "km/h under a heading of m/s"}  # fmt: skip
+    likely = [text for factor, text in units.items() if abs(ratio / factor - 1.0) < 0.15]
+    raise LogError(
+        f"{log.source}: drag area {measured:.2f} m2 without the parts, the study says {bare_m2:.2f}: "
+        f"{f'perhaps {likely[0]}; ' if likely else ''}check the unit of the speed, the mass in [car] (lb for "
+        "kg), a gear left in or brakes that drag, and cda; nothing is concluded from this log"
+    )
 
 
 def _level(log: Log, coasts: list[TestRun], told: list[str]) -> Log:
@@ -161,6 +238,7 @@ def _fitted(log: Log, run: TestRun, low: float, high: float, mass: float, densit
     design = np.stack([np.ones_like(t), -t, -area], axis=1)
     scale = np.sqrt(np.mean(design**2, axis=0))
     c = np.linalg.lstsq(design / scale, v, rcond=None)[0][2] / scale[2]
+    density = density if run.density_kg_m3 is None else run.density_kg_m3
     return CoastRun(run.name, run.parts_on, run.direction, float(2.0 * mass * c / density), high, low)
 
 

@@ -1,11 +1,12 @@
 """A log cut into runs: by a run sheet, by the run or parts column, or by what the car does."""
 
 import csv
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 
 import numpy as np
 
+from wingtool.constants import GAS_CONSTANT_AIR_J_KG_K
 from wingtool.errors import LogError
 from wingtool.track.log import Log, heading_rad
 
@@ -14,7 +15,8 @@ ON_WORDS, OFF_WORDS = {"on", "with", "yes", "1", "b"}, {"off", "without", "no", 
 
 @dataclass(frozen=True, eq=False)
 class TestRun:
-    """One run: rows of the log, parts on (True) or off, and a direction word (empty if not known)."""
+    """One run: rows of the log, parts on (True) or off, a direction word (empty if not known), and the air's
+    density [kg/m^3] from the run sheet (None where it says none)."""
 
     __test__ = False  # not a pytest class
 
@@ -22,6 +24,7 @@ class TestRun:
     rows: np.ndarray
     parts_on: bool
     direction: str = ""
+    density_kg_m3: float | None = None
 
 
 def runs_of(log: Log, sheet: Path | str | None = None) -> tuple[TestRun, ...]:
@@ -30,7 +33,8 @@ def runs_of(log: Log, sheet: Path | str | None = None) -> tuple[TestRun, ...]:
     Parameters
     ----------
     sheet : path, optional
-        CSV with columns run, start, end, parts and, if known, direction; start and end in seconds of the log.
+        CSV with columns run, start, end, parts and, if known, direction, temperature_degc, pressure_hpa of
+        the air; start and end in seconds of the log.
 
     Raises
     ------
@@ -80,7 +84,27 @@ def _from_sheet(log: Log, sheet: Path):
             raise LogError(
                 f"{sheet}, line {line}: no readings between {start:g} and {end:g} s; check the times"
             )
-        yield TestRun(cells.get("run") or str(line - 1), inside, word in ON_WORDS, cells.get("direction", ""))
+        way, air = cells.get("direction", ""), _density(cells, sheet, line)
+        yield TestRun(cells.get("run") or str(line - 1), inside, word in ON_WORDS, way, air)
+
+
+def _density(cells: dict[str, str], sheet: Path, line: int) -> float | None:
+    """Density of dry air by the gas law from temperature and pressure; None where both are left out."""
+    texts = [cells.get(name, "") for name in ("temperature_degc", "pressure_hpa")]
+    if not any(texts):
+        return None
+    try:
+        celsius, hectopascal = (float(text) for text in texts)
+    except ValueError:
+        raise LogError(
+            f"{sheet}, line {line}: give both temperature_degc and pressure_hpa, as numbers"
+        ) from None
+    if not (-40.0 <= celsius <= 60.0 and 500.0 <= hectopascal <= 1100.0):
+        raise LogError(
+            f"{sheet}, line {line}: {celsius:g} degC, {hectopascal:g} hPa is no air at a track; give station"
+            " pressure in hPa and temperature in degC"
+        )
+    return 100.0 * hectopascal / (GAS_CONSTANT_AIR_J_KG_K * (celsius + 273.15))
 
 
 def with_directions(log: Log, runs: tuple[TestRun, ...]) -> tuple[TestRun, ...]:
@@ -92,10 +116,7 @@ def with_directions(log: Log, runs: tuple[TestRun, ...]) -> tuple[TestRun, ...]:
         return runs
     first = _mean_heading(heading[runs[0].rows])
     words = ["out" if np.cos(_mean_heading(heading[run.rows]) - first) > 0.0 else "back" for run in runs]
-    return tuple(
-        TestRun(run.name, run.rows, run.parts_on, run.direction or word)
-        for run, word in zip(runs, words, strict=True)
-    )
+    return tuple(replace(run, direction=run.direction or word) for run, word in zip(runs, words, strict=True))
 
 
 def _mean_heading(heading: np.ndarray) -> float:

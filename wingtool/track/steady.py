@@ -49,10 +49,13 @@ def steady_units(log: Log, runs: tuple[TestRun, ...], channel: np.ndarray) -> li
 
 
 def slope_change(units: list[Unit]) -> tuple[float, float, int]:
-    """Change, from off to on, of the reading per V^2: reading = z0 + s V^2 + d (on V^2) + drift."""
+    """Change, from off to on, of the reading per V^2: reading = z0 + o on + s V^2 + d (on V^2) + drift.
+
+    The offset o is what the parts' own weight, and the sensors' zero, change.
+    """
     square, reading, on, time = _arrays(units)
-    columns = [on * square, np.ones_like(square), square]
-    if len(units) >= 7:
+    columns = [on * square, on, np.ones_like(square), square]
+    if len(units) >= 8:
         columns.append(time - time.mean())
     return least_squares(np.stack(columns, axis=1), reading, 0)
 

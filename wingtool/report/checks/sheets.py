@@ -4,13 +4,19 @@ FIRST = (
     "FIRST: closed course only, never a public road. An observer with a radio. The event's rules first. "
     "No passenger; nobody on the course. Stop if anything is loose."
 )
-RUN_SHEET = "run,start,end,parts,direction\n1,,,off,out\n2,,,off,back\n3,,,on,out\n4,,,on,back\n"
+RUN_SHEET = (
+    "run,start,end,parts,direction,temperature_degc,pressure_hpa\n"
+    "1,,,off,out,,\n2,,,off,back,,\n3,,,on,out,,\n4,,,on,back,,\n"
+)
 SHEETS = {
     "coast-down": (
         "What it tells: the change of drag area. Absolute drag is not worth the trouble: a head wind "
         "of 1 m/s weighs as much as the wing's own drag.",
         "Same tyres, warm; same fuel, windows up; a level road; wind under some 3 m/s "
         "(7 mph, common practice, no source).",
+        "Air: write temperature and station pressure (not reduced to sea level) of each run on the run "
+        "sheet; 10 degrees warmer air is 3 % thinner and reads as 3 % less of the whole drag area.",
+        "Do not touch the brakes before the coast is over: a braked end is cut off where it is found.",
         "Same mass: when the wing is off, carry its weight in the boot. Left at home, 6 kg of 1150 kg look "
         "like 0.5 % of the car's drag area, a tenth of what the wing itself takes.",
         "Start every coast above the same speed, neutral, hands still, down to the same speed; same stretch.",
@@ -26,6 +32,9 @@ SHEETS = {
         "your error. Enter spring_rate and motion_ratio in [car.front] and [car.rear].",
         "Drive steady speeds, say 100, 130 and 160 km/h, three seconds and more each, on the same "
         "smooth, level stretch, same throttle state; without, with, without, with.",
+        "Carry the parts' weight in the car, over the same axle, when they are off: 6 kg of wing read as 13 "
+        "% of its downforce where they are not. A constant offset is taken out: spread the speeds widely.",
+        "Lift of the bare body: the same passes without the parts; travel that grows with the speed squared.",
         "Log: time, speed, front and rear travel (compression positive) with its unit, parts (on, off).",
     ),
     "load-cells": (

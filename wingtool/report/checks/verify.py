@@ -12,6 +12,7 @@ from wingtool.report.plots.style import STYLES, save
 from wingtool.report.tables.names import table_of
 from wingtool.report.tables.table import Table
 from wingtool.report.text import figures
+from wingtool.track import CONSISTENT
 
 if TYPE_CHECKING:
     from matplotlib.figure import Figure
@@ -52,6 +53,11 @@ def evidence_lines(one: Evidence) -> list[str]:
         )
     band = f"{_signed(one.predicted_low)} to {_signed(one.predicted_high)}"
     lines.append(f"  estimated {_signed(one.predicted)} {one.unit} ({band})")
+    if one.word == CONSISTENT:
+        lines.append(
+            f"  a difference of {figures(one.noticed)} {one.unit} from the estimate would have been noticed"
+            " (four times in five)"
+        )
     if one.more_units:
         lines.append(
             f"  about {one.more_units} more would tell (unit: {one.unit_name}), half with, half without"

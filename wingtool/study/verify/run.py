@@ -37,6 +37,7 @@ if TYPE_CHECKING:
     from wingtool.wing import WingPolar
 
 TESTS = ("coast-down", "suspension", "load-cells", "corners")
+SLOW_SHARE = 0.35  # of the top speed: a log that stays below may be in another unit
 FIRST = "Closed course only, with an observer, and the event's rules first. Never on a public road."
 ANGLE_NOTE = "the estimate is for the wing angle that was set: give --angle if it was another"
 
@@ -132,6 +133,7 @@ def verify_study(
     log = _with_parts_column(log, sheet, test)
     runs = runs_of(log, sheet)
     chosen = test or test_of(log, runs)
+    _reachable(log, result, units)
     areas = _changes(result, parts)
     coast, evidence = _evidence(chosen, log, runs, result, areas, _stays(result, parts))
     told = (coast.told if coast else ()) + (ANGLE_NOTE,) * (angle_deg is None)
@@ -153,6 +155,23 @@ def test_of(log: Log, runs: tuple[TestRun, ...]) -> str:
 
 
 test_of.__test__ = False  # type: ignore[attr-defined]  # not a pytest function
+
+
+def _reachable(log: Log, result: CarResult, units: Mapping[str, str] | None) -> None:
+    """Stop at a speed that the car cannot reach, and ask for a unit that nothing bears out."""
+    fastest = float(np.nanmax(smooth(log.need("speed_m_s"), log.time_s, 1.0)))
+    top = max(result.top_band_m_s[1], result.straight.top_without_m_s)
+    if fastest > 1.1 * top:
+        raise LogError(
+            f"{log.source}: {3.6 * fastest:.0f} km/h, and this car tops out at {3.6 * top:.0f}: check the "
+            "unit of the speed (mph, km/h, m/s), power and cda; nothing is concluded from this log"
+        )
+    positions = {"latitude_deg", "longitude_deg"} <= set(log.channels)
+    if fastest < SLOW_SHARE * top and not positions and "speed" not in (units or {}):
+        raise LogError(
+            f"{log.source}: never above {3.6 * fastest:.0f} km/h, and no positions to check the unit of the"
+            " speed by; if it is right, say so with --unit speed=km/h (or mph, m/s)"
+        )
 
 
 def _with_parts_column(log: Log, sheet, test: str | None) -> Log:
@@ -207,7 +226,10 @@ def _evidence(
     car, density = result.car, result.density_kg_m3
     if test == "coast-down":
         predicted = _three(lambda a: a.cda_m2 + car.rolling * a.cla_m2, areas)
-        coast = coast_down(log, runs, car.turning_mass_kg, density, predicted)
+        coast = coast_down(
+            log, runs, car.turning_mass_kg, density, predicted,
+            float(stays.cda_m2 + car.rolling * stays.cla_m2), car.rolling * car.weight_n,
+        )  # fmt: skip
         return coast, (coast.evidence,)
     if test == "corners":
         predicted = _three(lambda a: _felt_m2(result.car, stays, a), areas)
