@@ -94,7 +94,7 @@ def test_wrong_words_are_one_line(run, heights):
     refusal_in(run("trace", "--points", "none.csv"), "none.csv", "no such file")
     refusal_in(run("trace", "--stations", heights, *CALIPERS, "--surface", "shiny"), "shiny")
     refusal_in(run("trace", "--stations", heights, *CALIPERS, "--error", "0 mm"), "--error", "above zero")
-    refusal_in(run("trace", "--sheet", "wall"), "wall", "photo, trace, stations")
+    refusal_in(run("trace", "--sheet", "wall"), "wall", "photo, photo-dark, trace, stations")
     refusal_in(run("match", "no-such-section"), "no-such-section")
 
 

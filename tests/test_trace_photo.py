@@ -201,7 +201,7 @@ def test_a_hole_is_filled_and_told(tmp_path, card):
 
 def test_covered_marks_and_files_that_are_no_photo_are_refused(tmp_path, card):
     photo = taken(tmp_path, [(card, 25), (box(0, 180, 297, 30), 235)])
-    with pytest.raises(TraceError, match="of the sheet's 8 marks"):
+    with pytest.raises(TraceError, match="of the sheet's 8 rings"):
         plane_from_sheet(photo.light, A4)
     (tmp_path / "no.jpg").write_text("not a photo")
     with pytest.raises(TraceError, match="not a picture"):

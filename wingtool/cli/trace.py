@@ -14,11 +14,27 @@ def trace(
     ] = None,
     points: Annotated[Path | None, typer.Option(help="Pen trace: x_mm,y_mm, any order.")] = None,
     stations: Annotated[Path | None, typer.Option(help="Calipers: x_mm,upper_mm,lower_mm.")] = None,
-    error: Annotated[str, typer.Option(help="Of one reading: two in three are within it.")] = "0.3 mm",
+    error: Annotated[
+        str | None,
+        typer.Option(help="Standard deviation of one reading; 0.3 mm, for a photo from its residuals."),
+    ] = None,
     chord: Annotated[str | None, typer.Option(help='Measured over nose and tail, "250 mm".')] = None,
     tail: Annotated[str | None, typer.Option(help="Thickness of the tail edge, by calipers.")] = None,
     nose_radius: Annotated[str | None, typer.Option(help="Half the drill shank that fits the nose.")] = None,
-    pen_diameter: Annotated[str | None, typer.Option(help="Of the pen where it touches the wing.")] = None,
+    thickness: Annotated[
+        str | None, typer.Option(help="Greatest thickness by calipers: shows a shadow in the outline.")
+    ] = None,
+    rib: Annotated[
+        str | None, typer.Option(help="Thickness of the rib in the photo; 0 mm for card or a drawn line.")
+    ] = None,
+    distance: Annotated[str | None, typer.Option(help="Camera to sheet, by tape.")] = None,
+    scale_line: Annotated[
+        str | None, typer.Option(help="Measured length of the sheet's 100 mm line.")
+    ] = None,
+    dark_sheet: Annotated[bool, typer.Option(help="Bright section on the dark sheet.")] = False,
+    pen_diameter: Annotated[
+        str | None, typer.Option(help="Of the pen where it touches the wing; with a photo, of a pen's line.")
+    ] = None,
     suction_side: Annotated[
         str | None, typer.Option(help="up or down, as it lies before you; on the car it faces the road.")
     ] = None,
@@ -31,6 +47,9 @@ def trace(
     clicked: Annotated[
         Path | None, typer.Option(help="Outline clicked in the photo: photo_x,photo_y.")
     ] = None,
+    click: Annotated[
+        bool, typer.Option(help="Write a page for clicking ruler and outline in the photo, FILE.html.")
+    ] = False,
     reynolds: Annotated[float, typer.Option(help="Chord Reynolds number.")] = 7e5,
     angle: Annotated[
         float, typer.Option(help="Angle for the ranked list, or of a measured force, deg.")
@@ -41,10 +60,10 @@ def trace(
         Path | None, typer.Option(help="Study with a traced section, to check by a force.")
     ] = None,
     force: Annotated[str | None, typer.Option(help='Downforce measured on the wing, "310 N".')] = None,
-    force_error: Annotated[str, typer.Option(help="Of the force: two in three are within it.")] = "20 N",
+    force_error: Annotated[str, typer.Option(help="Standard deviation of the force.")] = "20 N",
     speed: Annotated[str | None, typer.Option(help='At which it was measured, "90 km/h".')] = None,
     sheet: Annotated[
-        str | None, typer.Option(help="Print a sheet instead: photo, trace or stations.")
+        str | None, typer.Option(help="Print a sheet instead: photo, photo-dark, trace or stations.")
     ] = None,
     out: Annotated[
         Path | None, typer.Option(help="NAME.dat with band, table, pictures; a sheet: FILE.pdf.")
@@ -62,12 +81,18 @@ def trace(
     if study is not None:
         _force(study, force, force_error, speed, angle, out)
         return
+    if click:
+        told([_click(photo, out)])
+        return
     from wingtool.report import trace_lines, write_refusal_picture, write_trace
     from wingtool.study import DEFAULT_METHOD, TraceRequest, trace_wing
 
     request = TraceRequest(
-        out.stem if out else "traced", photo, paper, marks, clicked, points, pen_diameter, stations, error,
-        chord, tail, nose_radius, nose, suction_side, reynolds, angle, surface, method or DEFAULT_METHOD,
+        name=out.stem if out else "traced", photo=photo, paper=paper, marks=marks, clicked=clicked,
+        points=points, pen_diameter=pen_diameter, stations=stations, error=error, chord=chord, tail=tail,
+        nose_radius=nose_radius, thickness=thickness, rib=rib, distance=distance, scale_line=scale_line,
+        dark_sheet=dark_sheet, nose=nose, suction_side=suction_side, reynolds=reynolds, angle_deg=angle,
+        surface=surface, method=method or DEFAULT_METHOD,
     )  # fmt: skip
     _spare_inputs(out, (photo, points, stations, marks, clicked))
     try:
@@ -82,8 +107,17 @@ def trace(
         typer.echo(line)
     told(written)
     if result.doubts:
-        typer.echo(f"Not trustworthy: {result.doubts[0]}.")
+        for doubt in result.doubts:
+            typer.echo(f"Not trustworthy: {doubt}.")
         raise typer.Exit(NOT_TRUSTWORTHY)
+
+
+def _click(photo: Path | None, out: Path | None) -> Path:
+    from wingtool.report import write_click_page
+
+    if photo is None:
+        raise TraceError("--click needs --photo FILE, the photo to click in")
+    return write_click_page(photo, out or photo.with_suffix(".html"))
 
 
 def _refused(out: Path | None) -> Path:

@@ -18,6 +18,7 @@ from wingtool.report.tables.names import NAMES, names_as_markdown, table_of
 from wingtool.report.tables.section import second_words, section_table
 from wingtool.report.tables.study import study_tables, write_tables
 from wingtool.report.tables.wing import wing_table
+from wingtool.report.trace.click import write_click_page
 from wingtool.report.trace.pictures import write_refusal_picture
 from wingtool.report.trace.sheets import write_sheet
 from wingtool.report.trace.text import (

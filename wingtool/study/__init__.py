@@ -29,7 +29,8 @@ from wingtool.study.section.parallel import sweep_grid
 from wingtool.study.section.second_opinion import apart, second_polar
 from wingtool.study.section.sweep import DEFAULT_METHOD, sweep_section
 from wingtool.study.trace.in_study import TracedAnswer
-from wingtool.study.trace.run import TraceRequest, TraceResult, length_mm, trace_wing
+from wingtool.study.trace.measure import TraceRequest, length_mm
+from wingtool.study.trace.run import TraceResult, trace_wing
 from wingtool.study.trace.update import Update, check_trace, force_reading
 from wingtool.study.trust.check import Check
 from wingtool.study.trust.run import Trust, run_trust

@@ -3,6 +3,7 @@
 from wingtool.tracing.band import (
     TracedSection,
     band_of,
+    camber_of,
     draws,
     for_surrogate,
     measure_rows,
@@ -13,20 +14,21 @@ from wingtool.tracing.band import (
 from wingtool.tracing.band_file import band_path, read_traced, write_traced
 from wingtool.tracing.curve import ORDER as KULFAN_ORDER
 from wingtool.tracing.datum import Datum, find_datums
+from wingtool.tracing.doubts import PhotoRefused
 from wingtool.tracing.fit import Fitted, fit_outline
 from wingtool.tracing.kulfan import outline as kulfan_outline
 from wingtool.tracing.kulfan import side_rows as kulfan_rows
 from wingtool.tracing.likeness import Match, build_index, index_path, load_index, nearest
-from wingtool.tracing.marks import DOT_MM, HOLE_MM, RING_MM, Sheet, plane_from_sheet, sheet
+from wingtool.tracing.marks import DOT_MM, HOLE_MM, PAPERS, RING_MM, Sheet, plane_from_sheet, sheet
 from wingtool.tracing.photo import (
     FoundOutline,
-    PhotoRefused,
     clicked_readings,
     find_outline,
     outline_readings,
     read_photo,
 )
 from wingtool.tracing.plane import Plane, plane_from_marks
+from wingtool.tracing.pose import pose_of
 from wingtool.tracing.readings import Readings, as_drawn, points_readings, station_readings
 from wingtool.tracing.start import nose_end
 from wingtool.tracing.tables import read_columns

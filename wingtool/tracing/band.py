@@ -132,6 +132,12 @@ def zero_lift_row() -> np.ndarray:
     return -np.degrees(((np.cos(t) - 1.0)[:, None] * slope).mean(axis=0))
 
 
+def camber_of(shape: np.ndarray) -> float:
+    """Largest ordinate of the mean line over the chord, with its sign."""
+    line = _mean_line(MEASURE_STATIONS) @ shape
+    return float(line[np.abs(line).argmax()])
+
+
 def _mean_line(x: np.ndarray) -> np.ndarray:
     upper, lower = side_rows(x, ORDER)
     return 0.5 * (upper + lower)

@@ -5,20 +5,24 @@ import numpy as np
 from wingtool.errors import TraceError
 from wingtool.geometry import polyline
 from wingtool.tracing.plane import Plane
+from wingtool.tracing.shadow import mask_of
 
+PEN_HOLE = 0.6
 SECOND_PART = 0.1  # of the section's area
 HOLE = 0.002
-GREY_REFUSED, GREY_TOLD = 0.08, 0.01
+GREY_REFUSED, GREY_NOTED = 0.08, 0.01
 GREY = (0.12, 0.48)  # between section (0) and paper (1)
 
 
-def _mask(loop: np.ndarray, shape: tuple[int, int]) -> np.ndarray:
-    """Pixels (rows, columns) inside a loop of (column, row) points."""
-    from PIL import Image, ImageDraw
+class PhotoRefused(TraceError):
+    """A photo that was refused, with what was seen in it: closed shapes `loops_px`, rings `marks_px` (n, "
+    "2)."""
 
-    picture = Image.new("1", shape[::-1])
-    ImageDraw.Draw(picture).polygon([(float(x), float(y)) for x, y in loop], fill=1)
-    return np.asarray(picture)
+    def __init__(self, message: str, light, loops_px: tuple[np.ndarray, ...] = (), marks_px=()) -> None:
+        super().__init__(message)
+        self.light = light
+        self.loops_px = loops_px
+        self.marks_px = marks_px
 
 
 def _at_rim(loop: np.ndarray, inside: np.ndarray) -> bool:
@@ -31,8 +35,8 @@ def _at_rim(loop: np.ndarray, inside: np.ndarray) -> bool:
     return bool((~clear).mean() > 0.02)
 
 
-def judge_loops(loops, flat, inside, plane: Plane) -> tuple[np.ndarray, tuple[str, ...]]:
-    """The section's loop among the closed dark shapes [px], and remarks.
+def judge_loops(loops, inside, plane: Plane, pen_line: bool = False):
+    """The section's loop among the closed dark shapes [px], a pen line's inner edge or None, and remarks.
 
     Raises
     ------
@@ -48,28 +52,34 @@ def judge_loops(loops, flat, inside, plane: Plane) -> tuple[np.ndarray, tuple[st
             "section too long for this sheet; clear the rim or print a larger sheet"
         )
     notes: list[str] = []
+    inner = None
     for loop, area in zip(loops, areas, strict=True):
         if loop is section:
             continue
-        if polyline.contains(section, loop[0])[0]:
+        if pen_line and area > PEN_HOLE * whole and polyline.contains(section, loop[0])[0]:
+            inner = loop
+        elif inner is not None and polyline.contains(inner, loop[0])[0]:
+            continue
+        elif polyline.contains(section, loop[0])[0]:
             notes += _hole(area, whole, plane.to_mm(loop))
         else:
             notes += _stray(loop, area, whole, inside, plane)
-    notes += _grey(section, flat, plane)
-    return section, tuple(notes)
+    return section, inner, tuple(notes)
 
 
 def _hole(area: float, whole: float, loop_mm: np.ndarray) -> list[str]:
     if area > 0.2 * whole:
         raise TraceError(
-            "a bright field fills a fifth of the section: glare, or an outline only; blacken the face"
+            "a bright field fills a fifth of the section: glare, or an outline only; blacken the face, or "
+            "for "
+            "a pen's line give --pen-diameter"
         )
     if area < HOLE * whole:
         return []
     x, y = loop_mm.mean(axis=0)
     return [
-        f"a bright spot of {area:.0f} mm2 inside the section near ({x:.0f}, {y:.0f}) mm: hole or "
-        "glare, filled in"
+        f"bright spot of {area:.0f} mm2 inside the section near ({x:.0f}, {y:.0f}) mm: hole or glare, "
+        "filled in"
     ]
 
 
@@ -77,8 +87,8 @@ def _stray(loop, area, whole, inside, plane) -> list[str]:
     x, y = plane.to_mm(loop).mean(axis=0)
     if _at_rim(loop, inside) and area > 0.02 * whole:
         raise TraceError(
-            f"something dark reaches in over the rim near ({x:.0f}, {y:.0f}) mm: a hand or a "
-            "shadow; take it away"
+            f"something dark reaches over the rim near ({x:.0f}, {y:.0f}) mm: a hand or a shadow; take it "
+            "away"
         )
     if area > SECOND_PART * whole:
         raise TraceError(f"a second dark shape near ({x:.0f}, {y:.0f}) mm; leave one section on the sheet")
@@ -87,32 +97,36 @@ def _stray(loop, area, whole, inside, plane) -> list[str]:
     return []
 
 
-def _grey(section: np.ndarray, flat: np.ndarray, plane: Plane) -> list[str]:
-    """Shadow or glare joined to the section: patches of its inside that are neither dark nor light."""
+def glare_notes(section: np.ndarray, flat: np.ndarray, plane: Plane) -> tuple[str, ...]:
+    """Shadow or glare joined to the section: patches of its inside that are neither dark nor light.
+
+    Raises
+    ------
+    TraceError
+        They fill more than a twelfth of it.
+    """
     from scipy import ndimage
 
     left, top = np.floor(section.min(axis=0)).astype(int)
     right, bottom = np.ceil(section.max(axis=0)).astype(int) + 1
     step = max(1, (right - left) // 800)
     value = ndimage.uniform_filter(flat[top:bottom:step, left:right:step], 3)
-    within = _mask((section - [left, top]) / step, value.shape)
-    grey = within & (value > GREY[0]) & (value < GREY[1])
-    patch = ndimage.binary_opening(grey, iterations=3)
+    within = mask_of((section - [left, top]) / step, value.shape)
+    patch = ndimage.binary_opening(within & (value > GREY[0]) & (value < GREY[1]), iterations=3)
     share = patch.sum() / max(within.sum(), 1)
     if share > GREY_REFUSED:
         raise TraceError(
-            f"{share:.0%} of the shape is neither dark nor light: a shadow or glare has joined "
-            "the section; light it "
-            "from both sides or lay it flat on the sheet"
+            f"{share:.0%} of the shape is neither dark nor light: a shadow or glare has joined the section; "
+            "light "
+            "it from both sides or lay it flat on the sheet"
         )
-    if share > GREY_TOLD:
-        row, column = np.argwhere(patch).mean(axis=0)
-        x, y = plane.to_mm(np.array([[left + step * column, top + step * row]]))[0]
-        return [
-            f"{share:.0%} of the shape is grey, near ({x:.0f}, {y:.0f}) mm: shadow or glare; look "
-            "at the picture"
-        ]
-    return []
+    if share <= GREY_NOTED:
+        return ()
+    row, column = np.argwhere(patch).mean(axis=0)
+    x, y = plane.to_mm(np.array([[left + step * column, top + step * row]]))[0]
+    return (
+        f"{share:.0%} of the shape is grey, near ({x:.0f}, {y:.0f}) mm: shadow or glare; look at the picture",
+    )
 
 
 def soft_places(found) -> tuple[np.ndarray, tuple[str, ...]]:
@@ -127,8 +141,9 @@ def soft_places(found) -> tuple[np.ndarray, tuple[str, ...]]:
     size = float(np.ptp(found.edge_mm, axis=0).max())
     if usual > 0.02 * size:
         raise TraceError(
-            f"the edge is {usual:.1f} mm wide all round: out of focus or a soft shadow; hold the "
-            "camera still, more light"
+            f"the edge is {usual:.1f} mm wide all round: out of focus or a soft shadow; hold the camera "
+            "still, "
+            "more light"
         )
     soft = found.softness_mm > 2.5 * usual + 0.2
     extra = np.where(soft, 0.5 * found.softness_mm, 0.0)
@@ -137,6 +152,5 @@ def soft_places(found) -> tuple[np.ndarray, tuple[str, ...]]:
     x, y = found.edge_mm[soft].mean(axis=0)
     return extra, (
         f"{soft.mean():.0%} of the edge is soft, near ({x:.0f}, {y:.0f}) mm, up to "
-        f"{found.softness_mm[soft].max():.1f} "
-        "mm wide: a shadow; these points count less",
+        f"{found.softness_mm[soft].max():.1f} mm wide: a shadow; these points count less",
     )

@@ -13,15 +13,20 @@ import numpy as np
 
 from wingtool.errors import TraceError
 from wingtool.tracing.curve import GAP, NOSE, ORDER, SHAPE, Distances, Placed, distances, thickness_columns
+from wingtool.tracing.kulfan import side_rows
 from wingtool.tracing.readings import LOWER, UPPER, Readings
-from wingtool.tracing.remarks import DULL_TAIL_MM, Quality, doubts, outlier_notes
+from wingtool.tracing.remarks import Quality, doubts, outlier_notes
 from wingtool.tracing.start import first_outline, guess_sides
 
 COMMON_SHARE = {"photo": 0.5, "points": 0.5, "stations": 0.25}  # of the variance; calipers are set anew
 COMMON_LENGTH = 0.1
 TRUNCATION = 2e-4  # of twelve weights a side, over the chord
-# rms of the weights' second differences over the open collection, nose to tail, both sides alike
-SECOND_DIFFERENCE = np.array([0.11, 0.12, 0.09, 0.07, 0.07, 0.08, 0.08, 0.08, 0.09, 0.14])
+# rms of the weights' second differences over every sixth section of the open collection, nose to tail, mean
+# of
+# both sides: cusped tails make the last ones large
+SECOND_DIFFERENCE = np.array([0.17, 0.23, 0.20, 0.15, 0.135, 0.155, 0.13, 0.17, 0.27, 0.34])
+END_ERROR_MM = 0.1  # of nose and tail across the chord line, beside the readings' own
+NOSE_REACH = 0.006  # of the chord: the points this close to the farthest one show where the nose lies
 OUTLIER = 3.5  # standard deviations
 MOST_OUTLIERS = 0.2
 WORST_MISFIT = 8.0
@@ -90,6 +95,37 @@ def _tail_row(placed: Placed, readings: Readings, outlier: np.ndarray) -> tuple[
     return row, float(reach[-1] - readings.offset_mm - placed.chord_mm), error
 
 
+def _end_rows(placed: Placed, readings: Readings, outlier: np.ndarray):
+    """Across the chord line, nose and tail lie where the points have them: row, gap and error [mm] of each.
+
+    A round nose lets a smooth outline slide along itself, and a thin tail lets it end too high. The nose is
+    the
+    point farthest from the tail's middle; its place is the top of a quartic through that distance.
+    """
+    points, chord = readings.points_mm[~outlier], placed.chord_mm
+    over = (points - placed.frame[:2]) @ placed.turn
+    own = float(np.median(readings.error_mm))
+    reach = 0.001 * chord + 1.5 * own + 0.1 * chord * max(placed.shape[GAP], 0.0)
+    corners = over[over[:, 0] > over[:, 0].max() - reach]
+    middle = 0.5 * (corners.max(axis=0) + corners.min(axis=0))
+    at = float(np.clip(over[:, 0].max() / chord, 0.9, 1.0))  # a thin tail may be lost in the photo
+    mean_line = 0.5 * np.sum(side_rows(np.array([at]), ORDER), axis=0)[0]
+    row = np.zeros((2, SHAPE + 4 + SHARED))
+    row[:, SHAPE : SHAPE + 2] = placed.turn[:, 1]
+    row[0, SHAPE + 2] = at * chord
+    row[0, :SHAPE] = chord * mean_line
+    if readings.dull_tail_mm:  # points of a hand stand too far apart to show the middle of the edge
+        yield row[0], middle[1] - chord * mean_line @ placed.shape, np.hypot(END_ERROR_MM, own)
+    away = np.hypot(*(over - [over[:, 0].max(), middle[1]]).T)
+    near = away > away.max() - NOSE_REACH * chord
+    if near.sum() >= 8:
+        across = over[near, 1]
+        centre, half = 0.5 * (across.max() + across.min()), 0.5 * np.ptp(across)
+        fine = np.linspace(-0.8, 0.8, 161)
+        distance = np.polyval(np.polyfit((across - centre) / half, away[near], 4), fine)
+        yield row[1], centre + half * fine[distance.argmax()], np.hypot(END_ERROR_MM, 1.5 * own)
+
+
 def _open_tail_rows(placed: Placed) -> tuple[np.ndarray, np.ndarray]:
     """A section is nowhere thinner than nothing: where the outline comes near it, it is pushed apart."""
     columns = thickness_columns()
@@ -117,6 +153,10 @@ def _extra_rows(placed: Placed, readings: Readings, outlier: np.ndarray) -> tupl
         if reading is not None:
             rows.append(row / reading[1])
             target.append((reading[0] - now) / reading[1])
+    if readings.way != "stations":
+        for row, gap, error in _end_rows(placed, readings, outlier):
+            rows.append(row / error)
+            target.append(gap / error)
     if readings.way != "stations" and readings.chord_mm is None:
         row, gap, error = _tail_row(placed, readings, outlier)
         rows.append(row / error)
@@ -162,13 +202,10 @@ def _solve(placed, columns, gap, whiten, shared, readings, outlier) -> _Step:
 
 def _dull_tail(readings: Readings, placed: Placed) -> Readings:
     """Photos round a thin tail off: their last points count less."""
-    if readings.way != "photo":
-        return readings
     reach = (readings.points_mm - placed.frame[:2]) @ placed.turn[:, 0]
-    aft = reach > reach.max() - DULL_TAIL_MM
-    return replace(
-        readings, error_mm=np.where(aft, readings.error_mm + DULL_TAIL_MM / 4.0, readings.error_mm)
-    )
+    aft = reach > reach.max() - readings.dull_tail_mm
+    dull = readings.error_mm + np.where(aft, readings.dull_tail_mm / 4.0, 0.0)
+    return replace(readings, error_mm=dull)
 
 
 def _outliers(residual: np.ndarray, error: np.ndarray) -> np.ndarray:

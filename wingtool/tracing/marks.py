@@ -10,12 +10,17 @@ from itertools import combinations
 import numpy as np
 
 from wingtool.errors import TraceError
+from wingtool.tracing.doubts import PhotoRefused
 from wingtool.tracing.plane import Plane, homography, plane_from_marks
 
 RING_MM, HOLE_MM, DOT_MM = 10.0, 5.0, 2.2
 INSET_MM = 14.0
 PAPER_MM = {"A4": (297.0, 210.0), "A3": (420.0, 297.0), "letter": (279.4, 215.9), "tabloid": (431.8, 279.4)}
+PAPERS = tuple(PAPER_MM)
 FEWEST_FOUND = 5
+SMALL_RING = 0.35  # of the usual ring's area: smaller ones are print
+BLURRED = 0.005  # of the picture's long side
+WAY_OUT = "clear the marks, light the sheet evenly, or click them (--click)"
 RING_TOLERANCE = 0.15  # the next paper differs by 0.3 or more; blur and ink spread by less than 0.1
 
 
@@ -23,17 +28,18 @@ RING_TOLERANCE = 0.15  # the next paper differs by 0.3 or more; blur and ink spr
 class Sheet:
     """A printed sheet, landscape, origin at its lower left corner.
 
-    `marks_mm` (8, 2) run counter-clockwise from the dotted one.
+    `marks_mm` (8, 2) run counter-clockwise from the dotted one; `ring_mm` is a ring's diameter.
     """
 
     paper: str
     width_mm: float
     height_mm: float
     marks_mm: np.ndarray
+    ring_mm: float = RING_MM
 
 
-def sheet(paper: str) -> Sheet:
-    """The photo sheet for a paper size.
+def sheet(paper: str, scale: float = 1.0) -> Sheet:
+    """The photo sheet for a paper size, printed at some scale: its measured 100 mm line over 100 mm.
 
     Raises
     ------
@@ -46,14 +52,14 @@ def sheet(paper: str) -> Sheet:
     third = INSET_MM + (width - 2 * INSET_MM) * np.array([0.0, 0.36, 0.64, 1.0])
     low = np.column_stack([third, np.full(4, INSET_MM)])
     high = np.column_stack([third[::-1], np.full(4, height - INSET_MM)])
-    return Sheet(paper, width, height, np.vstack([low, high]))
+    return Sheet(paper, scale * width, scale * height, scale * np.vstack([low, high]), scale * RING_MM)
 
 
 def find_rings(light: np.ndarray) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
     """Centres [px] (k, 2) of ring marks in a picture of linear light, which hold a dot, their area [px^2]."""
     from scipy import ndimage
 
-    light = ndimage.gaussian_filter(light, max(light.shape) / 2400.0)  # grain
+    light = gaussian(light)
     window = max(min(light.shape) // 10, 15)
     local = ndimage.uniform_filter(light, window)
     dark = light < 0.55 * local
@@ -106,34 +112,76 @@ def plane_from_sheet(light: np.ndarray, paper: Sheet) -> Plane:
 
     Raises
     ------
-    TraceError
-        Fewer than five marks found, the dotted one not among them, or no placing fits.
+    PhotoRefused
+        Fewer than five marks found, the dotted one not among them, or no placing fits: with what was seen.
     """
     centres, dotted, areas = find_rings(light)
-    way_out = "clear the marks, light the sheet evenly, or click them and give --marks FILE.csv"
-    if len(centres) < FEWEST_FOUND or dotted.sum() != 1:
-        raise TraceError(
-            f"found {len(centres)} of the sheet's {len(paper.marks_mm)} marks, "
-            f"{int(dotted.sum())} dotted; at "
-            f"least {FEWEST_FOUND} with the one dotted are needed: {way_out}"
+    if len(areas):
+        usual = np.sort(areas)[-len(paper.marks_mm) :].mean()
+        large = areas > SMALL_RING * usual  # not the zeros of "100 mm"
+        centres, dotted, areas = centres[large], dotted[large], areas[large]
+    try:
+        return _plane(light, paper, centres, dotted, areas)
+    except TraceError as error:
+        raise PhotoRefused(str(error), light, (), centres) from None
+
+
+def _too_few(light: np.ndarray, found: int, dots: int, wanted: int) -> str:
+    """Why the rings cannot place the sheet: blur, the dotted one, or too few of them."""
+    sample = gaussian(light)
+    steepest = np.percentile(np.hypot(*np.gradient(sample)), 99.95)
+    blur = float(np.ptp(np.percentile(sample, [5, 95])) / max(steepest, 1e-6))
+    if found < FEWEST_FOUND and blur > BLURRED * max(light.shape):
+        return (
+            f"found {found} of the sheet's {wanted} rings; edges are {blur:.0f} pixels wide: out of focus "
+            "or shaken; "
+            "hold the camera still, tap on the sheet to focus, more light"
         )
+    if found >= FEWEST_FOUND and dots == 0:
+        return (
+            f"found {found} rings, but not the dotted one at the sheet's lower left: it is covered or out "
+            "of the "
+            f"picture; {WAY_OUT}"
+        )
+    if dots > 1:
+        return f"found {dots} dotted rings, the sheet has one: leave one sheet in the picture"
+    return (
+        f"found {found} of the sheet's {wanted} rings, {FEWEST_FOUND} with the dotted one are needed: "
+        "something "
+        f"covers them, or they are out of the picture; {WAY_OUT}"
+    )
+
+
+def gaussian(light: np.ndarray) -> np.ndarray:
+    """Without the grain that no mark is as small as."""
+    from scipy import ndimage
+
+    return ndimage.gaussian_filter(light, max(light.shape) / 2400.0)
+
+
+def _plane(light, paper: Sheet, centres, dotted, areas) -> Plane:
+    if len(centres) < FEWEST_FOUND or dotted.sum() != 1:
+        raise TraceError(_too_few(light, len(centres), int(dotted.sum()), len(paper.marks_mm)))
     if len(centres) > len(paper.marks_mm):
         raise TraceError(
-            f"found {len(centres)} rings, more than the sheet has: take other sheets away, or {way_out}"
+            f"found {len(centres)} rings, more than the sheet has: take other sheets away, or {WAY_OUT}"
         )
     upright = centres * np.array([1.0, -1.0])
     order = _around(upright, int(np.flatnonzero(dotted)[0]))
     best, rival = _best_placing(upright[order], paper.marks_mm)
     if best[0] > 2.0 or best[0] > 0.5 * rival:
         raise TraceError(
-            f"the {len(centres)} rings found do not lie as on the {paper.paper} sheet: {way_out}"
+            f"found {len(centres)} rings, which do not lie as on the {paper.paper} sheet: see that all "
+            "eight are "
+            f"in the picture and --paper is the one printed; {WAY_OUT}"
         )
     plane = plane_from_marks(centres[order], paper.marks_mm[list(best[1])], light.shape)
     seen_mm = float(np.median(_diameters_mm(plane, centres, areas)))
-    if abs(seen_mm / RING_MM - 1.0) > RING_TOLERANCE:
+    if abs(seen_mm / paper.ring_mm - 1.0) > RING_TOLERANCE:
         raise TraceError(
-            f"the rings measure {seen_mm:.1f} mm on an {paper.paper} sheet, they are {RING_MM:g} "
-            "mm: name the paper "
+            f"the rings measure {seen_mm:.1f} mm on an {paper.paper} sheet, they are {paper.ring_mm:g} mm: "
+            "name "
+            "the paper "
             "that was printed with --paper"
         )
     return plane

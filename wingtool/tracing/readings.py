@@ -33,12 +33,17 @@ class Readings:
     shared_error_mm : float
         Standard deviation of what all points of one side have in common: the zero of a height gauge, the
         level at which a photo's edge is taken [mm].
-    chord_mm, tail_mm, nose_radius_mm : tuple (value, error), optional
-        Measured on their own, with their standard deviation [mm].
+    dull_tail_mm : float
+        Length over which a tail thinner than the blur is lost [mm].
+    chord_mm, tail_mm, nose_radius_mm, thickness_mm : tuple (value, error), optional
+        Measured on their own, with their standard deviation [mm]. The greatest thickness is not fitted: it is
+        held against the fit.
     photo_px : ndarray, shape (n, 2), optional
         The same points in the photo, for the picture.
     notes : tuple of str
         What the person should know.
+    doubts : tuple of str
+        Why the outline itself may be wrong; `unless_thickness` those that a measured thickness can settle.
     """
 
     way: str
@@ -48,11 +53,15 @@ class Readings:
     offset_mm: float = 0.0
     offset_error_mm: float = 0.0
     shared_error_mm: float = 0.0
+    dull_tail_mm: float = 0.0
     chord_mm: tuple[float, float] | None = None
     tail_mm: tuple[float, float] | None = None
     nose_radius_mm: tuple[float, float] | None = None
+    thickness_mm: tuple[float, float] | None = None
     photo_px: np.ndarray | None = None
     notes: tuple[str, ...] = field(default=())
+    doubts: tuple[str, ...] = field(default=())
+    unless_thickness: tuple[str, ...] = field(default=())
 
     def __post_init__(self) -> None:
         if len(self.points_mm) < FEWEST_POINTS:

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from wingtool.tracing.curve import GAP, ORDER, Distances, Placed, thickness_columns
-from wingtool.tracing.kulfan import side
+from wingtool.tracing.kulfan import side_rows
 from wingtool.tracing.readings import Readings
 
 FAR_BELOW, FAR_ABOVE = 0.3, 1.5  # rms residual over the stated error
@@ -13,7 +13,9 @@ WAVES = 4.0  # standard deviations of the correlation from point to point
 UNSETTLED_MM = 0.1
 IN_A_ROW = 3
 THICKEST = 0.25  # over the chord; beyond it something else was traced, or half a section
-DULL_TAIL_MM = 3.0  # a tail thinner than the blur is lost over about this length
+SHORT_MM = 3.0  # a tail thinner than the blur is lost over about this length
+BLUNT_TAIL = 0.02  # of the chord: thicker without calipers' word is doubted
+THICKNESS_ERROR_MM = 0.2  # of the fit: common practice, no source
 
 
 @dataclass(frozen=True, eq=False)
@@ -34,32 +36,43 @@ def doubts(
     sides_cross = bool((thickness_columns() @ placed.shape).min() < 0.0)
     checks = (
         (
-            quality.misfit < FAR_BELOW,
-            f"residuals are {quality.misfit:.2f} of the stated error: the points were smoothed, "
-            "or the error is "
+            quality.misfit < FAR_BELOW and readings.way != "photo",
+            f"residuals are {quality.misfit:.2f} of the stated error: the points were smoothed, or the "
+            "error is "
             "smaller than stated; the band is kept at the stated error",
         ),
         (quality.misfit > FAR_ABOVE, _too_far(quality)),
         (
             quality.unsettled_mm > UNSETTLED_MM,
-            "the fit did not settle: its last step still moved the outline by "
-            f"{quality.unsettled_mm:.2f} mm; take "
+            f"the fit did not settle: its last step still moved the outline by {quality.unsettled_mm:.2f} "
+            "mm; take "
             "more points where they are few",
         ),
         (
             row >= IN_A_ROW,
-            f"{row} points in a row lie off the fit: a dent, a step or a part stuck on, not a "
-            "slip; the section "
+            f"{row} points in a row lie off the fit: a dent, a step or a part stuck on, not a slip; the "
+            "section "
             "leaves it out, look at the picture",
         ),
         (
             thickest > THICKEST,
-            f"{thickest:.0%} thickness is no wing's: see that the points go round nose and tail "
-            "of one section",
+            f"{thickest:.0%} thickness is no wing's: see that the points go round nose and tail of one "
+            "section",
         ),
         (sides_cross, "upper and lower side cross near the tail in the fit; measure the tail thickness"),
+        (
+            readings.way == "points" and readings.tail_mm is None and placed.shape[GAP] > BLUNT_TAIL,
+            f"the tail comes out {placed.shape[GAP] * placed.chord_mm:.1f} mm thick"
+            + (": is a pen's width in it? give --pen-diameter" if readings.offset_mm == 0.0 else "")
+            + "; measure it and give --tail",
+        ),
     )
-    return (*_scale_doubt(readings, placed, outlier), *(text for holds, text in checks if holds))
+    return (
+        *readings.doubts,
+        *_thickness_doubt(readings, thickest * placed.chord_mm),
+        *_scale_doubt(readings, placed, outlier),
+        *(text for holds, text in checks if holds),
+    )
 
 
 def outlier_notes(found: Distances, outlier: np.ndarray) -> tuple[str, ...]:
@@ -73,19 +86,34 @@ def outlier_notes(found: Distances, outlier: np.ndarray) -> tuple[str, ...]:
 def _too_far(quality: Quality) -> str:
     if quality.structure > WAVES:
         return (
-            f"residuals are {quality.misfit:.1f} times the stated error and run in waves along "
-            "the outline: the "
-            "smooth section leaves out something real (a step, a dent, a flat) or the sheet "
-            "moved; the band is "
+            f"residuals are {quality.misfit:.1f} times the stated error and run in waves along the outline: "
+            "the "
+            "smooth section leaves out something real (a step, a dent, a flat) or the sheet moved; the "
+            "band is "
             "widened to match, do not trust the nose"
         )
     return f"residuals are {quality.misfit:.1f} times the stated error; the band is widened to match"
 
 
 def _thickest(placed: Placed) -> float:
-    x = np.linspace(0.1, 0.9, 17)
-    weights = placed.shape[:ORDER] - placed.shape[ORDER : 2 * ORDER]
-    return float((side(x, ORDER) @ weights + x * placed.shape[GAP]).max())
+    upper, lower = side_rows(np.linspace(0.1, 0.9, 33), ORDER)
+    return float(((upper - lower) @ placed.shape).max())
+
+
+def _thickness_doubt(readings: Readings, thickest_mm: float) -> tuple[str, ...]:
+    """The greatest thickness by calipers against the fit's: a shadow or a rib's side in the outline, or a "
+    "scale."""
+    if readings.thickness_mm is None:
+        return readings.unless_thickness
+    stated, error = readings.thickness_mm
+    apart = thickest_mm - stated
+    if abs(apart) <= 2.0 * np.hypot(error, THICKNESS_ERROR_MM):
+        return ()
+    return (
+        f"the outline is {thickest_mm:.1f} mm thick, the calipers say {stated:.1f} mm: "
+        + ("a shadow or the rib's side is in it" if apart > 0.0 else "a bright edge is left out of it")
+        + ", or the scale is wrong; look at the picture",
+    )
 
 
 def _scale_doubt(readings: Readings, placed: Placed, outlier: np.ndarray) -> tuple[str, ...]:
@@ -95,14 +123,13 @@ def _scale_doubt(readings: Readings, placed: Placed, outlier: np.ndarray) -> tup
     reach = (readings.points_mm[~outlier] - placed.frame[:2]) @ placed.turn[:, 0]
     span = float(np.ptp(reach)) - 2.0 * readings.offset_mm
     stated, error = readings.chord_mm
-    short = DULL_TAIL_MM + 0.01 * stated  # a thin tail lost, a gap between points
+    short = SHORT_MM + 0.01 * stated  # a thin tail lost, a gap between points
     if -short < span - stated < 3.0 * error + 0.005 * stated:
         return ()
-    return (
-        f"the points span {span:.0f} mm but the chord was given as {stated:.0f} mm: check the "
-        "chord, the 100 mm "
-        "line of the sheet, and the unit of the points",
-    )
+    text = f"the points span {span:.0f} mm but the chord was given as {stated:.0f} mm: "
+    if readings.way == "points" and readings.offset_mm == 0.0 and 2.0 < span - stated < 15.0:
+        return (f"{text}is a pen's width in it? give --pen-diameter",)
+    return (f"{text}check the chord, the 100 mm line of the sheet, and the unit of the points",)
 
 
 def _longest_row(flags: np.ndarray) -> int:

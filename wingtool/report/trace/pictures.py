@@ -28,44 +28,64 @@ def _written(figure: Figure, path: Path) -> Path:
     return path
 
 
-def _photo_axes(light: np.ndarray, title: str):
-    """A figure of the photo in grey, reduced to what a page shows."""
-    from matplotlib.figure import Figure
-
-    step = max(1, max(light.shape) // 1600)
-    rows, columns = light.shape
-    figure = Figure(figsize=(9.0, 9.0 * rows / columns + 0.7), layout="constrained")
-    axes = figure.add_subplot()
-    axes.imshow(
-        light[::step, ::step] ** (1 / 2.2), cmap="gray", vmin=0.0, vmax=1.0, extent=(0, columns, rows, 0)
-    )
+def _shown(axes, rgb: np.ndarray, step: int = 1) -> None:
+    """A photo in its own pixels, every `step`-th one drawn."""
+    rows, columns = rgb.shape[:2]
+    extent = (-0.5, columns - 0.5, rows - 0.5, -0.5)
+    axes.imshow(rgb[::step, ::step], cmap="gray", vmin=0, vmax=255, extent=extent)
     axes.set_axis_off()
-    axes.set_title(title, fontsize=9, loc="left", wrap=True)
-    return figure, axes
 
 
 def write_photo_picture(result: TraceResult, path: Path) -> Path | None:
-    """The outline that was found, over the photo; None when there was no photo."""
+    """Found outline and fit over the photo in colour, with crops in its own pixels; None without a photo."""
+    from matplotlib.figure import Figure
+
     from wingtool.tracing import read_photo
 
     readings = result.fitted.readings
     if result.plane is None or result.request.photo is None or readings.photo_px is None:
         return None
-    figure, axes = _photo_axes(
-        read_photo(result.request.photo).light,
-        "Found outline (red), fitted section (blue dashes), marks (circles)",
-    )
-    axes.plot(*np.vstack([readings.photo_px, readings.photo_px[:1]]).T, color=FOUND, linewidth=0.8)
-    axes.plot(
-        *fitted_px(result.fitted, readings.photo_px, result.plane).T,
-        color="#2fa8ff",
-        linewidth=0.9,
-        linestyle="--",
-    )
-    soft = readings.error_mm > 1.5 * np.median(readings.error_mm)
-    axes.plot(*readings.photo_px[soft].T, ".", color="#ffd000", markersize=3)
+    rgb = read_photo(result.request.photo).rgb
+    fit = fitted_px(result.fitted, readings.photo_px, result.plane)
+    rows, columns = rgb.shape[:2]
+    figure = Figure(figsize=(11.0, 11.0 * rows / columns + 4.2), layout="constrained")
+    grid = figure.add_gridspec(2, 4, height_ratios=(11.0 * rows / columns, 2.9))
+    axes = figure.add_subplot(grid[0, :])
+    _shown(axes, rgb, max(1, columns // 1600))
     axes.plot(*result.plane.marks_px.T, "o", markersize=12, markerfacecolor="none", markeredgecolor=FOUND)
+    title = "Found edge (red), fitted section (blue dashes), less sure (yellow), marks (circles)"
+    axes.set_title(title, fontsize=9, loc="left")
+    unsure = readings.error_mm > 1.5 * np.median(readings.error_mm)
+    places = _crop_places(result.fitted, readings.photo_px)
+    half = max(60.0, 0.035 * float(np.ptp(readings.photo_px, axis=0).max()))
+    for k, (name, centre) in enumerate(places.items()):
+        small = figure.add_subplot(grid[1, k])
+        _shown(small, rgb)
+        small.set_xlim(centre[0] - half, centre[0] + half)
+        small.set_ylim(centre[1] + half, centre[1] - half)
+        small.set_title(name, fontsize=9)
+        _lines(small, readings.photo_px, unsure, fit, 1.4)
+    _lines(axes, readings.photo_px, unsure, fit, 0.8)
     return _written(figure, path)
+
+
+def _lines(axes, edge: np.ndarray, unsure: np.ndarray, fit: np.ndarray, width: float) -> None:
+    """Found edge, fit, and the points that count less, over a photo whose limits stay."""
+    axes.autoscale(False)
+    axes.plot(*np.vstack([edge, edge[:1]]).T, color=FOUND, linewidth=width)
+    axes.plot(*fit.T, color="#2fa8ff", linewidth=width, linestyle="--")
+    axes.plot(*edge[unsure].T, ".", color="#ffd000", markersize=3)
+
+
+def _crop_places(fitted: Fitted, photo_px: np.ndarray) -> dict[str, np.ndarray]:
+    """Nose, tail and the middle of both sides in the photo's pixels."""
+    x, side = fitted.foot_x, fitted.foot_side
+    return {
+        "nose": photo_px[x.argmin()],
+        "tail": photo_px[x.argmax()],
+        "upper side": photo_px[(np.abs(x - 0.4) + 9.0 * (side != 1)).argmin()],
+        "lower side": photo_px[(np.abs(x - 0.4) + 9.0 * (side != -1)).argmin()],
+    }
 
 
 def fitted_px(fitted: Fitted, photo_px: np.ndarray, plane: Plane) -> np.ndarray:
@@ -76,12 +96,21 @@ def fitted_px(fitted: Fitted, photo_px: np.ndarray, plane: Plane) -> np.ndarray:
 
 def write_refusal_picture(error: TraceError, path: Path) -> Path | None:
     """What was seen in a photo that was refused; None when the error carries no picture."""
+    from matplotlib.figure import Figure
+
     light = getattr(error, "light", None)
     if light is None:
         return None
-    figure, axes = _photo_axes(light, f"Refused: {error}")
+    rows, columns = light.shape
+    figure = Figure(figsize=(9.0, 9.0 * rows / columns + 0.9), layout="constrained")
+    axes = figure.add_subplot()
+    _shown(axes, 255.0 * light ** (1 / 2.2), max(1, columns // 1600))
+    axes.set_title(f"Refused: {error}", fontsize=9, loc="left", wrap=True)
+    axes.autoscale(False)
     for number, loop in enumerate(getattr(error, "loops_px", ())):
         axes.plot(*loop.T, color=FOUND if number == 0 else "#ffd000", linewidth=1.0)
+    for mark in getattr(error, "marks_px", ()):
+        axes.plot(*mark, "o", markersize=12, markerfacecolor="none", markeredgecolor=FOUND)
     return _written(figure, path)
 
 

@@ -18,12 +18,23 @@ ROAD = (
     "turned over without your word."
 )
 PHOTO_STEPS = (
-    "Print at 100 % (no fit to page); check the 100 mm line with a ruler. Tape the sheet flat.",
+    "Print at 100 % (no fit to page). Measure the 100 mm line: if it is not 100, give it as --scale-line. "
+    "Tape the "
+    "sheet flat.",
     "Lay on it the end rib, or a card template cut to fit the wing, or stand the wing on its end and draw "
-    "round it with a fine pen, then blacken the inside. The upper side as you will call it towards the top.",
-    "Nothing over the rings. Light from both sides, no flash, no hand in the picture.",
-    "Camera square above the middle, 1.5 m or more away, zoomed in; all eight rings in the picture, sharp.",
-    "Measure chord and tail thickness with calipers as well: they shrink the band most for the least work.",
+    "round it "
+    "with a fine pen, then blacken the inside (or give --pen-diameter). Blacken a bright face; leave it "
+    "flat on the "
+    "sheet. The upper side as you will call it towards the top.",
+    "Nothing over the rings. Light from both sides or an overcast sky, no sun, no flash, no hand in the "
+    "picture: a "
+    "shadow beside the section is taken for section.",
+    "Camera square above the middle, 1.5 m or more away, zoomed in; all eight rings in the picture, sharp. "
+    "Write down "
+    "the camera's distance (--distance) and the rib's thickness (--rib, 0 mm for card).",
+    "Measure chord, tail and greatest thickness with calipers as well (--chord, --tail, --thickness): they "
+    "shrink the "
+    "band most for the least work, and show a shadow that nobody saw.",
     ROAD,
 )
 TRACE_STEPS = (
@@ -75,22 +86,32 @@ def _steps(axes, x: float, y: float, steps, width: int, size: float = 8.0) -> fl
     return y
 
 
-def _scale_line(axes, x: float, y: float) -> None:
-    axes.plot([x, x + SCALE_CHECK_MM], [y, y], color="black", linewidth=0.6)
+def _scale_line(axes, x: float, y: float, ink: str = "black") -> None:
+    axes.plot([x, x + SCALE_CHECK_MM], [y, y], color=ink, linewidth=0.6)
     for mm in range(0, int(SCALE_CHECK_MM) + 1, 10):
-        axes.plot([x + mm, x + mm], [y, y + (3.0 if mm % 50 == 0 else 1.5)], color="black", linewidth=0.6)
-    axes.text(x + SCALE_CHECK_MM + 2.0, y, "100 mm", fontsize=7, va="bottom")
+        axes.plot([x + mm, x + mm], [y, y + (3.0 if mm % 50 == 0 else 1.5)], color=ink, linewidth=0.6)
+    axes.text(x + SCALE_CHECK_MM + 2.0, y, "100 mm", fontsize=7, va="bottom", color=ink)
 
 
-def draw_marks(axes, target: Sheet) -> None:
+def draw_marks(axes, target: Sheet, ink: str = "black", ground: str = "white") -> None:
     """The rings, the first with its dot."""
     from matplotlib.patches import Circle
 
     for number, (x, y) in enumerate(target.marks_mm):
-        axes.add_patch(Circle((x, y), RING_MM / 2, color="black", linewidth=0))
-        axes.add_patch(Circle((x, y), HOLE_MM / 2, color="white", linewidth=0))
+        axes.add_patch(Circle((x, y), RING_MM / 2, color=ink, linewidth=0))
+        axes.add_patch(Circle((x, y), HOLE_MM / 2, color=ground, linewidth=0))
         if number == 0:
-            axes.add_patch(Circle((x, y), DOT_MM / 2, color="black", linewidth=0))
+            axes.add_patch(Circle((x, y), DOT_MM / 2, color=ink, linewidth=0))
+
+
+def _dark_pages(paper: str, _chord_mm: float | None):
+    """Rings in white on black, for a white or bare metal section."""
+    figure, axes, target = _page(paper)
+    figure.set_facecolor("black")
+    draw_marks(axes, target, "white", "black")
+    _scale_line(axes, target.width_mm / 2 - SCALE_CHECK_MM / 2, 4.5, "0.5")
+    how = _photo_pages(paper, None)[1]
+    return figure, how
 
 
 def _photo_pages(paper: str, _chord_mm: float | None):
@@ -109,7 +130,7 @@ def _photo_pages(paper: str, _chord_mm: float | None):
     )
     y = _steps(axes, 20.0, target.height_mm - 34.0, PHOTO_STEPS, 105, 11.0)
     command = 'wingtool trace --photo wing.jpg --paper {} --chord "250 mm" --tail "1.2 mm"\n  '
-    command += '--error "0.3 mm" --suction-side up --out wing.dat'
+    command += '--thickness "30 mm" --rib "4 mm" --distance "1.5 m" --suction-side up --out wing.dat'
     axes.text(20.0, y - 6.0, command.format(paper), fontsize=9, family="monospace")
     return figure, how
 
@@ -205,7 +226,7 @@ def _form(axes, target: Sheet, chord_mm: float | None) -> None:
     )
 
 
-PAGES = {"photo": _photo_pages, "trace": _points_pages, "stations": _station_pages}
+PAGES = {"photo": _photo_pages, "photo-dark": _dark_pages, "trace": _points_pages, "stations": _station_pages}
 
 
 def write_sheet(kind: str, path: Path | str, paper: str = "A4", chord_mm: float | None = None) -> Path:
@@ -214,7 +235,7 @@ def write_sheet(kind: str, path: Path | str, paper: str = "A4", chord_mm: float 
     Parameters
     ----------
     kind : str
-        ``photo``, ``trace`` or ``stations``.
+        ``photo``, ``photo-dark``, ``trace`` or ``stations``.
     paper : str
         A4, A3, letter or tabloid.
     chord_mm : float, optional

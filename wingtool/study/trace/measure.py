@@ -1,0 +1,278 @@
+"""From what a person measured to a section with its band: one request, one outline."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from wingtool.errors import TraceError
+from wingtool.section import DEFAULT_METHOD
+from wingtool.units import quantity
+
+if TYPE_CHECKING:
+    from wingtool.tracing import Fitted, FoundOutline, Plane, Readings, TracedSection
+
+# ruler, calipers, drill shanks: standard deviations, common practice
+CHORD_ERROR_MM, TAIL_ERROR_MM, RADIUS_ERROR_MM, THICKNESS_ERROR_MM = 0.5, 0.1, 0.3, 0.2
+DEFAULT_ERROR_MM = 0.3
+PHOTO_ERROR_MM = 0.15  # least error of a photo: edge, print, a sheet not quite flat
+WORST_PHOTO_ERROR_MM = 0.5
+SHORT_STATIONS = 0.03  # of the chord
+CAMBERED_AWAY = -0.005  # of the chord
+UNSCALED = (
+    "nothing holds the sheet's scale: a printer that fits to the page makes 97 % of it; give --chord, or the "
+    "measured length of the sheet's 100 mm line as --scale-line"
+)
+MM = 1000.0
+
+
+@dataclass(frozen=True)
+class TraceRequest:
+    """What the person has: one of `photo`, `points`, `stations`, and words with units.
+
+    `rib` is the thickness of what was photographed, `distance` from camera to sheet, `scale_line` the
+    measured
+    length of the sheet's 100 mm line; without `error` a photo's error follows its residuals.
+    `suction_side` is ``up``, ``down`` or None; without it nothing is turned over. `nose` is ``left``,
+    ``right`` or ``find``.
+    """
+
+    name: str = "traced"
+    photo: Path | None = None
+    paper: str = "A4"
+    marks: Path | None = None
+    clicked: Path | None = None
+    points: Path | None = None
+    pen_diameter: str | None = None
+    stations: Path | None = None
+    error: str | None = None
+    chord: str | None = None
+    tail: str | None = None
+    nose_radius: str | None = None
+    thickness: str | None = None
+    rib: str | None = None
+    distance: str | None = None
+    scale_line: str | None = None
+    dark_sheet: bool = False
+    nose: str = "find"
+    suction_side: str | None = None
+    reynolds: float = 7e5
+    angle_deg: float = 4.0
+    surface: str = "race"
+    method: str = DEFAULT_METHOD
+
+
+def check_words(request: TraceRequest) -> None:
+    """One way of measuring, and words out of their lists.
+
+    Raises
+    ------
+    TraceError
+        None or several of photo, points, stations; an unknown word.
+    """
+    ways = [way for way in ("photo", "points", "stations") if getattr(request, way) is not None]
+    if len(ways) != 1:
+        raise TraceError(
+            f"{len(ways)} ways of measuring were given; give one of --photo FILE, --points FILE.csv, "
+            "--stations FILE.csv (wingtool trace --sheet photo --out sheet.pdf prints how to measure)"
+        )
+    if request.suction_side not in (None, "up", "down"):
+        raise TraceError(
+            f"--suction-side: {request.suction_side!r} is not up or down, as the section lies before you"
+        )
+    if request.nose not in ("find", "left", "right"):
+        raise TraceError(f"--nose: {request.nose!r} is not left or right, as the section lies before you")
+    if not 1e4 <= request.reynolds <= 1e8:
+        raise TraceError(f"--reynolds: {request.reynolds:g} is outside 1e4 to 1e8; correct it")
+    if not -10.0 <= request.angle_deg <= 20.0:
+        raise TraceError(f"--angle: {request.angle_deg:g} is outside -10 to 20 deg; correct it")
+
+
+def length_mm(text: str, key: str) -> float:
+    """A length with its unit, in mm, above zero."""
+    value = MM * quantity(text, "length", key)
+    if value <= 0.0:
+        raise TraceError(f"{key}: {text!r} is not above zero; correct it")
+    return value
+
+
+def _zero_or_more(text: str, key: str) -> float:
+    """A length with its unit, in mm, not below zero."""
+    value = MM * quantity(text, "length", key)
+    if value < 0.0:
+        raise TraceError(f"{key}: {text!r} is below zero; correct it")
+    return value
+
+
+def _measured(text: str | None, key: str, error_mm: float) -> tuple[float, float] | None:
+    """Value and error [mm] of a single measurement; only a tail may be zero (sharp)."""
+    if text is None:
+        return None
+    return (_zero_or_more if key == "--tail" else length_mm)(text, key), error_mm
+
+
+def _with_singles(readings: Readings, request: TraceRequest) -> Readings:
+    """What was measured on its own: chord, tail, nose, thickness."""
+    return replace(
+        readings,
+        chord_mm=_measured(request.chord, "--chord", CHORD_ERROR_MM),
+        tail_mm=_measured(request.tail, "--tail", TAIL_ERROR_MM),
+        nose_radius_mm=_measured(request.nose_radius, "--nose-radius", RADIUS_ERROR_MM),
+        thickness_mm=_measured(request.thickness, "--thickness", THICKNESS_ERROR_MM),
+    )
+
+
+@dataclass(frozen=True, eq=False)
+class Measured:
+    """The section of one request; `plane` and `outline` only from a photo."""
+
+    found: TracedSection
+    fitted: Fitted
+    plane: Plane | None
+    outline: FoundOutline | None
+    doubts: tuple[str, ...]
+
+
+def measure_section(request: TraceRequest) -> Measured:
+    """Outline, fit and band of one request.
+
+    Raises
+    ------
+    WingtoolError
+        What was measured gives no outline; the message says what to do.
+    """
+    from wingtool.tracing import fit_outline, traced
+
+    stated = None if request.error is None else length_mm(request.error, "--error")
+    error_mm = stated or (PHOTO_ERROR_MM if request.photo is not None else DEFAULT_ERROR_MM)
+    readings, plane, outline = readings_of(request, error_mm)
+    readings, notes = as_stored(readings, request)
+    fitted = fit_outline(readings)
+    if request.photo is not None and stated is None:
+        error_mm, fitted = _error_from_residuals(readings, fitted, error_mm)
+        notes += (f"error of the edge, from its residuals: {error_mm:.2f} mm (--error states another)",)
+    found = traced(fitted, request.name, error_mm)
+    doubts = (*fitted.doubts, *_camber_doubt(found, request))
+    return Measured(replace(found, notes=found.notes + notes), fitted, plane, outline, doubts)
+
+
+def _error_from_residuals(readings: Readings, fitted: Fitted, error_mm: float) -> tuple[float, Fitted]:
+    """A photo's own error: its residuals as a standard deviation, and the fit with it."""
+    from wingtool.tracing import fit_outline
+
+    rms = float(np.sqrt(np.mean(fitted.residual_mm[~fitted.outlier] ** 2)))
+    grown = float(np.clip(rms, error_mm, WORST_PHOTO_ERROR_MM))
+    if grown < 1.1 * error_mm:
+        return error_mm, fitted
+    more = np.sqrt(readings.error_mm**2 - error_mm**2 + grown**2)
+    return grown, fit_outline(replace(readings, error_mm=more, shared_error_mm=0.3 * grown))
+
+
+def _camber_doubt(found: TracedSection, request: TraceRequest) -> tuple[str, ...]:
+    """The side that was called the suction side against the camber that came out."""
+    from wingtool.tracing import camber_of
+
+    camber = camber_of(found.shape)
+    if request.suction_side is None or camber > CAMBERED_AWAY:
+        return ()
+    other = {"up": "down", "down": "up"}[request.suction_side]
+    return (
+        f"camber {camber:.1%}: the section lifts towards the other side than --suction-side "
+        f"{request.suction_side} says; look again, or give --suction-side {other}",
+    )
+
+
+def readings_of(request: TraceRequest, error_mm: float) -> tuple[Readings, Plane | None, FoundOutline | None]:
+    """Readings by the one way that was given."""
+    from wingtool.tracing import points_readings, read_columns
+
+    pen_mm = 0.0 if request.pen_diameter is None else _zero_or_more(request.pen_diameter, "--pen-diameter")
+    if request.photo is not None:
+        readings, plane, outline = _from_photo(request, request.photo, error_mm, pen_mm)
+        return _with_singles(readings, request), plane, outline
+    if request.points is not None:
+        points = read_columns(request.points, ("x_mm", "y_mm"))
+        return _with_singles(points_readings(points, error_mm, pen_mm), request), None, None
+    return _with_singles(_stations(request, error_mm), request), None, None
+
+
+def _stations(request: TraceRequest, error_mm: float) -> Readings:
+    from wingtool.tracing import read_columns, station_readings
+
+    if request.chord is None or request.stations is None:
+        raise TraceError(
+            '--stations needs --chord as well: measure it over nose and tail, for example "250 mm"'
+        )
+    chord_mm = length_mm(request.chord, "--chord")
+    x_mm, upper_mm, lower_mm = read_columns(request.stations, ("x_mm", "upper_mm", "lower_mm")).T
+    last = float(np.nanmax(x_mm))
+    if abs(last - chord_mm) > SHORT_STATIONS * chord_mm + 1.0:
+        per_cent = abs(last - 100.0) < 2.0
+        way_out = (
+            "are they per cent of the chord? write x in mm"
+            if per_cent
+            else "measure on to the tail edge, or correct --chord"
+        )
+        raise TraceError(
+            f"{request.stations}: the stations end at {last:g} mm, the chord is {chord_mm:g} mm: {way_out}"
+        )
+    return station_readings(x_mm, upper_mm, lower_mm, error_mm)
+
+
+def _from_photo(request: TraceRequest, path: Path, error_mm: float, pen_mm: float):
+    from wingtool.tracing import (
+        clicked_readings,
+        find_outline,
+        outline_readings,
+        plane_from_marks,
+        plane_from_sheet,
+        pose_of,
+        read_columns,
+        read_photo,
+        sheet,
+    )
+
+    photo = read_photo(path, request.dark_sheet)
+    paper = None
+    if request.marks is not None:
+        table = read_columns(request.marks, ("photo_x", "photo_y", "x_mm", "y_mm"))
+        plane = plane_from_marks(table[:, :2] / photo.reduced, table[:, 2:], photo.light.shape)
+    else:
+        scale = 1.0 if request.scale_line is None else length_mm(request.scale_line, "--scale-line") / 100.0
+        paper = sheet(request.paper, scale)
+        plane = plane_from_sheet(photo.light, paper)
+    if request.clicked is not None:
+        points = read_columns(request.clicked, ("photo_x", "photo_y")) / photo.reduced
+        return clicked_readings(points, error_mm, plane), plane, None
+    distance = None if request.distance is None else length_mm(request.distance, "--distance")
+    rib_mm = None if request.rib is None else _zero_or_more(request.rib, "--rib")
+    pose = pose_of(plane, photo.focal, distance)
+    outline = find_outline(photo, plane, paper, pose, rib_mm, pen_mm > 0.0)
+    readings = outline_readings(outline, error_mm, plane, pen_mm)
+    if request.chord is None and request.scale_line is None and paper is not None:
+        readings = replace(readings, notes=(*readings.notes, UNSCALED))
+    return readings, plane, outline
+
+
+def as_stored(readings: Readings, request: TraceRequest) -> tuple[Readings, tuple[str, ...]]:
+    """Nose to the left, lifting side up if the person said which it is; and what to tell them."""
+    from wingtool.tracing import as_drawn, nose_end
+
+    nose = request.nose
+    if nose == "find":
+        nose = "left" if readings.way == "stations" else nose_end(readings.points_mm)
+    notes: tuple[str, ...] = ()
+    if nose == "right":
+        notes += ("the nose was at the right: mirrored, the view of the wing's other end; up stays up",)
+    if request.suction_side is None:
+        notes += (
+            "the section is kept as it lies: say --suction-side up or down (the side that faces the road)",
+        )
+    if request.suction_side == "down":
+        notes += ("turned over on your word: the side that lay down is the suction side",)
+    return as_drawn(readings, nose, request.suction_side == "down"), notes
+
+
