@@ -18,7 +18,7 @@ if TYPE_CHECKING:
 # ruler, calipers, drill shanks: standard deviations, common practice
 CHORD_ERROR_MM, TAIL_ERROR_MM, RADIUS_ERROR_MM, THICKNESS_ERROR_MM = 0.5, 0.1, 0.3, 0.2
 DEFAULT_ERROR_MM = 0.3
-PHOTO_ERROR_MM = 0.15  # least error of a photo: edge, print, a sheet not quite flat
+PHOTO_ERROR_MM = 0.2  # least error of a photo: edge, print, a sheet not quite flat
 WORST_PHOTO_ERROR_MM = 0.5
 SHORT_STATIONS = 0.03  # of the chord
 CAMBERED_AWAY = -0.005  # of the chord

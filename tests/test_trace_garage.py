@@ -1,0 +1,114 @@
+"""What goes wrong in a garage: shadows, tilt, thick ribs, thin tails, forgotten words."""
+
+import numpy as np
+import pytest
+from test_trace_photo import camera
+from trace_person import dense
+
+from wingtool.errors import TraceError
+from wingtool.geometry import four_digit, polyline
+from wingtool.study.trace.measure import TraceRequest, measure_section
+from wingtool.tracing import plane_from_marks, pose_of, sheet
+from wingtool.tracing.pose import Pose, edge_shift_mm
+from wingtool.tracing.shadow import cut_shadow
+
+SCALE = 8  # pixels a millimetre
+BROWN, GREY = (0.16, 0.13, 0.10), (0.14, 0.14, 0.15)
+
+
+def painted(shift_mm: float):
+    """A brown section on white paper with its shadow, grey as the paper, beside it; and its true outline."""
+    from PIL import Image, ImageDraw
+
+    loop = (dense(four_digit("4415"), 801) * [120.0, 120.0] + [15.0, 20.0]) * SCALE
+    picture = np.ones((int(45 * SCALE), int(150 * SCALE), 3))
+    for move, colour in ((shift_mm * SCALE, GREY), (0.0, BROWN)):
+        mask = Image.new("1", picture.shape[1::-1])
+        ImageDraw.Draw(mask).polygon([(x, y + move) for x, y in loop], fill=1)
+        picture[np.asarray(mask)] = colour
+    return picture, loop
+
+
+def test_a_shadow_is_told_from_the_section_by_its_colour():
+    # EXACT: the outline is known; a shadow 3 mm wide lies on one side, as bright as the section.
+    colour, loop = painted(3.0)
+    flat = (colour.mean(axis=2) - 0.13) / 0.87
+    dark = flat < 0.5
+    assert dark.sum() > 1.1 * abs(polyline.signed_area(loop))  # brightness alone takes both
+    half = len(loop) // 2
+    around = np.vstack([loop[:half] + [0.0, 3.0 * SCALE], loop[half:]])
+    found = cut_shadow(flat, colour, around, SCALE, 0.1)
+    assert found is not None
+    away = np.hypot(*polyline.feet(polyline.closed(loop), found.loop_px)[2].T) / SCALE
+    assert np.percentile(away, 95) < 0.3
+    assert 2.0 < found.width_mm < 4.0
+
+
+def test_no_shadow_is_found_where_there_is_none():
+    # EXACT: nothing but the section is there.
+    colour, loop = painted(0.0)
+    assert cut_shadow((colour.mean(axis=2) - 0.13) / 0.87, colour, loop, SCALE, 0.1) is None
+
+
+def test_the_camera_is_found_where_it_stood():
+    # EXACT: the pinhole of `camera` stands 1500 mm away, tilted by 8 and 5 degrees.
+    a4 = sheet("A4")
+    plane = plane_from_marks(camera(a4.marks_mm), a4.marks_mm, (1800, 2400))
+    pose = pose_of(plane, distance_mm=1500.0)
+    tilt = np.degrees(np.arccos(np.cos(np.radians(8.0)) * np.cos(np.radians(5.0))))
+    assert pose.tilt_deg == pytest.approx(tilt, abs=0.5)
+    assert pose.camera_mm[2] == pytest.approx(1500.0 * np.cos(np.radians(tilt)), rel=0.01)
+
+
+def test_the_upper_edge_of_a_rib_is_seen_away_from_the_camera():
+    # EXACT: similar triangles: 5 mm at 1000 mm move a point 100 mm away by 0.5 mm; the near edge stands.
+    pose = Pose(np.array([0.0, 0.0, 1005.0]), 0.0, 0.05)
+    points, outward = np.array([[100.0, 0.0], [100.0, 0.0]]), np.array([[1.0, 0.0], [-1.0, 0.0]])
+    shift = 5.0 * edge_shift_mm(points * 1005.0 / 1000.0, outward, pose)
+    assert shift == pytest.approx(np.array([[0.5, 0.0], [0.0, 0.0]]))
+
+
+def stations(tmp_path, x, upper, lower):
+    path = tmp_path / "s.csv"
+    rows = "\n".join(f"{a:.2f},{b:.2f},{c:.2f}" for a, b, c in zip(x, upper, lower, strict=True))
+    path.write_text("x_mm,upper_mm,lower_mm\n" + rows + "\n")
+    return path
+
+
+@pytest.fixture
+def heights():
+    x = 0.5 * (1.0 - np.cos(np.linspace(0.1, np.pi, 24)))
+    loop = dense(four_digit("4412"))
+    nose = loop[:, 0].argmin()
+    slip = np.random.default_rng(0).normal(0.0, 0.25, (2, len(x)))
+    upper, lower = (30.0 + 250.0 * np.interp(x, *side.T) for side in (loop[nose::-1], loop[nose:]))
+    return 250.0 * x, upper + np.abs(slip[0]), lower - np.abs(slip[1])
+
+
+@pytest.mark.parametrize(
+    ("scale", "chord", "complaint"), [(0.4, "250 mm", "per cent"), (1.0, "290 mm", "measure on to the tail")]
+)
+def test_stations_that_end_elsewhere_are_refused(tmp_path, heights, scale, chord, complaint):
+    path = stations(tmp_path, scale * heights[0], *heights[1:])
+    with pytest.raises(TraceError, match=complaint):
+        measure_section(TraceRequest(stations=path, chord=chord))
+
+
+def test_the_wrong_suction_side_is_doubted(tmp_path, heights):
+    path = stations(tmp_path, *heights)
+    assert measure_section(TraceRequest(stations=path, chord="250 mm", suction_side="up")).doubts == ()
+    doubts = measure_section(TraceRequest(stations=path, chord="250 mm", suction_side="down")).doubts
+    assert "--suction-side up" in doubts[0]
+
+
+def test_a_forgotten_pen_is_named(tmp_path):
+    from trace_person import closed, outward
+
+    line = closed(dense(four_digit("4412")), 250.0)
+    line = (line + 3.9 * outward(line))[::25]
+    path = tmp_path / "pen.csv"
+    path.write_text("x_mm,y_mm\n" + "\n".join(f"{x:.1f},{y:.1f}" for x, y in line) + "\n")
+    with_chord = measure_section(TraceRequest(points=path, chord="250 mm")).doubts
+    without = measure_section(TraceRequest(points=path)).doubts
+    assert any("--pen-diameter" in doubt for doubt in with_chord)
+    assert any("--pen-diameter" in doubt for doubt in without)
