@@ -26,6 +26,7 @@ from wingtool.car.front import (
     Splitter,
     air_dam_estimate,
     blade_load,
+    measured_by_taps,
     splitter_estimate,
 )
 from wingtool.car.mounts import (

@@ -103,16 +103,49 @@ def splitter_estimate(splitter: Splitter | None, car: Car) -> FrontPart:
         return NO_FRONT_PART
     blade = splitter.overhang_m * splitter.width_m
     under = splitter.floor_m * splitter.width_m
-    on_blade = np.array(CP_ABOVE) - np.array(CP_UNDER_BLADE)
+    on_blade = _in_quadrature(np.array(CP_ABOVE), -np.array(CP_UNDER_BLADE))
     on_floor = -np.array(CP_UNDER_FLOOR)
     ahead = car.nose_m + splitter.overhang_m / 2
     behind = car.nose_m - splitter.floor_m / 2
-    force = blade * on_blade + under * on_floor
-    lever = (blade * on_blade * ahead + under * on_floor * behind) / force
+    force = _in_quadrature(blade * np.array(CP_ABOVE), -blade * np.array(CP_UNDER_BLADE), under * on_floor)
+    lever = (blade * on_blade * ahead + under * on_floor * behind) / (blade * on_blade + under * on_floor)
+    whole_blade = blade * (np.array(CP_ABOVE) - np.array(CP_UNDER_BLADE))  # rods: both ends at once
     drag = np.array(BLADE_DRAG) * splitter.thickness_m * splitter.width_m
     return _front_part(
-        "splitter", force, drag, lever, splitter.clearance_m, car, splitter.measured, blade * on_blade / force
+        "splitter", force, drag, lever, splitter.clearance_m, car, splitter.measured, whole_blade / force
     )
+
+
+def measured_by_taps(
+    overhang_m: float,
+    width_m: float,
+    floor_m: float,
+    above_pa,
+    below_pa,
+    floor_pa,
+    error_pa: float,
+    q_pa: float,
+) -> Measured:  # fmt: skip
+    """Downforce area from pressure taps, two above the blade, two below it and two under the floor.
+
+    Pressures [Pa] against the static pressure of the stream. The half width of each mean holds the gauge's
+    error over two readings and half the difference of the two taps; the three are added as squares over
+    their areas.
+    """
+    blade, under = overhang_m * width_m, floor_m * width_m
+    force, square = 0.0, 0.0
+    for area, pair in ((blade, above_pa), (-blade, below_pa), (-under, floor_pa)):
+        force += area * (pair[0] + pair[1]) / 2
+        square += area**2 * (error_pa**2 / 2 + ((pair[0] - pair[1]) / 2) ** 2)
+    return Measured(force / q_pa, square**0.5 / q_pa)
+
+
+def _in_quadrature(*forces: np.ndarray) -> np.ndarray:
+    """Sum of independent (low, middle, high) with the half widths added as squares."""
+    rows = np.array(forces)
+    middle = rows[:, 1].sum()
+    below, above = (np.sqrt(np.sum((rows[:, end] - rows[:, 1]) ** 2)) for end in (0, 2))
+    return np.array([middle - below, middle, middle + above])
 
 
 def air_dam_estimate(dam: AirDam | None, car: Car) -> FrontPart:

@@ -40,6 +40,7 @@ from wingtool.car import (
     Tyre,
     body_lift_of_type,
     drag_area_from_top_speed,
+    measured_by_taps,
     stiffness_from_bench,
 )
 from wingtool.constants import GRAVITY_M_S2
@@ -50,6 +51,7 @@ from wingtool.study.schema.fields import (
     CarMass,
     Distance,
     Force,
+    GaugePressure,
     Length,
     LiftArea,
     Mass,
@@ -293,6 +295,16 @@ class MeasuredTable(Strict):
         )
 
 
+class TapsTable(Strict):
+    """``[splitter.taps]``: pressures against the stream's static pressure, read with a differential gauge."""
+
+    speed_m_s: Speed = Field(alias="speed")
+    above_pa: tuple[GaugePressure, GaugePressure] = Field(alias="above", description="on the blade")
+    below_pa: tuple[GaugePressure, GaugePressure] = Field(alias="below", description="under the blade")
+    floor_pa: tuple[GaugePressure, GaugePressure] = Field(alias="floor", description="under the floor behind")
+    error_pa: Pressure = Field(alias="error", description="half width of one reading, 95 %")
+
+
 class SplitterTable(Strict):
     """``[splitter]``: a flat board ahead of and under the bumper."""
 
@@ -312,9 +324,12 @@ class SplitterTable(Strict):
         default=None, alias="modulus", description="bending modulus of the board"
     )
     measured: MeasuredTable | None = None
+    taps: TapsTable | None = None
 
     @model_validator(mode="after")
     def _sound(self) -> "SplitterTable":
+        if self.measured and self.taps:
+            raise ValueError("give measured or taps, not both")
         if self.floor_m < 0.0:
             raise ValueError("floor must not be negative; it is the length under the car")
         if self.rod_ahead_m is not None and self.rod_ahead_m > self.overhang_m:
@@ -338,8 +353,15 @@ class SplitterTable(Strict):
             self.rod_ahead_m,
             self.rod_angle_deg,
             self.modulus_pa,
-            self.measured.value(density_kg_m3) if self.measured else None,
+            self._measured(density_kg_m3),
         )
+
+    def _measured(self, density_kg_m3: float) -> Measured | None:
+        if (taps := self.taps) is None:
+            return self.measured.value(density_kg_m3) if self.measured else None
+        q = 0.5 * density_kg_m3 * taps.speed_m_s**2
+        size = (self.overhang_m, self.width_m, self.floor_m)
+        return measured_by_taps(*size, taps.above_pa, taps.below_pa, taps.floor_pa, taps.error_pa, q)
 
 
 class AirDamTable(Strict):

@@ -41,6 +41,7 @@ Wheelbase = _with_unit("length", 0.5, 10.0)
 CarDragArea = _with_unit("area", 0.05, 20.0)
 Force = _with_unit("force")
 Pressure = _with_unit("pressure", 0.0, zero=False)
+GaugePressure = _with_unit("pressure", -1e4, 1e4)
 Temperature = _with_unit("temperature", 0.0, zero=False)
 Power = _with_unit("power", 1e3, 1e7)  # of a car
 Area = _with_unit("area", 0.0, 1e3, zero=False)
