@@ -9,15 +9,20 @@ import pytest
 
 from wingtool.errors import StudyError
 from wingtool.geometry import find_section, four_digit, measure
-from wingtool.study import bundled_study, read_study
+from wingtool.section import Question, polar_from_arrays, polars
+from wingtool.study import bundled_study, read_study, tolerances
 from wingtool.study.choose.aim import Aim
 from wingtool.study.choose.candidates import candidates, family_names
-from wingtool.study.choose.estimate import ALPHA_DEG, lattice, stall_of, wing_estimate
+from wingtool.study.choose.errors import SHAPE_ERRORS
+from wingtool.study.choose.estimate import ALPHA_DEG, checked_speeds, lattice, stall_of, wing_estimate
 from wingtool.study.choose.filters import Filters, applied, filters_for, measured
 from wingtool.study.choose.finalists import Finalist, best_point
 from wingtool.study.choose.groups import grouped
+from wingtool.study.choose.lap import lap_setting
 from wingtool.study.choose.search import NAMES, search_shapes
 from wingtool.study.choose.shapes import drawn, fitted, fitted_row, opened, without_twins
+from wingtool.study.choose.tolerances import _State, stall_between
+from wingtool.study.wing.run import section_question
 
 SPEED_M_S = 160 / 3.6
 SOME = ("2412", "4412", "6412", "4415", "6415", "8415", "23012", "23015", "fen-lift", "fen-stout")
@@ -163,6 +168,59 @@ def test_a_folder_without_sections_and_several_elements_are_told(tmp_path):
     with pytest.raises(StudyError, match="no readable coordinate file"):
         candidates("4412", tmp_path, tmp_path)
     assert len(set(family_names())) == len(family_names())
+
+
+def test_building_errors_have_the_size_that_they_say():
+    """EXACT: thickness, tail, nose and crest of the changed outline, measured on its points."""
+    section, size = four_digit("4412", points=400), 0.004
+    before = np.asarray(section.xy)
+    after = {error.name: np.asarray(error.change(section, size).xy) for error in SHAPE_ERRORS}
+    assert measure(replace(section, xy=after["thickness"])).thickness == pytest.approx(0.124, abs=3e-4)
+    assert after["tail thicker"][0, 1] - after["tail thicker"][-1, 1] == pytest.approx(
+        before[0, 1] - before[-1, 1] + size, abs=2e-5
+    )
+    assert after["nose blunted"][:, 0].min() == pytest.approx(before[:, 0].min() + size, abs=3e-4)
+    wave = after["wave of the suction side at 35 % of the chord"] - before
+    assert wave[:, 1].max() == pytest.approx(size, rel=0.01)
+    assert np.all(wave[int(np.argmin(before[:, 0])) + 1 :] == 0.0)
+
+
+def test_the_stall_of_a_polar_is_solved_between_its_angles():
+    """EXACT: a parabola, as for the rows of angles; half a side separated counts as well."""
+    alpha, top, bend = np.arange(-4.0, 22.0, 0.5), 14.3, 0.004
+    polar = polar_from_arrays(alpha, 1.5 - bend * (alpha - top) ** 2, 0.01 + 0.0 * alpha)
+    assert stall_between(polar) == pytest.approx(top - (0.01 / bend + 9.0) / 6.0, abs=0.03)
+    separated = replace(polar, separation_upper=1.0 - 0.05 * np.maximum(alpha, 0.0)[None])
+    assert stall_between(separated) == pytest.approx(10.0, abs=1e-6)
+
+
+@pytest.mark.slow
+def test_tolerances_agree_with_the_changed_outline_run_through_everything(study):
+    """TWIN: brute force. Within 10 % of the change, or 0.2 % of the downforce and 0.02 degree of stall."""
+    found = tolerances(study, SPEED_M_S)
+    speeds, question = checked_speeds(study, SPEED_M_S), section_question(study)
+    swept = study.model_copy(update={"sweep": study.sweep.model_copy(update={"speeds_m_s": speeds})})
+    swept._folder = study.folder
+    shapes = [error.change(found.section, error.size_mm / 250.0) for error in SHAPE_ERRORS[:3]]
+    height = question.height_chord
+    asked = [
+        Question(shape, question.reynolds, question.alpha_deg, "race", None, 0.0, height)
+        for shape in (found.section, *shapes)
+    ]
+
+    def brute(data):
+        angles, k = np.array(study.sweep.angles_deg), speeds.index(SPEED_M_S)
+        state = _State(swept, data, angles, lap_setting(study), k, found.wing_angle_deg)
+        return np.array(state.numbers(state.solved(data), data))
+
+    own, *changed = (brute(data) for data in polars(asked, question.method))
+    for error, numbers in zip(SHAPE_ERRORS, changed, strict=False):
+        change = numbers - own
+        quick = next(one for one in found.found if one.name == error.name)
+        print(f"{error.name}: brute {change[0]:+.2f} N {change[1]:+.2f} deg,"
+              f" quick {quick.downforce_n:+.2f} N {quick.stall_deg:+.2f} deg")  # fmt: skip
+        assert quick.downforce_n == pytest.approx(change[0], rel=0.1, abs=0.002 * own[0])
+        assert quick.stall_deg == pytest.approx(change[1], rel=0.1, abs=0.02)
 
 
 @pytest.mark.slow

@@ -33,12 +33,16 @@ def choose(
     sections: Annotated[Path | None, typer.Option(help="Folder with coordinate files of yours.")] = None,
     finalists: Annotated[int, typer.Option(help="How many go to the coupled solver.")] = 30,
     jobs: Annotated[int | None, typer.Option(help="Processes; all cores if left out.")] = None,
+    tolerances: Annotated[
+        bool,
+        typer.Option("--tolerances", help="How true the study's own section must be built; no search."),
+    ] = False,
     folder: Annotated[
         Path | None, typer.Option(help="Also write page, picture, table, coordinates and template into it.")
     ] = None,
     out: Annotated[Path | None, typer.Option(help="Also write FILE.csv, .json or .xlsx.")] = None,
 ) -> None:
-    """Rank every known section on the study's wing, at equal margin to the stall.
+    """Rank every known section on the study's wing, or tell how true its own must be built.
 
     Example: wingtool choose studies/green_hatch.toml --build wire --spar "22 mm" --folder choice
     """
@@ -48,6 +52,9 @@ def choose(
 
     if out:
         check_table_path(out)
+    if tolerances:
+        _tolerances(study, speed_from_text(speed), folder, out)
+        return
     lengths = {"--spar": spar, "--tail": tail, "--hollow": hollow, "--nose": nose}
     filters = filters_from_text(build, lengths, spar_at, tail_angle)
     wish = wish_for(aim, drag, downforce, speed_from_text(speed), filters, sections, finalists)
@@ -64,3 +71,24 @@ def choose(
         told(write_choice(found, folder))
     if not found.groups:
         raise typer.Exit(NOT_TRUSTWORTHY)
+
+
+def _tolerances(study: Path, speed_m_s: float, folder: Path | None, out: Path | None) -> None:
+    from wingtool.cli.screen import progress, show, told
+    from wingtool.report import tolerance_lines, tolerance_table, write_table, write_tolerance_picture
+    from wingtool.study import compute_ahead, read_study, tolerances
+
+    checked = read_study(study)
+    compute_ahead(checked, progress)
+    found = tolerances(checked, speed_m_s, progress)
+    headings, rows, before, after = tolerance_lines(found)
+    for line in [*before, ""]:
+        typer.echo(line)
+    show(headings, rows)
+    for line in ["", *after]:
+        typer.echo(line)
+    if out:
+        told(write_table(tolerance_table(found), out))
+    if folder:
+        told([*write_table(tolerance_table(found), folder / "tolerances.csv")])
+        told([write_tolerance_picture(found, folder / "tolerances.svg")])

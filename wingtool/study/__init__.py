@@ -16,6 +16,7 @@ from wingtool.study.cautions import BESIDE_FORCES
 from wingtool.study.choose.filters import filters_from_text
 from wingtool.study.choose.finalists import Finalist
 from wingtool.study.choose.run import Choice, choose_section, wish_for
+from wingtool.study.choose.tolerances import Tolerances, tolerances
 from wingtool.study.compare import Comparison, compare_studies, speed_from_text
 from wingtool.study.lessons.lesson import Lesson
 from wingtool.study.lessons.run import lesson_topics, lessons

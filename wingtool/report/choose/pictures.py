@@ -28,7 +28,7 @@ def write_choice_picture(choice: Choice, path: Path | str) -> Path:
     path = Path(path)
     count = min(MOST_DRAWN, len(choice.ranked))
     with matplotlib.rc_context(SETTINGS), whole_file(path) as beside:
-        figure = Figure(figsize=(9.0, 1.0 + 1.05 * max(count, 1)), layout="constrained")
+        figure = Figure(figsize=(9.0, 1.3 + 0.88 * max(count, 1)), layout="constrained")
         draw_choice(figure, choice)
         figure.savefig(beside, dpi=150, metadata={"Date": None} if path.suffix == ".svg" else None)
     return path

@@ -126,6 +126,14 @@ _CHOSEN = (
     Column("dirt_loss", "part of the section's lift that a dirty surface takes", "1"),
     Column("error_loss", "part of the section's lift that building errors change, root mean square", "1"),
 )  # fmt: skip
+_TOLERANCES = (
+    Column("error", "building error", type="string"),
+    Column("error_size", "size of the error with its unit", type="string"),
+    Column("downforce_change_n", "change of downforce by the error", "N", "down"),
+    Column("stall_change_deg", "change of the wing angle of the first stall by the error", "degree", "later"),
+    Column("lap_change_s", "change of the lap time by the error", "s", "slower"),
+    Column("harm", "changes over what counts as much (10 %, 1 degree, 0.1 s), added", "1", "", "number", 0),
+)
 _TOLD = (
     Column("band_origin", "where low and high come from", type="string"),
     Column("status", "converged, or what is the matter with the row and why", type="string"),
@@ -140,6 +148,7 @@ NAMES: dict[str, Column] = {
         _CHOICES,
         _COMPARED,
         _CHOSEN,
+        _TOLERANCES,
         _TOLD,
         SHAPE_COLUMNS,
         CAR_COLUMNS,
