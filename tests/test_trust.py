@@ -7,10 +7,12 @@ import numpy as np
 import pytest
 
 from wingtool.panels import solve
+from wingtool.report.checks.record import record_rows
 from wingtool.report.checks.trust import by_regime, number, trust_rows, trust_table, write_trust
 from wingtool.section import polar_from_arrays
 from wingtool.study.trust.cases import ATTACHED, NEAR_STALL, NOT_MEASURED, REGIMES, SECTION_VALUES
 from wingtool.study.trust.check import Check
+from wingtool.study.trust.record import METHODS, RecordTable
 from wingtool.study.trust.run import QUANTITIES, Trust, section_checks, spreads
 from wingtool.study.trust.wing import conformal_section, panel_checks, wing_checks
 
@@ -96,3 +98,25 @@ def test_the_page_tells_all(tmp_path):
     assert len(trust_table(result).rows) == len(trust_rows(result)[1]) == 2
     assert "+3.1 % on average" in by_regime(result)[NEAR_STALL][0]
     assert number(-0.00812) == "−0.0081"
+
+
+def made_record() -> RecordTable:
+    rng = np.random.default_rng(2)
+    measured = np.tile([1.4, 12.0, 0.3, 0.7, 1.1, -3.0, 0.1, 0.011, 0.012, 0.016], (6, 1))
+    computed = {method: measured * (1 + 0.05 * rng.normal(size=measured.shape)) for method in METHODS}
+    computed["coupled"][:, 0] = 1.4 * 1.1
+    names, surface = np.array(["one"] * 6), np.array(["clean"] * 4 + ["tripped"] * 2)
+    return RecordTable(names, surface, np.full(6, 3e5), measured, computed, ())
+
+
+def test_the_record_is_told_by_regime_with_and_without_the_correction(tmp_path):
+    """EXACT: ten per cent too much lift in each curve is +10 on average, 10 rms; the page shows it first."""
+    table = made_record()
+    headings, rows = record_rows(table)
+    first = dict(zip(headings, rows[0], strict=True))
+    assert first["quantity"] == "greatest lift %"
+    assert first["coupled"] == "+10.0 / 10.0"
+    assert first["curves"] == "4"
+    page = write_trust(Trust((), (), {}, table), tmp_path).read_text(encoding="utf-8")
+    assert page.index("record.png") < page.index("<table")
+    assert (tmp_path / "record.png").stat().st_size > 5000

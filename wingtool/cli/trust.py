@@ -16,10 +16,13 @@ def trust(
     Example: wingtool trust --out trust
     """
     from wingtool.cli.screen import progress, show, told
-    from wingtool.report import trust_lines, trust_rows, trust_table, write_table, write_trust
+    from wingtool.report import record_rows, trust_lines, trust_rows, trust_table, write_table, write_trust
     from wingtool.study import run_trust
 
     result = run_trust(progress)
+    if result.record is not None:
+        show(*record_rows(result.record))
+        typer.echo("")
     show(*trust_rows(result))
     typer.echo("")
     for line in trust_lines(result):

@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 
 from wingtool.files import write_text
+from wingtool.report.checks.record import record_rows, write_record_picture
 from wingtool.report.page.write import render
 from wingtool.report.tables.names import table_of
 from wingtool.report.tables.table import Table
@@ -92,8 +93,13 @@ def write_trust(result: Trust, folder: Path | str) -> Path:
     for check in result.checks:
         groups.setdefault(check.regime, []).append(_row(check))
     words = by_regime(result)
+    record = None
+    if result.record is not None:
+        write_record_picture(result.record, Path(folder) / "record.png")
+        record = record_rows(result.record)
     text = render(
         "trust.html",
+        record=record,
         groups=[
             {"name": name, "rows": rows, "found": words[name], "missing": result.not_measured.get(name, "")}
             for name, rows in groups.items()

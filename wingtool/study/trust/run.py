@@ -16,6 +16,7 @@ from wingtool.study.progress import no_progress
 from wingtool.study.section.parallel import Batch, compute_batch, compute_batches
 from wingtool.study.trust.cases import NOT_MEASURED, REGIMES, SECTION_VALUES, Published
 from wingtool.study.trust.check import Check
+from wingtool.study.trust.record import RecordTable, record_table
 
 if TYPE_CHECKING:
     from wingtool.geometry import Section
@@ -47,6 +48,7 @@ class Trust:
     checks: tuple[Check, ...]
     spreads: tuple[Spread, ...]
     not_measured: dict[str, str]
+    record: RecordTable | None = None
 
 
 def run_trust(progress: Callable[[str], None] = no_progress, jobs: int | None = None) -> Trust:
@@ -61,15 +63,17 @@ def run_trust(progress: Callable[[str], None] = no_progress, jobs: int | None = 
     """
     from wingtool.study.trust.wing import panel_checks, wing_checks
 
+    workers = jobs or os.cpu_count() or 1
     with _empty_cache():
-        checks = section_checks(SECTION_VALUES, progress, jobs or os.cpu_count() or 1)
+        checks = section_checks(SECTION_VALUES, progress, workers)
+        record = record_table(progress, workers)
     progress("panels against exact flow")
     checks += panel_checks()
     progress("wing against a second method")
     checks += wing_checks()
     order = {regime: k for k, regime in enumerate(REGIMES)}
     checks.sort(key=lambda check: order[check.regime])
-    return Trust(tuple(checks), spreads(checks), dict(NOT_MEASURED))
+    return Trust(tuple(checks), spreads(checks), dict(NOT_MEASURED), record)
 
 
 @contextmanager
