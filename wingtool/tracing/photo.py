@@ -91,8 +91,13 @@ def read_photo(path: Path | str, dark_sheet: bool = False) -> Photo:
     if dark_sheet:
         light = np.clip(1.0 - light / np.percentile(light[::8, ::8], 99), 0.0, 1.0)
     return Photo(
-        light, np.asarray(picture), whole / max(picture.size), str(path), focal / 21.63 if focal else None,
-        dark_sheet )
+        light,
+        np.asarray(picture),
+        whole / max(picture.size),
+        str(path),
+        focal / 21.63 if focal else None,
+        dark_sheet,
+    )
 
 
 def _eight_bits(picture):
@@ -315,9 +320,7 @@ def _on_the_rib(found: FoundOutline, pose: Pose, rib_mm: float | None) -> FoundO
     along = np.roll(loop, -1, axis=0) - np.roll(loop, 1, axis=0)
     outward = sign * np.column_stack([along[:, 1], -along[:, 0]]) / np.hypot(*along.T)[:, None]
     shift = edge_shift_mm(loop, outward, pose)
-    notes = (
-        f"camera {pose.camera_mm[2] / 1000:.1f} m above the sheet, {pose.tilt_deg:.0f} deg off square",
-    )
+    notes = (f"camera {pose.camera_mm[2] / 1000:.1f} m above the sheet, {pose.tilt_deg:.0f} deg off square",)
     across = np.abs((shift * outward).sum(axis=1))
     if rib_mm is not None:
         extra = np.hypot(found.extra_mm, pose.height_error * rib_mm * across)

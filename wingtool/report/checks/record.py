@@ -8,11 +8,11 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from wingtool.files import whole_file
-from wingtool.section.figures import FIGURES
-from wingtool.study.trust.record import METHODS, QUANTITIES, mean_and_rms, regimes
+from wingtool.section import FIGURES
+from wingtool.study import QUANTITIES, RECORD_METHODS, mean_and_rms, regimes
 
 if TYPE_CHECKING:
-    from wingtool.study.trust.record import RecordTable
+    from wingtool.study import RecordTable
 
 DRAWN = ("cl_max", "cl_4deg", "cd_cl_05", "cd_cl_10")
 MARKS = {"corrected": ("o", "#1f5fa8"), "coupled": ("x", "#8a8a8a")}
@@ -23,12 +23,12 @@ def record_rows(table: RecordTable) -> tuple[tuple[str, ...], list[tuple[str, ..
     rows = []
     for name, curves in regimes(table).items():
         for figure, (quantity, percent) in QUANTITIES.items():
-            found = [mean_and_rms(table.errors(method, figure)[curves]) for method in METHODS]
+            found = [mean_and_rms(table.errors(method, figure)[curves]) for method in RECORD_METHODS]
             curves_found = found[0][2]
             if curves_found:
                 label = f"{quantity} %" if percent else quantity
                 rows.append((name, label, *map(_pair, found), str(curves_found)))
-    return ("regime", "quantity", *METHODS, "curves"), rows
+    return ("regime", "quantity", *RECORD_METHODS, "curves"), rows
 
 
 def _pair(found: tuple[float, float, int]) -> str:

@@ -274,5 +274,3 @@ def as_stored(readings: Readings, request: TraceRequest) -> tuple[Readings, tupl
     if request.suction_side == "down":
         notes += ("turned over on your word: the side that lay down is the suction side",)
     return as_drawn(readings, nose, request.suction_side == "down"), notes
-
-

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import csv
 from collections.abc import Callable
 from dataclasses import astuple, dataclass
 from pathlib import Path
@@ -10,7 +9,7 @@ from pathlib import Path
 import numpy as np
 
 from wingtool.errors import WingtoolError
-from wingtool.section.figures import FIGURES, curve_figures
+from wingtool.section import FIGURES, curve_figures
 from wingtool.study.progress import no_progress
 from wingtool.study.section.parallel import Batch, compute_batches
 
@@ -83,11 +82,11 @@ def record_table(
         Takes a row of the record; whether it is to be computed.
     """
     from wingtool.geometry import find_section
-    from wingtool.section import surrogate_polar
-    from wingtool.section.record import with_record
+    from wingtool.section import surrogate_polar, with_record
 
-    with open(record_path(), encoding="utf-8") as lines:
-        rows = list(csv.DictReader(line for line in lines if not line.startswith("#")))
+    lines = record_path().read_text(encoding="utf-8").splitlines()
+    head, *body = (line.split(",") for line in lines if not line.startswith("#"))
+    rows = [dict(zip(head, values, strict=True)) for values in body]
     rows = [row for row in rows if float(row["tab_chord"]) == 0.0 and (wanted is None or wanted(row))]
     kept: list[dict[str, str]] = []
     batches: list[Batch] = []
