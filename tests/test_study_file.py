@@ -135,3 +135,43 @@ def test_the_bundled_studies_read_and_the_schema_takes_them():
         jsonschema.validate(tomllib.loads(path.read_text()), schema)
     with pytest.raises(jsonschema.ValidationError):
         jsonschema.validate({"wing": {"sapn": "1 m"}}, schema)
+
+
+CAR = """
+[car]
+mass = "1100 kg"
+front_share = "53 %"
+wheelbase = "2.5 m"
+power = "100 kW"
+top_speed = "200 kmh"
+"""
+
+
+def test_easier_spellings(tmp_path):
+    """EXACT: per cent, degrees and speeds as people write them; back slashes in paths."""
+    path = tmp_path / "s.toml"
+    windows = GOOD.replace('"2412"', r'"C:\tools\new\my wing.dat"')
+    path.write_text(windows + CAR + '[air]\ntemperature = "22 C"\n')
+    study = read_study(path)
+    assert study.car.front_share == pytest.approx(0.53)
+    assert study.car.top_speed_m_s == pytest.approx(200 / 3.6)
+    assert study.air.temperature_k == pytest.approx(295.15)
+    assert study.wing.section == "C:/tools/new/my wing.dat"
+
+
+def test_a_car_is_written_once_and_shared(tmp_path):
+    """EXACT: the study's own keys stand over those of its base, table by table."""
+    (tmp_path / "my_car.toml").write_text(CAR + '[wing]\nspan = "1 m"\nsurface = "dirty"\n')
+    path = tmp_path / "s.toml"
+    path.write_text('base = "my_car.toml"\n' + GOOD + '[car]\nmass = "1200 kg"\n')
+    study = read_study(path)
+    assert study.car.mass_kg == 1200.0
+    assert study.car.wheelbase_m == 2.5
+    assert study.wing.span_m == pytest.approx(1.4)
+    assert study.wing.surface == "dirty"
+    (tmp_path / "my_car.toml").write_text('base = "other.toml"')
+    with pytest.raises(StudyError, match="cannot name another"):
+        read_study(path)
+    (tmp_path / "my_car.toml").unlink()
+    with pytest.raises(StudyError, match="no such file"):
+        read_study(path)

@@ -59,6 +59,12 @@ _SPELLINGS = {
 }
 
 
+_BY_KIND = {
+    "temperature": {"C": "degC", "c": "degC", "F": "degF"},
+    "speed": dict.fromkeys(("kmh", "kph", "km/hr", "kmph"), "km/h"),
+}
+
+
 def _amount(number: str) -> float:
     if "/" in number:
         *whole, part = number.split()
@@ -82,6 +88,7 @@ def _pieces(text: str) -> list[tuple[str, str]]:
 def _spelled(unit: str, kind: str) -> str:
     """The unit as pint spells it: m2 is m^2; a spring's lb/in means pounds of force."""
     unit = _SPELLINGS.get(unit, unit)
+    unit = _BY_KIND.get(kind, {}).get(unit.strip(), unit)
     unit = re.sub(r"\b(mm|cm|m|in|ft)([23])\b", r"\1^\2", unit).replace("²", "^2")
     return re.sub(r"^lbs?/in$", "lbf/in", unit) if kind == "stiffness" else unit
 

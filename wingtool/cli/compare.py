@@ -33,6 +33,12 @@ def compare(
     show(headings, rows)
     for line in lines:
         typer.echo(line)
+    for table in ("roof", "car"):
+        having = [one.title for one in read if getattr(one, table) is not None]
+        if 0 < len(having) < len(read):
+            typer.echo(
+                f"  ! Only {', '.join(having)} has [{table}]: not like with like. Share it: base = ..."
+            )
     if out:
         told(write_table(comparison_table(result), out))
     if any(side.wing_angle_deg != side.wing_angle_deg for side in result.sides):

@@ -6,7 +6,21 @@ from typing import Annotated
 
 import typer
 
-from wingtool.cli import choose, compare, demo, inspect, lesson, match, run, sweep, trace, trust, verify, wing
+from wingtool.cli import (
+    begin,
+    choose,
+    compare,
+    demo,
+    inspect,
+    lesson,
+    match,
+    run,
+    sweep,
+    trace,
+    trust,
+    verify,
+    wing,
+)
 from wingtool.cli.screen import printable
 from wingtool.cli.streams import ready
 from wingtool.errors import WingtoolError
@@ -25,10 +39,12 @@ app = typer.Typer(
     name="wingtool",
     help="What a home-built racing wing will do, before you cut, drill or race.",
     no_args_is_help=True,
+    rich_markup_mode=None,  # words in square brackets are tables of the study file, not mark-up
     add_completion=False,
     pretty_exceptions_enable=False,
 )
 app.command("demo")(demo.demo)
+app.command("begin")(begin.begin)
 app.command("inspect")(inspect.inspect)
 app.command("sweep")(sweep.sweep)
 app.command("wing")(wing.wing)

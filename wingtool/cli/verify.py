@@ -34,6 +34,8 @@ def verify(
         return
     if study is None or log is None:
         raise typer.BadParameter("give a study and a log, or --sheet coast-down for how to make one")
+    if angle is None:
+        raise typer.BadParameter("--angle: say at which wing angle the log was driven, for example --angle 4")
     if parts not in ("wing", "all"):
         raise typer.BadParameter("--parts is wing or all")
     _verify(study, log, test, angle, parts, runs, unit or [], write, out)

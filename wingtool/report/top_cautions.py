@@ -17,7 +17,8 @@ OVERSTEER_SHARE = 0.005  # of the load to the front against the bare car
 
 def top_cautions(result: StudyResult) -> list[str]:
     """Sentences, the most pressing first: what the numbers show, then what is always true."""
-    return [*_of_the_wing(result), *_of_the_car(result), *_standing(result)]
+    asked = [c.text for c in result.advice.cautions if c.text.startswith("Is the ")]
+    return [*asked, *_of_the_wing(result), *_of_the_car(result), *_standing(result)]
 
 
 def _of_the_wing(result: StudyResult) -> list[str]:

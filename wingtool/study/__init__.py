@@ -9,10 +9,13 @@ from wingtool.study.advice import (
     advise,
     three_of,
 )
+from wingtool.study.begin.questions import TEMPLATES as BEGIN_TEMPLATES
+from wingtool.study.begin.questions import checked_answer, questions_of
+from wingtool.study.begin.write import answers_in, study_text, write_study
 from wingtool.study.bundled import bundled_study
 from wingtool.study.car.lap import LapAnswer
 from wingtool.study.car.run import CarResult, car_result
-from wingtool.study.cautions import BESIDE_FORCES
+from wingtool.study.cautions import BALANCE, BESIDE_FORCES, ESTIMATE, MOUNTS, ROAD
 from wingtool.study.choose.filters import filters_from_text
 from wingtool.study.choose.finalists import Finalist
 from wingtool.study.choose.run import Choice, choose_section, wish_for
@@ -20,9 +23,12 @@ from wingtool.study.choose.tolerances import Tolerances, tolerances
 from wingtool.study.compare import Comparison, compare_studies, speed_from_text
 from wingtool.study.lessons.lesson import Lesson
 from wingtool.study.lessons.run import lesson_topics, lessons
+from wingtool.study.page_loads import axle_areas
 from wingtool.study.precompute import compute_ahead
 from wingtool.study.result import StudyResult
 from wingtool.study.run import of_sections, run_study
+from wingtool.study.schema.body_shapes import SHAPES as BODY_TYPES
+from wingtool.study.schema.body_shapes import body_outline_m
 from wingtool.study.schema.read import checked_study, read_study, study_schema
 from wingtool.study.section.inspect import Inspection, inspect_section, write_coordinates
 from wingtool.study.section.match import MatchResult, match_section

@@ -197,15 +197,16 @@ def kept_margin_deg(roof_band_deg: float | None) -> float:
 def angles_allowed(wing: WingPolar, margin_deg: float) -> np.ndarray:
     """Angles, boolean (m,), that are sound at every speed, make downforce, and keep the margin.
 
-    The margin is kept twice: by the section of each strip, and on the gauge, so that the degrees of the
-    answer add up.
+    The margin is kept on the gauge, where the band of the roof's angle counts too, so that the degrees of
+    the answer add up; where no stall was found, by the section of each strip.
     """
     sound = np.isin(wing.status, SOUND) & np.isfinite(wing.downforce_n)
-    kept = wing.stall_margin_deg >= margin_deg
-    good = np.all(sound & kept & (wing.downforce_n > 0.0), axis=0)
     stall = stall_angle_deg(wing.wing_angle_deg, wing.stall_margin_deg)
     if np.isfinite(stall):
-        good &= wing.wing_angle_deg <= round(stall, 1) - margin_deg + 1e-9
+        kept = wing.wing_angle_deg <= round(stall, 1) - margin_deg + 1e-9
+    else:
+        kept = np.all(wing.stall_margin_deg >= margin_deg, axis=0)
+    good = kept & np.all(sound & (wing.downforce_n > 0.0), axis=0)
     first_bad_past_good = np.flatnonzero(~good & (np.cumsum(good) > 0))
     if first_bad_past_good.size:
         good[first_bad_past_good[0] :] = False

@@ -7,6 +7,8 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from wingtool.units import NEWTON_PER_KGF, NEWTON_PER_LBF
+
 if TYPE_CHECKING:
     from wingtool.wing import WingPolar
 
@@ -60,7 +62,7 @@ BESIDE_FORCES = (STALL, MOUNTS)  # wherever a wing's forces are printed without 
 TILTED = Caution(
     "drag",
     "Air that comes down off the roof leans the wing's force forward. No drag is taken off for that, because "
-    "the roof pays it back. Trust the difference between two angles more than the drag itself.",
+    "the roof's drag rises by as much. Trust the difference between two angles more than the drag itself.",
 )
 LOW_WING = Caution(
     "height",
@@ -106,8 +108,8 @@ def _most(wing: WingPolar) -> Caution:
     force, speed = float(wing.downforce_high_n[k, m]), float(wing.speed_m_s[k])
     return Caution(
         "force",
-        f"Largest force of the table, band included: {_two(force)} N ({_two(force / 9.80665)} kgf, "
-        f"{_two(force / 4.4482216)} lbf) at {speed * 3.6:.0f} km/h. Mounts must hold it "
+        f"Largest force of the table, band included: {_two(force)} N ({_two(force / NEWTON_PER_KGF)} kgf, "
+        f"{_two(force / NEWTON_PER_LBF)} lbf) at {speed * 3.6:.0f} km/h. Mounts must hold it "
         "before any allowance for gusts and kerbs, and more where the car goes faster: it grows with the "
         "square of speed.",
     )

@@ -13,6 +13,7 @@ from wingtool.study.advice import SOUND, Advice, advise
 from wingtool.study.cautions import Caution
 from wingtool.study.front_shift import front_shift_points
 from wingtool.study.part_gains import part_gains
+from wingtool.study.plausible import unusual_values
 from wingtool.study.progress import no_progress
 from wingtool.study.result import StudyResult
 from wingtool.study.section.sweep import section_of
@@ -60,7 +61,9 @@ def run_study(study: Study, progress: Callable[[str], None] = no_progress) -> St
     advice = advise(wide, roof_band_deg(study), front_shift_points(study, wide))
     study = at_angles(study, angles_needed(study.sweep.angles_deg, advice))
     wing = wing_of_study(study, progress, wide.planes)
-    advice = replace(advice, cautions=(*advice.cautions, *of_sections(wing), *unanswered(study)))
+    advice = replace(
+        advice, cautions=(*advice.cautions, *of_sections(wing), *unanswered(study), *asked_about(study))
+    )
     if study.car:
         progress("car, circuit, mounts")
     car = car_result(study, wing, advice.start_deg)
@@ -119,6 +122,11 @@ def unanswered(study: Study) -> tuple[Caution, ...]:
     if not idle:
         return ()
     return (Caution("force", f"Not answered, because the study has no [car]: {', '.join(idle)}."),)
+
+
+def asked_about(study: Study) -> tuple[Caution, ...]:
+    """Values far outside what is usual: a slip of the unit?"""
+    return tuple(Caution("angle", f"{text[:1].upper()}{text[1:]}.") for text in unusual_values(study))
 
 
 def roof_band_deg(study: Study) -> float | None:

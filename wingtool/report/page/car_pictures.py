@@ -7,14 +7,27 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 
 from wingtool.report.page.car import case_name
-from wingtool.report.page.svg import WIDTH, Frame, axes, band, box, curve, picture, segment, shape, word
-from wingtool.report.text import seconds, speed
+from wingtool.report.page.svg import (
+    WIDTH,
+    Frame,
+    axes,
+    band,
+    box,
+    curve,
+    legend,
+    picture,
+    segment,
+    shape,
+    word,
+)
+from wingtool.report.text import degrees, seconds, speed
 
 if TYPE_CHECKING:
     from wingtool.study import CarResult
 
 TILT_PER_PERCENT_DEG = 2.2  # drawn steeper than it is, so that 1 % is seen
 MOST_TILT_DEG = 13.0
+KINDS = ("one", "two", "three", "four")
 
 
 def see_saw(car: CarResult) -> str:
@@ -81,22 +94,67 @@ def _corners(lap: Any, frame: Frame) -> list[str]:
     return parts
 
 
-def car_figures(car: CarResult) -> list[tuple[str, str, str]]:
-    """Pictures of the car with title and sentence."""
-    found = [
-        (
-            see_saw(car),
-            "The see-saw",
-            f"At {speed(car.reference_speed_m_s)}, against the bare car; tilt exaggerated. Know what is left"
-            " if one part comes off.",
-        )
+def lap_over_angle(lap: Any) -> str:
+    """Lap time over the wing's angle for each front end or set-up; a ring on the best."""
+    times = np.concatenate([best.lap_time_s for best in lap.best] + [lap.without.lap_time_s[:1]])
+    angles = np.concatenate([best.wing_angle_deg for best in lap.best])
+    low, high = float(np.nanmin(times)), float(np.nanmax(times))
+    room = 0.08 * max(high - low, 0.1)
+    frame = Frame((float(angles.min()), float(angles.max())), (low - room, high + room), top=22, height=150)
+    parts = [axes(frame, "wing angle [degrees]", "lap time of the estimate [s]")]
+    bare = float(lap.without.lap_time_s[0])
+    _, y = frame.at(frame.x[0], bare)
+    parts += [
+        segment(frame.left, y, frame.left + frame.width, y, "thin"),
+        word(frame.left + 4, y - 4, "bare car", "start"),
     ]
+    told = []
+    for kind, best in zip(KINDS, lap.best, strict=False):
+        parts.append(curve(frame, best.wing_angle_deg, best.lap_time_s, kind))
+        if np.isfinite(best.best_deg):
+            x, y = frame.at(best.best_deg, best.best_time_s)
+            parts.append(f'<circle class="line {kind}" cx="{x:.1f}" cy="{y:.1f}" r="6"/>')
+            told.append(f"{best.name}: best at {degrees(best.best_deg)}, {best.best_time_s:.2f} s")
+    short = (best.name.removeprefix("with ").removesuffix(" to each angle") for best in lap.best)
+    names = list(zip(KINDS, short, strict=False))
+    parts.append(legend(names, frame.left, frame.top + frame.height + 46))
+    height = frame.top + frame.height + 46 + 15 * len(names)
+    return picture(parts, height, "Lap time over wing angle", "; ".join(told))
+
+
+def bags_along_span(car: CarResult) -> str:
+    """The proof load: sandbags along the span seen from behind, with the stands below."""
+    proof, beam = car.proof, car.beam
+    assert proof is not None
+    assert beam is not None
+    half = float(np.max(np.abs(beam.y_m)))
+    scale = (WIDTH - 40.0) / (2.0 * half)
+    most = float(np.max(proof.bag_kg))
+    parts = [box(20.0, 92.0, 2.0 * half * scale, 5.0, "section")]
+    step = 2.0 * half * scale / max(len(proof.bag_kg), 1)
+    for y, kg in zip(proof.station_y_m, proof.bag_kg, strict=True):
+        x, size = 0.5 * WIDTH + float(y) * scale, 56.0 * float(kg) / most
+        parts.append(box(x - 0.4 * step, 92.0 - size, 0.8 * step, size, "body"))
+        parts.append(word(x, 92.0 - size - 4.0, f"{kg:g}"))
+    for y in beam.support_y_m:
+        x = 0.5 * WIDTH + float(y) * scale
+        parts += [segment(x, 97.0, x, 128.0, "plank"), word(x, 142.0, "stand")]
+    parts.append(word(4, 14, "kg of sand", "start"))
+    told = f"{proof.bag_kg.sum():g} kg in all, {len(proof.bag_kg)} places."
+    return picture(parts, 150, "Proof load: sandbags along the span, seen from behind", told)
+
+
+def car_figures(car: CarResult) -> list[tuple[str, str, str]]:
+    """Pictures of the car with title and sentence, the most useful first."""
+    found = []
     if car.lap is not None:
-        found.append(
-            (
-                lap_trace(car.lap),
-                "Where on the lap the time is",
-                "Shaded: corners. Rising: the parts gain; falling: their drag costs.",
-            )
-        )
+        flat = "Ring: best angle that keeps the margin to the stall. Where the line is flat, run less angle."
+        found.append((lap_over_angle(car.lap), "The lap over the wing's angle", flat))
+        text = "Shaded: corners. Rising: the parts gain; falling: their drag costs."
+        found.append((lap_trace(car.lap), "Where on the lap the time is", text))
+    at = f"At {speed(car.reference_speed_m_s)}, against the bare car; the tilt is drawn larger than it is."
+    found.append((see_saw(car), "Balance if one part is lost", at))
+    if car.proof is not None and car.beam is not None:
+        text = "Lower the bags gently, nobody under or beside the wing."
+        found.append((bags_along_span(car), "Proof-load the mounts before you drive", text))
     return found

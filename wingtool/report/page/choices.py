@@ -22,11 +22,12 @@ def place_content(places: WingPlaces | None) -> list[dict[str, Any]]:
     if places is None or not np.isfinite(places.downforce_n).any():
         return []
     lines = [
-        f"{word} downforce of the places computed: {_place(places, find(places.downforce_n))}"
-        for word, find in (("Least", np.nanargmin), ("Most", np.nanargmax))
+        f"{word} position tried: {_place(places, find(places.downforce_n))}"
+        for word, find in (("Worst", np.nanargmin), ("Best", np.nanargmax))
     ]
     lines.append(f"Both with the wing at {degrees(places.wing_angle_deg)} and {speed(places.speed_m_s)}.")
-    return [{"heading": "Height and setback", "lines": lines, "cautions": [PLACE_CAUTION]}]
+    heading = "Height and setback"
+    return [{"heading": heading, "head": (), "rows": [], "lines": lines, "cautions": [PLACE_CAUTION]}]
 
 
 def _place(places: WingPlaces, number: int | np.integer) -> str:

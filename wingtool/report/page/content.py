@@ -7,57 +7,65 @@ from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
-from wingtool.report.text import between, degrees, figures, force, length, sentence, speed
+from wingtool.report.degree_sum import degree_sum
+from wingtool.report.text import (
+    between,
+    degrees,
+    force,
+    force_band,
+    length,
+    own_force,
+    own_speed,
+    sentence,
+    speed,
+)
 from wingtool.report.trace.text import traced_lines
-from wingtool.units import M_S_PER_KM_H, M_S_PER_MPH, NEWTON_PER_KGF, NEWTON_PER_LBF
+from wingtool.study import BALANCE, ESTIMATE, MOUNTS, RAISE_BY_DEG, ROAD, axle_areas
+from wingtool.units import M_S_PER_KM_H, M_S_PER_MPH
 
 if TYPE_CHECKING:
-    from wingtool.study import StudyResult
+    from wingtool.study import CarResult, StudyResult
+    from wingtool.units import DisplayUnits
     from wingtool.wing import WingPolar
 
 FORCES = ("downforce", "drag")
 
 
 def answer(result: StudyResult) -> dict[str, Any]:
-    """Headline, sentence, and the forces at three speeds."""
-    advice = result.advice
+    """Headline, the reasons of both ends, the sum of the degrees, and the forces at three speeds."""
+    advice, units = result.advice, result.study.units
     if not math.isfinite(advice.start_deg):
-        none = {"headline": "No angle of this table can be advised.", "sentence": sentence(advice.doubt)}
+        none = {"headline": "No angle can be advised.", "reasons": [sentence(advice.doubt)]}
         return none | {"forces": []}
-    headline = f"Start at {degrees(advice.start_deg)}. Go no further than {degrees(advice.high_deg)}."
-    stall = "No stall was met within the table's angles"
-    if math.isfinite(advice.stall_deg):
-        stall = f"The stall is computed at {degrees(advice.stall_deg)}"
-    told = (
-        f"{stall}. The range ends at {degrees(advice.high_deg)}: {advice.ends_because}."
-        " Chord line against the horizontal; positive makes more downforce."
-    )
-    return {"headline": headline, "sentence": told, "forces": [_force_row(f) for f in advice.forces]}
+    headline = f"Start at {degrees(advice.start_deg)}. Never go beyond {degrees(advice.high_deg)}."
+    reasons = [
+        f"Start: {advice.starts_because}. Raise it {degrees(RAISE_BY_DEG)} at a time.",
+        f"End: {degree_sum(advice)}.",
+        "Degrees of the chord line against the horizontal; more makes more downforce.",
+    ]
+    return {"headline": headline, "reasons": reasons, "forces": [_force_row(f, units) for f in advice.forces]}
 
 
-def _force_row(one) -> dict[str, Any]:
-    row: dict[str, Any] = {
-        "km_h": f"{one.speed_m_s / M_S_PER_KM_H:.0f} km/h",
-        "mph": f"{one.speed_m_s / M_S_PER_MPH:.0f} mph",
-    }
+def _force_row(one, units: DisplayUnits) -> dict[str, Any]:
+    own, *others = speed(one.speed_m_s, units).removesuffix(")").split(" (")
+    row: dict[str, Any] = {"speed": own, "speed_other": others[0]}
     for name in FORCES:
         value, low, high = (getattr(one, f"{name}{end}_n") for end in ("", "_low", "_high"))
-        row[name] = f"{figures(value)} N"
-        row[f"{name}_other"] = (
-            f"{figures(value / NEWTON_PER_KGF)} kgf",
-            f"{figures(value / NEWTON_PER_LBF)} lbf",
-        )
-        row[f"{name}_band"] = between(low, high) + " N"
+        value_own, rest = force(value, units).removesuffix(")").split(" (")
+        row[name], row[f"{name}_other"] = value_own, rest.split(", ")
+        row[f"{name}_band"] = force_band(low, high, units)
     return row
 
 
-def slider_table(wings: tuple[tuple[float, WingPolar], ...]) -> dict[str, Any]:
+def slider_table(result: StudyResult, wings: tuple[tuple[float, WingPolar], ...]) -> dict[str, Any]:
     """The study's tables for the sliders: force over dynamic pressure, so that rows come back exactly.
 
     Parameters
     ----------
     wings : tuple of (tab_m, WingPolar)
         The same angles and speeds for each tab height [m].
+
+    With a car also its axle areas (middle, light front, heavy front) and what the weight puts on each axle.
     """
     first = wings[0][1]
     words: list[str] = sorted({str(word) for _, wing in wings for word in np.unique(wing.status)})
@@ -65,41 +73,56 @@ def slider_table(wings: tuple[tuple[float, WingPolar], ...]) -> dict[str, Any]:
         "wing_angle_deg": _plain(first.wing_angle_deg),
         "speed_m_s": _plain(first.speed_m_s),
         "words": words,
-        "tabs": [_one_tab(tab_m, wing, words) for tab_m, wing in wings],
+        "tabs": [_one_tab(tab_m, wing, words, result.car) for tab_m, wing in wings],
+        "units": vars(result.study.units),
+        "roof_band_deg": result.advice.roof_band_deg,
+        "weight_n": _weights(result),
     }
 
 
-def _one_tab(tab_m: float, wing: WingPolar, words: list[str]) -> dict[str, Any]:
+def _weights(result: StudyResult) -> list[float] | None:
+    """Axle loads at rest [N] and the front share of the bare car at speed; None without a car."""
+    car = result.car
+    if car is None:
+        return None
+    return [round(car.car.static_front_n, 1), round(car.car.static_rear_n, 1), car.left[-1].front_share]
+
+
+def _one_tab(tab_m: float, wing: WingPolar, words: list[str], car: CarResult | None) -> dict[str, Any]:
     pressure = wing.air.dynamic_pressure_pa(wing.speed_m_s)[:, None]
     table: dict[str, Any] = {"tab_m": tab_m, "stall_margin_deg": _plain(wing.stall_margin_deg)}
     for name in FORCES:
         for end in ("", "_low", "_high"):
             table[f"{name}_area_m2{end}"] = _plain(getattr(wing, f"{name}{end}_n") / pressure)
+    if car is not None:
+        for end, areas in zip(("", "_light", "_heavy"), axle_areas(car, wing), strict=True):
+            table[f"front_area_m2{end}"] = _plain(areas.cla_front_m2, 5)
+            table[f"rear_area_m2{end}"] = _plain(areas.cla_rear_m2, 5)
     table["status"] = [[words.index(str(word)) for word in row] for row in wing.status]
     return table
 
 
-def _plain(values: np.ndarray) -> Any:
-    """Nested lists of seven significant digits, None for nan."""
+def _plain(values: np.ndarray, digits: int = 7) -> Any:
+    """Nested lists of so many significant digits, None for nan."""
     if values.ndim > 1:
-        return [_plain(row) for row in values]
-    return [float(f"{v:.7g}") if math.isfinite(v) else None for v in values.tolist()]
+        return [_plain(row, digits) for row in values]
+    return [float(f"{v:.{digits}g}") if math.isfinite(v) else None for v in values.tolist()]
 
 
 def slider(result: StudyResult, tabs: int, tab_start: int) -> dict[str, Any]:
     """Ends, steps and starting places of the sliders."""
     wing, advice = result.wing, result.advice
     angles = wing.wing_angle_deg
-    km_h = wing.speed_m_s / M_S_PER_KM_H
+    shown = wing.speed_m_s / (M_S_PER_MPH if result.study.units.speed == "mph" else M_S_PER_KM_H)
     start = advice.start_deg if math.isfinite(advice.start_deg) else float(angles[0])
     density = wing.air.density_kg_m3
     weather = f"{wing.air.temperature_k - 273.15:.0f} °C, {wing.air.pressure_pa / 100:.0f} hPa"
     return {
         "angle": {"low": float(angles[0]), "high": float(angles[-1]), "step": 0.25, "start": start},
         "speed": {
-            "low": math.ceil(km_h[0] - 0.01),
-            "high": math.floor(km_h[-1] + 0.01),
-            "start": round(float(km_h[len(km_h) // 2])),
+            "low": math.ceil(shown[0] - 0.01),
+            "high": math.floor(shown[-1] + 0.01),
+            "start": round(float(shown[len(shown) // 2])),
         },
         "density": float(f"{density:.5g}"),
         "density_text": f"{density:.2f} kg/m³ ({weather})",
@@ -110,14 +133,14 @@ def slider(result: StudyResult, tabs: int, tab_start: int) -> dict[str, Any]:
 
 def grid(result: StudyResult, columns: tuple[int, ...]) -> dict[str, Any]:
     """Downforce by angle at a few speeds, for the page without sliders."""
-    wing = result.wing
+    wing, units = result.wing, result.study.units
     margin = np.nanmin(np.where(np.isfinite(wing.stall_margin_deg), wing.stall_margin_deg, np.inf), axis=0)
     return {
-        "heads": [f"{wing.speed_m_s[k] / M_S_PER_KM_H:.0f} km/h" for k in columns],
+        "heads": [own_speed(float(wing.speed_m_s[k]), units) for k in columns],
         "rows": [
             {
                 "angle": degrees(float(angle)),
-                "forces": [figures(float(wing.downforce_n[k, m])) for k in columns],
+                "forces": [own_force(float(wing.downforce_n[k, m]), units) for k in columns],
                 "margin": degrees(float(margin[m])),
             }
             for m, angle in enumerate(wing.wing_angle_deg)
@@ -127,7 +150,7 @@ def grid(result: StudyResult, columns: tuple[int, ...]) -> dict[str, Any]:
 
 def tab_rows(result: StudyResult) -> dict[str, Any] | None:
     """More angle or a tab: what each tab asks at the middle one of the wanted downforces."""
-    choice = result.tab_choice
+    choice, units = result.tab_choice, result.study.units
     if choice is None:
         return None
     d = len(choice.wanted_n) // 2
@@ -135,19 +158,23 @@ def tab_rows(result: StudyResult) -> dict[str, Any] | None:
         {
             "tab": "none" if tab == 0.0 else f"{1000 * tab:.1f} mm",
             "angle": degrees(float(choice.wing_angle_deg[t, d])),
-            "drag": f"{figures(float(choice.drag_n[t, d]))} N",
-            "band": between(float(choice.drag_low_n[t, d]), float(choice.drag_high_n[t, d])) + " N",
+            "drag": own_force(float(choice.drag_n[t, d]), units),
+            "band": force_band(float(choice.drag_low_n[t, d]), float(choice.drag_high_n[t, d]), units),
             "margin": degrees(float(choice.stall_margin_deg[t, d])),
             "note": "" if choice.status[t, d] == "converged" else str(choice.status[t, d]),
         }
         for t, tab in enumerate(choice.tab_m)
     ]
-    return {"downforce": force(float(choice.wanted_n[d])), "speed": speed(choice.speed_m_s), "rows": rows}
+    return {
+        "downforce": force(float(choice.wanted_n[d]), units),
+        "speed": speed(choice.speed_m_s, units),
+        "rows": rows,
+    }
 
 
 def inputs(result: StudyResult) -> list[tuple[str, str]]:
     """What the study said, in words."""
-    wing, measures = result.study.wing, result.measures
+    wing, measures, units = result.study.wing, result.measures, result.study.units
     rows = [
         (
             "Section",
@@ -155,19 +182,19 @@ def inputs(result: StudyResult) -> list[tuple[str, str]]:
             f" {100 * measures.camber:.1f} % camber",
         ),
         ("Outline from", result.section.origin or "not stated"),
-        ("Span, chord", f"{length(wing.span_m)}, {length(wing.chord_m)}"),
-        ("Lowest point above ground", length(wing.height_m)),
+        ("Span, chord", f"{length(wing.span_m, units)}, {length(wing.chord_m, units)}"),
+        ("Lowest point above ground", length(wing.height_m, units)),
         ("Surface", wing.surface),
     ]
     if wing.endplate is not None:
-        rows.append(("Endplates", f"{length(wing.endplate.height_m)} high"))
+        rows.append(("Endplates", f"{length(wing.endplate.height_m, units)} high"))
     for element in wing.element:
-        told = f"{element.section}, chord {length(element.chord_m)} at {degrees(element.angle_deg)}"
+        told = f"{element.section}, chord {length(element.chord_m, units)} at {degrees(element.angle_deg)}"
         rows.append(("Element behind it", told))
     for plane in wing.plane:
-        rows.append(("Further plane", f"{plane.section}, chord {length(plane.chord_m)}"))
+        rows.append(("Further plane", f"{plane.section}, chord {length(plane.chord_m, units)}"))
     if wing.tab_m:
-        rows.append(("Tab", length(wing.tab_m)))
+        rows.append(("Tab", length(wing.tab_m, units)))
     first = result.wing.polars[0]
     reynolds = result.wing.reynolds
     rows += [
@@ -180,21 +207,22 @@ def inputs(result: StudyResult) -> list[tuple[str, str]]:
             + " million",
         ),
         ("Section data by", f"{first.method} method, surface {first.surface}"),
-        ("Speeds", f"{speed(result.wing.speed_m_s[0])} to {speed(result.wing.speed_m_s[-1])}"),
+        ("Speeds", f"{speed(result.wing.speed_m_s[0], units)} to {speed(result.wing.speed_m_s[-1], units)}"),
         (
             "Reference",
             f"area {result.wing.reference_area_m2:.3g} m², chord {result.wing.reference_chord_m:.3g} m, "
-            f"{_point(result.wing)}",
+            f"{_point(result.wing, units)}",
         ),
     ]
     return rows
 
 
-def _point(wing: WingPolar) -> str:
+def _point(wing: WingPolar, units: DisplayUnits) -> str:
     aft, above = wing.moment_point
     if aft == above == 0.0:
         return "moments about the quarter-chord point of the middle"
-    return f"moments about {length(aft)} aft and {length(above)} above the quarter-chord point of the middle"
+    about = f"moments about {length(aft, units)} aft and {length(above, units)} above"
+    return f"{about} the quarter-chord point of the middle"
 
 
 def bands(result: StudyResult) -> list[str]:
@@ -224,8 +252,9 @@ def _second_opinion(result: StudyResult) -> str:
 
 
 def cautions(result: StudyResult) -> dict[str, list[str]]:
-    """Cautions by the number they belong to."""
+    """Cautions by the number they belong to; with a car its own blocks hold those of balance and mounts."""
+    with_car = (BALANCE, ESTIMATE, MOUNTS, ROAD) if result.car else ()
+    shown = [c for c in result.advice.cautions if c not in with_car]
     return {
-        place: [c.text for c in result.advice.cautions if c.beside == place]
-        for place in ("angle", "force", "drag", "height")
+        place: [c.text for c in shown if c.beside == place] for place in ("angle", "force", "drag", "height")
     }

@@ -123,31 +123,42 @@ def force_over_angle(result: StudyResult) -> str:
 
 
 def pressure_around(flow: InviscidFlow, title: str) -> str:
-    """Arrows around the section as it sits on the car: outwards where air pulls, inwards where it presses."""
+    """A coloured band along the outline: its width is the suction outside, the pressure inside the line."""
     xy = flow.elements[0]
     x, y, cp = _on_the_car(xy, float(flow.alpha_deg[0]), flow.cp[0, : len(xy)])
     along, across = _normals(x, y)
     scale, reach = 190.0, 62.0
-    px, py = 75.0 + scale * x, 66.0 - scale * y
-    length = np.clip(cp / max(1.5, float(np.nanmax(np.abs(cp)))), -1.0, 1.0) * reach
-    parts = [_fill(px, py, along, across, length, sign) for sign in (-1, 1)]
-    for k in _spread(px, py, 30):
-        pull = length[k] < 0
-        near, far = (0.0, abs(length[k])) if pull else (abs(length[k]), 0.0)
-        start = px[k] + near * along[k], py[k] - near * across[k]
-        end = px[k] + far * along[k], py[k] - far * across[k]
-        parts.append(arrow(*start, *end, "one" if pull else "two"))
-    parts.append(shape(px, py, "section"))
+    px, py = 75.0 + scale * x, 70.0 - scale * y
+    width = np.clip(np.abs(cp) / max(1.5, float(np.nanmax(np.abs(cp)))), 0.0, 1.0) * reach
+    pivot = f"{75.0 + scale * 0.25:.1f} {70.0:.1f}"
+    parts = [f'<g id="section-turns" data-pivot="{pivot}">', shape(px, py, "section")]
     for further in flow.elements[1:]:
         fx, fy, _ = _on_the_car(further, float(flow.alpha_deg[0]), cp)
-        parts.append(shape(75.0 + scale * fx, 66.0 - scale * fy, "section"))
-    bottom = float(np.max(py)) + reach + 14
-    parts.append(legend((("one", "air pulls (suction)"), ("two", "air presses")), 10, bottom + 14))
-    parts.append(arrow(8, 40, 50, 40, "thin"))
-    parts.append(word(8, 30, "air", "start"))
+        parts.append(shape(75.0 + scale * fx, 70.0 - scale * fy, "section"))
+    for pulls, kind in ((True, "suction"), (False, "pressing")):
+        for run in _runs((cp < 0.0) == pulls):
+            far = np.where(cp[run] < 0.0, width[run], 0.45 * width[run])
+            edge_x, edge_y = px[run] + far * along[run], py[run] - far * across[run]
+            parts.append(shape(np.r_[edge_x, px[run][::-1]], np.r_[edge_y, py[run][::-1]], kind))
+    parts.append("</g>")
+    bottom = float(np.max(py + np.where(cp < 0.0, width, 0.0) * np.maximum(-across, 0.0))) + 22
+    parts += [
+        box(10, bottom - 9, 22, 9, "suction"),
+        word(38, bottom, "air pulls: the wider, the more", "start"),
+    ]
+    parts += [box(230, bottom - 9, 22, 9, "pressing"), word(258, bottom, "air presses", "start")]
+    parts += [arrow(8, 24, 50, 24, "thin"), word(8, 16, "air", "start")]
+    parts.append(f'<text id="stalled" class="strong" x="{WIDTH - 6:.0f}" y="16" text-anchor="end"></text>')
     least = float(np.nanmin(cp))
     told = f"Seen from the side, nose left. Strongest suction below: pressure coefficient {least:.1f}."
-    return picture(parts, bottom + 40, title, told)
+    return picture(parts, bottom + 10, title, told)
+
+
+def _runs(chosen: np.ndarray) -> list[slice]:
+    """Stretches of neighbouring nodes that are chosen, one node longer at each end so that they meet."""
+    edges = np.flatnonzero(np.diff(np.r_[0, chosen.astype(int), 0]))
+    pairs = zip(edges[::2], edges[1::2], strict=True)
+    return [slice(max(first - 1, 0), min(last + 1, len(chosen))) for first, last in pairs]
 
 
 def _on_the_car(xy: np.ndarray, alpha_deg: float, cp: np.ndarray):
@@ -162,20 +173,6 @@ def _normals(x: np.ndarray, y: np.ndarray):
     tx, ty = np.gradient(x), np.gradient(y)
     size = np.hypot(tx, ty)
     return -ty / size, tx / size
-
-
-def _fill(px, py, along, across, length, sign: int) -> str:
-    """The area between the outline and the whisker ends, for one sign of pressure."""
-    tip = np.where(np.sign(length) == sign, np.abs(length), 0.0)
-    outline_x = np.r_[px + tip * along, px[::-1]]
-    outline_y = np.r_[py - tip * across, py[::-1]]
-    return shape(outline_x, outline_y, "band one" if sign < 0 else "band two")
-
-
-def _spread(px: np.ndarray, py: np.ndarray, many: int) -> np.ndarray:
-    """Nodes at about even distances along the outline."""
-    arc = np.r_[0.0, np.cumsum(np.hypot(np.diff(px), np.diff(py)))]
-    return np.unique(np.searchsorted(arc, np.linspace(0.02, 0.98, many) * arc[-1]))
 
 
 def stall_along_span(result: StudyResult) -> str:

@@ -9,6 +9,8 @@ from wingtool.files import write_text
 from wingtool.report.page import content, pictures
 from wingtool.report.page.car import car_content
 from wingtool.report.page.car_pictures import car_figures
+from wingtool.report.page.car_side import car_picture, side_of
+from wingtool.report.page.check_list import CHECK_LIST
 from wingtool.report.page.choices import place_content
 from wingtool.report.text import degrees, sentence
 
@@ -46,7 +48,9 @@ def page_html(result: StudyResult) -> str:
     """The page as text."""
     from wingtool.study import three_of
 
-    blocks = place_content(result.places) + (car_content(result.car) if result.car else [])
+    units = result.study.units
+    blocks = (car_content(result.car, units) if result.car else []) + place_content(result.places)
+    car_svg, place = car_picture(result)
     wings = result.tabs or ((result.study.wing.tab_m or 0.0, result.wing),)
     own_tab = result.study.wing.tab_m or 0.0
     start = min(range(len(wings)), key=lambda k: abs(wings[k][0] - own_tab))
@@ -58,12 +62,13 @@ def page_html(result: StudyResult) -> str:
         doubts=[sentence(doubt) for doubt in result.doubts if doubt != result.advice.doubt],
         answer=content.answer(result),
         cautions=content.cautions(result),
-        balance=[block for block in blocks if block["heading"] == "Balance"],
-        car=[block for block in blocks if block["heading"] != "Balance"],
-        pictures={"ruler": own_markup(pictures.angle_ruler(result))},
-        figures=_figures(result),
-        slider=content.slider(result, len(wings), start),
-        table=content.slider_table(wings),
+        car=blocks,
+        pictures=_pictures(result, car_svg),
+        car_figures=_drawn(car_figures(result.car)) if result.car else [],
+        figures=_drawn(_reasons(result)),
+        check_list=CHECK_LIST,
+        slider=content.slider(result, len(wings), start) | {"car": result.car is not None},
+        table=content.slider_table(result, wings) | {"place": place},
         inputs=content.inputs(result),
         tab=content.tab_rows(result),
         bands=content.bands(result),
@@ -79,9 +84,20 @@ def write_page(result: StudyResult, folder: Path | str) -> Path:
     return write_text(Path(folder) / PAGE_FILE, page_html(result))
 
 
-def _figures(result: StudyResult) -> list[dict[str, Any]]:
+def _pictures(result: StudyResult, car_svg: str) -> dict[str, Any]:
     alpha = degrees(round(float(result.flow.alpha_deg[0]), 1))
-    drawn = [
+    return {
+        "ruler": own_markup(pictures.angle_ruler(result)),
+        "car": own_markup(car_svg),
+        "car_note": f"To scale: a number that is wrong by ten shows here. {side_of(result).known}",
+        "section": own_markup(pictures.pressure_around(result.flow, "Pressure around the section")),
+        "section_note": f"Turns with the angle; the pressure is that at {alpha} to the air, no friction.",
+    }
+
+
+def _reasons(result: StudyResult) -> list[tuple[str, str, str]]:
+    """Pictures that say why, with title and sentence."""
+    return [
         (
             pictures.force_over_speed(result),
             "Double the speed, four times the force",
@@ -90,19 +106,15 @@ def _figures(result: StudyResult) -> list[dict[str, Any]]:
         (
             pictures.force_over_angle(result),
             "More angle gives more, until it gives less",
-            "Beyond the stall the air leaves the underside, and the grip goes at once.",
-        ),
-        (
-            pictures.pressure_around(result.flow, "Pressure around the section"),
-            "Most of the force is pull from below",
-            f"Section at {alpha} to the air that meets it, friction left out.",
+            "Beyond the stall the flow separates from the underside, and the grip goes at once.",
         ),
         (
             pictures.stall_along_span(result),
             "Where along the span it stalls first",
-            "Seen from behind. The lowest point of a line lets go first; put the tufts there.",
+            "Seen from behind. The lowest point of a line stalls first; put the tufts there.",
         ),
     ]
-    if result.car:
-        drawn += car_figures(result.car)
-    return [{"picture": own_markup(svg), "title": title, "text": text} for svg, title, text in drawn]
+
+
+def _drawn(figures: list[tuple[str, str, str]]) -> list[dict[str, Any]]:
+    return [{"picture": own_markup(svg), "title": title, "text": text} for svg, title, text in figures]

@@ -11,7 +11,7 @@ import numpy as np
 from wingtool.report.plots.lap import draw_best, draw_lap, draw_sideways
 from wingtool.report.plots.style import ADVISED_SHADE, STYLES, save
 from wingtool.report.text import degrees
-from wingtool.units import M_S_PER_KM_H, M_S_PER_MPH, NEWTON_PER_LBF
+from wingtool.units import M_S_PER_KM_H, M_S_PER_MPH, NEWTON_PER_KGF, NEWTON_PER_LBF
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
@@ -184,7 +184,9 @@ def draw_beam(figure: Figure, car: CarResult) -> None:
     axes[-1].set_xlabel("along the span, from the middle [m]; dotted: stands")
     one = car.mounts
     if one is not None:
-        bags = f"{_two(one.proof_down_n):.0f} N ({_two(one.proof_down_n / 9.80665):.0f} kg of sandbags)"
+        bags = (
+            f"{_two(one.proof_down_n):.0f} N ({_two(one.proof_down_n / NEWTON_PER_KGF):.0f} kg of sandbags)"
+        )
         where = f"{_speed(one.speed_m_s)}, wing at {degrees(one.wing_angle_deg)}, high end of the band"
         title = (
             f"Worst case of the table: {where}\nwithout gust and shock; proof-load at {bags} before you drive"

@@ -39,28 +39,88 @@
     });
     return found.join("; ");
   }
-  function force(set, name, places, pressure) {
-    var value = read(set[name], places), low = read(set[name + "_low"], places), high = read(set[name + "_high"], places);
-    if (value === null) return "no number here";
-    return figures(value * pressure) + " N, " + figures(value * pressure / 4.4482216) + " lbf (" +
-      figures(low * pressure) + " to " + figures(high * pressure) + " N)";
+  var pounds = table.units.force === "lbf", miles = table.units.speed === "mph";
+  var newton = pounds ? 4.4482216152605 : 1, unit = pounds ? "lbf" : "N", m_s = miles ? 0.44704 : 1 / 3.6;
+  function own(value) { return figures(value / newton) + " " + unit; }
+  function range(name) {  // ends of a bar: from nothing, or what lifts, to the most of the table at its top speed
+    var top = table.speed_m_s[table.speed_m_s.length - 1], low = 0, high = 0;
+    table.tabs.forEach(function (set) {
+      set[name + "_low"].forEach(function (row) { row.forEach(function (v) { low = Math.min(low, v); }); });
+      set[name + "_high"].forEach(function (row) { row.forEach(function (v) { high = Math.max(high, v); }); });
+    });
+    return [low * 0.6125 * top * top, high * 0.6125 * top * top];
   }
+  var ranges = { downforce: range("downforce_area_m2"), drag: range("drag_area_m2"), margin: [-5, 15], share: [0.3, 0.8] };
+  function bar(name, value, low, high) {
+    var ends = ranges[name], place = function (v) { return 100 * Math.min(1, Math.max(0, (v - ends[0]) / (ends[1] - ends[0]))); };
+    var known = value !== null, band = get(name + "-band"), tick = get(name + "-tick");
+    band.style.display = tick.style.display = known ? "" : "none";
+    if (!known) return;
+    band.style.left = place(low) + "%"; band.style.width = place(high) - place(low) + "%"; tick.style.left = place(value) + "%";
+  }
+  function force(set, name, places, pressure) {
+    var key = name + "_area_m2", value = read(set[key], places), low = read(set[key + "_low"], places), high = read(set[key + "_high"], places);
+    bar(name, value === null ? null : value * pressure, low * pressure, high * pressure);
+    if (value === null) { get(name + "-out").textContent = "no number here"; return null; }
+    var other = pounds ? figures(value * pressure) + " N" : figures(value * pressure / 4.4482216152605) + " lbf";
+    get(name + "-out").textContent = own(value * pressure) + ", " + other + " (" + figures(low * pressure / newton) + " to " + figures(high * pressure / newton) + " " + unit + ")";
+    return value * pressure;
+  }
+  function arrow(name, x, y, dx, dy, text, tx, ty, anchor) {
+    var size = Math.sqrt(dx * dx + dy * dy), say = get("say-" + name), d = "";
+    if (size > 0.5) {
+      var h = Math.min(7, 0.7 * size), ux = dx / size, uy = dy / size, ex = x + dx, ey = y + dy;
+      d = "M" + [x, y].map(short).join(" ") + "L" + [ex, ey].map(short).join(" ") + "M" + [ex - h * (ux + 0.5 * uy), ey - h * (uy - 0.5 * ux)].map(short).join(" ") +
+        "L" + [ex, ey].map(short).join(" ") + "L" + [ex - h * (ux - 0.5 * uy), ey - h * (uy + 0.5 * ux)].map(short).join(" ");
+    }
+    get("act-" + name).setAttribute("d", d);
+    say.setAttribute("x", short(tx)); say.setAttribute("y", short(ty)); say.setAttribute("text-anchor", anchor); say.textContent = text;
+  }
+  function short(v) { return v.toFixed(1); }
+  function turn(id, pivot, angle) { get(id).setAttribute("transform", "rotate(" + short(-angle) + " " + pivot + ")"); }
+  function car(set, places, angle, pressure, down, drag) {
+    var p = table.place, top = Math.max(ranges.downforce[1], 1), x = p.pivot[0], y = p.pivot[1];
+    turn("car-wing", p.pivot.join(" "), angle);
+    var most = 52 * (down || 0) / top;
+    arrow("down", x, y - 12 - Math.max(most, 0), 0, most, down === null ? "" : own(down), x - 8, y - 20, "end");
+    arrow("drag", x + 12, y - 6, Math.max(-40, Math.min(22, 200 * (drag || 0) / top)), 0, "", x, y, "end");
+    if (!table.weight_n) return;
+    var front = read(set.front_area_m2, places), rear = read(set.rear_area_m2, places), names = ["front", "rear"];
+    [front, rear].forEach(function (area, k) {
+      var load = area === null ? 0 : area * pressure, size = Math.max(-22, Math.min(22, 30 * load / top)), at = p.ground + 4;
+      arrow(names[k], p[names[k]], size < 0 ? at - size : at, 0, size, area === null ? "" : (load > 0 ? "+" : "") + own(load), p[names[k]] + 10, at + 16, k ? "end" : "start");
+      if (k) get("say-rear").setAttribute("x", short(p.rear - 10));
+    });
+    if (front === null) { get("share-out").textContent = "no number here"; bar("share", null); return; }
+    var share = ["", "_light", "_heavy"].map(function (end) {
+      var f = table.weight_n[0] + pressure * read(set["front_area_m2" + end], places), r = table.weight_n[1] + pressure * read(set["rear_area_m2" + end], places);
+      return f / (f + r);
+    });
+    bar("share", share[0], Math.min(share[1], share[2]), Math.max(share[1], share[2]));
+    get("share-out").textContent = (100 * share[0]).toFixed(1) + " % (" + (100 * share[1]).toFixed(1) + " to " + (100 * share[2]).toFixed(1) + " %; at rest " +
+      (100 * table.weight_n[0] / (table.weight_n[0] + table.weight_n[1])).toFixed(1) + " %)";
+  }
+  var turning = get("section-turns"), first = Number(get("angle").value);
   function show() {
-    var angle = Number(get("angle").value), km_h = Number(get("speed").value), density = Number(get("air").value);
-    var speed = Math.min(Math.max(km_h / 3.6, table.speed_m_s[0]), table.speed_m_s[table.speed_m_s.length - 1]);
-    // a row in mph lies between whole km/h: beside it the slider shows that row
-    table.speed_m_s.forEach(function (row) { if (Math.abs(row * 3.6 - km_h) <= 0.5) { speed = row; } });
+    var angle = Number(get("angle").value), shown = Number(get("speed").value), density = Number(get("air").value);
+    var speed = Math.min(Math.max(shown * m_s, table.speed_m_s[0]), table.speed_m_s[table.speed_m_s.length - 1]);
+    // a row in another unit lies between whole numbers: beside it the slider shows that row
+    table.speed_m_s.forEach(function (row) { if (Math.abs(row / m_s - shown) <= 0.5) { speed = row; } });
     var set = table.tabs[Number(get("tab").value)], places = corners(speed, angle);
     var pressure = 0.5 * density * speed * speed;
     get("angle-out").textContent = angle.toFixed(1).replace("-", "\u2212") + "\u00b0";
     get("tab-out").textContent = (set.tab_m * 1000).toFixed(1) + " mm";
-    get("speed-out").textContent = km_h.toFixed(0) + " km/h, " + (speed / 0.44704).toFixed(0) + " mph";
+    var both = [(speed * 3.6).toFixed(0) + " km/h", (speed / 0.44704).toFixed(0) + " mph"];
+    get("speed-out").textContent = (miles ? both.reverse() : both).join(", ");
     get("air-out").textContent = density.toFixed(2) + " kg/m\u00b3, " + (density < 1.13 ? "thin: hot or high" : density > 1.26 ? "dense: cold" : "usual");
-    get("downforce-out").textContent = force(set, "downforce_area_m2", places, pressure);
-    get("drag-out").textContent = force(set, "drag_area_m2", places, pressure);
-    var margin = read(set.stall_margin_deg, places);
+    var down = force(set, "downforce", places, pressure), drag = force(set, "drag", places, pressure);
+    var margin = read(set.stall_margin_deg, places), half = table.roof_band_deg === null ? 4 : table.roof_band_deg;
     get("margin-out").textContent = margin === null ? "not known" : figures(margin) + "\u00b0";
-    get("status-out").textContent = words(set.status, places);
+    bar("margin", margin, margin - half, margin + half);
+    get("status-out").textContent = words(set.status, places).replace(/^converged$/, "yes");
+    car(set, places, angle, pressure, down, drag);
+    turn("section-turns", turning.getAttribute("data-pivot"), angle - first);
+    get("stalled").textContent = margin !== null && margin <= 0 ? "stalled: the flow separates" : "";
     var ends = table.wing_angle_deg, x = 14 + 312 * (angle - ends[0]) / (ends[ends.length - 1] - ends[0]);
     get("ruler-marker").setAttribute("d", "M" + x.toFixed(1) + " 60l-6 -30h12Z");
   }

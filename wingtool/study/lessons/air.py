@@ -11,7 +11,7 @@ from wingtool.errors import RangeError
 from wingtool.study.lessons.flow import air_paths, pull_share
 from wingtool.study.lessons.lesson import Basis, Lesson
 from wingtool.study.trust.run import first_top
-from wingtool.units import M_S_PER_KM_H
+from wingtool.units import M_S_PER_KM_H, NEWTON_PER_LBF
 
 if TYPE_CHECKING:
     from wingtool.study.result import StudyResult
@@ -137,7 +137,7 @@ def speed(basis: Basis) -> Lesson:
 
 
 def _newton(value: float) -> str:
-    return f"{float(f'{value:.2g}'):.0f} N ({float(f'{value / 4.4482216:.2g}'):.0f} lbf)"
+    return f"{float(f'{value:.2g}'):.0f} N ({float(f'{value / NEWTON_PER_LBF:.2g}'):.0f} lbf)"
 
 
 def plates(basis: Basis) -> Lesson:

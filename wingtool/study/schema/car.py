@@ -21,7 +21,7 @@ Each table turns into the frozen dataclass of `wingtool.car` or `wingtool.track`
 from typing import Annotated, Literal
 
 import numpy as np
-from pydantic import Field, model_validator
+from pydantic import BeforeValidator, Field, model_validator
 
 from wingtool.car import (
     FACTS,
@@ -67,8 +67,25 @@ from wingtool.study.schema.fields import (
 from wingtool.track import Circuit, Segment, circuit_from_segments
 from wingtool.units import quantity
 
+
+def share_of(value: object) -> object:
+    """A share written as per cent, "53 %", as a fraction; anything else as it is.
+
+    Examples
+    --------
+    >>> share_of("53 %"), share_of(0.53)
+    (0.53, 0.53)
+    """
+    if isinstance(value, str) and value.strip().endswith("%"):
+        try:
+            return float(value.strip().removesuffix("%").replace(",", ".")) / 100.0
+        except ValueError:
+            raise ValueError(f'{value!r} is not a share; write for example "53 %"') from None
+    return value
+
+
 Name = Annotated[str, Field(min_length=1, max_length=80)]
-Share = Annotated[float, Field(gt=0.0, lt=1.0)]
+Share = Annotated[float, BeforeValidator(share_of), Field(gt=0.0, lt=1.0)]
 DRAG_BAND = 0.1  # of CdA when the user gives no band: common practice, no source
 
 
@@ -207,6 +224,9 @@ class CarTable(Strict):
     driven: Literal["front", "rear", "all"] = "rear"
     nose_m: Length = Field(default=0.8, alias="nose", description="body ahead of front axle")
     roof_height_m: Length | None = Field(default=None, alias="roof_height")
+    body: Literal["hatchback", "saloon", "estate", "coupe", "open"] | None = Field(
+        default=None, description="body type, for the drawing"
+    )
     tyre: TyreTable = TyreTable()
     front: AxleTable = AxleTable()
     rear: AxleTable = AxleTable()

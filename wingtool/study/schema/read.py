@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import difflib
+import re
 import tomllib
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -14,6 +15,7 @@ if TYPE_CHECKING:
     from wingtool.study.schema.study import Study
 
 LARGEST_STUDY_BYTES = 1_000_000
+_PATH = re.compile(r'^(\s*(?:section|log|file|base)\s*=\s*")([^"\n]*)', re.MULTILINE)
 
 
 def read_study(path: Path | str, changes: dict[str, Any] | None = None) -> Study:
@@ -32,7 +34,7 @@ def read_study(path: Path | str, changes: dict[str, Any] | None = None) -> Study
         The file cannot be read, or says something unknown or impossible; one line with the line number.
     """
     path = Path(path)
-    text = _text(path)
+    text = forward_slashes(_text(path))
     try:
         data = tomllib.loads(text)
     except tomllib.TOMLDecodeError as error:
@@ -41,10 +43,51 @@ def read_study(path: Path | str, changes: dict[str, Any] | None = None) -> Study
         raise StudyError(f"{path}: {_plain(error)}; look at that line ({hint})") from None
     except RecursionError:
         raise StudyError(f"{path}: brackets nested too deep; write plain keys and tables") from None
+    data = with_base(data, path)
     for table, keys in (changes or {}).items():
         if isinstance(data.setdefault(table, {}), dict):
             data[table].update(keys)
     return checked_study(data, path.parent, str(path), lines_of_keys(text))
+
+
+def forward_slashes(text: str) -> str:
+    """Back slashes in paths turned into slashes, which every system takes; in TOML they mean something else.
+
+    Examples
+    --------
+    >>> print(forward_slashes('section = "C:\\\\wings\\\\mine.dat"'))
+    section = "C:/wings/mine.dat"
+    """
+    return _PATH.sub(lambda found: found[1] + found[2].replace("\\", "/"), text)
+
+
+def with_base(data: dict[str, Any], path: Path) -> dict[str, Any]:
+    """The study's data over those of the file that `base` names; tables are joined key by key.
+
+    Raises
+    ------
+    StudyError
+        The base cannot be read, or names another.
+    """
+    if "base" not in data:
+        return data
+    name = data.pop("base")
+    if not isinstance(name, str):
+        raise StudyError(f'{path}: base: give the name of a TOML file, for example base = "my_car.toml"')
+    file = path.parent / name
+    text = forward_slashes(_text(file))
+    try:
+        base = tomllib.loads(text)
+    except tomllib.TOMLDecodeError as error:
+        raise StudyError(f"{file}: {_plain(error)}; look at that line") from None
+    if "base" in base:
+        raise StudyError(f"{file}: base: a base cannot name another; write its keys here")
+    return _joined(base, data)
+
+
+def _joined(base: dict[str, Any], own: dict[str, Any]) -> dict[str, Any]:
+    both = {key for key in own if isinstance(own[key], dict) and isinstance(base.get(key), dict)}
+    return base | own | {key: _joined(base[key], own[key]) for key in both}
 
 
 def checked_study(

@@ -12,6 +12,7 @@ if TYPE_CHECKING:
     from wingtool.study.schema.study import Study
     from wingtool.wing import WingPolar
 
+SAME_TAB_M = 0.0002
 SHARES_OF_CHORD = (0.0, 0.01, 0.02)  # the heights that people fit; common practice, no source
 
 
@@ -32,7 +33,8 @@ def tab_wings(
     own_m = study.wing.tab_m or 0.0
     if study.wing.element:
         return ((own_m, own),)
-    heights = sorted({own_m, *(round(share * study.wing.chord_m, 4) for share in SHARES_OF_CHORD)})
+    usual = (round(share * study.wing.chord_m, 4) for share in SHARES_OF_CHORD)
+    heights = sorted([own_m, *(height for height in usual if abs(height - own_m) > SAME_TAB_M)])
     found = []
     for height_m in heights:
         if height_m == own_m:

@@ -1,0 +1,72 @@
+"""A first study from answers: each answer checked, the file read by `run`, a rerun keeps the answers."""
+
+import pytest
+
+from wingtool.errors import StudyError
+from wingtool.study import BEGIN_TEMPLATES, answers_in, checked_answer, questions_of, read_study, study_text
+from wingtool.units import DisplayUnits
+
+ANSWERS = {
+    "title": "Shed wing", "wing.section": "4412", "wing.span": "55 in", "wing.chord": "9 7/8 in",
+    "wing.height": "48 in", "wing.endplate.height": "8 in", "wing.surface": "dirty", "roof": "free",
+    "car.body": "saloon", "car.mass": "2500 lb", "car.front_share": "53 %", "car.wheelbase": "100 in",
+    "car.power": "150 hp", "car.top_speed": "125 mph", "mounts.behind_rear_axle": "15 in",
+}  # fmt: skip
+
+
+@pytest.mark.parametrize("template", BEGIN_TEMPLATES)
+def test_the_file_is_a_study_and_says_what_was_answered(template, tmp_path):
+    """EXACT: by definition of the inch and the pound."""
+    path = tmp_path / "mine.toml"
+    path.write_text(study_text(ANSWERS, template), encoding="utf-8")
+    study = read_study(path)
+    assert study.title == "Shed wing"
+    assert study.wing.span_m == pytest.approx(55 * 0.0254)
+    assert study.wing.chord_m == pytest.approx(9.875 * 0.0254)
+    assert study.roof.inflow[0].angle_deg == 0.0
+    assert study.units == DisplayUnits("mph", "in", "lbf")
+    assert (study.car is not None) == (template == "car")
+    if study.car:
+        assert study.car.mass_kg == pytest.approx(2500 * 0.45359237)
+        assert study.car.front_share == pytest.approx(0.53)
+    assert len(questions_of(template)) <= 15
+
+
+@pytest.mark.parametrize("template", BEGIN_TEMPLATES)
+def test_a_second_run_keeps_the_answers_and_changes_one(template, tmp_path):
+    """EXACT: the file written again from its own answers is the same file, but for what was changed."""
+    path = tmp_path / "mine.toml"
+    text = study_text(ANSWERS, template)
+    path.write_text(text, encoding="utf-8")
+    assert study_text(answers_in(path, template), template) == text
+    changed = study_text(answers_in(path, template) | {"wing.span": "50 in"}, template)
+    assert changed.replace('"50 in"', '"55 in"') == text
+
+
+@pytest.mark.parametrize(
+    ("key", "answer", "part"),
+    [
+        ("wing.chord", "25 m", "usual is 0.08 to 0.6 m"),
+        ("wing.chord", "26 mm", "really 0.026 m"),
+        ("wing.span", "140", "no unit"),
+        ("wing.surface", "shiny", "smooth, race, dirty"),
+        ("car.mass", "108 kg", "really 108 kg"),
+        ("car.front_share", "530 %", "20 to 80 %"),
+        ("car.front_share", "half", "58 %"),
+        ("title", 'a "quoted" one', "no quotes"),
+    ],
+)
+def test_an_answer_that_cannot_be_is_asked_again(key, answer, part):
+    (question,) = [q for q in questions_of("car") if q.key == key]
+    with pytest.raises(StudyError, match="(?s).*") as caught:
+        checked_answer(question, answer)
+    assert part in str(caught.value)
+    assert "\n" not in str(caught.value)
+
+
+def test_no_plates_and_defaults(tmp_path):
+    path = tmp_path / "plain.toml"
+    path.write_text(study_text({"wing.endplate.height": "none"}, "wing"), encoding="utf-8")
+    assert read_study(path).wing.endplate is None
+    assert answers_in(path, "wing")["wing.endplate.height"] == "none"
+    assert answers_in(tmp_path / "nothing.toml", "wing") == {}

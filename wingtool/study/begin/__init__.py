@@ -1,0 +1,1 @@
+"""A study file from questions and answers."""
