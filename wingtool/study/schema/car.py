@@ -224,9 +224,6 @@ class CarTable(Strict):
     driven: Literal["front", "rear", "all"] = "rear"
     nose_m: Length = Field(default=0.8, alias="nose", description="body ahead of front axle")
     roof_height_m: Length | None = Field(default=None, alias="roof_height")
-    body: Literal["hatchback", "saloon", "estate", "coupe", "open"] | None = Field(
-        default=None, description="body type, for the drawing"
-    )
     tyre: TyreTable = TyreTable()
     front: AxleTable = AxleTable()
     rear: AxleTable = AxleTable()
