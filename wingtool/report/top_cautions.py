@@ -56,9 +56,8 @@ def _of_the_car(result: StudyResult) -> list[str]:
     low, high, bare = car.share.low, car.share.high, car.left[-1].front_share
     if low < bare - OVERSTEER_SHARE and high > bare + OVERSTEER_SHARE:
         found.append(
-            f"Within the bands (largest doubt: {car.share.largest_doubt}) the balance may lie anywhere from"
-            f" {100 * low:.1f} to {100 * high:.1f} % front: understeer or oversteer when fast."
-            " Try it slowly first."
+            f"Balance somewhere in {100 * low:.1f} to {100 * high:.1f} % front, understeer to oversteer when"
+            f" fast; largest doubt: {car.share.largest_doubt}. Try it slowly first."
         )
     if math.isfinite(result.advice.understeers_from_deg):
         found.append(

@@ -96,13 +96,13 @@ def _corners(lap: Any, frame: Frame) -> list[str]:
 
 def lap_over_angle(lap: Any) -> str:
     """Lap time over the wing's angle for each front end or set-up; a ring on the best."""
-    times = np.concatenate([best.lap_time_s for best in lap.best] + [lap.without.lap_time_s[:1]])
+    times = np.concatenate([best.lap_time_s for best in lap.best] + [lap.fitted.without.lap_time_s[:1]])
     angles = np.concatenate([best.wing_angle_deg for best in lap.best])
     low, high = float(np.nanmin(times)), float(np.nanmax(times))
     room = 0.08 * max(high - low, 0.1)
     frame = Frame((float(angles.min()), float(angles.max())), (low - room, high + room), top=22, height=150)
     parts = [axes(frame, "wing angle [degrees]", "lap time of the estimate [s]")]
-    bare = float(lap.without.lap_time_s[0])
+    bare = float(lap.fitted.without.lap_time_s[0])
     _, y = frame.at(frame.x[0], bare)
     parts += [
         segment(frame.left, y, frame.left + frame.width, y, "thin"),
