@@ -116,7 +116,7 @@ def test_an_unknown_topic_names_the_known_ones():
 
 def test_pages_are_whole_and_hold_well_formed_pictures(all_lessons, tmp_path):
     written = write_lessons(all_lessons, tmp_path)
-    assert len(written) == 10
+    assert len(written) == 11
     for path in written[1:]:
         text = path.read_text()
         for svg in re.findall(r"<svg.*?</svg>", text, re.S):

@@ -175,3 +175,39 @@ def test_a_car_is_written_once_and_shared(tmp_path):
     (tmp_path / "my_car.toml").unlink()
     with pytest.raises(StudyError, match="no such file"):
         read_study(path)
+
+
+def test_a_section_drawn_the_other_way_is_turned_over(tmp_path):
+    """EXACT: a mirror image about the chord; the plain one has the opposite camber."""
+    from wingtool.study.wing.run import named_section
+
+    path = tmp_path / "s.toml"
+    path.write_text(GOOD)
+    plain = named_section(read_study(path), "2412")
+    path.write_text(GOOD + "flip = true\n")
+    turned = named_section(read_study(path), "2412")
+    assert turned.xy == pytest.approx((plain.xy * (1.0, -1.0))[::-1])
+    assert any("turned over" in text for text in turned.repairs)
+
+
+def test_the_side_of_a_body_type_stands_for_a_measured_one(tmp_path):
+    """EXACT: as long and as high as the study says; three measures or none."""
+    path = tmp_path / "s.toml"
+    body = '[roof]\nbody = "estate"\nlength = "4.4 m"\nheight = "56 in"\n'
+    path.write_text(GOOD + body)
+    side = read_study(path).roof.side
+    assert max(x for x, _ in side) == pytest.approx(4.4)
+    assert max(z for _, z in side) == pytest.approx(56 * 0.0254)
+    assert "length and height" in complaint(tmp_path, GOOD + body.replace('height = "56 in"\n', ""))
+
+
+def test_every_key_is_listed_for_people():
+    """TWIN: the JSON Schema's own tables and keys."""
+    from wingtool.study import key_lines
+
+    text = "\n".join(key_lines())
+    for table in study_schema()["$defs"].values():
+        for key in table.get("properties", {}):
+            assert f"{key}" in text
+    for heading in ("[wing]", "[[wing.element]]", "[[roof.inflow]]", "[car.tyre]", "[[circuit.segment]]"):
+        assert heading in text

@@ -7,7 +7,10 @@ import typer
 
 
 def compare(
-    studies: Annotated[list[Path], typer.Argument(help="Two study files or more; the first is the measure.")],
+    studies: Annotated[
+        list[Path],
+        typer.Argument(help="Two studies or more; the first is what the others are compared with."),
+    ],
     equal: Annotated[str, typer.Option(help="Held equal: downforce, angle or drag.")] = "downforce",
     at: Annotated[
         float | None, typer.Option(help="Newton or degrees; the first study's start angle if left out.")

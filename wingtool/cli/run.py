@@ -14,12 +14,18 @@ def run(
     schema: Annotated[
         bool, typer.Option("--schema", help="Print the JSON Schema of a study and stop.")
     ] = False,
+    keys: Annotated[
+        bool, typer.Option("--keys", help="List every key of a study, with an example, and stop.")
+    ] = False,
     full: Annotated[bool, typer.Option("--full", help="Print all of the answer, not one screen.")] = False,
 ) -> None:
     """Everything that a study names: tables, pictures, and a page with the answer first.
 
     Example: wingtool run studies/green_hatch.toml --out results
     """
+    if keys:
+        _print_keys()
+        return
     if schema:
         _print_schema()
         return
@@ -58,6 +64,13 @@ def run_into(study: Path, folder: Path, full: bool = False) -> None:
     typer.echo(f"Open {page} ({len(tables)} tables, {len(pictures)} pictures beside it).{more}")
     if result.doubts:
         raise typer.Exit(NOT_TRUSTWORTHY)
+
+
+def _print_keys() -> None:
+    from wingtool.study import key_lines
+
+    for line in key_lines():
+        typer.echo(line)
 
 
 def _print_schema() -> None:

@@ -13,7 +13,7 @@ def verify(
         str | None,
         typer.Option(help="coast-down, suspension, load-cells or corners; by the log's columns if left out."),
     ] = None,
-    angle: Annotated[float | None, typer.Option(help="Wing angle on the day, degrees.")] = None,
+    angle: Annotated[float | None, typer.Option(help="Wing angle on the day, degrees; required.")] = None,
     parts: Annotated[str, typer.Option(help="What went on and off: wing, or all.")] = "wing",
     runs: Annotated[Path | None, typer.Option(help="Run sheet: run,start,end,parts,direction.")] = None,
     unit: Annotated[

@@ -29,7 +29,7 @@ from wingtool.study.result import StudyResult
 from wingtool.study.run import of_sections, run_study
 from wingtool.study.schema.body_shapes import SHAPES as BODY_TYPES
 from wingtool.study.schema.body_shapes import body_outline_m
-from wingtool.study.schema.read import checked_study, read_study, study_schema
+from wingtool.study.schema.read import checked_study, key_lines, read_study, study_schema
 from wingtool.study.section.inspect import Inspection, inspect_section, write_coordinates
 from wingtool.study.section.match import MatchResult, match_section
 from wingtool.study.section.parallel import sweep_grid

@@ -16,9 +16,8 @@ from wingtool.study.part_gains import part_gains
 from wingtool.study.plausible import unusual_values
 from wingtool.study.progress import no_progress
 from wingtool.study.result import StudyResult
-from wingtool.study.section.sweep import section_of
 from wingtool.study.wing.roof import roof_inflow
-from wingtool.study.wing.run import flaps_of, wing_of_study
+from wingtool.study.wing.run import flaps_of, named_section, wing_of_study
 from wingtool.version import __version__
 
 if TYPE_CHECKING:
@@ -55,7 +54,7 @@ def run_study(study: Study, progress: Callable[[str], None] = no_progress) -> St
     from wingtool.study.wing.tab_choice import choice_of_tab
     from wingtool.study.wing.tabs import tab_wings
 
-    section = section_of(study.wing.section, study.folder)
+    section = named_section(study, study.wing.section)
     measures = measure(section)
     wide = wing_of_study(at_angles(study, ADVICE_ANGLES_DEG), progress)
     advice = advise(wide, roof_band_deg(study), front_shift_points(study, wide))

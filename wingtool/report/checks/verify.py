@@ -60,7 +60,7 @@ def evidence_lines(one: Evidence) -> list[str]:
         )
     if one.more_units:
         lines.append(
-            f"  about {one.more_units} more would tell (unit: {one.unit_name}), half with, half without"
+            f"  about {one.more_units} more are needed (unit: {one.unit_name}), half with, half without"
         )
     return [*lines, f"  note: {one.note}"] if one.note else lines
 

@@ -28,9 +28,7 @@ def inspection_lines(inspection: Inspection) -> list[str]:
         figures = f"{value:.2f}" if abs(value) < 1.0 else f"{value:#.3g}"
         lines.append(f"  {name:<26}{figures:>6} {unit:<4}{size}{at}".rstrip())
     if section.rounding > 1e-6:
-        lines.append(
-            f"printed to {2 * section.rounding:.1g} of the chord: waves of the last digit are smoothed out"
-        )
+        lines.append(f"rounding of the file ({2 * section.rounding:.1g} of the chord) smoothed")
     lines += [f"repaired: {repair}" for repair in section.repairs] or ["repaired: nothing"]
     return lines + ([f"warning: {warning}" for warning in inspection.measures.warnings] or ["warnings: none"])
 

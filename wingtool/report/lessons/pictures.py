@@ -52,7 +52,7 @@ def _air(paths, left: float, top: float, scale: float, every: int = 1) -> str:
 def _pressure(data: dict[str, Any]) -> str:
     paths = data["paths"]
     left, top, scale = 2.0, 84.0, 156.0
-    parts = [_air(paths, left, top, scale)]
+    parts = [_clip_above(_air(paths, left, top, scale), "p", 0.0, 188.0)]
     x, y = left + scale * (paths.outline[:, 0] + 0.6), top - scale * paths.outline[:, 1]
     tx, ty = np.gradient(x), np.gradient(y)
     size = np.hypot(tx, ty)
@@ -85,33 +85,31 @@ def _stall(data: dict[str, Any]) -> str:
     for k, frame in enumerate(frames):
         top = 42.0 + k * step
         if not frame["stalled"]:
-            parts.append(_air(frame["paths"], 2.0, top, scale, every=2))
+            drawn = _air(frame["paths"], 2.0, top, scale, every=2)
         else:
-            parts.append(_let_go(frame["paths"], 2.0, top, scale))
+            drawn = _separated(frame, 2.0, top, scale)
+        parts.append(_clip_above(drawn, f"s{k}", top - 42.0, top + 54.0))
         length = 56.0 * max(frame["cl"], 0.0) / most
         parts.append(arrow(196, top - 24, 196, top - 24 + length, "one"))
         name = f"{frame['alpha_deg']:.0f}°".replace("-", "−")
         parts.append(word(216, top - 6, name, "start", "big"))
         parts.append(word(216, top + 12, f"{100 * frame['cl'] / most:.0f} % of the best", "start"))
         if frame["stalled"]:
-            parts.append(word(216, top + 28, "the air has let go", "start", "strong"))
+            parts.append(word(216, top + 28, f"drag {frame['drag_times']:.1f} times", "start", "strong"))
     told = "; ".join(f"{f['alpha_deg']:.0f} degrees: {100 * f['cl'] / most:.0f} per cent" for f in frames)
     return picture(parts, step * len(frames), "The same wing at growing angles", told)
 
 
-def _let_go(paths, left: float, top: float, scale: float) -> str:
-    """The section, and a hatched stretch behind its underside where the air no longer follows."""
-    x, y = left + scale * (paths.outline[:, 0] + 0.6), top - scale * paths.outline[:, 1]
-    nose = int(np.argmin(paths.outline[:, 0]))
-    under = slice(int(0.1 * nose), int(0.75 * nose))
-    back = np.array([left + scale * 2.15, left + scale * 2.15])
-    wake_x = np.r_[x[under][::-1], back]
-    wake_y = np.r_[y[under][::-1], y[0] + 4.0, y[under][-1] + 20.0]
-    waves = "".join(
-        f'<path class="line two" d="M{x[0] + 6:.1f} {y[0] + 10 + 9 * k:.1f}q8 -7 16 0t16 0"/>'
-        for k in range(3)
-    )
-    return shape(wake_x, wake_y, "stop") + waves + shape(x, y, "section")
+def _separated(frame: dict[str, Any], left: float, top: float, scale: float) -> str:
+    """Lines around the separated region, the region tinted, the section over it."""
+    paths = frame["paths"]
+
+    def at(xy) -> tuple[np.ndarray, np.ndarray]:
+        return left + scale * (xy[..., 0] + 0.6), top - scale * xy[..., 1]
+
+    lines = [f'<path class="line stream" d="{points(*at(path[::3]))}"/>' for path in paths.paths[::2]]
+    (far_x, far_y), (x, y) = at(paths.outline), at(frame["outline"])
+    return "".join([*lines, shape(far_x, far_y, "stop"), shape(x, y, "section")])
 
 
 def _speed(data: dict[str, Any]) -> str:

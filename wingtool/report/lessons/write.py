@@ -30,7 +30,7 @@ def lesson_html(lesson: Lesson, number: int, day: str) -> str:
 
 
 def write_lessons(lessons: Sequence[Lesson], folder: Path | str) -> list[Path]:
-    """Write a page for each lesson and, for more than one, a page that leads to them; returns the paths."""
+    """Write a page for each lesson; for more than one also a page that leads to them and a quiz sheet."""
     folder, today = Path(folder), date.today().isoformat()
     written = [
         write_text(folder / f"{lesson.topic}.html", lesson_html(lesson, number, today))
@@ -39,4 +39,6 @@ def write_lessons(lessons: Sequence[Lesson], folder: Path | str) -> list[Path]:
     if len(lessons) > 1:
         text = render("lessons.html", lessons=lessons, version=__version__, date=today)
         written.insert(0, write_text(folder / "index.html", text))
+        quiz = render("quiz.html", lessons=lessons, version=__version__, date=today)
+        written.append(write_text(folder / "quiz.html", quiz))
     return written

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from wingtool.study.section.sweep import section_of
-from wingtool.study.wing.run import flaps_of, wing_geometry
+from wingtool.study.wing.run import flaps_of, named_section, wing_geometry
 
 if TYPE_CHECKING:
     from wingtool.study.schema.study import Study
@@ -50,7 +50,7 @@ def _outlines(study: Study, wing: WingPolar) -> tuple[np.ndarray, ...]:
 
     section = wing.polars[0].section
     if study.wing.element:
-        return place_elements(section_of(study.wing.section, study.folder), flaps_of(study))
+        return place_elements(named_section(study, study.wing.section), flaps_of(study))
     return (CHORD_LINE if section is None else section.xy,)
 
 

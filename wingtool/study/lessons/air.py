@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 
 from wingtool.errors import RangeError
-from wingtool.study.lessons.flow import air_paths, pull_share
+from wingtool.study.lessons.flow import air_paths, pull_share, to_picture, with_separated_region
 from wingtool.study.lessons.lesson import Basis, Lesson
 from wingtool.study.trust.run import first_top
 from wingtool.units import M_S_PER_KM_H, NEWTON_PER_LBF
@@ -31,14 +31,21 @@ def start_index(result: StudyResult) -> int:
     return int(np.nanargmax(np.where(np.isfinite(wing.CL), wing.CL, -np.inf)[-1]))
 
 
-def in_free_air(result: StudyResult, endplate=None, speed_m_s: float | None = None):
-    """The study's wing at its start angle, one speed, away from the roof, with these plates or none."""
+def advised(result: StudyResult) -> bool:
+    """Whether an angle is advised."""
+    return bool(np.isfinite(result.advice.start_deg))
+
+
+def in_free_air(
+    result: StudyResult, endplate=None, speed_m_s: float | None = None, column: int | None = None
+):
+    """The study's wing with these plates at one angle (its start if left out), away from the roof."""
     from wingtool.wing import solve_wing
 
     full = result.wing
     k = len(full.speed_m_s) // 2
     speed_m_s = float(full.speed_m_s[k]) if speed_m_s is None else speed_m_s
-    m = start_index(result)
+    m = start_index(result) if column is None else column
     wing = replace(full.wing, endplate=endplate)
     return solve_wing(wing, result.polars[0], full.wing_angle_deg[[m]], [speed_m_s], full.air)
 
@@ -75,22 +82,31 @@ def stall(basis: Basis) -> Lesson:
     cl, alpha = polar.cl[row], polar.alpha_deg
     top = first_top(cl)
     last = int(np.flatnonzero(np.isfinite(cl))[-1])
-    after = min(top + 4, last)
+    after = _stalled(cl, top, last)
     chosen = np.unique(np.linspace(max(top - 12, 0), top, STRIP - 1).round().astype(int).tolist() + [after])
-    flow = solve([repanel(result.section, 160).xy], alpha[chosen])
+    xy = repanel(result.section, 160).xy
+    flow = solve([xy], alpha[chosen])
+    past = solve([with_separated_region(xy, float(alpha[after]))], alpha[[after]])
     fall = PER_CENT * (1.0 - cl[after] / cl[top])
     drag = PER_CENT * (polar.cd[row][after] / polar.cd[row][top] - 1.0)
     frames = [
-        {"paths": air_paths(flow, k), "cl": float(cl[m]), "alpha_deg": float(alpha[m]), "stalled": m > top}
+        {
+            "paths": air_paths(past) if m > top else air_paths(flow, k),
+            "outline": to_picture(xy, float(alpha[m])),
+            "cl": float(cl[m]),
+            "drag_times": float(polar.cd[row][m] / polar.cd[row][top]),
+            "alpha_deg": float(alpha[m]),
+            "stalled": m > top,
+        }
         for k, m in enumerate(chosen)
     ]
     return Lesson(
         topic="stall",
-        title="More angle, more grip, until the air lets go",
+        title="More angle, more grip, until the flow separates",
         sentences=(
             "Each degree adds the same bit of downforce as long as the air follows the underside.",
-            "Past a certain angle the air lets go near the tail, the pull fades and the drag jumps.",
-            "It lets go all at once for the driver, in the fastest corner, so stay a few degrees below.",
+            "Past a certain angle the flow separates from the underside, the pull fades and the drag jumps.",
+            "To the driver it comes all at once, in the fastest corner, so stay a few degrees below.",
         ),
         question="At which angle to the air that meets it does this section give the most?",
         answer=f"At about {alpha[top]:.0f}°. {alpha[after] - alpha[top]:.0f}° more, and"
@@ -100,10 +116,17 @@ def stall(basis: Basis) -> Lesson:
         origin=f"Section {result.section.name}, {polar.method} method, Reynolds number"
         f" {polar.reynolds[row] / 1e6:.2f} million, surface {polar.surface}. The lines of air are drawn"
         " without"
-        " friction; where the air has let go no lines are drawn.",
+        " friction; the separated region is a sketch, the lines go around it.",
         data={"frames": frames},
         caution="Stall is a sudden loss of rear grip. Raise the angle in small steps, on a closed course.",
     )
+
+
+def _stalled(cl: np.ndarray, top: int, last: int) -> int:
+    """Row within eight past the best at which least lift is left: the picture that makes the point."""
+    past = np.arange(top + 1, min(top + 8, last) + 1)
+    good = past[np.isfinite(cl[past])] if past.size else past
+    return int(good[np.argmin(cl[good])]) if good.size else last
 
 
 def speed(basis: Basis) -> Lesson:
@@ -148,19 +171,20 @@ def plates(basis: Basis) -> Lesson:
     full = result.wing
     plate = full.wing.endplate or Endplate(height_m=0.8 * full.wing.chord_m)
     cases = {}
+    steep = int(np.argmin(np.abs(full.wing_angle_deg - result.advice.high_deg))) if advised(result) else None
     for name, end in (("with plates", plate), ("without", None)):
-        one = in_free_air(result, end)
+        one = in_free_air(result, end, column=steep)
         own = one.strip_plane == 0
         cases[name] = {
             "y_m": one.strip_y_m[own],
             "load_n_m": one.strip_load_n_m[0, 0, own],
             "downforce_n": float(one.downforce_n[0, 0]),
-            "drag_n": float(one.drag_n[0, 0]),
+            "induced_n": float(one.drag_n[0, 0] * one.CD_induced[0, 0] / one.CD[0, 0]),
         }
     with_plates, without = cases["with plates"], cases["without"]
     gain = PER_CENT * (with_plates["downforce_n"] / without["downforce_n"] - 1.0)
-    drag = PER_CENT * (with_plates["drag_n"] / with_plates["downforce_n"])
-    bare = PER_CENT * (without["drag_n"] / without["downforce_n"])
+    swirl = with_plates["induced_n"]  # grows with the square of the lift, so at equal downforce:
+    bare = without["induced_n"] * (with_plates["downforce_n"] / without["downforce_n"]) ** 2
     return Lesson(
         topic="plates",
         title="A short wing leaks at its ends",
@@ -170,8 +194,8 @@ def plates(basis: Basis) -> Lesson:
             "A plate at each end is a dam: more of the span works, and the swirl is weaker.",
         ),
         question="Same wing, same angle: how much more downforce do the plates give?",
-        answer=f"About {gain:.0f} per cent more. Drag is {drag:.0f} per cent of the downforce with plates,"
-        f" {bare:.0f} without.",
+        answer=f"About {gain:.0f} per cent more. For the same downforce the swirl costs {swirl:.3g} N with"
+        f" plates and {bare:.3g} N without.",
         by_hand="Drag a playing card through a full sink, upright and tilted: watch the two whirls at"
         " its ends.",
         origin=f"Whole wing in undisturbed air at {one.wing_angle_deg[0]:g}° and"

@@ -32,7 +32,7 @@ def drag(basis: Basis) -> Lesson:
         ),
         question="How much power does this wing take at 160 km/h (100 mph)?",
         answer=f"About {power / 1e3:.1f} kW ({power / WATT_PER_HP:.1f} hp)."
-        + (f" On this lap the parts win {won:.1f} s and lose {lost:.1f} s." if parts else ""),
+        + (f" On this lap the parts' net gain is {won - lost:.2f} s." if parts else ""),
         by_hand="Ride a bicycle downhill upright, then flat on the bars: same hill, feel where the bill"
         " is smaller.",
         origin=f"Power: wing at {wing.wing_angle_deg[0]:g}° in undisturbed air. Seconds: {basis.whose_car}"

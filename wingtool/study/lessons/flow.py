@@ -60,6 +60,25 @@ def air_paths(flow: InviscidFlow, index: int = 0, start_y: np.ndarray | None = N
     return AirPaths(outline, flow.cp[index], _followed(flow, index, start), ground, alpha)
 
 
+SEPARATES_AT = 0.35  # of the chord: where the sketch of a stalled section lets the flow leave; own choice
+TOWARDS_STREAM = 0.7  # how far the edge of the sketched region turns from the chord to the stream; own choice
+
+
+def with_separated_region(xy: np.ndarray, alpha_deg: float) -> np.ndarray:
+    """A section, lifting upwards, with a sketched separated region as part of its body; blunt tail.
+
+    The region's edge leaves the suction side in a straight line between the chord and the stream.
+    """
+    body = xy.copy()
+    nose = int(np.argmin(xy[:, 0]))
+    upper = np.arange(nose)
+    edge = upper[xy[upper, 0] > SEPARATES_AT]
+    level = float(np.interp(SEPARATES_AT, xy[upper[::-1], 0], xy[upper[::-1], 1]))
+    slope = np.tan(np.radians(TOWARDS_STREAM * alpha_deg))
+    body[edge, 1] = np.maximum(xy[edge, 1], level + slope * (xy[edge, 0] - SEPARATES_AT))
+    return body
+
+
 def to_picture(xy: np.ndarray, alpha_deg: float) -> np.ndarray:
     """Points of a section as drawn, turned over and set at its angle about mid-chord."""
     turn = np.radians(alpha_deg)
@@ -77,7 +96,7 @@ def from_picture(points: np.ndarray, alpha_deg: float) -> np.ndarray:
 def _followed(flow: InviscidFlow, index: int, start: np.ndarray) -> np.ndarray:
     """Second-order steps of even time through the flow."""
     alpha = float(flow.alpha_deg[index])
-    steps = int(2.4 / STEP)
+    steps = int(3.4 / STEP)
     places = [start]
     for _ in range(steps):
         here = places[-1]

@@ -120,6 +120,38 @@ def study_schema() -> dict[str, Any]:
     return Study.model_json_schema()
 
 
+def key_lines() -> list[str]:
+    """Every key of a study file with an example and its meaning, table by table, for people."""
+    from wingtool.study.schema.study import Study
+
+    return _lines_of_table(Study, "")
+
+
+def _lines_of_table(model: Any, front: str) -> list[str]:
+    schema = model.model_json_schema()["properties"]
+    lines, tables = [], []
+    for name, field in model.model_fields.items():
+        key = field.alias or name
+        if inner := _inner_model(field.annotation):
+            many = "tuple" in str(field.annotation)
+            title = f"[[{front}{key}]]" if many else f"[{front}{key}]"
+            tables += ["", title, *_lines_of_table(inner, f"{front}{key}.")]
+            continue
+        lines.append(f"  {key:<20} {_sample(schema.get(key, {})):<18} {field.description or ''}".rstrip())
+    return lines + tables
+
+
+def _sample(schema: dict[str, Any]) -> str:
+    """An example of a key, its choices, or its kind."""
+    plain = next((one for one in schema.get("anyOf", [schema]) if one.get("type") != "null"), schema)
+    if examples := plain.get("examples"):
+        return f'"{examples[0]}"'
+    if choices := plain.get("enum"):
+        return "|".join(map(str, choices))
+    default = schema.get("default")
+    return str(default).lower() if isinstance(default, bool) else str(default or plain.get("type", ""))
+
+
 def _text(path: Path) -> str:
     try:
         if path.stat().st_size > LARGEST_STUDY_BYTES:

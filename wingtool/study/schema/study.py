@@ -7,6 +7,7 @@ import numpy as np
 from pydantic import BeforeValidator, Field, PrivateAttr, WithJsonSchema, field_validator, model_validator
 
 from wingtool.air import Air, standard_air
+from wingtool.study.schema.body_shapes import body_outline_m
 from wingtool.study.schema.car import (
     AirDamTable,
     CarTable,
@@ -177,6 +178,7 @@ class WingInput(Strict):
     height_m: Length = Field(
         alias="height", description="lowest point of the wing at the set angle, above ground"
     )
+    flip: bool = Field(False, description="true where the section's file is drawn with the suction side down")
     surface: Literal["smooth", "race", "dirty"] = "race"
     trip_x: Annotated[float, Field(ge=0.0, le=1.0)] | None = Field(
         None, description="x/c where a strip or step trips the flow, both sides"
@@ -226,6 +228,21 @@ class RoofInput(Strict):
         None, alias="edge", description="roof edge in the side view; left out: where the flow leaves the roof"
     )
     width_m: Length = Field(1.7, alias="width", description="width of the car")
+    body: Literal["hatchback", "saloon", "estate", "coupe", "open"] | None = Field(
+        None, description="body type, in place of `side`; with length and height of the car"
+    )
+    length_m: Length | None = Field(None, alias="length", description="length of the car")
+    height_m: Length | None = Field(None, alias="height", description="height of the roof")
+
+    @model_validator(mode="after")
+    def _side_of_the_body(self) -> "RoofInput":
+        if self.body is None:
+            return self
+        if self.side or self.length_m is None or self.height_m is None:
+            raise ValueError("body wants length and height beside it, and no side")
+        outline = body_outline_m(self.body, self.length_m, self.height_m)
+        object.__setattr__(self, "side", tuple((float(x), float(z)) for x, z in outline))
+        return self
 
 
 class SweepInput(Strict):

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
@@ -27,6 +27,7 @@ from wingtool.wing import (
 )
 
 if TYPE_CHECKING:
+    from wingtool.geometry import Section
     from wingtool.study.schema.study import Study
 
 ELEMENTS_ANGLES_DEG = np.arange(-8.0, 17.0, 2.0)  # coupled elements take about half a second an angle
@@ -132,7 +133,7 @@ def section_polar(study: Study, name: str) -> SectionPolar:
         return several_elements(study, name)
     plain = section_question(study)
     found = polar(
-        section_of(name, study.folder),
+        named_section(study, name),
         plain.reynolds,
         SECTION_ANGLES_DEG if table.tab_m else plain.alpha_deg,
         method=plain.method,
@@ -143,6 +144,15 @@ def section_polar(study: Study, name: str) -> SectionPolar:
     )
     traced = traced_beside(name, study.folder)
     return found if traced is None else widened(found, traced)
+
+
+def named_section(study: Study, name: str) -> Section:
+    """A section that the study names; the main one turned over where `flip` says so."""
+    section = section_of(name, study.folder)
+    if not study.wing.flip or name != study.wing.section:
+        return section
+    xy = (section.xy * (1.0, -1.0))[::-1]
+    return replace(section, xy=xy, repairs=(*section.repairs, "turned over, as `flip` in [wing] says"))
 
 
 @dataclass(frozen=True, eq=False)
@@ -187,7 +197,7 @@ def several_elements(study: Study, name: str) -> SectionPolar:
     height = table.height_m / table.chord_m
     reynolds = _reynolds(study)
     return elements_polar(
-        section_of(name, study.folder),
+        named_section(study, name),
         flaps_of(study),
         reynolds[[0, -1]] if len(reynolds) > 1 else reynolds,
         ELEMENTS_ANGLES_DEG,
