@@ -74,7 +74,7 @@ def test_the_start_waits_until_the_front_is_light_enough():
 @pytest.mark.parametrize("asked", ["0:20:4", "-10:16:1", "4:6:1"])
 def test_the_advice_does_not_hang_on_the_range_asked_for(asked):
     """EXACT: whatever was asked for, the same start, end and stall; the table holds both."""
-    quick = {"wing": {"method": "surrogate"}}
+    quick = {"wing": {"method": "surrogate", "section": "4412", "surface": "race"}}
     path = bundled_study("green_hatch_plan_b")
     usual = run_study(read_study(path, quick))
     other = run_study(read_study(path, quick | {"sweep": {"angles": asked}}))
@@ -218,3 +218,22 @@ def test_why_no_angle_is_advised_is_told_with_what_helps():
     empty.stall_margin_deg = np.full_like(empty.downforce_n, np.nan)
     assert "most often: not converged: why" in advise(empty, 0.0).doubt
     assert "stays 23 degrees below the stall" in advise(wing(), 20.0).doubt
+
+
+def test_rules_are_checked_at_every_advised_angle_and_without_a_car():
+    """EXACT: the top is highest at the last advised angle; a limit between first and last top fails there."""
+    path = bundled_study("green_hatch_plan_b")
+    quick = {"wing": {"method": "surrogate"}}
+    tops = []
+    for limit in ("3 m", "1 m"):
+        rules = {"limits": {"most": {"wing_top_height": limit}}}
+        (check,) = run_study(read_study(path, quick | rules)).rules
+        tops.append(check.value)
+        assert check.verdict == ("pass" if limit == "3 m" else "fail")
+    assert tops[0] == tops[1]
+    result = run_study(
+        read_study(path, quick | {"limits": {"most": {"wing_top_height": f"{tops[0] - 0.001} m"}}})
+    )
+    assert result.car is None
+    assert result.rules[0].verdict == "fail"
+    assert not any("[limits]" in caution.text for caution in result.advice.cautions)

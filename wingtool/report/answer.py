@@ -42,6 +42,10 @@ def answer_lines(result: StudyResult) -> list[str]:
         lines += _forces(result, units)
     if result.car:
         lines += _car(result, result.car, units)
+    if result.rules:
+        failed = [check.measure.replace("_", " ") for check in result.rules if check.verdict == "fail"]
+        told = f"FAILED: {', '.join(failed)}" if failed else f"none of your {len(result.rules)} limits broken"
+        lines += _labelled("RULES", f"{told}, at any advised angle (only those are checked).")
     lines += _labelled("NOT TRUSTWORTHY", "; ".join(result.doubts)) if result.doubts else []
     for text in top_cautions(result)[:MOST_CAUTIONS]:
         lines += wrap(text, COLUMNS, initial_indent="! ", subsequent_indent="  ")[:2]
@@ -113,10 +117,6 @@ def _car(result: StudyResult, car: CarResult, units: DisplayUnits) -> list[str]:
             f" {degrees(one.wing_angle_deg)}, gust and kerb in it; proof load"
             f" {own_force(one.proof_down_n, units)}.",
         )
-    if car.rules:
-        failed = [check.measure.replace("_", " ") for check in car.rules if check.verdict == "fail"]
-        told = f"FAILED: {', '.join(failed)}" if failed else f"none of your {len(car.rules)} limits broken"
-        lines += _labelled("RULES", f"{told} (only those are checked).")
     return lines
 
 

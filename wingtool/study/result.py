@@ -6,6 +6,7 @@ from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
+    from wingtool.car import RuleCheck
     from wingtool.geometry import Measures, Section
     from wingtool.panels import InviscidFlow
     from wingtool.section import SectionPolar
@@ -54,6 +55,8 @@ class StudyResult:
         The same wing with other tabs, the study's own among them, from none upwards.
     part_gains : tuple of (name, gain_s)
         Lap time gained by the wing alone, the front alone and both; empty without a lap or front parts.
+    rules : tuple of RuleCheck
+        The user's rules, each at the worst of the advised angles; also without a car.
     """
 
     study: Study
@@ -70,6 +73,7 @@ class StudyResult:
     doubts: tuple[str, ...] = field(default=())
     tabs: tuple[tuple[float, WingPolar], ...] = field(default=())
     part_gains: tuple[tuple[str, float], ...] = ()
+    rules: tuple[RuleCheck, ...] = ()
     tab_choice: TabChoice | None = None
     places: WingPlaces | None = None
     traced: TracedAnswer | None = None

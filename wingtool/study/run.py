@@ -16,6 +16,7 @@ from wingtool.study.part_gains import part_gains
 from wingtool.study.plausible import unusual_values
 from wingtool.study.progress import no_progress
 from wingtool.study.result import StudyResult
+from wingtool.study.rules_over_angles import rules_over_angles
 from wingtool.study.wing.roof import roof_inflow
 from wingtool.study.wing.run import flaps_of, named_section, wing_of_study
 from wingtool.version import __version__
@@ -66,6 +67,8 @@ def run_study(study: Study, progress: Callable[[str], None] = no_progress) -> St
     if study.car:
         progress("car, circuit, mounts")
     car = car_result(study, wing, advice.start_deg)
+    rules = rules_over_angles(study, wing, advice)
+    car = replace(car, rules=rules) if car else None
     tabs = tab_wings(study, wing, progress)
     car = with_tab_laps(car, study, tabs)
     progress("pressure around the section, second opinion")
@@ -84,6 +87,7 @@ def run_study(study: Study, progress: Callable[[str], None] = no_progress) -> St
         doubts=doubts(wing, advice, measures),
         tabs=tabs,
         part_gains=part_gains(car),
+        rules=rules,
         tab_choice=choice_of_tab(tabs, wing, advice),
         places=places_of(study, wing, advice.start_deg),
         traced=traced_answer(study, wing, advice, roof_band_deg(study)),
@@ -105,7 +109,7 @@ def angles_needed(asked_deg: tuple[float, ...], advice: Advice) -> tuple[float, 
 
 
 PLAIN_NOTES = ("surface ", "two solutions")  # the first says what was asked for, the other stands in its row
-NEED_THE_CAR = ("mounts", "splitter", "air_dam", "spar", "circuit", "oil", "limits", "part")
+NEED_THE_CAR = ("mounts", "splitter", "air_dam", "spar", "circuit", "oil", "part")
 
 
 def of_sections(wing: WingPolar) -> tuple[Caution, ...]:
