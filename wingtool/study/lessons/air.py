@@ -52,8 +52,15 @@ def in_free_air(
 
 def pressure(basis: Basis) -> Lesson:
     """Why air pulls from below."""
-    flow = basis.result.flow
-    share = PER_CENT * pull_share(flow)
+    from wingtool.geometry import repanel
+    from wingtool.panels import solve
+
+    result, flow = basis.result, basis.result.flow
+    if advised(result):  # the last advised angle: at the first the upper side may pull as well
+        column = int(np.argmin(np.abs(result.wing.wing_angle_deg - result.advice.high_deg)))
+        alpha = float(result.wing.strip_alpha_deg[-1, column, int(np.argmin(np.abs(result.wing.strip_y_m)))])
+        flow = solve([repanel(result.section, 200).xy], alpha) if np.isfinite(alpha) else flow
+    share = min(PER_CENT * pull_share(flow), PER_CENT)
     return Lesson(
         topic="pressure",
         title="The wing is pulled down from below",
