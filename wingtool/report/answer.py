@@ -32,6 +32,7 @@ if TYPE_CHECKING:
 
 COLUMNS = 80
 MOST_CAUTIONS = 3
+MOST_LINES = 23  # of 24; the last names the page
 
 
 def answer_lines(result: StudyResult) -> list[str]:
@@ -45,10 +46,11 @@ def answer_lines(result: StudyResult) -> list[str]:
     if result.rules:
         failed = [check.measure.replace("_", " ") for check in result.rules if check.verdict == "fail"]
         told = f"FAILED: {', '.join(failed)}" if failed else f"none of your {len(result.rules)} limits broken"
-        lines += _labelled("RULES", f"{told}, at any advised angle (only those are checked).")
+        lines += _labelled("RULES", f"{told} at any advised angle; no other is checked.")
     lines += _labelled("NOT TRUSTWORTHY", "; ".join(result.doubts)) if result.doubts else []
     for text in top_cautions(result)[:MOST_CAUTIONS]:
-        lines += wrap(text, COLUMNS, initial_indent="! ", subsequent_indent="  ")[:2]
+        rows = wrap(text, COLUMNS, initial_indent="! ", subsequent_indent="  ")[:2]
+        lines += rows if len(lines) + len(rows) <= MOST_LINES else []
     return lines
 
 
@@ -134,11 +136,11 @@ def _time(result: StudyResult, car: CarResult, units: DisplayUnits) -> list[str]
     alone = ", ".join(f"{name} {_signed(gain)} s" for name, gain in result.part_gains)
     best = next((b for b in lap.best if "matched" in b.name or "retuned" in b.name), lap.best[0])
     told = f"best angle with a matched front {degrees(best.best_deg)}" if math.isfinite(best.best_deg) else ""
-    first = f"{lap.circuit.name}: {_signed(-fitted.value)} s a lap as fitted ({_signed(-fitted.high)} to"
+    first = f"{lap.circuit.name}: {_signed(-fitted.value)} s a lap ({_signed(-fitted.high)} to"
     first += (
         f" {_signed(-fitted.low)}) of {lap.fitted.without.lap_time_s[0]:.1f} s, {_signed(-retuned.value)}"
     )
-    first += f" ({_signed(-retuned.high)} to {_signed(-retuned.low)}) where both cars are retuned; {lost}."
+    first += f" ({_signed(-retuned.high)} to {_signed(-retuned.low)}) if both are retuned; {lost}."
     if fitted.largest_doubt:
         first += f" Largest doubt: {fitted.largest_doubt}."
     parts = f"Gained by {alone}" if alone else ""
