@@ -152,3 +152,43 @@ def test_the_compact_table_is_the_middle_row_with_its_change():
 
     rows = np.array([[1.0, 0.5, np.nan], [1.1, 0.5, 0.2], [1.0, 0.4, 0.2]])
     np.testing.assert_allclose(_change(rows, 1), [100 * 0.1 / 1.1, 20.0, 0.0])
+
+
+def test_a_sheet_is_the_same_twice_and_before_1980(tmp_path, monkeypatch):
+    """EXACT: byte by byte, also with a clock of 1970, which an archive cannot hold."""
+    import time
+
+    first = write_sheet(made_table(), tmp_path / "a.xlsx").read_bytes()
+    monkeypatch.setattr(time, "localtime", lambda *_: time.struct_time((1970, 1, 1, 0, 16, 40, 3, 1, 0)))
+    assert write_sheet(made_table(), tmp_path / "b.xlsx").read_bytes() == first
+
+
+def test_netcdf_has_fill_values_of_the_type_of_its_variables(tmp_path):
+    """TWIN: read by the netCDF project's own library; the attribute's type must be the variable's."""
+    import netCDF4
+
+    write_table(made_table(holes={(20.0, 9.0)}), tmp_path / "wing.nc")
+    with netCDF4.Dataset(tmp_path / "wing.nc") as file:
+        filled = [v for v in file.variables.values() if "_FillValue" in v.ncattrs()]
+        assert filled
+        assert {v.getncattr("_FillValue").dtype for v in filled} == {np.dtype("f8")}
+        assert "wingtool" in file.history
+        assert file["downforce_n"][0, 2] is np.ma.masked
+
+
+def test_text_in_csv_never_begins_like_a_formula(tmp_path):
+    """EXACT: the four signs and the white space that a spreadsheet takes for a formula's beginning."""
+    for sign in "=+-@":
+        write_table(made_table(note=f"{sign}1+1"), tmp_path / "t.csv")
+        assert f"'{sign}1+1" in (tmp_path / "t.csv").read_text()
+
+
+def test_a_folder_and_a_foreign_package_are_refused_before_the_work(tmp_path):
+    from wingtool.report import check_table_path
+
+    (tmp_path / "t.csv").mkdir()
+    with pytest.raises(OutputError, match="a folder"):
+        check_table_path(tmp_path / "t.csv")
+    (tmp_path / "datapackage.json").write_text('{"name": "theirs"}')
+    with pytest.raises(OutputError, match="not wingtool's"):
+        check_table_path(tmp_path / "other.csv")

@@ -84,7 +84,7 @@ def test_what_is_no_study_is_refused(tmp_path, text):
 
 def test_missing_folder_and_foreign_files_are_refused(tmp_path):
     for path in (tmp_path / "none.toml", tmp_path):
-        with pytest.raises(StudyError, match="give"):
+        with pytest.raises(StudyError, match="name a study"):
             read_study(path)
     (tmp_path / "latin.toml").write_bytes(b'title = "caf\xe9"')
     with pytest.raises(StudyError, match="UTF-8"):

@@ -45,6 +45,8 @@ _TWO = re.compile(
 )
 _MAKE_ONE = {("ft", "in"): 12.0, ("lb", "oz"): 16.0, ("m", "cm"): 100.0, ("min", "s"): 60.0}
 _BARE = re.compile(r"[+-]?[\d.,]+([eE][+-]?\d+)?")
+_HUGE_POWER = re.compile(r"(\^|\*\*)\s*(-?\d{2}|[^\s\d-]|[^*^/]*(\^|\*\*))")  # pint would compute it
+LONGEST = 60  # characters of a quantity
 _EITHER = re.compile(r"[+-]?[1-9]\d{0,2},\d{3}")  # 1,100: a decimal comma, or thousands?
 _SPELLINGS = {
     **dict.fromkeys(('"', "\u2033", "\u201d", "inch", "inches"), "in"),
@@ -134,6 +136,8 @@ def quantity(text: object, kind: str, key: str) -> float:
     way_out = f"write for example {first} or {second}"
     if not isinstance(text, str):
         raise UnitError(f"{key}: {text!r} has no unit; {way_out}")
+    if len(text) > LONGEST or _HUGE_POWER.search(text):
+        raise UnitError(f"{key}: {text[:20]!r}... is not a number and its unit; {way_out}")
     pieces = _pieces(text.strip())
     if _BARE.fullmatch(text.strip()):
         raise UnitError(f"{key}: {text!r} has no unit; {way_out}")

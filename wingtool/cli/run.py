@@ -37,10 +37,12 @@ def run(
 def run_into(study: Path, folder: Path, full: bool = False) -> None:
     """Run a study file, write everything into a folder, and print the answer."""
     from wingtool.cli.progress import progress_bar
-    from wingtool.cli.screen import NOT_TRUSTWORTHY
+    from wingtool.cli.screen import NOT_TRUSTWORTHY, printable
     from wingtool.report import (
         answer_lines,
+        claim,
         full_lines,
+        settle,
         writable_folder,
         write_page,
         write_plots,
@@ -54,12 +56,18 @@ def run_into(study: Path, folder: Path, full: bool = False) -> None:
         compute_ahead(checked, progress)
         result = run_study(checked, progress)
         progress("page and tables")
+        claim(folder, folder / "tables")
         page = write_page(result, folder)
         tables = write_tables(result, folder / "tables")
         progress("pictures")
         pictures = write_plots(result, folder / "pictures")
+        removed, left = settle(folder, [page, *tables, *pictures])
     for line in full_lines(result) if full else answer_lines(result):
         typer.echo(line)
+    if removed:
+        typer.echo(f"Removed, from an earlier run: {', '.join(removed)}.")
+    if left:
+        typer.echo(f"Left as they were, not of this run: {printable(', '.join(left))}.")
     more = "" if full else " All of it: --full."
     typer.echo(f"Open {page} ({len(tables)} tables, {len(pictures)} pictures beside it).{more}")
     if result.doubts:

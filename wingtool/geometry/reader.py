@@ -3,8 +3,9 @@
 from pathlib import Path
 
 from wingtool.errors import CoordinateFileError
+from wingtool.files import plain_bytes
 from wingtool.geometry.arrange import arrange
-from wingtool.geometry.checks import complaint, complaint_between
+from wingtool.geometry.checks import complaint, complaint_between, doubts
 from wingtool.geometry.curve import smooth_curve
 from wingtool.geometry.frame import on_chord_line
 from wingtool.geometry.rows import MOST_BYTES, decode, split_rows
@@ -38,28 +39,7 @@ def section_from_text(text: str, name: str, source: str) -> Section:
     xy = on_chord_line(loop[:, :2], curve, repairs)
     rounding = rounding if rows.rounding is None else rows.rounding
     title, origin = rows.title or digits or name, rows.origin or f"file {source}"
-    return Section(title, xy, origin, tuple(repairs), rounding)
-
-
-def _bytes(path: Path) -> bytes:
-    try:
-        if path.is_dir():
-            raise CoordinateFileError(f"{path}: a folder, not a file; name the coordinate file in it")
-        if not path.exists():
-            raise CoordinateFileError(f"{path}: no such file; check the spelling and the folder")
-        if not path.is_file():
-            raise CoordinateFileError(f"{path}: not a plain file; name a coordinate file")
-        size = path.stat().st_size
-        if size > MOST_BYTES:
-            raise CoordinateFileError(
-                f"{path}: {size / 1e6:.0f} MB is no coordinate file; {MOST_BYTES / 1e6:.0f} MB at most"
-            )
-        return path.read_bytes()
-    except (OSError, ValueError) as error:
-        if isinstance(error, CoordinateFileError):
-            raise
-        reason = getattr(error, "strerror", None) or str(error)
-        raise CoordinateFileError(f"{path}: cannot be read: {reason}; check its permissions") from None
+    return Section(title, xy, origin, tuple(repairs), rounding, doubts(loop))
 
 
 def read_section(path: Path | str) -> Section:
@@ -75,4 +55,8 @@ def read_section(path: Path | str) -> Section:
         The file cannot be read or repaired: one line that says where and what to do.
     """
     path = Path(path)
-    return section_from_text(decode(_bytes(path), str(path)), path.stem, str(path))
+    return section_from_text(
+        decode(plain_bytes(path, MOST_BYTES, "a coordinate file", CoordinateFileError), str(path)),
+        path.stem,
+        str(path),
+    )

@@ -11,10 +11,12 @@ from wingtool.text_table import decoded, has_decimal_comma
 MOST_BYTES = 2_000_000
 MOST_POINTS = 4000
 LONGEST_TITLE = 80
+LONGEST_LINE = 2000  # characters
 LARGEST = 1e6  # no outline in any unit in use is larger
 
-NUMBER = re.compile(r"[+-]?(\d+\.?\d*|\.\d+)([eEdD][+-]?\d+)?")
-COMMA_NUMBER = re.compile(r"[+-]?(\d+,?\d*|,\d+)([eEdD][+-]?\d+)?")
+# Linear in the length of a line: \d+\.?\d* would be quadratic.
+NUMBER = re.compile(r"[+-]?(\d+(\.\d*)?|\.\d+)([eEdD][+-]?\d+)?")
+COMMA_NUMBER = re.compile(r"[+-]?(\d+(,\d*)?|,\d+)([eEdD][+-]?\d+)?")
 DECIMAL = re.compile(r",?(?:[;\s]+|$)")  # between columns where commas are decimal: also a comma and a space
 ANY = re.compile(r"[,;\s]+")
 COMMA_OUTSIDE = re.compile(r'("[^"]*")|,')
@@ -213,6 +215,8 @@ def split_rows(text: str, source: str) -> Rows:
         A malformed line, with its number; too many lines.
     """
     written = re.split(r"\r\n|\r|\n", text)
+    if long := next((n for n, line in enumerate(written, 1) if len(line) > LONGEST_LINE), 0):
+        raise CoordinateFileError(f"{source}, line {long}: too long for a point; give one point a line")
     raw = [_clean(line) for line in _apart([_plain(line) for line in written])]
     decimal_comma = _is_decimal_comma(raw)
     repairs = ["decimal commas read as points"] if decimal_comma else []

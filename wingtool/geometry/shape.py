@@ -25,6 +25,8 @@ class Section:
     rounding : float
         Half a unit of the last digit that the coordinates were printed to, over the chord; 0 where they are
         exact. Outlines are smoothed within it.
+    doubts : tuple of str
+        What in the points may be a mistake and was taken as it stands.
     """
 
     name: str
@@ -32,6 +34,7 @@ class Section:
     origin: str = ""
     repairs: tuple[str, ...] = field(default=())
     rounding: float = 0.0
+    doubts: tuple[str, ...] = field(default=())
 
     def __post_init__(self) -> None:
         xy = np.array(self.xy, dtype=float)

@@ -123,7 +123,7 @@ def polars(questions: Sequence[Question], method: str = DEFAULT_METHOD) -> list[
 
         pairs = zip(questions, found, strict=True)
         found = [with_tab(one, q.tab_chord, q.alpha_deg) if q.tab_chord else one for q, one in pairs]
-    return found
+    return [replace(one, notes=q.section.doubts + one.notes) for q, one in zip(questions, found, strict=True)]
 
 
 def _without_tab(question: Question) -> Question:

@@ -7,11 +7,13 @@ the side of a thick rib, glare, holes, a hand, another part) is looked for and c
 
 import warnings
 from dataclasses import dataclass, field, replace
+from io import BytesIO
 from pathlib import Path
 
 import numpy as np
 
 from wingtool.errors import TraceError
+from wingtool.files import plain_bytes
 from wingtool.geometry import polyline
 from wingtool.tracing.doubts import PhotoRefused, glare_notes, judge_loops, soft_places
 from wingtool.tracing.marks import RING_MM, Sheet
@@ -21,6 +23,7 @@ from wingtool.tracing.readings import EITHER, Readings
 from wingtool.tracing.shadow import cut_shadow
 
 OUTLINE_POINTS = 200
+MOST_BYTES = 200_000_000
 END_POINTS = 25  # more, on either side of both ends
 END_SHARE = 0.02  # of the way round: over this they stand
 MOST_PIXELS = 5000  # along the long side; larger photos are reduced
@@ -59,23 +62,22 @@ def read_photo(path: Path | str, dark_sheet: bool = False) -> Photo:
     """
     from PIL import Image, ImageOps
 
+    data = plain_bytes(path, MOST_BYTES, "a photo (JPEG or PNG)", TraceError)
     try:
         with warnings.catch_warnings():
             warnings.simplefilter("ignore", Image.DecompressionBombWarning)
-            opened = Image.open(path)
+            opened = Image.open(BytesIO(data))
         with opened:
             focal = opened.getexif().get_ifd(EXIF).get(FOCAL_35)
             whole = max(opened.size)
             opened.draft("RGB", (MOST_PIXELS, MOST_PIXELS))  # a JPEG is reduced while it is read
             picture = _eight_bits(ImageOps.exif_transpose(opened))
-    except FileNotFoundError:
-        raise TraceError(f"{path}: no such file; check the name") from None
     except Image.DecompressionBombError:
         raise TraceError(
             f"{path}: over 170 megapixels; save it at 12 to 50 megapixels, which is all that the outline "
             "needs"
         ) from None
-    except (OSError, ValueError) as error:
+    except (OSError, ValueError, SyntaxError) as error:
         raise TraceError(
             f"{path}: not a picture that can be read ({error}); save it as JPEG or PNG"
         ) from None

@@ -7,8 +7,10 @@ from pathlib import Path
 import numpy as np
 
 from wingtool.errors import TraceError
+from wingtool.files import plain_bytes
 from wingtool.text_table import decoded, delimiter, number
 
+MOST_BYTES = 5_000_000
 MM_PER = {"mm": 1.0, "cm": 10.0, "m": 1000.0, "in": 25.4, "inch": 25.4}
 
 
@@ -43,12 +45,7 @@ def read_columns(path: Path | str, wanted: tuple[str, ...]) -> np.ndarray:
 
 
 def _lines(path: Path | str) -> list[tuple[int, str]]:
-    try:
-        text = decoded(Path(path).read_bytes())
-    except FileNotFoundError:
-        raise TraceError(f"{path}: no such file; check the name") from None
-    except OSError as error:
-        raise TraceError(f"{path}: cannot be read ({error.strerror}); check its permissions") from None
+    text = decoded(plain_bytes(path, MOST_BYTES, "a CSV table", TraceError))
     if text is None:
         raise TraceError(f"{path}: not text; save it as CSV")
     lines = ((number, line.strip()) for number, line in enumerate(text.splitlines(), start=1))

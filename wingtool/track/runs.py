@@ -8,9 +8,11 @@ import numpy as np
 
 from wingtool.constants import GAS_CONSTANT_AIR_J_KG_K
 from wingtool.errors import LogError
+from wingtool.files import plain_bytes
 from wingtool.track.log import Log, heading_rad
 
 ON_WORDS, OFF_WORDS = {"on", "with", "yes", "1", "b"}, {"off", "without", "no", "0", "a"}
+MOST_BYTES = 1_000_000  # of a run sheet
 
 
 @dataclass(frozen=True, eq=False)
@@ -65,8 +67,9 @@ def runs_of(log: Log, sheet: Path | str | None = None) -> tuple[TestRun, ...]:
 
 def _from_sheet(log: Log, sheet: Path):
     try:
-        rows = list(csv.DictReader(sheet.read_text(encoding="utf-8-sig").splitlines()))
-    except (OSError, UnicodeDecodeError):
+        text = plain_bytes(sheet, MOST_BYTES, "a run sheet (CSV)", LogError).decode("utf-8-sig")
+        rows = list(csv.DictReader(text.splitlines()))
+    except (UnicodeDecodeError, csv.Error):
         raise LogError(f"{sheet}: run sheet cannot be read; give a CSV file") from None
     for line, row in enumerate(rows, start=2):
         cells = {(key or "").strip().lower(): (value or "").strip() for key, value in row.items() if key}

@@ -1,7 +1,8 @@
 """Gridded function tables in the open standard AIAA S-119 (Flight Dynamics Model Exchange Standard, 2011).
 
-The standard's XML grammar is DAVE-ML. The element and attribute names, their order and the unit
-abbreviations here are from memory of the published document; what the tests check against it is marked there.
+The standard's XML grammar is DAVE-ML. Files written here were found valid against its public document type
+definition, version 2.0.2, by a tester outside the project; our tests hold the rules of elements.
+The unit abbreviations are from memory of the published document.
 """
 
 from dataclasses import dataclass
@@ -133,7 +134,7 @@ def _header(root: ET.Element, grid: FunctionGrid, day: str) -> None:
     header = ET.SubElement(root, "fileHeader", name=grid.title)
     ET.SubElement(header, "author", name=f"wingtool {__version__}", org="computed, not measured")
     ET.SubElement(header, "creationDate", date=day)
-    text = f"{grid.note}; grammar from memory of AIAA S-119-2011; linear between breakpoints"
+    text = f"{grid.note}; grammar of DAVE-ML 2.0.2 (AIAA S-119); linear between breakpoints"
     ET.SubElement(header, "description").text = text.removeprefix("; ")
 
 

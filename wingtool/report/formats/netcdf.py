@@ -5,6 +5,7 @@ missing hold the `_FillValue`. The status stands twice: as text, and as a flag w
 `flag_meanings` (CF section 3.5).
 """
 
+from datetime import date
 from pathlib import Path
 from typing import Any
 
@@ -13,8 +14,12 @@ import numpy as np
 from wingtool.errors import OutputError
 from wingtool.files import whole_file
 from wingtool.report.tables.table import Column, Table
+from wingtool.version import __version__
 
-FILL_VALUE = 9.969209968386869e36  # netCDF's own default for doubles, NC_FILL_DOUBLE
+FILL_VALUE = np.float64(
+    9.969209968386869e36
+)  # of the type of its variables; netCDF's own default for doubles, NC_FILL_DOUBLE
+UDUNITS = {"per cent": "percent"}  # where the library of units of netCDF has another word
 
 
 def write_netcdf(table: Table, path: Path | str) -> Path:
@@ -65,6 +70,9 @@ def _column(table: Table, name: str) -> Column:
 def _describe(file: Any, table: Table) -> None:
     file.Conventions = b"CF-1.8"
     file.title = table.title.encode()
+    file.history = (
+        f"{table.facts.get('date', date.today().isoformat())} written by wingtool {__version__}".encode()
+    )
     for key, value in table.facts.items():
         setattr(file, key, value if isinstance(value, (int, float)) else str(value).encode())
 
@@ -80,7 +88,7 @@ def _number(file: Any, column: Column, values: np.ndarray, dimensions: tuple[str
     variable = file.createVariable(column.name, "d", dimensions)
     if (column.name,) != dimensions:
         variable._FillValue = FILL_VALUE
-    variable.units = column.unit.encode()
+    variable.units = UDUNITS.get(column.unit, column.unit).encode()
     variable.long_name = column.description.encode()
     if column.positive:
         variable.comment = f"positive {column.positive}".encode()

@@ -1,12 +1,27 @@
 """A table as a spreadsheet: names, units, rows, what each column means, and a chart."""
 
 import math
+from datetime import datetime
 from pathlib import Path
+from zipfile import ZIP_DEFLATED, ZipFile, ZipInfo
 
-from wingtool.files import whole_file
+from wingtool.files import FIRST_ZIP_DATE, whole_file
 from wingtool.report.tables.table import Table
 
 FIRST_ROW = 3  # names stand in row 1, units in row 2
+
+
+class _Undated(ZipFile):
+    """An archive without the time of writing: the same table, the same bytes, whatever the clock says."""
+
+    def writestr(self, name, data, *args, **kinds):  # type: ignore[override]
+        if not isinstance(name, ZipInfo):
+            name = ZipInfo(name, FIRST_ZIP_DATE)
+            name.compress_type = self.compression
+        super().writestr(name, data, *args, **kinds)
+
+    def write(self, path, name=None, *_args, **_kinds):  # type: ignore[override]
+        self.writestr(str(name or path).lstrip("/"), Path(path).read_bytes())
 
 
 def write_sheet(table: Table, path: Path | str, chart: str | None = None) -> Path:
@@ -22,6 +37,7 @@ def write_sheet(table: Table, path: Path | str, chart: str | None = None) -> Pat
     """
     from openpyxl import Workbook
     from openpyxl.styles import Font
+    from openpyxl.writer.excel import ExcelWriter
 
     book = Workbook()
     sheet = book.active
@@ -38,8 +54,9 @@ def write_sheet(table: Table, path: Path | str, chart: str | None = None) -> Pat
     _meanings(book, table)
     if table.grid:
         _chart(book, sheet, table, chart or _first_value(table))
-    with whole_file(path) as beside:
-        book.save(beside)
+    book.properties.created = book.properties.modified = datetime(*FIRST_ZIP_DATE)
+    with whole_file(path) as beside, _Undated(beside, "w", ZIP_DEFLATED) as archive:
+        ExcelWriter(book, archive).save()
     return Path(path)
 
 

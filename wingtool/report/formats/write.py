@@ -78,6 +78,10 @@ def check_table_path(path: Path | str) -> Path:
         Unknown ending, or a folder that cannot be written.
     """
     path = Path(path)
+    if path.is_dir():
+        raise OutputError(f"{path}: a folder, not a file; name a file in it")
+    if path.suffix == ".csv":
+        _other_resources(path.with_name(PACKAGE_FILE), set())
     if path.suffix not in WRITERS:
         raise OutputError(
             f"{path}: unknown table format {path.suffix!r}; end the name in {', '.join(WRITERS)}"
@@ -131,6 +135,7 @@ def _write_functions(table: Table, path: Path) -> list[Path]:
     return [write_function_xml(table, path)]
 
 
+FORMULA = ("=", "+", "-", "@", "\t", "\r")
 WRITERS: dict[str, Callable[[Table, Path], list[Path]]] = {
     ".csv": _write_csv,
     ".json": _write_json,
@@ -197,7 +202,9 @@ def _cell(value: Any) -> str:
 
 
 def _text(value: Any) -> str:
-    return MISSING if isinstance(value, float) else str(value)
+    """Text of a cell; what a spreadsheet would take for a formula gets an apostrophe in front."""
+    text = MISSING if isinstance(value, float) else str(value)
+    return f"'{text}" if isinstance(value, str) and text.startswith(FORMULA) else text
 
 
 def _null_for_nan(value: Any) -> Any:

@@ -30,6 +30,7 @@ def inspection_lines(inspection: Inspection) -> list[str]:
     if section.rounding > 1e-6:
         lines.append(f"rounding of the file ({2 * section.rounding:.1g} of the chord) smoothed")
     lines += [f"repaired: {repair}" for repair in section.repairs] or ["repaired: nothing"]
+    lines += [f"check: {doubt}" for doubt in section.doubts]
     return lines + ([f"warning: {warning}" for warning in inspection.measures.warnings] or ["warnings: none"])
 
 

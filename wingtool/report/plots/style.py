@@ -30,6 +30,7 @@ SETTINGS: Any = {
     "svg.hashsalt": "wingtool",
     "svg.fonttype": "path",
     "hatch.linewidth": 0.4,
+    "text.parse_math": False,  # a dollar in a name is a dollar
 }
 
 

@@ -3,7 +3,7 @@
 from math import inf
 from typing import Annotated, Any
 
-from pydantic import BaseModel, BeforeValidator, ConfigDict, WithJsonSchema
+from pydantic import BaseModel, BeforeValidator, ConfigDict, ValidationInfo, WithJsonSchema, field_validator
 
 from wingtool.errors import UnitError
 from wingtool.units import KINDS, quantity
@@ -61,3 +61,11 @@ class Strict(BaseModel):
     """
 
     model_config = ConfigDict(extra="forbid", frozen=True, allow_inf_nan=False)
+
+    @field_validator("*", mode="before")
+    @classmethod
+    def _no_truth_for_a_number(cls, value: Any, info: ValidationInfo) -> Any:
+        """``true`` would count as 1."""
+        if isinstance(value, bool) and cls.model_fields[info.field_name or ""].annotation is not bool:
+            raise ValueError(f"{str(value).lower()} is no number or text; write the value")
+        return value

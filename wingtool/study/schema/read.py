@@ -4,17 +4,16 @@ from __future__ import annotations
 
 import difflib
 import re
-import tomllib
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from wingtool.errors import StudyError
 from wingtool.study.schema.key_lines import Place, line_of, lines_of_keys
+from wingtool.study.schema.toml_text import toml_data, toml_text
 
 if TYPE_CHECKING:
     from wingtool.study.schema.study import Study
 
-LARGEST_STUDY_BYTES = 1_000_000
 _PATH = re.compile(r'^(\s*(?:section|log|file|base)\s*=\s*")([^"\n]*)', re.MULTILINE)
 
 
@@ -34,15 +33,8 @@ def read_study(path: Path | str, changes: dict[str, Any] | None = None) -> Study
         The file cannot be read, or says something unknown or impossible; one line with the line number.
     """
     path = Path(path)
-    text = forward_slashes(_text(path))
-    try:
-        data = tomllib.loads(text)
-    except tomllib.TOMLDecodeError as error:
-        twice = "overwrite" in str(error) or "twice" in str(error)
-        hint = "a key or table stands there a second time; keep one" if twice else "text wants quotes"
-        raise StudyError(f"{path}: {_plain(error)}; look at that line ({hint})") from None
-    except RecursionError:
-        raise StudyError(f"{path}: brackets nested too deep; write plain keys and tables") from None
+    text = forward_slashes(toml_text(path))
+    data = toml_data(text, path)
     data = with_base(data, path)
     for table, keys in (changes or {}).items():
         if isinstance(data.setdefault(table, {}), dict):
@@ -75,11 +67,7 @@ def with_base(data: dict[str, Any], path: Path) -> dict[str, Any]:
     if not isinstance(name, str):
         raise StudyError(f'{path}: base: give the name of a TOML file, for example base = "my_car.toml"')
     file = path.parent / name
-    text = forward_slashes(_text(file))
-    try:
-        base = tomllib.loads(text)
-    except tomllib.TOMLDecodeError as error:
-        raise StudyError(f"{file}: {_plain(error)}; look at that line") from None
+    base = toml_data(forward_slashes(toml_text(file)), file)
     if "base" in base:
         raise StudyError(f"{file}: base: a base cannot name another; write its keys here")
     return _joined(base, data)
@@ -150,26 +138,6 @@ def _sample(schema: dict[str, Any]) -> str:
         return "|".join(map(str, choices))
     default = schema.get("default")
     return str(default).lower() if isinstance(default, bool) else str(default or plain.get("type", ""))
-
-
-def _text(path: Path) -> str:
-    try:
-        if path.stat().st_size > LARGEST_STUDY_BYTES:
-            raise StudyError(f"{path}: over 1 MB, too large for a study; give the TOML file itself")
-        text = path.read_text(encoding="utf-8-sig")
-    except FileNotFoundError:
-        raise StudyError(f"{path}: no such file; give the path of a study (TOML) file") from None
-    except UnicodeDecodeError:
-        raise StudyError(f"{path}: not UTF-8 text; give a study (TOML) file") from None
-    except OSError as error:
-        raise StudyError(f"{path}: cannot read ({error.strerror}); give a study (TOML) file") from None
-    if "\0" in text:
-        raise StudyError(f"{path}: binary, not text; give a study (TOML) file")
-    return text
-
-
-def _plain(error: Exception) -> str:
-    return " ".join(str(error).split())
 
 
 def _order(mistake: Any, lines: dict[Place, int]) -> tuple[int, int]:

@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-import tomllib
 from pathlib import Path
 
 from wingtool.car import Limits
 from wingtool.errors import StudyError
+from wingtool.study.schema.toml_text import toml_data, toml_text
 
 
 def read_limits(path: Path | str) -> Limits:
@@ -22,12 +22,7 @@ def read_limits(path: Path | str) -> Limits:
     from wingtool.study.schema.car import LimitsTable
 
     try:
-        data = tomllib.loads(Path(path).read_text(encoding="utf-8-sig"))
-        table = LimitsTable.model_validate(data)
-    except (OSError, UnicodeDecodeError):
-        raise StudyError(f"{path}: rules file cannot be read; give a TOML file") from None
-    except tomllib.TOMLDecodeError as error:
-        raise StudyError(f"{path}: {error}; look at that line") from None
+        table = LimitsTable.model_validate(toml_data(toml_text(Path(path)), path))
     except ValidationError as error:
         first = error.errors(include_url=False)[0]
         place = ".".join(map(str, first["loc"])) or "limits"

@@ -1,0 +1,40 @@
+"""What may be a mistake in a coordinate file is said: lost points, another unit, a tail that opens."""
+
+import numpy as np
+import pytest
+
+from wingtool.geometry import collection_section, four_digit
+from wingtool.geometry.reader import section_from_text
+from wingtool.section import polar
+
+
+def text_of(xy: np.ndarray) -> str:
+    return "made\n" + "\n".join(f"{x:.6f} {y:.6f}" for x, y in xy)
+
+
+def lost(xy):
+    return np.delete(xy, np.arange(20, 60), axis=0)
+
+
+def another_unit(xy):
+    nose = int(np.argmin(xy[:, 0]))
+    return xy * np.where(np.arange(len(xy)) < nose, 7.0, 1.0)[:, None] ** [0, 1]
+
+
+@pytest.mark.parametrize(
+    ("damage", "word"), [(lost, "points missing"), (another_unit, "unit")]
+)
+def test_damage_that_can_be_read_is_said_wherever_the_section_is_used(damage, word):
+    section = section_from_text(text_of(damage(np.array(four_digit("4412").xy))), "made", "made")
+    assert any(word in doubt for doubt in section.doubts)
+    notes = polar(section, [5e5], [0.0, 2.0], method="surrogate").notes
+    assert set(section.doubts) <= set(notes)
+
+
+def test_the_section_of_the_collection_whose_sides_draw_apart_is_said():
+    assert any("draw apart" in doubt for doubt in collection_section("s9104bte").doubts)
+
+
+@pytest.mark.parametrize("name", ["0012", "4412", "2415", "6409"])
+def test_a_sound_outline_raises_no_doubt(name):
+    assert section_from_text(text_of(np.array(four_digit(name).xy)), name, name).doubts == ()

@@ -1,0 +1,52 @@
+"""The folder of a run: what an earlier run wrote and this one does not goes, what is not ours stays."""
+
+from collections.abc import Iterable
+from pathlib import Path
+
+from wingtool.files import write_text
+
+LIST = "files.txt"
+SUBFOLDERS = ("", "tables", "pictures")
+
+
+def listed(folder: Path) -> set[str]:
+    """Files that earlier runs wrote, by the list in the folder; those that are there no more left out."""
+    try:
+        names = (folder / LIST).read_text(encoding="utf-8").splitlines()
+    except (OSError, UnicodeDecodeError):
+        return set()
+    return {name for name in names if _inside(name) and (folder / name).is_file()}
+
+
+def claim(folder: Path, tables: Path) -> None:
+    """Before the first file is written: forget the tables of earlier runs, whose package would keep them.
+
+    Only where the list says that an earlier run wrote the package; another's stops the run as ever.
+    """
+    package = tables / "datapackage.json"
+    if package.relative_to(folder).as_posix() in listed(folder):
+        package.unlink()
+
+
+def settle(folder: Path, written: Iterable[Path]) -> tuple[list[str], list[str]]:
+    """Remove what earlier runs wrote and this one did not; write the new list.
+
+    Returns
+    -------
+    removed, left : list of str
+        Names that went, and those in the run's folders that are nobody's here and stay.
+    """
+    now = {path.relative_to(folder).as_posix() for path in written}
+    removed = sorted(listed(folder) - now)
+    for name in removed:
+        (folder / name).unlink(missing_ok=True)
+    write_text(folder / LIST, "".join(f"{name}\n" for name in sorted(now)))
+    there = [path for part in SUBFOLDERS for path in (folder / part).glob("*") if path.is_file()]
+    left = {path.relative_to(folder).as_posix() for path in there} - now - {LIST}
+    return removed, sorted(name for name in left if not name.split("/")[-1].startswith("."))
+
+
+def _inside(name: str) -> bool:
+    """Whether a listed name lies where a run writes: a list that was tampered with removes nothing else."""
+    parts = Path(name).parts
+    return 1 <= len(parts) <= 2 and ".." not in parts and (len(parts) == 1 or parts[0] in SUBFOLDERS)
