@@ -20,7 +20,8 @@ def parameters(text: str) -> set[str]:
     part = text.split("Parameters\n---", 1)[1]
     for heading in SECTIONS:
         part = part.split(f"\n{heading}\n---", 1)[0]
-    heads = re.findall(r"(?:^|(?<=; ))([A-Za-z_]\w*(?:, [A-Za-z_]\w*)*)(?= :|$)", part, re.MULTILINE)
+    names = r"([A-Za-z_]\w*(?:, [A-Za-z_]\w*)*)"
+    heads = re.findall(rf"^{names}(?= :|$)", part, re.MULTILINE) + re.findall(rf"; {names} :", part)
     return {name for head in heads for name in head.split(", ")}
 
 
