@@ -21,9 +21,9 @@ LAYER, SECTION, WING = "wingtool/boundary_layer/", "wingtool/section/", "wingtoo
 CAR, TRACK, PANELS, TRACING = "wingtool/car/", "wingtool/track/", "wingtool/panels/", "wingtool/tracing/"
 
 TESTS = {
-    "wingtool/": ["tests/test_units.py"],
-    "wingtool/air.py": ["tests/test_closures.py", "tests/test_units.py", "tests/test_car_speed.py"],
-    "wingtool/units.py": ["tests/test_units.py"],
+    "wingtool/": ["tests/test_air.py", "tests/test_units.py"],
+    "wingtool/air.py": ["tests/test_air.py"],
+    "wingtool/units.py": ["tests/test_units.py", "tests/test_air.py"],
     "wingtool/table_loading.py": ["tests/test_table_loading.py"],
     "wingtool/geometry/": [
         "tests/test_geometry_measures.py",
