@@ -332,9 +332,9 @@ def test_angles_that_no_decimal_writes_are_reached():
     assert answer.cl[0] == pytest.approx(line, abs=0.003)
 
 
-def test_the_default_method_is_coupled():
+def test_the_default_method_is_corrected():
     answer = polar(find_section("2412"), [5e5], np.arange(0.0, 5.0))
-    assert answer.method == "coupled"
+    assert answer.method == "corrected"
     assert np.all(answer.cl_low < answer.cl)
     assert np.all(answer.cd_high > answer.cd)
 

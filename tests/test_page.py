@@ -17,7 +17,7 @@ from wingtool.report.text import figures, force
 from wingtool.study import bundled_study, read_study, run_study
 
 PLAN_B = bundled_study("green_hatch_plan_b")
-QUICK = {"wing": {"method": "surrogate"}}
+QUICK = {"wing": {"method": "surrogate", "surface": "race"}}
 FORCES = [f"{name}{end}_n" for name in ("downforce", "drag") for end in ("", "_low", "_high")]
 
 

@@ -21,9 +21,7 @@ def another_unit(xy):
     return xy * np.where(np.arange(len(xy)) < nose, 7.0, 1.0)[:, None] ** [0, 1]
 
 
-@pytest.mark.parametrize(
-    ("damage", "word"), [(lost, "points missing"), (another_unit, "unit")]
-)
+@pytest.mark.parametrize(("damage", "word"), [(lost, "points missing"), (another_unit, "unit")])
 def test_damage_that_can_be_read_is_said_wherever_the_section_is_used(damage, word):
     section = section_from_text(text_of(damage(np.array(four_digit("4412").xy))), "made", "made")
     assert any(word in doubt for doubt in section.doubts)

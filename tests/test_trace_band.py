@@ -183,11 +183,11 @@ def test_no_lift_is_lost_for_a_band_of_nothing(found):
 
 
 def test_a_study_says_what_makes_its_traced_band(study):
-    from wingtool.report import answer_lines
+    from wingtool.report import full_lines
     from wingtool.study import read_study, run_study
 
     result = run_study(read_study(study))
-    text = " ".join(answer_lines(result))
+    text = " ".join(full_lines(result))
     assert "Traced section (points, error 0.3 mm)" in text
     assert "shrink it most" in text
     assert result.traced.ranking.whole_half_width_cl > result.traced.ranking.shape_half_width_cl > 0.0

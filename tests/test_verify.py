@@ -109,7 +109,7 @@ def test_other_tests_are_known_by_their_columns(tmp_path, log, test, what):
 def test_corners_are_held_against_the_car_that_keeps_its_splitter(tmp_path):
     """EXACT: by hand, the growth of the weaker axle where a splitter stays on the car, and without one.
 
-    A wing behind the axle costs a car without a front end grip, and gives it where the rear was the weaker.
+    A wing behind the axle lifts the front: it gives less grip to a car without a front end.
     """
     path = written(corner_log(3, 5.0, 0.3), tmp_path / "a.csv")
     measured = {"downforce": "700 N", "error": "50 N", "speed": "40 m/s"}
@@ -121,18 +121,19 @@ def test_corners_are_held_against_the_car_that_keeps_its_splitter(tmp_path):
         found[name] = answer.evidence[0].predicted
     result = car_result(with_splitter, stand_in_wing(), 12.0)
     car, wing, blade = result.car, result.wing_set, result.splitter.middle
-    body = -0.72 * 0.5 / 2.5
+    front, rear = float(result.body.cla_front_m2), float(result.body.cla_rear_m2)
+    assert front < 0.0 > rear  # both axles of the bare body are lifted
     weights = np.array([car.static_front_n, car.static_rear_n])
 
     def least(front, rear):
         return min(np.array([front, rear]) / weights) * car.weight_n
 
-    kept = least(body + blade.cla_front_m2 + wing.cla_front_m2, -body + blade.cla_rear_m2 + wing.cla_rear_m2)
-    kept -= least(body + blade.cla_front_m2, -body + blade.cla_rear_m2)
-    none = least(body + wing.cla_front_m2, -body + wing.cla_rear_m2) - least(body, -body)
+    kept = least(front + blade.cla_front_m2 + wing.cla_front_m2, rear + blade.cla_rear_m2 + wing.cla_rear_m2)
+    kept -= least(front + blade.cla_front_m2, rear + blade.cla_rear_m2)
+    none = least(front + wing.cla_front_m2, rear + wing.cla_rear_m2) - least(front, rear)
     assert found["kept"] == pytest.approx(kept)
     assert found["none"] == pytest.approx(none)
-    assert none < 0.0 < kept
+    assert none < 0.5 * kept
 
 
 def test_load_cells_correct_the_downforce(tmp_path):
@@ -193,7 +194,7 @@ def test_too_noisy_says_how_many_more(tmp_path):
     assert answer.evidence[0].more_units >= 2
     assert answer.correction is None
     assert not answer.tells
-    assert "more would tell" in "\n".join(verify_lines(answer))
+    assert "more are needed" in "\n".join(verify_lines(answer))
 
 
 @pytest.mark.parametrize("test", ["coast-down", "suspension", "load-cells", "corners"])

@@ -13,7 +13,7 @@ import pytest
 
 from wingtool.section import polar_from_arrays
 from wingtool.wing import Endplate, Wing, solve_wing
-from wingtool.wing.condense import fold
+from wingtool.wing.condense import condense
 from wingtool.wing.lattice import full_cosine_edges, sheet, wing_surface
 
 DATA = Path(__file__).parent / "data"
@@ -38,9 +38,9 @@ def flat_sheet(start, end, strips=24):
 def best_efficiency(surfaces) -> float:
     """Span efficiency of the least induced drag (Munk): normal wash w cos(slope) on every wake strip."""
     anywhere = np.tile([0.3, 0.123, -0.7], (sum(s.normal.shape[0] for s in surfaces), 1))
-    folded = fold(surfaces, anywhere)
-    load = np.linalg.solve(-folded.wake_wash, folded.wake_lift_width / folded.wake_width)
-    return float(2 * load @ folded.wake_lift_width / (np.pi / 4))
+    lattice = condense(surfaces, anywhere)
+    load = np.linalg.solve(-lattice.wake_wash, lattice.wake_lift_width / lattice.wake_width)
+    return float(2 * load @ lattice.wake_lift_width / (np.pi / 4))
 
 
 def half_wing(z=0.0):
@@ -85,7 +85,7 @@ def test_moving_a_plane_along_the_stream_leaves_the_drag_of_its_load_alone():
         one, strips = wing_surface(Wing(1.0, 0.2, rows=2))
         other, _ = wing_surface(Wing(1.0, 0.2, rows=2), (aft, 0.2))
         quarter = np.concatenate([strips.quarter, strips.quarter + [aft, 0.0, 0.2]])
-        forms.append(fold([one, replace(other, plane=1)], quarter).induced_form())
+        forms.append(condense([one, replace(other, plane=1)], quarter).induced_form())
     load = np.tile(np.sqrt(1 - strips.span_fraction**2), 2)
     drags = [load @ form @ load for form in forms]
     np.testing.assert_allclose(drags, drags[0], rtol=1e-3)

@@ -10,7 +10,7 @@ The names of a notebook, each loaded when it is first used:
 from importlib import import_module
 from typing import TYPE_CHECKING, Any
 
-from wingtool.version import __version__
+from wingtool.version import __version__ as __version__
 
 __all__ = [
     "Air",
@@ -19,7 +19,6 @@ __all__ = [
     "SectionPolar",
     "Wing",
     "WingtoolError",
-    "__version__",
     "find_section",
     "four_digit",
     "load",

@@ -7,7 +7,7 @@ import pytest
 
 from wingtool.section import polar_from_arrays
 from wingtool.wing import Endplate, Wing, solve_wing
-from wingtool.wing.condense import fold
+from wingtool.wing.condense import condense
 from wingtool.wing.lattice import wing_surface
 
 pytestmark = [pytest.mark.bench, pytest.mark.filterwarnings("ignore::FutureWarning")]
@@ -71,10 +71,10 @@ def test_linear_lattice_beside_the_library_lattice(strips):
     def lattice():
         wing = Wing(6.0, 1.0, strips=strips, rows=8)
         surface, place = wing_surface(wing)
-        folded = fold([surface], place.quarter)
-        load = np.linalg.solve(folded.incidence, np.ones(strips // 2))
+        lattice = condense([surface], place.quarter)
+        load = np.linalg.solve(lattice.incidence, np.ones(strips // 2))
         lift = 4 * load @ place.width_m / wing.area_m2
-        return lift, lift**2 / (np.pi * 6 * (load @ folded.induced_form() @ load) / wing.area_m2)
+        return lift, lift**2 / (np.pi * 6 * (load @ lattice.induced_form() @ load) / wing.area_m2)
 
     found = library()
     slope, efficiency = lattice()

@@ -166,7 +166,8 @@ def full_lines(result: StudyResult) -> list[str]:
     lines += [_force_line(at, units) for at in advice.forces]
     lines += [f"  ! {c.text}" for c in advice.cautions if c.beside != "angle"]
     for block in car_content(result.car, units) if result.car else ():
-        lines += ["", block["heading"], *(f"  {line}" for line in block["lines"])]
+        lines += ["", block["heading"], *(f"  {', '.join(filter(None, row))}" for row in block["rows"])]
+        lines += [f"  {line}" for line in block["lines"]]
         lines += [f"  ! {caution}" for caution in block["cautions"]]
     lines += ["", *traced_lines(result.traced)] if result.traced else []
     return lines + [f"NOT TRUSTWORTHY: {doubt}." for doubt in result.doubts]

@@ -57,8 +57,8 @@ class SectionPolar:
         The band; `band_origin` names where it comes from.
     transition_upper, transition_lower : ndarray, shape (k, m), optional
         x/c of transition.
-    separation_upper : ndarray, shape (k, m), optional
-        x/c of turbulent separation on the upper side, 1 where there is none; counts for the stall.
+    separation_upper, separation_lower : ndarray, shape (k, m), optional
+        x/c of turbulent separation, 1 where there is none; that of the lifting side counts for the stall.
     confidence : ndarray, shape (k, m), optional
         The surrogate's own, 0 to 1.
     height_chord : float
@@ -90,6 +90,7 @@ class SectionPolar:
     transition_upper: np.ndarray | None = None
     transition_lower: np.ndarray | None = None
     separation_upper: np.ndarray | None = None
+    separation_lower: np.ndarray | None = None
     confidence: np.ndarray | None = None
     notes: tuple[str, ...] = field(default=())
 

@@ -9,7 +9,9 @@ thickness, camber and nose. Rule, coefficients and what is left when whole secti
 Each point is corrected by what the solver says at that point, so that an answer does not depend on which
 other angles are asked for. Outside the record the correction fades to zero and the band grows: below Reynolds
 number 8e4, from 6e5 to 2e6 (where published values hold the uncorrected solver), thicker than 22 % or thinner
-than 6 %, cambered beyond 10.5 %, lifting downwards, nearer to the ground than one chord.
+than 6 %, cambered beyond 10.5 %, lifting downwards, nearer to the ground than one chord. A symmetrical
+section turned over is itself, so its downward lift is corrected as the mirror image's upward lift; up to
+1 % camber the one rule passes into the other.
 """
 
 import json
@@ -27,6 +29,7 @@ from wingtool.section.surface import surface_state
 
 REFERENCE_REYNOLDS = 3e5
 MOST_SEPARATED = 0.5  # part of the upper side; the record has few points beyond
+SYMMETRICAL_CAMBER = 0.01  # from it on a section has no mirror image in the record
 INSIDE = 0.99  # weight below which a note is made
 OUTSIDE_BAND = 1.5  # times the solver's own band, where nothing was measured
 LIFT_TERMS = (
@@ -70,10 +73,7 @@ def regime(section: Section, reynolds: float, trip_x: float, height_chord: float
     """Regime of one curve; `trip_x` as x/c of the upper side, 1 where free."""
     xy = np.asarray(section.xy)
     nose = int(np.argmin(xy[:, 0]))
-    x = np.linspace(0.005, 0.995, 199)
-    upper = np.interp(x, xy[: nose + 1][::-1, 0], xy[: nose + 1][::-1, 1])
-    lower = np.interp(x, xy[nose:, 0], xy[nose:, 1])
-    thickness, camber = float((upper - lower).max()), float(((upper + lower) / 2).max())
+    thickness, camber = _thickness_camber(xy)
     ordinate = float(np.interp(NOSE_X, xy[: nose + 1][::-1, 0], xy[: nose + 1][::-1, 1]))
     size = np.log(reynolds / REFERENCE_REYNOLDS)
     too_high = _ramp(np.log(reynolds), np.log(6e5), np.log(2e6))
@@ -92,6 +92,15 @@ def regime(section: Section, reynolds: float, trip_x: float, height_chord: float
         inside=left * too_high,
         high=left * (1.0 - too_high),
     )
+
+
+def _thickness_camber(xy: np.ndarray) -> tuple[float, float]:
+    nose = int(np.argmin(xy[:, 0]))
+    x = np.linspace(0.005, 0.995, 199)
+    upper = np.interp(x, xy[: nose + 1][::-1, 0], xy[: nose + 1][::-1, 1])
+    lower = np.interp(x, xy[nose:, 0], xy[nose:, 1])
+    mean = (upper + lower) / 2
+    return float((upper - lower).max()), float(mean[np.argmax(np.abs(mean))])
 
 
 def _ramp(value: float, full: float, none: float) -> float:
@@ -142,14 +151,26 @@ def with_record(polar: SectionPolar) -> SectionPolar:
     polar : SectionPolar
         Of the coupled solver, without a tab, with its section, separation and transition.
     """
-    section, separation, transition = polar.section, polar.separation_upper, polar.transition_upper
-    if section is None or separation is None or transition is None:
+    section = polar.section
+    if section is None or polar.separation_upper is None or polar.transition_upper is None:
         return polar
+    sides = [(section, 1.0, polar.separation_upper, polar.transition_upper)]
+    if polar.separation_lower is not None and polar.transition_lower is not None:
+        turned = replace(section, xy=section.xy[::-1] * (1.0, -1.0))
+        sides.append((turned, -1.0, polar.separation_lower, polar.transition_lower))
     trip_x = surface_state(polar.surface).trip_x if polar.trip_x is None else polar.trip_x
-    found = [
-        _row(regime(section, float(reynolds), trip_x, polar.height_chord), *row)
-        for reynolds, *row in zip(polar.reynolds, polar.cl, separation, transition, strict=True)
-    ]
+    mirrored = _ramp(measured_camber(section), 0.0, SYMMETRICAL_CAMBER) if len(sides) > 1 else 0.0
+    found = []
+    for k, reynolds in enumerate(polar.reynolds):
+        one_way = [
+            _row(
+                regime(outline, float(reynolds), trip_x, polar.height_chord),
+                sign * polar.cl[k],
+                *(s[k] for s in side),
+            )
+            for outline, sign, *side in sides
+        ]
+        found.append(_both_ways(polar.cl[k], mirrored, one_way[0], one_way[-1]))
     lift, drag, inside, high, lift_band, drag_band = (np.stack(part) for part in zip(*found, strict=True))
     cl, cd = polar.cl + lift, polar.cd * np.exp(drag)
     own = polar if polar.cl_low is not None else replace(polar, cl_low=cl, cl_high=cl, cd_low=cd, cd_high=cd)
@@ -161,7 +182,7 @@ def with_record(polar: SectionPolar) -> SectionPolar:
         reach = np.where(two, np.maximum(half, outside), inside * half + (1.0 - inside) * outside)
         return value + sign * reach
 
-    status = _status(polar, cl)
+    status = _status(polar, cl, mirrored)
     return replace(
         polar,
         cl=cl,
@@ -178,27 +199,61 @@ def with_record(polar: SectionPolar) -> SectionPolar:
     )
 
 
+def measured_camber(section: Section) -> float:
+    """Greatest distance of the mean line from the chord line, over the chord, either way."""
+    return abs(_thickness_camber(np.asarray(section.xy))[1])
+
+
 def _row(where: Regime, cl, separation, transition) -> tuple[np.ndarray, ...]:
     """Change of cl, of ln cd, weights inside and beyond the record, half widths of cl and ln cd."""
     fit = record_fit()
-    upward = np.clip((cl + 0.6) / 0.35, 0.0, 1.0)  # downward lift was hardly measured
-    inside, high = where.inside * upward, where.high * upward
     at = (where, cl, np.where(np.isfinite(separation), separation, 1.0), transition)
-    lift = inside * (terms(LIFT_TERMS, *at) @ np.array(fit["lift"]))
-    drag = inside * (terms(DRAG_TERMS, *at) @ np.array(fit["drag"]))
-    lift_band = terms(LIFT_BAND_TERMS, *at) @ np.array(fit["lift_band"])
-    drag_band = terms(DRAG_BAND_TERMS, *at) @ np.array(fit["drag_band"])
+    terms_of = {
+        "lift": LIFT_TERMS,
+        "drag": DRAG_TERMS,
+        "lift_band": LIFT_BAND_TERMS,
+        "drag_band": DRAG_BAND_TERMS,
+    }
+    lift, drag, lift_band, drag_band = (
+        terms(names, *at) @ np.array(fit[of]) for of, names in terms_of.items()
+    )
+    whole = np.ones_like(cl)
+    return lift, drag, where.inside * whole, where.high * whole, lift_band, drag_band
+
+
+def _both_ways(cl: np.ndarray, mirrored: float, upward, downward) -> tuple[np.ndarray, ...]:
+    """One row of `_row`'s answers, of the section and of its mirror image, weighted by which way it lifts.
+
+    Downward lift was hardly measured: a cambered section's correction is gone from cl = -0.6 on. A
+    symmetrical one's passes into that of its mirror image, so that turned over it has the same polar.
+    """
+    own = (1.0 - mirrored) * np.clip((cl + 0.6) / 0.35, 0.0, 1.0) + mirrored * np.clip(
+        2.0 * cl + 0.5, 0.0, 1.0
+    )
+    other = mirrored * (1.0 - own)
+    inside, high = (own * upward[i] + other * downward[i] for i in (2, 3))
+    lift, drag = (
+        own * upward[2] * upward[i] + sign * other * downward[2] * downward[i]
+        for i, sign in ((0, -1), (1, 1))
+    )
+    lift_band, drag_band = ((1.0 - other) * upward[i] + other * downward[i] for i in (4, 5))
     return lift, drag, inside, high, lift_band, drag_band
 
 
-def _status(polar: SectionPolar, cl: np.ndarray) -> np.ndarray:
+def _status(polar: SectionPolar, cl: np.ndarray, mirrored: float) -> np.ndarray:
     """Status by the corrected curve; what says more than the shape of the curve is kept."""
     status = np.array(polar.status, dtype=object)
+    plain = np.isin(status, (CONVERGED, BEYOND_STALL))
     shaped = status_from_shape(polar.alpha_deg, cl, polar.separation_upper)
-    upper = cl > 0
-    plain = np.isin(status, (CONVERGED, BEYOND_STALL)) & upper
-    status[plain] = shaped[plain]
-    status[plain & (np.asarray(polar.separation_upper) < SEPARATED_X)] = BEYOND_STALL
+    shaped[np.asarray(polar.separation_upper) < SEPARATED_X] = BEYOND_STALL
+    upward = plain & (cl > 0)
+    status[upward] = shaped[upward]
+    if mirrored and polar.separation_lower is not None:
+        aft = np.asarray(polar.separation_lower)
+        shaped = status_from_shape(-polar.alpha_deg[::-1], -cl[:, ::-1], aft[:, ::-1])[:, ::-1]
+        shaped[aft < SEPARATED_X] = BEYOND_STALL
+        downward = plain & (cl < 0)
+        status[downward] = shaped[downward]
     return status
 
 

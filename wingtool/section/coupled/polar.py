@@ -102,6 +102,7 @@ def _polar(question: Question, rows: list[dict[str, np.ndarray]]) -> SectionPola
         transition_upper=table["transition_upper"],
         transition_lower=table["transition_lower"],
         separation_upper=table["separation_upper"],
+        separation_lower=table["separation_lower"],
         notes=_notes(question, table["status"]),
     )
     return with_second_solution(with_band(polar), table["cl_other"], table["cd_other"])

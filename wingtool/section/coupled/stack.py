@@ -33,8 +33,10 @@ class Stack:
         Places of the first and the last station of both sides.
     beside, beside_sign, beside_arc : ndarray, shape (n, 4)
         Places, signs and arc lengths of the four nodes about the stagnation point.
-    side_at : ndarray of int, shape (n, 2, N); side_step : ndarray, shape (n, 2, N)
-        Places of the stations of both sides, and lengths of the cells that begin there; 0 beyond the tail.
+    side_at : ndarray of int, shape (n, 2, N)
+        Places of the stations of both sides.
+    side_step : ndarray, shape (n, 2, N)
+        Lengths of the cells that begin there; 0 beyond the tail.
     side_size : ndarray of int, shape (n, 2)
     viscosity, critical, roughness_theta : ndarray, shape (n, 1)
     trip : ndarray, shape (n, 2)
