@@ -20,7 +20,8 @@ def test_page_and_pictures(tmp_path, capsys):
     write_plots(result, tmp_path)
     times.append(time.perf_counter())
     run, one, plots = (b - a for a, b in zip(times[:-1], times[1:], strict=True))
-    assert len(result.wing.CL) == 12 and result.wing.CL.shape[1] >= 41  # and the angle that holds the stall off
+    assert len(result.wing.CL) == 12
+    assert result.wing.CL.shape[1] >= 41  # the advice may add angles
     with capsys.disabled():
         print(
             f"\n41 angles by 12 speeds: run {run:.2f} s; page {one / run:.2f} of that ({one:.2f} s,"
