@@ -5,22 +5,21 @@ import random
 import numpy as np
 
 from wingtool.geometry import collection_names, collection_section, measure
-from wingtool.section.coupled import columns, prepare, sweep
-from wingtool.section.surface import SURFACES
+from wingtool.section import Question, polars
 
-REYNOLDS = (2e5, 5e5, 1e6)
+REYNOLDS, ALPHA_DEG = np.array([2e5, 5e5, 1e6]), np.arange(-5.0, 21.0)
 
 
 def converged(surface, count):
     """Points found and asked for, up to stall + 2: {camber above 6 %: [found, asked]}."""
     good = {False: [0, 0], True: [0, 0]}
-    for section, camber in drawn(count):
-        prepared = prepare(section)
-        for reynolds in REYNOLDS:
-            table = columns(sweep(prepared, reynolds, SURFACES[surface], np.arange(-5.0, 21.0)))
-            until = up_to_stall(table["cl"])
-            good[camber > 0.06][0] += int(np.isfinite(table["cl"][:until]).sum())
-            good[camber > 0.06][1] += until
+    sections, camber = zip(*drawn(count), strict=True)
+    asked = [Question(section, REYNOLDS, ALPHA_DEG, surface) for section in sections]
+    for polar, high in zip(polars(asked, "coupled"), np.array(camber) > 0.06, strict=True):
+        for cl in polar.cl:
+            until = up_to_stall(cl)
+            good[high][0] += int(np.isfinite(cl[:until]).sum())
+            good[high][1] += until
     print(surface, {high: f"{found} of {asked}" for high, (found, asked) in good.items()})
     return good
 

@@ -8,7 +8,7 @@ import numpy as np
 import pytest
 
 from wingtool.geometry import collection_section, find_section
-from wingtool.section import polar
+from wingtool.section import Question, polar, polars
 from wingtool.section.coupled import (
     Row,
     columns,
@@ -339,40 +339,51 @@ def test_the_default_method_is_corrected():
     assert np.all(answer.cd_high > answer.cd)
 
 
+SIZES = {  # section, Reynolds number: last angle, part of cl
+    ("4412", 3e6): (18.0, 0.005),
+    ("4412", 2e5): (14.0, 0.005),
+    ("fen-lift", 2e5): (14.0, 0.005),
+    ("s1223", 2e5): (14.0, 0.012),
+}
+
+
+@pytest.fixture(scope="module")
+def of_sizes():
+    """The rows of `SIZES` on 120 and on 240 panels, each size in one batch."""
+    rows = [
+        [
+            Row(prepare(find_section(name), panels), reynolds, SURFACES["smooth"], np.arange(0.0, last))
+            for (name, reynolds), (last, _) in SIZES.items()
+        ]
+        for panels in (120, 240)
+    ]
+    return dict(zip(SIZES, zip(*(map(columns, sweeps(some)) for some in rows), strict=True), strict=True))
+
+
 @pytest.mark.slow
-@pytest.mark.parametrize(
-    ("name", "reynolds", "most_deg", "cl_part"),
-    [
-        ("4412", 3e6, 18.0, 0.005),
-        ("4412", 2e5, 14.0, 0.005),
-        ("fen-lift", 2e5, 14.0, 0.005),
-        ("s1223", 2e5, 14.0, 0.012),
-    ],
-)
-def test_panel_count_hardly_matters(name, reynolds, most_deg, cl_part):
+@pytest.mark.parametrize("case", SIZES)
+def test_panel_count_hardly_matters(of_sizes, case):
     """TWIN: 120 against 240 panels, smooth: cl 0.5 %, cd 2 %, clmax 1.5 %; at 2e5 with a long bubble.
 
     s1223, whose cusped tail bears load: 1.0 % in cl, held to 1.2 %.
     """
-    coarse, fine = (
-        columns(sweep(prepare(find_section(name), n), reynolds, SURFACES["smooth"], np.arange(0.0, most_deg)))
-        for n in (120, 240)
-    )
+    (coarse, fine), (_, cl_part) = of_sizes[case], SIZES[case]
     attached = slice(2, 9)
     assert coarse["cl"][attached] == pytest.approx(fine["cl"][attached], rel=cl_part)
     assert coarse["cd"][attached] == pytest.approx(fine["cd"][attached], rel=0.02)
     assert np.nanmax(coarse["cl"]) == pytest.approx(np.nanmax(fine["cl"]), rel=0.015)
 
 
+GREATEST_LIFT = {"2412": 1.68, "2415": 1.63, "4412": 1.67, "4415": 1.64, "23012": 1.79}
+
+
 @pytest.mark.slow
-@pytest.mark.parametrize(
-    ("name", "published"),
-    [("2412", 1.68), ("2415", 1.63), ("4412", 1.67), ("4415", 1.64), ("23012", 1.79)],
-)
-def test_greatest_lift_of_families(name, published):
+def test_greatest_lift_of_families():
     """PUBLISHED: Datcom (1978) table 4.1.1-B at Re 9e6, smooth (from memory): clmax 10 %.
 
     0006 and 0009 stall from the nose and are outside the method: it gives 1.6 and 1.7 for 0.92 and 1.32.
     """
-    found = sweep(prepare(find_section(name)), 9e6, SURFACES["smooth"], np.arange(-4.0, 22.0))
-    assert np.nanmax(columns(found)["cl"]) == pytest.approx(published, rel=0.10)
+    kind = {"reynolds": np.array([9e6]), "alpha_deg": np.arange(-4.0, 22.0), "surface": "smooth"}
+    asked = [Question(find_section(name), **kind) for name in GREATEST_LIFT]
+    found = [np.nanmax(polar.cl) for polar in polars(asked, "coupled")]
+    assert found == pytest.approx(list(GREATEST_LIFT.values()), rel=0.10)
