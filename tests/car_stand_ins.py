@@ -8,6 +8,7 @@ import numpy as np
 from wingtool.air import Air
 from wingtool.car import Axle, Car, Tyre
 from wingtool.track import Segment, circuit_from_segments
+from wingtool.wing import Force
 
 # The green hatch of the Fenmark Saloons at Harrow Down: car, class and circuit are our own invention.
 GREEN_HATCH = Car(
@@ -51,12 +52,8 @@ class StandInWing:
 
     wing_angle_deg: np.ndarray
     speed_m_s: np.ndarray
-    downforce_n: np.ndarray
-    downforce_low_n: np.ndarray
-    downforce_high_n: np.ndarray
-    drag_n: np.ndarray
-    drag_low_n: np.ndarray
-    drag_high_n: np.ndarray
+    downforce: Force
+    drag: Force
     pitching_moment_nm: np.ndarray
     CL: np.ndarray
     CD: np.ndarray
@@ -93,7 +90,7 @@ class StandInWing:
     @property
     def stall_margin_deg(self) -> np.ndarray:
         """Stall at 20 degrees, beyond the table."""
-        return np.broadcast_to(20.0 - self.wing_angle_deg, self.downforce_n.shape)
+        return np.broadcast_to(20.0 - self.wing_angle_deg, self.downforce.n.shape)
 
 
 def stand_in_wing(angles_deg=None, speeds_m_s=None, area_m2: float = 0.35) -> StandInWing:
@@ -106,8 +103,8 @@ def stand_in_wing(angles_deg=None, speeds_m_s=None, area_m2: float = 0.35) -> St
     y = (np.arange(40) + 0.5) / 40 * 1.4 - 0.7
     load = (force * lift / 1.4)[:, :, None] * np.ones(40)
     return StandInWing(
-        angle, speed, force * lift, 0.85 * force * lift, 1.15 * force * lift,
-        force * drag, 0.85 * force * drag, 1.15 * force * drag, -0.25 * 0.1 * force * lift, lift, drag,
+        angle, speed, *(Force(force * c, 0.85 * force * c, 1.15 * force * c) for c in (lift, drag)),
+        -0.25 * 0.1 * force * lift, lift, drag,
         -0.1 * lift, load, y,
         load, -0.25 * 0.1 * load, np.zeros(40, int), np.full(lift.shape, "converged"),
     )  # fmt: skip

@@ -1,5 +1,6 @@
 """The advice: margins kept, unsound rows not advised, cautions beside the number."""
 
+from dataclasses import replace
 from types import SimpleNamespace
 
 import numpy as np
@@ -9,6 +10,7 @@ from hypothesis import strategies as st
 
 from wingtool.study import advise, bundled_study, read_study, run_study, three_of
 from wingtool.study.advice import OVERSTEER_POINTS, kept_margin_deg, stall_angle_deg
+from wingtool.wing import Force
 
 ANGLES = np.arange(-2.0, 17.0)
 SPEEDS = np.array([20.0, 40.0, 60.0])
@@ -21,8 +23,6 @@ def wing(status="converged", force=None, height=5.0):
     newton = np.broadcast_to(SPEEDS[:, None] ** 2 * (ANGLES + 3.0) / 10.0, shape) if force is None else force
     words = np.full(shape, status, dtype=object)
     words[:, ANGLES > STALL] = "beyond stall"
-    names = ("downforce_n", "downforce_low_n", "downforce_high_n", "drag_n", "drag_low_n", "drag_high_n")
-    scale = (1.0, 0.8, 1.2, 0.1, 0.08, 0.12)
     return SimpleNamespace(
         wing_angle_deg=ANGLES,
         speed_m_s=SPEEDS,
@@ -33,7 +33,8 @@ def wing(status="converged", force=None, height=5.0):
         strip_y_m=np.array([0.0]),
         strip_margin_deg=np.broadcast_to((STALL - ANGLES)[:, None], (*shape, 1)),
         height_over_chord=np.full(ANGLES.size, height),
-        **{name: newton * factor for name, factor in zip(names, scale, strict=True)},
+        downforce=Force(newton, 0.8 * newton, 1.2 * newton),
+        drag=Force(0.1 * newton, 0.08 * newton, 0.12 * newton),
     )
 
 
@@ -45,7 +46,7 @@ def test_the_range_keeps_the_margin_and_starts_where_the_wing_surely_presses():
     assert "surely presses down" in advice.starts_because
     assert advice.stall_deg == pytest.approx(STALL)
     assert [force.speed_m_s for force in advice.forces] == [20.0, 40.0, 60.0]
-    assert advice.forces[-1].downforce_n == pytest.approx(3600 * 1.0 / 10)
+    assert advice.forces[-1].downforce.n == pytest.approx(3600 * 1.0 / 10)
     assert not advice.doubt
 
 
@@ -53,7 +54,7 @@ def test_the_range_keeps_the_margin_and_starts_where_the_wing_surely_presses():
 def test_the_start_is_the_first_angle_whose_low_end_presses(offset):
     """EXACT: at the slowest speed the low end is 32 (a + 3) - offset, above zero past offset / 32 - 3."""
     lower = wing()
-    lower.downforce_low_n = lower.downforce_low_n - offset
+    lower.downforce = replace(lower.downforce, low_n=lower.downforce.low_n - offset)
     expected = min(a for a in ANGLES if 400 * 0.8 * (a + 3.0) / 10 > offset)
     assert advise(lower, 0.0).start_deg == expected
 
@@ -111,7 +112,7 @@ def test_what_is_not_known_about_the_roof_widens_the_margin():
 def test_a_band_that_reaches_into_lift_is_told():
     """The wing makes little at the start angle: its low band is below zero."""
     little = wing()
-    little.downforce_low_n = little.downforce_low_n - 1e4
+    little.downforce = replace(little.downforce, low_n=little.downforce.low_n - 1e4)
     assert any("may lift the car" in caution.text for caution in advise(little, 1.5).cautions)
     assert not any("may lift the car" in caution.text for caution in advise(wing(), 1.5).cautions)
 
@@ -215,7 +216,7 @@ def test_why_no_angle_is_advised_is_told_with_what_helps():
         assert ("[wing.endplate]" in unsound) == (status == "low confidence")
     empty = wing("not converged: why", force=np.full((SPEEDS.size, ANGLES.size), np.nan))
     empty.status[:] = "not converged: why"
-    empty.stall_margin_deg = np.full_like(empty.downforce_n, np.nan)
+    empty.stall_margin_deg = np.full_like(empty.downforce.n, np.nan)
     assert "most often: not converged: why" in advise(empty, 0.0).doubt
     assert "stays 23 degrees below the stall" in advise(wing(), 20.0).doubt
 

@@ -108,16 +108,13 @@ def test_less_in_the_study_is_less_in_the_answer():
 
 def test_rows_that_did_not_converge_are_left_out_and_stay_nan():
     wing = stand_in_wing()
-    holes = {}
-    for name in ("downforce_n", "downforce_low_n", "downforce_high_n", "drag_n", "drag_low_n", "drag_high_n"):
-        values = getattr(wing, name).copy()
-        values[:, 3] = np.nan
-        holes[name] = values
+    some = np.where(np.arange(wing.wing_angle_deg.size) == 3, np.nan, 1.0)
+    holes = {name: getattr(wing, name).each(lambda column: column * some) for name in ("downforce", "drag")}
     found = car_result(study(), replace(wing, **holes), 3.0)
     assert 3.0 not in found.wing.wing_angle_deg
     assert np.isnan(found.loads.front_n[:, 3]).all()
     assert np.isfinite(found.lap.best[0].lap_time_s).all()
-    nothing = {name: np.full_like(values, np.nan) for name, values in holes.items()}
+    nothing = {name: force.each(lambda column: column * np.nan) for name, force in holes.items()}
     assert car_result(study(), replace(wing, **nothing), 3.0) is None
 
 
@@ -137,10 +134,8 @@ def test_a_corrected_drag_is_still_the_sum_of_its_parts():
 def test_car_and_mounts_go_by_the_nearest_speed_that_converged():
     """EXACT: coefficients are alike at all speeds here, so a missing fastest row changes nothing."""
     whole, wing = car_result(study(), stand_in_wing(), 6.0), stand_in_wing()
-    holes = {}
-    for name in ("downforce_n", "downforce_low_n", "downforce_high_n", "drag_n", "drag_low_n", "drag_high_n"):
-        holes[name] = getattr(wing, name).copy()
-        holes[name][-3:] = np.nan
+    slower = np.where(np.arange(wing.speed_m_s.size) < wing.speed_m_s.size - 3, 1.0, np.nan)[:, None]
+    holes = {name: getattr(wing, name).each(lambda column: column * slower) for name in ("downforce", "drag")}
     found = car_result(study(), replace(wing, **holes), 6.0)
     assert found.wing_set.cla_rear_m2 == pytest.approx(whole.wing_set.cla_rear_m2)
     assert found.mounts.down_n == pytest.approx(whole.mounts.down_n)
@@ -154,10 +149,10 @@ def test_the_tracks_answer_replaces_the_estimate():
     )  # fmt: skip
     wing = stand_in_wing()
     found = corrected(wing, fix)
-    assert found.downforce_n == pytest.approx(0.8 * wing.downforce_n)
-    assert found.downforce_low_n == pytest.approx(0.7 * wing.downforce_n)
-    assert found.downforce_high_n == pytest.approx(0.9 * wing.downforce_n)
-    assert found.drag_high_n == pytest.approx(1.5 * wing.drag_high_n)
+    assert found.downforce.n == pytest.approx(0.8 * wing.downforce.n)
+    assert found.downforce.low_n == pytest.approx(0.7 * wing.downforce.n)
+    assert found.downforce.high_n == pytest.approx(0.9 * wing.downforce.n)
+    assert found.drag.high_n == pytest.approx(1.5 * wing.drag.high_n)
     assert "corrected by the track" in found.band_origin
     assert corrected(wing, None) is wing
     keys = {"downforce_factor": 0.8, "downforce_low": 0.7, "downforce_high": 0.9}
@@ -477,7 +472,7 @@ def test_every_tab_has_its_best_angle(result):
     from wingtool.study.car.tab_laps import with_tab_laps
 
     more = stand_in_wing()
-    tabs = ((0.0, stand_in_wing()), (0.005, replace(more, downforce_n=1.2 * more.downforce_n)))
+    tabs = ((0.0, stand_in_wing()), (0.005, replace(more, downforce=more.downforce.each(lambda n: 1.2 * n))))
     found = with_tab_laps(result, study(), tabs).lap.best_tabs
     assert [best.name for best in found] == [
         "no tab, as fitted", "tab of 5.0 mm, as fitted", "no tab, retuned", "tab of 5.0 mm, retuned",

@@ -33,7 +33,7 @@ def test_what_is_held_equal_is_equal(compared):
     for side in compared.sides:
         if not np.isfinite(side.wing_angle_deg):
             continue
-        held = side.wing_angle_deg if compared.equal == "angle" else getattr(side, f"{compared.equal}_n")[1]
+        held = side.wing_angle_deg if compared.equal == "angle" else getattr(side, compared.equal).n
         assert held == pytest.approx(compared.target, rel=1e-6)
     assert {d.quantity for d in compared.differences}.isdisjoint({compared.equal})
 
@@ -55,7 +55,7 @@ def test_studies_of_one_angle_are_compared(two):
     result = run_study(alone)
     side = side_at(result, "angle", 3.0, 40.0)
     assert side.wing_angle_deg == 3.0
-    assert side.downforce_n[0] < side.downforce_n[1] < side.downforce_n[2]
+    assert side.downforce.low_n < side.downforce.n < side.downforce.high_n
     assert side.status == "converged"
 
 
@@ -91,7 +91,7 @@ def test_laps_of_different_circuits_are_not_compared():
 
 def test_shared_errors_act_on_the_difference_alone():
     """EXACT: 100 (80 to 120) against 110 (88 to 132): shared 10 (8 to 12), apart 10 (-19.7 to 39.7)."""
-    one, two = (80.0, 100.0, 120.0), (88.0, 110.0, 132.0)
+    one, two = (100.0, 80.0, 120.0), (110.0, 88.0, 132.0)
     shared = _difference("b", "downforce", "N", one, two, True, 1.0)
     apart = _difference("b", "downforce", "N", one, two, False, 1.0)
     assert (shared.low, shared.value, shared.high) == (8.0, 10.0, 12.0)

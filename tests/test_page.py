@@ -15,10 +15,11 @@ from wingtool.report.page.svg import Frame, nice_ticks, points
 from wingtool.report.page.write import page_html
 from wingtool.report.text import figures, force
 from wingtool.study import bundled_study, read_study, run_study
+from wingtool.wing import Force
 
 PLAN_B = bundled_study("green_hatch_plan_b")
 QUICK = {"wing": {"method": "surrogate", "surface": "race"}}
-FORCES = [f"{name}{end}_n" for name in ("downforce", "drag") for end in ("", "_low", "_high")]
+FORCES = ("downforce", "drag")
 
 
 @pytest.fixture(scope="module")
@@ -77,8 +78,9 @@ def test_the_sliders_table_is_the_studys_table(result):
     (own,) = [tab for tab in table["tabs"] if tab["tab_m"] == (result.study.wing.tab_m or 0.0)]
     pressure = wing.air.dynamic_pressure_pa(wing.speed_m_s)[:, None]
     for name in FORCES:
-        area = own[name.replace("_n", "").replace("force", "force_area_m2").replace("drag", "drag_area_m2")]
-        np.testing.assert_allclose(np.array(area, dtype=float) * pressure, getattr(wing, name), rtol=1e-6)
+        for end, newton in zip(("", "_low", "_high"), getattr(wing, name), strict=True):
+            area = np.array(own[f"{name}_area_m2{end}"], dtype=float)
+            np.testing.assert_allclose(area * pressure, newton, rtol=1e-6)
     words = [[table["words"][k] for k in row] for row in own["status"]]
     assert words == wing.status.tolist()
     assert len(table["tabs"]) >= 3
@@ -94,16 +96,18 @@ def test_what_the_user_wrote_is_escaped(result):
 
 
 def test_points_that_did_not_converge_are_null_and_drawn_as_gaps(result):
-    hole = result.wing.downforce_n.copy()
+    hole = result.wing.downforce.n.copy()
     hole[1, 2] = np.nan
-    text = page_html(replace(result, wing=replace(result.wing, downforce_n=hole), tabs=()))
+    wing = replace(result.wing, downforce=replace(result.wing.downforce, n=hole))
+    text = page_html(replace(result, wing=wing, tabs=()))
     assert table_of(text)["tabs"][0]["downforce_area_m2"][1][2] is None
     assert "NaN" not in text
 
 
 def test_a_table_without_any_number_still_makes_a_page(result):
-    nan = np.full_like(result.wing.downforce_n, np.nan)
-    empty = dict.fromkeys((*FORCES, "CL", "CD", "stall_margin_deg", "reynolds"), nan)
+    nan = np.full_like(result.wing.downforce.n, np.nan)
+    empty = dict.fromkeys(FORCES, Force(nan, nan, nan))
+    empty |= dict.fromkeys(("CL", "CD", "stall_margin_deg", "reynolds"), nan)
     strips = np.full_like(result.wing.strip_margin_deg, np.nan)
     wing = replace(result.wing, **empty, strip_margin_deg=strips)
     assert "<svg" in page_html(replace(result, wing=wing, tabs=()))

@@ -152,10 +152,10 @@ def test_sliders_tell_the_tables_own_values(browser, pages, result):
         put(browser, "angle", float(wing.wing_angle_deg[m]))
         put(browser, "speed", round(float(wing.speed_m_s[k]) * 3.6, 6))
         shown = text_of(browser, "downforce-out")
-        assert shown.startswith(f"{figures(wing.downforce_n[k, m])} N, "), shown
-        low, high = figures(wing.downforce_low_n[k, m]), figures(wing.downforce_high_n[k, m])
+        assert shown.startswith(f"{figures(wing.downforce.n[k, m])} N, "), shown
+        low, high = figures(wing.downforce.low_n[k, m]), figures(wing.downforce.high_n[k, m])
         assert shown.endswith(f"({low} to {high} N)"), shown
-        assert text_of(browser, "drag-out").startswith(f"{figures(wing.drag_n[k, m])} N, ")
+        assert text_of(browser, "drag-out").startswith(f"{figures(wing.drag.n[k, m])} N, ")
         assert text_of(browser, "margin-out") == figures(wing.stall_margin_deg[k, m]) + "°"
         assert text_of(browser, "status-out") == wing.status[k, m].replace("converged", "yes")
 
@@ -185,10 +185,10 @@ def test_other_tabs_and_other_air(browser, pages, result):
     put(browser, "speed", round(float(result.wing.speed_m_s[k]) * 3.6, 6))
     for number, (_, wing) in enumerate(result.tabs):
         put(browser, "tab", number)
-        assert text_of(browser, "downforce-out").startswith(f"{figures(wing.downforce_n[k, m])} N")
+        assert text_of(browser, "downforce-out").startswith(f"{figures(wing.downforce.n[k, m])} N")
     put(browser, "tab", 0)
     put(browser, "air", 1.0)
-    force = result.tabs[0][1].downforce_n[k, m] / result.wing.air.density_kg_m3
+    force = result.tabs[0][1].downforce.n[k, m] / result.wing.air.density_kg_m3
     assert text_of(browser, "downforce-out").startswith(f"{figures(force)} N")
 
 
@@ -198,7 +198,7 @@ def test_between_rows_the_line_is_straight(browser, pages, result):
 
     show(browser, pages[0])
     wing = result.wing
-    area = wing.downforce_n / wing.air.dynamic_pressure_pa(wing.speed_m_s)[:, None]
+    area = wing.downforce.n / wing.air.dynamic_pressure_pa(wing.speed_m_s)[:, None]
     angle, speed = wing.wing_angle_deg[8:10].mean(), wing.speed_m_s[3:5].mean()
     put(browser, "angle", float(angle))
     put(browser, "speed", round(float(speed) * 3.6, 6))

@@ -63,7 +63,7 @@ def test_the_wing_table_is_the_full_grid(result, folder):
     with xarray.open_dataset(folder / "wing.nc") as data:
         assert data.wing_angle_deg.values == pytest.approx(result.study.sweep.angles_deg)
         assert data.speed_m_s.values == pytest.approx(result.study.sweep.speeds_m_s)
-        assert np.array_equal(data.downforce_n.values, result.wing.downforce_n, equal_nan=True)
+        assert np.array_equal(data.downforce_n.values, result.wing.downforce.n, equal_nan=True)
 
 
 def test_every_table_tells_what_its_numbers_stand_on(result):
@@ -88,11 +88,11 @@ def test_forces_are_coefficients_times_dynamic_pressure_and_area(result):
 
 def test_each_value_lies_in_its_band_and_missing_rows_say_why(result):
     wing = result.wing
-    known = np.isfinite(wing.downforce_n)
-    assert np.all(wing.downforce_low_n[known] <= wing.downforce_n[known])
-    assert np.all(wing.downforce_n[known] <= wing.downforce_high_n[known])
-    assert np.all(wing.drag_low_n[known] <= wing.drag_n[known])
-    assert np.all(wing.drag_n[known] <= wing.drag_high_n[known])
+    known = np.isfinite(wing.downforce.n)
+    assert np.all(wing.downforce.low_n[known] <= wing.downforce.n[known])
+    assert np.all(wing.downforce.n[known] <= wing.downforce.high_n[known])
+    assert np.all(wing.drag.low_n[known] <= wing.drag.n[known])
+    assert np.all(wing.drag.n[known] <= wing.drag.high_n[known])
     assert not np.any(wing.status[~known] == "converged")
     assert wing.band_origin
 
@@ -152,8 +152,8 @@ def test_what_the_user_wrote_is_escaped(result, tmp_path):
 def test_more_angle_makes_more_downforce_before_the_stall(result):
     """Common practice, no source: the sign of the wing angle is the crew's first check."""
     wing = result.wing
-    sound = np.isfinite(wing.downforce_n) & (wing.stall_margin_deg > 3.0)
-    steps = np.diff(wing.downforce_n, axis=1)[sound[:, 1:] & sound[:, :-1]]
+    sound = np.isfinite(wing.downforce.n) & (wing.stall_margin_deg > 3.0)
+    steps = np.diff(wing.downforce.n, axis=1)[sound[:, 1:] & sound[:, :-1]]
     assert steps.size
     assert np.all(steps > 0.0)
 

@@ -72,7 +72,7 @@ def test_a_second_plane_shares_the_solution(tmp_path):
     assert both.reference_area_m2 == pytest.approx(0.35 + 0.144)
     own = both.strip_plane == 0
     assert own.sum() == plain.strip_y_m.size
-    assert np.all(both.downforce_n > plain.downforce_n)
+    assert np.all(both.downforce.n > plain.downforce.n)
     assert both.planes[1].angle_deg == 3
 
 

@@ -26,15 +26,15 @@ def test_a_tab_that_only_shifts_the_zero_lift_angle():
     np.testing.assert_allclose(found.wing_angle_deg[0], [2.0, 6.0])
     np.testing.assert_allclose(found.wing_angle_deg[1], [0.0, 4.0], atol=1e-3)
     added = 0.003 * 0.35 * 0.5 * 1.225 * 40.0**2
-    np.testing.assert_allclose(found.drag_n[1] - found.drag_n[0], added, rtol=2e-3)
+    np.testing.assert_allclose(found.drag.n[1] - found.drag.n[0], added, rtol=2e-3)
     assert np.all(found.stall_margin_deg[1] > found.stall_margin_deg[0])
 
 
 def test_what_is_not_reached_is_nan_and_says_so():
     found = tab_choice([(0.0, wing(-6.0, 0.01)), (0.005, wing(-1.0, 0.01))], [14.0], 40.0)
-    assert np.isnan(found.drag_n[1, 0])
+    assert np.isnan(found.drag.n[1, 0])
     assert "not reached" in found.status[1, 0]
     lower = tab_choice([(0.0, wing(-1.0, 0.01)), (0.005, wing(-6.0, 0.01))], [-4.0], 40.0)
     assert "start the table lower" in lower.status[1, 0]
     assert found.status[0, 0] == "converged"
-    assert found.drag_low_n[0, 0] < found.drag_n[0, 0] < found.drag_high_n[0, 0]
+    assert found.drag.low_n[0, 0] < found.drag.n[0, 0] < found.drag.high_n[0, 0]

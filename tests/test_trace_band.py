@@ -150,8 +150,8 @@ def test_the_wing_of_a_traced_section_carries_the_wider_band(study):
     wide = wing_of_study(read_study(study))
     (study.parent / "wing.band.json").unlink()
     narrow = wing_of_study(read_study(study))
-    assert wide.downforce_n == pytest.approx(narrow.downforce_n)
-    width, less = (answer.downforce_high_n - answer.downforce_low_n for answer in (wide, narrow))
+    assert wide.downforce.n == pytest.approx(narrow.downforce.n)
+    width, less = (answer.downforce.high_n - answer.downforce.low_n for answer in (wide, narrow))
     assert np.all(width > less)
     assert "traced shape" in wide.band_origin
 

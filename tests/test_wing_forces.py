@@ -126,8 +126,8 @@ def test_what_did_not_converge_is_nan_and_says_so(monkeypatch):
     monkeypatch.setattr(newton, "PSEUDO_LIMIT", 1)
     found = solve_wing(WING, section(), [2.0, 5.0], [40.0])
     assert not found.converged.any()
-    assert np.isnan(found.downforce_n).all()
-    assert np.isnan(found.drag_high_n).all()
+    assert np.isnan(found.downforce.n).all()
+    assert np.isnan(found.drag.high_n).all()
     assert all(word.startswith("not converged: ") for word in found.status.ravel())
 
 
@@ -178,7 +178,7 @@ def test_moment_about_another_point():
     here = solve_wing(Wing(1.4, 0.25), section(), [4.0], [40.0])
     there = solve_wing(Wing(1.4, 0.25, moment_point_m=(-2.0, 0.0)), section(), [4.0], [40.0])
     moved = there.pitching_moment_nm - here.pitching_moment_nm
-    np.testing.assert_allclose(moved, 2.0 * here.downforce_n, rtol=1e-9)
+    np.testing.assert_allclose(moved, 2.0 * here.downforce.n, rtol=1e-9)
     assert here.CM[0, 0] == pytest.approx(0.08, abs=0.001)
 
 
@@ -213,14 +213,14 @@ def test_slower_air_takes_the_square_of_its_speed():
 def test_band_covers_a_real_change_of_each_cause():
     """TWIN: the linear response against solving again with the cause shifted by its half width."""
     plain = solve_wing(WING, section(), [5.0], [40.0])
-    floor = (plain.downforce_high_n - plain.downforce_n)[0, 0]
+    floor = (plain.downforce.high_n - plain.downforce.n)[0, 0]
     for cause in ({"angle_band": 1.0}, {"ratio_band": 0.05}):
         banded = solve_wing(WING, section(), [5.0], [40.0], inflow=inflow(**cause))
         shifted = inflow(cause.get("angle_band", 0.0), 1 + cause.get("ratio_band", 0.0))
-        moved = (solve_wing(WING, section(), [5.0], [40.0], inflow=shifted).downforce_n - plain.downforce_n)[
+        moved = (solve_wing(WING, section(), [5.0], [40.0], inflow=shifted).downforce.n - plain.downforce.n)[
             0, 0
         ]
-        width = (banded.downforce_high_n - banded.downforce_n)[0, 0]
+        width = (banded.downforce.high_n - banded.downforce.n)[0, 0]
         assert np.sqrt(width**2 - floor**2) == pytest.approx(moved, rel=0.06)
         assert "roof inflow" in banded.band_origin
         assert "roof inflow" not in plain.band_origin
@@ -240,18 +240,18 @@ def test_drag_band_covers_a_real_change_of_each_cause(cause):
         return solve_wing(thick, polar, [5.0], [40.0], inflow=inflow(**more))
 
     plain, banded = solved(), solved(**cause)
-    floor, width = ((r.drag_high_n - r.drag_n)[0, 0] for r in (plain, banded))
+    floor, width = ((r.drag.high_n - r.drag.n)[0, 0] for r in (plain, banded))
     angle, ratio = cause.get("angle_band", 0.0), cause.get("ratio_band", 0.0)
-    up, down = (solved(angle_deg=s * angle, ratio=1 + s * ratio).drag_n[0, 0] for s in (1, -1))
+    up, down = (solved(angle_deg=s * angle, ratio=1 + s * ratio).drag.n[0, 0] for s in (1, -1))
     assert np.sqrt(width**2 - floor**2) == pytest.approx((up - down) / 2, rel=0.03)
 
 
 def test_band_never_falls_below_that_of_the_method():
     """EXACT: by definition 3 % of downforce, 5 % of induced drag."""
     found = solve_wing(WING, section(), [5.0], [40.0])
-    np.testing.assert_allclose(found.downforce_high_n, 1.03 * found.downforce_n)
+    np.testing.assert_allclose(found.downforce.high_n, 1.03 * found.downforce.n)
     np.testing.assert_allclose(
-        (found.drag_n - found.drag_low_n) / found.drag_n, 0.05 * found.CD_induced / found.CD
+        (found.drag.n - found.drag.low_n) / found.drag.n, 0.05 * found.CD_induced / found.CD
     )
     assert "method" in found.band_origin
 
@@ -272,11 +272,11 @@ def test_band_of_the_section_data_comes_through():
     wide = section(**facts, band_origin="a caliper")
     banded, plain = (solve_wing(WING, p, [5.0], [40.0]) for p in (wide, section()))
     higher = polar_from_arrays(ALPHA, cl + 0.1, section().cd[0])
-    moved = solve_wing(WING, higher, [5.0], [40.0]).downforce_n - plain.downforce_n
-    width, floor = (r.downforce_high_n - r.downforce_n for r in (banded, plain))
+    moved = solve_wing(WING, higher, [5.0], [40.0]).downforce.n - plain.downforce.n
+    width, floor = (r.downforce.high_n - r.downforce.n for r in (banded, plain))
     np.testing.assert_allclose(np.sqrt(width**2 - floor**2), moved, rtol=0.05)
     assert "a caliper" in banded.band_origin
-    assert np.all(banded.drag_low_n < plain.drag_low_n)
+    assert np.all(banded.drag.low_n < plain.drag.low_n)
 
 
 def test_reynolds_number_is_that_of_each_strip():

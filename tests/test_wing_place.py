@@ -50,8 +50,9 @@ def test_own_place_gives_the_wing_itself(tmp_path):
     study = study_with(tmp_path, SIDE)
     wing = wing_of_study(study)
     there = wing_places(study, wing, 4.0, wing.speed_m_s[0], np.array([1.55]), np.array([0.2]))
-    for name in ("downforce_n", "downforce_low_n", "drag_n", "drag_high_n", "stall_margin_deg"):
-        assert getattr(there, name)[0, 0] == pytest.approx(getattr(wing, name)[0, 1], rel=1e-4)
+    for name in ("downforce", "drag"):
+        assert list(getattr(there, name)[0, 0]) == pytest.approx(list(getattr(wing, name)[0, 1]), rel=1e-4)
+    assert there.stall_margin_deg[0, 0] == pytest.approx(wing.stall_margin_deg[0, 1], rel=1e-4)
 
 
 def test_a_second_plane_goes_along(tmp_path):
@@ -60,17 +61,17 @@ def test_a_second_plane_goes_along(tmp_path):
     study = study_with(tmp_path, SIDE + second)
     wing = wing_of_study(study)
     there = wing_places(study, wing, 4.0, wing.speed_m_s[0], np.array([1.55]), np.array([0.2]))
-    assert there.downforce_n[0, 0] == pytest.approx(wing.downforce_n[0, 1], rel=1e-4)
+    assert there.downforce.n[0, 0] == pytest.approx(wing.downforce.n[0, 1], rel=1e-4)
 
 
 def test_far_above_the_roof_the_air_is_undisturbed_and_in_the_wake_there_is_no_number(tmp_path):
     study = study_with(tmp_path, SIDE)
     wing = wing_of_study(study)
     there = wing_places(study, wing, 4.0, 40.0, np.array([0.8, 1.6, 6.0]), np.array([0.1, 0.8]))
-    assert np.isnan(there.downforce_n[0]).all()
+    assert np.isnan(there.downforce.n[0]).all()
     assert all(word.startswith("not converged: ") for word in there.status[0])
     assert np.all(np.abs(there.inflow_deg[2]) < np.abs(there.inflow_deg[1]))
-    assert np.all(there.downforce_low_n[1:] < there.downforce_n[1:])
+    assert np.all(there.downforce.low_n[1:] < there.downforce.n[1:])
 
 
 def test_map_of_the_car_uses_it_and_says_so(tmp_path):
@@ -78,7 +79,7 @@ def test_map_of_the_car_uses_it_and_says_so(tmp_path):
     place = car_result(study, wing_of_study(study), 4.0).place
     assert "side view" in place.note
     assert np.isnan(place.downforce_n).any()
-    assert np.nanmax(place.downforce_n) > 1.02 * np.nanmin(place.downforce_n)
+    assert np.nanmax(place.downforce_n) > 1.02 * np.nanmin(place.downforce.n)
     plain = study_with(tmp_path, "")
     assert "levers only" in car_result(plain, wing_of_study(plain), 4.0).place.note
     assert wing_places(plain, wing_of_study(plain), 4.0, 40.0, np.array([1.5]), np.array([0.2])) is None
@@ -91,7 +92,7 @@ def test_page_and_tables_tell_the_places(tmp_path):
 
     result = run_study(study_with(tmp_path, SIDE))
     (table,) = [t for t in study_tables(result) if t.name == "wing_over_place"]
-    assert len(table.rows) == result.places.downforce_n.size
+    assert len(table.rows) == result.places.downforce.n.size
     page = page_html(result)
     assert "Height and setback" in page
     assert "tufts on the car decide" in page

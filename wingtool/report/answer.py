@@ -27,7 +27,7 @@ from wingtool.study import RAISE_BY_DEG
 from wingtool.units import M_S_PER_KM_H, M_S_PER_MPH
 
 if TYPE_CHECKING:
-    from wingtool.study import CarResult, Force, StudyResult
+    from wingtool.study import CarResult, ForcesAtSpeed, StudyResult
     from wingtool.units import DisplayUnits
 
 COLUMNS = 80
@@ -86,14 +86,14 @@ def _forces(result: StudyResult, units: DisplayUnits) -> list[str]:
     ]
     for one in advice.forces:
         k = int(np.argmin(np.abs(wing.speed_m_s - one.speed_m_s)))
-        low, high = float(wing.downforce_low_n[k, end]), float(wing.downforce_high_n[k, end])
+        low, high = float(wing.downforce.low_n[k, end]), float(wing.downforce.high_n[k, end])
         rows.append(
             (
                 own_speed(one.speed_m_s, units),
-                own_force(one.downforce_n, units),
-                force_band(one.downforce_low_n, one.downforce_high_n, units),
-                own_force(one.drag_n, units),
-                own_force(float(wing.downforce_n[k, end]), units),
+                own_force(one.downforce.n, units),
+                force_band(one.downforce.low_n, one.downforce.high_n, units),
+                own_force(one.drag.n, units),
+                own_force(float(wing.downforce.n[k, end]), units),
                 force_band(low, high, units),
             )
         )
@@ -173,7 +173,7 @@ def full_lines(result: StudyResult) -> list[str]:
     return lines + [f"NOT TRUSTWORTHY: {doubt}." for doubt in result.doubts]
 
 
-def _force_line(at: Force, units: DisplayUnits) -> str:
-    down = f"{force(at.downforce_n, units)}, {force_band(at.downforce_low_n, at.downforce_high_n, units)}"
-    drag = f"{own_force(at.drag_n, units)}, {force_band(at.drag_low_n, at.drag_high_n, units)}"
+def _force_line(at: ForcesAtSpeed, units: DisplayUnits) -> str:
+    down = f"{force(at.downforce.n, units)}, {force_band(at.downforce.low_n, at.downforce.high_n, units)}"
+    drag = f"{own_force(at.drag.n, units)}, {force_band(at.drag.low_n, at.drag.high_n, units)}"
     return f"  {speed(at.speed_m_s, units)}: downforce {down}; drag {drag}"

@@ -23,7 +23,7 @@ def top_cautions(result: StudyResult) -> list[str]:
 
 def _of_the_wing(result: StudyResult) -> list[str]:
     advice, found = result.advice, []
-    if advice.forces and any(one.downforce_low_n < 0.0 for one in advice.forces):
+    if advice.forces and any(one.downforce.low_n < 0.0 for one in advice.forces):
         found.append("The band of the downforce at the start reaches below zero: the wing may lift the car.")
     if any(caution.beside == "height" for caution in advice.cautions):
         found.append(

@@ -5,7 +5,7 @@ from wingtool.study.advice import (
     STALL_MARGIN_DEG,
     UNKNOWN_ROOF_DEG,
     Advice,
-    Force,
+    ForcesAtSpeed,
     advise,
     three_of,
 )

@@ -17,7 +17,7 @@ from wingtool.section import LOW_CONFIDENCE
 from wingtool.study.cautions import MAY_LIFT, Caution, cautions_for
 
 if TYPE_CHECKING:
-    from wingtool.wing import WingPolar
+    from wingtool.wing import Force, WingPolar
 
 STALL_MARGIN_DEG = 3.0  # stay 2 to 3 degrees below the computed stall; common practice, no source
 UNKNOWN_ROOF_DEG = 4.0  # kept for air behind a roof that nobody measured; common practice, no source
@@ -32,16 +32,12 @@ SOUND = ("converged", "beyond stall")
 
 
 @dataclass(frozen=True)
-class Force:
-    """Downforce and drag at one speed and the advised start angle, each with its band [N]."""
+class ForcesAtSpeed:
+    """Downforce and drag at one speed and the advised start angle."""
 
     speed_m_s: float
-    downforce_n: float
-    downforce_low_n: float
-    downforce_high_n: float
-    drag_n: float
-    drag_low_n: float
-    drag_high_n: float
+    downforce: Force
+    drag: Force
 
 
 @dataclass(frozen=True)
@@ -58,7 +54,7 @@ class Advice:
         What the air behind the roof adds to the angle at the strip that stalls first [deg].
     roof_band_deg : float or None
         Half band of the roof's flow angle [deg]; None if nobody measured it.
-    forces : tuple of Force
+    forces : tuple of ForcesAtSpeed
         At three speeds and the start angle.
     cautions : tuple of Caution
     starts_because, ends_because : str
@@ -74,7 +70,7 @@ class Advice:
     stall_deg: float
     roof_deg: float
     roof_band_deg: float | None
-    forces: tuple[Force, ...]
+    forces: tuple[ForcesAtSpeed, ...]
     cautions: tuple[Caution, ...]
     starts_because: str = ""
     ends_because: str = ""
@@ -106,7 +102,7 @@ def advise(
     angles = wing.wing_angle_deg
     high = float(angles[allowed][-1])
     index, because, sure = _start(wing, allowed, front_shift_points)
-    forces = tuple(_force(wing, k, index) for k in three_of(len(wing.speed_m_s)))
+    forces = tuple(_forces(wing, k, index) for k in three_of(len(wing.speed_m_s)))
     cautions = cautions_for(wing, high, roof_band_deg) + (() if sure else (MAY_LIFT,))
     return Advice(
         float(angles[index]), high, stall, roof, roof_band_deg, forces, cautions, because,
@@ -116,7 +112,7 @@ def advise(
 
 def _start(wing: WingPolar, allowed: np.ndarray, shift_points: np.ndarray | None) -> tuple[int, str, bool]:
     """Index of the first angle, what sets it, and whether the wing surely presses down there."""
-    sure = allowed & np.all(wing.downforce_low_n > 0.0, axis=0)
+    sure = allowed & np.all(wing.downforce.low_n > 0.0, axis=0)
     if not sure.any():
         last = int(np.flatnonzero(allowed)[-1])
         return last, "no allowed angle surely presses down: the steepest is taken", False
@@ -200,13 +196,13 @@ def angles_allowed(wing: WingPolar, margin_deg: float) -> np.ndarray:
     The margin is kept on the gauge, where the band of the roof's angle counts too, so that the degrees of
     the answer add up; where no stall was found, by the section of each strip.
     """
-    sound = np.isin(wing.status, SOUND) & np.isfinite(wing.downforce_n)
+    sound = np.isin(wing.status, SOUND) & np.isfinite(wing.downforce.n)
     stall = stall_angle_deg(wing.wing_angle_deg, wing.stall_margin_deg)
     if np.isfinite(stall):
         kept = wing.wing_angle_deg <= round(stall, 1) - margin_deg + 1e-9
     else:
         kept = np.all(wing.stall_margin_deg >= margin_deg, axis=0)
-    good = kept & np.all(sound & (wing.downforce_n > 0.0), axis=0)
+    good = kept & np.all(sound & (wing.downforce.n > 0.0), axis=0)
     first_bad_past_good = np.flatnonzero(~good & (np.cumsum(good) > 0))
     if first_bad_past_good.size:
         good[first_bad_past_good[0] :] = False
@@ -215,7 +211,7 @@ def angles_allowed(wing: WingPolar, margin_deg: float) -> np.ndarray:
 
 def _no_angle(wing: WingPolar, margin_deg: float) -> str:
     """Why no angle can be advised, and what to change."""
-    known = wing.downforce_n[np.isfinite(wing.downforce_n)]
+    known = wing.downforce.n[np.isfinite(wing.downforce.n)]
     if known.size and known.max() <= 0.0:
         return (
             "the wing lifts the car at every angle: see with `wingtool inspect` whether the section is drawn "
@@ -253,6 +249,6 @@ def _end(wing: WingPolar, high_deg: float, stall_deg: float, margin_deg: float) 
     return f"{margin_deg:.2g} degrees are kept from the stall at {stall_deg:.1f}"
 
 
-def _force(wing: WingPolar, k: int, m: int) -> Force:
-    names = ("downforce_n", "downforce_low_n", "downforce_high_n", "drag_n", "drag_low_n", "drag_high_n")
-    return Force(float(wing.speed_m_s[k]), *(float(getattr(wing, name)[k, m]) for name in names))
+def _forces(wing: WingPolar, k: int, m: int) -> ForcesAtSpeed:
+    downforce, drag = (force[k, m].each(float) for force in (wing.downforce, wing.drag))
+    return ForcesAtSpeed(float(wing.speed_m_s[k]), downforce, drag)

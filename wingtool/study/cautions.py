@@ -104,8 +104,8 @@ def _roof(wing: WingPolar) -> Caution:
 
 
 def _most(wing: WingPolar) -> Caution:
-    k, m = np.unravel_index(np.nanargmax(wing.downforce_high_n), wing.downforce_high_n.shape)
-    force, speed = float(wing.downforce_high_n[k, m]), float(wing.speed_m_s[k])
+    k, m = np.unravel_index(np.nanargmax(wing.downforce.high_n), wing.downforce.high_n.shape)
+    force, speed = float(wing.downforce.high_n[k, m]), float(wing.speed_m_s[k])
     return Caution(
         "force",
         f"Largest force of the table, band included: {_two(force)} N ({_two(force / NEWTON_PER_KGF)} kgf, "

@@ -4,13 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 import numpy as np
 
 from wingtool.errors import RangeError
 from wingtool.study.progress import no_progress
 from wingtool.units import quantity
+from wingtool.wing import Force
 
 if TYPE_CHECKING:
     from wingtool.study.car.run import CarResult
@@ -36,8 +37,8 @@ class Side:
     title : str
     wing_angle_deg : float
         Angle at which it meets the condition [deg]; nan when it cannot.
-    downforce_n, drag_n : tuple of (low, value, high)
-        At the speed of the comparison [N].
+    downforce, drag : Force
+        At the speed of the comparison.
     stall_margin_deg : float
     status : str
         Words of the rows that were used; or why the condition is not met.
@@ -49,8 +50,8 @@ class Side:
 
     title: str
     wing_angle_deg: float
-    downforce_n: tuple[float, float, float]
-    drag_n: tuple[float, float, float]
+    downforce: Force
+    drag: Force
     stall_margin_deg: float
     status: str
     car: CarResult | None
@@ -136,12 +137,12 @@ def _target(result: StudyResult, equal: str, speed_m_s: float) -> float:
         raise RangeError(f"{result.study.title}: no angle is advised to start from; say --at")
     if equal == "angle":
         return float(start)
-    values = _over_angle(result, f"{equal}_n", speed_m_s)
+    values = _over_angle(result, getattr(result.wing, equal).n, speed_m_s)
     return float(np.interp(start, result.wing.wing_angle_deg, values))
 
 
-def _over_angle(result: StudyResult, name: str, speed_m_s: float) -> np.ndarray:
-    """A force over angle at one speed; its coefficient is interpolated over speed, shape (m,)."""
+def _over_angle(result: StudyResult, force_n: np.ndarray, speed_m_s: float) -> np.ndarray:
+    """A force (k, m) over angle at one speed; its coefficient is interpolated over speed, shape (m,)."""
     wing = result.wing
     first, last = float(wing.speed_m_s[0]), float(wing.speed_m_s[-1])
     if not 0.9999 * first <= speed_m_s <= 1.0001 * last:
@@ -149,7 +150,7 @@ def _over_angle(result: StudyResult, name: str, speed_m_s: float) -> np.ndarray:
             f"{result.study.title}: {speed_m_s * 3.6:.0f} km/h is outside its table, {first * 3.6:.0f} to"
             f" {last * 3.6:.0f} km/h; widen speeds in [sweep]"
         )
-    area = getattr(wing, name) / wing.air.dynamic_pressure_pa(wing.speed_m_s)[:, None]
+    area = force_n / wing.air.dynamic_pressure_pa(wing.speed_m_s)[:, None]
     at_speed = np.array([np.interp(speed_m_s, wing.speed_m_s, column) for column in area.T])
     return at_speed * wing.air.dynamic_pressure_pa(speed_m_s)
 
@@ -160,22 +161,22 @@ def side_at(result: StudyResult, equal: str, target: float, speed_m_s: float) ->
 
     angles = result.wing.wing_angle_deg
     table = {
-        name: tuple(_over_angle(result, f"{name}{end}_n", speed_m_s) for end in ("_low", "", "_high"))
+        name: getattr(result.wing, name).each(lambda force_n: _over_angle(result, force_n, speed_m_s))
         for name in ("downforce", "drag")
     }
     angle = target
     if equal != "angle":
-        angle = _angle_for(table[equal][1], table["downforce"][1], angles, target)
+        angle = _angle_for(table[equal].n, table["downforce"].n, angles, target)
     shares = tuple(f"{p.method} {p.surface} {p.section.name if p.section else ''}" for p in result.polars)
     if not angles[0] <= angle <= angles[-1]:
-        missing = (np.nan, np.nan, np.nan)
+        missing = Force(np.nan, np.nan, np.nan)
         unit = "°" if equal == "angle" else " N"
         return Side(
             result.study.title, np.nan, missing, missing, np.nan,
             f"cannot meet {equal} {target:.3g}{unit} within its table", None, shares,
         )  # fmt: skip
-    forces: dict[str, Any] = {
-        name: tuple(float(np.interp(angle, angles, v)) for v in rows) for name, rows in table.items()
+    forces = {
+        name: force.each(lambda row: float(np.interp(angle, angles, row))) for name, force in table.items()
     }
     k = int(np.argmin(np.abs(result.wing.speed_m_s - speed_m_s)))
     step = np.diff(angles).max() if angles.size > 1 else 1.0
@@ -183,8 +184,7 @@ def side_at(result: StudyResult, equal: str, target: float, speed_m_s: float) ->
     return Side(
         title=result.study.title,
         wing_angle_deg=float(angle),
-        downforce_n=forces["downforce"],
-        drag_n=forces["drag"],
+        **forces,
         stall_margin_deg=float(np.interp(angle, angles, result.wing.stall_margin_deg[k])),
         status="; ".join(sorted({str(word) for word in result.wing.status[k][near]})),
         car=car_result(result.study, result.wing, float(angle)),
@@ -213,7 +213,7 @@ def _differences(first: Side, other: Side, equal: str, speed_m_s: float) -> list
     found = []
     for name, repeat in (("downforce", REPEAT_DOWNFORCE_N), ("drag", REPEAT_DRAG_N)):
         if name != equal:
-            one, two = getattr(first, f"{name}_n"), getattr(other, f"{name}_n")
+            one, two = getattr(first, name), getattr(other, name)
             found.append(_difference(other.title, name, "N", one, two, shared, repeat * grow))
     one, two = _lap_band(first.car), _lap_band(other.car)
     if one and two and _one_circuit(first.car, other.car):
@@ -233,22 +233,24 @@ def _one_circuit(one: CarResult | None, two: CarResult | None) -> bool:
 
 
 def _lap_band(car: CarResult | None) -> tuple[float, float, float] | None:
+    """Lap time and the ends of its band [s]."""
     lap = car.lap if car else None
     if lap is None:
         return None
     bare, gain = float(lap.fitted.without.lap_time_s[0]), lap.fitted.gain
-    return bare - gain.high, bare - gain.value, bare - gain.low
+    return bare - gain.value, bare - gain.high, bare - gain.low
 
 
 def _difference(title, quantity, unit, one, two, shared: bool, repeat: float) -> Difference:
-    """Difference with its band: shared errors act on the difference alone, others add in square."""
-    value = two[1] - one[1]
+    """Difference of two (value, low, high): shared errors act on it alone, others add in square."""
+    (first, first_low, first_high), (other, other_low, other_high) = one, two
+    value = other - first
     if shared:
-        ends = sorted((two[0] - one[0], two[2] - one[2], value))
+        ends = sorted((other_low - first_low, other_high - first_high, value))
         low, high = ends[0], ends[-1]
     else:
-        low = value - float(np.hypot(two[1] - two[0], one[2] - one[1]))
-        high = value + float(np.hypot(two[2] - two[1], one[1] - one[0]))
+        low = value - float(np.hypot(other - other_low, first_high - first))
+        high = value + float(np.hypot(other_high - other, first - first_low))
     return Difference(title, quantity, unit, value, low, high, _words(value, low, high, repeat))
 
 

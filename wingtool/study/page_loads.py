@@ -25,9 +25,9 @@ def axle_areas(car: CarResult, wing: WingPolar) -> Ends:
     base, moment = car.car.wheelbase_m, wing.pitching_moment_nm / q
     found = []
     for down, drag, end in (
-        (wing.downforce_n, wing.drag_n, "middle"),
-        (wing.downforce_high_n, wing.drag_low_n, "low"),
-        (wing.downforce_low_n, wing.drag_high_n, "high"),
+        (wing.downforce.n, wing.drag.n, "middle"),
+        (wing.downforce.high_n, wing.drag.low_n, "low"),
+        (wing.downforce.low_n, wing.drag.high_n, "high"),
     ):
         rear_wing = placed(down / q, drag / q, car.wing.x_m, height, base, moment)
         front = (getattr(car.splitter, end), getattr(car.air_dam, end))

@@ -10,6 +10,7 @@ from wingtool.section import BEYOND_STALL, CONVERGED, LOW_CONFIDENCE, NOT_CONVER
 from wingtool.wing.assembly import Layout
 from wingtool.wing.band import Spread
 from wingtool.wing.branches import Answer
+from wingtool.wing.force import Force
 from wingtool.wing.forces import Areas
 from wingtool.wing.newton import Cases, State
 from wingtool.wing.planform import RoofInflow
@@ -106,12 +107,16 @@ def _forces(solved: Solved) -> dict[str, Any]:
     pressure, band, shape = solved.pressure_pa, solved.band, solved.shape
     lift, drag = solved.masked(solved.acting.lift), solved.masked(_drag(solved.acting))
     return {
-        "downforce_n": pressure * lift,
-        "downforce_low_n": pressure * (lift - band.lift_low.reshape(shape)),
-        "downforce_high_n": pressure * (lift + band.lift_high.reshape(shape)),
-        "drag_n": pressure * drag,
-        "drag_low_n": pressure * np.maximum(drag - band.drag_low.reshape(shape), 0.0),
-        "drag_high_n": pressure * (drag + band.drag_high.reshape(shape)),
+        "downforce": Force(
+            n=pressure * lift,
+            low_n=pressure * (lift - band.lift_low.reshape(shape)),
+            high_n=pressure * (lift + band.lift_high.reshape(shape)),
+        ),
+        "drag": Force(
+            n=pressure * drag,
+            low_n=pressure * np.maximum(drag - band.drag_low.reshape(shape), 0.0),
+            high_n=pressure * (drag + band.drag_high.reshape(shape)),
+        ),
         "pitching_moment_nm": pressure * solved.masked(solved.acting.moment),
     }
 

@@ -7,6 +7,7 @@ import numpy as np
 from wingtool.air import Air
 from wingtool.section import SectionPolar
 from wingtool.wing.assembly import Plane
+from wingtool.wing.force import Force
 from wingtool.wing.planform import RoofInflow, Wing
 from wingtool.wing.span_data import as_stations
 
@@ -34,8 +35,8 @@ class WingPolar:
         Downforce by the far wake; near the ground it differs from CL, which comes from local velocity.
     CL_other : ndarray, shape (k, m)
         Where two solutions exist, the one that a falling angle finds; else nan.
-    downforce_n, downforce_low_n, downforce_high_n, drag_n, drag_low_n, drag_high_n : ndarray, shape (k, m)
-        Forces with their band [N].
+    downforce, drag : Force of ndarray, shape (k, m)
+        With their band [N].
     pitching_moment_nm : ndarray, shape (k, m)
     stall_margin_deg : ndarray, shape (k, m)
         Angle by which the first strip's section is short of its own stall [deg]; negative beyond.
@@ -78,12 +79,8 @@ class WingPolar:
     CD_mounts: np.ndarray
     CL_far_wake: np.ndarray
     CL_other: np.ndarray
-    downforce_n: np.ndarray
-    downforce_low_n: np.ndarray
-    downforce_high_n: np.ndarray
-    drag_n: np.ndarray
-    drag_low_n: np.ndarray
-    drag_high_n: np.ndarray
+    downforce: Force
+    drag: Force
     pitching_moment_nm: np.ndarray
     stall_margin_deg: np.ndarray
     margin_is_least: bool

@@ -61,7 +61,7 @@ def solve_wing(
     >>> result = solve_wing(Wing(1.4, 0.25), section, [0.0, 5.0], [40.0])
     >>> result.status.tolist()
     [['converged', 'converged']]
-    >>> float(result.downforce_n[0, 1].round(-1))
+    >>> float(result.downforce.n[0, 1].round(-1))
     210.0
     """
     return solve_planes([Plane(wing, polars)], wing_angle_deg, speed_m_s, air, inflow)

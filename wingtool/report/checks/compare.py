@@ -10,6 +10,7 @@ from wingtool.report.page.car import cost_line
 from wingtool.report.tables.names import table_of
 from wingtool.report.tables.table import Table
 from wingtool.report.text import between, degrees, figures, seconds, speed
+from wingtool.wing import Force
 
 if TYPE_CHECKING:
     from wingtool.study import Comparison
@@ -63,10 +64,10 @@ def _row(side: Any) -> tuple[str, ...]:
         front = f"{100 * car.left[0].front_share:.1f} %"
         lap = f"{car.lap.fitted.with_parts.lap_time_s[0]:.2f}" if car.lap else "–"
         cost = f"{car.cost.total:.0f} {car.cost.currency}" if car.cost else "–"
-    down, drag = side.downforce_n, side.drag_n
+    down, drag = side.downforce, side.drag
     return (
-        degrees(side.wing_angle_deg), figures(down[1]), between(down[0], down[2]), figures(drag[1]),
-        between(drag[0], drag[2]), degrees(side.stall_margin_deg), front, lap, cost, side.title,
+        degrees(side.wing_angle_deg), figures(down.n), between(down.low_n, down.high_n), figures(drag.n),
+        between(drag.low_n, drag.high_n), degrees(side.stall_margin_deg), front, lap, cost, side.title,
     )  # fmt: skip
 
 
@@ -78,8 +79,8 @@ def comparison_table(result: Comparison) -> Table:
         "speed_m_s": [result.speed_m_s for _ in result.sides],
     }
     for name in ("downforce", "drag"):
-        for k, end in ((1, ""), (0, "_low"), (2, "_high")):
-            values[f"{name}{end}_n"] = [getattr(side, f"{name}_n")[k] for side in result.sides]
+        sides = np.array([list(getattr(side, name)) for side in result.sides]).T
+        values |= Force(*sides).columns(name)
     values["stall_margin_deg"] = [side.stall_margin_deg for side in result.sides]
     values["front_share"] = [side.car.left[0].front_share if side.car else np.nan for side in result.sides]
     values["lap_time_s"] = [

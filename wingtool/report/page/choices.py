@@ -19,10 +19,10 @@ PLACE_CAUTION = (
 
 def place_content(places: WingPlaces | None) -> list[dict[str, Any]]:
     """Block on height and setback: heading, sentences, caution; none without a number."""
-    if places is None or not np.isfinite(places.downforce_n).any():
+    if places is None or not np.isfinite(places.downforce.n).any():
         return []
     lines = [
-        f"{word} position tried: {_place(places, find(places.downforce_n))}"
+        f"{word} position tried: {_place(places, find(places.downforce.n))}"
         for word, find in (("Worst", np.nanargmin), ("Best", np.nanargmax))
     ]
     lines.append(f"Both with the wing at {degrees(places.wing_angle_deg)} and {speed(places.speed_m_s)}.")
@@ -31,10 +31,10 @@ def place_content(places: WingPlaces | None) -> list[dict[str, Any]]:
 
 
 def _place(places: WingPlaces, number: int | np.integer) -> str:
-    row, column = np.unravel_index(number, places.downforce_n.shape)
+    row, column = np.unravel_index(number, places.downforce.n.shape)
     behind = float(places.behind_roof_m[column])
     return (
-        f"{force(float(places.downforce_n[row, column]))} with the lowest point"
+        f"{force(float(places.downforce.n[row, column]))} with the lowest point"
         f" {length(float(places.height_m[row]))} above the ground and the quarter chord {length(abs(behind))}"
         f" {'behind' if behind >= 0 else 'ahead of'} the roof edge;"
         f" {figures(float(places.stall_margin_deg[row, column]))} degrees to the stall."

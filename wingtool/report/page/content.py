@@ -50,7 +50,7 @@ def _force_row(one, units: DisplayUnits) -> dict[str, Any]:
     own, *others = speed(one.speed_m_s, units).removesuffix(")").split(" (")
     row: dict[str, Any] = {"speed": own, "speed_other": others[0]}
     for name in FORCES:
-        value, low, high = (getattr(one, f"{name}{end}_n") for end in ("", "_low", "_high"))
+        value, low, high = getattr(one, name)
         value_own, rest = force(value, units).removesuffix(")").split(" (")
         row[name], row[f"{name}_other"] = value_own, rest.split(", ")
         row[f"{name}_band"] = force_band(low, high, units)
@@ -92,8 +92,8 @@ def _one_tab(tab_m: float, wing: WingPolar, words: list[str], car: CarResult | N
     pressure = wing.air.dynamic_pressure_pa(wing.speed_m_s)[:, None]
     table: dict[str, Any] = {"tab_m": tab_m, "stall_margin_deg": _plain(wing.stall_margin_deg)}
     for name in FORCES:
-        for end in ("", "_low", "_high"):
-            table[f"{name}_area_m2{end}"] = _plain(getattr(wing, f"{name}{end}_n") / pressure)
+        for end, newton in zip(("", "_low", "_high"), getattr(wing, name), strict=True):
+            table[f"{name}_area_m2{end}"] = _plain(newton / pressure)
     if car is not None:
         for end, areas in zip(("", "_light", "_heavy"), axle_areas(car, wing), strict=True):
             table[f"front_area_m2{end}"] = _plain(areas.cla_front_m2, 5)
@@ -140,7 +140,7 @@ def grid(result: StudyResult, columns: tuple[int, ...]) -> dict[str, Any]:
         "rows": [
             {
                 "angle": degrees(float(angle)),
-                "forces": [own_force(float(wing.downforce_n[k, m]), units) for k in columns],
+                "forces": [own_force(float(wing.downforce.n[k, m]), units) for k in columns],
                 "margin": degrees(float(margin[m])),
             }
             for m, angle in enumerate(wing.wing_angle_deg)
@@ -158,8 +158,8 @@ def tab_rows(result: StudyResult) -> dict[str, Any] | None:
         {
             "tab": "none" if tab == 0.0 else f"{1000 * tab:.1f} mm",
             "angle": degrees(float(choice.wing_angle_deg[t, d])),
-            "drag": own_force(float(choice.drag_n[t, d]), units),
-            "band": force_band(float(choice.drag_low_n[t, d]), float(choice.drag_high_n[t, d]), units),
+            "drag": own_force(float(choice.drag.n[t, d]), units),
+            "band": force_band(float(choice.drag.low_n[t, d]), float(choice.drag.high_n[t, d]), units),
             "margin": degrees(float(choice.stall_margin_deg[t, d])),
             "note": "" if choice.status[t, d] == "converged" else str(choice.status[t, d]),
         }

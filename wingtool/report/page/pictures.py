@@ -80,7 +80,7 @@ def force_over_speed(result: StudyResult) -> str:
     ]
     columns = [(a, int(np.argmin(np.abs(wing.wing_angle_deg - a)))) for a in dict.fromkeys(wanted)]
     km_h = wing.speed_m_s / M_S_PER_KM_H
-    top = max(float(np.fmax.reduce(wing.downforce_high_n[:, m], initial=1.0)) for _, m in columns)
+    top = max(float(np.fmax.reduce(wing.downforce.high_n[:, m], initial=1.0)) for _, m in columns)
     slowest = float(km_h[0]) if len(km_h) > 1 else 0.0
     frame = Frame((slowest, float(km_h[-1])), (0.0, 1.05 * top), left=48, width=244, top=24)
     parts = [axes(frame, "speed [km/h]", "downforce [N]")]
@@ -89,13 +89,13 @@ def force_over_speed(result: StudyResult) -> str:
         parts.append(word(frame.left + frame.width + 4, y + 4, f"{tick:g}", "start"))
     parts.append(word(WIDTH - 2, frame.top - 10, "[kgf]", "end"))
     for kind, (_, m) in zip(KINDS, columns, strict=False):
-        parts.append(band(frame, km_h, wing.downforce_low_n[:, m], wing.downforce_high_n[:, m], kind))
+        parts.append(band(frame, km_h, wing.downforce.low_n[:, m], wing.downforce.high_n[:, m], kind))
     for kind, (_, m) in zip(KINDS, columns, strict=False):
-        parts.append(curve(frame, km_h, wing.downforce_n[:, m], kind))
+        parts.append(curve(frame, km_h, wing.downforce.n[:, m], kind))
     names = [(kind, f"at {degrees(a)}") for kind, (a, _) in zip(KINDS, columns, strict=False)]
     parts.append(legend(names, frame.left + 10, frame.top + 12))
     told = "; ".join(
-        f"at {degrees(a)} and {speed(wing.speed_m_s[-1])}: {figures(wing.downforce_n[-1, m])} newton"
+        f"at {degrees(a)} and {speed(wing.speed_m_s[-1])}: {figures(wing.downforce.n[-1, m])} newton"
         for a, m in columns
     )
     return picture(parts, 232, "Downforce over speed, with its band", told)
@@ -106,7 +106,7 @@ def force_over_angle(result: StudyResult) -> str:
     wing, advice = result.wing, result.advice
     k = len(wing.speed_m_s) // 2
     angles = wing.wing_angle_deg
-    values = np.concatenate([wing.downforce_low_n[k], wing.downforce_high_n[k], [0.0]])
+    values = np.concatenate([wing.downforce.low_n[k], wing.downforce.high_n[k], [0.0]])
     low, high = float(np.fmin.reduce(values, initial=0.0)), float(np.fmax.reduce(values, initial=1.0))
     frame = Frame((float(angles[0]), float(angles[-1])), (1.05 * low, 1.08 * high), top=20)
     parts = []
@@ -115,10 +115,10 @@ def force_over_angle(result: StudyResult) -> str:
         parts.append(box(x, frame.top, frame.left + frame.width - x, frame.height, "stop faint"))
         parts.append(word(x + 4, frame.top + frame.height - 8, "stall", "start"))
     parts.append(axes(frame, "wing angle [degrees]", f"downforce [N] at {speed(wing.speed_m_s[k])}"))
-    parts.append(band(frame, angles, wing.downforce_low_n[k], wing.downforce_high_n[k], "one"))
-    parts.append(curve(frame, angles, wing.downforce_n[k], "one"))
-    best = int(np.argmax(np.where(np.isfinite(wing.downforce_n[k]), wing.downforce_n[k], -np.inf)))
-    told = f"Largest value {figures(wing.downforce_n[k, best])} newton at {degrees(angles[best])}."
+    parts.append(band(frame, angles, wing.downforce.low_n[k], wing.downforce.high_n[k], "one"))
+    parts.append(curve(frame, angles, wing.downforce.n[k], "one"))
+    best = int(np.argmax(np.where(np.isfinite(wing.downforce.n[k]), wing.downforce.n[k], -np.inf)))
+    told = f"Largest value {figures(wing.downforce.n[k, best])} newton at {degrees(angles[best])}."
     return picture(parts, 226, "Downforce over wing angle", told)
 
 

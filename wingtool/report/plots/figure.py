@@ -74,11 +74,12 @@ def _polar(polar, ax: Axes, quantity: str = "cl") -> None:
 def _wing(wing, ax: Axes, quantity: str = "downforce_n") -> None:
     for k, style in zip(range(len(wing.speed_m_s)), _styles(), strict=False):
         label = f"{wing.speed_m_s[k] / M_S_PER_KM_H:.0f} km/h"
-        ax.plot(wing.wing_angle_deg, getattr(wing, quantity)[k], label=label, **style)
-        stem = quantity.removesuffix("_n")
-        if quantity in ("downforce_n", "drag_n"):
-            low, high = (getattr(wing, f"{stem}_{end}_n")[k] for end in ("low", "high"))
-            ax.fill_between(wing.wing_angle_deg, low, high, color=style["color"], alpha=0.12, linewidth=0)
+        force = {"downforce_n": wing.downforce, "drag_n": wing.drag}.get(quantity)
+        column = getattr(wing, quantity) if force is None else force.n
+        ax.plot(wing.wing_angle_deg, column[k], label=label, **style)
+        if force is not None:
+            low_n, high_n = force.low_n[k], force.high_n[k]
+            ax.fill_between(wing.wing_angle_deg, low_n, high_n, color=style["color"], alpha=0.12, linewidth=0)
     ax.set(title="wing", xlabel="wing angle [degrees]", ylabel=quantity)
     ax.legend()
 

@@ -99,7 +99,7 @@ def draw_speeds(figure: Figure, result: StudyResult) -> None:
 
 
 def _with_band(ax: Axes, x, wing, quantity: str, index, label: str, style: dict) -> None:
-    value, low, high = (getattr(wing, f"{quantity}{end}_n")[index] for end in ("", "_low", "_high"))
+    value, low, high = getattr(wing, quantity)[index]
     ax.fill_between(x, low, high, color=style["color"], alpha=0.15, linewidth=0)
     ax.plot(x, value, label=label, **style)
 

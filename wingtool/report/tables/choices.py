@@ -35,10 +35,8 @@ def tab_table(choice: TabChoice, facts: dict[str, Any]) -> Table:
         "speed_m_s": choice.speed_m_s,
         "downforce_n": choice.wanted_n[None, :],
         "wing_angle_deg": choice.wing_angle_deg,
-        "drag_n": choice.drag_n,
-        "drag_low_n": choice.drag_low_n,
-        "drag_high_n": choice.drag_high_n,
-        "lift_to_drag": choice.wanted_n[None, :] / choice.drag_n,
+        **choice.drag.columns("drag"),
+        "lift_to_drag": choice.wanted_n[None, :] / choice.drag.n,
         "stall_margin_deg": choice.stall_margin_deg,
         "status": choice.status,
     }
@@ -48,7 +46,6 @@ def tab_table(choice: TabChoice, facts: dict[str, Any]) -> Table:
 
 def places_table(places: WingPlaces, facts: dict[str, Any]) -> Table:
     """One row a height and distance behind the roof edge."""
-    names = ("downforce_n", "downforce_low_n", "downforce_high_n", "drag_n", "drag_low_n", "drag_high_n")
     values: dict[str, Any] = {
         "lowest_height_m": places.height_m[:, None],
         "behind_roof_m": places.behind_roof_m[None, :],
@@ -57,7 +54,8 @@ def places_table(places: WingPlaces, facts: dict[str, Any]) -> Table:
         "inflow_deg": places.inflow_deg,
         "speed_ratio": places.speed_ratio,
     }
-    values |= {name: getattr(places, name) for name in (*names, "stall_margin_deg", "status")}
+    values |= places.downforce.columns("downforce") | places.drag.columns("drag")
+    values |= {"stall_margin_deg": places.stall_margin_deg, "status": places.status}
     told = facts | {"note": places.origin}
     grid = ("lowest_height_m", "behind_roof_m")
     return table_of("wing_over_place", "Force over height and setback", values, told, grid)
@@ -68,7 +66,7 @@ def draw_places(figure: Figure, places: WingPlaces, here: tuple[float, float]) -
     axes = figure.subplots(1, 2, sharey=True)
     speed = f"{places.speed_m_s / M_S_PER_KM_H:.0f} km/h ({places.speed_m_s / M_S_PER_MPH:.0f} mph)"
     for ax, word, style in zip(axes, ("downforce", "drag"), STYLES, strict=False):
-        value = getattr(places, f"{word}_n")
+        value = getattr(places, word).n
         ax.set_facecolor("#dddddd")
         ax.grid(False)
         ax.contourf(places.behind_roof_m, places.height_m, value, levels=8, cmap="Blues", alpha=0.8)
@@ -88,4 +86,4 @@ def draw_places(figure: Figure, places: WingPlaces, here: tuple[float, float]) -
 
 def has_contours(places: WingPlaces) -> bool:
     """Whether enough places have a number for a picture."""
-    return int(np.isfinite(places.downforce_n).sum()) > 8
+    return int(np.isfinite(places.downforce.n).sum()) > 8

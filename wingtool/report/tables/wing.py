@@ -13,21 +13,6 @@ from wingtool.report.tables.table import Table
 if TYPE_CHECKING:
     from wingtool.wing import WingPolar
 
-BY_POINT = [
-    "reynolds",
-    "CL",
-    "CD",
-    "CM",
-    "downforce_n",
-    "downforce_low_n",
-    "downforce_high_n",
-    "drag_n",
-    "drag_low_n",
-    "drag_high_n",
-    "pitching_moment_nm",
-    "stall_margin_deg",
-    "status",
-]
 PARTS = ("CD_induced", "CD_profile", "CD_plates", "CD_base", "CD_mounts", "CL_far_wake", "CL_other")
 
 
@@ -37,13 +22,15 @@ def wing_table(wing: WingPolar, facts: dict[str, Any] | None = None) -> Table:
         "wing_angle_deg": wing.wing_angle_deg[None, :],
         "speed_m_s": wing.speed_m_s[:, None],
     }
-    values |= {name: getattr(wing, name) for name in BY_POINT}
+    values |= {name: getattr(wing, name) for name in ("reynolds", "CL", "CD", "CM")}
+    values |= wing.downforce.columns("downforce") | wing.drag.columns("drag")
+    values |= {name: getattr(wing, name) for name in ("pitching_moment_nm", "stall_margin_deg")}
     values |= {name: getattr(wing, name) for name in PARTS}
     values |= {"lift_to_drag": lift_to_drag(wing.CL, wing.CD)}
     values |= {"first_to_stall": wing.first_to_stall()}
     values |= _same_everywhere(wing)
     values["height_over_chord"] = np.asarray(wing.height_over_chord)[None, :]
-    values["status"] = values.pop("status")
+    values["status"] = wing.status
     title = "Downforce and drag of the wing over angle and speed"
     return table_of("wing", title, values, (facts or {}) | wing_facts(wing), ("speed_m_s", "wing_angle_deg"))
 

@@ -63,26 +63,25 @@ def wing_on_car(
     taken in proportion to the downforce, at the wing's own point; none where `correction` holds a drag that
     was measured on the car.
     """
-    there = np.isfinite(wing.downforce_n).any(axis=1)
+    there = np.isfinite(wing.downforce.n).any(axis=1)
     k = int(np.argmin(np.where(there, np.abs(wing.speed_m_s - speed_m_s), np.inf)))
     q = wing.air.dynamic_pressure_pa(float(wing.speed_m_s[k]))
-    names = ("downforce_n", "downforce_low_n", "downforce_high_n", "drag_n", "drag_low_n", "drag_high_n")
-    rows = {name: getattr(wing, name)[k] / q for name in (*names, "pitching_moment_nm")}
-    mask = np.all([np.isfinite(row) for row in rows.values()], axis=0)
-    rows = {name: row[mask] for name, row in rows.items()}
+    columns = np.array([*wing.downforce[k], *wing.drag[k], wing.pitching_moment_nm[k]]) / q
+    mask = np.isfinite(columns).all(axis=0)
+    cla, cla_low, cla_high, cda, cda_low, cda_high, cma = columns[:, mask]
     angles = wing.wing_angle_deg[mask]
     x = car.wheelbase_m + behind_rear_axle_m + float(wing.wing.moment_point_m[0])
     height = point_height_m(wing, angles)
     measured = correction is not None and correction.drag_on_car
-    added = np.outer((0.0, 0.0, 0.0) if measured else INSTALLED_DRAG, np.abs(rows["downforce_n"]))
+    added = np.outer((0.0, 0.0, 0.0) if measured else INSTALLED_DRAG, np.abs(cla))
     low, middle, high, clean, draggy = (
-        placed(rows[down], rows[drag] + more, x, height, car.wheelbase_m, rows["pitching_moment_nm"])
-        for down, drag, more in (
-            ("downforce_low_n", "drag_high_n", added[1]),
-            ("downforce_n", "drag_n", added[1]),
-            ("downforce_high_n", "drag_low_n", added[1]),
-            ("downforce_n", "drag_n", added[0]),
-            ("downforce_n", "drag_n", added[2]),
+        placed(down, drag, x, height, car.wheelbase_m, cma)
+        for down, drag in (
+            (cla_low, cda_high + added[1]),
+            (cla, cda + added[1]),
+            (cla_high, cda_low + added[1]),
+            (cla, cda + added[0]),
+            (cla, cda + added[2]),
         )
     )
     band = None if wing.inflow is None else float(wing.inflow.angle_band_deg.max())
@@ -95,9 +94,9 @@ def wing_on_car(
         middle=middle,
         high=high,
         installed=(clean, draggy),
-        cla_m2=rows["downforce_n"],
-        cda_m2=rows["drag_n"],
-        cma_m3=rows["pitching_moment_nm"],
+        cla_m2=cla,
+        cda_m2=cda,
+        cma_m3=cma,
         x_m=x,
         height_m=height,
         allowed=allowed,

@@ -281,7 +281,7 @@ def _loads_table(car, wing, behind, front, density) -> AxleLoads:
     x = car.wheelbase_m + behind + float(wing.wing.moment_point_m[0])
     height = point_height_m(wing, wing.wing_angle_deg)[None, :]
     areas = placed(
-        wing.downforce_n / q, wing.drag_n / q, x, height, car.wheelbase_m, wing.pitching_moment_nm / q
+        wing.downforce.n / q, wing.drag.n / q, x, height, car.wheelbase_m, wing.pitching_moment_nm / q
     )
     parts = total(areas, front[0].middle, front[1].middle)
     return axle_loads(car, parts, density, wing.speed_m_s, wing.wing_angle_deg)
@@ -320,7 +320,7 @@ def _place(study, wing, car, over_angle: WingOnCar, index, front, limits, behind
         )
     q = air.dynamic_pressure_pa(REFERENCE_SPEED_M_S)
     return place_map(
-        car, there.downforce_n / q, there.drag_n / q, there.pitching_moment_nm / q, others, heights, setbacks,
+        car, there.downforce.n / q, there.drag.n / q, there.pitching_moment_nm / q, others, heights, setbacks,
         air.density_kg_m3, REFERENCE_SPEED_M_S, *limits_m, there.origin,
     )  # fmt: skip
 

@@ -38,10 +38,10 @@ def structure(
             f"mounts.spacing: stands {mounts.spacing_m:.4g} m apart do not reach a wing of "
             f"{wing.wing.span_m:.4g} m span; correct one of them"
         )
-    there = np.isfinite(wing.downforce_high_n).any(axis=1)
+    there = np.isfinite(wing.downforce.high_n).any(axis=1)
     k = int(np.argmin(np.where(there, np.abs(wing.speed_m_s - top), np.inf)))
-    m = int(np.nanargmax(wing.downforce_high_n[k]))
-    if wing.downforce_high_n[k, m] <= 0.0:
+    m = int(np.nanargmax(wing.downforce.high_n[k]))
+    if wing.downforce.high_n[k, m] <= 0.0:
         return None, None, None
     loads = _worst_loads(wing, mounts, top, k)
     grow = (top / float(wing.speed_m_s[k])) ** 2
@@ -65,9 +65,9 @@ def _worst_loads(wing: WingPolar, mounts: Mounts, top: float, nearest: int) -> M
     speed = np.minimum(wing.speed_m_s, top)
     speed[nearest] = top
     grow = ((speed / wing.speed_m_s) ** 2)[:, None]
-    force, drag = wing.downforce_high_n * grow, wing.drag_high_n * grow
+    force, drag = wing.downforce.high_n * grow, wing.drag.high_n * grow
     with np.errstate(divide="ignore", invalid="ignore"):
-        raised = np.where(wing.downforce_n > 0.0, wing.downforce_high_n / wing.downforce_n, 1.0)
+        raised = np.where(wing.downforce.n > 0.0, wing.downforce.high_n / wing.downforce.n, 1.0)
     moment = wing.pitching_moment_nm * grow * raised
     known = np.isfinite(force) & np.isfinite(drag) & np.isfinite(moment)
     angles, speeds = np.broadcast_arrays(wing.wing_angle_deg[None, :], speed[:, None])

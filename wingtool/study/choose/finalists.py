@@ -143,11 +143,8 @@ def best_point(wing: WingPolar, aim: Aim, k: int, sound_only: bool = True) -> Po
     index, value = aim.best(cla, cda, fine_margin)
 
     def at(what: str) -> tuple[float, float, float]:
-        names = (f"{what}_low_n", f"{what}_n", f"{what}_high_n")
-        low, middle, high = (
-            float(np.interp(fine[index], angles, getattr(wing, name)[k][good])) for name in names
-        )
-        return low, middle, high
+        force = getattr(wing, what)[k, good].each(lambda row: float(np.interp(fine[index], angles, row)))
+        return force.low_n, force.n, force.high_n
 
     if not np.isfinite(value):
         return Point(np.nan, np.nan, NO_FORCE, NO_FORCE, -np.inf)
@@ -251,7 +248,7 @@ def _finalist(one: tuple, wing: WingPolar, aim: Aim, k: int) -> Finalist:
     if aim.kind == "lap":
         half = float(np.hypot(aim.gain_s_m2 * own_down, aim.loss_s_m2 * own_drag)) / aim.pressure_pa
     if aim.kind == "spare":
-        slope = np.gradient(wing.downforce_n[k], wing.wing_angle_deg)
+        slope = np.gradient(wing.downforce.n[k], wing.wing_angle_deg)
         half = own_down / max(float(np.nanmedian(slope)), 1.0)
     return _placed(one, point, (own_down, own_drag), half, stall_drop(wing), str(why))
 
@@ -268,12 +265,12 @@ def _own_band(wing: WingPolar, k: int, angle_deg: float) -> tuple[float, float]:
     shared = solve_planes(planes, angles, wing.speed_m_s[k : k + 1], wing.air, wing.inflow)
 
     def own(what: str) -> float:
-        halves = []
-        for end in ("low", "high"):
-            whole = getattr(wing, f"{what}_{end}_n")[k][near] - getattr(wing, f"{what}_n")[k][near]
-            common = getattr(shared, f"{what}_{end}_n")[0] - getattr(shared, f"{what}_n")[0]
-            halves.append(np.interp(angle_deg, angles, np.sqrt(np.maximum(whole**2 - common**2, 0.0))))
-        return float(max(halves))
+        whole, common = getattr(wing, what)[k, near], getattr(shared, what)[0]
+        squares = (
+            (whole.low_n - whole.n) ** 2 - (common.low_n - common.n) ** 2,
+            (whole.high_n - whole.n) ** 2 - (common.high_n - common.n) ** 2,
+        )
+        return float(max(np.interp(angle_deg, angles, np.sqrt(np.maximum(one, 0.0))) for one in squares))
 
     return own("downforce"), own("drag")
 
@@ -306,7 +303,7 @@ def with_laps(
         angles = tuple(np.clip(one.wing_angle_deg + SOLVER_OFFSETS_DEG, -59.0, 59.0))
         wing = wing_of_study(with_section(study, one.file, angles_deg=angles, speeds_m_s=speeds))
         margin = wing.stall_margin_deg.min(axis=0)
-        good = np.isfinite(margin) & np.isfinite(wing.downforce_n[k])
+        good = np.isfinite(margin) & np.isfinite(wing.downforce.n[k])
         areas = areas_of(setting, wing, k).at(good)
         angles_deg = wing.wing_angle_deg[good]
         fine = np.array([one.wing_angle_deg])
@@ -337,6 +334,6 @@ def _moved(one: Finalist, wing: WingPolar, good: np.ndarray, at_deg: float, k: i
         one,
         wing_angle_deg=at_deg,
         stall_margin_deg=at(wing.stall_margin_deg.min(axis=0)),
-        downforce_n=(at(wing.downforce_low_n[k]), at(wing.downforce_n[k]), at(wing.downforce_high_n[k])),
-        drag_n=(at(wing.drag_low_n[k]), at(wing.drag_n[k]), at(wing.drag_high_n[k])),
+        downforce_n=(at(wing.downforce.low_n[k]), at(wing.downforce.n[k]), at(wing.downforce.high_n[k])),
+        drag_n=(at(wing.drag.low_n[k]), at(wing.drag.n[k]), at(wing.drag.high_n[k])),
     )

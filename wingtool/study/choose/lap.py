@@ -58,12 +58,12 @@ def areas_of(setting: LapSetting, wing: WingPolar, k: int) -> AxleAreas:
     x = setting.car.wheelbase_m + setting.behind_m + float(wing.wing.moment_point_m[0])
     height = point_height_m(wing, wing.wing_angle_deg)
     moment = wing.pitching_moment_nm[k] / q
-    return placed(wing.downforce_n[k] / q, wing.drag_n[k] / q, x, height, setting.car.wheelbase_m, moment)
+    return placed(wing.downforce.n[k] / q, wing.drag.n[k] / q, x, height, setting.car.wheelbase_m, moment)
 
 
 def lap_slopes(setting: LapSetting, wing: WingPolar, k: int, angle_deg: float) -> tuple[float, float]:
     """Lap time gained by a square metre of the wing's downforce, and lost by one of its drag [s/m^2]."""
-    good = np.isfinite(wing.downforce_n[k])
+    good = np.isfinite(wing.downforce.n[k])
     here = areas_of(setting, wing, k)
     angles = wing.wing_angle_deg[good]
     names = ("cla_front_m2", "cla_rear_m2", "cda_m2")

@@ -246,9 +246,9 @@ class _State:
 
         `data` are those that the stall is read from, `moved` is how far it has moved.
         """
-        good = np.isfinite(wing.downforce_n[self.k])
+        good = np.isfinite(wing.downforce.n[self.k])
         angles = wing.wing_angle_deg[good]
-        down = float(np.interp(self.start_deg, angles, wing.downforce_n[self.k][good]))
+        down = float(np.interp(self.start_deg, angles, wing.downforce.n[self.k][good]))
         return down, self._stall(wing, stall_between(data) + moved), self._lap(wing, good)
 
     def _stall(self, wing: WingPolar, alpha_deg: float) -> float:

@@ -141,7 +141,7 @@ def speed(basis: Basis) -> Lesson:
     result = basis.result
     m = start_index(result)
     wing = result.wing
-    area = wing.downforce_n[:, m] / wing.air.dynamic_pressure_pa(wing.speed_m_s)
+    area = wing.downforce.n[:, m] / wing.air.dynamic_pressure_pa(wing.speed_m_s)
     good = np.isfinite(area)
     speeds = np.array([50.0, 100.0, 150.0, 200.0]) * M_S_PER_KM_H
     inside = np.clip(speeds, wing.speed_m_s[good][0], wing.speed_m_s[good][-1])
@@ -185,8 +185,8 @@ def plates(basis: Basis) -> Lesson:
         cases[name] = {
             "y_m": one.strip_y_m[own],
             "load_n_m": one.strip_load_n_m[0, 0, own],
-            "downforce_n": float(one.downforce_n[0, 0]),
-            "induced_n": float(one.drag_n[0, 0] * one.CD_induced[0, 0] / one.CD[0, 0]),
+            "downforce_n": float(one.downforce.n[0, 0]),
+            "induced_n": float(one.drag.n[0, 0] * one.CD_induced[0, 0] / one.CD[0, 0]),
         }
     with_plates, without = cases["with plates"], cases["without"]
     gain = PER_CENT * (with_plates["downforce_n"] / without["downforce_n"] - 1.0)

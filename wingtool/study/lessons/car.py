@@ -16,7 +16,7 @@ def drag(basis: Basis) -> Lesson:
     """What the wing takes on the straight, and where it pays."""
     car = basis.car
     wing = in_free_air(basis.with_car, basis.with_car.wing.wing.endplate, REFERENCE_M_S)
-    power = float(wing.drag_n[0, 0]) * REFERENCE_M_S
+    power = float(wing.drag.n[0, 0]) * REFERENCE_M_S
     parts = car.lap.fitted.difference.parts if car.lap else ()
     won = sum(part.gain_s for part in parts if part.gain_s > 0)
     lost = -sum(part.gain_s for part in parts if part.gain_s < 0)
@@ -75,7 +75,7 @@ def myths(basis: Basis) -> Lesson:
     paths, below, above = race(result.flow)
     sooner = PER_CENT * (1.0 - below / above)
     wing = in_free_air(result, result.wing.wing.endplate)
-    ratio = float(wing.downforce_n[0, 0] / wing.drag_n[0, 0])
+    ratio = float(wing.downforce.n[0, 0] / wing.drag.n[0, 0])
     pairs = [
         (
             "The air above and below must meet again at the tail.",

@@ -224,7 +224,7 @@ def _answer_of(study: Study, reading: ForceReading) -> _Answer:
     for shift in (0.0, STEP_CL):
         lifted = tuple(replace(s, polars=tuple(lifted_by(p, shift) for p in s.polars)) for s in stations)
         both.append(solve_wing(wing, lifted, angles, [reading.speed_m_s], air, inflow))
-    centre, more = (wing_polar.downforce_n[0] for wing_polar in both)
+    centre, more = (wing_polar.downforce.n[0] for wing_polar in both)
     middle = int(np.argmin(np.abs(both[0].strip_y_m)))
     alpha = float(both[0].strip_alpha_deg[0, 1, middle])
     if not (np.isfinite(centre).all() and np.isfinite(more).all() and np.isfinite(alpha)):

@@ -7,6 +7,8 @@ from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
+from wingtool.wing import Force
+
 if TYPE_CHECKING:
     from wingtool.wing import WingPolar
 
@@ -20,14 +22,12 @@ def corrected(wing: WingPolar, correction: Any) -> WingPolar:
         ("downforce", correction.downforce_factor, correction.downforce_low, correction.downforce_high),
         ("drag", correction.drag_factor, correction.drag_low, correction.drag_high),
     ):
-        value = getattr(wing, f"{name}_n")
-        changes[f"{name}_n"] = value * factor
+        force = getattr(wing, name)
         if low is None or high is None:
-            band = [getattr(wing, f"{name}_{end}_n") * factor for end in ("low", "high")]
+            ends = force.low_n * factor, force.high_n * factor
         else:
-            band = [value * low, value * high]  # a negative force turns the two round
-        changes[f"{name}_low_n"] = np.minimum(*band)
-        changes[f"{name}_high_n"] = np.maximum(*band)
+            ends = force.n * low, force.n * high  # a negative force turns the two round
+        changes[name] = Force(force.n * factor, np.minimum(*ends), np.maximum(*ends))
     changes["pitching_moment_nm"] = wing.pitching_moment_nm * correction.downforce_factor
     down, drag = correction.downforce_factor, correction.drag_factor
     by_downforce = ("CL", "CL_far_wake", "CL_other", "CM", "strip_cl", "strip_moment_n")

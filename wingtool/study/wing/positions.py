@@ -3,14 +3,14 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 import numpy as np
 
 from wingtool.section import RoofFlow, roof_flow
 from wingtool.study.wing.correction import corrected
 from wingtool.study.wing.roof import spread
-from wingtool.wing import WingPolar, solve_planes
+from wingtool.wing import Force, WingPolar, solve_planes
 
 if TYPE_CHECKING:
     from wingtool.study.schema.study import Study
@@ -34,28 +34,12 @@ class WingPlaces:
     speed_m_s: float
     inflow_deg: np.ndarray
     speed_ratio: np.ndarray
-    downforce_n: np.ndarray
-    downforce_low_n: np.ndarray
-    downforce_high_n: np.ndarray
-    drag_n: np.ndarray
-    drag_low_n: np.ndarray
-    drag_high_n: np.ndarray
+    downforce: Force
+    drag: Force
     pitching_moment_nm: np.ndarray
     stall_margin_deg: np.ndarray
     status: np.ndarray
     origin: str = BY_SIDE_VIEW
-
-
-COLUMNS = (
-    "downforce_n",
-    "downforce_low_n",
-    "downforce_high_n",
-    "drag_n",
-    "drag_low_n",
-    "drag_high_n",
-    "pitching_moment_nm",
-    "stall_margin_deg",
-)
 
 
 def wing_places(
@@ -82,7 +66,7 @@ def wing_places(
     if flow is None:
         return None
     shape = (len(height_m), len(behind_roof_m))
-    values: dict[str, Any] = {name: np.full(shape, np.nan) for name in COLUMNS}
+    values = np.full((8, *shape), np.nan)
     status = np.full(shape, NO_NUMBER, dtype=object)
     for number in np.flatnonzero(np.isfinite(flow.angle_deg)):
         row, column = np.unravel_index(number, shape)
@@ -91,11 +75,12 @@ def wing_places(
         solved = solve_planes(planes, [wing_angle_deg], [speed_m_s], wing.air, spread(flow, number))
         found = corrected(solved, study.correction)
         status[row, column] = found.status[0, 0]
-        for name, value in values.items():
-            value[row, column] = getattr(found, name)[0, 0]
+        columns = (*found.downforce, *found.drag, found.pitching_moment_nm, found.stall_margin_deg)
+        values[:, row, column] = [column[0, 0] for column in columns]
     inflow, ratio = flow.angle_deg.reshape(shape), flow.speed_ratio.reshape(shape)
     where = (height_m, behind_roof_m, wing_angle_deg, speed_m_s)
-    return WingPlaces(*where, inflow, ratio, **values, status=status)
+    forces = Force(*values[:3]), Force(*values[3:6])
+    return WingPlaces(*where, inflow, ratio, *forces, values[6], values[7], status)
 
 
 def places_of(study: Study, wing: WingPolar, wing_angle_deg: float) -> WingPlaces | None:

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from wingtool.wing import WingPolar
+from wingtool.wing import Force, WingPolar
 
 if TYPE_CHECKING:
     from wingtool.study.advice import Advice
@@ -16,7 +16,6 @@ if TYPE_CHECKING:
 REACHED = "converged"
 NOT_REACHED = "not converged: this downforce is not reached before the table's peak"
 MORE_ALREADY = "not converged: it makes more than this at the table's first angle; start the table lower"
-DRAG = ("drag_n", "drag_low_n", "drag_high_n")
 
 
 @dataclass(frozen=True, eq=False)
@@ -32,9 +31,7 @@ class TabChoice:
     without_deg: np.ndarray
     speed_m_s: float
     wing_angle_deg: np.ndarray
-    drag_n: np.ndarray
-    drag_low_n: np.ndarray
-    drag_high_n: np.ndarray
+    drag: Force
     stall_margin_deg: np.ndarray
     status: np.ndarray
 
@@ -56,15 +53,15 @@ def tab_choice(
     heights, wings = zip(*tabs, strict=True)
     first = wings[0]
     k = int(np.argmin(np.abs(first.speed_m_s - speed_m_s)))
-    wanted = np.interp(without_deg, first.wing_angle_deg, first.downforce_n[k])
+    wanted = np.interp(without_deg, first.wing_angle_deg, first.downforce.n[k])
     rows = [_at_equal_downforce(wing, k, wanted) for wing in wings]
     angle, drag, low, high, margin = (np.array(column) for column in zip(*rows, strict=True))
-    least = np.array([_least(wing.downforce_n[k]) for wing in wings])[:, None]
+    least = np.array([_least(wing.downforce.n[k]) for wing in wings])[:, None]
     missed = np.where(wanted < least, MORE_ALREADY, NOT_REACHED)
     status = np.where(np.isfinite(angle), REACHED, missed)
     return TabChoice(
         np.array(heights), wanted, np.asarray(without_deg, float), float(first.speed_m_s[k]),
-        angle, drag, low, high, margin, status,
+        angle, Force(drag, low, high), margin, status,
     )  # fmt: skip
 
 
@@ -82,9 +79,10 @@ def choice_of_tab(
 
 def _at_equal_downforce(wing: WingPolar, k: int, wanted: np.ndarray) -> tuple[np.ndarray, ...]:
     """Angle, drag with its band, and margin where the rising branch makes each wanted downforce."""
-    force = wing.downforce_n[k]
+    force = wing.downforce.n[k]
     rising = _rising(force)
-    columns = [wing.wing_angle_deg, *(getattr(wing, name)[k] for name in DRAG), wing.stall_margin_deg[k]]
+    drag = wing.drag[k]
+    columns = [wing.wing_angle_deg, drag.n, drag.low_n, drag.high_n, wing.stall_margin_deg[k]]
     if rising.size < 2:
         return tuple(np.full(wanted.shape, np.nan) for _ in columns)
     return tuple(np.interp(wanted, force[rising], c[rising], left=np.nan, right=np.nan) for c in columns)
