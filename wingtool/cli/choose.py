@@ -46,7 +46,8 @@ def choose(
 
     Example: wingtool choose studies/green_hatch.toml --build wire --spar "22 mm" --folder choice
     """
-    from wingtool.cli.screen import NOT_TRUSTWORTHY, progress, show, told
+    from wingtool.cli.progress import progress_bar
+    from wingtool.cli.screen import NOT_TRUSTWORTHY, show, told
     from wingtool.report import check_table_path, choice_lines, choice_table, write_choice, write_table
     from wingtool.study import choose_section, filters_from_text, read_study, speed_from_text, wish_for
 
@@ -58,7 +59,8 @@ def choose(
     lengths = {"--spar": spar, "--tail": tail, "--hollow": hollow, "--nose": nose}
     filters = filters_from_text(build, lengths, spar_at, tail_angle)
     wish = wish_for(aim, drag, downforce, speed_from_text(speed), filters, sections, finalists)
-    found = choose_section(read_study(study), wish, jobs, progress=progress)
+    with progress_bar() as progress:
+        found = choose_section(read_study(study), wish, jobs, progress=progress)
     headings, rows, before, after = choice_lines(found)
     for line in [*before, ""]:
         typer.echo(line)
@@ -74,13 +76,15 @@ def choose(
 
 
 def _tolerances(study: Path, speed_m_s: float, folder: Path | None, out: Path | None) -> None:
-    from wingtool.cli.screen import progress, show, told
+    from wingtool.cli.progress import progress_bar
+    from wingtool.cli.screen import show, told
     from wingtool.report import tolerance_lines, tolerance_table, write_table, write_tolerance_picture
     from wingtool.study import compute_ahead, read_study, tolerances
 
     checked = read_study(study)
-    compute_ahead(checked, progress)
-    found = tolerances(checked, speed_m_s, progress)
+    with progress_bar(4) as progress:
+        compute_ahead(checked, progress)
+        found = tolerances(checked, speed_m_s, progress)
     headings, rows, before, after = tolerance_lines(found)
     for line in [*before, ""]:
         typer.echo(line)

@@ -13,7 +13,8 @@ def compare(
     ],
     equal: Annotated[str, typer.Option(help="Held equal: downforce, angle or drag.")] = "downforce",
     at: Annotated[
-        float | None, typer.Option(help="Newton or degrees; the first study's start angle if left out.")
+        str | None,
+        typer.Option(help="Force with its unit, or degrees; the first study's start angle if left out."),
     ] = None,
     speed: Annotated[str, typer.Option(help="Speed of the comparison, with its unit.")] = "160 km/h",
     out: Annotated[Path | None, typer.Option(help="Also write FILE.csv or FILE.json.")] = None,
@@ -22,16 +23,19 @@ def compare(
 
     Example: wingtool compare studies/green_hatch.toml studies/green_hatch_plan_b.toml --equal downforce
     """
-    from wingtool.cli.screen import NOT_TRUSTWORTHY, progress, show, told
+    from wingtool.cli.progress import STEPS_OF_A_STUDY, progress_bar
+    from wingtool.cli.screen import NOT_TRUSTWORTHY, show, told
     from wingtool.report import check_table_path, comparison_lines, comparison_table, write_table
-    from wingtool.study import compare_studies, compute_ahead, read_study, speed_from_text
+    from wingtool.study import compare_studies, compute_ahead, read_study, speed_from_text, target_from_text
 
     if out:
         check_table_path(out)
+    target = None if at is None else target_from_text(at, equal)
     read = [read_study(path) for path in studies]
-    for one in read:
-        compute_ahead(one, progress)
-    result = compare_studies(read, equal, at, speed_from_text(speed), progress)
+    with progress_bar(STEPS_OF_A_STUDY * len(read)) as progress:
+        for one in read:
+            compute_ahead(one, progress)
+        result = compare_studies(read, equal, target, speed_from_text(speed), progress)
     headings, rows, lines = comparison_lines(result)
     show(headings, rows)
     for line in lines:

@@ -5,8 +5,6 @@ from typing import Annotated
 
 import typer
 
-STEPS_OF_A_RUN = 11  # messages that a run sends, for the share that is done
-
 
 def run(
     study: Annotated[Path | None, typer.Argument(help="Study file (TOML).")] = None,
@@ -36,7 +34,7 @@ def run(
 
 def run_into(study: Path, folder: Path, full: bool = False) -> None:
     """Run a study file, write everything into a folder, and print the answer."""
-    from wingtool.cli.progress import progress_bar
+    from wingtool.cli.progress import STEPS_OF_A_STUDY, progress_bar
     from wingtool.cli.screen import NOT_TRUSTWORTHY, printable
     from wingtool.report import (
         answer_lines,
@@ -52,7 +50,7 @@ def run_into(study: Path, folder: Path, full: bool = False) -> None:
 
     checked = read_study(study)
     writable_folder(folder)
-    with progress_bar(STEPS_OF_A_RUN) as progress:
+    with progress_bar(STEPS_OF_A_STUDY + 2) as progress:
         compute_ahead(checked, progress)
         result = run_study(checked, progress)
         progress("page and tables")

@@ -38,17 +38,6 @@ def figures(value: float, digits: int = 3) -> str:
     return text[: _end_of(text, digits)]
 
 
-def tenths(value: float) -> str:
-    """An angle to a tenth of a degree, which is finer than a gauge reads; a dash where there is none.
-
-    Examples
-    --------
-    >>> tenths(9.32), tenths(-0.04), tenths(float("nan"))
-    ('9.3', '0.0', '-')
-    """
-    return "-" if value != value else f"{round(value, 1) + 0.0:.1f}"
-
-
 def printable(text: str) -> str:
     """Text without control characters, which would steer the terminal.
 
@@ -74,11 +63,6 @@ def leave(statuses: Iterable[str]) -> None:
         commonest = max(set(doubtful), key=doubtful.count)
         typer.echo(f"Not trustworthy: {len(doubtful)} of {len(statuses)} rows (most often: {commonest}).")
         raise typer.Exit(NOT_TRUSTWORTHY)
-
-
-def progress(text: object) -> None:
-    """Say on the error channel what is being done."""
-    typer.echo(f"... {printable(str(text))}", err=True)
 
 
 def _end_of(text: str, digits: int) -> int:

@@ -33,16 +33,19 @@ def sweep(
 
     Example: wingtool sweep 4412 --reynolds 6e5 --angles 0:14:2 --out 4412.csv
     """
-    from wingtool.cli.screen import figures, leave, progress, show, told
+    from wingtool.cli.progress import progress_bar
+    from wingtool.cli.screen import figures, leave, show, told
     from wingtool.report import check_table_path, second_words, section_table, write_table
     from wingtool.study import DEFAULT_METHOD, second_polar, sweep_section
 
     if out:
         check_table_path(out)
     words = (section, reynolds, angles, method or DEFAULT_METHOD, surface, trip, tab, ground)
-    polar = sweep_section(*words, jobs=jobs, keep_in=keep, progress=progress if jobs > 1 or keep else None)
+    with progress_bar() as progress:
+        progress(f"section {section}")
+        polar = sweep_section(*words, jobs=jobs, keep_in=keep, progress=progress)
+        second = second_polar(polar)
     table = section_table(polar)
-    second = second_polar(polar)
     other = [""] * polar.cl.size if second is None else [figures(cl) for cl in second.cl.ravel()]
     bands = ("cl", "cl_low", "cl_high", "cd", "cd_low", "cd_high")
     wanted = ("alpha_deg", "reynolds", *bands, "cm", "lift_to_drag", "status")

@@ -73,7 +73,8 @@ def trace(
 
     Example: wingtool trace --photo wing.jpg --chord "250 mm" --suction-side up --out wing.dat
     """
-    from wingtool.cli.screen import NOT_TRUSTWORTHY, progress, told
+    from wingtool.cli.progress import progress_bar
+    from wingtool.cli.screen import NOT_TRUSTWORTHY, told
 
     if sheet is not None:
         told([_sheet(sheet, out, paper, chord)])
@@ -96,7 +97,8 @@ def trace(
     )  # fmt: skip
     _spare_inputs(out, (photo, points, stations, marks, clicked))
     try:
-        result = trace_wing(request, progress)
+        with progress_bar(3) as progress:
+            result = trace_wing(request, progress)
     except TraceError as refused:
         seen = write_refusal_picture(refused, _refused(out))
         if seen is None:
@@ -148,11 +150,13 @@ def _sheet(kind: str, out: Path | None, paper: str, chord: str | None) -> Path:
 
 def _force(study, force, force_error, speed, angle, out) -> None:
     """The reverse check."""
-    from wingtool.cli.screen import NOT_TRUSTWORTHY, progress, told
+    from wingtool.cli.progress import progress_bar
+    from wingtool.cli.screen import NOT_TRUSTWORTHY, told
     from wingtool.report import update_lines, write_update
     from wingtool.study import check_trace, force_reading
 
-    update = check_trace(study, force_reading(force, force_error, speed, angle), progress)
+    with progress_bar(2) as progress:
+        update = check_trace(study, force_reading(force, force_error, speed, angle), progress)
     written = write_update(update, out) if out and update.fits else []
     for line in update_lines(update):
         typer.echo(line)

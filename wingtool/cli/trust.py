@@ -15,11 +15,13 @@ def trust(
 
     Example: wingtool trust --out trust
     """
-    from wingtool.cli.screen import progress, show, told
+    from wingtool.cli.progress import progress_bar
+    from wingtool.cli.screen import show, told
     from wingtool.report import record_rows, trust_lines, trust_rows, trust_table, write_table, write_trust
     from wingtool.study import run_trust
 
-    result = run_trust(progress)
+    with progress_bar() as progress:
+        result = run_trust(progress)
     if result.record is not None:
         show(*record_rows(result.record))
         typer.echo("")

@@ -17,29 +17,20 @@ def wing(
 
     Example: wingtool wing studies/green_hatch.toml --angles 0:12:2 --out wing.csv
     """
-    from wingtool.cli.screen import figures, leave, progress, show, tenths, told
-    from wingtool.report import check_table_path, wing_table, write_table
-    from wingtool.study import BESIDE_FORCES, compute_ahead, of_sections, read_study, wing_of_study
+    from wingtool.cli.progress import progress_bar
+    from wingtool.cli.screen import leave, show, told
+    from wingtool.report import check_table_path, wing_rows, wing_table, write_table
+    from wingtool.study import BESIDE_FORCES, compute_ahead, of_sections, read_study, wing_at_asked_angles
 
     if out:
         check_table_path(out)
     changes = {"sweep": {"angles": angles}} if angles else None
     checked = read_study(study, changes)
-    compute_ahead(checked, progress)
-    found = wing_of_study(checked, progress)
+    with progress_bar(3) as progress:
+        compute_ahead(checked, progress)
+        found = wing_at_asked_angles(checked, progress)
     table = wing_table(found)
-    forces = [f"{name}{end}_n" for name in ("downforce", "drag") for end in ("", "_low", "_high")]
-    wanted = ("wing_angle_deg", "speed_m_s", "stall_margin_deg", "status", *forces)
-    bands = ("downforce N", "low", "high", "drag N", "low", "high")
-    headings = ("angle deg", "km/h", *bands, "deg to stall", "status")
-    rows = zip(*(table.column(name) for name in wanted), strict=True)
-    show(
-        headings,
-        [
-            (f"{a:g}", f"{v * 3.6:.0f}", *(figures(x, 2) for x in numbers), tenths(margin), status)
-            for a, v, margin, status, *numbers in rows
-        ],
-    )
+    show(*wing_rows(found, checked.units))
     typer.echo(f"Moment point: {table.facts['moment_point']}. Band: {table.facts['band_origin']}.")
     for caution in (*BESIDE_FORCES, *of_sections(found)):
         typer.echo(f"  ! {caution.text}")

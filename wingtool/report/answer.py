@@ -20,11 +20,11 @@ from wingtool.report.text import (
     seconds,
     sentence,
     speed,
+    speed_scale,
 )
 from wingtool.report.top_cautions import top_cautions
 from wingtool.report.trace.text import traced_lines
 from wingtool.study import RAISE_BY_DEG
-from wingtool.units import M_S_PER_KM_H, M_S_PER_MPH
 
 if TYPE_CHECKING:
     from wingtool.study import CarResult, ForcesAtSpeed, StudyResult
@@ -124,8 +124,7 @@ def _car(result: StudyResult, car: CarResult, units: DisplayUnits) -> list[str]:
 
 def _time(result: StudyResult, car: CarResult, units: DisplayUnits) -> list[str]:
     top = car.straight.top_with_m_s - car.straight.top_without_m_s
-    scale = 1 / M_S_PER_MPH if units.speed == "mph" else 1 / M_S_PER_KM_H
-    lost = f"top speed {figures(top * scale)} {units.speed}"
+    lost = f"top speed {figures(top / speed_scale(units))} {units.speed}"
     if car.lap is None:
         return _labelled(
             "STRAIGHT",

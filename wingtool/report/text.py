@@ -1,6 +1,7 @@
 """Numbers as people read them: two or three significant figures, both unit systems, with their band."""
 
 import math
+from collections.abc import Iterable
 
 from wingtool.units import (
     M_S_PER_KM_H,
@@ -14,23 +15,40 @@ from wingtool.units import (
 METRIC = DisplayUnits()
 
 
-def figures(value: float) -> str:
+def figures(value: float, fewest: int = 2) -> str:
     """Two significant figures, three where the first is 1; a dash where there is no number.
 
     Examples
     --------
     >>> figures(454.0), figures(102.3), figures(0.0234), figures(-7.0), figures(float("nan"))
     ('450', '102', '0.023', '−7.0', '–')
+    >>> figures(454.2, 3)
+    '454'
     """
     if not math.isfinite(value):
         return "–"
     if value == 0.0:
         return "0"
     leading = f"{abs(value):.6e}"[0]
-    digits = 3 if leading == "1" else 2
+    digits = max(3 if leading == "1" else 2, fewest)
     rounded = float(f"{value:.{digits}g}")
     decimals = max(0, digits - 1 - math.floor(math.log10(abs(rounded))))
     return f"{rounded:.{decimals}f}".replace("-", "−")
+
+
+def column(values: Iterable[float], scale: float = 1.0) -> list[str]:
+    """Numbers below one another, over `scale`: three figures where two would repeat the row above.
+
+    Examples
+    --------
+    >>> column([61.0, 84.2, 84.4]), column([51.0, 84.0])
+    (['61.0', '84.2', '84.4'], ['51', '84'])
+    """
+    numbers = [value / scale for value in values]
+    texts = [figures(number) for number in numbers]
+    above = zip(texts, texts[1:], numbers, numbers[1:], strict=False)
+    repeats = any(text == other and one != two for text, other, one, two in above if text != "–")
+    return [figures(number, 3) for number in numbers] if repeats else texts
 
 
 def between(low: float, high: float) -> str:
@@ -52,20 +70,30 @@ def force(newton: float, units: DisplayUnits = METRIC) -> str:
     return f"{metric} ({figures(newton / NEWTON_PER_KGF)} kgf, {pounds})"
 
 
+def force_scale(units: DisplayUnits = METRIC) -> float:
+    """Newton in the study's own unit of force."""
+    return NEWTON_PER_LBF if units.force == "lbf" else 1.0
+
+
+def speed_scale(units: DisplayUnits = METRIC) -> float:
+    """Metres a second in the study's own unit of speed."""
+    return M_S_PER_MPH if units.speed == "mph" else M_S_PER_KM_H
+
+
 def force_band(low: float, high: float, units: DisplayUnits = METRIC) -> str:
     """The band of a force in the study's own unit."""
-    scale = NEWTON_PER_LBF if units.force == "lbf" else 1.0
+    scale = force_scale(units)
     return f"{between(low / scale, high / scale)} {units.force}"
 
 
 def own_force(newton: float, units: DisplayUnits = METRIC) -> str:
     """A force in the study's own unit alone."""
-    return f"{figures(newton / (NEWTON_PER_LBF if units.force == 'lbf' else 1.0))} {units.force}"
+    return f"{figures(newton / force_scale(units))} {units.force}"
 
 
 def own_speed(m_s: float, units: DisplayUnits = METRIC) -> str:
     """A speed in the study's own unit alone."""
-    return f"{m_s / (M_S_PER_MPH if units.speed == 'mph' else M_S_PER_KM_H):.0f} {units.speed}"
+    return f"{m_s / speed_scale(units):.0f} {units.speed}"
 
 
 def speed(m_s: float, units: DisplayUnits = METRIC) -> str:
@@ -83,6 +111,17 @@ def degrees(value: float) -> str:
     ('4°', '6.5°', '0°', '–')
     """
     return "–" if not math.isfinite(value) else _to(value, 1).removesuffix(".0") + "°"
+
+
+def tenths(value: float) -> str:
+    """An angle to a tenth of a degree, which is finer than a gauge reads; a dash where there is none.
+
+    Examples
+    --------
+    >>> tenths(9.32), tenths(-0.04), tenths(float("nan"))
+    ('9.3', '0.0', '–')
+    """
+    return "–" if not math.isfinite(value) else _to(value, 1)
 
 
 def seconds(value: float) -> str:

@@ -20,13 +20,13 @@ from wingtool.study.choose.filters import filters_from_text
 from wingtool.study.choose.finalists import Finalist
 from wingtool.study.choose.run import Choice, choose_section, wish_for
 from wingtool.study.choose.tolerances import Tolerances, tolerances
-from wingtool.study.compare import Comparison, compare_studies, speed_from_text
+from wingtool.study.compare import Comparison, compare_studies, speed_from_text, target_from_text
 from wingtool.study.lessons.lesson import Lesson
 from wingtool.study.lessons.run import lesson_topics, lessons
 from wingtool.study.page_loads import axle_areas
 from wingtool.study.precompute import compute_ahead
 from wingtool.study.result import StudyResult
-from wingtool.study.run import of_sections, run_study
+from wingtool.study.run import of_sections, run_study, wing_at_asked_angles
 from wingtool.study.schema.body_shapes import SHAPES as BODY_TYPES
 from wingtool.study.schema.body_shapes import body_outline_m
 from wingtool.study.schema.read import checked_study, key_lines, read_study, study_schema

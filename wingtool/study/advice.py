@@ -15,10 +15,12 @@ import numpy as np
 
 from wingtool.section import LOW_CONFIDENCE
 from wingtool.study.cautions import MAY_LIFT, Caution, cautions_for
+from wingtool.units import DisplayUnits
 
 if TYPE_CHECKING:
     from wingtool.wing import Force, WingPolar
 
+METRIC = DisplayUnits()
 STALL_MARGIN_DEG = 3.0  # stay 2 to 3 degrees below the computed stall; common practice, no source
 UNKNOWN_ROOF_DEG = 4.0  # kept for air behind a roof that nobody measured; common practice, no source
 RAISE_BY_DEG = 1.0  # raise the angle by so much at a time; common practice, no source
@@ -79,7 +81,10 @@ class Advice:
 
 
 def advise(
-    wing: WingPolar, roof_band_deg: float | None, front_shift_points: np.ndarray | None = None
+    wing: WingPolar,
+    roof_band_deg: float | None,
+    front_shift_points: np.ndarray | None = None,
+    units: DisplayUnits = METRIC,
 ) -> Advice:
     """First and last angle, forces at three speeds, cautions.
 
@@ -91,19 +96,21 @@ def advise(
     front_shift_points : ndarray, shape (m,), optional
         Front axle's share of the load with all parts less that of the bare car, in per cent of the load,
         over the wing's angles; left out without a car.
+    units : DisplayUnits
+        In which cautions show their numbers first.
     """
     margin = kept_margin_deg(roof_band_deg)
     stall = stall_angle_deg(wing.wing_angle_deg, wing.stall_margin_deg)
     allowed = angles_allowed(wing, margin)
     roof = roof_at_stall_deg(wing, stall)
     if not allowed.any():
-        cautions = cautions_for(wing, np.nan, roof_band_deg)
+        cautions = cautions_for(wing, np.nan, roof_band_deg, units)
         return Advice(np.nan, np.nan, stall, roof, roof_band_deg, (), cautions, doubt=_no_angle(wing, margin))
     angles = wing.wing_angle_deg
     high = float(angles[allowed][-1])
     index, because, sure = _start(wing, allowed, front_shift_points)
     forces = tuple(_forces(wing, k, index) for k in three_of(len(wing.speed_m_s)))
-    cautions = cautions_for(wing, high, roof_band_deg) + (() if sure else (MAY_LIFT,))
+    cautions = cautions_for(wing, high, roof_band_deg, units) + (() if sure else (MAY_LIFT,))
     return Advice(
         float(angles[index]), high, stall, roof, roof_band_deg, forces, cautions, because,
         _end(wing, high, stall, margin), _understeers(angles, allowed, front_shift_points),
@@ -163,18 +170,36 @@ def stall_angle_deg(angles_deg: np.ndarray, margin_deg: np.ndarray) -> float:
     >>> float(stall_angle_deg(np.array([0.0, 10.0]), np.array([[8.0, -2.0], [9.0, -1.0]])))
     8.0
     """
-    lowest = []
-    for row in margin_deg:
-        good = np.isfinite(row)
-        angles, margin = angles_deg[good], row[good]
-        past = np.flatnonzero(margin <= 0.0)
-        if past.size and past[0] > 0:
-            i = past[0]
-            share = margin[i - 1] / (margin[i - 1] - margin[i])
-            lowest.append(angles[i - 1] + share * (angles[i] - angles[i - 1]))
-        elif past.size:
-            lowest.append(angles[0])
-    return float(min(lowest)) if lowest else np.nan
+    stalls = [_first_zero(angles_deg, row) for row in margin_deg]
+    return float(np.fmin.reduce(stalls)) if stalls else np.nan
+
+
+def _first_zero(angles_deg: np.ndarray, margin_deg: np.ndarray) -> float:
+    good = np.isfinite(margin_deg)
+    angles, margin = angles_deg[good], margin_deg[good]
+    past = np.flatnonzero(margin <= 0.0)
+    if not past.size:
+        return np.nan
+    i = int(past[0])
+    if i == 0:
+        return float(angles[0])
+    share = margin[i - 1] / (margin[i - 1] - margin[i])
+    return float(angles[i - 1] + share * (angles[i] - angles[i - 1]))
+
+
+def degrees_left(angles_deg: np.ndarray, margin_deg: np.ndarray) -> np.ndarray:
+    """Degrees of the wing's angle left to the stall, (k, m), of each speed's margin of the section.
+
+    The flow angle at a section grows by less than the wing's angle, so a section's own margin is short of
+    what the gauge shows. A speed that does not stall in the table keeps the section's margin, which is less.
+
+    Examples
+    --------
+    >>> degrees_left(np.array([0.0, 5.0, 10.0]), np.array([[7.0, 3.0, -1.0], [9.0, 6.0, 3.0]])).tolist()
+    [[8.75, 3.75, -1.25], [9.0, 6.0, 3.0]]
+    """
+    stalls = np.array([_first_zero(angles_deg, row) for row in margin_deg])[:, None]
+    return np.where(np.isfinite(stalls) & np.isfinite(margin_deg), stalls - angles_deg, margin_deg)
 
 
 def three_of(count: int) -> tuple[int, ...]:

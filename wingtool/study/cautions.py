@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from wingtool.units import NEWTON_PER_KGF, NEWTON_PER_LBF
+from wingtool.units import M_S_PER_KM_H, M_S_PER_MPH, NEWTON_PER_KGF, NEWTON_PER_LBF, DisplayUnits
 
 if TYPE_CHECKING:
     from wingtool.wing import WingPolar
@@ -71,10 +71,12 @@ LOW_WING = Caution(
 )
 
 
-def cautions_for(wing: WingPolar, high_deg: float, roof_band_deg: float | None) -> tuple[Caution, ...]:
+def cautions_for(
+    wing: WingPolar, high_deg: float, roof_band_deg: float | None, units: DisplayUnits
+) -> tuple[Caution, ...]:
     """The cautions that this wing calls for, those of the angle first."""
     chosen = [STALL, ROOF_UNKNOWN if roof_band_deg is None else _roof(wing)]
-    chosen += [_most(wing)] if np.isfinite(high_deg) else []
+    chosen += [_most(wing, units)] if np.isfinite(high_deg) else []
     chosen += [ESTIMATE, MOUNTS, BALANCE, ROAD]
     chosen += [TILTED] if _tilted(wing) else []
     heights = np.asarray(wing.height_over_chord)
@@ -103,13 +105,16 @@ def _roof(wing: WingPolar) -> Caution:
     )
 
 
-def _most(wing: WingPolar) -> Caution:
+def _most(wing: WingPolar, units: DisplayUnits) -> Caution:
     k, m = np.unravel_index(np.nanargmax(wing.downforce.high_n), wing.downforce.high_n.shape)
     force, speed = float(wing.downforce.high_n[k, m]), float(wing.speed_m_s[k])
+    pounds, km_h = f"{_two(force / NEWTON_PER_LBF)} lbf", f"{speed / M_S_PER_KM_H:.0f} km/h"
+    size = f"{_two(force)} N ({_two(force / NEWTON_PER_KGF)} kgf, {pounds})"
+    size = f"{pounds} ({_two(force)} N)" if units.force == "lbf" else size
+    at = f"{speed / M_S_PER_MPH:.0f} mph ({km_h})" if units.speed == "mph" else km_h
     return Caution(
         "force",
-        f"Largest force of the table, band included: {_two(force)} N ({_two(force / NEWTON_PER_KGF)} kgf, "
-        f"{_two(force / NEWTON_PER_LBF)} lbf) at {speed * 3.6:.0f} km/h. Mounts must hold it "
+        f"Largest force of the table, band included: {size} at {at}. Mounts must hold it "
         "before any allowance for gusts and kerbs, and more where the car goes faster: it grows with the "
         "square of speed.",
     )

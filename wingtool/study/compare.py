@@ -17,6 +17,7 @@ if TYPE_CHECKING:
     from wingtool.study.car.run import CarResult
     from wingtool.study.result import StudyResult
     from wingtool.study.schema.study import Study
+    from wingtool.units import DisplayUnits
 
 EQUAL = ("downforce", "angle", "drag")
 SPEED_M_S = 160.0 / 3.6
@@ -73,8 +74,9 @@ class Difference:
 
 @dataclass(frozen=True, eq=False)
 class Comparison:
-    """Studies at one condition and speed, and the differences of each from the first."""
+    """Studies at one condition and speed, in the first one's units, and the others' differences from it."""
 
+    units: DisplayUnits
     equal: str
     speed_m_s: float
     target: float
@@ -123,7 +125,7 @@ def compare_studies(
     common = _target(results[0], equal, speed_m_s) if target is None else float(target)
     sides = tuple(side_at(result, equal, common, speed_m_s) for result in results)
     differences = [one for other in sides[1:] for one in _differences(sides[0], other, equal, speed_m_s)]
-    return Comparison(equal, speed_m_s, common, sides, tuple(differences))
+    return Comparison(studies[0].units, equal, speed_m_s, common, sides, tuple(differences))
 
 
 def speed_from_text(text: str) -> float:
@@ -131,10 +133,26 @@ def speed_from_text(text: str) -> float:
     return quantity(text, "speed", "--speed")
 
 
+def target_from_text(text: str, equal: str) -> float:
+    """Force [N] of a text with or without its unit, "18 lbf" or "80"; degrees where the angle is held equal.
+
+    Examples
+    --------
+    >>> round(target_from_text("18 lbf", "downforce"), 1), target_from_text("4", "angle")
+    (80.1, 4.0)
+    """
+    try:
+        return float(text)
+    except ValueError:
+        if equal == "angle":
+            raise RangeError(f"--at {text!r} is no angle; write degrees, for example --at 4") from None
+        return quantity(text, "force", "--at")
+
+
 def _target(result: StudyResult, equal: str, speed_m_s: float) -> float:
     start = result.advice.start_deg
     if not np.isfinite(start):
-        raise RangeError(f"{result.study.title}: no angle is advised to start from; say --at")
+        raise RangeError(f"{result.study.title}: no angle is advised to start from; give one with --at")
     if equal == "angle":
         return float(start)
     values = _over_angle(result, getattr(result.wing, equal).n, speed_m_s)

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import replace
 from datetime import date
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
@@ -58,7 +58,7 @@ def run_study(study: Study, progress: Callable[[str], None] = no_progress) -> St
     section = named_section(study, study.wing.section)
     measures = measure(section)
     wide = wing_of_study(at_angles(study, ADVICE_ANGLES_DEG), progress)
-    advice = advise(wide, roof_band_deg(study), front_shift_points(study, wide))
+    advice = advise(wide, roof_band_deg(study), front_shift_points(study, wide), study.units)
     study = at_angles(study, angles_needed(study.sweep.angles_deg, advice))
     wing = wing_of_study(study, progress, wide.planes)
     advice = replace(
@@ -92,6 +92,21 @@ def run_study(study: Study, progress: Callable[[str], None] = no_progress) -> St
         places=places_of(study, wing, advice.start_deg),
         traced=traced_answer(study, wing, advice, roof_band_deg(study)),
     )
+
+
+def wing_at_asked_angles(study: Study, progress: Callable[[str], None] = no_progress) -> WingPolar:
+    """The wing over the study's own angles, with the degrees left to a stall that may lie beyond them."""
+    asked = study.sweep.angles_deg
+    wide = wing_of_study(at_angles(study, tuple(sorted({*asked, *ADVICE_ANGLES_DEG}))), progress)
+    keep = np.isin(wide.wing_angle_deg, asked)
+    rows: dict[str, Any] = {
+        name: getattr(wide, name)[keep] for name in ("wing_angle_deg", "height_over_chord")
+    }
+    rows |= {"downforce": wide.downforce[:, keep], "drag": wide.drag[:, keep]}
+    for name, value in vars(wide).items():
+        if isinstance(value, np.ndarray) and value.ndim > 1 and value.shape[1] == keep.size:
+            rows[name] = value[:, keep]
+    return replace(wide, **rows)
 
 
 def at_angles(study: Study, angles_deg: tuple[float, ...]) -> Study:

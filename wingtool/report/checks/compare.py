@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
@@ -9,62 +10,60 @@ import numpy as np
 from wingtool.report.page.car import cost_line
 from wingtool.report.tables.names import table_of
 from wingtool.report.tables.table import Table
-from wingtool.report.text import between, degrees, figures, seconds, speed
+from wingtool.report.text import between, degrees, figures, force_scale, own_force, seconds, speed
 from wingtool.wing import Force
 
 if TYPE_CHECKING:
     from wingtool.study import Comparison
-
-UNITS = {"downforce": "N", "angle": "°", "drag": "N"}
+    from wingtool.units import DisplayUnits
 
 
 def comparison_lines(result: Comparison) -> tuple[tuple[str, ...], list[tuple[str, ...]], list[str]]:
     """Headings and rows for the screen, and the differences as sentences, cautions last."""
     from wingtool.study import BESIDE_FORCES
 
-    headings = (
-        "angle",
-        "downforce N",
-        "band",
-        "drag N",
-        "band",
-        "to stall",
-        "front",
-        "lap s",
-        "cost",
-        "study",
-    )
-    rows = [_row(side) for side in result.sides]
-    unit = UNITS[result.equal]
+    units = result.units
+    down, drag = f"downforce {units.force}", f"drag {units.force}"
+    headings = ("angle", down, "band", drag, "band", "to stall", "front", "lap s", "cost", "study")
+    rows = [_row(side, force_scale(units)) for side in result.sides]
+    held = degrees(result.target) if result.equal == "angle" else own_force(result.target, units)
     lines = [
         "",
-        f"At equal {result.equal}, {figures(result.target)}{' ' * (unit != '°')}{unit},"
-        f" and {speed(result.speed_m_s)}; against “{result.sides[0].title}”:",
+        f"At equal {result.equal}, {held}, and {speed(result.speed_m_s, units)};"
+        f" against “{result.sides[0].title}”:",
     ]
     for d in result.differences:
-        number = seconds if d.unit == "s" else figures
-        told = f"{number(d.value)} {d.unit} ({number(d.low)} to {number(d.high)} {d.unit}): {d.words}"
+        told = f"{_size(d.value, d.unit, units)} {_unit(d.unit, units)}"
+        told += f" ({_size(d.low, d.unit, units)} to {_size(d.high, d.unit, units)}): {d.words}"
         lines.append(f"  {d.title}: {d.quantity} {told if np.isfinite(d.value) else d.words}")
     priced = [side for side in result.sides if side.car and side.car.cost]
-    lines += [f"  {side.title}: {_cost(side.car)}" for side in priced if side.car]
+    lines += [f"  {side.title}: {_cost(side.car, units)}" for side in priced if side.car]
     lines += [
         f"  {side.title}: {side.status}" for side in result.sides if not np.isfinite(side.wing_angle_deg)
     ]
     return headings, rows, lines + [f"  ! {caution.text}" for caution in BESIDE_FORCES]
 
 
-def _cost(car: Any) -> str:
-    return cost_line(car.cost, car.lap.fitted.gain.low) if car.lap else cost_line(car.cost)
+def _size(value: float, unit: str, units: DisplayUnits) -> str:
+    return seconds(value) if unit == "s" else figures(value / force_scale(units))
 
 
-def _row(side: Any) -> tuple[str, ...]:
+def _unit(unit: str, units: DisplayUnits) -> str:
+    return units.force if unit == "N" else unit
+
+
+def _cost(car: Any, units: DisplayUnits) -> str:
+    return cost_line(car.cost, car.lap.fitted.gain.low if car.lap else math.inf, units)
+
+
+def _row(side: Any, scale: float) -> tuple[str, ...]:
     car = side.car
     front = lap = cost = "–"
     if car is not None:
         front = f"{100 * car.left[0].front_share:.1f} %"
         lap = f"{car.lap.fitted.with_parts.lap_time_s[0]:.2f}" if car.lap else "–"
         cost = f"{car.cost.total:.0f} {car.cost.currency}" if car.cost else "–"
-    down, drag = side.downforce, side.drag
+    down, drag = (force.each(lambda newton: newton / scale) for force in (side.downforce, side.drag))
     return (
         degrees(side.wing_angle_deg), figures(down.n), between(down.low_n, down.high_n), figures(drag.n),
         between(drag.low_n, drag.high_n), degrees(side.stall_margin_deg), front, lap, cost, side.title,

@@ -18,10 +18,10 @@ from wingtool.report.text import (
     own_speed,
     sentence,
     speed,
+    speed_scale,
 )
 from wingtool.report.trace.text import traced_lines
 from wingtool.study import BALANCE, ESTIMATE, MOUNTS, RAISE_BY_DEG, ROAD, axle_areas
-from wingtool.units import M_S_PER_KM_H, M_S_PER_MPH
 
 if TYPE_CHECKING:
     from wingtool.study import CarResult, StudyResult
@@ -113,7 +113,7 @@ def slider(result: StudyResult, tabs: int, tab_start: int) -> dict[str, Any]:
     """Ends, steps and starting places of the sliders."""
     wing, advice = result.wing, result.advice
     angles = wing.wing_angle_deg
-    shown = wing.speed_m_s / (M_S_PER_MPH if result.study.units.speed == "mph" else M_S_PER_KM_H)
+    shown = wing.speed_m_s / speed_scale(result.study.units)
     start = advice.start_deg if math.isfinite(advice.start_deg) else float(angles[0])
     density = wing.air.density_kg_m3
     weather = f"{wing.air.temperature_k - 273.15:.0f} °C, {wing.air.pressure_pa / 100:.0f} hPa"

@@ -61,7 +61,7 @@ _WING = (
     Column("drag_high_n", "high end of the band of drag", "N", "aft"),
     Column("pitching_moment_nm", "pitching moment about the moment point", "N m", "nose up of the car"),
     Column("lift_to_drag", "downforce over drag", "1"),
-    Column("stall_margin_deg", "angle left before the first strip stalls; below zero beyond it", "degree"),
+    Column("stall_margin_deg", "wing angle left before the first strip stalls, below 0 beyond", "degree"),
     Column("first_to_stall", "part of the span with the least margin: centre, middle or tip", type="string"),
     Column(
         "height_over_chord", "lowest point at the set angle above ground, over the reference chord", "1", "up"

@@ -9,8 +9,10 @@ import numpy as np
 from wingtool.report.tables.names import table_of
 from wingtool.report.tables.section import lift_to_drag
 from wingtool.report.tables.table import Table
+from wingtool.report.text import METRIC, column, force_scale, speed_scale, tenths
 
 if TYPE_CHECKING:
+    from wingtool.units import DisplayUnits
     from wingtool.wing import WingPolar
 
 PARTS = ("CD_induced", "CD_profile", "CD_plates", "CD_base", "CD_mounts", "CL_far_wake", "CL_other")
@@ -67,6 +69,18 @@ def wing_facts(wing: WingPolar) -> dict[str, Any]:
         "pressure_pa": wing.air.pressure_pa,
         "signs": "downforce positive down, drag positive aft, moment positive nose-up of the car",
     }
+
+
+def wing_rows(wing: WingPolar, units: DisplayUnits = METRIC) -> tuple[tuple[str, ...], list[tuple[str, ...]]]:
+    """Headings and rows for the screen, in the study's own units: forces with their bands, angle left."""
+    count, angles = len(wing.speed_m_s), wing.wing_angle_deg
+    speeds = np.repeat(wing.speed_m_s / speed_scale(units), len(angles))
+    columns = [[f"{angle:g}" for angle in np.tile(angles, count)], [f"{speed:.0f}" for speed in speeds]]
+    for end in (*wing.downforce, *wing.drag):
+        columns.append(column(end.ravel().tolist(), force_scale(units)))
+    columns += [[tenths(left) for left in wing.stall_margin_deg.ravel()], wing.status.ravel().tolist()]
+    bands = (f"downforce {units.force}", "low", "high", f"drag {units.force}", "low", "high")
+    return ("angle deg", units.speed, *bands, "deg to stall", "status"), list(zip(*columns, strict=True))
 
 
 def _same_everywhere(wing: WingPolar) -> dict[str, Any]:

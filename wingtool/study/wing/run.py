@@ -10,6 +10,7 @@ import numpy as np
 
 from wingtool.errors import StudyError
 from wingtool.section import DEFAULT_METHOD, TAB_REACH_DEG, Flap, SectionPolar, elements_polar, polar
+from wingtool.study.advice import degrees_left
 from wingtool.study.progress import no_progress
 from wingtool.study.section.sweep import section_of
 from wingtool.study.trace.shape_band import traced_beside, widened
@@ -41,6 +42,8 @@ def wing_of_study(
 ) -> WingPolar:
     """Solve the wing that a study describes, over its angles and speeds; a [correction] is applied.
 
+    Its `stall_margin_deg` is in degrees of the wing's angle, as `degrees_left` says.
+
     Parameters
     ----------
     study : Study
@@ -62,7 +65,8 @@ def wing_of_study(
     progress("finite wing")
     sweep = study.sweep
     solved = solve_planes(planes, sweep.angles_deg, sweep.speeds_m_s, study.air.air(), roof_inflow(study))
-    return corrected(solved, study.correction)
+    left = degrees_left(solved.wing_angle_deg, solved.stall_margin_deg)
+    return corrected(replace(solved, stall_margin_deg=left), study.correction)
 
 
 def wing_geometry(study: Study) -> Wing:
