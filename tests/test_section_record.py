@@ -6,7 +6,7 @@ from pathlib import Path
 
 import numpy as np
 import pytest
-from fit_record import quantile, ridge
+from fit_record import Points, quantile, ridge
 from reduce_record import SENTENCE
 
 from wingtool.geometry import four_digit
@@ -109,6 +109,6 @@ def test_a_fit_by_the_stated_rule_finds_what_was_put_in():
     table = rng.normal(size=(200, 3))
     wanted = table @ [0.05, -0.02, 0.01]
     wanted[0] += 5.0
-    found = ridge([(np.zeros(200), table, wanted, np.ones(200))], 1e-6)
+    found = ridge([Points(wanted, table, table, np.ones(200))], 1e-6)
     assert found == pytest.approx([0.05, -0.02, 0.01], abs=2e-3)
     assert quantile(np.ones((1000, 1)), np.linspace(0.0, 1.0, 1000)) == pytest.approx([0.95], abs=2e-3)

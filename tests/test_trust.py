@@ -7,7 +7,7 @@ import numpy as np
 import pytest
 
 from wingtool.panels import solve
-from wingtool.report.checks.record import record_rows
+from wingtool.report.checks.record import record_rows, record_summary
 from wingtool.report.checks.trust import by_regime, number, trust_rows, trust_table, write_trust
 from wingtool.section import polar_from_arrays
 from wingtool.study.trust.cases import ATTACHED, NEAR_STALL, NOT_MEASURED, REGIMES, SECTION_VALUES
@@ -106,7 +106,9 @@ def made_record() -> RecordTable:
     computed = {method: measured * (1 + 0.05 * rng.normal(size=measured.shape)) for method in METHODS}
     computed["coupled"][:, 0] = 1.4 * 1.1
     names, surface = np.array(["one"] * 6), np.array(["clean"] * 4 + ["tripped"] * 2)
-    return RecordTable(names, surface, np.full(6, 3e5), measured, computed, ())
+    rows = {"thickness": np.full(6, 0.12), "camber": np.full(6, 0.03), "reynolds": np.full(6, 3e5)}
+    edges = {"low": 0.9 * measured, "high": np.where(np.arange(10) < 5, 1.1, 0.95) * measured}
+    return RecordTable(names, surface, measured=measured, computed=computed, missing=(), **rows, **edges)
 
 
 def test_the_record_is_told_by_regime_with_and_without_the_correction(tmp_path):
@@ -117,6 +119,10 @@ def test_the_record_is_told_by_regime_with_and_without_the_correction(tmp_path):
     assert first["quantity"] == "greatest lift %"
     assert first["coupled"] == "+10.0 / 10.0"
     assert first["curves"] == "4"
+    headings, rows = record_summary(table)
+    short = dict(zip(headings, rows[0], strict=True))
+    assert (short["in the band"], short["curves"]) == ("50 %", "4")
+    assert [row[0] for row in rows[1:]] == ["zigzag strips near the nose", "camber 2 to 4.2 %, thicker"]
     page = write_trust(Trust((), (), {}, table), tmp_path).read_text(encoding="utf-8")
     assert page.index("record.png") < page.index("<table")
     assert (tmp_path / "record.png").stat().st_size > 5000

@@ -10,6 +10,7 @@ def trust(
     out: Annotated[
         Path | None, typer.Option(help="Folder for the page and the table; the screen alone if left out.")
     ] = None,
+    full: Annotated[bool, typer.Option("--full", help="Every value and the spread by regime.")] = False,
 ) -> None:
     """This build against published values, source by source, and the spread that the bands come from.
 
@@ -17,17 +18,23 @@ def trust(
     """
     from wingtool.cli.progress import progress_bar
     from wingtool.cli.screen import show, told
-    from wingtool.report import record_rows, trust_lines, trust_rows, trust_table, write_table, write_trust
-    from wingtool.study import run_trust
+    from wingtool.report import record_summary, trust_lines, trust_rows, trust_table, write_table, write_trust
+    from wingtool.study import AGREES, run_trust
 
     with progress_bar() as progress:
         result = run_trust(progress)
     if result.record is not None:
-        show(*record_rows(result.record))
+        show(*record_summary(result.record))
         typer.echo("")
-    show(*trust_rows(result))
-    typer.echo("")
-    for line in trust_lines(result):
-        typer.echo(line)
+    headings, rows = trust_rows(result)
+    differing = [row for row, check in zip(rows, result.checks, strict=True) if check.verdict != AGREES]
+    typer.echo(f"{len(rows) - len(differing)} of {len(rows)} published, exact and second values agree")
+    if full or differing:
+        typer.echo("")
+        show(headings, rows if full else differing)
+    if full:
+        typer.echo("")
+        for line in trust_lines(result):
+            typer.echo(line)
     if out:
         told([write_trust(result, out), *write_table(trust_table(result), out / "trust.csv")])

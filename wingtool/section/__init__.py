@@ -3,7 +3,7 @@
 from wingtool.section.cache import read_row, row_key, write_row
 from wingtool.section.curves import circulation_at
 from wingtool.section.extension import ExtendedPolar, extended
-from wingtool.section.figures import FIGURES, curve_figures
+from wingtool.section.figures import DRAG_AT_CL, FIGURES, LIFT_AT_DEG, CurveFigures, curve_figures
 from wingtool.section.inviscid import inviscid_polar
 from wingtool.section.methods import DEFAULT_METHOD, METHODS, SOLVED, TAB_REACH_DEG, polar, polars
 from wingtool.section.multi import Flap, elements_polar, place_elements
@@ -17,7 +17,7 @@ from wingtool.section.polar import (
     polar_from_arrays,
 )
 from wingtool.section.question import Question
-from wingtool.section.record import with_record
+from wingtool.section.record import thickness_camber, with_record
 from wingtool.section.roof import RoofFlow, roof_flow
 from wingtool.section.surface import surface_state
 from wingtool.section.surrogate import surrogate_polar

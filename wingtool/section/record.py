@@ -73,7 +73,7 @@ def regime(section: Section, reynolds: float, trip_x: float, height_chord: float
     """Regime of one curve; `trip_x` as x/c of the upper side, 1 where free."""
     xy = np.asarray(section.xy)
     nose = int(np.argmin(xy[:, 0]))
-    thickness, camber = _thickness_camber(xy)
+    thickness, camber = thickness_camber(section)
     ordinate = float(np.interp(NOSE_X, xy[: nose + 1][::-1, 0], xy[: nose + 1][::-1, 1]))
     size = np.log(reynolds / REFERENCE_REYNOLDS)
     too_high = _ramp(np.log(reynolds), np.log(6e5), np.log(2e6))
@@ -94,7 +94,9 @@ def regime(section: Section, reynolds: float, trip_x: float, height_chord: float
     )
 
 
-def _thickness_camber(xy: np.ndarray) -> tuple[float, float]:
+def thickness_camber(section: Section) -> tuple[float, float]:
+    """Greatest thickness, and the mean line where it is furthest from the chord line, over the chord."""
+    xy = np.asarray(section.xy)
     nose = int(np.argmin(xy[:, 0]))
     x = np.linspace(0.005, 0.995, 199)
     upper = np.interp(x, xy[: nose + 1][::-1, 0], xy[: nose + 1][::-1, 1])
@@ -143,6 +145,67 @@ def record_fit() -> dict:
     return json.loads((Path(__file__).parent / "record_fit.json").read_text())
 
 
+@dataclass(frozen=True, eq=False)
+class RecordTables:
+    """What a row of a polar is corrected by: for each point the terms, weighted; shapes ``(m, terms)``.
+
+    Parameters
+    ----------
+    lift, drag, lift_band, drag_band : ndarray
+        Times the coefficients of the fit: change of cl and of ln cd, half widths of both.
+    inside, high : ndarray, shape (m,)
+        As in `Regime`, weighted by which way the point lifts.
+    """
+
+    lift: np.ndarray
+    drag: np.ndarray
+    lift_band: np.ndarray
+    drag_band: np.ndarray
+    inside: np.ndarray
+    high: np.ndarray
+
+
+def record_tables(polar: SectionPolar, row: int) -> RecordTables:
+    """Tables of one Reynolds number of a coupled polar that has its section, separation and transition.
+
+    Downward lift was hardly measured: a cambered section's correction is gone from cl = -0.6 on. A
+    symmetrical one's passes into that of its mirror image, so that turned over it has the same polar.
+    """
+    section, cl = polar.section, polar.cl[row]
+    trip_x = surface_state(polar.surface).trip_x if polar.trip_x is None else polar.trip_x
+    mirrored = _mirrored(polar)
+    cambered, symmetrical = np.clip((cl + 0.6) / 0.35, 0.0, 1.0), np.clip(2.0 * cl + 0.5, 0.0, 1.0)
+    own = cambered + mirrored * (symmetrical - cambered)
+    other = mirrored * (1.0 - own)
+    sides = [(section, 1.0, own, 1.0 - other, polar.separation_upper, polar.transition_upper)]
+    if mirrored:
+        turned = replace(section, xy=section.xy[::-1] * (1.0, -1.0))
+        sides.append((turned, -1.0, other, other, polar.separation_lower, polar.transition_lower))
+    parts = []
+    for outline, sign, share, band_share, separation, transition in sides:
+        where = regime(outline, float(polar.reynolds[row]), trip_x, polar.height_chord)
+        at = (where, sign * cl, np.nan_to_num(separation[row], nan=1.0), transition[row])
+        weight = (share * where.inside)[:, None]
+        parts.append(
+            (
+                sign * weight * terms(LIFT_TERMS, *at),
+                weight * terms(DRAG_TERMS, *at),
+                band_share[:, None] * terms(LIFT_BAND_TERMS, *at),
+                band_share[:, None] * terms(DRAG_BAND_TERMS, *at),
+                share * where.inside,
+                share * where.high,
+            )
+        )
+    return RecordTables(*(sum(part) for part in zip(*parts, strict=True)))
+
+
+def _mirrored(polar: SectionPolar) -> float:
+    """How far the mirror image counts: 1 for a symmetrical section, 0 from `SYMMETRICAL_CAMBER` on."""
+    if polar.separation_lower is None or polar.transition_lower is None:
+        return 0.0
+    return _ramp(abs(thickness_camber(polar.section)[1]), 0.0, SYMMETRICAL_CAMBER)
+
+
 def with_record(polar: SectionPolar) -> SectionPolar:
     """The same polar corrected by the record, with the record's band.
 
@@ -151,27 +214,15 @@ def with_record(polar: SectionPolar) -> SectionPolar:
     polar : SectionPolar
         Of the coupled solver, without a tab, with its section, separation and transition.
     """
-    section = polar.section
-    if section is None or polar.separation_upper is None or polar.transition_upper is None:
+    if polar.section is None or polar.separation_upper is None or polar.transition_upper is None:
         return polar
-    sides = [(section, 1.0, polar.separation_upper, polar.transition_upper)]
-    if polar.separation_lower is not None and polar.transition_lower is not None:
-        turned = replace(section, xy=section.xy[::-1] * (1.0, -1.0))
-        sides.append((turned, -1.0, polar.separation_lower, polar.transition_lower))
-    trip_x = surface_state(polar.surface).trip_x if polar.trip_x is None else polar.trip_x
-    mirrored = _ramp(measured_camber(section), 0.0, SYMMETRICAL_CAMBER) if len(sides) > 1 else 0.0
-    found = []
-    for k, reynolds in enumerate(polar.reynolds):
-        one_way = [
-            _row(
-                regime(outline, float(reynolds), trip_x, polar.height_chord),
-                sign * polar.cl[k],
-                *(s[k] for s in side),
-            )
-            for outline, sign, *side in sides
-        ]
-        found.append(_both_ways(polar.cl[k], mirrored, one_way[0], one_way[-1]))
-    lift, drag, inside, high, lift_band, drag_band = (np.stack(part) for part in zip(*found, strict=True))
+    fit = record_fit()
+    rows = [record_tables(polar, row) for row in range(len(polar.reynolds))]
+    lift, drag, lift_band, drag_band = (
+        np.stack([getattr(row, name) @ np.array(fit[name]) for row in rows])
+        for name in ("lift", "drag", "lift_band", "drag_band")
+    )
+    inside, high = (np.stack([getattr(row, name) for row in rows]) for name in ("inside", "high"))
     cl, cd = polar.cl + lift, polar.cd * np.exp(drag)
     own = polar if polar.cl_low is not None else replace(polar, cl_low=cl, cl_high=cl, cd_low=cd, cd_high=cd)
     wider = np.where(high > 0, 1.0, OUTSIDE_BAND)
@@ -182,62 +233,20 @@ def with_record(polar: SectionPolar) -> SectionPolar:
         reach = np.where(two, np.maximum(half, outside), inside * half + (1.0 - inside) * outside)
         return value + sign * reach
 
-    status = _status(polar, cl, mirrored)
     return replace(
         polar,
         cl=cl,
         cd=cd,
-        status=status,
+        status=_status(polar, cl, _mirrored(polar)),
         method="corrected",
         circulation=None if polar.circulation is None else polar.circulation + lift,
         cl_low=edge(cl, own.cl_low, polar.cl, lift_band, -1),
         cl_high=edge(cl, own.cl_high, polar.cl, lift_band, 1),
         cd_low=edge(cd, own.cd_low, polar.cd, -np.expm1(-drag_band) * cd, -1),
         cd_high=edge(cd, own.cd_high, polar.cd, np.expm1(drag_band) * cd, 1),
-        band_origin=record_fit()["band"],
+        band_origin=fit["band"],
         notes=(*polar.notes, *_notes(inside)),
     )
-
-
-def measured_camber(section: Section) -> float:
-    """Greatest distance of the mean line from the chord line, over the chord, either way."""
-    return abs(_thickness_camber(np.asarray(section.xy))[1])
-
-
-def _row(where: Regime, cl, separation, transition) -> tuple[np.ndarray, ...]:
-    """Change of cl, of ln cd, weights inside and beyond the record, half widths of cl and ln cd."""
-    fit = record_fit()
-    at = (where, cl, np.where(np.isfinite(separation), separation, 1.0), transition)
-    terms_of = {
-        "lift": LIFT_TERMS,
-        "drag": DRAG_TERMS,
-        "lift_band": LIFT_BAND_TERMS,
-        "drag_band": DRAG_BAND_TERMS,
-    }
-    lift, drag, lift_band, drag_band = (
-        terms(names, *at) @ np.array(fit[of]) for of, names in terms_of.items()
-    )
-    whole = np.ones_like(cl)
-    return lift, drag, where.inside * whole, where.high * whole, lift_band, drag_band
-
-
-def _both_ways(cl: np.ndarray, mirrored: float, upward, downward) -> tuple[np.ndarray, ...]:
-    """One row of `_row`'s answers, of the section and of its mirror image, weighted by which way it lifts.
-
-    Downward lift was hardly measured: a cambered section's correction is gone from cl = -0.6 on. A
-    symmetrical one's passes into that of its mirror image, so that turned over it has the same polar.
-    """
-    own = (1.0 - mirrored) * np.clip((cl + 0.6) / 0.35, 0.0, 1.0) + mirrored * np.clip(
-        2.0 * cl + 0.5, 0.0, 1.0
-    )
-    other = mirrored * (1.0 - own)
-    inside, high = (own * upward[i] + other * downward[i] for i in (2, 3))
-    lift, drag = (
-        own * upward[2] * upward[i] + sign * other * downward[2] * downward[i]
-        for i, sign in ((0, -1), (1, 1))
-    )
-    lift_band, drag_band = ((1.0 - other) * upward[i] + other * downward[i] for i in (4, 5))
-    return lift, drag, inside, high, lift_band, drag_band
 
 
 def _status(polar: SectionPolar, cl: np.ndarray, mirrored: float) -> np.ndarray:

@@ -18,16 +18,31 @@ DRAWN = ("cl_max", "cl_4deg", "cd_cl_05", "cd_cl_10")
 MARKS = {"corrected": ("o", "#1f5fa8"), "coupled": ("x", "#8a8a8a")}
 
 
+SHORT = ("cl_max", "alpha_cl_max_deg", "cl_4deg", "cd_cl_05", "cd_cl_10")
+
+
+def record_summary(table: RecordTable) -> tuple[tuple[str, ...], list[tuple[str, ...]]]:
+    """Headings and rows for the first screen: mean / rms of the default method's errors, a row a regime."""
+    rows = []
+    for name, curves in regimes(table).items():
+        found = [mean_and_rms(table.errors("corrected", figure)[curves]) for figure in SHORT]
+        rows.append((name, *map(_pair, found), f"{table.in_band(curves):.0f} %", str(int(curves.sum()))))
+    return ("regime", *(_labelled(figure) for figure in SHORT), "in the band", "curves"), rows
+
+
+def _labelled(figure: str) -> str:
+    quantity, percent = QUANTITIES[figure]
+    return f"{quantity} %" if percent else quantity
+
+
 def record_rows(table: RecordTable) -> tuple[tuple[str, ...], list[tuple[str, ...]]]:
     """Headings and rows: mean / root mean square of the errors by regime, quantity and method."""
     rows = []
     for name, curves in regimes(table).items():
-        for figure, (quantity, percent) in QUANTITIES.items():
+        for figure in QUANTITIES:
             found = [mean_and_rms(table.errors(method, figure)[curves]) for method in RECORD_METHODS]
-            curves_found = found[0][2]
-            if curves_found:
-                label = f"{quantity} %" if percent else quantity
-                rows.append((name, label, *map(_pair, found), str(curves_found)))
+            if found[0][2]:
+                rows.append((name, _labelled(figure), *map(_pair, found), str(found[0][2])))
     return ("regime", "quantity", *RECORD_METHODS, "curves"), rows
 
 
@@ -42,27 +57,30 @@ def _pair(found: tuple[float, float, int]) -> str:
     '+0.012 / 0.046'
     """
     mean, rms, _ = found
+    if np.isnan(rms):
+        return "–"
     digits = 1 if rms >= 1.0 else 3
     return f"{mean:+.{digits}f} / {rms:.{digits}f}".replace("-", "−")
 
 
 def write_record_picture(table: RecordTable, path: Path | str) -> Path:
-    """Computed over measured by quantity, one mark a curve, the diagonal and 10 % beside it."""
+    """Computed over measured by quantity, one mark a curve with its band, and the diagonal."""
     import matplotlib.pyplot as plt
 
-    figure, axes = plt.subplots(1, len(DRAWN), figsize=(13, 3.6), layout="constrained")
+    figure, axes = plt.subplots(1, len(DRAWN), figsize=(13, 3.8), layout="constrained")
     for ax, name in zip(axes, DRAWN, strict=True):
         column = FIGURES.index(name)
-        measured = table.measured[:, column]
-        both = np.isfinite(measured) & np.isfinite(table.computed["corrected"][:, column])
+        measured, low, high = (part[:, column] for part in (table.measured, table.low, table.high))
+        found = {method: table.computed[method][:, column] for method in MARKS}
+        both = np.isfinite(measured) & np.isfinite(found["corrected"])
         if not both.any():
             continue
-        ends = np.array([0.9 * measured[both].min(), 1.1 * measured[both].max()])
-        ax.fill_between(ends, 0.9 * ends, 1.1 * ends, color="#dde6f0", label="within 10 %")
+        ends = np.array([0.9 * measured[both].min(), 1.05 * measured[both].max()])
+        ax.vlines(measured, low, high, color="#b9cfe6", lw=1.5, label="our band")
         for method, (mark, colour) in MARKS.items():
-            ax.plot(measured, table.computed[method][:, column], mark, ms=4, color=colour, label=method)
+            ax.plot(measured, found[method], mark, ms=3.5, color=colour, label=method)
         ax.plot(ends, ends, color="black", lw=0.8)
-        ax.set(title=QUANTITIES[name][0], xlabel="measured", xlim=ends, ylim=[0.8 * ends[0], 1.2 * ends[1]])
+        ax.set(title=QUANTITIES[name][0], xlabel="measured", xlim=ends, ylim=[0.6 * ends[0], 1.4 * ends[1]])
     axes[0].set_ylabel("computed")
     axes[0].legend(fontsize=8)
     with whole_file(path) as beside:

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 
 from wingtool.files import write_text
-from wingtool.report.checks.record import record_rows, write_record_picture
+from wingtool.report.checks.record import record_rows, record_summary, write_record_picture
 from wingtool.report.page.write import render
 from wingtool.report.tables.names import table_of
 from wingtool.report.tables.table import Table
@@ -96,7 +96,7 @@ def write_trust(result: Trust, folder: Path | str) -> Path:
     record = None
     if result.record is not None:
         write_record_picture(result.record, Path(folder) / "record.png")
-        record = record_rows(result.record)
+        record = {"short": record_summary(result.record), "long": record_rows(result.record)}
     text = render(
         "trust.html",
         record=record,

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import itertools
 from collections.abc import Callable
 from dataclasses import astuple, dataclass
 from pathlib import Path
@@ -9,7 +10,7 @@ from pathlib import Path
 import numpy as np
 
 from wingtool.errors import WingtoolError
-from wingtool.section import FIGURES, curve_figures
+from wingtool.section import DRAG_AT_CL, FIGURES, LIFT_AT_DEG, CurveFigures, SectionPolar, curve_figures
 from wingtool.study.progress import no_progress
 from wingtool.study.section.parallel import Batch, compute_batches
 
@@ -26,6 +27,8 @@ QUANTITIES = {
     "cd_cl_10": ("drag at cl 1", True),
 }
 REYNOLDS_REGIMES = ((0.0, 1.9e5), (1.9e5, 2.7e5), (2.7e5, 3.8e5), (3.8e5, 6e5), (6e5, np.inf))
+WING_REYNOLDS = (1.9e5, 6e5)  # of the groups by shape
+CAMBERS, THICK = (0.0, 0.02, 0.042, 0.07, np.inf), 0.12
 
 
 @dataclass(frozen=True, eq=False)
@@ -35,11 +38,14 @@ class RecordTable:
     Parameters
     ----------
     section, surface : ndarray of str, shape (n,)
-    reynolds : ndarray, shape (n,)
+    reynolds, thickness, camber : ndarray, shape (n,)
+        Over the chord.
     measured : ndarray, shape (n, figures)
         Columns as `wingtool.section.figures.FIGURES`.
     computed : dict of ndarray
         The same for each method of `METHODS`.
+    low, high : ndarray, shape (n, figures)
+        Band of ``corrected``; nan for figures that are angles or slopes.
     missing : tuple of str
         Sections whose coordinates are not at hand.
     """
@@ -47,8 +53,12 @@ class RecordTable:
     section: np.ndarray
     surface: np.ndarray
     reynolds: np.ndarray
+    thickness: np.ndarray
+    camber: np.ndarray
     measured: np.ndarray
     computed: dict[str, np.ndarray]
+    low: np.ndarray
+    high: np.ndarray
     missing: tuple[str, ...]
 
     def errors(self, method: str, figure: str) -> np.ndarray:
@@ -57,6 +67,12 @@ class RecordTable:
         measured, computed = self.measured[:, column], self.computed[method][:, column]
         difference = computed - measured
         return 100.0 * difference / measured if QUANTITIES[figure][1] else difference
+
+    def in_band(self, curves: np.ndarray) -> float:
+        """Per cent of the curves' measured lift and drag figures inside the band of ``corrected``."""
+        known = np.isfinite(self.low + self.measured)[curves]
+        inside = ((self.measured >= self.low) & (self.measured <= self.high))[curves]
+        return 100.0 * float(inside[known].mean()) if known.any() else np.nan
 
 
 def record_path() -> Path:
@@ -82,7 +98,7 @@ def record_table(
         Takes a row of the record; whether it is to be computed.
     """
     from wingtool.geometry import find_section
-    from wingtool.section import surrogate_polar, with_record
+    from wingtool.section import surrogate_polar, thickness_camber, with_record
 
     lines = record_path().read_text(encoding="utf-8").splitlines()
     head, *body = (line.split(",") for line in lines if not line.startswith("#"))
@@ -91,7 +107,7 @@ def record_table(
     kept: list[dict[str, str]] = []
     batches: list[Batch] = []
     missing: list[str] = []
-    for row in rows:
+    for row in sorted(rows, key=lambda row: row["collection_name"]):  # so rows of a section share its flows
         try:
             section = find_section(row["collection_name"])
         except WingtoolError:
@@ -106,41 +122,66 @@ def record_table(
         surrogate_polar(one.section, [one.reynolds], ANGLES_DEG, one.surface, one.trip_x) for one in batches
     ]
     found = {"corrected": [with_record(one) for one in coupled], "coupled": coupled, "surrogate": surrogate}
-    computed = {
-        method: np.array([astuple(curve_figures(one.alpha_deg, *_up_to_top(one))) for one in polars])
-        for method, polars in found.items()
-    }
-    measured = np.array([[float(row[name] or "nan") for name in FIGURES] for row in kept])
+    figures = {method: [polar_figures(one) for one in polars] for method, polars in found.items()}
+    bands = [figure_band(*pair) for pair in zip(found["corrected"], figures["corrected"], strict=True)]
+    shapes = np.array([thickness_camber(one.section) for one in batches]).reshape(-1, 2)
     return RecordTable(
         section=np.array([row["section"] for row in kept]),
         surface=np.array([row["surface"] for row in kept]),
-        reynolds=np.array([float(row["reynolds"]) for row in kept]),
-        measured=measured,
-        computed=computed,
+        reynolds=np.array([one.reynolds for one in batches]),
+        thickness=shapes[:, 0],
+        camber=shapes[:, 1],
+        measured=np.array([[float(row[name] or "nan") for name in FIGURES] for row in kept]),
+        computed={method: np.array([astuple(one) for one in some]) for method, some in figures.items()},
+        low=np.array([low for low, _ in bands]),
+        high=np.array([high for _, high in bands]),
         missing=tuple(dict.fromkeys(missing)),
     )
 
 
-def _up_to_top(polar) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
-    """Lift up to a little behind the first stall, as a tunnel shows it; lift and drag up to it."""
+def figure_band(polar: SectionPolar, found: CurveFigures) -> tuple[np.ndarray, np.ndarray]:
+    """Low and high edge of the figures of the first row; nan where one is no lift and no drag."""
+    low, high = np.full(len(FIGURES), np.nan), np.full(len(FIGURES), np.nan)
+    rising = polar.alpha_deg <= polar.stall()[0][0]
+    cl = np.maximum.accumulate(np.nan_to_num(polar.cl[0][rising], nan=-np.inf))
+    angles = {"cl_max": found.alpha_cl_max_deg} | {f"cl_{at:.0f}deg": at for at in LIFT_AT_DEG}
+    angles |= {
+        name: float(np.interp(lift, cl, polar.alpha_deg[rising]))
+        for name, lift in zip(("cd_cl_0", "cd_cl_05", "cd_cl_10"), DRAG_AT_CL, strict=True)
+    }
+    for name, angle in angles.items():
+        column = FIGURES.index(name)
+        widths = polar.half_widths(np.array(angle), polar.reynolds[0])
+        below, above = widths[2:] if name.startswith("cd") else widths[:2]
+        low[column], high[column] = getattr(found, name) - below, getattr(found, name) + above
+    return low, high
+
+
+def polar_figures(polar: SectionPolar) -> CurveFigures:
+    """Figures of the first row: lift up to a little behind the first stall, drag up to it."""
     stall = polar.stall()[0][0]
     cl = np.where(polar.alpha_deg <= stall + 2.0, polar.cl[0], np.nan)
     before = polar.alpha_deg <= stall
-    return cl, polar.cl[0][before], polar.cd[0][before]
+    return curve_figures(polar.alpha_deg, cl, polar.cl[0][before], polar.cd[0][before])
 
 
 def regimes(table: RecordTable) -> dict[str, np.ndarray]:
-    """Names and curves of the regimes, by Reynolds number for clean curves, and tripped ones."""
-    clean = table.surface == "clean"
+    """Names and curves of the regimes: clean by Reynolds number, tripped, by camber and thickness."""
+    clean, tripped = table.surface == "clean", table.surface == "tripped"
     found = {}
     for low, high in REYNOLDS_REGIMES:
         inside = clean & (table.reynolds >= low) & (table.reynolds < high)
         if inside.any():
             rows = table.reynolds[inside]
-            found[f"clean, Reynolds number {rows.min():.2g} to {rows.max():.2g}"] = inside
-    if (table.surface == "tripped").any():
-        found["zigzag strips near the nose"] = table.surface == "tripped"
-    return found
+            found[f"clean, Re {rows.min():.2g} to {rows.max():.2g}"] = inside
+    found["zigzag strips near the nose"] = tripped
+    wing = (clean | tripped) & (table.reynolds > WING_REYNOLDS[0]) & (table.reynolds < WING_REYNOLDS[1])
+    for low, high in itertools.pairwise(CAMBERS):
+        inside = wing & (table.camber >= low) & (table.camber < high)
+        camber = f"camber {100 * low:g} to {100 * high:g} %" if high < 1 else f"camber above {100 * low:g} %"
+        found[f"{camber}, thinner than {100 * THICK:g} %"] = inside & (table.thickness < THICK)
+        found[f"{camber}, thicker"] = inside & (table.thickness >= THICK)
+    return {name: curves for name, curves in found.items() if curves.any()}
 
 
 def mean_and_rms(errors: np.ndarray) -> tuple[float, float, int]:
