@@ -171,18 +171,14 @@ def record_tables(polar: SectionPolar, row: int) -> RecordTables:
     Downward lift was hardly measured: a cambered section's correction is gone from cl = -0.6 on. A
     symmetrical one's passes into that of its mirror image, so that turned over it has the same polar.
     """
-    section, cl = polar.section, polar.cl[row]
+    cl, mirrored, sides = polar.cl[row], *_sides(polar)
     trip_x = surface_state(polar.surface).trip_x if polar.trip_x is None else polar.trip_x
-    mirrored = _mirrored(polar)
     cambered, symmetrical = np.clip((cl + 0.6) / 0.35, 0.0, 1.0), np.clip(2.0 * cl + 0.5, 0.0, 1.0)
     own = cambered + mirrored * (symmetrical - cambered)
     other = mirrored * (1.0 - own)
-    sides = [(section, 1.0, own, 1.0 - other, polar.separation_upper, polar.transition_upper)]
-    if mirrored:
-        turned = replace(section, xy=section.xy[::-1] * (1.0, -1.0))
-        sides.append((turned, -1.0, other, other, polar.separation_lower, polar.transition_lower))
     parts = []
-    for outline, sign, share, band_share, separation, transition in sides:
+    shares = ((own, 1.0 - other), (other, other))
+    for (outline, sign, separation, transition), (share, band_share) in zip(sides, shares, strict=False):
         where = regime(outline, float(polar.reynolds[row]), trip_x, polar.height_chord)
         at = (where, sign * cl, np.nan_to_num(separation[row], nan=1.0), transition[row])
         weight = (share * where.inside)[:, None]
@@ -199,11 +195,19 @@ def record_tables(polar: SectionPolar, row: int) -> RecordTables:
     return RecordTables(*(sum(part) for part in zip(*parts, strict=True)))
 
 
-def _mirrored(polar: SectionPolar) -> float:
-    """How far the mirror image counts: 1 for a symmetrical section, 0 from `SYMMETRICAL_CAMBER` on."""
-    if polar.separation_lower is None or polar.transition_lower is None:
-        return 0.0
-    return _ramp(abs(thickness_camber(polar.section)[1]), 0.0, SYMMETRICAL_CAMBER)
+def _sides(polar: SectionPolar) -> tuple[float, list[tuple[Section, float, np.ndarray, np.ndarray]]]:
+    """How far the mirror image counts, and outline, sign of lift, separation and transition of both ways.
+
+    1 for a symmetrical section, 0 from `SYMMETRICAL_CAMBER` on; no way at all where something is unknown.
+    """
+    if polar.section is None or polar.separation_upper is None or polar.transition_upper is None:
+        return 0.0, []
+    sides = [(polar.section, 1.0, polar.separation_upper, polar.transition_upper)]
+    mirrored = _ramp(abs(thickness_camber(polar.section)[1]), 0.0, SYMMETRICAL_CAMBER)
+    if not mirrored or polar.separation_lower is None or polar.transition_lower is None:
+        return 0.0, sides
+    turned = replace(polar.section, xy=polar.section.xy[::-1] * (1.0, -1.0))
+    return mirrored, [*sides, (turned, -1.0, polar.separation_lower, polar.transition_lower)]
 
 
 def with_record(polar: SectionPolar) -> SectionPolar:
@@ -214,7 +218,8 @@ def with_record(polar: SectionPolar) -> SectionPolar:
     polar : SectionPolar
         Of the coupled solver, without a tab, with its section, separation and transition.
     """
-    if polar.section is None or polar.separation_upper is None or polar.transition_upper is None:
+    mirrored, sides = _sides(polar)
+    if not sides:
         return polar
     fit = record_fit()
     rows = [record_tables(polar, row) for row in range(len(polar.reynolds))]
@@ -237,7 +242,7 @@ def with_record(polar: SectionPolar) -> SectionPolar:
         polar,
         cl=cl,
         cd=cd,
-        status=_status(polar, cl, _mirrored(polar)),
+        status=_status(polar, cl, mirrored),
         method="corrected",
         circulation=None if polar.circulation is None else polar.circulation + lift,
         cl_low=edge(cl, own.cl_low, polar.cl, lift_band, -1),
