@@ -203,3 +203,18 @@ def test_cost_is_fair():
     assert cost(plan, 0.5, 490.3325, 44.4).per_kg_downforce == pytest.approx(3.0)
     assert cost(plan, -0.2, 490.0, 44.4).per_tenth_second is None
     assert cost((*plan, Part("tape", 3.0, "EUR")), 0.5, 490.0, 44.4) is None
+
+
+def test_foot_moment_and_proof_load_by_hand():
+    """EXACT: worked by hand, metre and newton.
+
+    1100 N down, 180 N aft, 30 N m nose-up; stands 0.4 m high, feet 0.05 m ahead, 6 kg, gust 1.5, shock 3 g:
+    down 1.5 x 1100 + 4 x 58.84 = 1885.4; moment 1.5 (180 x 0.4 + 30) + 1885.4 x 0.05 = 153 + 94.3 = 247.3,
+    a foot bears half; the proof load makes twice that.
+    """
+    loads = mount_loads(Mounts(0.5, stand_height_m=0.4, foot_ahead_m=0.05), 1100.0, 180.0, 30.0, 60.0, 6.0)
+    assert loads.moment_nm == pytest.approx(247.27 / 2, abs=0.01)
+    assert loads.proof_down_n == pytest.approx(3770.7, abs=0.1)
+    assert loads.proof_drag_n == pytest.approx(540.0)
+    made = 3770.7 * (0.05 + loads.proof_aft_m) + 540.0 * 0.4
+    assert made == pytest.approx(2 * 247.27, abs=0.02)

@@ -119,7 +119,7 @@ def _mount_numbers(car: CarResult) -> list[Row]:
         f"{speed(one.speed_m_s)}, wing at {one.wing_angle_deg:g} degrees; {one.factor_origin}; {NOT_IN_IT};"
         f" {one.caution}"
     )
-    return [
+    rows: list[Row] = [
         ("down on each foot", one.down_n, "N", told),
         ("aft on each foot", one.foot_drag_n, "N", told),
         ("sideways on each foot", one.side_n, "N", told),
@@ -130,6 +130,13 @@ def _mount_numbers(car: CarResult) -> list[Row]:
         ("proof load down on the whole wing", one.proof_down_n, "N", told),
         ("proof load aft on the whole wing", one.proof_drag_n, "N", told),
     ]
+    if (there := car.mounts_on_circuit) is not None:
+        at = f"{speed(there.speed_m_s)}, the fastest on the circuit; the proof load is for the car's top speed"
+        rows += [
+            ("moment at each foot on the circuit", there.moment_nm, "N m", at),
+            ("pull in one bolt on the circuit", there.bolt_tension_n, "N", at),
+        ]
+    return rows
 
 
 def front_lines(car: CarResult, units: DisplayUnits = METRIC) -> list[str]:

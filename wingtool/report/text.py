@@ -142,7 +142,7 @@ def _to(value: float, decimals: int) -> str:
 
 def own_length(metre: float, units: DisplayUnits = METRIC) -> str:
     """A length in the study's own unit alone."""
-    return f"{metre / METRE_PER_INCH:.1f} in" if units.length == "in" else f"{metre * 1000:.0f} mm"
+    return f"{_to(metre / METRE_PER_INCH, 1)} in" if units.length == "in" else f"{_to(metre * 1000, 0)} mm"
 
 
 def length(metre: float, units: DisplayUnits = METRIC) -> str:

@@ -26,6 +26,7 @@ if TYPE_CHECKING:
     from wingtool.study import CarResult
     from wingtool.units import DisplayUnits
 
+BAGS_SOLD_KG = (25, 20)
 LEAST_SHOWN_S = 0.005  # what a hundredth of a second still shows
 PLAIN_NAMES = {"nothing": "all parts on", "all parts": "bare car"}
 Rows = list[tuple[str, ...]]
@@ -166,20 +167,44 @@ def _mounts(car: CarResult, units: DisplayUnits) -> tuple[tuple[str, ...], Rows,
         ("proof load, down on the wing", force(one.proof_down_n, units)),
         ("proof load, pull aft", force(one.proof_drag_n, units)),
     ]
+    head: tuple[str, ...] = ("worst case, gust and kerb in it", at)
+    if (there := car.mounts_on_circuit) is not None:
+        loads = (
+            force(there.down_n, units),
+            f"{figures(there.moment_nm)} N m",
+            force(there.bolt_tension_n, units),
+        )
+        rows = [(*row, text) for row, text in zip(rows, (*loads, "–", "–"), strict=True)]
+        head = (*head, f"fastest on the circuit, {own_speed(there.speed_m_s, units)}")
     lines = [f"{fixing_words(fixing)}; fewer bolts or closer rows pull harder"]
     if car.proof is not None:
         lines += [car.proof.text, bag_words(car.proof)]
-    return ("worst case, gust and kerb in it", at), rows, lines
+    return head, rows, lines
 
 
 def bag_words(proof: Any) -> str:
     """The bags of the proof load: masses and places along the span."""
     masses = ", ".join(f"{kg:g}" for kg in proof.bag_kg)
     places = ", ".join(f"{round(1e3 * y) + 0:d}".replace("-", "−") for y in proof.station_y_m)
+    mass = float(proof.bag_kg.sum())
+    needed = " or ".join(f"{math.ceil(mass / sold)} bags of {sold} kg" for sold in BAGS_SOLD_KG)
+    stacks = "; ".join(stack(kg) for kg in sorted(set(proof.bag_kg)) if kg >= min(BAGS_SOLD_KG))
     return (
-        f"sandbags, left to right: {masses} kg, {proof.bag_kg.sum():g} kg in all; their middles {places} mm"
-        " from the middle of the span"
+        f"sandbags, left to right: {masses} kg, {mass:g} kg in all; their middles {places} mm from the middle"
+        f" of the span; as sold {needed}{': ' if stacks else ''}{stacks}"
     )
+
+
+def stack(mass_kg: float) -> str:
+    """One place's mass as bags that are sold whole and a rest that is weighed out.
+
+    Examples
+    --------
+    >>> stack(84.7)
+    '84.7 kg = 3 × 25 + 9.7 or 4 × 20 + 4.7'
+    """
+    ways = (f"{mass_kg // sold:.0f} × {sold} + {mass_kg % sold:.1f}" for sold in BAGS_SOLD_KG)
+    return f"{mass_kg:g} kg = {' or '.join(ways)}"
 
 
 def _rules(car: CarResult, units: DisplayUnits) -> tuple[tuple[str, ...], Rows, list[str]]:

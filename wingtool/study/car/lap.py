@@ -84,6 +84,11 @@ class LapAnswer:
     longest_straight_entry_m_s: float
     best_tabs: tuple[BestAngle, ...] = ()
 
+    @property
+    def fastest_m_s(self) -> float:
+        """Highest speed with the parts on the circuit, all doubts and both states [m/s]."""
+        return max(float(pair.with_parts.top_speed_m_s.max()) for pair in (self.fitted, self.retuned))
+
 
 def circuit_of(study: Study) -> Circuit | None:
     """The study's circuit, from its segments or its log."""
@@ -164,8 +169,14 @@ def _matched_front(car: Car, wing: WingOnCar, front: tuple[FrontPart, ...], fitt
 
 
 def longest_straight(circuit: Circuit, speed_m_s: np.ndarray) -> tuple[int, float, float]:
-    """First step, entry speed [m/s] and length [m] of the longest stretch straighter than 1000 m radius."""
-    straight = circuit.curvature_1_m < 1.0 / 1000.0
+    """First step, entry speed [m/s] and length [m] of the longest run of parts straighter than 1000 m radius.
+
+    A part is judged by its median curvature, so a straight keeps the metres that are eased into its corners.
+    """
+    from scipy.ndimage import median
+
+    each = median(circuit.curvature_1_m, circuit.part, np.arange(len(circuit.names)))
+    straight = np.asarray(each)[circuit.part] < 1.0 / 1000.0
     if straight.all() or not straight.any():
         return 0, float(speed_m_s.min()), circuit.length_m if straight.all() else circuit.step_m
     first_turn = int(np.flatnonzero(~straight)[0])

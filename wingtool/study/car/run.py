@@ -129,6 +129,8 @@ class CarResult:
     clearances : tuple of Clearance
     beam, mounts, proof : BeamLoads, MountLoads, ProofRecipe or None
         None without [mounts].
+    mounts_on_circuit : MountLoads or None
+        At the circuit's own top speed; None without [mounts] or [circuit].
     lap : LapAnswer or None
         None without [circuit]: lap with and without, difference, best angles, oil.
     limits : Limits or None
@@ -165,6 +167,7 @@ class CarResult:
     beam: BeamLoads | None
     mounts: MountLoads | None
     proof: ProofRecipe | None
+    mounts_on_circuit: MountLoads | None
     lap: LapAnswer | None
     limits: Limits | None
     rules: tuple[RuleCheck, ...]
@@ -227,7 +230,8 @@ def car_result(study: Study, wing: WingPolar, angle_deg: float | None = None) ->
     fastest = top_band[1]  # what may break or touch is asked at the fast end
     clearances = _clearances(study, car, whole, front, density, fastest, left)
     blade = _blade(study, front[0], wing, fastest)
-    beam_loads, mount, proof = structure(study, wing, mounts, fastest)
+    on_circuit = None if laps is None else min(laps.fastest_m_s, fastest)
+    beam_loads, mount, proof, circuit_mount = structure(study, wing, mounts, fastest, on_circuit)
     loads = _loads_table(car, wing, behind, front, density)
     return CarResult(
         car=car, body=body, wing_set=wing_set, wing=over_angle, splitter=front[0], air_dam=front[1],
@@ -244,7 +248,8 @@ def car_result(study: Study, wing: WingPolar, angle_deg: float | None = None) ->
         straight=straight,
         corners=corner_table(car, whole, body, density, RADII_M),
         blade=blade,
-        clearances=clearances, beam=beam_loads, mounts=mount, proof=proof, lap=laps, limits=limits,
+        clearances=clearances, beam=beam_loads, mounts=mount, proof=proof,
+        mounts_on_circuit=circuit_mount, lap=laps, limits=limits,
         rules=check_rules(limits, rule_facts(study, wing, car, angle)) if limits else (),
         cost=_cost(study, laps, over_angle, index, front, density),
         cautions=_doubt_cautions(study, laps)

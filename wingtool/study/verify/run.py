@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from wingtool.car import AxleAreas, Car, total
+from wingtool.constants import GRAVITY_M_S2
 from wingtool.errors import LogError, StudyError
 from wingtool.study.verify.correction import Correction, correction_from
 from wingtool.track import (
@@ -276,7 +277,7 @@ def _felt_m2(car: Car, stays: AxleAreas, parts: AxleAreas) -> float:
 
 def _sideways(log: Log) -> Sustained | None:
     try:
-        side = np.nan_to_num(smooth(lateral_m_s2(log), log.time_s, 0.5)) / 9.80665
+        side = np.nan_to_num(smooth(lateral_m_s2(log), log.time_s, 0.5)) / GRAVITY_M_S2
     except LogError:
         return None
     steps = np.diff(log.time_s, append=log.time_s[-1])
