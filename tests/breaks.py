@@ -180,15 +180,13 @@ BREAKS = (
     Break(f"{TRACK}coast.py", "float(2.0 * mass * c / density)", "float(mass * c / density)"),
     Break(
         f"{TRACK}steady.py",
-        "2.0 * wheel_rate_n_m * 2.0 / density_kg_m3",
-        "wheel_rate_n_m * 2.0 / density_kg_m3",
+        "slope_change(units), 4.0 * rate_n_m",
+        "slope_change(units), 2.0 * rate_n_m",
     ),
+    Break(f"{TRACK}steady.py", '"bare"), -4.0 * rate_n_m', '"bare"), 4.0 * rate_n_m'),
+    Break(f"{CAR}clearance.py", "left = clearance_m - down - hypot", "left = clearance_m + down - hypot"),
     Break(f"{TRACK}evidence.py", "stdtrit(degrees, 0.975)", "stdtrit(degrees, 0.95)"),
-    Break(
-        f"{TRACK}evidence.py",
-        "variance = float(rest @ rest) / degrees",
-        "variance = float(rest @ rest) / units",
-    ),
+    Break(f"{TRACK}evidence.py", "np.divide(rest, free,", "np.divide(rest, np.sqrt(free),"),
     Break(f"{TRACK}oil.py", "HELD = 0.9", "HELD = 0.7"),
     Break(f"{TRACK}circuit.py", "EASE_M = 20.0", "EASE_M = 60.0"),
     # tracing and study

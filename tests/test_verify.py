@@ -154,7 +154,7 @@ def test_rear_travel_corrects_the_downforce(tmp_path):
     rear = (down * x + (WING_DRAG + 0.04 * WING_DOWN) * h - 0.025 * WING_DOWN) / 2.5
     log = travel_log(4, 10.0, rear, wheel_rate_n_m=50e3 * 0.81)
     answer = verify_study(PLAIN, written(log, tmp_path / "a.csv"), angle_deg=12.0, wing=stand_in_wing())
-    (one,) = answer.evidence
+    one, _ = answer.evidence  # and the lift of the bare body
     assert one.low < rear < one.high
     factor, low, high = answer.correction.downforce
     assert low < factor < high
@@ -322,3 +322,80 @@ def test_best_value_weighs_two_opinions_by_their_variances():
     assert high - value == pytest.approx(2 / np.sqrt(1 / 0.01**2 + 1 / 0.02**2))
     assert one.noticed == pytest.approx(0.020 + (student_t(10) + 0.84) * 0.020)
     assert "would have been noticed" in "\n".join(evidence_lines(one))
+
+
+LIFT_M2 = {"front": 0.12, "rear": 0.28}
+SPRUNG = FULL["car"] | {
+    "front": FULL["car"]["front"] | {"tyre_rate": "220 N/mm"},
+    "rear": FULL["car"]["rear"] | {"tyre_rate": "220 N/mm"},
+}
+RATE_N_M = {"front": 60e3 * 0.95**2, "rear": 50e3 * 0.9**2}
+
+
+def lift_file(path, sensor="travel", wing_on=False, seed=1):
+    """Passes at four steady speeds by Hooke's law; 0.2 mm of stiction a pass, 4 mm of offset by the wing."""
+    rng = np.random.default_rng(seed)
+    rows, clock = [], 0.0
+    for number in range(24):
+        on = wing_on and (number // 4) % 2 == 1
+        v = np.array([90.0, 115.0, 140.0, 165.0])[number % 4] / 3.6
+        pressed = {}
+        for axle, lift in LIFT_M2.items():
+            tyre = 1 / 220e3 if sensor == "height" else 0.0
+            load = 0.5 * 1.225 * v**2 * (-lift + on * {"front": -0.08, "rear": 0.5}[axle])
+            pressed[axle] = load / 2 * (1 / RATE_N_M[axle] + tyre) + rng.normal(0.0, 2e-4) + 4e-3 * on
+        for step in range(40):
+            t = clock + 0.2 * step
+            z = [(1 if sensor == "travel" else -1) * 1e3 * pressed[a] + 30.0 for a in LIFT_M2]
+            rows.append(f"{t:.1f},{3.6 * v:.3f},{z[0]:.3f},{z[1]:.3f},{'on' if on else 'off'},{number}")
+        clock += 60.0
+    names = [f"{a} {'travel' if sensor == 'travel' else 'ride height'} [mm]" for a in LIFT_M2]
+    path.write_text("\n".join([f"time [s],speed [km/h],{','.join(names)},parts,run", *rows]))
+    return path
+
+
+@pytest.mark.parametrize(("sensor", "wing_on"), [("travel", False), ("travel", True), ("height", True)])
+def test_the_bare_bodys_lift_comes_back_from_travel_over_speed(tmp_path, sensor, wing_on):
+    """EXACT: lift = -2 k dz / q; an offset of 4 mm on against off is no lift; tyres give in ride height."""
+    study = checked_study(FULL | {"splitter": None, "circuit": None, "car": SPRUNG})
+    path = lift_file(tmp_path / "a.csv", sensor, wing_on)
+    answer = verify_study(study, path, angle_deg=12.0, wing=stand_in_wing())
+    found = {e.what.split(", ")[1]: e for e in answer.evidence if e.what.startswith("lift area")}
+    assert answer.test == "suspension"
+    for axle, lift in LIFT_M2.items():
+        one = found[f"{axle} axle"]
+        assert one.low < lift < one.high
+        assert one.high - one.low < 0.08
+    assert len(answer.evidence) == (4 if wing_on else 2)
+    assert (answer.correction.downforce is not None) is wing_on
+    front, rear, half = answer.correction.body_lift_m2
+    assert (front, rear) == pytest.approx((0.12, 0.28), abs=0.04)
+    assert half < 0.05
+
+
+def test_body_lift_is_written_into_the_car(tmp_path):
+    """The keys of [car] are put in, an earlier one is replaced, and the study reads."""
+    text = (
+        '[wing]\nsection = "4412"\nspan = "1 m"\nchord = "20 cm"\nheight = "1 m"\n'
+        '[car]  # mine\nmass = "1150 kg"\nfront_share = 0.58\nwheelbase = "2.5 m"\npower = "135 kW"\n'
+        'cda = "0.72 m^2"\nlift_area_front = "0.3 m^2"\nlift_area_rear = "0.3 m^2"\n[mounts]\n'
+        'behind_rear_axle = "50 cm"\n'
+    )
+    path = tmp_path / "s.toml"
+    path.write_text(text)
+    fix = Correction(None, None, "", body_lift_m2=(0.12, -0.05, 0.03))
+    assert fix.lines()[0] == "[car]"
+    car = read_study(write_corrected(path, fix, tmp_path / "t.toml")).car
+    assert (car.lift_area_front_m2, car.lift_area_rear_m2, car.lift_area_band_m2) == (0.12, -0.05, 0.03)
+    (tmp_path / "car.toml").write_text(text[text.index("[car]") : text.index("lift_area_front")])
+    path.write_text('base = "car.toml"\n' + text[: text.index("[car]")])
+    car = read_study(write_corrected(path, fix, tmp_path / "u.toml")).car
+    assert (car.mass_kg, car.lift_area_rear_m2) == (1150.0, -0.05)
+
+
+def test_a_splitter_that_stays_hides_the_bodys_lift(tmp_path):
+    study = checked_study(FULL | {"circuit": None, "car": SPRUNG})
+    path = lift_file(tmp_path / "a.csv", wing_on=True)
+    answer = verify_study(study, path, angle_deg=12.0, wing=stand_in_wing())
+    assert not any(e.what.startswith("lift area") for e in answer.evidence)
+    assert any("stayed on" in line for line in answer.told)

@@ -14,7 +14,7 @@ from wingtool.car.balance import (
     place_map,
 )
 from wingtool.car.body import BODY_LIFT, HOW_TO_MEASURE, BodyLift, body_lift_changes, body_lift_of_type
-from wingtool.car.clearance import Clearance, clearance_left
+from wingtool.car.clearance import Clearance, clearance_left, ride_rate_n_m
 from wingtool.car.corner import CornerTable, break_even_m_s, corner_speed_m_s, corner_table
 from wingtool.car.cost import Cost, Part, cost
 from wingtool.car.estimate import Estimate, in_quadrature

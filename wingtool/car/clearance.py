@@ -3,7 +3,7 @@
 from dataclasses import dataclass
 from math import hypot
 
-from wingtool.car.vehicle import Car
+from wingtool.car.vehicle import Axle, Car
 from wingtool.constants import GRAVITY_M_S2
 from wingtool.units import METRE_PER_INCH
 
@@ -57,7 +57,7 @@ def clearance_left(
     """
     if car.front.wheel_rate_n_m is None or car.rear.wheel_rate_n_m is None:
         return Clearance(name, clearance_m, None, None, None, None, NO_RATES)
-    front, rear = (_ride_rate(axle.wheel_rate_n_m, axle.tyre_rate_n_m) for axle in (car.front, car.rear))
+    front, rear = ride_rate_n_m(car.front), ride_rate_n_m(car.rear)
     lever = ahead_m / car.wheelbase_m
 
     def lowered(front_n: float, rear_n: float) -> float:
@@ -81,10 +81,11 @@ def clearance_left(
     return Clearance(name, clearance_m, down, braking, roll, left, note, _caution(name, left, lost_words))
 
 
-def _ride_rate(wheel_rate_n_m: float | None, tyre_rate_n_m: float | None) -> float:
-    """Spring and tyre in series [N/m]; the spring alone where the tyre's rate is not known."""
-    assert wheel_rate_n_m is not None
-    return wheel_rate_n_m if tyre_rate_n_m is None else 1.0 / (1.0 / wheel_rate_n_m + 1.0 / tyre_rate_n_m)
+def ride_rate_n_m(axle: Axle) -> float:
+    """Spring and tyre of one wheel in series [N/m]; the spring alone where the tyre's rate is not known."""
+    wheel, tyre = axle.wheel_rate_n_m, axle.tyre_rate_n_m
+    assert wheel is not None
+    return wheel if tyre is None else 1.0 / (1.0 / wheel + 1.0 / tyre)
 
 
 def _caution(name: str, left_m: float, lost_words: str) -> str:

@@ -172,9 +172,10 @@ def proof_recipe(loads: MountLoads, beam: BeamLoads) -> ProofRecipe:
     bags = np.ceil(np.round(part / force[-1] * loads.proof_down_n / GRAVITY_M_S2 * 10, 6)) / 10
     aft, pull = loads.proof_aft_m, loads.proof_drag_n
     text = (
-        f"On the bench or on the car at rest: sand at {len(bags)} places along the span, bags as sold and the "
-        f"rest weighed to 0.1 kg, as listed, {abs(aft) * 1e3:.0f} mm {'behind' if aft >= 0.0 else 'ahead of'} the "
-        "quarter chord (for the wing's own pitching moment), lowered gently and left for two minutes; pull "
+        f"On the bench or on the car at rest: sand at {len(bags)} places along the span, bags as sold and "
+        f"the rest weighed to 0.1 kg, as listed, {abs(aft) * 1e3:.0f} mm "
+        f"{'behind' if aft >= 0.0 else 'ahead of'} the quarter chord (for the wing's own pitching moment), "
+        "lowered gently and left for two minutes; pull "
         f"the wing aft where the stands hold it, at its own height, with {_two_up(pull)} N "
         f"({_two_up(pull / GRAVITY_M_S2)} kgf). Together they make {loads.mounts.proof_factor:g} times the "
         "greatest foot moment. Nobody under or beside it. After unloading nothing may have moved, cracked or "

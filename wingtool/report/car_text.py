@@ -131,7 +131,7 @@ def _mount_numbers(car: CarResult) -> list[Row]:
         ("proof load aft on the whole wing", one.proof_drag_n, "N", told),
     ]
     if (there := car.mounts_on_circuit) is not None:
-        at = f"{speed(there.speed_m_s)}, the fastest on the circuit; the proof load is for the car's top speed"
+        at = f"{speed(there.speed_m_s)}, fastest on the circuit; proof load for the car's own top speed"
         rows += [
             ("moment at each foot on the circuit", there.moment_nm, "N m", at),
             ("pull in one bolt on the circuit", there.bolt_tension_n, "N", at),

@@ -18,4 +18,4 @@ from wingtool.track.log import Log, circuit_from_log, distance_m, lateral_m_s2, 
 from wingtool.track.oil import OIL_CAUTION, CornerHold, Sustained, corner_holds, oil_warning, sustained
 from wingtool.track.reading import read_log
 from wingtool.track.runs import TestRun, runs_of
-from wingtool.track.steady import cell_test, corner_test, suspension_test
+from wingtool.track.steady import BARE_LIFT, bare_lift_test, cell_test, corner_test, suspension_test

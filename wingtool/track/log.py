@@ -24,6 +24,7 @@ class Log:
     channels : mapping of str to ndarray, shape (n,)
         SI: ``speed_m_s``, ``lateral_m_s2``, ``longitudinal_m_s2``, ``latitude_deg``, ``longitude_deg``,
         ``altitude_m``, ``heading_deg``, ``travel_front_m``, ``travel_rear_m`` (compression positive),
+        ``height_front_m``, ``height_rear_m`` (of the body over the road),
         ``cells_n`` (sum of the vertical load cells, down positive), ``cells_drag_n``, ``throttle``, ``lap``,
         ``run``; nan where a cell was empty.
     words : mapping of str to ndarray of str, shape (n,)

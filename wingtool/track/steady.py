@@ -11,6 +11,9 @@ from wingtool.track.log import Log, lateral_m_s2, local_xy_m, smooth, stretches
 from wingtool.track.runs import TestRun
 
 STEADY_M_S2, SLOWEST_M_S, SHORTEST_S = 0.2, 12.0, 2.0
+LEAST_SPEED_RATIO = 1.4  # highest over lowest; below it weight, zero and lift cannot be told apart
+BARE_LIFT = "lift area of the car without the parts"
+ROAD_NOTE = "positive lifts; a road that crowns or climbs reads as lift: same stretch, both ways"
 TIE_NOTE = (
     "cable ties and other peak markers keep the largest bump, kerb or braking: they measure no downforce; "
     "this test needs logged travel"
@@ -49,15 +52,22 @@ def steady_units(log: Log, runs: tuple[TestRun, ...], channel: np.ndarray) -> li
 
 
 def slope_change(units: list[Unit]) -> tuple[float, float, int]:
-    """Change, from off to on, of the reading per V^2: reading = z0 + o on + s V^2 + d (on V^2) + drift.
+    """Change, from off to on, of the reading per V^2; see `_slopes`."""
+    return _slopes(units, "change")
+
+
+def _slopes(units: list[Unit], which: str) -> tuple[float, float, int]:
+    """Reading = s V^2 + z0 + d (on V^2) + o on + drift: s (``bare``) or d (``change``).
 
     The offset o is what the parts' own weight, and the sensors' zero, change.
     """
     square, reading, on, time = _arrays(units)
-    columns = [on * square, on, np.ones_like(square), square]
+    columns = [square, np.ones_like(square)]
+    if on.any():
+        columns += [on * square, on]
     if len(units) >= 8:
         columns.append(time - time.mean())
-    return least_squares(np.stack(columns, axis=1), reading, 0)
+    return least_squares(np.stack(columns, axis=1), reading, {"bare": 0, "change": 2}[which])
 
 
 def _arrays(units: list[Unit]):
@@ -76,7 +86,7 @@ def suspension_test(
     log: Log,
     runs: tuple[TestRun, ...],
     axle: str,
-    wheel_rate_n_m: float,
+    rate_n_m: float,
     density_kg_m3: float,
     predicted_m2: tuple[float, float, float],
 ) -> Evidence:
@@ -89,17 +99,52 @@ def suspension_test(
     LogError
         No travel of that axle in the log, or no steady stretch with and without the parts.
     """
-    units = steady_units(log, runs, log.need(f"travel_{axle}_m"))
+    units = steady_units(log, runs, compression_m(log, axle))
     on, off = _counts(units)
     if on < 2 or off < 2:
         raise LogError(
             f"{log.source}: {on} steady stretches with and {off} without the parts; hold speeds for 3 s"
         )
-    factor = 2.0 * wheel_rate_n_m * 2.0 / density_kg_m3
     return judged(
-        f"load area of the {axle} axle", "m^2", slope_change(units), factor, predicted_m2, on, off,
-        "steady stretch", TIE_NOTE,
+        f"load area of the {axle} axle", "m^2", slope_change(units), 4.0 * rate_n_m / density_kg_m3,
+        predicted_m2, on, off, "steady stretch", TIE_NOTE,
     )  # fmt: skip
+
+
+def bare_lift_test(
+    log: Log,
+    runs: tuple[TestRun, ...],
+    axle: str,
+    rate_n_m: float,
+    density_kg_m3: float,
+    predicted_m2: tuple[float, float, float],
+) -> Evidence:
+    """Lift area [m^2] of the car without the parts at one axle: travel over V^2 in the same fit.
+
+    Raises
+    ------
+    LogError
+        No travel of that axle, or steady stretches without the parts at less than three speeds that reach
+        from one to LEAST_SPEED_RATIO.
+    """
+    units = steady_units(log, runs, compression_m(log, axle))
+    bare = np.sqrt([u.square_m2_s2 for u in units if not u.parts_on])
+    if len(bare) < 3 or bare.max() < LEAST_SPEED_RATIO * bare.min():
+        raise LogError(
+            f"{log.source}: {len(bare)} steady stretches without the parts; hold three speeds and more, the "
+            f"highest {LEAST_SPEED_RATIO:g} times the lowest"
+        )
+    on, off = _counts(units)
+    return judged(
+        f"{BARE_LIFT}, {axle} axle", "m^2", _slopes(units, "bare"), -4.0 * rate_n_m / density_kg_m3,
+        predicted_m2, on, off, "steady stretch", ROAD_NOTE,
+    )  # fmt: skip
+
+
+def compression_m(log: Log, axle: str) -> np.ndarray:
+    """How far an axle's springs, or springs and tyres together, are pressed [m]: travel, or ride height."""
+    height = log.channels.get(f"height_{axle}_m")
+    return log.need(f"travel_{axle}_m") if height is None else -height
 
 
 def cell_test(

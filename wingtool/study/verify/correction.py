@@ -10,23 +10,43 @@ from typing import TYPE_CHECKING, Any
 
 from wingtool.errors import StudyError
 from wingtool.files import write_text
-from wingtool.track import CONSISTENT, TOO_NOISY, Evidence
+from wingtool.track import BARE_LIFT, CONSISTENT, TOO_NOISY, Evidence
 
 if TYPE_CHECKING:
     from wingtool.study.car.run import CarResult
 
 
+LIFT_KEYS = ("lift_area_front", "lift_area_rear", "lift_area_band")
+
+
 @dataclass(frozen=True)
 class Correction:
-    """Factors on the uncorrected estimate, each with its interval; None where nothing was measured."""
+    """Factors on the uncorrected estimate, each with its interval; None where nothing was measured.
+
+    `body_lift_m2` is the bare body's lift area under the front and the rear axle and the half width of both.
+    """
 
     downforce: tuple[float, float, float] | None
     drag: tuple[float, float, float] | None
     origin: str
     drag_on_car: bool = False
+    body_lift_m2: tuple[float, float, float] | None = None
 
     def lines(self) -> list[str]:
-        """The table as it stands in a study file."""
+        """The tables as they stand in a study file."""
+        if self.body_lift_m2 is None:
+            return self.factor_lines()
+        return ["[car]", *self.car_lines(), *self.factor_lines()]
+
+    def car_lines(self) -> list[str]:
+        """Keys for ``[car]``."""
+        three = zip(LIFT_KEYS, self.body_lift_m2 or (), strict=False)
+        return [f'{key} = "{value:.3f} m^2"' for key, value in three]
+
+    def factor_lines(self) -> list[str]:
+        """The table ``[correction]``; empty where no factor was measured."""
+        if self.downforce is None and self.drag is None:
+            return []
         rows = ["[correction]"]
         for name, three in (("downforce", self.downforce), ("drag", self.drag)):
             if three is not None:
@@ -41,19 +61,25 @@ class Correction:
 def correction_from(
     test: str, parts: str, evidence: tuple[Evidence, ...], result: CarResult, before: Any, source: str
 ) -> Correction | None:
-    """Factors that bring the wing's estimate to the measurement.
+    """Factors that bring the wing's estimate to the measurement, and the bare body's lift.
 
     None when the log cannot tell, when it leaves the wing no drag, when front parts went on and off as well
-    (what is whose?), or in the corner test, which sees the weaker axle only.
+    (what is whose?), or in the corner test, which sees the weaker axle only. Body lift is taken from a
+    suspension test that tells it at both axles.
 
     Parameters
     ----------
     before : CorrectionTable or None
         The study's own, which is in the estimate already.
     """
-    if parts != "wing" or test == "corners":
-        return None
     told = [e for e in evidence if e.word != TOO_NOISY]
+    lifts = [best_value(e) for e in told if e.what.startswith(BARE_LIFT)]
+    body = None
+    if len(lifts) == 2:
+        body = (lifts[0][0], lifts[1][0], max((high - low) / 2 for _, low, high in lifts))
+    told = [e for e in told if not e.what.startswith(BARE_LIFT)]
+    if parts != "wing" or test == "corners":
+        told = []
     downforce = drag = None
     m = result.wing.index(result.set_angle_deg)
     for e in told:
@@ -68,13 +94,14 @@ def correction_from(
     if test == "suspension" and told:
         downforce = _from_axles(told, result, m)
     if downforce is None and drag is None:
-        return None
+        return body and Correction(None, None, "", body_lift_m2=body)
     units = f"{told[0].units_on} with, {told[0].units_off} without"
     return Correction(
         _times(downforce, getattr(before, "downforce_factor", 1.0)),
         _times(drag, getattr(before, "drag_factor", 1.0)),
         f"{test}, {source}, {units} (unit: {told[0].unit_name})",
         test == "coast-down",
+        body,
     )  # fmt: skip
 
 
@@ -144,6 +171,10 @@ def corrected_text(study_text: str, correction: Correction) -> str:
     origin = "coast-down"
     <BLANKLINE>
     """
+    if correction.body_lift_m2 is not None:
+        study_text = _with_car_keys(study_text, correction.car_lines())
+    if not (lines := correction.factor_lines()):
+        return study_text
     earlier = _TABLE.search(study_text)
     kept: list[str] = []
     if earlier:
@@ -152,8 +183,24 @@ def corrected_text(study_text: str, correction: Correction) -> str:
         )
         kept = [line.strip() for line in earlier[0].splitlines() if line.strip().startswith(f"{untouched}_")]
         study_text = study_text[: earlier.start()] + study_text[earlier.end() :]
-    lines = correction.lines()
     return "\n".join([study_text.rstrip(), "", lines[0], *kept, *lines[1:], ""])
+
+
+def _with_car_keys(study_text: str, lines: list[str]) -> str:
+    """The text with these keys in ``[car]``, in place of earlier ones; a new table where there is none.
+
+    Examples
+    --------
+    >>> print(_with_car_keys('[car]\\nlift_area_rear = "1 m^2"\\n', ['lift_area_rear = "0 m^2"']))
+    [car]
+    lift_area_rear = "0 m^2"
+    <BLANKLINE>
+    """
+    text = re.sub(rf"(?m)^[ \t]*(?:{'|'.join(LIFT_KEYS)})[ \t]*=.*\n?", "", study_text)
+    keys = "\n".join(lines)
+    head = re.compile(r"(?m)^[ \t]*\[car\][ \t]*(?:#.*)?$")
+    text, found = head.subn(lambda line: f"{line[0]}\n{keys}", text, count=1)
+    return text if found else f"{text.rstrip()}\n\n[car]\n{keys}\n"
 
 
 def write_corrected(study_path: Path | str, correction: Correction, target: Path | str) -> Path:
@@ -166,7 +213,7 @@ def write_corrected(study_path: Path | str, correction: Correction, target: Path
     OutputError
         It cannot be written.
     """
-    from wingtool.study.schema.read import checked_study
+    from wingtool.study.schema.read import checked_study, forward_slashes, with_base
 
     study_path, target = Path(study_path), Path(target)
     if target.resolve().parent != study_path.resolve().parent:
@@ -174,5 +221,5 @@ def write_corrected(study_path: Path | str, correction: Correction, target: Path
             f"{target}: write it beside {study_path}, because the study names files beside itself"
         )
     text = corrected_text(study_path.read_text(encoding="utf-8-sig"), correction)
-    checked_study(tomllib.loads(text), target.parent, str(target))
+    checked_study(with_base(tomllib.loads(forward_slashes(text)), target), target.parent, str(target))
     return write_text(target, text)

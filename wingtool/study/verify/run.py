@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from wingtool.car import AxleAreas, Car, total
+from wingtool.car import AxleAreas, Car, ride_rate_n_m, total
 from wingtool.constants import GRAVITY_M_S2
 from wingtool.errors import LogError, StudyError
 from wingtool.study.verify.correction import Correction, correction_from
@@ -20,6 +20,7 @@ from wingtool.track import (
     Log,
     Sustained,
     TestRun,
+    bare_lift_test,
     cell_test,
     coast_down,
     coasts_of,
@@ -38,6 +39,8 @@ if TYPE_CHECKING:
     from wingtool.wing import WingPolar
 
 TESTS = ("coast-down", "suspension", "load-cells", "corners")
+SENSORS = {axle: (f"travel_{axle}", f"height_{axle}") for axle in ("front", "rear")}
+FRONT_STAYS = "splitter or air dam stayed on, so this log does not tell the lift of the bare body"
 SLOW_SHARE = 0.35  # of the top speed: a log that stays below may be in another unit
 FIRST = "Closed course only, with an observer, and the event's rules first. Never on a public road."
 ANGLE_NOTE = "the estimate is for the wing angle that was set: give --angle if it was another"
@@ -136,8 +139,10 @@ def verify_study(
     chosen = test or test_of(log, runs)
     _reachable(log, result, units)
     areas = _changes(result, parts)
-    coast, evidence = _evidence(chosen, log, runs, result, areas, _stays(result, parts))
+    coast, evidence = _evidence(chosen, log, runs, result, areas, _stays(result, parts), _bare(result, parts))
     told = (coast.told if coast else ()) + (ANGLE_NOTE,) * (angle_deg is None)
+    if chosen == "suspension" and not _bare(result, parts):
+        told += (FRONT_STAYS,)
     fix = correction_from(chosen, parts, evidence, result, study.correction, log.source)
     return Verification(
         study.title, chosen, parts, result.set_angle_deg, log, runs, evidence, coast, _sideways(log), fix,
@@ -149,7 +154,7 @@ def test_of(log: Log, runs: tuple[TestRun, ...]) -> str:
     """The test that a log's channels and runs look like."""
     if "cells_n" in log.channels or "cells_drag_n" in log.channels:
         return "load-cells"
-    if "travel_front_m" in log.channels or "travel_rear_m" in log.channels:
+    if any(f"{sensor}_m" in log.channels for axle in SENSORS.values() for sensor in axle):
         return "suspension"
     coasting = sum(bool(coasts_of(log, run)) for run in runs)
     return "coast-down" if coasting >= max(2, 0.7 * len(runs)) else "corners"
@@ -222,7 +227,7 @@ def _three(of, areas: tuple[AxleAreas, AxleAreas, AxleAreas]) -> tuple[float, fl
 
 
 def _evidence(
-    test: str, log: Log, runs: tuple[TestRun, ...], result: CarResult, areas, stays: AxleAreas
+    test: str, log: Log, runs: tuple[TestRun, ...], result: CarResult, areas, stays: AxleAreas, bare: bool
 ) -> tuple[CoastTest | None, tuple[Evidence, ...]]:
     car, density = result.car, result.density_kg_m3
     if test == "coast-down":
@@ -242,21 +247,46 @@ def _evidence(
         ends = (("cells_n", lambda a: a.cla_m2), ("cells_drag_n", lambda a: a.cda_m2 - installed))
         found = [cell_test(log, runs, n, density, _three(of, areas)) for n, of in ends if n in log.channels]
         return None, tuple(found)
-    return None, _suspension(log, runs, result, areas)
+    return None, _suspension(log, runs, result, areas, bare)
 
 
-def _suspension(log: Log, runs, result: CarResult, areas) -> tuple[Evidence, ...]:
-    found = []
-    for axle, of in (("front", lambda a: a.cla_front_m2), ("rear", lambda a: a.cla_rear_m2)):
-        if f"travel_{axle}_m" not in log.channels:
+def _suspension(log: Log, runs, result: CarResult, areas, bare: bool) -> tuple[Evidence, ...]:
+    """What the parts add to each axle, and the bare body's lift where nothing else stays on the car."""
+    car, changes, lifts = result.car, [], []
+    never_on = not any(run.parts_on for run in runs)
+    for axle, sensors in SENSORS.items():
+        if not any(f"{sensor}_m" in log.channels for sensor in sensors):
             continue
-        rate = getattr(result.car, axle).wheel_rate_n_m
-        if rate is None:
-            raise StudyError(f"car.{axle}.spring_rate is missing: travel tells no force without it")
-        found.append(suspension_test(log, runs, axle, rate, result.density_kg_m3, _three(of, areas)))
-    if not found:
-        raise LogError(f"{log.source}: no suspension travel; log front or rear travel [mm]")
-    return tuple(found)
+        rate = _rate_n_m(car, axle, f"height_{axle}_m" in log.channels)
+        if not never_on:
+            predicted = _three(lambda a, axle=axle: getattr(a, f"cla_{axle}_m2"), areas)
+            changes.append(suspension_test(log, runs, axle, rate, result.density_kg_m3, predicted))
+        if bare:
+            lift = getattr(car.body_lift, axle)
+            known = (lift.value, lift.low, lift.high)
+            try:
+                lifts.append(bare_lift_test(log, runs, axle, rate, result.density_kg_m3, known))
+            except LogError:
+                if never_on:
+                    raise
+    if not changes and not lifts:
+        raise LogError(
+            f"{log.source}: no suspension travel or ride height with what it needs; log front or rear travel"
+            " [mm], with and without the parts"
+        )
+    return (*changes, *lifts)
+
+
+def _rate_n_m(car: Car, axle: str, with_tyre: bool) -> float:
+    """Rate of one wheel [N/m]: the spring at the wheel, in series with the tyre for a ride height."""
+    one = getattr(car, axle)
+    if one.wheel_rate_n_m is None:
+        raise StudyError(f"car.{axle}.spring_rate is missing: travel tells no force without it")
+    if not with_tyre:
+        return float(one.wheel_rate_n_m)
+    if one.tyre_rate_n_m is None:
+        raise StudyError(f"car.{axle}.tyre_rate is missing: ride height tells no force without it")
+    return ride_rate_n_m(one)
 
 
 def _stays(result: CarResult, parts: str) -> AxleAreas:
@@ -264,6 +294,11 @@ def _stays(result: CarResult, parts: str) -> AxleAreas:
     if parts == "all":
         return result.body
     return total(result.body, result.splitter.middle, result.air_dam.middle)
+
+
+def _bare(result: CarResult, parts: str) -> bool:
+    """Whether the car is bare when the parts are off."""
+    return parts == "all" or result.splitter.name == result.air_dam.name == "none"
 
 
 def _felt_m2(car: Car, stays: AxleAreas, parts: AxleAreas) -> float:

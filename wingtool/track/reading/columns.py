@@ -14,6 +14,10 @@ def _travel(place: str, short: str) -> str:
     return rf"({place}|{short}) ({thing})|({thing}) ({place}|{short})"
 
 
+def _ride_height(place: str, short: str) -> str:
+    return rf"({place}|{short}) ride ?height|ride ?height ({place}|{short})"
+
+
 # quantity: (words that may stand in a heading, kind of unit)
 QUANTITIES: dict[str, tuple[str, str]] = {
     "time": (r"time|elapsed|timestamp|utc|t", "time"),
@@ -36,6 +40,8 @@ QUANTITIES: dict[str, tuple[str, str]] = {
     "travel_rear_right": (_travel("rear right", "rr"), "length"),
     "travel_front": (_travel("front", "f"), "length"),
     "travel_rear": (_travel("rear", "r"), "length"),
+    "height_front": (_ride_height("front", "f"), "length"),
+    "height_rear": (_ride_height("rear", "r"), "length"),
     "cell_drag": (r"(drag cell|drag load|cell drag)( \w+)?", "force"),
     "cell": (r"(load )?cell( \w+)?( \w+)?|(\w+ )?load cell( \w+)?", "force"),
     "throttle": (r"throttle( pos\w*)?|tps|pedal", "share"),

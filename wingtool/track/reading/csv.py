@@ -20,6 +20,7 @@ NAMES = {
     "speed": "speed_m_s", "lateral": "lateral_m_s2", "longitudinal": "longitudinal_m_s2",
     "latitude": "latitude_deg", "longitude": "longitude_deg", "altitude": "altitude_m",
     "heading": "heading_deg", "travel_front": "travel_front_m", "travel_rear": "travel_rear_m",
+    "height_front": "height_front_m", "height_rear": "height_rear_m",
     "throttle": "throttle", "lap": "lap", "run": "run", "cell_drag": "cells_drag_n",
 }  # fmt: skip
 
