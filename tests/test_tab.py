@@ -17,7 +17,7 @@ DATA = Path(__file__).parent / "data"
 def added_circulation(section, tab_chord, alpha_deg=0.0, panels=200):
     """2 Gamma / (U c) that the tab adds."""
     system, stream_deg = place([repanel(section, panels).xy], alpha_deg)
-    gamma, _ = free_air(system, np.array([stream_deg]))
+    gamma = free_air(system, np.array([stream_deg]))
     mode, reading = tab_mode(system, tab_chord)
     return float(circulation(system, (gamma @ reading)[:, None] * mode)[0, 0])
 

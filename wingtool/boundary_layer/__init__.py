@@ -11,9 +11,7 @@ from wingtool.boundary_layer.cells import (
 )
 from wingtool.boundary_layer.dual import Dual
 from wingtool.boundary_layer.laminar import STAGNATION_H, STAGNATION_THETA
-from wingtool.boundary_layer.march import solve_layer
 from wingtool.boundary_layer.transition import (
-    adams_weights,
     amplification_rate,
     intermittency,
     starting_shear,

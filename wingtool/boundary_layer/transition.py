@@ -64,13 +64,12 @@ class Point:
     """Transition point inside cells: a part `fraction` of the way from the near to the far station.
 
     Slopes of its state (theta, displacement, shear, speed) have shape ``(4, 4, n)`` against the state at
-    the near and far station, and ``(4, n)`` against `fraction`.
+    the near and far station.
     """
 
     state: Stations
     upstream: np.ndarray
     downstream: np.ndarray
-    by_fraction: np.ndarray
 
 
 def point_between(
@@ -91,9 +90,7 @@ def point_between(
     rows = ("theta", "displacement", "shear", "speed")
     one, other = (np.stack([getattr(side, row) for row in rows]) for side in (upstream, downstream))
     mixed = (1 - fraction) * one + fraction * other
-    by_fraction = other - one
-    by_fraction[2] = 0.0
-    laminar = Point(_stations(mixed), (1 - fraction) * eye, fraction * eye, by_fraction)
+    laminar = Point(_stations(mixed), (1 - fraction) * eye, fraction * eye)
     grown = mixed.copy()
     grown[0] += roughness_theta
     grown[1] += 1.4 * roughness_theta
@@ -101,6 +98,5 @@ def point_between(
     grown[2] = start.value
     into = eye.copy()
     into[2] = start.slope
-    turned = np.einsum("ikn,kn->in", into, by_fraction)
-    turbulent = Point(_stations(grown), (1 - fraction) * into, fraction * into, turned)
+    turbulent = Point(_stations(grown), (1 - fraction) * into, fraction * into)
     return laminar, turbulent

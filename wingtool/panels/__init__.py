@@ -1,7 +1,7 @@
 """Potential flow about sections: influence kernels, one factorisation for all angles, ground by image."""
 
 from wingtool.panels.bluff import bluff_flow
-from wingtool.panels.field import stream_at, velocity_at
+from wingtool.panels.field import velocity_at
 from wingtool.panels.flow import InviscidFlow, as_nodes, circulation, forces, free_air, place, solve
 from wingtool.panels.response import (
     EdgeResponse,

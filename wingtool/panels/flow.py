@@ -32,8 +32,6 @@ class InviscidFlow:
     gamma : ndarray, shape (m, N)
         Surface speed at the nodes of all sections, positive from nose to tail over the upper side, negative
         from nose to tail along the lower side.
-    inner : ndarray, shape (m, elements)
-        Inner stream-function value of each section.
     cp : ndarray, shape (m, N)
         Pressure coefficient.
     cl, cd, cm : ndarray, shape (m, elements)
@@ -51,7 +49,6 @@ class InviscidFlow:
     alpha_deg: np.ndarray
     ground_height: float | None
     gamma: np.ndarray
-    inner: np.ndarray
     cp: np.ndarray
     cl: np.ndarray
     cd: np.ndarray
@@ -99,18 +96,16 @@ def solve(
     alpha_deg = np.atleast_1d(np.asarray(alpha_deg, dtype=float))
     if ground_height is None:
         systems: tuple[PanelSystem, ...] = (factored(placed),)
-        gamma, inner = free_air(systems[0], alpha_deg)
+        gamma = free_air(systems[0], alpha_deg)
     else:
         systems = tuple(place(outlines, angle, ground_height)[0] for angle in alpha_deg)
-        pairs = [free_air(system, np.zeros(1)) for system in systems]
-        gamma, inner = (np.concatenate(part) for part in zip(*pairs, strict=True))
+        gamma = np.concatenate([free_air(system, np.zeros(1)) for system in systems])
     cl, cd, cm = forces(placed, systems[0], gamma, alpha_deg)
     return InviscidFlow(
         elements=outlines,
         alpha_deg=alpha_deg,
         ground_height=ground_height,
         gamma=gamma,
-        inner=inner,
         cp=1 - gamma**2,
         cl=cl,
         cd=cd,
@@ -175,13 +170,13 @@ def as_nodes(outlines: Sequence[np.ndarray]) -> tuple[np.ndarray, ...]:
     return tuple(placed)
 
 
-def free_air(system: PanelSystem, alpha_deg: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
-    """Node vorticity (m, N) and inner values (m, elements) for streams at these angles [deg]."""
+def free_air(system: PanelSystem, alpha_deg: np.ndarray) -> np.ndarray:
+    """Node vorticity (m, N) for streams at these angles [deg]."""
     nodes = system.nodes
-    gamma, inner = system.solve(np.column_stack([-nodes.imag, nodes.real]))
+    gamma, _ = system.solve(np.column_stack([-nodes.imag, nodes.real]))
     turn = np.radians(alpha_deg)
     both = np.stack([np.cos(turn), np.sin(turn)], axis=1)
-    return both @ gamma.T, both @ inner.T
+    return both @ gamma.T
 
 
 def _crest(nodes: np.ndarray) -> float:

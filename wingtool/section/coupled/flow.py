@@ -79,7 +79,7 @@ def outer_flow(prepared: Prepared, alpha_deg: float) -> tuple[PanelSystem, EdgeR
     if system is None or response is None:
         system, stream_deg = place([prepared.outline], alpha_deg, prepared.height_chord)
         response = surface_response(system)
-    gamma = free_air(system, np.array([stream_deg]))[0][0]
+    gamma = free_air(system, np.array([stream_deg]))[0]
     wake = wake_lines(system, gamma, stream_deg, panels=WAKE_PANELS, length=WAKE_LENGTH)
     if len(prepared.outer) >= MOST_ANGLES:
         del prepared.outer[next(iter(prepared.outer))]

@@ -182,7 +182,7 @@ def zero_lift_deg(prepared: Prepared) -> float:
     system = prepared.system
     if system is None:
         system, _ = place([prepared.outline], 0.0)
-    gamma, _ = free_air(system, np.array([0.0, 90.0]))
+    gamma = free_air(system, np.array([0.0, 90.0]))
     lift = circulation(system, gamma)[:, 0]
     return float(np.degrees(np.arctan2(-lift[0], lift[1])))
 

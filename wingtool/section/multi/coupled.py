@@ -122,7 +122,7 @@ def solve_elements(
     if system is None or answer is None:
         system, stream_deg = place(group.outlines, alpha_deg, group.height_chord)
         answer = surface_response(system)
-    gamma = free_air(system, np.array([stream_deg]))[0][0]
+    gamma = free_air(system, np.array([stream_deg]))[0]
     wakes = wake_lines(system, gamma, stream_deg, length=group.chords)
     response = edge_response(system, answer, wakes, gamma, stream_deg)
     trip = surface.trip_x if trip_x is None else trip_x
