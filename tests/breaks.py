@@ -153,6 +153,7 @@ BREAKS = (
         MUST,
     ),
     Break(f"{CAR}front.py", "(0.0, -0.08, -0.25)", "(0.0, -0.16, -0.25)", MUST),
+    Break(f"{CAR}front.py", "doubt * np.array([-1.0, 0.0, 1.0])", "doubt * np.array([-0.5, 0.0, 0.5])"),
     Break(f"{CAR}front.py", "car.nose_m + splitter.overhang_m / 2", "car.nose_m + splitter.overhang_m"),
     Break(f"{CAR}front.py", "w * length**2 / (2 * prop)", "w * length**2 / (4 * prop)"),
     Break(

@@ -1,6 +1,7 @@
 """Axle loads, matched settings, what is left, springs."""
 
 from dataclasses import replace
+from itertools import pairwise
 
 import numpy as np
 import pytest
@@ -33,7 +34,8 @@ from wingtool.car import (
     spring_answers,
     total,
 )
-from wingtool.car.front import CP_ABOVE
+from wingtool.car.front import CLEARANCE_DOUBT, CP_ABOVE
+from wingtool.panels import bluff_flow
 
 RHO = 1.225
 
@@ -153,6 +155,44 @@ def test_the_three_pressures_of_a_splitter_are_independent():
     assert high - middle == pytest.approx(
         np.sqrt((0.135 * 0.35) ** 2 + (0.135 * 0.5) ** 2 + (0.45 * 0.17) ** 2)
     )
+
+
+NOSE = (
+    (-0.084, 0.012), (0.0, 0.012), (0.0, 0.36), (0.25, 0.61), (1.2, 0.76), (1.9, 1.23), (3.0, 1.23),
+    (3.9, 0.86), (4.0, 0.05), (3.95, 0.0), (0.3, 0.0), (0.0, 0.0), (-0.084, 0.0),
+)  # fmt: skip
+
+
+def plane_force(clearance_m):
+    """Downforce per width and q of a 90 mm blade and 300 mm of floor, plane flow under an invented saloon.
+
+    What passes underneath: base pressure -0.15 (from memory), friction 0.003 on 4 m of smooth floor.
+    """
+    spread = 0.5 * (1 - np.cos(np.pi * np.arange(40) / 40))[:, None]
+    corners, turn = np.array(NOSE), np.pi * np.arange(16) / 16
+    edge = np.column_stack([-0.084 - 0.006 * np.sin(turn), 0.006 - 0.006 * np.cos(turn)])
+    sides = [a + (b - a) * spread for a, b in pairwise(corners)]
+    share = np.sqrt(1.15 / (1 + 0.003 * 4.0 / clearance_m))
+    (flow,) = bluff_flow(np.vstack([*sides, edge]) + [0.0, clearance_m], share * clearance_m)
+
+    def pressure(x, height):
+        return 1 - np.sum(flow.velocity(np.column_stack([x, np.full(len(x), height)])) ** 2, axis=1)
+
+    under, above = np.linspace(-0.08, 0.3, 96), np.linspace(-0.08, -0.004, 40)
+    force = 0.09 * pressure(above, clearance_m + 0.015).mean()
+    return force - np.trapezoid(pressure(under, clearance_m - 0.003), under)
+
+
+def test_clearance_widens_the_band_as_plane_flow_trends():
+    """TWIN: the plane flow under a blunt nose, at 30 and 60 mm over that at 90 mm."""
+    for clearance in (0.03, 0.06):
+        trend = plane_force(clearance) / plane_force(0.09)
+        assert np.interp(clearance, *CLEARANCE_DOUBT) == pytest.approx(1 - trend, abs=0.02)
+    at, low = (
+        splitter_estimate(Splitter(0.09, 1.5, h, floor_m=0.3), GREEN_HATCH).cla_m2 for h in (0.09, 0.06)
+    )
+    assert low[1] == at[1]
+    assert low[1] - low[0] == pytest.approx(np.hypot(at[1] - at[0], 0.26 * at[1]))
 
 
 def test_taps_carry_their_error():

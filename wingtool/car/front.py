@@ -20,6 +20,9 @@ MEASURED = "the user's own measurement"
 CP_ABOVE = (0.3, 0.55, 0.9)
 CP_UNDER_BLADE = (-0.05, -0.3, -0.8)
 CP_UNDER_FLOOR = (0.0, -0.08, -0.25)
+# clearance [m]; half width over the force that it adds to the band: size of the trend of a plane flow under a
+# blunt nose with the friction of a smooth floor (tests/test_car_balance.py), both ways (README.md)
+CLEARANCE_DOUBT = ((0.03, 0.045, 0.06, 0.09, 0.12, 0.15), (0.78, 0.46, 0.26, 0.0, 0.18, 0.32))
 # drag over the board's frontal area (blunt edge) and downforce over the induced part
 BLADE_DRAG = (0.2, 0.6, 1.2)
 # downforce and drag of a dam over its own frontal area; drag may fall because the air under the car slows
@@ -107,7 +110,9 @@ def splitter_estimate(splitter: Splitter | None, car: Car) -> FrontPart:
     on_floor = -np.array(CP_UNDER_FLOOR)
     ahead = car.nose_m + splitter.overhang_m / 2
     behind = car.nose_m - splitter.floor_m / 2
-    force = _in_quadrature(blade * np.array(CP_ABOVE), -blade * np.array(CP_UNDER_BLADE), under * on_floor)
+    pressures = (blade * np.array(CP_ABOVE), -blade * np.array(CP_UNDER_BLADE), under * on_floor)
+    doubt = np.interp(splitter.clearance_m, *CLEARANCE_DOUBT) * sum(part[1] for part in pressures)
+    force = _in_quadrature(*pressures, doubt * np.array([-1.0, 0.0, 1.0]))
     lever = (blade * on_blade * ahead + under * on_floor * behind) / (blade * on_blade + under * on_floor)
     whole_blade = blade * (np.array(CP_ABOVE) - np.array(CP_UNDER_BLADE))  # rods: both ends at once
     drag = np.array(BLADE_DRAG) * splitter.thickness_m * splitter.width_m
