@@ -4,7 +4,7 @@ import pytest
 from car_stand_ins import stand_in_wing
 from matplotlib.figure import Figure
 
-from wingtool.report.plots.car import draw_place, draw_see_saw
+from wingtool.report.plots.car import draw_place
 from wingtool.study import car_result, checked_study
 
 STUDY = {
@@ -34,13 +34,3 @@ def test_numbers_on_lines_of_equal_balance_stand_inside_the_frame(behind, angle)
     for text in texts:
         corners = text.get_window_extent().corners()
         assert all(ax.bbox.contains(x, y) for x, y in corners), text.get_text()
-
-
-@pytest.mark.parametrize("angle", [0.0, 6.0, 10.0])
-def test_forces_beside_the_see_saws_bars_stand_inside_the_frame(angle):
-    ax, texts = drawn(draw_see_saw, 0.45, angle)
-    assert len(texts) == 6
-    boxes = [text.get_window_extent() for text in texts]
-    for k, box in enumerate(boxes):
-        assert all(ax.bbox.contains(x, y) for x, y in box.corners()), texts[k].get_text()
-        assert not any(box.overlaps(other) for other in boxes[:k])

@@ -434,8 +434,7 @@ def test_stands_beside_the_wing_are_refused():
 def test_tables_and_pictures_of_the_car(result):
     from matplotlib.figure import Figure
 
-    from wingtool.report.plots.car import draw_beam, draw_corners, draw_matched, draw_place, draw_see_saw
-    from wingtool.report.plots.lap import draw_best, draw_lap, draw_sideways
+    from wingtool.report.plots.car import draw_beam, draw_corners, draw_matched, draw_place, draw_sideways
     from wingtool.report.tables.car import car_tables
 
     tables = {table.name: table for table in car_tables(result)}
@@ -451,16 +450,7 @@ def test_tables_and_pictures_of_the_car(result):
     assert sum(tables["proof_load"].column("bag_kg")) == pytest.approx(result.proof.bag_kg.sum())
     assert len(tables["lap_trace"].rows) == 4000
     assert "log oil pressure" in tables["sideways"].facts["caution"]
-    for draw in (
-        draw_see_saw,
-        draw_matched,
-        draw_corners,
-        draw_place,
-        draw_lap,
-        draw_best,
-        draw_sideways,
-        draw_beam,
-    ):
+    for draw in (draw_matched, draw_corners, draw_place, draw_sideways, draw_beam):
         figure = Figure()
         draw(figure, result)
         assert all(ax.get_xlabel() or ax.get_ylabel() for ax in figure.axes)

@@ -14,6 +14,7 @@ import pytest
 
 from wingtool.report import write_lessons, write_page
 from wingtool.report.checks.trust import write_trust
+from wingtool.report.page.content import ruler_ends
 from wingtool.study import bundled_study, lessons, read_study, run_study
 from wingtool.study.trust.check import Check
 from wingtool.study.trust.run import Trust, spreads
@@ -161,7 +162,7 @@ def test_sliders_tell_the_tables_own_values(browser, pages, result):
 
 
 def test_the_drawn_car_follows_the_sliders(browser, pages, result):
-    """EXACT: the wing turns by the slider's angle; the wheels' loads are those of the car's own table."""
+    """EXACT: the wing turns by the slider's angle; the front's share and its band are the balance's."""
     show(browser, pages[0])
     wing, car = result.wing, result.car
     k, m = len(wing.speed_m_s) - 1, 10
@@ -169,10 +170,31 @@ def test_the_drawn_car_follows_the_sliders(browser, pages, result):
     put(browser, "speed", round(float(wing.speed_m_s[k]) * 3.6, 6))
     turned = browser.execute_script("return document.getElementById('car-wing').getAttribute('transform')")
     assert float(re.match(r"rotate\(([-\d.]+)", turned)[1]) == pytest.approx(-wing.wing_angle_deg[m])
-    share = float(text_of(browser, "share-out").split(" ")[0]) / 100.0
-    assert share == pytest.approx(car.loads.front_share[k, m], abs=6e-4)
+    put(browser, "angle", car.set_angle_deg)
+    put(browser, "speed", car.reference_speed_m_s * 3.6)
+    shown = [float(text) / 100.0 for text in re.findall(r"[\d.]+", text_of(browser, "share-out"))]
+    assert shown[:3] == pytest.approx([car.share.value, car.share.low, car.share.high], abs=1e-3)
     assert text_of(browser, "say-down").endswith(" N")
     assert browser.execute_script("return document.getElementById('act-rear').getAttribute('d')")
+
+
+def test_the_pressure_moves_with_the_angle(browser, pages, result):
+    """EXACT: potential flow is linear in cosine and sine of its angle; TWIN: the band at the start angle."""
+    show(browser, pages[0])
+    flow = result.flow
+    turn = np.radians(flow.alpha_deg[0])
+    gamma = flow.gamma[1] * np.cos(turn) + flow.gamma[2] * np.sin(turn)
+    np.testing.assert_allclose(gamma, flow.gamma[0], atol=1e-9)
+    drawn = []
+    for angle in (result.advice.start_deg, result.advice.high_deg):
+        put(browser, "angle", float(angle))
+        drawn.append(browser.execute_script("return document.getElementById('suction').getAttribute('d')"))
+    x, y = np.array(re.findall(r"[ML]([-\d.]+) ([-\d.]+)", drawn[0]), float).T
+    n = len(x) // 2
+    width = 20.0 * np.clip(-flow.cp[0, ::2], 0.0, 3.0)
+    inner = slice(3, n - 3)
+    np.testing.assert_allclose(np.hypot(x[:n] - x[n:], y[:n] - y[n:])[inner], width[:n][inner], atol=1.2)
+    assert drawn[0] != drawn[1]
 
 
 def test_other_tabs_and_other_air(browser, pages, result):
@@ -313,10 +335,11 @@ def test_line_styles_differ_besides_their_colours(browser, pages):
 
 def test_the_ruler_marker_follows_the_angle(browser, pages, result):
     show(browser, pages[0])
-    ends = result.wing.wing_angle_deg[[0, -1]]
-    places = []
-    for angle in (ends[0], ends.mean(), ends[1]):
+    ends = np.array(ruler_ends(result))
+    places, own = [], result.wing.wing_angle_deg
+    for angle in (own[0], ends.mean(), own[-1]):
         put(browser, "angle", float(angle))
         path = browser.execute_script("return document.getElementById('ruler-marker').getAttribute('d')")
         places.append(float(re.match(r"M([\d.]+) ", path)[1]))
-    np.testing.assert_allclose(places, [14.0, 170.0, 326.0], atol=0.6)
+    first = 14.0 + 312.0 * (own[0] - ends[0]) / np.ptp(ends)
+    np.testing.assert_allclose(places, [first, 170.0, 326.0], atol=3.2)  # the slider goes by quarter degrees

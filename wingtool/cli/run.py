@@ -35,7 +35,7 @@ def run(
 def run_into(study: Path, folder: Path, full: bool = False) -> None:
     """Run a study file, write everything into a folder, and print the answer."""
     from wingtool.cli.progress import STEPS_OF_A_STUDY, progress_bar
-    from wingtool.cli.screen import NOT_TRUSTWORTHY, printable
+    from wingtool.cli.screen import NOT_TRUSTWORTHY, echo_wrapped
     from wingtool.report import (
         answer_lines,
         claim,
@@ -63,11 +63,11 @@ def run_into(study: Path, folder: Path, full: bool = False) -> None:
     for line in full_lines(result) if full else answer_lines(result):
         typer.echo(line)
     if removed:
-        typer.echo(f"Removed, from an earlier run: {', '.join(removed)}.")
+        echo_wrapped(f"Removed, from an earlier run: {', '.join(removed)}.")
     if left:
-        typer.echo(f"Left as they were, not of this run: {printable(', '.join(left))}.")
+        echo_wrapped(f"Left as they were, not of this run: {', '.join(left)}.")
     more = "" if full else " All of it: --full."
-    typer.echo(f"Open {page} ({len(tables)} tables, {len(pictures)} pictures beside it).{more}")
+    echo_wrapped(f"Open {page} ({len(tables)} tables, {len(pictures)} pictures beside it).{more}")
     if result.doubts:
         raise typer.Exit(NOT_TRUSTWORTHY)
 

@@ -1,6 +1,7 @@
 """What every command prints alike: aligned tables with few figures, and the word on trust."""
 
 from collections.abc import Iterable, Sequence
+from textwrap import wrap
 from unicodedata import category
 
 import typer
@@ -47,6 +48,14 @@ def printable(text: str) -> str:
     'a?[31mb'
     """
     return "".join("?" if category(letter) in ("Cc", "Cs") else letter for letter in text)
+
+
+def echo_wrapped(text: str) -> None:
+    """Print a sentence on lines of 80 columns; a longer path stays whole, so that it can be copied."""
+    for line in wrap(
+        printable(text), 80, subsequent_indent="  ", break_long_words=False, break_on_hyphens=False
+    ):
+        typer.echo(line)
 
 
 def told(paths: Iterable[object]) -> None:

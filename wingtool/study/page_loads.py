@@ -1,35 +1,60 @@
-"""Axle loads over angle and speed for the page's sliders, with the ends of the bands."""
+"""Axle loads over angle and speed for the page's sliders, with the band of the front axle's share."""
 
 from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from wingtool.car import AxleAreas, placed, total
-from wingtool.study.car.parts import point_height_m
+import numpy as np
+
+from wingtool.car import NOTHING, AxleAreas, placed
+from wingtool.study.car.doubts import body_doubts, front_doubts, set_ups
+from wingtool.study.car.parts import INSTALLED_DRAG, point_height_m
 
 if TYPE_CHECKING:
     from wingtool.study.car.run import CarResult
     from wingtool.wing import WingPolar
 
-Ends = tuple[AxleAreas, AxleAreas, AxleAreas]
 
+def axle_areas(
+    car: CarResult, wing: WingPolar, drag_on_car: bool = False
+) -> tuple[AxleAreas, np.ndarray, np.ndarray]:
+    """The whole car's axle areas [m^2] over speeds and angles, and the band of the front axle's share.
 
-def axle_areas(car: CarResult, wing: WingPolar) -> Ends:
-    """The whole car's axle areas [m^2] over the wing's speeds and angles (k, m): middle, light, heavy front.
+    Parameters
+    ----------
+    car : CarResult
+    wing : WingPolar
+        The same wing, perhaps with another tab.
+    drag_on_car : bool
+        The wing's drag was measured on the car: no drag of the installation is added.
 
-    A light front is the wing at its high end with the front parts at their low one, a heavy front the other
-    way round; drag goes against the wing's downforce.
+    Returns
+    -------
+    areas : AxleAreas
+        Middle, (k, m).
+    down_1_pa, up_1_pa : ndarray, shape (k, m)
+        By how much the front axle's share may lie lower or higher, over the dynamic pressure: the doubts of
+        the balance, added as squares.
     """
     q = wing.air.dynamic_pressure_pa(wing.speed_m_s)[:, None]
     height = point_height_m(wing, wing.wing_angle_deg)[None, :]
     base, moment = car.car.wheelbase_m, wing.pitching_moment_nm / q
-    found = []
-    for down, drag, end in (
-        (wing.downforce.n, wing.drag.n, "middle"),
-        (wing.downforce.high_n, wing.drag.low_n, "low"),
-        (wing.downforce.low_n, wing.drag.high_n, "high"),
+    down, drag = wing.downforce, wing.drag
+    clean, usual, heavy = (share * (not drag_on_car) * np.abs(down.n) for share in INSTALLED_DRAG)
+
+    def at(down_n: np.ndarray, drag_n: np.ndarray) -> AxleAreas:
+        return placed(down_n / q, drag_n / q, car.wing.x_m, height, base, moment)
+
+    middle, front = at(down.n, drag.n + usual), (car.splitter, car.air_dam)
+    doubts = [*body_doubts(car.car), *front_doubts(front)]
+    for name, low, high in (
+        ("wing", at(down.low_n, drag.high_n + usual), at(down.high_n, drag.low_n + usual)),
+        ("drag of the installed wing", at(down.n, drag.n + clean), at(down.n, drag.n + heavy)),
     ):
-        rear_wing = placed(down / q, drag / q, car.wing.x_m, height, base, moment)
-        front = (getattr(car.splitter, end), getattr(car.air_dam, end))
-        found.append(total(car.body, rear_wing, *front))
-    return found[0], found[1], found[2]
+        doubts.append((name, (NOTHING, low - middle), (NOTHING, high - middle)))
+    whole = set_ups(car.car, middle, front, doubts).whole
+    on_front = car.car.static_front_n + q * whole.cla_front_m2
+    share = on_front / (on_front + car.car.static_rear_n + q * whole.cla_rear_m2)
+    moves = (share[1:] - share[0]).reshape(-1, 2, *share.shape[1:])
+    below, above = np.minimum(moves.min(axis=1), 0.0), np.maximum(moves.max(axis=1), 0.0)
+    return whole.at(0), np.sqrt((below**2).sum(axis=0)) / q, np.sqrt((above**2).sum(axis=0)) / q

@@ -31,7 +31,7 @@ class StudyResult:
     measures : Measures
         Its thickness, camber, nose, tail, and warnings.
     flow : InviscidFlow
-        Potential flow about the section at the advised angle, for pictures of the pressure.
+        Potential flow about the section for pictures of the pressure: at the advised angle, at 0 and 90 deg.
     polars : tuple of SectionPolar
         What the wing was computed from.
     second_opinion : SectionPolar, optional

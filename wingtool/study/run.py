@@ -154,7 +154,11 @@ def roof_band_deg(study: Study) -> float | None:
 
 
 def picture_flow(study: Study, section: Section, wing: WingPolar, advice: Advice):
-    """Potential flow about the section, all elements, at the angle of the middle strip at the start angle."""
+    """Potential flow about all elements of the section.
+
+    At the angle of the middle strip at the start angle, and at 0 and 90 degrees, from which the surface speed
+    at any other angle follows.
+    """
     from wingtool.panels import solve
     from wingtool.section import place_elements
 
@@ -163,7 +167,7 @@ def picture_flow(study: Study, section: Section, wing: WingPolar, advice: Advice
     middle = int(np.argmin(np.abs(wing.strip_y_m)))
     alpha = float(wing.strip_alpha_deg[-1, m, middle])
     outlines = place_elements(section, flaps_of(study), PICTURE_PANELS)
-    return solve(outlines, np.array([alpha if np.isfinite(alpha) else start]))
+    return solve(outlines, np.array([alpha if np.isfinite(alpha) else start, 0.0, 90.0]))
 
 
 def second_opinion(section: Section, first: SectionPolar, wing: WingPolar) -> SectionPolar:

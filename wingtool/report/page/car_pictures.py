@@ -9,6 +9,7 @@ import numpy as np
 from wingtool.report.page.car import case_name
 from wingtool.report.page.svg import (
     WIDTH,
+    Figure,
     Frame,
     axes,
     band,
@@ -20,10 +21,11 @@ from wingtool.report.page.svg import (
     shape,
     word,
 )
-from wingtool.report.text import degrees, seconds, speed
+from wingtool.report.text import degrees, seconds, speed, speed_scale
 
 if TYPE_CHECKING:
     from wingtool.study import CarResult
+    from wingtool.units import DisplayUnits
 
 TILT_PER_PERCENT_DEG = 2.2  # drawn steeper than it is, so that 1 % is seen
 MOST_TILT_DEG = 13.0
@@ -67,20 +69,27 @@ def _wheel(x: float, y: float) -> str:
     return f'<circle class="solid" cx="{x:.1f}" cy="{y - 9:.1f}" r="8"/>'
 
 
-def lap_trace(lap: Any) -> str:
-    """Time gained since the line over the lap; corners shaded, the largest gains and losses named."""
+def lap_trace(lap: Any, units: DisplayUnits) -> str:
+    """Speeds and time gained over the lap; corners shaded, the largest gains and losses told."""
     x, gain = lap.fitted.difference.distance_m, lap.fitted.difference.gain_s
     keep = np.unique(np.linspace(0, len(x) - 1, 240).astype(int))
+    pair = (lap.fitted.without, "three"), (lap.fitted.with_parts, "one")
+    speeds = [(kind, one.speed_m_s[0] / speed_scale(units)) for one, kind in pair]
+    upper = Frame((0.0, float(x[-1])), (0.0, 1.05 * max(v.max() for _, v in speeds)), top=22, height=84)
     low, high = min(0.0, float(gain.min())), max(0.0, float(gain.max()))
     room = 0.15 * max(high - low, 0.01)
-    frame = Frame((0.0, float(x[-1])), (low - room, high + room), top=22, height=150)
-    parts = _corners(lap, frame)
-    parts.append(axes(frame, "distance along the lap [m]", "seconds gained since the line"))
+    frame = Frame((0.0, float(x[-1])), (low - room, high + room), top=160, height=110)
+    parts = [*_corners(lap, upper), axes(upper, "", f"speed [{units.speed}]: solid with, dotted without")]
+    parts += [curve(upper, x[keep], v[keep], kind) for kind, v in speeds]
+    parts += [
+        *_corners(lap, frame),
+        axes(frame, "distance along the lap [m]", "seconds gained since the line"),
+    ]
     parts.append(curve(frame, x[keep], gain[keep], "one"))
     parts.append(band(frame, x[keep], np.minimum(gain[keep], 0), np.maximum(gain[keep], 0), "one"))
     biggest = sorted(lap.fitted.difference.parts, key=lambda part: -abs(part.gain_s))[:3]
     told = "; ".join(f"{part.name} {seconds(part.gain_s)} s" for part in biggest)
-    return picture(parts, 212, "Where on the lap the time is", told)
+    return picture(parts, 310, "Where on the lap the time is", told)
 
 
 def _corners(lap: Any, frame: Frame) -> list[str]:
@@ -144,17 +153,21 @@ def bags_along_span(car: CarResult) -> str:
     return picture(parts, 150, "Proof load: sandbags along the span, seen from behind", told)
 
 
-def car_figures(car: CarResult) -> list[tuple[str, str, str]]:
-    """Pictures of the car with title and sentence, the most useful first."""
-    found = []
+def car_figures(car: CarResult, units: DisplayUnits) -> list[Figure]:
+    """Pictures of the car, each for the block whose numbers it shows, the most useful first."""
+    found, lap = [], "Straights, corners, lap"
     if car.lap is not None:
         flat = "Ring: best angle that keeps the margin to the stall. Where the line is flat, run less angle."
-        found.append((lap_over_angle(car.lap), "The lap over the wing's angle", flat))
+        found.append(
+            Figure("lap_over_angle", lap_over_angle(car.lap), "The lap over the wing's angle", flat, lap)
+        )
         text = "Shaded: corners. Rising: the parts gain; falling: their drag costs."
-        found.append((lap_trace(car.lap), "Where on the lap the time is", text))
-    at = f"At {speed(car.reference_speed_m_s)}, against the bare car; the tilt is drawn larger than it is."
-    found.append((see_saw(car), "Balance if one part is lost", at))
+        found.append(Figure("lap", lap_trace(car.lap, units), "Where on the lap the time is", text, lap))
+    at = f"At {speed(car.reference_speed_m_s, units)}, against the bare car; drawn steeper than it is."
+    found.append(Figure("see_saw", see_saw(car), "Balance if one part is lost", at, "Balance"))
     if car.proof is not None and car.beam is not None:
         text = "Lower the bags gently, nobody under or beside the wing."
-        found.append((bags_along_span(car), "Proof-load the mounts before you drive", text))
+        found.append(
+            Figure("proof_load", bags_along_span(car), "Proof-load the mounts first", text, "Mounts")
+        )
     return found

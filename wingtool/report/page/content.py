@@ -65,19 +65,48 @@ def slider_table(result: StudyResult, wings: tuple[tuple[float, WingPolar], ...]
     wings : tuple of (tab_m, WingPolar)
         The same angles and speeds for each tab height [m].
 
-    With a car also its axle areas (middle, light front, heavy front) and what the weight puts on each axle.
+    With a car also its axle areas, the band of the front's share, and what the weight puts on each axle.
     """
     first = wings[0][1]
+    measured = result.study.correction is not None and result.study.correction.drag_on_car
     words: list[str] = sorted({str(word) for _, wing in wings for word in np.unique(wing.status)})
     return {
         "wing_angle_deg": _plain(first.wing_angle_deg),
         "speed_m_s": _plain(first.speed_m_s),
         "words": words,
-        "tabs": [_one_tab(tab_m, wing, words, result.car) for tab_m, wing in wings],
+        "tabs": [_one_tab(tab_m, wing, words, result.car, measured) for tab_m, wing in wings],
         "units": vars(result.study.units),
         "roof_band_deg": result.advice.roof_band_deg,
         "weight_n": _weights(result),
+        "section": _section(result),
+        "ruler_deg": list(ruler_ends(result)),
     }
+
+
+def _section(result: StudyResult) -> dict[str, Any]:
+    """Outlines and surface speeds at 0 and 90 degrees, which give the pressure at any angle exactly.
+
+    `alpha_deg` is the middle strip's angle to the air for each angle of the wing, at the top speed.
+    """
+    flow, first, elements = result.flow, 0, []
+    for xy in flow.elements:
+        thin = slice(None, None, 2)
+        along, across = (flow.gamma[row, first : first + len(xy)][thin] for row in (1, 2))
+        columns = (xy[thin, 0], xy[thin, 1], along, across)
+        elements.append([[round(float(v), 4) for v in column] for column in columns])
+        first += len(xy)
+    middle = int(np.argmin(np.abs(result.wing.strip_y_m)))
+    return {"elements": elements, "alpha_deg": _plain(result.wing.strip_alpha_deg[-1, :, middle], 4)}
+
+
+def ruler_ends(result: StudyResult) -> tuple[float, float]:
+    """First and last angle [deg] of the angle scale: some way below the start, some way into the stall."""
+    angles, advice = result.wing.wing_angle_deg, result.advice
+    first, last = float(angles[0]), float(angles[-1])
+    if not math.isfinite(advice.start_deg):
+        return first, last
+    end = advice.stall_deg if math.isfinite(advice.stall_deg) else advice.high_deg
+    return min(first, advice.start_deg - 3.0), max(min(last, end + 6.0), advice.high_deg + 1.0)
 
 
 def _weights(result: StudyResult) -> list[float] | None:
@@ -88,16 +117,21 @@ def _weights(result: StudyResult) -> list[float] | None:
     return [round(car.car.static_front_n, 1), round(car.car.static_rear_n, 1), car.left[-1].front_share]
 
 
-def _one_tab(tab_m: float, wing: WingPolar, words: list[str], car: CarResult | None) -> dict[str, Any]:
+def _one_tab(
+    tab_m: float, wing: WingPolar, words: list[str], car: CarResult | None, drag_on_car: bool
+) -> dict[str, Any]:
     pressure = wing.air.dynamic_pressure_pa(wing.speed_m_s)[:, None]
     table: dict[str, Any] = {"tab_m": tab_m, "stall_margin_deg": _plain(wing.stall_margin_deg)}
     for name in FORCES:
         for end, newton in zip(("", "_low", "_high"), getattr(wing, name), strict=True):
             table[f"{name}_area_m2{end}"] = _plain(newton / pressure)
     if car is not None:
-        for end, areas in zip(("", "_light", "_heavy"), axle_areas(car, wing), strict=True):
-            table[f"front_area_m2{end}"] = _plain(areas.cla_front_m2, 5)
-            table[f"rear_area_m2{end}"] = _plain(areas.cla_rear_m2, 5)
+        areas, down, up = axle_areas(car, wing, drag_on_car)
+        table |= {
+            "front_area_m2": _plain(areas.cla_front_m2, 5),
+            "rear_area_m2": _plain(areas.cla_rear_m2, 5),
+        }
+        table |= {"share_down_1_pa": _plain(down, 4), "share_up_1_pa": _plain(up, 4)}
     table["status"] = [[words.index(str(word)) for word in row] for row in wing.status]
     return table
 

@@ -4,6 +4,7 @@ Colours and line styles stand in the page's style sheet, by class. Every line ha
 colour. A picture is drawn 340 units wide, a phone's width, so that its text never shrinks below 11 pixels.
 """
 
+import re
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from html import escape
@@ -42,6 +43,17 @@ class Frame:
         up = (np.asarray(y, dtype=float) - self.y[0]) / (self.y[1] - self.y[0] or 1.0)
         px, py = self.left + across * self.width, self.top + (1.0 - up) * self.height
         return (float(px), float(py)) if px.ndim == 0 and py.ndim == 0 else (px, py)
+
+
+@dataclass(frozen=True)
+class Figure:
+    """A picture with its title and sentence, the name of its file, and the page's block it belongs to."""
+
+    name: str
+    svg: str
+    title: str
+    text: str
+    block: str = ""
 
 
 def points(x, y) -> str:
@@ -153,6 +165,19 @@ def picture(parts: Iterable[str] | str, height: float, title: str, told: str) ->
     return (
         f'<svg viewBox="0 0 {WIDTH:.0f} {height:.0f}" role="img" aria-labelledby="{name} {name}d">'
         f'<title id="{name}">{escape(title)}</title><desc id="{name}d">{escape(told)}</desc>{body}</svg>'
+    )
+
+
+def standalone(svg: str, style: str) -> str:
+    """A picture as a file of its own: the style sheet's light colours in it, on white.
+
+    Programs that show SVG files seldom know the variables of a style sheet, so that colours are put in.
+    """
+    colours = dict(re.findall(r"--(\w[\w-]*):(#\w+)", style))
+    rules = re.sub(r"var\(--([\w-]+)\)", lambda name: colours[name[1]], style.split("}", 1)[1])
+    head = f'<style>{rules}</style><rect width="100%" height="100%" fill="#fff"/>'
+    return re.sub(
+        r"<svg [^>]*>", lambda tag: f'{tag[0][:-1]} xmlns="http://www.w3.org/2000/svg">{head}', svg, count=1
     )
 
 

@@ -12,13 +12,18 @@ from wingtool.report.page.car_pictures import car_figures
 from wingtool.report.page.car_side import car_picture, side_of
 from wingtool.report.page.check_list import CHECK_LIST
 from wingtool.report.page.choices import place_content
-from wingtool.report.text import degrees, sentence
+from wingtool.report.page.svg import Figure, standalone
+from wingtool.report.text import sentence
 
 if TYPE_CHECKING:
     from wingtool.study import StudyResult
 
 TEMPLATES = Path(__file__).parent.parent / "templates"
 PAGE_FILE = "page.html"
+CAR_NOTE = (
+    "To scale: a number that is wrong by ten shows here. Arrows: the wing's downforce and drag, and what the"
+    " air adds to each axle, lift of the body in it."
+)
 
 
 def render(template: str, **values: Any) -> str:
@@ -33,7 +38,9 @@ def render(template: str, **values: Any) -> str:
         trim_blocks=True,
         finalize=lambda value: "" if value is None else value,
     )
-    look = Markup((TEMPLATES / "look.css").read_text(encoding="utf-8"))
+    look = Markup(
+        "".join((TEMPLATES / f"{name}.css").read_text(encoding="utf-8") for name in ("picture", "look"))
+    )
     return environment.get_template(template).render(look=look, **values)
 
 
@@ -64,8 +71,7 @@ def page_html(result: StudyResult) -> str:
         cautions=content.cautions(result),
         car=blocks,
         pictures=_pictures(result, car_svg),
-        car_figures=_drawn(car_figures(result.car)) if result.car else [],
-        figures=_drawn(_reasons(result)),
+        figures=[vars(one) | {"svg": own_markup(one.svg)} for one in figures_of(result)],
         check_list=CHECK_LIST,
         slider=content.slider(result, len(wings), start) | {"car": result.car is not None},
         table=content.slider_table(result, wings) | {"place": place},
@@ -84,37 +90,48 @@ def write_page(result: StudyResult, folder: Path | str) -> Path:
     return write_text(Path(folder) / PAGE_FILE, page_html(result))
 
 
+def write_figures(result: StudyResult, folder: Path | str) -> list[Path]:
+    """Write the page's pictures as SVG files that stand alone; returns their paths."""
+    style = (TEMPLATES / "picture.css").read_text(encoding="utf-8")
+    return [
+        write_text(Path(folder) / f"{one.name}.svg", standalone(one.svg, style)) for one in figures_of(result)
+    ]
+
+
+def figures_of(result: StudyResult) -> list[Figure]:
+    """The page's pictures that stand still: of the car, and those that say why."""
+    car = car_figures(result.car, result.study.units) if result.car else []
+    return [*car, *_reasons(result)]
+
+
 def _pictures(result: StudyResult, car_svg: str) -> dict[str, Any]:
-    alpha = degrees(round(float(result.flow.alpha_deg[0]), 1))
     return {
         "ruler": own_markup(pictures.angle_ruler(result)),
         "car": own_markup(car_svg),
-        "car_note": f"To scale: a number that is wrong by ten shows here. {side_of(result).known}",
-        "section": own_markup(pictures.pressure_around(result.flow, "Pressure around the section")),
-        "section_note": f"Turns with the angle; the pressure is that at {alpha} to the air, no friction.",
+        "car_note": f"{CAR_NOTE} {side_of(result).known}",
+        "section": own_markup(pictures.pressure_around(result)),
     }
 
 
-def _reasons(result: StudyResult) -> list[tuple[str, str, str]]:
-    """Pictures that say why, with title and sentence."""
+def _reasons(result: StudyResult) -> list[Figure]:
+    """Pictures that say why."""
     return [
-        (
+        Figure(
+            "downforce_over_speed",
             pictures.force_over_speed(result),
             "Double the speed, four times the force",
             "The tint is the band. Slow corners get almost nothing.",
         ),
-        (
+        Figure(
+            "forces_over_angle",
             pictures.force_over_angle(result),
             "More angle gives more, until it gives less",
             "Beyond the stall the flow separates from the underside, and the grip goes at once.",
         ),
-        (
+        Figure(
+            "stall_along_span",
             pictures.stall_along_span(result),
             "Where along the span it stalls first",
             "Seen from behind. The lowest point of a line stalls first; put the tufts there.",
         ),
     ]
-
-
-def _drawn(figures: list[tuple[str, str, str]]) -> list[dict[str, Any]]:
-    return [{"picture": own_markup(svg), "title": title, "text": text} for svg, title, text in figures]

@@ -8,9 +8,8 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from wingtool.report.plots.lap import draw_best, draw_lap, draw_sideways
 from wingtool.report.plots.style import ADVISED_SHADE, STYLES, save
-from wingtool.report.text import degrees
+from wingtool.report.text import degrees, figures, speed
 from wingtool.units import M_S_PER_KM_H, M_S_PER_MPH, NEWTON_PER_KGF, NEWTON_PER_LBF
 
 if TYPE_CHECKING:
@@ -19,65 +18,23 @@ if TYPE_CHECKING:
 
     from wingtool.study import CarResult
 
-PLAIN = {"nothing": "all parts on", "all parts": "bare car"}
-
 
 def write_car_plots(car: CarResult, folder: Path | str) -> list[Path]:
     """Write the pictures, each as PNG and SVG; returns the paths."""
     folder = Path(folder)
     pictures = [
-        ("see_saw", draw_see_saw, (7.0, 5.0)),
         ("matched_settings", draw_matched, (7.0, 4.6)),
         ("corner_speed", draw_corners, (7.0, 5.6)),
         ("wing_place", draw_place, (7.0, 5.0)),
     ]
     if car.lap is not None:
-        pictures += [
-            ("lap_difference", draw_lap, (8.0, 6.4)),
-            ("lap_over_angle", draw_best, (7.0, 4.6)),
-            ("sideways_load", draw_sideways, (7.0, 6.0)),
-        ]
+        pictures.append(("sideways_load", draw_sideways, (7.0, 6.0)))
     if car.beam is not None:
         pictures.append(("wing_beam", draw_beam, (7.0, 7.0)))
     written: list[Path] = []
     for name, draw, size in pictures:
         written += save(partial(draw, car=car), folder / name, size)
     return written
-
-
-def draw_see_saw(figure: Figure, car: CarResult) -> None:
-    """What the air puts on each axle at the reference speed, with everything on and with each part gone."""
-    ax = figure.subplots()
-    cases = [case for case in car.left if case.lost_part != "all parts"]
-    bare = next(case for case in car.left if case.lost_part == "all parts")
-    rows = np.arange(len(cases))[::-1]
-    for sign, attribute, style, word in (
-        (-1, "front_n", STYLES[0], "front"),
-        (1, "rear_n", STYLES[1], "rear"),
-    ):
-        change = np.array([getattr(case, attribute) - getattr(bare, attribute) for case in cases])
-        ax.barh(rows + 0.2 * -sign, change, height=0.36, color=style["color"], label=f"{word} axle",
-                hatch="" if sign < 0 else "//", edgecolor="white")  # fmt: skip
-        for row, value in zip(rows, change, strict=True):
-            text = f"{_two(value):+.0f} N ({_two(value / NEWTON_PER_LBF):+.0f} lbf)"
-            side = 1 if value >= 0 else -1
-            ax.annotate(text.replace("-", "−"), (value, row + 0.2 * -sign), xytext=(4 * side, 0),
-                        textcoords="offset points", va="center", ha="left" if side > 0 else "right",
-                        fontsize=8)  # fmt: skip
-    ax.axvline(0.0, color="#222222", linewidth=1.0)
-    shift = [
-        f"{PLAIN.get(case.lost_part, case.lost_part + ' gone')}\n{case.shift_percent:+.1f} % front".replace(
-            "-", "−"
-        )
-        for case in cases
-    ]
-    ax.set_yticks(rows, shift)
-    ax.margins(x=0.34)
-    ax.grid(visible=False, axis="y")
-    ax.set_xlabel("change of axle load against the bare car [N]: positive presses, negative lifts")
-    speed = car.reference_speed_m_s
-    ax.set_title(f"The see-saw at {_speed(speed)}, wing at {degrees(car.set_angle_deg)}")
-    ax.legend(loc="upper center", bbox_to_anchor=(0.5, -0.14), ncols=2, frameon=False)
 
 
 def draw_matched(figure: Figure, car: CarResult) -> None:
@@ -96,7 +53,7 @@ def draw_matched(figure: Figure, car: CarResult) -> None:
     ax.set_xlabel("wing angle, chord line against the horizontal [degrees]")
     ax.set_ylabel("downforce [N]")
     _lbf(ax)
-    ax.set_title(f"Matched settings at {_speed(m.speed_m_s)}, from low to high downforce")
+    ax.set_title(f"Matched settings at {speed(m.speed_m_s)}, from low to high downforce")
     ax.legend(loc="upper left")
 
 
@@ -130,7 +87,7 @@ def draw_corners(figure: Figure, car: CarResult) -> None:
     lower.set_xticks(ticks, [str(t) for t in ticks])
     lower.minorticks_off()
     levels = ((car.felt_fitted.value, "as fitted"), (car.felt_retuned.value, "retuned"))
-    felt = [f"{_speed(value)} {word}" for value, word in levels if np.isfinite(value)]
+    felt = [f"{speed(value)} {word}" for value, word in levels if np.isfinite(value)]
     upper.set_title(
         "Corners; felt above " + " and ".join(felt) if felt else "Corners; the parts are not felt"
     )
@@ -161,7 +118,7 @@ def draw_place(figure: Figure, car: CarResult) -> None:
     ax.set_xlabel("wing behind the rear axle [m]")
     ax.set_ylabel("wing above the ground [m]")
     hatched = "; hatched: your rules forbid" if not p.allowed.all() else ""
-    ax.set_title(f"Front share of the load at {_speed(p.speed_m_s)}{hatched}\n{p.note}", fontsize=10)
+    ax.set_title(f"Front share of the load at {speed(p.speed_m_s)}{hatched}\n{p.note}", fontsize=10)
 
 
 def draw_beam(figure: Figure, car: CarResult) -> None:
@@ -184,22 +141,41 @@ def draw_beam(figure: Figure, car: CarResult) -> None:
     axes[-1].set_xlabel("along the span, from the middle [m]; dotted: stands")
     one = car.mounts
     if one is not None:
-        bags = (
-            f"{_two(one.proof_down_n):.0f} N ({_two(one.proof_down_n / NEWTON_PER_KGF):.0f} kg of sandbags)"
-        )
-        where = f"{_speed(one.speed_m_s)}, wing at {degrees(one.wing_angle_deg)}, high end of the band"
+        bags = f"{figures(one.proof_down_n)} N ({figures(one.proof_down_n / NEWTON_PER_KGF)} kg of sandbags)"
+        where = f"{speed(one.speed_m_s)}, wing at {degrees(one.wing_angle_deg)}, high end of the band"
         title = (
             f"Worst case of the table: {where}\nwithout gust and shock; proof-load at {bags} before you drive"
         )
         axes[0].set_title(title, fontsize=10)
 
 
-def _speed(m_s: float) -> str:
-    return f"{m_s / M_S_PER_KM_H:.0f} km/h ({m_s / M_S_PER_MPH:.0f} mph)"
-
-
-def _two(value: float) -> float:
-    return float(f"{value:.2g}")
+def draw_sideways(figure: Figure, car: CarResult) -> None:
+    """Seconds of a lap at each sideways load, and the longest spell above each level."""
+    assert car.lap is not None
+    upper, lower = figure.subplots(2, 1, sharex=True)
+    pairs = (
+        (car.lap.sustained_without, "bare car", STYLES[3], -1),
+        (car.lap.sustained_with, "with, retuned (the harder case)", STYLES[0], 1),
+    )
+    for one, label, style, side in pairs:
+        here = one.level_g >= 0.15
+        middle = one.level_g[here] + 0.025 + side * 0.01
+        upper.bar(middle, one.seconds[here], width=0.019, color=style["color"], label=label,
+                  hatch="" if side > 0 else "//", edgecolor="white")  # fmt: skip
+        lower.step(one.level_g, one.longest_s, where="post", label=label, color=style["color"],
+                   linestyle=style["linestyle"])  # fmt: skip
+    upper.set_ylabel("seconds a lap")
+    upper.legend(loc="upper left")
+    lower.set_ylabel("longest unbroken\nspell above [s]")
+    lower.set_xlabel("sideways acceleration [g]")
+    top = max(one.level_g[one.seconds > 0].max() for one, *_ in pairs) + 0.1
+    lower.set_xlim(0.15, top)
+    high = car.lap.sustained_without.longest_s[car.lap.sustained_without.level_g > 0.15]
+    lower.set_ylim(0, 1.15 * max(high.max(initial=1.0), 1.0))
+    before, after = car.lap.sustained_without.g_seconds, car.lap.sustained_with.g_seconds
+    upper.set_title(
+        f"How hard, how long: {before:.1f} g-seconds a lap without, {after:.1f} with", fontsize=10
+    )
 
 
 def _lbf(ax: Axes) -> None:

@@ -44,13 +44,15 @@
   function own(value) { return figures(value / newton) + " " + unit; }
   function range(name) {  // ends of a bar: from nothing, or what lifts, to the most of the table at its top speed
     var top = table.speed_m_s[table.speed_m_s.length - 1], low = 0, high = 0;
-    table.tabs.forEach(function (set) {
-      set[name + "_low"].forEach(function (row) { row.forEach(function (v) { low = Math.min(low, v); }); });
-      set[name + "_high"].forEach(function (row) { row.forEach(function (v) { high = Math.max(high, v); }); });
+    table.tabs.forEach(function (set) {  // stalled rows would make the bars of all others small
+      set.stall_margin_deg.forEach(function (row, k) { row.forEach(function (margin, m) {
+        if (!(margin > 0)) return;
+        low = Math.min(low, set[name + "_low"][k][m]); high = Math.max(high, set[name + "_high"][k][m]);
+      }); });
     });
     return [low * 0.6125 * top * top, high * 0.6125 * top * top];
   }
-  var ranges = { downforce: range("downforce_area_m2"), drag: range("drag_area_m2"), margin: [-5, 15], share: [0.3, 0.8] };
+  var ranges = { downforce: range("downforce_area_m2"), drag: range("drag_area_m2"), margin: [-5, 20], share: [0.3, 0.8] };
   function bar(name, value, low, high) {
     var ends = ranges[name], place = function (v) { return 100 * Math.min(1, Math.max(0, (v - ends[0]) / (ends[1] - ends[0]))); };
     var known = value !== null, band = get(name + "-band"), tick = get(name + "-tick");
@@ -79,9 +81,9 @@
   function short(v) { return v.toFixed(1); }
   function turn(id, pivot, angle) { get(id).setAttribute("transform", "rotate(" + short(-angle) + " " + pivot + ")"); }
   function car(set, places, angle, pressure, down, drag) {
-    var p = table.place, top = Math.max(ranges.downforce[1], 1), x = p.pivot[0], y = p.pivot[1];
+    var p = table.place, top = Math.max(0.7 * ranges.downforce[1], 1), x = p.pivot[0], y = p.pivot[1];
     turn("car-wing", p.pivot.join(" "), angle);
-    var most = 52 * (down || 0) / top;
+    var most = Math.min(60, 52 * (down || 0) / top);
     arrow("down", x, y - 12 - Math.max(most, 0), 0, most, down === null ? "" : own(down), x - 8, y - 20, "end");
     arrow("drag", x + 12, y - 6, Math.max(-40, Math.min(22, 200 * (drag || 0) / top)), 0, "", x, y, "end");
     if (!table.weight_n) return;
@@ -92,15 +94,37 @@
       if (k) get("say-rear").setAttribute("x", short(p.rear - 10));
     });
     if (front === null) { get("share-out").textContent = "no number here"; bar("share", null); return; }
-    var share = ["", "_light", "_heavy"].map(function (end) {
-      var f = table.weight_n[0] + pressure * read(set["front_area_m2" + end], places), r = table.weight_n[1] + pressure * read(set["rear_area_m2" + end], places);
-      return f / (f + r);
-    });
-    bar("share", share[0], Math.min(share[1], share[2]), Math.max(share[1], share[2]));
-    get("share-out").textContent = (100 * share[0]).toFixed(1) + " % (" + (100 * share[1]).toFixed(1) + " to " + (100 * share[2]).toFixed(1) + " %; at rest " +
+    var on = table.weight_n[0] + pressure * front, off = table.weight_n[1] + pressure * rear, share = on / (on + off);
+    var least = share - pressure * read(set.share_down_1_pa, places), most_front = share + pressure * read(set.share_up_1_pa, places);
+    bar("share", share, least, most_front);
+    get("share-out").textContent = (100 * share).toFixed(1) + " % (" + (100 * least).toFixed(1) + " to " + (100 * most_front).toFixed(1) + " %; at rest " +
       (100 * table.weight_n[0] / (table.weight_n[0] + table.weight_n[1])).toFixed(1) + " %)";
   }
-  var turning = get("section-turns"), first = Number(get("angle").value);
+  function alpha(angle) {  // of the middle strip to the air that meets it; the wing's own angle where it is not known
+    var a = cell(table.wing_angle_deg, angle), at = table.section.alpha_deg;
+    return at[a[0]] === null || at[a[1]] === null ? angle : at[a[0]] + a[2] * (at[a[1]] - at[a[0]]);
+  }
+  function section(angle, stalled) {
+    var deg = alpha(angle), turn = deg * Math.PI / 180, paths = { suction: "", pressing: "" };
+    table.section.elements.forEach(function (e) {
+      var n = e[0].length, x = e[0].map(function (v) { return 75 + 190 * v; }), y = e[1].map(function (v) { return 70 + 190 * v; });
+      ["suction", "pressing"].forEach(function (kind) {
+        var edge = "", body = "";
+        for (var i = 0; i < n; i += 1) {
+          var speed = e[2][i] * Math.cos(turn) + e[3][i] * Math.sin(turn), cp = 1 - speed * speed;
+          var wide = kind === "suction" ? 20 * Math.min(Math.max(-cp, 0), 3) : 10 * Math.max(cp, 0);
+          var j = Math.min(i + 1, n - 1), k = Math.max(i - 1, 0), dx = x[j] - x[k], dy = y[j] - y[k], size = Math.hypot(dx, dy) || 1;
+          edge += (i ? "L" : "M") + short(x[i] + wide * dy / size) + " " + short(y[i] - wide * dx / size);
+          body += (i ? "L" : "M") + short(x[i]) + " " + short(y[i]);
+        }
+        paths[kind] += edge + "Z" + body + "Z";
+      });
+    });
+    get("suction").setAttribute("d", stalled ? "" : paths.suction); get("pressing").setAttribute("d", stalled ? "" : paths.pressing);
+    get("section-turns").setAttribute("transform", "rotate(" + short(-deg) + " 122.5 70)");
+    get("section-says").textContent = "At " + short(deg).replace("-", "\u2212") + "\u00b0 to the air that meets the middle, " +
+      (stalled ? "where no flow without friction stands for it." : "without friction.");
+  }
   function show() {
     var angle = Number(get("angle").value), shown = Number(get("speed").value), density = Number(get("air").value);
     var speed = Math.min(Math.max(shown * m_s, table.speed_m_s[0]), table.speed_m_s[table.speed_m_s.length - 1]);
@@ -119,9 +143,9 @@
     bar("margin", margin, margin - half, margin + half);
     get("status-out").textContent = words(set.status, places).replace(/^converged$/, "yes");
     car(set, places, angle, pressure, down, drag);
-    turn("section-turns", turning.getAttribute("data-pivot"), angle - first);
+    section(angle, margin !== null && margin <= 0);
     get("stalled").textContent = margin !== null && margin <= 0 ? "stalled: the flow separates" : "";
-    var ends = table.wing_angle_deg, x = 14 + 312 * (angle - ends[0]) / (ends[ends.length - 1] - ends[0]);
+    var ends = table.ruler_deg, x = 14 + 312 * Math.min(1, Math.max(0, (angle - ends[0]) / (ends[1] - ends[0])));
     get("ruler-marker").setAttribute("d", "M" + x.toFixed(1) + " 60l-6 -30h12Z");
   }
   ["angle", "tab", "speed", "air"].forEach(function (id) { get(id).addEventListener("input", show); });
