@@ -20,9 +20,10 @@ from wingtool.study.choose.finalists import Finalist, best_point
 from wingtool.study.choose.groups import grouped
 from wingtool.study.choose.lap import lap_setting
 from wingtool.study.choose.search import NAMES, search_shapes
-from wingtool.study.choose.shapes import drawn, fitted, fitted_row, opened, without_twins
+from wingtool.study.choose.shapes import drawn, fitted, fitted_row, joined, opened, without_twins
 from wingtool.study.choose.tolerances import _State, stall_between
 from wingtool.study.wing.run import section_question
+from wingtool.units import DisplayUnits
 
 SPEED_M_S = 160 / 3.6
 SOME = ("2412", "4412", "6412", "4415", "6415", "8415", "23012", "23015", "fen-lift", "fen-stout")
@@ -79,7 +80,7 @@ def test_a_hollow_is_measured_by_its_radius():
 
 def test_a_thin_tail_is_opened_not_refused(shapes):
     """EXACT: the tail of an opened section is as thick as asked, its nose where it was."""
-    kept, _ = applied(shapes, Filters(tail_thickness_m=0.002), 0.25)
+    kept, _, _ = applied(shapes, Filters(tail_thickness_m=0.002), 0.25)
     assert len(kept) == len(shapes)
     assert kept.rows[:, -1].min() == pytest.approx(0.008)
     section = opened(four_digit("4412"), 0.008)
@@ -92,12 +93,22 @@ def test_filters_that_leave_nothing_say_which_removed_how_many(shapes):
     with pytest.raises(StudyError, match=r"60 mm thick at 30 % of the chord removes 10") as error:
         applied(shapes, Filters(spar_thickness_m=0.06, nose_radius_m=0.001), 0.25)
     assert "\n" not in str(error.value)
-    kept, removed = applied(shapes, Filters(spar_thickness_m=0.035), 0.25)  # 14 % of the chord
+    kept, removed, _ = applied(shapes, Filters(spar_thickness_m=0.035), 0.25)  # 14 % of the chord
     assert "4415" in kept.names
     assert "4412" not in kept.names
     assert removed[-1].left == len(kept)
     with pytest.raises(StudyError, match="wire, ribs, mould"):
         filters_for("clay")
+    with pytest.raises(StudyError, match=r"2.4 in thick at 30 %"):
+        applied(shapes, Filters(spar_thickness_m=0.06), 0.25, DisplayUnits(length="in"))
+
+
+def test_the_own_section_stays_and_what_it_fails_is_told(shapes):
+    """EXACT: 4412 on 250 mm is 30 mm deep: it does not keep 35 mm at 30 % of the chord."""
+    own = replace(shapes.take([1]), origins=("own",))
+    kept, _, fails = applied(joined([own, shapes]), Filters(spar_thickness_m=0.035), 0.25)
+    assert kept.origins[0] == "own"
+    assert fails == "35 mm thick at 30 % of the chord"
 
 
 def test_twins_are_told_apart_from_neighbours(shapes):
@@ -200,7 +211,6 @@ def test_tolerances_agree_with_the_changed_outline_run_through_everything(study)
     found = tolerances(study, SPEED_M_S)
     speeds, question = checked_speeds(study, SPEED_M_S), section_question(study)
     swept = study.model_copy(update={"sweep": study.sweep.model_copy(update={"speeds_m_s": speeds})})
-    swept._folder = study.folder
     shapes = [error.change(found.section, error.size_mm / 250.0) for error in SHAPE_ERRORS[:3]]
     height = question.height_chord
     asked = [

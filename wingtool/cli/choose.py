@@ -13,10 +13,10 @@ def choose(
         typer.Option(help="lap (left out: this, if the study has a car and circuit), downforce or spare."),
     ] = None,
     drag: Annotated[
-        float | None, typer.Option(help="Most drag of the wing in newton, at --speed; for downforce.")
+        str | None, typer.Option(help='Most drag of the wing at --speed, for example "60 N"; for downforce.')
     ] = None,
     downforce: Annotated[
-        float | None, typer.Option(help="Downforce in newton at --speed that must be met; for spare.")
+        str | None, typer.Option(help='Downforce at --speed that must be met, "90 lbf"; for spare.')
     ] = None,
     speed: Annotated[str, typer.Option(help="Speed of the comparison, with its unit.")] = "160 km/h",
     build: Annotated[
@@ -32,6 +32,9 @@ def choose(
     nose: Annotated[str | None, typer.Option(help="Least nose radius.")] = None,
     sections: Annotated[Path | None, typer.Option(help="Folder with coordinate files of yours.")] = None,
     finalists: Annotated[int, typer.Option(help="How many go to the coupled solver.")] = 30,
+    design: Annotated[
+        bool, typer.Option("--design", help="Also make a section for this wing; minutes more.")
+    ] = False,
     jobs: Annotated[int | None, typer.Option(help="Processes; all cores if left out.")] = None,
     tolerances: Annotated[
         bool,
@@ -58,7 +61,7 @@ def choose(
         return
     lengths = {"--spar": spar, "--tail": tail, "--hollow": hollow, "--nose": nose}
     filters = filters_from_text(build, lengths, spar_at, tail_angle)
-    wish = wish_for(aim, drag, downforce, speed_from_text(speed), filters, sections, finalists)
+    wish = wish_for(aim, drag, downforce, speed_from_text(speed), filters, sections, finalists, design)
     with progress_bar() as progress:
         found = choose_section(read_study(study), wish, jobs, progress=progress)
     headings, rows, before, after = choice_lines(found)

@@ -19,7 +19,7 @@ from wingtool.section.polar import (
 from wingtool.section.question import Question
 from wingtool.section.record import thickness_camber, with_record
 from wingtool.section.roof import RoofFlow, roof_flow
-from wingtool.section.surface import surface_state
+from wingtool.section.surface import SURFACES, surface_state
 from wingtool.section.surrogate import surrogate_polar
 from wingtool.section.surrogate_shapes import surrogate_shapes
 from wingtool.section.tab import with_tab

@@ -16,6 +16,7 @@ from wingtool.study.bundled import bundled_study
 from wingtool.study.car.lap import LapAnswer
 from wingtool.study.car.run import CarResult, car_result
 from wingtool.study.cautions import BALANCE, BESIDE_FORCES, ESTIMATE, MOUNTS, ROAD
+from wingtool.study.choose.design import Design
 from wingtool.study.choose.filters import filters_from_text
 from wingtool.study.choose.finalists import Finalist
 from wingtool.study.choose.run import Choice, choose_section, wish_for

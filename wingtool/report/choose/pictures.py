@@ -10,7 +10,7 @@ import numpy as np
 from wingtool.files import whole_file
 from wingtool.report.choose.text import percent, short_name, value_text
 from wingtool.report.plots.style import SETTINGS, STYLES
-from wingtool.report.text import degrees, figures, seconds, speed
+from wingtool.report.text import degrees, own_force, own_length, speed
 
 if TYPE_CHECKING:
     from matplotlib.figure import Figure
@@ -28,7 +28,7 @@ def write_choice_picture(choice: Choice, path: Path | str) -> Path:
     path = Path(path)
     count = min(MOST_DRAWN, len(choice.ranked))
     with matplotlib.rc_context(SETTINGS), whole_file(path) as beside:
-        figure = Figure(figsize=(9.0, 1.3 + 0.88 * max(count, 1)), layout="constrained")
+        figure = Figure(figsize=(7.0, 1.0 + 0.74 * max(count, 1)), layout="constrained")
         draw_choice(figure, choice)
         figure.savefig(beside, dpi=150, metadata={"Date": None} if path.suffix == ".svg" else None)
     return path
@@ -38,7 +38,7 @@ def draw_choice(figure: Figure, choice: Choice) -> None:
     """Sections one below the other at one scale, suction side down as on the car, numbers beside them."""
     found = choice.ranked[:MOST_DRAWN]
     group = [k for k, one in enumerate(choice.groups, start=1) for _ in one]
-    chord_mm = 1000.0 * choice.study.wing.chord_m
+    chord_mm, units = 1000.0 * choice.study.wing.chord_m, choice.study.units
     ax = figure.subplots()
     step = 0.27 * chord_mm
     for k, one in enumerate(found):
@@ -46,15 +46,14 @@ def draw_choice(figure: Figure, choice: Choice) -> None:
         style = STYLES[(group[k] - 1) % len(STYLES)]
         base = -k * step
         ax.fill(x, base - y, facecolor="#eef2f6", edgecolor=style["color"], linewidth=1.4)
-        gain = f"{value_text(choice, one.value)} ± {value_text(choice, one.half_width)}"
-        unit = {"lap": " s gained", "downforce": " N", "spare": " to spare"}[choice.aim.kind]
-        first = f"{k + 1}. {short_name(one)}" + (" (own)" if one.origin == "own" else "")
+        what = {"lap": "gained", "downforce": "down", "spare": "to spare"}[choice.aim.kind]
+        gain = f"{value_text(choice, one.value)} ± {value_text(choice, one.half_width)} {what}"
+        first = f"{k + 1}. {short_name(one)}" + (" (yours)" if one.origin == "own" else "")
+        down = "" if choice.aim.kind == "downforce" else f"{own_force(one.downforce_n[1], units)} down, "
         told = (
-            f"{gain}{unit} at {degrees(one.wing_angle_deg)};"
-            f" {figures(one.downforce_n[1])} N down, {figures(one.drag_n[1])} N drag\n"
-            f"{float(np.ptp(y)):.0f} mm deep; lost past stall {percent(one.stall_drop)},"
+            f"{gain} at {degrees(one.wing_angle_deg)}; {down}{own_force(one.drag_n[1], units)} drag\n"
+            f"{own_length(float(np.ptp(y)) / 1000.0, units)} deep; past stall {percent(one.stall_drop)},"
             f" dirt {percent(one.dirt_loss)}, errors {percent(one.error_loss)}"
-            + (f"; lap {seconds(one.lap_time_s)} s" if np.isfinite(one.lap_time_s) else "")
         )
         ax.text(1.06 * chord_mm, base + 0.07 * step, f"{first}, group {group[k]}", fontsize=10, weight="bold")
         ax.text(1.06 * chord_mm, base - 0.04 * step, told, fontsize=8, va="top")
@@ -65,6 +64,6 @@ def draw_choice(figure: Figure, choice: Choice) -> None:
     ax.grid(False)
     ax.set_xticks(np.linspace(0.0, chord_mm, 6).round())
     ax.set_xlabel("mm along the chord, as mounted: suction side down", loc="left")
-    ax.set_title(f"{choice.study.title}: best sections, forces at {speed(choice.speed_m_s)}", loc="left")
+    ax.set_title(f"{choice.study.title}: best sections, {speed(choice.speed_m_s, units)}", loc="left")
     for side in ("left", "right", "top"):
         ax.spines[side].set_visible(False)

@@ -11,35 +11,43 @@ from wingtool.files import whole_file
 from wingtool.report.plots.style import SETTINGS, STYLES
 from wingtool.report.tables.names import table_of
 from wingtool.report.text import degrees, force, speed
+from wingtool.units import NEWTON_PER_LBF
 
 if TYPE_CHECKING:
     from matplotlib.figure import Figure
 
     from wingtool.report.tables.table import Table
     from wingtool.study import Tolerances
+    from wingtool.units import DisplayUnits
 
-HEADINGS = ("downforce N", "stall", "lap s", "size", "error")
 COLOURS = ("#b3261e", "#d97706", "#2f6f4f")  # most to least harm, of three thirds of the list
 WIDTHS = (5.0, 3.5, 2.2)
 
 
 def tolerance_lines(found: Tolerances) -> tuple[tuple[str, ...], list[tuple[str, ...]], list[str], list[str]]:
     """Headings, rows, the lines before the table, the lines after it."""
+    units, lap = found.study.units, np.isfinite(found.lap_s)
+    headings = (f"downforce {units.force}", "stall", *(("lap s",) if lap else ()), "size", "error")
     rows: list[tuple[str, ...]] = [
-        (signed(one.downforce_n, 0), signed(one.stall_deg, 1, "°"), signed(one.lap_s, 2), one.size, one.name)
+        (_force_change(one.downforce_n, units), signed(one.stall_deg, 1, "°"),
+         *((signed(one.lap_s, 2),) if lap else ()), one.size, one.name)
         for one in found.found
-    ]
+    ]  # fmt: skip
     before = [
-        f"{found.section.name} at {degrees(found.wing_angle_deg)}: {force(found.downforce_n)} at"
-        f" {speed(found.speed_m_s)}, first stall at {degrees(found.stall_deg)}.",
+        f"{found.section.name} at {degrees(found.wing_angle_deg)}: {force(found.downforce_n, units)} at"
+        f" {speed(found.speed_m_s, units)}, first stall at {degrees(found.stall_deg)}.",
         "Take most care of: " + "; ".join(f"{one.name} ({one.size})" for one in found.care) + ".",
     ]
     after = [
-        "Each row is one error alone, as much the other way where it is made the other way; errors add."
-        " Harm: a tenth of the downforce, a degree of stall and 0.1 s count alike.",
+        "Each row is one error alone; made the other way it changes as much the other way; errors add.",
+        f"Order of harm: a tenth of downforce, a degree of stall{' and 0.1 s' if lap else ''} count alike.",
         "! A stall that comes earlier comes without warning: keep the margin, and more if built roughly.",
     ]
-    return HEADINGS, rows, before, after
+    return headings, rows, before, after
+
+
+def _force_change(newton: float, units: DisplayUnits) -> str:
+    return signed(newton / (NEWTON_PER_LBF if units.force == "lbf" else 1.0), 0)
 
 
 def signed(value: float, decimals: int, unit: str = "") -> str:
@@ -83,7 +91,7 @@ def write_tolerance_picture(found: Tolerances, path: Path | str) -> Path:
 def draw_tolerances(figure: Figure, found: Tolerances) -> None:
     """The section as mounted; stretches coloured and as wide as their errors harm."""
     ax = figure.subplots()
-    chord_mm = 1000.0 * found.study.wing.chord_m
+    chord_mm, units = 1000.0 * found.study.wing.chord_m, found.study.units
     xy = np.asarray(found.section.xy) * [chord_mm, -chord_mm]
     nose = int(np.argmin(xy[:, 0]))
     ax.fill(*xy.T, facecolor="#eef2f6", edgecolor=STYLES[0]["color"], linewidth=0.8)
@@ -96,9 +104,8 @@ def draw_tolerances(figure: Figure, found: Tolerances) -> None:
             if side not in (name, "both"):
                 continue
             on = (part[:, 0] >= first * chord_mm) & (part[:, 0] <= last * chord_mm)
-            told = (
-                f"{one.name}, {one.size}: {signed(one.downforce_n, 0)} N, {signed(one.stall_deg, 1)}° stall"
-            )
+            change = f"{_force_change(one.downforce_n, units)} {units.force}"
+            told = f"{one.name}, {one.size}: {change}, {signed(one.stall_deg, 1)}° stall"
             ax.plot(
                 part[on, 0], part[on, 1] + sign * lift, color=COLOURS[third], linewidth=WIDTHS[third],
                 label=told if name == "upper" else None, solid_capstyle="round",

@@ -8,9 +8,17 @@ from typing import TYPE_CHECKING
 
 from wingtool.errors import OutputError
 from wingtool.files import write_text
-from wingtool.geometry import measure, repanel, write_section
+from wingtool.geometry import Section, measure, repanel, write_section
 from wingtool.report.choose.pictures import write_choice_picture
-from wingtool.report.choose.text import HEADINGS, NO_SPAR, choice_table, group_lines, left_out_lines, rows
+from wingtool.report.choose.text import (
+    LEGEND,
+    NO_SPAR,
+    choice_table,
+    group_lines,
+    headings,
+    left_out_lines,
+    rows,
+)
 from wingtool.report.formats.write import write_table
 from wingtool.report.inspect.write import write_template
 from wingtool.report.page.write import own_markup, render
@@ -25,6 +33,8 @@ DRAWN_PANELS = 400
 
 def write_choice(choice: Choice, folder: Path | str) -> list[Path]:
     """Write ``page.html``, ``best.svg``, ``choice.csv``, ``section.dat`` and ``template.pdf``.
+
+    With a section made for the study also ``designed.dat`` and ``designed.pdf``.
 
     Returns
     -------
@@ -46,21 +56,31 @@ def write_choice(choice: Choice, folder: Path | str) -> list[Path]:
         answer=group_lines(choice),
         caution=NO_SPAR,
         picture=own_markup(_inside(picture)),
-        headings=HEADINGS,
+        headings=headings(choice),
         rows=rows(choice),
+        legend=LEGEND,
         left_out=left_out_lines(choice),
         version=__version__,
         date=date.today().isoformat(),
     )
-    best = choice.ranked[0].section
-    told = Inspection(best, repanel(best, DRAWN_PANELS), measure(best), choice.study.wing.chord_m)
+    build = [(choice.ranked[0].section, "section.dat", "template.pdf")]
+    build += [(choice.design.best.section, "designed.dat", "designed.pdf")] if choice.design else []
     return [
         write_text(folder / "page.html", text),
         picture,
         *write_table(choice_table(choice), folder / "choice.csv"),
-        write_section(best, folder / "section.dat"),
-        write_template(told, folder / "template.pdf"),
+        *(
+            path
+            for section, points, template in build
+            for path in _to_build(section, choice.study.wing.chord_m, folder / points, folder / template)
+        ),
     ]
+
+
+def _to_build(section: Section, chord_m: float, points: Path, template: Path) -> list[Path]:
+    """Coordinates and template of one section."""
+    drawn = Inspection(section, repanel(section, DRAWN_PANELS), measure(section), chord_m)
+    return [write_section(section, points), write_template(drawn, template)]
 
 
 def _inside(picture: Path) -> str:

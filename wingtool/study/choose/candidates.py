@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from dataclasses import replace
 from itertools import product
 from pathlib import Path
 
@@ -45,7 +46,11 @@ def folder_sections(folder: Path) -> tuple[list[tuple[str, Section]], list[str]]
 
 
 def candidates(
-    own: str, study_folder: Path, folder: Path | None = None, progress: Callable[[str], None] = no_progress
+    own: str,
+    study_folder: Path,
+    folder: Path | None = None,
+    progress: Callable[[str], None] = no_progress,
+    jobs: int = 1,
 ) -> Shapes:
     """Every section that may be chosen, the study's own first.
 
@@ -57,13 +62,17 @@ def candidates(
         Where it is looked for.
     folder : Path, optional
         Coordinate files of the user's.
+    progress : callable
+        Takes a line on what is being done.
+    jobs : int
+        Processes that read the collection.
     """
     parts = [fitted([(own, section_of(own, study_folder))], "own")]
     if folder is not None:
         read, left_out = folder_sections(folder)
         mine = fitted(read, "folder")
-        parts.append(Shapes(mine.names, mine.origins, mine.rows, mine.rms, tuple(left_out)))
+        parts.append(replace(mine, left_out=tuple(left_out)))
     parts.append(fitted([(name, find_section(name)) for name in profile_names()], "profiles"))
     parts.append(fitted([(name, find_section(name)) for name in family_names()], "family"))
-    parts.append(collection_shapes(progress))
+    parts.append(collection_shapes(progress, jobs))
     return joined(parts)

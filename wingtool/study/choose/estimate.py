@@ -170,17 +170,26 @@ def at_angles(values: np.ndarray, alpha_deg: np.ndarray) -> np.ndarray:
     return a + (place - low) * (b - a)
 
 
+def angles_below(stall_deg: np.ndarray, aim: Aim) -> np.ndarray:
+    """Working angles (n, p) that a section may take below its stall (n,)."""
+    if aim.kind == "spare":  # margins beyond the kept one count, to the lowest angle that gives the downforce
+        return np.maximum(stall_deg[:, None] - 1.5 * BELOW_DEG, ALPHA_DEG[0])
+    return np.maximum(stall_deg[:, None] - aim.margin_deg - BELOW_DEG, ALPHA_DEG[0])
+
+
+def areas_m2(estimate: WingEstimate, cl: np.ndarray, cd: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
+    """Downforce and drag area of the wing [m^2] from cl and cd of the strip that stalls first."""
+    lift = estimate.downforce[0] + estimate.downforce[1] * cl
+    induced = estimate.induced[0] + estimate.induced[1] * lift + estimate.induced[2] * lift**2
+    return estimate.area_m2 * lift, estimate.area_m2 * (induced + estimate.profile * cd + estimate.plates)
+
+
 def working(estimate: WingEstimate, aim: Aim, slow, fast) -> Working:
     """The best working point of each row from the surrogate's answers at both Reynolds numbers."""
     stall = stall_of(slow.cl)
-    alpha = np.maximum(stall[:, None] - aim.margin_deg - BELOW_DEG, ALPHA_DEG[0])
-    if aim.kind == "spare":  # margins beyond the kept one count, to the lowest angle that gives the downforce
-        alpha = np.maximum(stall[:, None] - 1.5 * BELOW_DEG, ALPHA_DEG[0])
-    cl, cd = at_angles(fast.cl, alpha), at_angles(fast.cd, alpha)
-    lift = estimate.downforce[0] + estimate.downforce[1] * cl
-    induced = estimate.induced[0] + estimate.induced[1] * lift + estimate.induced[2] * lift**2
-    cla = estimate.area_m2 * lift
-    cda = estimate.area_m2 * (induced + estimate.profile * cd + estimate.plates)
+    alpha = angles_below(stall, aim)
+    cl = at_angles(fast.cl, alpha)
+    cla, cda = areas_m2(estimate, cl, at_angles(fast.cd, alpha))
     index, value = aim.best(cla, cda, stall[:, None] - alpha)
     pick = index[:, None]
     alpha, cl, cla, cda = (np.take_along_axis(a, pick, axis=1)[:, 0] for a in (alpha, cl, cla, cda))

@@ -9,8 +9,9 @@ import numpy as np
 from wingtool.errors import StudyError
 from wingtool.study.choose.shapes import GAP, Shapes
 from wingtool.tracing import KULFAN_ORDER, kulfan_rows
-from wingtool.units import quantity
+from wingtool.units import METRE_PER_INCH, DisplayUnits, quantity
 
+METRIC = DisplayUnits()
 SPAR_X = 0.30  # of the chord: where a spar stands as a rule; common practice, no source
 TAIL_PART = 0.05  # of the chord, over which the tail's angle is taken
 HOLLOW_X = np.linspace(0.10, 0.96, 44)  # where hollows are looked for
@@ -144,24 +145,27 @@ def _hollow_radius(rows: np.ndarray) -> np.ndarray:
     return np.where(tightest > DEEP, 1.0 / tightest, np.inf)
 
 
-def margins(rows: np.ndarray, filters: Filters, chord_m: float) -> dict[str, np.ndarray]:
+def margins(
+    rows: np.ndarray, filters: Filters, chord_m: float, units: DisplayUnits = METRIC
+) -> dict[str, np.ndarray]:
     """By how much each row (n, 26) keeps each limit, over the limit's own size; negative where it does not.
 
     Keys are the limits in words. Only limits that ask for something, and the one that sides do not cross.
     """
     m = measured(rows, filters.spar_x)
     kept = {"sides that do not cross": m.least_thickness / LEAST_THICKNESS - 1.0}
+    spar, nose, hollow = (
+        size_text(metre, units)
+        for metre in (filters.spar_thickness_m, filters.nose_radius_m, filters.hollow_radius_m)
+    )
     asked = {
-        f"{1000 * filters.spar_thickness_m:.3g} mm thick at {100 * filters.spar_x:.0f} % of the chord": (
+        f"{spar} thick at {100 * filters.spar_x:.0f} % of the chord": (
             filters.spar_thickness_m,
             m.thickness_at_spar * chord_m,
         ),
-        f"nose radius of {1000 * filters.nose_radius_m:.3g} mm": (
-            filters.nose_radius_m,
-            m.nose_radius * chord_m,
-        ),
+        f"nose radius of {nose}": (filters.nose_radius_m, m.nose_radius * chord_m),
         f"tail angle of {filters.tail_angle_deg:.3g}°": (filters.tail_angle_deg, m.tail_angle_deg),
-        f"no hollow tighter than {1000 * filters.hollow_radius_m:.3g} mm": (
+        f"no hollow tighter than {hollow}": (
             filters.hollow_radius_m,
             np.minimum(m.hollow_radius * chord_m, 1e3),
         ),
@@ -169,8 +173,24 @@ def margins(rows: np.ndarray, filters: Filters, chord_m: float) -> dict[str, np.
     return kept | {what: found / least - 1.0 for what, (least, found) in asked.items() if least > 0.0}
 
 
-def applied(shapes: Shapes, filters: Filters, chord_m: float) -> tuple[Shapes, tuple[Removed, ...]]:
-    """The shapes that keep every limit, tails opened, and what each limit removed.
+def size_text(metre: float, units: DisplayUnits) -> str:
+    """A small length in the study's own unit, to the hundredth of an inch or two figures of a millimetre.
+
+    Examples
+    --------
+    >>> size_text(0.022, DisplayUnits()), size_text(0.0015, DisplayUnits(length="in"))
+    ('22 mm', '0.059 in')
+    """
+    inch = units.length == "in"
+    return f"{metre / METRE_PER_INCH:.2g} in" if inch else f"{1000 * metre:.3g} mm"
+
+
+def applied(
+    shapes: Shapes, filters: Filters, chord_m: float, units: DisplayUnits = METRIC
+) -> tuple[Shapes, tuple[Removed, ...], str]:
+    """The shapes that keep every limit, tails opened, what each limit removed, and what the own one fails.
+
+    The study's own section stays, as what the others are compared with.
 
     Raises
     ------
@@ -183,11 +203,12 @@ def applied(shapes: Shapes, filters: Filters, chord_m: float) -> tuple[Shapes, t
     rows = shapes.rows.copy()
     rows[:, GAP] = np.maximum(rows[:, GAP], filters.tail_thickness_m / chord_m)
     keep = np.ones(len(shapes), dtype=bool)
-    removed = []
-    for what, margin in margins(rows, filters, chord_m).items():
+    own, fails, removed = np.array([origin == "own" for origin in shapes.origins]), [], []
+    for what, margin in margins(rows, filters, chord_m, units).items():
         keep &= margin >= 0.0
         removed.append(Removed(what, int((margin < 0.0).sum()), int(keep.sum())))
+        fails += [what] if (margin[own] < 0.0).any() else []
     if not keep.any():
         told = "; ".join(f"{one.what} removes {one.alone}" for one in removed)
         raise StudyError(f"no section of {len(shapes)} passes all filters: {told}; loosen one of them")
-    return replace(shapes, rows=rows).take(keep), tuple(removed)
+    return replace(shapes, rows=rows).take(keep | own), tuple(removed), ", ".join(fails)

@@ -12,7 +12,7 @@ import numpy as np
 from wingtool.errors import WingtoolError
 from wingtool.files import cache_dir
 from wingtool.geometry import Section, write_section
-from wingtool.section import SectionPolar
+from wingtool.section import SectionPolar, row_key
 from wingtool.study.advice import SOUND
 from wingtool.study.choose.aim import Aim
 from wingtool.study.choose.estimate import Working, lattice
@@ -91,9 +91,12 @@ def with_section(study: Study, file: str, **sweep) -> Study:
     """The study with another section, computed by the solver; `sweep` replaces angles or speeds."""
     own = study.wing.model_copy(update={"section": file, "method": None})
     swept = study.sweep.model_copy(update=sweep)
-    changed = study.model_copy(update={"wing": own, "sweep": swept})
-    changed._folder = study.folder
-    return changed
+    return study.model_copy(update={"wing": own, "sweep": swept})
+
+
+def with_surface(study: Study, surface: str) -> Study:
+    """The study with another surface of the wing."""
+    return study.model_copy(update={"wing": study.wing.model_copy(update={"surface": surface})})
 
 
 def lattice_values(
@@ -232,7 +235,7 @@ def _file_of(study: Study, shapes: Shapes, k: int) -> str:
         section = opened(found, row[GAP]) if row[GAP] > found.xy[0, 1] - found.xy[-1, 1] + 1e-6 else found
         if section is found:
             return name
-    stem = re.sub(r"[^a-z0-9]+", "-", f"{name.rsplit('/', 1)[-1]} {row[GAP] * 1e5:.0f}".lower()).strip("-")
+    stem = re.sub(r"[^a-z0-9]+", "-", f"{name.rsplit('/', 1)[-1]} {row_key((row,))[:8]}".lower()).strip("-")
     return str(write_section(section, cache_dir() / "choose" / f"{stem}.dat").resolve())
 
 

@@ -14,6 +14,7 @@ from wingtool.errors import StudyError
 from wingtool.study.advice import kept_margin_deg
 from wingtool.study.choose.aim import KINDS, Aim
 from wingtool.study.choose.candidates import candidates
+from wingtool.study.choose.design import Design, designed_section
 from wingtool.study.choose.estimate import LEAST_CONFIDENCE, checked_speeds, lattice, wing_estimate
 from wingtool.study.choose.filters import Filters, Removed, applied
 from wingtool.study.choose.finalists import Finalist, best_point, lattice_values, solver_finalists, with_laps
@@ -22,9 +23,11 @@ from wingtool.study.choose.lap import LapSetting, lap_setting, lap_slopes
 from wingtool.study.choose.search import search_shapes
 from wingtool.study.choose.shapes import without_twins
 from wingtool.study.compare import SPEED_M_S
+from wingtool.study.precompute import cores
 from wingtool.study.progress import no_progress
 from wingtool.study.run import roof_band_deg
 from wingtool.study.section.sweep import section_of
+from wingtool.units import quantity
 
 if TYPE_CHECKING:
     from wingtool.study.schema.study import Study
@@ -50,6 +53,8 @@ class Wish:
         A folder of the user's coordinate files.
     finalists : int
         How many go to the coupled solver.
+    design : bool
+        Whether a section is made for the study, too.
     """
 
     kind: str | None = None
@@ -59,6 +64,7 @@ class Wish:
     filters: Filters = Filters()
     sections: Path | None = None
     finalists: int = BEST_BY_SOLVER
+    design: bool = False
 
 
 @dataclass(frozen=True, eq=False)
@@ -73,14 +79,16 @@ class Choice:
     groups : tuple of tuple of Finalist
         Best group first; within a group no difference could be measured, and the gentlest stands first.
     own : Finalist, optional
-        The study's own section, if the filters leave it.
+        The study's own section.
+    own_fails : str
+        Filters that it does not pass; then it stands in no group.
+    design : Design, optional
+        The section made for the study, if it was asked for.
     failed : tuple of Finalist
         Best by the surrogate, without a sound answer from the solver.
     candidates : int
     left_out : tuple of (count, why)
         In the order in which they were left out.
-    removed : tuple of Removed
-        By filter.
     repeat : float
         Smallest difference of the aim that counts, in its unit.
     agreement : float
@@ -92,10 +100,11 @@ class Choice:
     speed_m_s: float
     groups: tuple[tuple[Finalist, ...], ...]
     own: Finalist | None
+    own_fails: str
+    design: Design | None
     failed: tuple[Finalist, ...]
     candidates: int
     left_out: tuple[tuple[int, str], ...]
-    removed: tuple[Removed, ...]
     repeat: float
     agreement: float
 
@@ -107,23 +116,28 @@ class Choice:
 
 def wish_for(
     kind: str | None,
-    most_drag_n: float | None,
-    least_downforce_n: float | None,
+    drag: str | None,
+    downforce: str | None,
     speed_m_s: float,
     filters: Filters,
     sections: Path | None,
     finalists: int,
+    design: bool = False,
 ) -> Wish:
-    """A wish from the words of a command line.
+    """A wish from the words of a command line, forces with their units.
 
     Raises
     ------
-    StudyError
-        Fewer than one finalist.
+    WingtoolError
+        Fewer than one finalist; a force without a unit.
     """
+    forces = {"--drag": drag, "--downforce": downforce}
+    drag_n, downforce_n = (
+        None if text is None else quantity(text, "force", flag) for flag, text in forces.items()
+    )
     if not 1 <= finalists <= BEST_BY_LATTICE:
         raise StudyError(f"--finalists: {finalists} is outside 1 to {BEST_BY_LATTICE}; correct it")
-    return Wish(kind, most_drag_n, least_downforce_n, speed_m_s, filters, sections, finalists)
+    return Wish(kind, drag_n, downforce_n, speed_m_s, filters, sections, finalists, design)
 
 
 def choose_section(
@@ -158,24 +172,29 @@ def choose_section(
     _one_section(study)
     chord_m = study.wing.chord_m
     speeds = checked_speeds(study, wish.speed_m_s)
-    everything = candidates(study.wing.section, study.folder, wish.sections, progress)
+    everything = candidates(study.wing.section, study.folder, wish.sections, progress, jobs or cores())
     left_out = [(len(everything.left_out), "files that cannot be read")]
-    unlike, everything = everything.rms > WORST_FIT, everything.take(everything.rms <= WORST_FIT)
+    mine = np.array([origin == "own" for origin in everything.origins])
+    drawn_well = (everything.rms <= WORST_FIT) | mine
     left_out.append(
-        (int(unlike.sum()), "outlines that the shape weights do not draw within 0.1 % of the chord")
+        (int((~drawn_well).sum()), "outlines that the shape weights do not draw within 0.1 % of the chord")
     )
-    everything, twins = without_twins(everything)
+    total = len(everything) + len(everything.left_out)
+    everything, twins = without_twins(everything.take(drawn_well))
     left_out.append((twins, "same shape as another"))
-    passed, removed = applied(everything, wish.filters, chord_m)
-    left_out.append((len(everything) - len(passed), "do not pass the filters"))
+    passed, removed, own_fails = applied(everything, wish.filters, chord_m, study.units)
+    left_out.append((len(everything) - removed[-1].left, f"by the filters: {_told(removed)}"))
     progress("finite wing by the surrogate")
     own = section_of(study.wing.section, study.folder)
     estimate = wing_estimate(study, own, wish.speed_m_s)
     setting = lap_setting(study)
     aim = aim_of(study, wish, setting)
     first = search_shapes(passed.rows, estimate, aim, executor, keep_in=keep_in, progress=progress)
+    mine = np.array([origin == "own" for origin in passed.origins])
     trusted = first.confidence >= LEAST_CONFIDENCE
     counted = np.isfinite(first.value)
+    if own_fails:
+        counted &= ~mine
     left_out.append(
         (int((~counted).sum()), "no stall in the surrogate's data, or never within the aim's limits")
     )
@@ -191,14 +210,19 @@ def choose_section(
     value = lattice_values(study, passed.take(order), _taken(first, order), aim, speeds, wish.speed_m_s)
     by_lattice = np.argsort(-value, kind="stable")
     count = min(wish.finalists, len(order))
-    best = order[by_lattice[:count]]
-    mine = np.flatnonzero([origin == "own" for origin in passed.origins])
-    best = np.union1d(best, mine)  # the study's own is always compared
+    best = np.union1d(order[by_lattice[:count]], np.flatnonzero(mine))  # the study's own is always compared
     angle = np.where(np.isfinite(first.value), first.wing_angle_deg, np.median(first.wing_angle_deg[order]))
     first = replace(first, wing_angle_deg=angle)
     left_out.append((len(order) - count, f"behind the best {count} by the lattice"))
     args = (passed.take(best), _taken(first, best), aim, speeds, wish.speed_m_s)
     found = solver_finalists(study, *args, jobs, progress)
+    by_solver = np.array([one.value for one in found])
+    design = None
+    if wish.design:
+        lead = max(_passing(found, own_fails), key=lambda one: one.value)
+        design = designed_section(study, passed.take(order), lead, estimate, aim, wish.filters, speeds,
+                                  wish.speed_m_s, jobs, progress)  # fmt: skip
+        found += (design.best,) if design else ()
     found = finished(study, found, estimate, aim, setting, speeds, wish.speed_m_s)
     by_surrogate = lattice_values(study, *args)
     repeat = repeatable(aim, wish.speed_m_s)
@@ -206,14 +230,15 @@ def choose_section(
         study=study,
         aim=aim,
         speed_m_s=wish.speed_m_s,
-        groups=grouped(found, repeat),
+        groups=grouped(_passing(found, own_fails), repeat),
         own=next((one for one in found if one.origin == "own"), None),
+        own_fails=own_fails,
+        design=design,
         failed=tuple(one for one in found if not np.isfinite(one.value)),
-        candidates=len(everything) + twins + int(unlike.sum()) + len(everything.left_out),
+        candidates=total,
         left_out=tuple(one for one in left_out if one[0]),
-        removed=removed,
         repeat=repeat,
-        agreement=rank_correlation(by_surrogate, np.array([one.value for one in found])),
+        agreement=rank_correlation(by_surrogate, by_solver),
     )
 
 
@@ -278,6 +303,14 @@ def rank_correlation(one: np.ndarray, other: np.ndarray) -> float:
 
     good = np.isfinite(one) & np.isfinite(other)
     return float(spearmanr(one[good], other[good]).statistic) if good.sum() > 3 else np.nan
+
+
+def _passing(found: tuple[Finalist, ...], own_fails: str) -> tuple[Finalist, ...]:
+    return tuple(one for one in found if not (own_fails and one.origin == "own"))
+
+
+def _told(removed: tuple[Removed, ...]) -> str:
+    return ", ".join(f"{one.what} ({one.alone})" for one in removed if one.alone)
 
 
 def _taken(first, index):

@@ -8,15 +8,16 @@ from __future__ import annotations
 
 import hashlib
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 
 import numpy as np
 
 from wingtool.errors import CoordinateFileError
-from wingtool.files import cache_dir, whole_file
+from wingtool.files import cache_dir, load_arrays, save_arrays
 from wingtool.geometry import Section, collection_names, collection_section, polyline
 from wingtool.study.progress import no_progress
+from wingtool.study.section.worker import worker_pool
 from wingtool.tracing import KULFAN_ORDER, kulfan_outline, kulfan_rows
 
 GAP = 2 * KULFAN_ORDER + 1
@@ -123,35 +124,36 @@ def opened(section: Section, gap: float) -> Section:
     return Section(f"opened {section.name}", xy, told, section.repairs, section.rounding)
 
 
-def collection_shapes(progress: Callable[[str], None] = no_progress) -> Shapes:
+def collection_shapes(progress: Callable[[str], None] = no_progress, jobs: int = 1) -> Shapes:
     """The open collection as rows, from the cache folder; fitted and written when it is not there."""
     path = _kept_path()
-    if path.is_file():
-        try:
-            with np.load(path, allow_pickle=False) as file:
-                names = tuple(file["names"].tolist())
-                origins = ("collection",) * len(names)
-                return Shapes(names, origins, file["rows"], file["rms"], tuple(file["left_out"].tolist()))
-        except (OSError, ValueError, KeyError, EOFError):
-            pass  # a broken file is made anew below
+    kept = load_arrays(path) or {}
+    if set(kept) == {"names", "rows", "rms", "left_out"}:
+        names = tuple(kept["names"].tolist())
+        left_out = tuple(kept["left_out"].tolist())
+        return Shapes(names, ("collection",) * len(names), kept["rows"], kept["rms"], left_out)
     names = collection_names()
     progress(f"fitting the outlines of {len(names)} sections, once")
+    if jobs == 1:
+        found = _fitted_by_name(names)
+    else:
+        with worker_pool(jobs) as pool:
+            found = joined(list(pool.map(_fitted_by_name, [names[k::jobs] for k in range(jobs)])))
+        place = {name: k for k, name in enumerate(names)}
+        found = found.take(np.argsort([place[name] for name in found.names]))
+    arrays = {name: np.array(getattr(found, name)) for name in ("names", "rows", "rms")}
+    save_arrays(path, {**arrays, "left_out": np.array(sorted(found.left_out), dtype=str)})
+    return found
+
+
+def _fitted_by_name(names: Sequence[str]) -> Shapes:
     read, left_out = [], []
     for name in names:
         try:
             read.append((name, collection_section(name)))
         except CoordinateFileError:
             left_out.append(name)
-    found = fitted(read, "collection")
-    with whole_file(path) as beside:
-        np.savez(
-            beside,
-            names=np.array(found.names),
-            rows=found.rows,
-            rms=found.rms,
-            left_out=np.array(left_out, dtype=str),
-        )
-    return Shapes(found.names, found.origins, found.rows, found.rms, tuple(left_out))
+    return replace(fitted(read, "collection"), left_out=tuple(left_out))
 
 
 def _kept_path() -> Path:

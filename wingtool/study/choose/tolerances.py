@@ -21,6 +21,7 @@ from wingtool.section import Question, SectionPolar, polars
 from wingtool.study.advice import advise
 from wingtool.study.choose.errors import SHAPE_ERRORS
 from wingtool.study.choose.estimate import checked_speeds
+from wingtool.study.choose.filters import size_text
 from wingtool.study.choose.lap import LapSetting, areas_of, lap_setting
 from wingtool.study.compare import SPEED_M_S
 from wingtool.study.progress import no_progress
@@ -109,7 +110,6 @@ def tolerances(
         raise StudyError("tolerances: only a wing of one section can be asked; take the others out")
     speeds = checked_speeds(study, speed_m_s)
     swept = study.model_copy(update={"sweep": study.sweep.model_copy(update={"speeds_m_s": speeds})})
-    swept._folder = study.folder
     progress("wing as drawn")
     drawn = repanel(section_of(study.wing.section, study.folder), PANELS)
     wing = wing_of_study(swept)
@@ -128,7 +128,8 @@ def tolerances(
     if study.wing.surface != "dirty":
         rows.append(("surface gritty", "dirty", None, state.changed(as_drawn, gritty)))
     for error, data in zip(SHAPE_ERRORS, changed, strict=True):
-        rows.append((error.name, f"{error.size_mm:g} mm", error.stretch, state.changed(as_drawn, data)))
+        size = size_text(error.size_mm / 1000.0, study.units)
+        rows.append((error.name, size, error.stretch, state.changed(as_drawn, data)))
     found = sorted((_tolerance(row, own) for row in rows), key=lambda one: -one.harm)
     return Tolerances(study, drawn, start, speed_m_s, *own, tuple(found))
 

@@ -1,0 +1,141 @@
+"""A section made for the study: what is moved and judged, stop and go on; surrogate against solver."""
+
+from dataclasses import replace
+
+import numpy as np
+import pytest
+
+from wingtool.geometry import find_section
+from wingtool.section import surrogate_shapes
+from wingtool.study import bundled_study, choose_section, read_study
+from wingtool.study.choose import design, run
+from wingtool.study.choose.aim import Aim
+from wingtool.study.choose.design import SEEN, Search, conditions_of, evolved, worst_value
+from wingtool.study.choose.estimate import ALPHA_DEG, wing_estimate, working
+from wingtool.study.choose.filters import WAYS, applied, filters_for, margins
+from wingtool.study.choose.finalists import lattice_values, solver_finalists
+from wingtool.study.choose.run import Wish, rank_correlation
+from wingtool.study.choose.search import search_shapes
+from wingtool.study.choose.shapes import collection_shapes, fitted
+from wingtool.tracing import KULFAN_ORDER, for_surrogate, kulfan_rows
+
+SPEED_M_S = 160 / 3.6
+SOME = ("4412", "6412", "4415", "6415", "8415", "23015", "fen-lift", "fen-stout")
+EXHAUSTIVE, SEEDED = 60, 100
+
+
+@pytest.fixture(scope="module")
+def study():
+    return read_study(bundled_study())
+
+
+@pytest.fixture(scope="module")
+def search(study):
+    shapes = fitted([(name, find_section(name)) for name in SOME], "family")
+    shapes, _, _ = applied(shapes, filters_for("wire"), study.wing.chord_m)
+    estimate = wing_estimate(study, find_section("fen-lift"), SPEED_M_S)
+    aim = Aim("downforce", 4.5, float(study.air.air().dynamic_pressure_pa(SPEED_M_S)))
+    conditions = conditions_of(study, (SPEED_M_S,))[:1]
+    return shapes, Search(shapes.rows[0], estimate, aim, WAYS["wire"], study.wing.chord_m, conditions)
+
+
+def test_weights_move_the_outline_as_the_surrogate_sees_it(search):
+    """EXACT: a Bernstein polynomial raised in degree is the same polynomial (Kulfan 2008, equation 9)."""
+    shapes, made = search
+    weights = for_surrogate(shapes.rows)[:, :SEEN]
+    moved = made.rows(weights)
+    assert for_surrogate(moved)[:, :SEEN] == pytest.approx(weights, abs=1e-6)
+    assert moved[0] == pytest.approx(made.base, abs=1e-9)
+    x = np.linspace(0.01, 1.0, 50)
+    many, few = (kulfan_rows(x, order)[0] for order in (KULFAN_ORDER, SEEN // 2))
+    change = np.zeros(few.shape[1])
+    change[:SEEN] = weights[1] - weights[0]
+    assert many @ (moved[1] - moved[0]) == pytest.approx(few @ change, abs=1e-9)
+
+
+def test_the_worst_of_one_condition_is_the_working_point_there(study, search):
+    """TWIN: the search over the collection; and several conditions give no more than the worst of them."""
+    shapes, made = search
+    conditions = conditions_of(study, (study.sweep.speeds_m_s[0], SPEED_M_S))
+    assert [trip for _, trip in conditions] == [0.05, 1.0, 0.05, 1.0]
+    each = np.array([worst_value(shapes.rows, made.estimate, made.aim, (one,)) for one in conditions])
+    answers = surrogate_shapes(for_surrogate(shapes.rows), conditions[0][0], ALPHA_DEG, conditions[0][1])
+    assert each[0] == pytest.approx(working(made.estimate, made.aim, answers, answers).value)
+    together = worst_value(shapes.rows, made.estimate, made.aim, conditions)
+    assert np.all(together <= each.min(axis=0) + 1e-9)
+    assert np.isfinite(together).sum() >= 6
+
+
+def test_a_stopped_search_goes_on_to_the_same_section(search, tmp_path, monkeypatch):
+    """EXACT: stopped after the first stage, and not at all: the same, better weights; limits kept."""
+    monkeypatch.setattr(design, "STAGE", 3)
+    monkeypatch.setattr(design, "MOST_STAGES", 2)
+    shapes, made = search
+    first = for_surrogate(shapes.rows)[:, :SEEN]
+
+    def stop(_):
+        raise KeyboardInterrupt
+
+    with pytest.raises(KeyboardInterrupt):
+        evolved(made, first, tmp_path, stop)
+    asked = []
+    real = Search.cost
+
+    def counted(self, weights):
+        asked.append(len(weights))
+        return real(self, weights)
+
+    monkeypatch.setattr(Search, "cost", counted)
+    found = evolved(made, first, tmp_path)
+    assert len(asked) == 4  # one stage: its first population and three generations
+    whole = evolved(made, first)
+    assert [value for _, value in found] == [value for _, value in whole]
+    assert np.array_equal(found[-1][0], whole[-1][0])
+    assert found[-1][1] > -made.cost(first).min() + 1.0
+    kept = margins(made.rows(found[-1][0][None]), made.filters, made.chord_m)
+    assert min(float(one[0]) for one in kept.values()) >= 0.0
+
+
+@pytest.fixture(scope="module")
+def seeded(study):
+    """A hundred seeded sections of the collection on a wing in free air, by surrogate and coupled solver."""
+    sweep = study.sweep.model_copy(update={"speeds_m_s": (SPEED_M_S,)})
+    alone = study.model_copy(update={"roof": None, "car": None, "circuit": None, "sweep": sweep})
+    everything = collection_shapes()
+    everything, _, _ = applied(
+        everything.take(everything.rms < 1e-3), filters_for("wire"), study.wing.chord_m
+    )
+    shapes = everything.take(np.sort(np.random.default_rng(17).permutation(len(everything))[:SEEDED]))
+    estimate = wing_estimate(alone, find_section("fen-lift"), SPEED_M_S)
+    aim = run.aim_of(alone, Wish(), None)
+    first = search_shapes(shapes.rows, estimate, aim)
+    angle = np.where(
+        np.isfinite(first.wing_angle_deg), first.wing_angle_deg, np.nanmedian(first.wing_angle_deg)
+    )
+    first = replace(first, wing_angle_deg=angle)
+    args = (alone, shapes, first, aim, (SPEED_M_S,), SPEED_M_S)
+    return alone, shapes, first, lattice_values(*args), solver_finalists(*args)
+
+
+@pytest.mark.slow
+def test_surrogate_and_solver_rank_a_hundred_sections_alike(seeded):
+    """TWIN: rank correlation of the surrogate on the lines and on the lattice with the coupled solver."""
+    _, _, first, lattice, solver = seeded
+    value = np.array([one.value for one in solver])
+    quick, fine = (rank_correlation(other, value) for other in (first.value, lattice))
+    print(f"{np.isfinite(value).sum()} of {SEEDED} solved; lines {quick:.3f}, lattice {fine:.3f}")
+    assert fine >= 0.8
+
+
+@pytest.mark.slow
+def test_the_best_of_sixty_by_exhaustive_computation_is_found(seeded, monkeypatch):
+    """TWIN: sixty sections, all by the coupled solver; their best is in the first three of ten finalists."""
+    alone, shapes, _, _, solver = seeded
+    sixty = shapes.take(np.arange(EXHAUSTIVE))
+    monkeypatch.setattr(run, "candidates", lambda *_: sixty)
+    found = choose_section(alone, Wish(filters=filters_for("wire"), finalists=10))
+    best = max(solver[:EXHAUSTIVE], key=lambda one: one.value).name
+    by_value = [one.name for one in sorted(found.ranked, key=lambda one: -one.value)]
+    print(f"best {best}; by value {by_value}; as told {[one.name for one in found.ranked]}")
+    assert best in by_value[:3]
+    assert best in [one.name for one in found.groups[0]]
