@@ -7,10 +7,10 @@ with the ridge chosen anew without the section (nested). About 8 minutes on two 
 
 Rule. Lift: measured less computed at equal angle, up to 4 degrees behind the measured greatest lift; points
 within 2.5 degrees of it count three times; each curve counts the same. Drag: ln(measured/computed) at equal
-lift, after the lift is corrected. Both by least squares with Huber's weights (beyond 0.08) and a ridge of the
-scaled squares, of the strengths tried the one with the least squares left when each section in turn is left
-out. Band: quantile regression (95 %) of the absolute differences that are left when each section in turn is
-left out, coefficients not negative.
+lift, after the lift is corrected. Both by least squares with Huber's weights (beyond 0.08 and 0.4) and a
+ridge of the scaled squares, of the strengths tried the one with the least squares left when each section in
+turn is left out. Band: quantile regression (95 %) of the absolute differences that are left when each section
+in turn is left out, coefficients not negative.
 """
 
 import json
@@ -27,11 +27,12 @@ from wingtool.geometry import find_section
 from wingtool.section import SectionPolar
 from wingtool.section.record import RecordTables, record_tables
 from wingtool.study.section.parallel import Batch, compute_batches
-from wingtool.study.trust.record import polar_figures
+from wingtool.study.trust.record import ANGLES_DEG, polar_figures
 
 OUT = Path(record.__file__).with_name("record_fit.json")
 STRENGTHS = (1e-3, 3e-3, 1e-2, 3e-2, 1e-1)
-HUBER, BEHIND_TOP_DEG, TOP_DEG, TOP_WEIGHT = 0.08, 4.0, 2.5, 3.0
+HUBER = {"lift": 0.08, "drag": 0.4}
+BEHIND_TOP_DEG, TOP_DEG, TOP_WEIGHT = 4.0, 2.5, 3.0
 LEAST_CL, LEAST_DRAG_CL, LEAST_POINTS, COVER = -0.25, -0.2, 3, 0.95
 Fitted = dict[str, np.ndarray]
 
@@ -58,18 +59,22 @@ class Case:
 
 @dataclass(frozen=True, eq=False)
 class Points:
-    """Points of one curve that a fit takes: differences, their terms and those of the band, weights."""
+    """Points of one curve that a fit takes: differences, their terms and those of the band, weights.
+
+    `linear_from` is the difference from which Huber's weights fall.
+    """
 
     wanted: np.ndarray
     terms: np.ndarray
     band: np.ndarray
     weight: np.ndarray
+    linear_from: float
 
 
 def cases(folder: Path, jobs: int = 1) -> list[Case]:
     """Curves without a tab whose outline is at hand, computed together."""
     kept, batches = [], []
-    for curve in curves(folder):
+    for curve in sorted(curves(folder), key=lambda one: one.collection_name):  # so rows share their flows
         name, trip = curve.collection_name, curve.trip_x[0]
         if curve.tab_chord:
             continue
@@ -77,12 +82,9 @@ def cases(folder: Path, jobs: int = 1) -> list[Case]:
             section = find_section(str(folder / name) if name.endswith(".dat") else name)
         except WingtoolError:
             continue
-        top = curve.alpha_deg[np.argmax(curve.cl)] if len(curve.cl) else 14.0
-        lowest = np.concatenate([curve.alpha_deg, curve.drag_alpha_deg, [0.0]]).min()
-        alpha = np.arange(max(np.floor(lowest), -8.0), min(np.ceil(top) + 6.0, 24.0))
         kept.append(curve)
         kind = ("coupled", "smooth", 0.0, trip if trip < 1 else None)
-        batches.append(Batch(section, alpha, curve.reynolds, np.inf, *kind))
+        batches.append(Batch(section, ANGLES_DEG, curve.reynolds, np.inf, *kind))
     polars = compute_batches(batches, jobs, lambda done: print(done, file=sys.stderr))
     return [case for pair in zip(kept, polars, strict=True) if (case := case_of(*pair)) is not None]
 
@@ -107,6 +109,7 @@ def lift_points(case: Case) -> Points:
         case.at(at, tables.lift),
         case.at(at, tables.lift_band),
         np.where(np.abs(at - case.top_deg) < TOP_DEG, TOP_WEIGHT, 1.0),
+        HUBER["lift"],
     )
 
 
@@ -120,7 +123,8 @@ def drag_points(case: Case, lift: np.ndarray) -> Points:
     use &= curve.drag_alpha_deg <= case.top_deg + 0.5
     at = np.interp(curve.drag_cl[use], cl, alpha[rising])
     wanted = np.log(curve.drag_cd[use] / case.at(at, case.polar.cd[0]))
-    return Points(wanted, case.at(at, tables.drag), case.at(at, tables.drag_band), np.ones(len(at)))
+    ones = np.ones(len(at))
+    return Points(wanted, case.at(at, tables.drag), case.at(at, tables.drag_band), ones, HUBER["drag"])
 
 
 def ridge(points: list[Points], strength: float) -> np.ndarray:
@@ -128,10 +132,11 @@ def ridge(points: list[Points], strength: float) -> np.ndarray:
     points = [part for part in points if len(part.wanted) >= LEAST_POINTS]
     table, wanted = (np.concatenate([getattr(part, k) for part in points]) for k in ("terms", "wanted"))
     weight = np.concatenate([part.weight / part.weight.sum() for part in points])
+    bend = points[0].linear_from
     found = np.zeros(table.shape[1])
     for turn in range(10):
         left = np.abs(wanted - table @ found)
-        now = weight * (np.minimum(1.0, HUBER / np.maximum(left, 1e-9)) if turn else 1.0)
+        now = weight * (np.minimum(1.0, bend / np.maximum(left, 1e-9)) if turn else 1.0)
         scale = np.sqrt((now[:, None] * table**2).sum(0) / now.sum()) + 1e-12
         scaled = table / scale
         square = scaled.T @ (now[:, None] * scaled) + strength * now.sum() * np.eye(len(scale))
@@ -168,11 +173,12 @@ def left(some: list[Case], points, found: dict[str, np.ndarray]) -> tuple[np.nda
 
 
 def best_strength(some: list[Case], points) -> float:
-    """Of `STRENGTHS` the one that leaves the least squares, sections left out; beyond `HUBER` linear."""
+    """Of `STRENGTHS` the one that leaves the least squares, sections left out; beyond the bend linear."""
+    bend = points(some[0]).linear_from
 
     def loss(strength):
         rest = np.abs(left(some, points, left_out(some, points, strength))[0])
-        return np.where(rest < HUBER, rest**2, HUBER * (2 * rest - HUBER)).mean()
+        return np.where(rest < bend, rest**2, bend * (2 * rest - bend)).mean()
 
     return min(STRENGTHS, key=loss)
 

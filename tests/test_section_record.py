@@ -11,6 +11,7 @@ from reduce_record import SENTENCE
 
 from wingtool.geometry import four_digit
 from wingtool.section import SectionPolar, polar, polar_from_arrays
+from wingtool.section.band import with_band
 from wingtool.section.figures import curve_figures
 from wingtool.section.record import LIFT_TERMS, record_fit, regime, with_record
 
@@ -84,13 +85,34 @@ def test_a_tripped_curve_is_corrected_by_the_stated_terms():
     fit, i = record_fit(), 8  # 0 degrees, cl 0.4
     where = regime(plain.section, 3e5, 0.05)
     names = dict(zip(LIFT_TERMS, fit["lift"], strict=True))
-    shape = names["camber"] * where.camber + names["thickness"] * where.thickness
-    by_hand = names["1"] + names["trip"] + 0.4 * (names["cl"] + names["trip cl"]) + shape
+    shape = names["camber"] * where.camber + names["nose"] * where.nose + names["attached"]
+    by_hand = names["1"] + names["trip"] + 0.4 * names["cl"] + shape
     assert (where.trip, where.re, where.inside) == (1.0, 0.0, 1.0)
     assert with_record(plain).cl[0, i] - plain.cl[0, i] == pytest.approx(by_hand, abs=1e-9)
     assert with_record(plain).cl_high[0, i] - with_record(plain).cl[0, i] == pytest.approx(
         fit["lift_band"][0]
     )
+
+
+@pytest.mark.parametrize(
+    ("digits", "reynolds", "doubted"),
+    [("4412", 1.2e5, True), ("4412", 1.6e5, False), ("6412", 1.6e5, True), ("6412", 2e5, False)],
+)
+def test_a_bubble_that_may_stay_open_is_told_in_the_row(digits, reynolds, doubted):
+    found = with_record(replace(made_polar(reynolds), section=four_digit(digits)))
+    assert ("low confidence" in found.status[0]) == doubted
+    assert any("bubble" in note for note in found.notes) == doubted
+
+
+def test_tripped_near_the_ground_the_band_reaches_what_was_measured():
+    """PUBLISHED: Zhang, Toet & Zerihan, Appl. Mech. Rev. 59(1), 2006, figure 8a (second hand): 1.39 with
+    fixed transition at 0.112 chord; computed 0.94."""
+    low, free = (
+        with_record(with_band(made_polar(4.5e5, height_chord=height, surface="race")))
+        for height in (0.112, np.inf)
+    )
+    assert low.cl_high[0, 10] > 1.39 / 0.94 * low.cl[0, 10]
+    assert free.cl_high[0, 10] < 1.2 * free.cl[0, 10]
 
 
 def test_the_answer_at_an_angle_does_not_hang_on_the_angles_asked_for():
@@ -109,6 +131,6 @@ def test_a_fit_by_the_stated_rule_finds_what_was_put_in():
     table = rng.normal(size=(200, 3))
     wanted = table @ [0.05, -0.02, 0.01]
     wanted[0] += 5.0
-    found = ridge([Points(wanted, table, table, np.ones(200))], 1e-6)
+    found = ridge([Points(wanted, table, table, np.ones(200), 0.08)], 1e-6)
     assert found == pytest.approx([0.05, -0.02, 0.01], abs=2e-3)
     assert quantile(np.ones((1000, 1)), np.linspace(0.0, 1.0, 1000)) == pytest.approx([0.95], abs=2e-3)
