@@ -30,9 +30,16 @@ def with_clearance(millimetres, part="splitter"):
     return car_result(checked_study(tables | {part: size | own}), stand_in_wing(), 6.0)
 
 
-def taken_mm(part="splitter"):
-    (gap,) = with_clearance(200.0, part).clearances
-    return 200.0 - 1e3 * gap.left_m
+def with_left(left_mm, part):
+    """The result whose clearance leaves so much; the splitter's band, and so what is taken, depends on it."""
+    millimetres = 62.0 + left_mm
+    for _ in range(5):
+        result = with_clearance(millimetres, part)
+        more = left_mm - 1e3 * result.clearances[0].left_m
+        if abs(more) < 0.3:
+            return result
+        millimetres += more
+    raise AssertionError(millimetres)
 
 
 @pytest.mark.parametrize("part", ["splitter", "air dam"])
@@ -47,7 +54,7 @@ def taken_mm(part="splitter"):
 )
 def test_the_caution_stands_wherever_the_number_is_printed(part, left_mm, said):
     key = part.replace(" ", "_")
-    result = with_clearance(taken_mm(key) + left_mm, key)
+    result = with_left(left_mm, key)
     (gap,) = result.clearances
     assert 1e3 * gap.left_m == pytest.approx(left_mm, abs=0.4)
     (block,) = [b for b in car_content(result) if b["heading"] == "Front end, clearance, springs"]
