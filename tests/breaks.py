@@ -78,6 +78,7 @@ BREAKS = (
     Break("wingtool/air.py", "return 0.5 * self.density_kg_m3", "return 0.6 * self.density_kg_m3"),
     Break("wingtool/constants.py", "287.05287", "278.05287"),
     Break("wingtool/units.py", '("lb", "oz"): 16.0', '("lb", "oz"): 12.0'),
+    Break("wingtool/units.py", "459.67", "469.67"),
     # geometry
     Break("wingtool/geometry/families.py", "0.2843, -0.1015", "0.2483, -0.1015"),
     Break("wingtool/geometry/families.py", "3: (0.2025, 15.957)", "3: (0.2025, 15.597)"),

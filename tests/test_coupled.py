@@ -315,7 +315,7 @@ def test_cache_is_used_and_survives_a_broken_file(tmp_path, monkeypatch):
     monkeypatch.setenv("WINGTOOL_CACHE", str(tmp_path))
     ask = (find_section("0012"), np.array([5e5]), np.arange(0.0, 5.0))
     first = coupled_polar(*ask)
-    (kept,) = (tmp_path / "coupled").glob("*.npz")
+    (kept,) = (tmp_path / "rows").glob("*.npz")
     with monkeypatch.context() as patched:
         patched.setattr("wingtool.section.coupled.polar.sweeps", None)
         again = coupled_polar(*ask)

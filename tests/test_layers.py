@@ -8,9 +8,9 @@ from pathlib import Path
 import pytest
 
 PACKAGE = Path(__file__).parent.parent / "wingtool"
-GROUND = {"errors", "units", "constants", "air", "files", "version", "text_table"}
+GROUND = {"errors", "units", "constants", "air", "files", "version", "text_table", "workers"}
 ROOMS = {
-    "cli": {"study", "report", "errors", "version"},
+    "cli": {"study", "report", "errors", "version", "workers"},
     "report": {"study", "track", "car", "wing", "tracing", "section", "boundary_layer", "panels", "geometry"}
     | GROUND,
     "study": {"track", "car", "wing", "tracing", "section", "boundary_layer", "panels", "geometry"} | GROUND,
@@ -25,6 +25,7 @@ ROOMS = {
     "table_loading": {"errors"},
     "text_table": set(),
     "files": {"errors"},
+    "workers": set(),
     "air": {"constants", "errors"},
     "units": {"errors", "constants"},
     "constants": set(),

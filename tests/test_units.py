@@ -3,7 +3,7 @@
 import pytest
 
 from wingtool.errors import UnitError
-from wingtool.units import quantity
+from wingtool.units import KINDS, USUAL, _registry, quantity
 
 
 @pytest.mark.parametrize(
@@ -48,6 +48,13 @@ from wingtool.units import quantity
 def test_a_quantity_is_read_as_it_is_meant(text, kind, si):
     """EXACT: definitions of the units (international inch, pound, standard gravity, metric horsepower)."""
     assert quantity(text, kind, "key") == pytest.approx(si, rel=1e-9)
+
+
+@pytest.mark.parametrize(("kind", "unit"), [(kind, unit) for kind in USUAL for unit in USUAL[kind]])
+def test_the_usual_units_are_those_of_the_registry(kind, unit):
+    """TWIN: pint's registry."""
+    expected = _registry().Quantity(3.7, unit).to(KINDS[kind][0]).magnitude
+    assert quantity(f"3.7 {unit}", kind, "key") == pytest.approx(expected, rel=1e-12)
 
 
 @pytest.mark.parametrize(

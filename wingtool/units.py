@@ -1,4 +1,4 @@
-"""Quantities with units: text in, SI floats out. The only door to pint, which loads on first use."""
+"""Quantities with units: text in, SI floats out. The only door to pint, which reads all but the usual."""
 
 import math
 import re
@@ -7,6 +7,30 @@ from functools import lru_cache
 
 from wingtool.constants import GRAVITY_M_S2
 from wingtool.errors import UnitError
+
+KG_PER_LB = 0.45359237
+NEWTON_PER_LBF = KG_PER_LB * GRAVITY_M_S2
+NEWTON_PER_KGF = GRAVITY_M_S2
+METRE_PER_INCH = 0.0254
+M_S_PER_KM_H = 1 / 3.6
+M_S_PER_MPH = 0.44704
+WATT_PER_HP = 745.6998715822702  # 550 ft lbf/s
+
+# The units that studies are written in: factor to SI of the number plus an offset.
+USUAL: dict[str, dict[str, tuple[float, float]]] = {
+    "length": {"m": (1.0, 0.0), "cm": (0.01, 0.0), "mm": (0.001, 0.0), "km": (1000.0, 0.0)}
+    | {"in": (METRE_PER_INCH, 0.0), "ft": (12 * METRE_PER_INCH, 0.0)},
+    "speed": {"m/s": (1.0, 0.0), "km/h": (M_S_PER_KM_H, 0.0), "mph": (M_S_PER_MPH, 0.0)},
+    "mass": {"kg": (1.0, 0.0), "g": (0.001, 0.0), "lb": (KG_PER_LB, 0.0)},
+    "force": {"N": (1.0, 0.0), "kgf": (NEWTON_PER_KGF, 0.0), "lbf": (NEWTON_PER_LBF, 0.0)},
+    "pressure": {"Pa": (1.0, 0.0), "hPa": (100.0, 0.0), "mbar": (100.0, 0.0)},
+    "temperature": {"K": (1.0, 0.0), "degC": (1.0, 273.15), "degF": (1 / 1.8, 459.67)},
+    "power": {"W": (1.0, 0.0), "kW": (1000.0, 0.0), "hp": (WATT_PER_HP, 0.0)},
+    "area": {"m^2": (1.0, 0.0), "cm^2": (1e-4, 0.0), "ft^2": ((12 * METRE_PER_INCH) ** 2, 0.0)},
+    "time": {"s": (1.0, 0.0), "min": (60.0, 0.0)},
+    "stiffness": {"N/m": (1.0, 0.0), "N/mm": (1000.0, 0.0)}
+    | {"lbf/in": (NEWTON_PER_LBF / METRE_PER_INCH, 0.0)},
+}
 
 # kind: (SI unit, two likely spellings for the error message)
 KINDS = {
@@ -102,6 +126,14 @@ def _registry():
     return pint.UnitRegistry(autoconvert_offset_to_baseunit=True)
 
 
+def _si_value(number: float, unit: str, kind: str) -> float:
+    """By `USUAL`, else by pint, whose registry takes half a second to set up."""
+    factor, offset = USUAL.get(kind, {}).get(unit, (None, 0.0))
+    if factor is not None:
+        return (number + offset) * factor
+    return float(_registry().Quantity(number, unit).to(KINDS[kind][0]).magnitude)
+
+
 def quantity(text: object, kind: str, key: str) -> float:
     """SI value of a quantity written with its unit.
 
@@ -132,7 +164,7 @@ def quantity(text: object, kind: str, key: str) -> float:
     ...
     wingtool.errors.UnitError: span: '55' has no unit; write for example "140 cm" or "55 in"
     """
-    si, first, second = KINDS[kind]
+    _, first, second = KINDS[kind]
     way_out = f"write for example {first} or {second}"
     if not isinstance(text, str):
         raise UnitError(f"{key}: {text!r} has no unit; {way_out}")
@@ -151,22 +183,10 @@ def quantity(text: object, kind: str, key: str) -> float:
     if len(pieces) == 2 and abs(_amount(rest)) >= _MAKE_ONE[large, small]:
         rest = rest.lstrip("+-")
         raise UnitError(f"{key}: {text!r} has {rest} {small}, which is a whole {large} or more; correct it")
-    registry = _registry()
     try:
-        result = math.fsum(
-            float(registry.Quantity(_amount(number), _spelled(unit, kind)).to(si).magnitude)
-            for number, unit in pieces
-        )
+        result = math.fsum(_si_value(_amount(number), _spelled(unit, kind), kind) for number, unit in pieces)
     except Exception:  # pint raises a dozen kinds, tokenizer errors among them, for text that is no unit
         raise UnitError(f"{key}: {text!r} is not a {kind}; {way_out}") from None
     if not math.isfinite(result):
         raise UnitError(f"{key}: {text!r} is not a finite {kind}; {way_out}")
     return result
-
-
-NEWTON_PER_LBF = 4.4482216152605  # exact: 0.45359237 kg x 9.80665 m/s^2
-NEWTON_PER_KGF = GRAVITY_M_S2
-METRE_PER_INCH = 0.0254
-M_S_PER_KM_H = 1 / 3.6
-M_S_PER_MPH = 0.44704
-WATT_PER_HP = 745.6998715822702  # 550 ft lbf/s

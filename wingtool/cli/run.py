@@ -16,6 +16,7 @@ def run(
         bool, typer.Option("--keys", help="List every key of a study, with an example, and stop.")
     ] = False,
     full: Annotated[bool, typer.Option("--full", help="Print all of the answer, not one screen.")] = False,
+    png: Annotated[bool, typer.Option("--png", help="Pictures as PNG too.")] = False,
 ) -> None:
     """Everything that a study names: tables, pictures, and a page with the answer first.
 
@@ -29,10 +30,10 @@ def run(
         return
     if study is None:
         raise typer.BadParameter("give a study file, for example: wingtool run my_wing.toml")
-    run_into(study, out, full)
+    run_into(study, out, full, png)
 
 
-def run_into(study: Path, folder: Path, full: bool = False) -> None:
+def run_into(study: Path, folder: Path, full: bool = False, png: bool = False) -> None:
     """Run a study file, write everything into a folder, and print the answer."""
     from wingtool.cli.progress import STEPS_OF_A_STUDY, progress_bar
     from wingtool.cli.screen import NOT_TRUSTWORTHY, echo_wrapped
@@ -47,18 +48,20 @@ def run_into(study: Path, folder: Path, full: bool = False) -> None:
         write_tables,
     )
     from wingtool.study import compute_ahead, read_study, run_study
+    from wingtool.workers import beside, start
 
     checked = read_study(study)
     writable_folder(folder)
-    with progress_bar(STEPS_OF_A_STUDY + 2) as progress:
-        compute_ahead(checked, progress)
-        result = run_study(checked, progress)
-        progress("page and tables")
+    with beside() as pool, progress_bar(STEPS_OF_A_STUDY + 1) as progress:
+        compute_ahead(checked, progress, pool)
+        result = run_study(checked, progress, pool)
+        progress("page, tables, pictures")
         claim(folder, folder / "tables")
+        endings = (".svg", ".png") if png else (".svg",)
+        drawn = start(pool, write_plots, result, folder / "pictures", endings)
         page = write_page(result, folder)
         tables = write_tables(result, folder / "tables")
-        progress("pictures")
-        pictures = write_plots(result, folder / "pictures")
+        pictures = drawn()
         removed, left = settle(folder, [page, *tables, *pictures])
     for line in full_lines(result) if full else answer_lines(result):
         typer.echo(line)

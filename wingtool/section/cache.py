@@ -1,16 +1,19 @@
-"""Computed rows of section data kept on disk, by a hash of everything that they depend on."""
+"""Computed rows of numbers kept on disk, by a hash of everything that they depend on."""
 
 import hashlib
 from collections.abc import Callable, Iterable, Sequence
+from dataclasses import fields, is_dataclass
 from functools import cache
 from pathlib import Path
+from typing import Any
 
 import numpy as np
 
 from wingtool.errors import OutputError
 from wingtool.files import cache_dir, load_arrays, save_arrays
 
-ROOMS = ("boundary_layer", "geometry", "panels", "section")
+ROOMS = ("air", "boundary_layer", "constants", "geometry", "panels", "section", "wing")
+FOLDER = "rows"  # of the cache
 Row = dict[str, np.ndarray]
 
 
@@ -31,7 +34,7 @@ def cached_rows(
     compute : callable
         Takes the numbers of the rows that are missing, gives those rows.
     """
-    folder = cache_dir() / "coupled"
+    folder = cache_dir() / FOLDER
     rows = [read_row(folder, one, names) for one in facts]
     missing = [number for number, row in enumerate(rows) if row is None]
     for number, row in zip(missing, compute(missing) if missing else (), strict=True):
@@ -41,6 +44,11 @@ def cached_rows(
         except OutputError:  # a cache that cannot be written is no error
             continue
     return [row for row in rows if row is not None]
+
+
+def has_row(facts: tuple) -> bool:
+    """Whether the cache of this user has a file for a row; that it can be read is not looked at."""
+    return _path(cache_dir() / FOLDER, facts).exists()
 
 
 def read_row(folder: Path, facts: tuple, names: Sequence[str]) -> Row | None:
@@ -65,28 +73,42 @@ def _path(folder: Path, facts: tuple) -> Path:
 
 
 def row_key(facts: tuple) -> str:
-    """Hash of facts: arrays by their bytes, the rest by its repr; and of the source of the solver.
+    """Hash of facts (arrays by their bytes, dataclasses by their fields, the rest by its repr) and source.
 
     The versions of other libraries are not in it: after an upgrade of numpy or the surrogate begin anew.
     """
     digest = hashlib.sha256(source_hash())
-    for fact in facts:
-        if isinstance(fact, np.ndarray):
-            digest.update(np.ascontiguousarray(fact, dtype=float).tobytes())
-        else:
-            digest.update(repr(fact).encode())
-        digest.update(b";")
+    _add(digest, facts)
     return digest.hexdigest()[:40]
+
+
+def _add(digest, fact: Any) -> None:
+    if isinstance(fact, np.ndarray) and fact.dtype.kind in "fi":
+        digest.update(np.ascontiguousarray(fact, dtype=float).tobytes())
+    elif isinstance(fact, np.ndarray | tuple | list):
+        for one in fact:
+            _add(digest, one)
+    elif is_dataclass(fact):
+        for field in fields(fact):
+            _add(digest, getattr(fact, field.name))
+    else:
+        digest.update(repr(fact).encode())
+    digest.update(b";")
 
 
 @cache
 def source_hash(package: Path = Path(__file__).parent.parent) -> bytes:
-    """Hash of all rooms that section data come from; a process reads them once.
+    """Hash of all rooms that such numbers come from; a process reads them once.
 
     Whole rooms, so that no file is forgotten: a change that touches no number costs one computation.
     """
     digest = hashlib.sha256()
-    files = (path for room in ROOMS for kind in ("*.py", "*.json") for path in (package / room).rglob(kind))
-    for path in sorted(files):
+    for path in sources(package):
         digest.update(path.relative_to(package).as_posix().encode() + b"|" + path.read_bytes() + b"|")
     return digest.digest()
+
+
+def sources(package: Path) -> list[Path]:
+    """The files of all rooms, and the ground floor's that hold numbers."""
+    names = [f"{room}{kind}" for room in ROOMS for kind in (".py", "/**/*.py", "/**/*.json")]
+    return sorted(path for name in names for path in package.glob(name))

@@ -37,18 +37,28 @@ def _corrected(questions: Sequence[Question]) -> list[SectionPolar]:
     """The coupled solver corrected by the record; with angles between, so that the stall is seen."""
     from wingtool.section.record import with_record
 
-    found = _coupled([replace(one, alpha_deg=_with_angles_between(one.alpha_deg)) for one in questions])
+    found = _coupled([_with_angles_between(one) for one in questions])
     return [with_record(one).only(asked.alpha_deg) for one, asked in zip(found, questions, strict=True)]
 
 
-def _with_angles_between(alpha_deg: np.ndarray) -> np.ndarray:
+def _with_angles_between(question: Question) -> Question:
+    alpha_deg = question.alpha_deg
     outside = not alpha_deg[0] <= 0.0 <= alpha_deg[-1]
     ends = np.union1d(alpha_deg, [0.0]) if outside else alpha_deg
     between = [
         np.linspace(one, other, int(np.ceil((other - one) / BETWEEN_DEG - 1e-9)), endpoint=False)
         for one, other in zip(ends[:-1], ends[1:], strict=True)
     ]
-    return np.append(np.concatenate(between) if between else [], ends[-1])
+    return replace(question, alpha_deg=np.append(np.concatenate(between) if between else [], ends[-1]))
+
+
+def missing_rows(question: Question, method: str) -> np.ndarray:
+    """Those of a question's Reynolds numbers that the coupled solver has to compute: not in its cache."""
+    from wingtool.section.coupled import missing_rows
+
+    if method not in SOLVED:
+        return np.array([])
+    return missing_rows(_with_angles_between(question) if method == "corrected" else question)
 
 
 METHODS: dict[str, Callable[[Sequence[Question]], list[SectionPolar]]] = {

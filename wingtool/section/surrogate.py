@@ -4,14 +4,18 @@ Its training data are results of an integral boundary-layer method, not measurem
 measure of confidence, which falls away from the shapes and angles that it was trained on.
 """
 
+from collections.abc import Callable
+
 import numpy as np
 from numpy.typing import ArrayLike
 
 from wingtool.errors import RangeError
 from wingtool.geometry import Section
+from wingtool.section.cache import Row, cached_rows
 from wingtool.section.polar import LOW_CONFIDENCE, NOT_CONVERGED, SectionPolar, status_from_shape
 from wingtool.section.surface import surface_state
 
+NAMES = ("CL", "CD", "CM", "Top_Xtr", "Bot_Xtr", "analysis_confidence")
 LEAST_CONFIDENCE = 0.8  # own choice: below it, by its own account, it departs visibly from what it learned
 BAND_ORIGIN = "surrogate: 5 % + 0.03 of cl, 20 % of cd; common practice, no source"
 
@@ -50,16 +54,37 @@ def surrogate_polar(
     if tab_chord or np.isfinite(height_chord):
         what = "a trailing-edge tab" if tab_chord else "the ground"
         raise RangeError(f"surrogate: it never learned {what}; leave that out or choose method coupled")
+    return _answered(_ask, section, reynolds, alpha_deg, surface, trip_x)
+
+
+def cached_surrogate_polar(
+    section: Section,
+    reynolds: ArrayLike,
+    alpha_deg: ArrayLike,
+    surface: str = "race",
+    trip_x: float | None = None,
+) -> SectionPolar:
+    """As `surrogate_polar`, from the cache where it was asked before: it takes a second to load."""
+    return _answered(_ask_cache, section, reynolds, alpha_deg, surface, trip_x)
+
+
+def _answered(ask: Callable[..., Row], section, reynolds, alpha_deg, surface, trip_x) -> SectionPolar:
     trip = surface_state(surface).trip_x if trip_x is None else trip_x
     if not 0.0 <= trip <= 1.0:
         raise RangeError(f"trip: {trip:g} is not on the chord; give x/c between 0 and 1")
     alpha = np.atleast_1d(np.asarray(alpha_deg, float))
     rows = np.atleast_1d(np.asarray(reynolds, float))
-    answer = _ask(section, rows, alpha, trip)
+    answer = ask(section, rows, alpha, trip)
     return _labelled(section, rows, alpha, answer, surface, trip_x)
 
 
-def _ask(section: Section, rows: np.ndarray, alpha: np.ndarray, trip: float) -> dict:
+def _ask_cache(section: Section, rows: np.ndarray, alpha: np.ndarray, trip: float) -> Row:
+    facts = ("surrogate", section.xy, rows, alpha, trip)
+    (answer,) = cached_rows([facts], NAMES, lambda _: [_ask(section, rows, alpha, trip)])
+    return answer
+
+
+def _ask(section: Section, rows: np.ndarray, alpha: np.ndarray, trip: float) -> Row:
     import aerosandbox
 
     outline = aerosandbox.Airfoil(name=section.name, coordinates=np.array(section.xy))
@@ -72,8 +97,7 @@ def _ask(section: Section, rows: np.ndarray, alpha: np.ndarray, trip: float) -> 
         model_size="xlarge",
         include_360_deg_effects=False,
     )
-    names = ("CL", "CD", "CM", "Top_Xtr", "Bot_Xtr", "analysis_confidence")
-    return {name: np.asarray(answer[name], float).reshape(shape) for name in names}
+    return {name: np.asarray(answer[name], float).reshape(shape) for name in NAMES}
 
 
 def _labelled(section, rows, alpha, answer, surface, trip_x) -> SectionPolar:

@@ -1,55 +1,53 @@
-"""The slow part of a study first and on all cores: section rows, which the solver keeps in its cache."""
+"""The slow part of a study first, in two processes: section rows, which the solver keeps in its cache."""
 
 from __future__ import annotations
 
-import os
 from collections.abc import Callable
+from concurrent.futures import Executor
+from contextlib import nullcontext
+from dataclasses import replace
 from typing import TYPE_CHECKING
 
-from wingtool.section import SOLVED
+import numpy as np
+
+from wingtool.section import Question, missing_rows, polars
 from wingtool.study.progress import no_progress
-from wingtool.study.section.parallel import sweep_grid
-from wingtool.study.section.sweep import section_of
-from wingtool.study.wing.run import section_question
+from wingtool.study.wing.run import named_section, section_question
+from wingtool.workers import beside, start
 
 if TYPE_CHECKING:
     from wingtool.study.schema.study import Study
 
 
 def compute_ahead(
-    study: Study, progress: Callable[[str], None] = no_progress, jobs: int | None = None
+    study: Study, progress: Callable[[str], None] = no_progress, pool: Executor | None = None
 ) -> None:
     """Let the coupled solver fill its cache with the rows that this study will ask for.
 
-    Only worth while with more than one core; the study's answers are the same without it.
+    The study's answers are the same without it.
 
     Parameters
     ----------
     study : Study
     progress : callable
         Takes a line on what is being done.
-    jobs : int, optional
-        Processes; one for each core that this process may use, if left out.
+    pool : Executor, optional
+        Takes every second row; a process of its own, if left out.
     """
-    jobs = jobs or cores()
     question, table = section_question(study), study.wing
-    if jobs == 1 or question.method not in SOLVED or table.element or table.trip_x is not None:
-        return
     names = dict.fromkeys([table.section, *(s.section for s in table.station if s.section)])
-    progress(f"section data of {', '.join(names)}: {question.reynolds.size} Reynolds numbers on {jobs} cores")
-    sweep_grid(
-        [section_of(name, study.folder) for name in names],
-        question.alpha_deg,
-        question.reynolds,
-        (question.height_chord,),
-        method=question.method,
-        surface=table.surface,
-        jobs=jobs,
-    )
-
-
-def cores() -> int:
-    """Cores that this process may use."""
-    if hasattr(os, "sched_getaffinity"):
-        return len(os.sched_getaffinity(0))
-    return os.cpu_count() or 1
+    kind = (question.alpha_deg, table.surface, table.trip_x, 0.0, question.height_chord)
+    wanted = [Question(named_section(study, name), question.reynolds, *kind) for name in names]
+    missing = [
+        replace(one, reynolds=np.array([number]))
+        for one in wanted
+        for number in missing_rows(one, question.method)
+    ]
+    if table.element or not missing:
+        return
+    progress(f"section data of {', '.join(names)}: {len(missing)} Reynolds numbers")
+    mine, theirs = missing[::2], missing[1::2]
+    with nullcontext(pool) if pool or not theirs else beside() as other:
+        await_theirs = start(other if theirs else None, polars, theirs, question.method)
+        polars(mine, question.method)
+        await_theirs()

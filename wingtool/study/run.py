@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from concurrent.futures import Executor
 from dataclasses import replace
 from datetime import date
 from typing import TYPE_CHECKING, Any
@@ -18,8 +19,16 @@ from wingtool.study.progress import no_progress
 from wingtool.study.result import StudyResult
 from wingtool.study.rules_over_angles import rules_over_angles
 from wingtool.study.wing.roof import roof_inflow
-from wingtool.study.wing.run import flaps_of, named_section, wing_of_study
+from wingtool.study.wing.run import (
+    SECTION_ANGLES_DEG,
+    flaps_of,
+    named_section,
+    section_question,
+    wing_geometry,
+    wing_of_study,
+)
 from wingtool.version import __version__
+from wingtool.workers import start
 
 if TYPE_CHECKING:
     from wingtool.geometry import Measures, Section
@@ -33,7 +42,9 @@ ADVICE_ANGLES_DEG = tuple(
 )  # as far as section data reach, whatever is asked for
 
 
-def run_study(study: Study, progress: Callable[[str], None] = no_progress) -> StudyResult:
+def run_study(
+    study: Study, progress: Callable[[str], None] = no_progress, pool: Executor | None = None
+) -> StudyResult:
     """Everything that the study names.
 
     Parameters
@@ -41,6 +52,8 @@ def run_study(study: Study, progress: Callable[[str], None] = no_progress) -> St
     study : Study
     progress : callable
         Takes a line on what is being done.
+    pool : Executor, optional
+        Takes what can be done beside the rest: the second opinion, the wings with other tabs.
 
     Raises
     ------
@@ -57,10 +70,18 @@ def run_study(study: Study, progress: Callable[[str], None] = no_progress) -> St
 
     section = named_section(study, study.wing.section)
     measures = measure(section)
-    wide = wing_of_study(at_angles(study, ADVICE_ANGLES_DEG), progress)
+    opinion = start(pool, second_opinion, study, section)
+    inside = study.sweep.angles_deg[0] >= ADVICE_ANGLES_DEG[0]  # else the solver's way up starts in a stall
+    widest = {*ADVICE_ANGLES_DEG, *(study.sweep.angles_deg if inside else ())}
+    everywhere = at_angles(study, tuple(sorted(widest)))
+    solved = wing_of_study(everywhere, progress)
+    wide = solved.only(ADVICE_ANGLES_DEG)
     advice = advise(wide, roof_band_deg(study), front_shift_points(study, wide), study.units)
     study = at_angles(study, angles_needed(study.sweep.angles_deg, advice))
-    wing = wing_of_study(study, progress, wide.planes)
+    if not inside:
+        everywhere, solved = study, wing_of_study(study, progress)
+    other_tabs = start(pool, tab_wings, everywhere)
+    wing = solved.only(study.sweep.angles_deg)
     advice = replace(
         advice, cautions=(*advice.cautions, *of_sections(wing), *unanswered(study), *asked_about(study))
     )
@@ -69,7 +90,11 @@ def run_study(study: Study, progress: Callable[[str], None] = no_progress) -> St
     car = car_result(study, wing, advice.start_deg)
     rules = rules_over_angles(study, wing, advice)
     car = replace(car, rules=rules) if car else None
-    tabs = tab_wings(study, wing, progress)
+    progress("the same wing with other tabs")
+    tabs = tuple(
+        (height_m, wing if other is None else other.only(wing.wing_angle_deg))
+        for height_m, other in other_tabs()
+    )
     car = with_tab_laps(car, study, tabs)
     progress("pressure around the section, second opinion")
     return StudyResult(
@@ -78,7 +103,7 @@ def run_study(study: Study, progress: Callable[[str], None] = no_progress) -> St
         measures=measures,
         flow=picture_flow(study, section, wing, advice),
         polars=wing.polars,
-        second_opinion=None if study.wing.element else second_opinion(section, wing.polars[0], wing),
+        second_opinion=opinion(),
         wing=wing,
         advice=advice,
         car=car,
@@ -170,12 +195,17 @@ def picture_flow(study: Study, section: Section, wing: WingPolar, advice: Advice
     return solve(outlines, np.array([alpha if np.isfinite(alpha) else start, 0.0, 90.0]))
 
 
-def second_opinion(section: Section, first: SectionPolar, wing: WingPolar) -> SectionPolar:
-    """The learned surrogate at the middle Reynolds number of the table."""
-    from wingtool.section import surrogate_polar
+def second_opinion(study: Study, section: Section) -> SectionPolar | None:
+    """The learned surrogate at the middle Reynolds number of the table; None for several elements."""
+    from wingtool.section import cached_surrogate_polar
 
-    reynolds = float(np.median(wing.reynolds))
-    return surrogate_polar(section, reynolds, first.alpha_deg, first.surface, first.trip_x)
+    table = study.wing
+    if table.element:
+        return None
+    air, chord_m = study.air.air(), wing_geometry(study).mean_chord_m
+    reynolds = float(np.median(air.reynolds(np.array(study.sweep.speeds_m_s), chord_m)))
+    angles = SECTION_ANGLES_DEG if table.tab_m else section_question(study).alpha_deg
+    return cached_surrogate_polar(section, reynolds, angles, table.surface, table.trip_x)
 
 
 def doubts(wing: WingPolar, advice: Advice, measures: Measures) -> tuple[str, ...]:

@@ -1,8 +1,10 @@
 """What a wing makes at each speed and angle."""
 
-from dataclasses import dataclass
+
+from dataclasses import dataclass, fields, replace
 
 import numpy as np
+from numpy.typing import ArrayLike
 
 from wingtool.air import Air
 from wingtool.section import SectionPolar
@@ -114,6 +116,15 @@ class WingPolar:
     def converged(self) -> np.ndarray:
         """True where there are numbers, shape ``(k, m)``."""
         return np.isfinite(self.CL)
+
+    def only(self, wing_angle_deg: ArrayLike) -> "WingPolar":
+        """The same wing at some of its angles."""
+        at = np.searchsorted(self.wing_angle_deg, np.asarray(wing_angle_deg) - 1e-9)
+        columns = {one.name: getattr(self, one.name) for one in fields(self)}
+        wide = {name: one for name, one in columns.items() if isinstance(one, Force) or np.ndim(one) >= 2}
+        taken = {name: column[:, at] for name, column in wide.items()}
+        taken |= {name: columns[name][at] for name in ("wing_angle_deg", "height_over_chord")}
+        return replace(self, **taken)
 
     def first_to_stall(self) -> np.ndarray:
         """Part of the span with the least margin, centre, middle or tip third; shape ``(k, m)`` of str."""

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -99,7 +100,8 @@ def write_verification(answer: Verification, folder: Path | str) -> list[Path]:
     """Table and picture into a folder."""
     folder = Path(folder)
     written = write_folder([verify_table(answer)], folder)
-    return written + save(lambda figure: draw_verification(figure, answer), folder / "verify", (7.0, 4.6))
+    draw = partial(draw_verification, answer=answer)
+    return written + save(draw, folder / "verify", endings=(".svg", ".png"))
 
 
 def draw_verification(figure: Figure, answer: Verification) -> None:

@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from functools import partial
-from pathlib import Path
 from typing import TYPE_CHECKING
 
 import numpy as np
 
-from wingtool.report.plots.style import ADVISED_SHADE, STYLES, save
+from wingtool.report.plots.style import ADVISED_SHADE, STYLES
 from wingtool.report.text import degrees, figures, speed
 from wingtool.units import M_S_PER_KM_H, M_S_PER_MPH, NEWTON_PER_KGF, NEWTON_PER_LBF
 
@@ -19,9 +19,8 @@ if TYPE_CHECKING:
     from wingtool.study import CarResult
 
 
-def write_car_plots(car: CarResult, folder: Path | str) -> list[Path]:
-    """Write the pictures, each as PNG and SVG; returns the paths."""
-    folder = Path(folder)
+def car_pictures(car: CarResult) -> list[tuple[str, Callable[[Figure], None], tuple[float, float]]]:
+    """Name, function and size [in] of each picture."""
     pictures = [
         ("matched_settings", draw_matched, (7.0, 4.6)),
         ("corner_speed", draw_corners, (7.0, 5.6)),
@@ -31,10 +30,7 @@ def write_car_plots(car: CarResult, folder: Path | str) -> list[Path]:
         pictures.append(("sideways_load", draw_sideways, (7.0, 6.0)))
     if car.beam is not None:
         pictures.append(("wing_beam", draw_beam, (7.0, 7.0)))
-    written: list[Path] = []
-    for name, draw, size in pictures:
-        written += save(partial(draw, car=car), folder / name, size)
-    return written
+    return [(name, partial(draw, car=car), size) for name, draw, size in pictures]
 
 
 def draw_matched(figure: Figure, car: CarResult) -> None:

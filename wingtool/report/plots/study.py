@@ -2,13 +2,15 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
+from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 import numpy as np
 
 from wingtool.report.page.write import write_figures
-from wingtool.report.plots.car import write_car_plots
+from wingtool.report.plots.car import car_pictures
 from wingtool.report.plots.style import STYLES, save
 from wingtool.report.tables.choices import draw_places, has_contours
 
@@ -18,18 +20,19 @@ if TYPE_CHECKING:
     from wingtool.study import StudyResult
 
 
-def write_plots(result: StudyResult, folder: Path | str) -> list[Path]:
-    """Write the page's pictures as SVG, and further ones as PNG and SVG; returns the paths."""
+def write_plots(result: StudyResult, folder: Path | str, endings: tuple[str, ...] = (".svg",)) -> list[Path]:
+    """Write the page's pictures as SVG, further ones as SVG, or as PNG too; returns the paths."""
     folder = Path(folder)
-    written = write_figures(result, folder)
-    written += save(lambda figure: draw_pressure(figure, result), folder / "pressure", (7.0, 5.6))
+    pictures: list[tuple[str, Callable[[Figure], None], tuple[float, float]]] = [
+        ("pressure", partial(draw_pressure, result=result), (7.0, 5.6))
+    ]
     places, roof = result.places, result.study.roof
     if places and roof and has_contours(places):
         here = (roof.wing_behind_m, result.study.wing.height_m)
-        written += save(
-            lambda figure: draw_places(figure, places, here), folder / "force_over_place", (9.0, 4.8)
-        )
-    return written + (write_car_plots(result.car, folder) if result.car else [])
+        pictures.append(("force_over_place", partial(draw_places, places=places, here=here), (9.0, 4.8)))
+    pictures += car_pictures(result.car) if result.car else []
+    drawn = [path for name, draw, size in pictures for path in save(draw, folder / name, size, endings)]
+    return write_figures(result, folder) + drawn
 
 
 def draw_pressure(figure: Figure, result: StudyResult) -> None:

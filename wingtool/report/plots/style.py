@@ -32,20 +32,30 @@ SETTINGS: Any = {
     "text.parse_math": False,  # a dollar in a name is a dollar
 }
 
+METADATA: dict[str, dict[str, str | None]] = {".png": {"Software": "wingtool"}, ".svg": {"Date": None}}
 
-def save(draw: Callable[[Figure], None], path: Path, size: tuple[float, float] = (7.0, 4.6)) -> list[Path]:
-    """Draw a figure and write it as PNG and SVG; `path` comes without ending. Returns both paths."""
+
+def save(
+    draw: Callable[[Figure], None],
+    path: Path,
+    size: tuple[float, float] = (7.0, 4.6),
+    endings: tuple[str, ...] = (".svg",),
+) -> list[Path]:
+    """Draw a figure and write it, laid out once; `path` comes without ending. Returns the paths."""
     import matplotlib
     from matplotlib.figure import Figure
+    from matplotlib.layout_engine import ConstrainedLayoutEngine
 
     with matplotlib.rc_context(SETTINGS):
-        figure = Figure(figsize=size, layout="constrained")
+        layout = ConstrainedLayoutEngine()
+        figure = Figure(figsize=size, layout=layout)
         draw(figure)
+        layout.execute(figure)
+        figure.set_layout_engine(None)  # once: writing would search again for each format
         written = []
-        for ending, metadata in ((".png", {"Software": "wingtool"}), (".svg", {"Date": None})):
+        for ending in endings:
             target = path.with_name(path.name + ending)
             with whole_file(target) as beside:
-                figure.savefig(beside, dpi=150, metadata=metadata)
-            figure.set_layout_engine("none")  # placed once; the second format need not search again
+                figure.savefig(beside, dpi=150, metadata=METADATA[ending])
             written.append(target)
     return written

@@ -8,7 +8,7 @@ import numpy as np
 from wingtool.errors import RangeError
 from wingtool.geometry import Section, drawn_upside_down
 from wingtool.section.band import nose_stall, with_band, with_second_solution
-from wingtool.section.cache import cached_rows
+from wingtool.section.cache import cached_rows, has_row
 from wingtool.section.coupled.flow import PANELS, Prepared, prepare
 from wingtool.section.coupled.march import Row, Sweep, differ, sweeps
 from wingtool.section.curves import SEPARATED_X, first_peak
@@ -53,6 +53,11 @@ def coupled_polars(questions: Sequence[Question]) -> list[SectionPolar]:
     facts = [_facts(*one) for one in asked]
     rows = iter(cached_rows(facts, (*COLUMNS, "status"), lambda some: _computed([asked[i] for i in some])))
     return [_polar(question, list(islice(rows, len(question.reynolds)))) for question in questions]
+
+
+def missing_rows(question: Question) -> np.ndarray:
+    """Those of a question's Reynolds numbers whose rows the cache does not have."""
+    return np.array([one for one in question.reynolds if not has_row(_facts(question, float(one)))])
 
 
 def _facts(question: Question, reynolds: float) -> tuple:

@@ -18,12 +18,12 @@ from wingtool.study.choose.aim import Aim
 from wingtool.study.choose.estimate import Working, lattice
 from wingtool.study.choose.lap import LapSetting, areas_of
 from wingtool.study.choose.shapes import GAP, Shapes, drawn, opened
-from wingtool.study.precompute import cores
 from wingtool.study.progress import no_progress
 from wingtool.study.section.parallel import sweep_grid
 from wingtool.study.section.sweep import section_of
 from wingtool.study.wing.run import section_question, wing_of_study
 from wingtool.wing import solve_planes
+from wingtool.workers import cores
 
 if TYPE_CHECKING:
     from wingtool.study.schema.study import Study

@@ -6,11 +6,9 @@ process, in a pool, or in a cluster. Each finished batch is kept under the hash 
 a killed worker loses nothing, and a second start goes on where the first stopped.
 """
 
-import os
 import time
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Sequence
 from concurrent.futures import FIRST_COMPLETED, BrokenExecutor, Executor, wait
-from contextlib import contextmanager
 from dataclasses import dataclass, fields, replace
 from pathlib import Path
 from typing import Any
@@ -20,8 +18,8 @@ import numpy as np
 from wingtool.errors import RangeError, WingtoolError
 from wingtool.geometry import Section
 from wingtool.section import SOLVED, Question, SectionPolar, polars, read_row, write_row
-from wingtool.study.section.worker import worker_pool
 from wingtool.version import __version__
+from wingtool.workers import worker_pool
 
 GRID_NUMBERS = ("cl", "cd", "cm", "transition_upper", "transition_lower")
 _AXES = ("alpha_deg", "reynolds")
@@ -31,7 +29,6 @@ ROWS = tuple(
     for field in fields(SectionPolar)
     if field.type in (np.ndarray, np.ndarray | None) and field.name not in _AXES
 )
-ONE_THREAD = ("OPENBLAS_NUM_THREADS", "OMP_NUM_THREADS", "MKL_NUM_THREADS")
 MOST_RESTARTS = 5
 TOGETHER = 12  # rows of the coupled solver in one batch: more gain nothing and take memory
 IN_FLIGHT = 4  # groups handed out per worker: enough to keep it fed, few enough to stop quickly
@@ -281,7 +278,7 @@ def _by_own_pool(batches: Sequence[Batch], todo: Sequence[int], jobs: int):
     while left:
         before = len(left)
         try:
-            with _one_thread_each(), worker_pool(jobs) as pool:
+            with worker_pool(jobs) as pool:
                 groups = _groups(batches, sorted(left), jobs)
                 for k, rows in _through(pool, batches, groups, IN_FLIGHT * jobs):
                     left.discard(k)
@@ -310,21 +307,6 @@ def _through(executor: Executor, batches: Sequence[Batch], groups: Sequence[list
     finally:
         for future in running:
             future.cancel()
-
-
-@contextmanager
-def _one_thread_each() -> Iterator[None]:
-    """Workers inherit one BLAS thread each: more of them would fight over the same cores."""
-    before = {name: os.environ.get(name) for name in ONE_THREAD}
-    os.environ.update(dict.fromkeys(ONE_THREAD, "1"))
-    try:
-        yield
-    finally:
-        for name, value in before.items():
-            if value is None:
-                os.environ.pop(name, None)
-            else:
-                os.environ[name] = value
 
 
 TOLD = ("band_origin", "notes")

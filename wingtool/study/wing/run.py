@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Any
 
@@ -14,6 +14,7 @@ from wingtool.study.advice import degrees_left
 from wingtool.study.progress import no_progress
 from wingtool.study.section.sweep import section_of
 from wingtool.study.trace.shape_band import traced_beside, widened
+from wingtool.study.wing.cached import cached_planes
 from wingtool.study.wing.correction import corrected
 from wingtool.study.wing.roof import roof_inflow
 from wingtool.wing import (
@@ -24,7 +25,6 @@ from wingtool.wing import (
     StationPolars,
     Wing,
     WingPolar,
-    solve_planes,
 )
 
 if TYPE_CHECKING:
@@ -37,9 +37,7 @@ REYNOLDS_STEPS = 3  # section data vary slowly with it; between the rows they ar
 NEAR_GROUND_CHORDS = 1.5  # below this height the section data are computed at that height
 
 
-def wing_of_study(
-    study: Study, progress: Callable[[str], None] = no_progress, planes: Sequence[Plane] = ()
-) -> WingPolar:
+def wing_of_study(study: Study, progress: Callable[[str], None] = no_progress) -> WingPolar:
     """Solve the wing that a study describes, over its angles and speeds; a [correction] is applied.
 
     Its `stall_margin_deg` is in degrees of the wing's angle, as `degrees_left` says.
@@ -49,22 +47,17 @@ def wing_of_study(
     study : Study
     progress : callable
         Takes a line on what is being done.
-    planes : sequence of Plane
-        Of the same study, solved before over other angles; computed if left out.
 
     Raises
     ------
     WingtoolError
         A section that cannot be found or read; a wing that cannot be.
     """
-    if not planes:
-        planes = [
-            Plane(wing_geometry(study), station_polars(study, progress)),
-            *further_planes(study, progress),
-        ]
+    first = Plane(wing_geometry(study), station_polars(study, progress))
+    planes = [first, *further_planes(study, progress)]
     progress("finite wing")
     sweep = study.sweep
-    solved = solve_planes(planes, sweep.angles_deg, sweep.speeds_m_s, study.air.air(), roof_inflow(study))
+    solved = cached_planes(planes, sweep.angles_deg, sweep.speeds_m_s, study.air.air(), roof_inflow(study))
     left = degrees_left(solved.wing_angle_deg, solved.stall_margin_deg)
     return corrected(replace(solved, stall_margin_deg=left), study.correction)
 
