@@ -23,11 +23,11 @@ from wingtool.study.choose.lap import LapSetting, lap_setting, lap_slopes
 from wingtool.study.choose.search import search_shapes
 from wingtool.study.choose.shapes import without_twins
 from wingtool.study.compare import SPEED_M_S
-from wingtool.study.precompute import cores
 from wingtool.study.progress import no_progress
 from wingtool.study.run import roof_band_deg
 from wingtool.study.section.sweep import section_of
 from wingtool.units import quantity
+from wingtool.workers import cores
 
 if TYPE_CHECKING:
     from wingtool.study.schema.study import Study

@@ -17,8 +17,8 @@ from wingtool.errors import CoordinateFileError
 from wingtool.files import cache_dir, load_arrays, save_arrays
 from wingtool.geometry import Section, collection_names, collection_section, polyline
 from wingtool.study.progress import no_progress
-from wingtool.study.section.worker import worker_pool
 from wingtool.tracing import KULFAN_ORDER, kulfan_outline, kulfan_rows
+from wingtool.workers import worker_pool
 
 GAP = 2 * KULFAN_ORDER + 1
 SMOOTHNESS = 1e-4  # of second differences of the weights against the points, where points are few
