@@ -3,7 +3,15 @@
 import pytest
 
 from wingtool.errors import StudyError
-from wingtool.study import BEGIN_TEMPLATES, answers_in, checked_answer, questions_of, read_study, study_text
+from wingtool.study import (
+    BEGIN_TEMPLATES,
+    answers_in,
+    changed_text,
+    checked_answer,
+    questions_of,
+    read_study,
+    study_text,
+)
 from wingtool.units import DisplayUnits
 
 ANSWERS = {
@@ -41,6 +49,23 @@ def test_a_second_run_keeps_the_answers_and_changes_one(template, tmp_path):
     assert study_text(answers_in(path, template), template) == text
     changed = study_text(answers_in(path, template) | {"wing.span": "50 in"}, template)
     assert changed.replace('"50 in"', '"55 in"') == text
+
+
+def test_what_was_added_by_hand_stays_when_begin_runs_again():
+    """EXACT: only the lines of changed answers differ; what was not there is put where it belongs."""
+    by_hand = '[splitter] # plywood\noverhang = "80 mm"\n'
+    old = study_text(ANSWERS | {"wing.endplate.height": "none"}, "wing") + by_hand
+    new = changed_text(old, ANSWERS | {"wing.span": "50 in", "wing.surface": "race"}, "wing")
+    gone, come = set(old.splitlines()) - set(new.splitlines()), set(new.splitlines()) - set(old.splitlines())
+    assert {line.split(" ")[0] for line in gone} == {"span", "surface"}
+    assert {line.split(" ")[0] for line in come} == {"span", "surface", "[wing.endplate]", "height"}
+    assert by_hand in new
+    assert changed_text(new, ANSWERS | {"wing.span": "50 in", "wing.surface": "race"}, "wing") == new
+    with pytest.raises(StudyError, match="holds a .roof. table"):
+        changed_text(new, ANSWERS | {"roof": "unknown"}, "wing")
+    with_car = changed_text(new, ANSWERS, "car")
+    assert with_car.count("[car]") == 1
+    assert by_hand in with_car
 
 
 @pytest.mark.parametrize(

@@ -457,6 +457,14 @@ def test_tables_and_pictures_of_the_car(result):
         figure.canvas.draw()
 
 
+def test_the_balance_has_a_figure(result):
+    from wingtool import plot
+
+    ax = plot(result)
+    assert [text.get_text() for text in ax.get_yticklabels()][0] == "all parts on"
+    assert len(ax.patches) == len(result.left)
+
+
 def test_every_tab_has_its_best_angle(result):
     """TWIN: the study's own wing among the tabs gives the lap times that it gives alone."""
     from wingtool.study.car.tab_laps import with_tab_laps

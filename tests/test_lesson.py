@@ -100,13 +100,12 @@ def test_the_ground_lesson_grows_towards_the_road(all_lessons):
     assert (np.diff(gains) > 0).all()
 
 
-def test_the_car_of_the_see_saw_has_a_figure(all_lessons):
-    from wingtool import plot
-
-    car = all_lessons[lesson_topics().index("balance")].data["car"]
-    ax = plot(car)
-    assert [text.get_text() for text in ax.get_yticklabels()][0] == "all parts on"
-    assert len(ax.patches) == len(car.left)
+def test_the_wing_behind_the_rear_axle_lifts_the_front(all_lessons):
+    """EXACT: moments about the rear axle, within what the drag's own lever adds."""
+    data = all_lessons[lesson_topics().index("balance")].data
+    lever = (data["wing_x_m"] - data["wheelbase_m"]) / data["wing_x_m"]
+    assert data["front_n"] < 0.0 < data["rear_n"]
+    assert -data["front_n"] / data["rear_n"] == pytest.approx(lever, abs=0.08)
 
 
 def test_an_unknown_topic_names_the_known_ones():

@@ -10,7 +10,8 @@ from hypothesis import strategies as st
 from trace_person import closed, dense, outward, rotation
 
 from wingtool.errors import TraceError
-from wingtool.geometry import four_digit
+from wingtool.geometry import Section, four_digit
+from wingtool.study import top_face
 from wingtool.tracing import (
     as_drawn,
     band_path,
@@ -301,6 +302,10 @@ def test_straightedge_lies_on_the_convex_hull():
     assert datum.angle_deg == pytest.approx(-np.degrees(np.arctan2(longest[1], longest[0])), abs=0.05)
     assert "straightedge" in datum.text
     assert find_datums(shape, 1e-8 * np.eye(SHAPE))[-1].name == "template"
+    face = top_face(Section("6409", points))
+    assert face is not None
+    assert face.offset_deg == pytest.approx(-datum.angle_deg, abs=0.05)
+    assert (face.first, face.last) == pytest.approx(datum.contacts, abs=0.02)
 
 
 def test_a_traced_section_is_read_back(tmp_path):

@@ -122,6 +122,8 @@ def test_sheets_are_printed(run, tmp_path):
     assert code == 0
     assert "form.pdf" in out
     assert (tmp_path / "form.pdf").stat().st_size > 5000
+    assert run("trace", "--sheet", "roof", "--out", "roof.pdf")[0] == 0
+    assert (tmp_path / "roof.pdf").stat().st_size > 5000
 
 
 def test_a_photo_to_files_and_a_refused_one_to_a_picture(run, tmp_path):

@@ -3,7 +3,7 @@
 from collections.abc import Mapping
 from dataclasses import dataclass
 
-TRACK_ONLY = "track only unless you have checked: rules and road law differ; this list knows what you wrote"
+TRACK_ONLY = "only limits that you entered are checked; for the track only, unless you have checked the law"
 PASS, FAIL, UNKNOWN = "pass", "fail", "not checked"
 
 

@@ -20,16 +20,23 @@ def begin(
 
     Example: wingtool begin my_wing.toml
     """
-    from wingtool.study import answers_in, read_study, study_text, write_study
+    from wingtool.study import answers_in, changed_text, read_study, study_text, write_study
 
     asks = answers is None and sys.stdin.isatty()
     if answers is None and not asks:
         raise typer.BadParameter("no terminal to ask at; give --answers FILE, a TOML file with the answers")
     chosen = template or (_template(study) if asks else "wing")
     found = answers_in(answers or study, chosen)
+    if answers is not None and study.exists():
+        found = answers_in(study, chosen) | found
     if asks:
         found = _ask(chosen, found)
-    written = write_study(study_text(found, chosen), study)
+    if study.exists():
+        read_study(study)
+        text = changed_text(study.read_text(encoding="utf-8-sig"), found, chosen)
+    else:
+        text = study_text(found, chosen)
+    written = write_study(text, study)
     read_study(written)
     typer.echo(f"wrote {written}")
     typer.echo(f"Next: wingtool run {written} --out results, then open results/page.html: it draws the car.")

@@ -63,7 +63,7 @@ def trace(
     force_error: Annotated[str, typer.Option(help="Standard deviation of the force.")] = "20 N",
     speed: Annotated[str | None, typer.Option(help='At which it was measured, "90 km/h".')] = None,
     sheet: Annotated[
-        str | None, typer.Option(help="Print a sheet instead: photo, photo-dark, trace or stations.")
+        str | None, typer.Option(help="Print a sheet instead: photo, photo-dark, trace, stations or roof.")
     ] = None,
     out: Annotated[
         Path | None, typer.Option(help="NAME.dat with band, table, pictures; a sheet: FILE.pdf.")

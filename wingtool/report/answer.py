@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from wingtool.report.degree_sum import degree_sum
+from wingtool.report.degree_sum import degree_sum, gauge_words
 from wingtool.report.page.car import car_content
 from wingtool.report.text import (
     degrees,
@@ -67,7 +67,9 @@ def _angles(result: StudyResult) -> list[str]:
         )
     lines = _labelled("ANGLE", first)
     lines += _labelled("", f"Start: {advice.starts_because}.")
-    return lines + _labelled("", f"End: {degree_sum(advice)}.")
+    lines += _labelled("", f"End: {degree_sum(advice)}.")
+    told = gauge_words(result)
+    return lines + (_labelled("", sentence(told)) if told else [])
 
 
 def _forces(result: StudyResult, units: DisplayUnits) -> list[str]:
@@ -132,7 +134,7 @@ def _time(result: StudyResult, car: CarResult, units: DisplayUnits) -> list[str]
         )
     lap = car.lap
     fitted, retuned = lap.fitted.gain, lap.retuned.gain
-    alone = ", ".join(f"{name} {_signed(gain)} s" for name, gain in result.part_gains)
+    alone = ", ".join(f"{name} {_signed(-gain)} s" for name, gain in result.part_gains)
     best = next((b for b in lap.best if "matched" in b.name or "retuned" in b.name), lap.best[0])
     told = f"best angle with a matched front {degrees(best.best_deg)}" if math.isfinite(best.best_deg) else ""
     first = f"{lap.circuit.name}: {_signed(-fitted.value)} s a lap ({_signed(-fitted.high)} to"
@@ -142,7 +144,7 @@ def _time(result: StudyResult, car: CarResult, units: DisplayUnits) -> list[str]
     first += f" ({_signed(-retuned.high)} to {_signed(-retuned.low)}) if both are retuned; {lost}."
     if fitted.largest_doubt:
         first += f" Largest doubt: {fitted.largest_doubt}."
-    parts = f"Gained by {alone}" if alone else ""
+    parts = f"By {alone}" if alone else ""
     return _labelled("LAP", first) + _labelled("", sentence("; ".join(t for t in (parts, told) if t)))
 
 

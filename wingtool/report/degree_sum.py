@@ -6,10 +6,10 @@ import math
 from typing import TYPE_CHECKING
 
 from wingtool.report.text import degrees
-from wingtool.study import STALL_MARGIN_DEG, UNKNOWN_ROOF_DEG
+from wingtool.study import STALL_MARGIN_DEG, UNKNOWN_ROOF_DEG, top_face
 
 if TYPE_CHECKING:
-    from wingtool.study import Advice
+    from wingtool.study import Advice, StudyResult
 
 
 def degree_terms(advice: Advice) -> list[tuple[str, float]]:
@@ -27,6 +27,16 @@ def degree_terms(advice: Advice) -> list[tuple[str, float]]:
     elif advice.roof_band_deg:
         terms.append(("its band" if roof else "roof's band", round(advice.roof_band_deg, 1)))
     return [*terms, ("margin", STALL_MARGIN_DEG)]
+
+
+def gauge_words(result: StudyResult) -> str:
+    """What a gauge on a straightedge on the top shows at both ends of the advice; empty on a round top."""
+    face, advice = top_face(result.section), result.advice
+    if face is None or result.study.wing.tab_m or not math.isfinite(advice.start_deg):
+        return ""
+    start, end = (degrees(angle - round(face.offset_deg, 1)) for angle in (advice.start_deg, advice.high_deg))
+    place = f"{100 * face.first:.0f} to {100 * face.last:.0f} % of the chord"
+    return f"gauge laid on the top, {place}: {start} at first, {end} at the end"
 
 
 def degree_sum(advice: Advice) -> str:

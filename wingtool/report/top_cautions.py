@@ -32,7 +32,7 @@ def _of_the_wing(result: StudyResult) -> list[str]:
     if advice.roof_band_deg is None:
         found.append(
             f"Nobody measured the air behind the roof: {UNKNOWN_ROOF_DEG:.0f}° are kept for it. Put tufts on"
-            " before you trust the angle."
+            " before you trust the angle (wingtool trace --sheet roof)."
         )
     return found
 
@@ -56,8 +56,8 @@ def _of_the_car(result: StudyResult) -> list[str]:
     low, high, bare = car.share.low, car.share.high, car.left[-1].front_share
     if low < bare - OVERSTEER_SHARE and high > bare + OVERSTEER_SHARE:
         found.append(
-            f"Balance somewhere in {100 * low:.1f} to {100 * high:.1f} % front, understeer to oversteer when"
-            f" fast; largest doubt: {car.share.largest_doubt}. Try it slowly first."
+            f"Balance likely {100 * low:.1f} to {100 * high:.1f} % front: understeer to oversteer when"
+            f" fast. Largest doubt: {car.share.largest_doubt}. Try it slowly first."
         )
     if math.isfinite(result.advice.understeers_from_deg):
         found.append(

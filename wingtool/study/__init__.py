@@ -11,7 +11,7 @@ from wingtool.study.advice import (
 )
 from wingtool.study.begin.questions import TEMPLATES as BEGIN_TEMPLATES
 from wingtool.study.begin.questions import checked_answer, questions_of
-from wingtool.study.begin.write import answers_in, study_text, write_study
+from wingtool.study.begin.write import answers_in, changed_text, study_text, write_study
 from wingtool.study.bundled import bundled_study
 from wingtool.study.car.lap import LapAnswer
 from wingtool.study.car.run import CarResult, car_result
@@ -46,6 +46,7 @@ from wingtool.study.trust.record import QUANTITIES, RecordTable, mean_and_rms, r
 from wingtool.study.trust.run import Trust, run_trust
 from wingtool.study.verify.correction import write_corrected
 from wingtool.study.verify.run import Verification, verify_study
+from wingtool.study.wing.gauge import TopFace, top_face
 from wingtool.study.wing.positions import WingPlaces
 from wingtool.study.wing.run import wing_of_study
 from wingtool.study.wing.tab_choice import TabChoice

@@ -71,8 +71,8 @@ def _headed(path, rows, wanted):
         found = [k for k, heading in enumerate(names) if heading in spelled]
         if len(found) != 1:
             raise TraceError(
-                f"{path}, line {rows[0][0]}: column {name} is not there once; the headings are "
-                f"{', '.join(first)}, wanted are {', '.join(wanted)}"
+                f"{path}, line {rows[0][0]}: {'more than one' if found else 'no'} column {name}; the headings"
+                f" are {', '.join(first)}, wanted are {', '.join(wanted)}"
             )
         places.append(found[0])
         factors.append(spelled[names[found[0]]])

@@ -7,7 +7,6 @@ from typing import Any
 
 import numpy as np
 
-from wingtool.report.page.car_pictures import see_saw
 from wingtool.report.page.labels import LETTER, is_free, names_beside
 from wingtool.report.page.svg import (
     WIDTH,
@@ -24,7 +23,7 @@ from wingtool.report.page.svg import (
     shape,
     word,
 )
-from wingtool.report.text import figures
+from wingtool.report.text import own_force, own_speed
 
 EQUAL_TIMES = 9  # steps between the marks on the paths of the race
 
@@ -57,16 +56,12 @@ def _pressure(data: dict[str, Any]) -> str:
     tx, ty = np.gradient(x), np.gradient(y)
     size = np.hypot(tx, ty)
     nx, ny = ty / size, -tx / size
-    arc = np.r_[0.0, np.cumsum(np.hypot(np.diff(x), np.diff(y)))]
-    for k in np.unique(np.searchsorted(arc, np.linspace(0.03, 0.97, 26) * arc[-1])):
-        reach = 26.0 * min(abs(paths.cp[k]), 2.0)
-        if reach < 3.0:
-            continue
-        far = (x[k] + reach * nx[k], y[k] + reach * ny[k])
-        pull = paths.cp[k] < 0
-        ends = (x[k], y[k], *far) if pull else (*far, x[k], y[k])
-        parts.append(arrow(*ends, "one" if pull else "two"))
-    parts.append(legend((("one", "air pulls"), ("two", "air presses")), 8, 206))
+    pulls, presses = 24.0 * np.clip(-paths.cp, 0.0, 2.5), 13.0 * np.clip(paths.cp, 0.0, 1.0)
+    for kind, width in (("suction", pulls), ("pressing", presses)):
+        outer = points(x + width * nx, y + width * ny)
+        parts.append(f'<path class="{kind}" fill-rule="evenodd" d="{outer}Z{points(x, y)}Z"/>')
+    for row, (kind, name) in enumerate((("suction", "air pulls"), ("pressing", "air presses"))):
+        parts += [box(8, 200 + 16 * row, 22, 9, kind), word(36, 209 + 16 * row, name, "start")]
     share = data["share"]
     parts.append(box(150, 198, 1.8 * share, 14, "go"))
     parts.append(box(150 + 1.8 * share, 198, 1.8 * (100 - share), 14, "stop"))
@@ -113,23 +108,24 @@ def _separated(frame: dict[str, Any], left: float, top: float, scale: float) -> 
 
 
 def _speed(data: dict[str, Any]) -> str:
-    speeds, forces = data["speeds_m_s"], data["forces_n"]
+    speeds, forces, units = data["speeds_m_s"], data["forces_n"], data["units"]
     gap, edge = 6.0, 10.0
     room = WIDTH - 2.0 * edge - gap * (len(speeds) - 1)
     side = min(room / float(np.sum(speeds / speeds[-1])), 132.0) * speeds / speeds[-1]
     floor, x, parts = 160.0, edge, []
     for k, (v, force, size) in enumerate(zip(speeds, forces, side, strict=True)):
-        name = f"{figures(force)} N"
+        name = own_force(force, units)
         parts.append(box(x, floor - size, size, size, "go" if k % 2 else "margin"))
-        parts.append(word(x + size / 2, floor + 16, f"{v * 3.6:.0f}"))
+        parts.append(word(x + size / 2, floor + 16, own_speed(v, units).split(" ")[0]))
         if size > LETTER * len(name) + 4.0:
             middle = max(floor - size / 2 + 5, floor - size + 14)
             parts.append(word(x + size / 2, middle, name, kind="strong"))
         else:  # the next box stands higher, so the name ends before it
             parts.append(word(x + size + gap - 2.0, floor - size - 5, name, "end", "strong"))
         x += size + gap
-    parts.append(word(WIDTH - 4, floor + 34, "speed [km/h]; the area is the force", "end"))
-    told = "; ".join(f"{v * 3.6:.0f} km/h {figures(f)} N" for v, f in zip(speeds, forces, strict=True))
+    parts.append(word(WIDTH - 4, floor + 34, f"speed [{units.speed}]; the area is the force", "end"))
+    pairs = zip(speeds, forces, strict=True)
+    told = "; ".join(f"{own_speed(v, units)} {own_force(f, units)}" for v, f in pairs)
     return picture(parts, 200, "Four speeds, and the downforce as areas", told)
 
 
@@ -238,7 +234,26 @@ def _seconds(gain_s: float) -> str:
 
 
 def _balance(data: dict[str, Any]) -> str:
-    return see_saw(data["car"])
+    """A plank on the rear wheel: the wing presses on its end, the front wheel loses load."""
+    base, behind, units = data["wheelbase_m"], data["wing_x_m"], data["units"]
+    scale = 230.0 / max(base, behind)
+    front, rear, wing = (50.0 + scale * x for x in (0.0, base, behind))
+    y, rise = 92.0, 0.06  # of the plank, drawn: it dips at the wing
+    ends = [(x, y + rise * (x - rear)) for x in (front - 30.0, max(wing, rear) + 14.0)]
+    most = max(abs(data["rear_n"]), abs(data["front_n"]))
+    parts = [segment(*ends[0], *ends[1], "plank")]
+    for x in (front, rear):
+        parts.append(f'<circle class="solid" cx="{x:.1f}" cy="{y + 24:.1f}" r="20"/>')
+    top = y + rise * (wing - rear)
+    parts += [arrow(wing, top - 54, wing, top - 6, "two"), word(wing, top - 60, "wing", kind="strong")]
+    for x, newton, name in ((front, data["front_n"], "front"), (rear, data["rear_n"], "rear")):
+        size = 50.0 * newton / most
+        start = y + 52 - min(size, 0.0)
+        told = ("+" if newton > 0.0 else "") + own_force(newton, units)
+        parts += [arrow(x, start, x, start + size, "one"), word(x, y + 120, name)]
+        parts.append(word(x, y + 137, told, kind="strong"))
+    told = f"Rear {own_force(data['rear_n'], units)}, front {own_force(data['front_n'], units)}."
+    return picture(parts, y + 146, "The wing presses behind the rear wheel, so the front loses load", told)
 
 
 def _myths(data: dict[str, Any]) -> str:

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
-from wingtool.report.degree_sum import degree_sum
+from wingtool.report.degree_sum import degree_sum, gauge_words
 from wingtool.report.text import (
     between,
     degrees,
@@ -43,6 +43,7 @@ def answer(result: StudyResult) -> dict[str, Any]:
         f"End: {degree_sum(advice)}.",
         "Degrees of the chord line against the horizontal; more makes more downforce.",
     ]
+    reasons += [sentence(told)] if (told := gauge_words(result)) else []
     return {"headline": headline, "reasons": reasons, "forces": [_force_row(f, units) for f in advice.forces]}
 
 

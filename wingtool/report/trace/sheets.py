@@ -1,4 +1,4 @@
-"""Sheets to print that say how to measure a wing, each at full size."""
+"""Sheets to print that say how to measure a wing and the air before it, each at full size."""
 
 from pathlib import Path
 
@@ -7,10 +7,10 @@ import numpy as np
 from wingtool.errors import TraceError
 from wingtool.files import whole_file
 from wingtool.geometry import four_digit
-from wingtool.tracing import DOT_MM, HOLE_MM, RING_MM, Sheet, sheet
+from wingtool.report.trace.roof_sheet import roof_pages
+from wingtool.report.trace.sheet_parts import SCALE_CHECK_MM, draw_steps, new_page, scale_line, title
+from wingtool.tracing import DOT_MM, HOLE_MM, RING_MM, Sheet
 
-MM_PER_INCH = 25.4
-SCALE_CHECK_MM = 100.0
 STATIONS_PER_CENT = (0.5, 1, 2, 3.5, 5, 7.5, 10, 15, 20, 25, 30, 40, 50, 60, 70, 80, 85, 90, 95, 98, 100)
 
 ROAD = (
@@ -59,40 +59,6 @@ STATION_STEPS = (
 )
 
 
-def _page(paper: str):
-    """A figure of the paper's size with one axes in millimetres from its lower left corner."""
-    from matplotlib.figure import Figure
-
-    target = sheet(paper)
-    figure = Figure(figsize=(target.width_mm / MM_PER_INCH, target.height_mm / MM_PER_INCH))
-    axes = figure.add_axes((0.0, 0.0, 1.0, 1.0))
-    axes.set_xlim(0.0, target.width_mm)
-    axes.set_ylim(0.0, target.height_mm)
-    axes.set_axis_off()
-    return figure, axes, target
-
-
-def _steps(axes, x: float, y: float, steps, width: int, size: float = 8.0) -> float:
-    """Numbered steps, wrapped; returns the y below them."""
-    import textwrap
-
-    leading = size * 0.46
-    for number, step in enumerate(steps, start=1):
-        for k, line in enumerate(textwrap.wrap(step, width)):
-            axes.text(x, y, f"{number}." if k == 0 else "", fontsize=size, va="top")
-            axes.text(x + 5.0, y, line, fontsize=size, va="top")
-            y -= leading
-        y -= 0.25 * leading
-    return y
-
-
-def _scale_line(axes, x: float, y: float, ink: str = "black") -> None:
-    axes.plot([x, x + SCALE_CHECK_MM], [y, y], color=ink, linewidth=0.6)
-    for mm in range(0, int(SCALE_CHECK_MM) + 1, 10):
-        axes.plot([x + mm, x + mm], [y, y + (3.0 if mm % 50 == 0 else 1.5)], color=ink, linewidth=0.6)
-    axes.text(x + SCALE_CHECK_MM + 2.0, y, "100 mm", fontsize=7, va="bottom", color=ink)
-
-
 def draw_marks(axes, target: Sheet, ink: str = "black", ground: str = "white") -> None:
     """The rings, the first with its dot."""
     from matplotlib.patches import Circle
@@ -106,37 +72,33 @@ def draw_marks(axes, target: Sheet, ink: str = "black", ground: str = "white") -
 
 def _dark_pages(paper: str, _chord_mm: float | None):
     """Rings in white on black, for a white or bare metal section."""
-    figure, axes, target = _page(paper)
+    figure, axes, target = new_page(paper)
     figure.set_facecolor("black")
     draw_marks(axes, target, "white", "black")
-    _scale_line(axes, target.width_mm / 2 - SCALE_CHECK_MM / 2, 4.5, "0.5")
+    scale_line(axes, target.width_mm / 2 - SCALE_CHECK_MM / 2, 4.5, "0.5")
     how = _photo_pages(paper, None)[1]
     return figure, how
 
 
 def _photo_pages(paper: str, _chord_mm: float | None):
     """The target alone, so that nothing on it is taken for a section; how to use it on a second page."""
-    figure, axes, target = _page(paper)
+    figure, axes, target = new_page(paper)
     draw_marks(axes, target)
     middle = target.width_mm / 2
     axes.text(middle, target.height_mm - 7.0, "this edge up", fontsize=8, ha="center", color="0.5")
     axes.text(
         middle + SCALE_CHECK_MM / 2 + 20.0, 4.5, f"wingtool photo sheet, {paper}", fontsize=6, color="0.6"
     )
-    _scale_line(axes, middle - SCALE_CHECK_MM / 2, 4.5)
-    how, axes, _ = _page(paper)
+    scale_line(axes, middle - SCALE_CHECK_MM / 2, 4.5)
+    how, axes, _ = new_page(paper)
     axes.text(
         20.0, target.height_mm - 20.0, "Photo sheet: how to take the picture", fontsize=14, weight="bold"
     )
-    y = _steps(axes, 20.0, target.height_mm - 34.0, PHOTO_STEPS, 105, 11.0)
+    y = draw_steps(axes, 20.0, target.height_mm - 34.0, PHOTO_STEPS, 105, 11.0)
     command = 'wingtool trace --photo wing.jpg --paper {} --chord "250 mm" --tail "1.2 mm"\n  '
     command += '--thickness "30 mm" --rib "4 mm" --distance "1.5 m" --suction-side up --out wing.dat'
     axes.text(20.0, y - 6.0, command.format(paper), fontsize=9, family="monospace")
     return figure, how
-
-
-def _title(axes, target: Sheet, text: str) -> None:
-    axes.text(20.0, target.height_mm - 20.0, text, fontsize=14, weight="bold")
 
 
 def _sketch(axes, x: float, y: float, chord_mm: float) -> np.ndarray:
@@ -148,9 +110,9 @@ def _sketch(axes, x: float, y: float, chord_mm: float) -> np.ndarray:
 
 def _points_pages(paper: str, _chord_mm: float | None):
     """What a pen trace is and how its points are written down."""
-    figure, axes, target = _page(paper)
-    _title(axes, target, "Pen trace sheet")
-    y = _steps(axes, 20.0, target.height_mm - 34.0, TRACE_STEPS, 105, 11.0)
+    figure, axes, target = new_page(paper)
+    title(axes, target, "Pen trace sheet")
+    y = draw_steps(axes, 20.0, target.height_mm - 34.0, TRACE_STEPS, 105, 11.0)
     size = min(200.0, target.width_mm - 90.0)
     loop = _sketch(axes, 30.0, 50.0, size)
     normal = np.gradient(loop, axis=0)
@@ -168,15 +130,15 @@ def _points_pages(paper: str, _chord_mm: float | None):
     command = 'wingtool trace --points trace.csv --pen-diameter "7.8 mm" --chord "250 mm" --tail "1.2 mm"\n  '
     command += '--error "0.4 mm" --suction-side up --out wing.dat'
     axes.text(20.0, min(y - 6.0, 120.0), command, fontsize=8, family="monospace")
-    _scale_line(axes, 20.0, 12.0)
+    scale_line(axes, 20.0, 12.0)
     return (figure,)
 
 
 def _station_pages(paper: str, chord_mm: float | None):
     """Steps, a sketch with the names, and a form, with the stations in mm for a known chord."""
-    figure, axes, target = _page(paper)
-    _title(axes, target, "Caliper sheet")
-    y = _steps(axes, 20.0, target.height_mm - 34.0, STATION_STEPS, 105, 11.0)
+    figure, axes, target = new_page(paper)
+    title(axes, target, "Caliper sheet")
+    y = draw_steps(axes, 20.0, target.height_mm - 34.0, STATION_STEPS, 105, 11.0)
     size = min(170.0, target.width_mm - 110.0)
     left, base = 40.0, y - 60.0
     loop = _sketch(axes, left, base + 0.08 * size, size)
@@ -193,13 +155,13 @@ def _station_pages(paper: str, chord_mm: float | None):
     )
     axes.text((left + at) / 2, base - 9.0, "x from the square", fontsize=8, ha="center")
     axes.text(left + size + 10.0, base - 1.0, "table", fontsize=8)
-    form, axes, _ = _page(paper)
+    form, axes, _ = new_page(paper)
     _form(axes, target, chord_mm)
     return figure, form
 
 
 def _form(axes, target: Sheet, chord_mm: float | None) -> None:
-    _title(axes, target, "Readings" + (f", chord {chord_mm:.0f} mm" if chord_mm else ""))
+    title(axes, target, "Readings" + (f", chord {chord_mm:.0f} mm" if chord_mm else ""))
     top, step = target.height_mm - 40.0, 6.6
     for column, name in enumerate(("% chord", "x mm", "upper mm", "lower mm")):
         axes.text(24.0 + 32.0 * column, top + 4.0, name, fontsize=9)
@@ -226,7 +188,13 @@ def _form(axes, target: Sheet, chord_mm: float | None) -> None:
     )
 
 
-PAGES = {"photo": _photo_pages, "photo-dark": _dark_pages, "trace": _points_pages, "stations": _station_pages}
+PAGES = {
+    "photo": _photo_pages,
+    "photo-dark": _dark_pages,
+    "trace": _points_pages,
+    "stations": _station_pages,
+    "roof": roof_pages,
+}
 
 
 def write_sheet(kind: str, path: Path | str, paper: str = "A4", chord_mm: float | None = None) -> Path:
@@ -235,7 +203,7 @@ def write_sheet(kind: str, path: Path | str, paper: str = "A4", chord_mm: float 
     Parameters
     ----------
     kind : str
-        ``photo``, ``photo-dark``, ``trace`` or ``stations``.
+        ``photo``, ``photo-dark``, ``trace``, ``stations`` or ``roof``.
     paper : str
         A4, A3, letter or tabloid.
     chord_mm : float, optional

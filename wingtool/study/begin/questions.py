@@ -51,7 +51,7 @@ QUESTIONS: tuple[Question, ...] = (
              "race: painted, flat, dusty.", "race", "smooth|race|dirty"),
     Question("roof", "Air behind the roof: free (wing beside or far above it) or unknown?",
              "It comes down behind a roof and eats the margin to the stall.",
-             "unknown keeps 4 degrees more; tufts on roof and rear window narrow that.", "unknown",
+             "unknown keeps 4 degrees more; tufts narrow that: wingtool trace --sheet roof.", "unknown",
              "free|unknown"),
     Question("car.body", f"Body type: {', '.join(SHAPES)}?", "The page draws the car with it.",
              "The nearest will do.", "hatchback", "|".join(SHAPES), True),

@@ -2,16 +2,26 @@
 
 from __future__ import annotations
 
+import re
 import tomllib
 from collections.abc import Mapping
 from pathlib import Path
+from typing import Any
 
 from wingtool.errors import StudyError
 from wingtool.files import write_text
 from wingtool.study.begin.questions import Question, checked_answer, questions_of
+from wingtool.study.schema.key_lines import lines_of_keys
 
 HEAD = "# Written by `wingtool begin`; run it again on this file to change an answer, or edit it here.\n"
 TABLES = ("wing", "wing.endplate", "car", "mounts")
+FREE_AIR = """
+[[roof.inflow]]          # free air
+span_fraction = 0.0
+angle_deg = 0.0
+angle_band_deg = 0.0
+"""
+VALUE = r"""^(\s*[^=]+=\s*)(?:"(?:[^"\\]|\\.)*"|'[^']*'|[^#\s]+)(\s*#.*)?"""  # one of a key on its own line
 NEXT = """
 # Next: [splitter], [air_dam], [circuit], [oil], [limits], [[part]]; `wingtool run --keys` lists every key.
 """
@@ -44,9 +54,53 @@ def study_text(answers: Mapping[str, str], template: str) -> str:
         if rows:
             lines += [f"\n[{table}]\n", *rows]
     if checked["roof"] == "free":
-        free = "span_fraction = 0.0\nangle_deg = 0.0\nangle_band_deg = 0.0\n"
-        lines.append(f"\n[[roof.inflow]]          # free air\n{free}")
+        lines.append(FREE_AIR)
     return "".join(lines) + NEXT
+
+
+def changed_text(old: str, answers: Mapping[str, str], template: str) -> str:
+    """A study file with other answers; tables, keys and comments that are not asked about stay as they are.
+
+    Raises
+    ------
+    StudyError
+        An answer that cannot be.
+    """
+    before, text = answers_of(tomllib.loads(old), template), old
+    for question in questions_of(template):
+        answer = checked_answer(question, answers.get(question.key, ""))
+        held = before.get(question.key)
+        if question.key == "roof":
+            if answer == "free" and held is None:
+                text += FREE_AIR
+            if answer == "unknown" and held is not None:
+                raise StudyError("roof: the study holds a [roof] table; delete it there for unknown air")
+        elif held is None or checked_answer(question, held) != answer:
+            text = _set(text, question, answer)
+    return text
+
+
+def _set(text: str, question: Question, answer: str) -> str:
+    """One answer at its key's line, below its table's heading, or in a table of its own at the end."""
+    lines, table, key = text.splitlines(keepends=True), *question.key.rpartition(".")[::2]
+    places = lines_of_keys(text)
+    place = tuple(question.key.split("."))
+    if place in places:
+        row = places[place] - 1
+        if answer == "none":
+            lines[row] = "# " + lines[row]
+        else:
+            rest = re.match(VALUE, lines[row])
+            assert rest is not None
+            lines[row] = f"{rest[1]}{_quoted(answer)}{rest[2] or ''}\n"
+    elif answer != "none":
+        beside = [row for other, row in places.items() if other in (place[:-1], (*place[:-1], other[-1]))]
+        new = _line(question, key, answer)
+        if beside or not table:
+            lines.insert(max(beside, default=0), new)
+        else:
+            lines.append(f"\n[{table}]\n{new}")
+    return "".join(lines)
 
 
 def _line(question: Question, key: str, answer: str) -> str:
@@ -70,6 +124,11 @@ def answers_in(path: Path | str, template: str) -> dict[str, str]:
         data = tomllib.loads(path.read_text(encoding="utf-8-sig"))
     except (OSError, UnicodeDecodeError, tomllib.TOMLDecodeError) as error:
         raise StudyError(f"{path}: {' '.join(str(error).split())}; give a file of answers in TOML") from None
+    return answers_of(data, template)
+
+
+def answers_of(data: Mapping[str, Any], template: str) -> dict[str, str]:
+    """Answers that a study's data hold."""
     found: dict[str, str] = {}
     for question in questions_of(template):
         here: object = data
@@ -77,8 +136,8 @@ def answers_in(path: Path | str, template: str) -> dict[str, str]:
             here = here.get(part) if isinstance(here, dict) else None
         if isinstance(here, (str, int, float)):
             found[question.key] = str(here)
-    if isinstance(data.get("roof"), dict):
-        found["roof"] = "free"
+    if "roof" in data:
+        found["roof"] = data["roof"] if isinstance(data["roof"], str) else "free"
     if "wing" in data and "endplate" not in data["wing"]:
         found["wing.endplate.height"] = "none"
     return found

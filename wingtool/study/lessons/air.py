@@ -11,10 +11,11 @@ from wingtool.errors import RangeError
 from wingtool.study.lessons.flow import air_paths, pull_share, to_picture, with_separated_region
 from wingtool.study.lessons.lesson import Basis, Lesson
 from wingtool.study.trust.run import first_top
-from wingtool.units import M_S_PER_KM_H, NEWTON_PER_LBF
+from wingtool.units import M_S_PER_KM_H, M_S_PER_MPH, NEWTON_PER_LBF
 
 if TYPE_CHECKING:
     from wingtool.study.result import StudyResult
+    from wingtool.units import DisplayUnits
 
 GROUND_HEIGHTS = (2.0, 0.25)
 NO_FRICTION = "Computed without friction around section {name}, seen from the side."
@@ -23,11 +24,11 @@ TAB_CHORD = 0.01
 PER_CENT = 100.0
 
 
-def start_index(result: StudyResult) -> int:
-    """Column of the advised start angle; of the best lift-to-drag when none is advised."""
+def shown_index(result: StudyResult) -> int:
+    """Column of the last advised angle, where the wing works; of the most lift when none is advised."""
     wing = result.wing
-    if np.isfinite(result.advice.start_deg):
-        return int(np.argmin(np.abs(wing.wing_angle_deg - result.advice.start_deg)))
+    if advised(result):
+        return int(np.argmin(np.abs(wing.wing_angle_deg - result.advice.high_deg)))
     return int(np.nanargmax(np.where(np.isfinite(wing.CL), wing.CL, -np.inf)[-1]))
 
 
@@ -36,16 +37,14 @@ def advised(result: StudyResult) -> bool:
     return bool(np.isfinite(result.advice.start_deg))
 
 
-def in_free_air(
-    result: StudyResult, endplate=None, speed_m_s: float | None = None, column: int | None = None
-):
-    """The study's wing with these plates at one angle (its start if left out), away from the roof."""
+def in_free_air(result: StudyResult, endplate=None, speed_m_s: float | None = None):
+    """The study's wing with these plates at the last advised angle, away from the roof."""
     from wingtool.wing import solve_wing
 
     full = result.wing
     k = len(full.speed_m_s) // 2
     speed_m_s = float(full.speed_m_s[k]) if speed_m_s is None else speed_m_s
-    m = start_index(result) if column is None else column
+    m = shown_index(result)
     wing = replace(full.wing, endplate=endplate)
     return solve_wing(wing, result.polars[0], full.wing_angle_deg[[m]], [speed_m_s], full.air)
 
@@ -57,7 +56,7 @@ def pressure(basis: Basis) -> Lesson:
 
     result, flow = basis.result, basis.result.flow
     if advised(result):  # the last advised angle: at the first the upper side may pull as well
-        column = int(np.argmin(np.abs(result.wing.wing_angle_deg - result.advice.high_deg)))
+        column = shown_index(result)
         alpha = float(result.wing.strip_alpha_deg[-1, column, int(np.argmin(np.abs(result.wing.strip_y_m)))])
         flow = solve([repanel(result.section, 200).xy], alpha) if np.isfinite(alpha) else flow
     share = min(PER_CENT * pull_share(flow), PER_CENT)
@@ -139,11 +138,12 @@ def _stalled(cl: np.ndarray, top: int, last: int) -> int:
 def speed(basis: Basis) -> Lesson:
     """Force and the square of speed."""
     result = basis.result
-    m = start_index(result)
-    wing = result.wing
+    wing, units, m = result.wing, result.study.units, shown_index(result)
     area = wing.downforce.n[:, m] / wing.air.dynamic_pressure_pa(wing.speed_m_s)
     good = np.isfinite(area)
-    speeds = np.array([50.0, 100.0, 150.0, 200.0]) * M_S_PER_KM_H
+    miles = units.speed == "mph"
+    shown = np.array([30.0, 60.0, 90.0, 120.0] if miles else [50.0, 100.0, 150.0, 200.0])
+    speeds = shown * (M_S_PER_MPH if miles else M_S_PER_KM_H)
     inside = np.clip(speeds, wing.speed_m_s[good][0], wing.speed_m_s[good][-1])
     forces = np.interp(inside, wing.speed_m_s[good], area[good]) * wing.air.dynamic_pressure_pa(speeds)
     return Lesson(
@@ -154,33 +154,33 @@ def speed(basis: Basis) -> Lesson:
             "So the force grows with the square of the speed: two times two is four.",
             "In slow corners the wing is only weight; in fast ones it works, and so do its mounts.",
         ),
-        question=f"This wing makes {_newton(forces[1])} at 100 km/h (62 mph). What does it make at 200"
-        " (124)?",
-        answer=f"About {_newton(forces[3])}: four times as much, and four times as much on the mounts.",
+        question=f"This wing makes {newton(forces[1], units)} at {shown[1]:.0f} {units.speed}. What does it"
+        f" make at {shown[3]:.0f}?",
+        answer=f"About {newton(forces[3], units)}: four times as much, and four times as much on the mounts.",
         by_hand="Flat hand in a fan's stream, on its low speed and on its high one: the push grows faster"
         " than the wind. Not out of a car's window.",
-        origin=f"Wing at {wing.wing_angle_deg[m]:g}°, from the study's own table; outside the table's"
-        " speeds its"
-        " nearest row is scaled.",
-        data={"speeds_m_s": speeds, "forces_n": forces},
+        origin=f"Wing at {wing.wing_angle_deg[m]:g}°, the last advised angle, from the study's own table;"
+        " outside the table's speeds its nearest row is scaled.",
+        data={"speeds_m_s": speeds, "forces_n": forces, "units": units},
     )
 
 
-def _newton(value: float) -> str:
-    return f"{float(f'{value:.2g}'):.0f} N ({float(f'{value / NEWTON_PER_LBF:.2g}'):.0f} lbf)"
+def newton(value: float, units: DisplayUnits) -> str:
+    """A force for the crew, to two figures, in the study's own unit first."""
+    metric, pounds = (f"{float(f'{value / one:.2g}'):g}" for one in (1.0, NEWTON_PER_LBF))
+    return f"{pounds} lbf ({metric} N)" if units.force == "lbf" else f"{metric} N ({pounds} lbf)"
 
 
 def plates(basis: Basis) -> Lesson:
     """Short wings leak at the ends; plates help."""
     from wingtool.wing import Endplate
 
-    result = basis.result
+    result, units = basis.result, basis.result.study.units
     full = result.wing
     plate = full.wing.endplate or Endplate(height_m=0.8 * full.wing.chord_m)
     cases = {}
-    steep = int(np.argmin(np.abs(full.wing_angle_deg - result.advice.high_deg))) if advised(result) else None
     for name, end in (("with plates", plate), ("without", None)):
-        one = in_free_air(result, end, column=steep)
+        one = in_free_air(result, end)
         own = one.strip_plane == 0
         cases[name] = {
             "y_m": one.strip_y_m[own],
@@ -201,8 +201,8 @@ def plates(basis: Basis) -> Lesson:
             "A plate at each end is a dam: more of the span works, and the swirl is weaker.",
         ),
         question="Same wing, same angle: how much more downforce do the plates give?",
-        answer=f"About {gain:.0f} per cent more. For the same downforce the swirl costs {swirl:.3g} N with"
-        f" plates and {bare:.3g} N without.",
+        answer=f"About {gain:.0f} per cent more. For the same downforce the swirl costs"
+        f" {newton(swirl, units)} with plates and {newton(bare, units)} without.",
         by_hand="Drag a playing card through a full sink, upright and tilted: watch the two whirls at"
         " its ends.",
         origin=f"Whole wing in undisturbed air at {one.wing_angle_deg[0]:g}° and"

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 import numpy as np
 
-from wingtool.study.lessons.air import PER_CENT, in_free_air
+from wingtool.study.lessons.air import PER_CENT, in_free_air, newton
 from wingtool.study.lessons.flow import race
 from wingtool.study.lessons.lesson import Basis, Lesson
-from wingtool.units import WATT_PER_HP
+from wingtool.units import WATT_PER_HP, DisplayUnits
 
 REFERENCE_M_S = 160.0 / 3.6
 
@@ -16,7 +16,7 @@ def drag(basis: Basis) -> Lesson:
     """What the wing takes on the straight, and where it pays."""
     car = basis.car
     wing = in_free_air(basis.with_car, basis.with_car.wing.wing.endplate, REFERENCE_M_S)
-    power = float(wing.drag.n[0, 0]) * REFERENCE_M_S
+    power, at = float(wing.drag.n[0, 0]) * REFERENCE_M_S, at_reference(basis.result.study.units)
     parts = car.lap.fitted.difference.parts if car.lap else ()
     won = sum(part.gain_s for part in parts if part.gain_s > 0)
     lost = -sum(part.gain_s for part in parts if part.gain_s < 0)
@@ -30,9 +30,11 @@ def drag(basis: Basis) -> Lesson:
             " straight.",
             "So a wing can pay on a small engine too; the circuit decides, not the power.",
         ),
-        question="How much power does this wing take at 160 km/h (100 mph)?",
-        answer=f"About {power / 1e3:.1f} kW ({power / WATT_PER_HP:.1f} hp)."
-        + (f" On this lap the parts' net gain is {won - lost:.2f} s." if parts else ""),
+        question=f"A lap of {car.lap.circuit.name}: what do the parts gain or lose in all?"
+        if car.lap
+        else f"How much power does this wing take at {at}?",
+        answer=(f"Net gain {won - lost:.2f} s: {won:.2f} s won and {lost:.2f} s lost. " if car.lap else "")
+        + f"At {at} the wing takes {power / 1e3:.1f} kW ({power / WATT_PER_HP:.1f} hp).",
         by_hand="Ride a bicycle downhill upright, then flat on the bars: same hill, feel where the bill"
         " is smaller.",
         origin=f"Power: wing at {wing.wing_angle_deg[0]:g}° in undisturbed air. Seconds: {basis.whose_car}"
@@ -41,11 +43,19 @@ def drag(basis: Basis) -> Lesson:
     )
 
 
+def at_reference(units: DisplayUnits) -> str:
+    """The speed at which parts are compared, in the study's own unit first."""
+    return "100 mph (160 km/h)" if units.speed == "mph" else "160 km/h (100 mph)"
+
+
 def balance(basis: Basis) -> Lesson:
     """The car as a see-saw."""
     car = basis.car
     q = 0.5 * car.density_kg_m3 * car.reference_speed_m_s**2
-    rear, front = q * float(car.wing_set.cla_rear_m2), q * float(car.wing_set.cla_front_m2)
+    high = basis.with_car.advice.high_deg
+    m = car.wing.index(high if np.isfinite(high) else car.set_angle_deg)
+    areas, units = car.wing.middle.at(m), basis.with_car.study.units
+    rear, front = q * float(areas.cla_rear_m2), q * float(areas.cla_front_m2)
     verb = "lifts" if front < 0 else "loads"
     return Lesson(
         topic="balance",
@@ -56,14 +66,15 @@ def balance(basis: Basis) -> Lesson:
             "So the rear gains more than the wing makes, and the front loses: fast corners then push wide.",
             "Match the front to the rear, and know what is left if one part comes off.",
         ),
-        question=f"The wing adds {float(f'{rear:.2g}'):.0f} N on the rear wheels at"
-        f" {car.reference_speed_m_s * 3.6:.0f} km/h."
-        " What does it do to the front wheels?",
-        answer=f"It {verb} them by about {abs(float(f'{front:.2g}')):.0f} N.",
+        question=f"The wing adds {newton(rear, units)} on the rear wheels at {at_reference(units)}. What"
+        " does it do to the front wheels?",
+        answer=f"It {verb} them by about {newton(abs(front), units)}.",
         by_hand="Lay a ruler over two pencils, press down on the end that sticks out, and watch the far"
         " end lift.",
-        origin=f"Wing at {car.set_angle_deg:g}°, {basis.whose_car}. The tilt is drawn larger than life.",
-        data={"car": car},
+        origin=f"Wing at {car.wing.wing_angle_deg[m]:g}°, the last advised angle, {basis.whose_car}; places"
+        " of wing and axles to scale.",
+        data={"rear_n": rear, "front_n": front, "units": units}
+        | {"wing_x_m": car.wing.x_m, "wheelbase_m": car.car.wheelbase_m},
         caution="Never run a splitter or air dam without the rear wing: the car turns round in a fast"
         " corner.",
     )

@@ -1,0 +1,44 @@
+"""What all sheets to print share: a page in millimetres, title, steps, the line that checks the scale."""
+
+from wingtool.tracing import Sheet, sheet
+
+MM_PER_INCH = 25.4
+SCALE_CHECK_MM = 100.0
+
+
+def new_page(paper: str):
+    """A figure of the paper's size with one axes in millimetres from its lower left corner."""
+    from matplotlib.figure import Figure
+
+    target = sheet(paper)
+    figure = Figure(figsize=(target.width_mm / MM_PER_INCH, target.height_mm / MM_PER_INCH))
+    axes = figure.add_axes((0.0, 0.0, 1.0, 1.0))
+    axes.set_xlim(0.0, target.width_mm)
+    axes.set_ylim(0.0, target.height_mm)
+    axes.set_axis_off()
+    return figure, axes, target
+
+
+def draw_steps(axes, x: float, y: float, steps, width: int, size: float = 8.0) -> float:
+    """Numbered steps, wrapped; returns the y below them."""
+    import textwrap
+
+    leading = size * 0.46
+    for number, step in enumerate(steps, start=1):
+        for k, line in enumerate(textwrap.wrap(step, width)):
+            axes.text(x, y, f"{number}." if k == 0 else "", fontsize=size, va="top")
+            axes.text(x + 5.0, y, line, fontsize=size, va="top")
+            y -= leading
+        y -= 0.25 * leading
+    return y
+
+
+def scale_line(axes, x: float, y: float, ink: str = "black") -> None:
+    axes.plot([x, x + SCALE_CHECK_MM], [y, y], color=ink, linewidth=0.6)
+    for mm in range(0, int(SCALE_CHECK_MM) + 1, 10):
+        axes.plot([x + mm, x + mm], [y, y + (3.0 if mm % 50 == 0 else 1.5)], color=ink, linewidth=0.6)
+    axes.text(x + SCALE_CHECK_MM + 2.0, y, "100 mm", fontsize=7, va="bottom", color=ink)
+
+
+def title(axes, target: Sheet, text: str) -> None:
+    axes.text(20.0, target.height_mm - 20.0, text, fontsize=14, weight="bold")
