@@ -178,6 +178,12 @@ BREAKS = (
         "(demand / np.maximum(capacity, 1e-9)), 0.0",
         MUST,
     ),
+    Break(
+        f"{TRACK}lap.py",
+        "at_square(tyres.brake, square) * tyres.left(square, curvature, camber)",
+        "at_square(tyres.brake, square)",
+        MUST,
+    ),
     Break(f"{TRACK}lap.py", "areas.cda_m2 + car.rolling * areas.cla_m2", "areas.cda_m2"),
     Break(f"{TRACK}coast.py", "float(2.0 * mass * c / density)", "float(mass * c / density)"),
     Break(

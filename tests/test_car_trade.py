@@ -14,6 +14,7 @@ from wingtool.car import (
     body_lift_of_type,
     break_even_m_s,
     corner_table,
+    part_losses,
     placed,
     splitter_estimate,
     straight_cost,
@@ -47,6 +48,7 @@ def test_where_the_chain_lands_beside_the_trade(capsys):
     ]
     step = np.diff(np.r_[0.0, laps[1].time_s[0]])
     holds = corner_holds(laps[1].lateral_g[0], step, circuit.part, circuit.names)
+    left = part_losses(car, {"wing": wing, "splitter": splitter}, RHO, 160 / 3.6)
     with capsys.disabled():
         print("\n  fact of the trade (common practice, no source) | where the chain lands")
         felt = [3.6 * break_even_m_s(car, whole, body, RHO, law=law) for law in ("retuned", "weaker axle")]
@@ -60,7 +62,12 @@ def test_where_the_chain_lands_beside_the_trade(capsys):
             print(f"    {hold.name}: {hold.peak_g:.2f} g, held {hold.held_s:.1f} s")
         print("  fast sweepers at about 1.1 g held for the whole corner | rows above")
         print(f"  the loss of top speed is plain to see | {straight.words}")
+        print("  wing alone understeers, splitter alone oversteers when fast | front share at 160 km/h:")
+        for case, alone in zip(left, ("both", "splitter alone", "wing alone", "bare car"), strict=True):
+            print(f"    {alone}: {100 * case.front_share:.1f} %, {case.shift_percent:+.1f} on the bare car")
         for name, one, bare in (("as fitted", laps[0], laps[2]), ("retuned", laps[1], laps[3])):
             print(f"  lap of {bare.lap_time_s[0]:.1f} s: {lap_difference(one, bare).total_s:+.2f} {name}")
     assert all(np.isfinite(felt))
     assert straight.top_with_m_s < straight.top_without_m_s
+    assert [case.lost_part for case in left] == ["nothing", "wing", "splitter", "all parts"]
+    assert left[2].shift_percent < 0.0 < left[1].shift_percent  # wing alone, splitter alone

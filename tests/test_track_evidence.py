@@ -82,7 +82,7 @@ def test_a_still_day_gives_the_drag_area(rate):
 def test_only_neighbours_in_opposite_directions_are_a_pair():
     """EXACT: by hand, from the order of the runs."""
     ways = ["out", "out", "back", "back", "out"]
-    runs = tuple(CoastRun(str(i), i == 9, way, float(i), 40.0, 20.0) for i, way in enumerate(ways))
+    runs = tuple(CoastRun(str(i), i == 9, way, float(i)) for i, way in enumerate(ways))
     told: list[str] = []
     values, on, unit = _pairs(runs, told)
     assert values == [1.5, 3.5]

@@ -9,6 +9,7 @@ from wingtool.car.balance import (
     PlaceMap,
     axle_loads,
     body_areas,
+    front_share,
     matched_settings,
     part_losses,
     place_map,

@@ -5,6 +5,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from wingtool.car.areas import AxleAreas, placed, total
+from wingtool.car.tyre import axle_loads_n
 from wingtool.car.vehicle import Car
 
 BALANCE_CAUTION = (
@@ -78,7 +79,7 @@ class MatchedSettings:
 
     `front_force_m2` is the downforce area needed at the front part's own place [m^2] (nan where none would
     do), `front_force_n` at `speed_m_s`; `over_fitted` the same over the middle estimate of the fitted front
-    parts, whose band is `fitted_low_n` to `fitted_high_n`; `kept_share` the front share that is kept.
+    parts, whose band is `fitted_low_n` to `fitted_high_n`.
     """
 
     wing_angle_deg: np.ndarray
@@ -89,7 +90,6 @@ class MatchedSettings:
     over_fitted: np.ndarray
     fitted_low_n: float
     fitted_high_n: float
-    kept_share: float
     drag_n: np.ndarray
 
 
@@ -124,7 +124,7 @@ def matched_settings(
     return MatchedSettings(
         wing_angle_deg, speed_m_s, q * wing.cla_m2, wanted, q * wanted,
         wanted / fitted if fitted > 0.0 else np.full_like(wanted, np.nan),
-        q * fitted_m2[0], q * fitted_m2[2], share, q * np.asarray(wing.cda_m2),
+        q * fitted_m2[0], q * fitted_m2[2], q * np.asarray(wing.cda_m2),
     )  # fmt: skip
 
 
@@ -158,19 +158,21 @@ def part_losses(
     cases |= {name: {n: p for n, p in parts.items() if n != name} for name in parts}
     cases["all parts"] = {}
     q = 0.5 * density_kg_m3 * speed_m_s**2
-    bare = _share(car, total(body_areas(car)), q)
+    bare = front_share(car, body_areas(car), q)
     return tuple(
         _left(car, lost, total(body_areas(car), *rest.values()), q, bare) for lost, rest in cases.items()
     )
 
 
-def _share(car: Car, areas: AxleAreas, q: float) -> float:
-    front, rear = car.static_front_n + q * areas.cla_front_m2, car.static_rear_n + q * areas.cla_rear_m2
-    return float(front / (front + rear))
+def front_share(car: Car, areas: AxleAreas, dynamic_pressure_pa: float):
+    """Front axle's share of the load."""
+    front, rear = axle_loads_n(car, areas, dynamic_pressure_pa)
+    return front / (front + rear)
 
 
 def _left(car: Car, lost_part: str, areas: AxleAreas, q: float, bare_share: float) -> PartLoss:
-    share = _share(car, areas, q)
+    front, rear = axle_loads_n(car, areas, q)
+    share = front / (front + rear)
     shift = (share - bare_share) * 100.0
     words = "balance as the bare car"
     if shift > 0.5:
@@ -179,10 +181,10 @@ def _left(car: Car, lost_part: str, areas: AxleAreas, q: float, bare_share: floa
         words = "front lighter than the bare car: towards understeer when fast"
     return PartLoss(
         lost_part=lost_part,
-        front_n=float(car.static_front_n + q * areas.cla_front_m2),
-        rear_n=float(car.static_rear_n + q * areas.cla_rear_m2),
-        front_share=share,
-        shift_percent=shift,
+        front_n=float(front),
+        rear_n=float(rear),
+        front_share=float(share),
+        shift_percent=float(shift),
         words=words,
     )
 
@@ -236,7 +238,6 @@ def place_map(
     h, x = height_m[:, None], car.wheelbase_m + setback_m[None, :]
     wing = placed(cla_m2, cda_m2, x, h, car.wheelbase_m, cma_m3)
     whole = total(body_areas(car), others, wing)
-    front, rear = car.static_front_n + q * whole.cla_front_m2, car.static_rear_n + q * whole.cla_rear_m2
     shape = np.broadcast_shapes(h.shape, x.shape)
     allowed = np.ones(shape, bool)
     allowed &= h <= (np.inf if most_height_m is None else most_height_m)
@@ -246,5 +247,5 @@ def place_map(
     downforce = np.broadcast_to(q * np.asarray(cla_m2), shape)
     return PlaceMap(
         height_m, setback_m, speed_m_s, downforce, q * np.broadcast_to(wing.cla_front_m2, shape),
-        q * np.broadcast_to(wing.cla_rear_m2, shape), front / (front + rear), allowed, note,
+        q * np.broadcast_to(wing.cla_rear_m2, shape), front_share(car, whole, q), allowed, note,
     )  # fmt: skip

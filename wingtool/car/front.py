@@ -180,14 +180,13 @@ class BladeLoad:
     """What the blade bears at one speed.
 
     `load_n` on the blade ahead of the bumper (the high end of the band), `rod_n` the pull in one rod,
-    `sag_m` of the front edge (None without a modulus), `bumper_moment_nm` at the bumper without rods.
+    `sag_m` of the front edge (None without a modulus).
     """
 
     speed_m_s: float
     load_n: float
     rod_n: float
     sag_m: float | None
-    bumper_moment_nm: float
     caution: str
 
 
@@ -219,4 +218,4 @@ def blade_load(
         rigidity = splitter.modulus_pa * splitter.width_m * splitter.thickness_m**3 / 12
         held = reaction * prop**2 * (3 * length - prop) / 6
         sag = float((w * length**4 / 8 - held) / rigidity)
-    return BladeLoad(speed_m_s, float(w * length), float(pull), sag, float(w * length**2 / 2), ROD_CAUTION)
+    return BladeLoad(speed_m_s, float(w * length), float(pull), sag, ROD_CAUTION)

@@ -94,11 +94,10 @@ class MountLoads:
 
 @dataclass(frozen=True, eq=False)
 class ProofRecipe:
-    """Sandbags: `bag_kg` (n,) at `station_y_m` (n,) from the middle, and a pull aft `drag_pull_n`."""
+    """Sandbags: `bag_kg` (n,) at `station_y_m` (n,) from the middle; `text` says how."""
 
     station_y_m: np.ndarray
     bag_kg: np.ndarray
-    drag_pull_n: float
     text: str
 
 
@@ -181,7 +180,7 @@ def proof_recipe(loads: MountLoads, beam: BeamLoads) -> ProofRecipe:
         "greatest foot moment. Nobody under or beside it. After unloading nothing may have moved, cracked or "
         "stayed bent. Other series ask for other loads: read your own rules first."
     )
-    return ProofRecipe(centre, bags, pull, text)
+    return ProofRecipe(centre, bags, text)
 
 
 def _two_up(value: float) -> str:

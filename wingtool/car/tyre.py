@@ -27,9 +27,14 @@ def axle_capacity(load_ratio, sensitivity: float):
 
 def load_ratios(car: Car, areas: AxleAreas, dynamic_pressure_pa):
     """Load over load at rest of the front and the rear axle."""
-    front = 1.0 + dynamic_pressure_pa * areas.cla_front_m2 / car.static_front_n
-    rear = 1.0 + dynamic_pressure_pa * areas.cla_rear_m2 / car.static_rear_n
-    return front, rear
+    front, rear = axle_loads_n(car, areas, dynamic_pressure_pa)
+    return front / car.static_front_n, rear / car.static_rear_n
+
+
+def axle_loads_n(car: Car, areas: AxleAreas, dynamic_pressure_pa):
+    """Load of the front and the rear axle on the ground [N], at constant speed."""
+    front = car.static_front_n + dynamic_pressure_pa * areas.cla_front_m2
+    return front, car.static_rear_n + dynamic_pressure_pa * areas.cla_rear_m2
 
 
 def lateral_limit_m_s2(car: Car, areas: AxleAreas, dynamic_pressure_pa):
@@ -57,10 +62,7 @@ LATERAL_LIMIT = {"weaker axle": lateral_limit_m_s2, "retuned": lateral_retuned_m
 
 def brake_limit_m_s2(car: Car, areas: AxleAreas, dynamic_pressure_pa):
     """Braking by the tyres alone [m/s^2], both axles used fully."""
-    front, rear = load_ratios(car, areas, dynamic_pressure_pa)
-    n = car.tyre.load_sensitivity
-    held = car.front_share * axle_capacity(front, n) + (1 - car.front_share) * axle_capacity(rear, n)
-    return car.tyre.brake_grip * GRAVITY_M_S2 * held
+    return car.tyre.brake_grip / car.tyre.grip * lateral_retuned_m_s2(car, areas, dynamic_pressure_pa)
 
 
 def traction_limit_n(car: Car, areas: AxleAreas, dynamic_pressure_pa):

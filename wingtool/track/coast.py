@@ -36,8 +36,6 @@ class CoastRun:
     parts_on: bool
     direction: str
     cda_m2: float
-    from_m_s: float
-    to_m_s: float
 
 
 @dataclass(frozen=True)
@@ -239,7 +237,7 @@ def _fitted(log: Log, run: TestRun, low: float, high: float, mass: float, densit
     scale = np.sqrt(np.mean(design**2, axis=0))
     c = np.linalg.lstsq(design / scale, v, rcond=None)[0][2] / scale[2]
     density = density if run.density_kg_m3 is None else run.density_kg_m3
-    return CoastRun(run.name, run.parts_on, run.direction, float(2.0 * mass * c / density), high, low)
+    return CoastRun(run.name, run.parts_on, run.direction, float(2.0 * mass * c / density))
 
 
 def _pairs(runs: tuple[CoastRun, ...], told: list[str]) -> tuple[list[float], list[bool], str]:

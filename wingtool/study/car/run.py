@@ -44,6 +44,7 @@ from wingtool.car import (
     clearance_left,
     corner_table,
     cost,
+    front_share,
     lateral_retuned_m_s2,
     matched_settings,
     part_losses,
@@ -237,7 +238,7 @@ def car_result(study: Study, wing: WingPolar, angle_deg: float | None = None) ->
         car=car, body=body, wing_set=wing_set, wing=over_angle, splitter=front[0], air_dam=front[1],
         set_angle_deg=angle, reference_speed_m_s=REFERENCE_SPEED_M_S, top_speed_m_s=top,
         top_band_m_s=top_band, density_kg_m3=density, loads=loads,
-        share=cases.estimate(_front_shares(car, cases.whole, density)),
+        share=cases.estimate(front_share(car, cases.whole, 0.5 * density * REFERENCE_SPEED_M_S**2)),
         felt_fitted=_felt(car, cases, density, "weaker axle"),
         felt_retuned=_felt(car, cases, density, "retuned"),
         end_loss=_end_loss(car, cases, density, straight),
@@ -345,12 +346,6 @@ def _top_band(car, wing: WingOnCar, index: int, front, density: float) -> tuple[
         down = total(body_areas(car), area.at(index), *(getattr(part, word) for part in front)).cla_m2
         found.append(float(top_speed_m_s(car, drag, float(down), density)))
     return found[0], found[1]
-
-
-def _front_shares(car: Car, areas: AxleAreas, density: float) -> np.ndarray:
-    q = 0.5 * density * REFERENCE_SPEED_M_S**2
-    front, rear = car.static_front_n + q * areas.cla_front_m2, car.static_rear_n + q * areas.cla_rear_m2
-    return front / (front + rear)
 
 
 def _felt(car: Car, cases: SetUps, density: float, law: str) -> Estimate:
