@@ -177,7 +177,7 @@ def test_the_search_is_kept_and_goes_on(tmp_path, estimate, shapes, aim, monkeyp
 def test_a_folder_without_sections_and_several_elements_are_told(tmp_path):
     """EXACT: bad input in one line."""
     with pytest.raises(StudyError, match="no readable coordinate file"):
-        candidates("4412", tmp_path, tmp_path)
+        candidates("4412", find_section("4412"), tmp_path)
     assert len(set(family_names())) == len(family_names())
 
 

@@ -10,7 +10,7 @@ from wingtool.section import surrogate_shapes
 from wingtool.study import bundled_study, choose_section, read_study
 from wingtool.study.choose import design, run
 from wingtool.study.choose.aim import Aim
-from wingtool.study.choose.design import SEEN, Search, conditions_of, evolved, worst_value
+from wingtool.study.choose.design import SEEN, Search, conditions_of, evolved, thickness, worst_value
 from wingtool.study.choose.estimate import ALPHA_DEG, wing_estimate, working
 from wingtool.study.choose.filters import WAYS, applied, filters_for, margins
 from wingtool.study.choose.finalists import lattice_values, solver_finalists
@@ -36,7 +36,9 @@ def search(study):
     estimate = wing_estimate(study, find_section("fen-lift"), SPEED_M_S)
     aim = Aim("downforce", 4.5, float(study.air.air().dynamic_pressure_pa(SPEED_M_S)))
     conditions = conditions_of(study, (SPEED_M_S,))[:1]
-    return shapes, Search(shapes.rows[0], estimate, aim, WAYS["wire"], study.wing.chord_m, conditions)
+    floor = thickness(shapes.rows).min(axis=0)
+    made = Search(shapes.rows[0], floor, estimate, aim, WAYS["wire"], study.wing.chord_m, conditions)
+    return shapes, made
 
 
 def test_weights_move_the_outline_as_the_surrogate_sees_it(search):

@@ -38,7 +38,8 @@ def value_text(choice: Choice, value: float) -> str:
 
 def short_name(one: Finalist) -> str:
     """A section's name without the folder of its file; a family's with the body that defined it."""
-    return f"NACA {one.name}" if one.origin == "family" else one.name.rsplit("/", 1)[-1]
+    name = one.name.rsplit("/", 1)[-1].partition(", stage")[0]
+    return f"NACA {name}" if one.origin == "family" else name
 
 
 def percent(part: float) -> str:
@@ -144,7 +145,8 @@ def left_out_lines(choice: Choice) -> list[str]:
     told += [f"  {len(found):5d}  {text}: {_names(found)}" for text, found in why.items()]
     if np.isfinite(choice.agreement):
         told.append(
-            f"Rank correlation of surrogate and coupled solver among the finalists: {choice.agreement:.2f}."
+            "Rank correlation of surrogate and coupled solver among the finalists, which are much alike:"
+            f" {choice.agreement:.2f}."
         )
     return told
 

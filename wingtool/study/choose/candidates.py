@@ -11,7 +11,6 @@ from wingtool.errors import CoordinateFileError, StudyError
 from wingtool.geometry import Section, find_section, profile_names, read_section
 from wingtool.study.choose.shapes import Shapes, collection_shapes, fitted, joined
 from wingtool.study.progress import no_progress
-from wingtool.study.section.sweep import section_of
 
 ENDINGS = (".dat", ".txt", ".csv", ".cor", ".tsv")
 CAMBERS, PLACES, THICKNESSES = (2, 4, 6, 8), (3, 4, 5, 6), (9, 12, 15, 18, 21)
@@ -46,8 +45,8 @@ def folder_sections(folder: Path) -> tuple[list[tuple[str, Section]], list[str]]
 
 
 def candidates(
-    own: str,
-    study_folder: Path,
+    name: str,
+    own: Section,
     folder: Path | None = None,
     progress: Callable[[str], None] = no_progress,
     jobs: int = 1,
@@ -56,10 +55,9 @@ def candidates(
 
     Parameters
     ----------
-    own : str
-        The section that the study names.
-    study_folder : Path
-        Where it is looked for.
+    name : str
+        What the study calls its section.
+    own : Section
     folder : Path, optional
         Coordinate files of the user's.
     progress : callable
@@ -67,12 +65,12 @@ def candidates(
     jobs : int
         Processes that read the collection.
     """
-    parts = [fitted([(own, section_of(own, study_folder))], "own")]
+    parts = [fitted([(name, own)], "own")]
     if folder is not None:
         read, left_out = folder_sections(folder)
         mine = fitted(read, "folder")
         parts.append(replace(mine, left_out=tuple(left_out)))
-    parts.append(fitted([(name, find_section(name)) for name in profile_names()], "profiles"))
-    parts.append(fitted([(name, find_section(name)) for name in family_names()], "family"))
+    parts.append(fitted([(one, find_section(one)) for one in profile_names()], "profiles"))
+    parts.append(fitted([(one, find_section(one)) for one in family_names()], "family"))
     parts.append(collection_shapes(progress, jobs))
     return joined(parts)

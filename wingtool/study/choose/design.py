@@ -43,6 +43,7 @@ SEEN = 16  # weights that the surrogate reads, eight a side
 POPULATION, STAGE, MOST_STAGES = 48, 8, 12  # shapes; generations between two stops; stages
 LEAST_GAIN = 0.003  # of the value in a stage; two stages with less end the search
 REACH = 0.1  # of the span of the first population's weights, by which a weight may leave it
+FLOOR_X = np.linspace(0.05, 0.95, 46)  # x/c where a made section is no thinner than all that it starts from
 LEAST_TRIP = 0.05  # x/c; at 0.01 the surrogate's own confidence is 0.4 to 0.8, at 0.05 above 0.93
 REFUSED = 1e6  # cost of a shape that keeps no limit; more than any value
 
@@ -80,6 +81,8 @@ class Search:
     ----------
     base : ndarray, shape (26,)
         The shape that is moved.
+    floor : ndarray, shape (46,)
+        Least thickness over `FLOOR_X`: the thinnest of the first population there.
     estimate, aim, filters
         The wing's lines, what is wanted, the builder's limits.
     chord_m : float
@@ -88,6 +91,7 @@ class Search:
     """
 
     base: np.ndarray
+    floor: np.ndarray
     estimate: WingEstimate
     aim: Aim
     filters: Filters
@@ -101,13 +105,20 @@ class Search:
     def cost(self, weights: np.ndarray) -> np.ndarray:
         """What is made least (n,): minus the worst value, or more than any value for a shape not allowed."""
         rows = self.rows(weights)
-        short = sum(np.maximum(-one, 0.0) for one in margins(rows, self.filters, self.chord_m).values())
-        cost = REFUSED * (1.0 + np.asarray(short))
-        keep = np.flatnonzero(np.asarray(short) == 0.0)
+        kept = [(thickness(rows) / self.floor - 1.0).min(axis=1) + 1e-9]
+        kept += margins(rows, self.filters, self.chord_m).values()
+        short = np.maximum(-np.array(kept), 0.0).sum(axis=0)
+        cost = REFUSED * (1.0 + short)
+        keep = np.flatnonzero(short == 0.0)
         if keep.size:
             value = worst_value(rows[keep], self.estimate, self.aim, self.conditions)
             cost[keep] = np.minimum(-value, REFUSED)
         return cost
+
+
+def thickness(rows: np.ndarray) -> np.ndarray:
+    """Thickness over the chord of rows (n, 26) at `FLOOR_X`."""
+    return np.subtract(*(rows @ side.T for side in kulfan_rows(FLOOR_X, KULFAN_ORDER)))
 
 
 @lru_cache(maxsize=1)
@@ -161,7 +172,8 @@ def evolved(
 
     span = np.ptp(weights, axis=0) + 1e-3
     bounds = list(zip(weights.min(axis=0) - REACH * span, weights.max(axis=0) + REACH * span, strict=True))
-    facts = (weights, search.base, *astuple(search.estimate), *astuple(search.aim), *astuple(search.filters),
+    parts = (search.estimate, search.aim, search.filters)
+    facts = (weights, search.base, search.floor, *(fact for part in parts for fact in astuple(part)),
              search.chord_m, search.conditions, STAGE)  # fmt: skip
     best: list[tuple[np.ndarray, float]] = []
     for stage in range(MOST_STAGES):
@@ -183,7 +195,7 @@ def evolved(
                 write_row(keep_in, (*facts, stage), kept)
         weights, lead = kept["population"], int(np.argmin(kept["cost"]))
         best.append((weights[lead], -float(kept["cost"][lead])))
-        progress(f"design: stage {stage + 1} of at most {MOST_STAGES}, worst value {best[-1][1]:.3g}")
+        progress(f"design: stage {stage + 1} of {MOST_STAGES} at most, worst value {best[-1][1]:.3g}")
         values = [value for _, value in best]
         if stage > 1 and values[-1] - values[-3] < LEAST_GAIN * abs(values[-1]):
             break
@@ -218,12 +230,13 @@ def designed_section(
     found : Finalist
         The best of the coupled solver, which is moved.
     """
-    search = Search(found.row, estimate, aim, filters, study.wing.chord_m, conditions_of(study, speeds_m_s))
-    first = for_surrogate(np.vstack([found.row, shapes.rows[: POPULATION - 1]]))[:, :SEEN]
-    stages = evolved(search, first, cache_dir() / "choose", progress)
+    start = np.vstack([found.row, shapes.rows[: POPULATION - 1]])
+    search = Search(found.row, thickness(start).min(axis=0), estimate, aim, filters, study.wing.chord_m,
+                    conditions_of(study, speeds_m_s))  # fmt: skip
+    stages = evolved(search, for_surrogate(start)[:, :SEEN], cache_dir() / "choose", progress)
     few = sorted({len(stages) // 3, 2 * len(stages) // 3, len(stages) - 1})
     rows = search.rows(np.array([stages[k][0] for k in few]))
-    names = tuple(f"made, stage {k + 1}" for k in few)
+    names = tuple(f"made for this wing, stage {k + 1}" for k in few)
     before = Shapes((found.name,), (found.origin,), found.row[None], np.zeros(1))
     both = joined([before, Shapes(names, ("designed",) * len(few), rows, np.zeros(len(few)))])
     guess = search_shapes(both.rows, estimate, aim)
@@ -242,5 +255,5 @@ def designed_section(
         for surface, each in solved.items()
     )
     made = solved[study.wing.surface][lead]
-    looked = len(first) * (1 + STAGE * len(stages))
+    looked = len(start) * (1 + STAGE * len(stages))
     return Design(made, found, float(by_lattice[lead] - by_lattice[0]), surfaces, looked)

@@ -11,7 +11,7 @@ import numpy as np
 
 from wingtool.errors import WingtoolError
 from wingtool.files import cache_dir
-from wingtool.geometry import Section, write_section
+from wingtool.geometry import Section, collection_section, write_section
 from wingtool.section import SectionPolar, row_key
 from wingtool.study.advice import SOUND
 from wingtool.study.choose.aim import Aim
@@ -20,8 +20,7 @@ from wingtool.study.choose.lap import LapSetting, areas_of
 from wingtool.study.choose.shapes import GAP, Shapes, drawn, opened
 from wingtool.study.progress import no_progress
 from wingtool.study.section.parallel import sweep_grid
-from wingtool.study.section.sweep import section_of
-from wingtool.study.wing.run import section_question, wing_of_study
+from wingtool.study.wing.run import named_section, section_question, wing_of_study
 from wingtool.wing import solve_planes
 from wingtool.workers import cores
 
@@ -89,7 +88,8 @@ class Finalist:
 
 def with_section(study: Study, file: str, **sweep) -> Study:
     """The study with another section, computed by the solver; `sweep` replaces angles or speeds."""
-    own = study.wing.model_copy(update={"section": file, "method": None})
+    flip = study.wing.flip and file == study.wing.section
+    own = study.wing.model_copy(update={"section": file, "method": None, "flip": flip})
     swept = study.sweep.model_copy(update=sweep)
     return study.model_copy(update={"wing": own, "sweep": swept})
 
@@ -166,7 +166,7 @@ def solver_finalists(
 ) -> tuple[Finalist, ...]:
     """Each shape on the study's wing by the coupled solver; the solver keeps its rows in the cache."""
     files = [_file_of(study, shapes, k) for k in range(len(shapes))]
-    sections = [section_of(file, study.folder) for file in files]
+    sections = [named_section(study, file) for file in files]
     _ahead(study, sections, jobs, progress)
     k = speeds_m_s.index(reference_m_s)
     found = []
@@ -231,9 +231,10 @@ def _file_of(study: Study, shapes: Shapes, k: int) -> str:
     if shapes.origins[k] == "designed":
         section = drawn(row, name, "shape weights moved for the study by wingtool choose")
     else:
-        found = section_of(name, study.folder)
-        section = opened(found, row[GAP]) if row[GAP] > found.xy[0, 1] - found.xy[-1, 1] + 1e-6 else found
-        if section is found:
+        collection = shapes.origins[k] == "collection"
+        found = collection_section(name) if collection else named_section(study, name)
+        section = opened(found, row[GAP])
+        if section is found and not (collection and name.isdigit()):  # a study takes 16018 for a designation
             return name
     stem = re.sub(r"[^a-z0-9]+", "-", f"{name.rsplit('/', 1)[-1]} {row_key((row,))[:8]}".lower()).strip("-")
     return str(write_section(section, cache_dir() / "choose" / f"{stem}.dat").resolve())

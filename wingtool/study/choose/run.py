@@ -25,7 +25,7 @@ from wingtool.study.choose.shapes import without_twins
 from wingtool.study.compare import SPEED_M_S
 from wingtool.study.progress import no_progress
 from wingtool.study.run import roof_band_deg
-from wingtool.study.section.sweep import section_of
+from wingtool.study.wing.run import named_section
 from wingtool.units import quantity
 from wingtool.workers import cores
 
@@ -172,7 +172,8 @@ def choose_section(
     _one_section(study)
     chord_m = study.wing.chord_m
     speeds = checked_speeds(study, wish.speed_m_s)
-    everything = candidates(study.wing.section, study.folder, wish.sections, progress, jobs or cores())
+    own = named_section(study, study.wing.section)
+    everything = candidates(study.wing.section, own, wish.sections, progress, jobs or cores())
     left_out = [(len(everything.left_out), "files that cannot be read")]
     mine = np.array([origin == "own" for origin in everything.origins])
     drawn_well = (everything.rms <= WORST_FIT) | mine
@@ -185,7 +186,6 @@ def choose_section(
     passed, removed, own_fails = applied(everything, wish.filters, chord_m, study.units)
     left_out.append((len(everything) - removed[-1].left, f"by the filters: {_told(removed)}"))
     progress("finite wing by the surrogate")
-    own = section_of(study.wing.section, study.folder)
     estimate = wing_estimate(study, own, wish.speed_m_s)
     setting = lap_setting(study)
     aim = aim_of(study, wish, setting)
@@ -286,7 +286,7 @@ def aim_of(study: Study, wish: Wish, setting: LapSetting | None) -> Aim:
     if kind == "spare" and wish.least_downforce_n is not None:
         return replace(aim, least_downforce_n=wish.least_downforce_n)
     speeds = np.unique([study.sweep.speeds_m_s[0], wish.speed_m_s])
-    own = section_of(study.wing.section, study.folder)
+    own = named_section(study, study.wing.section)
     wing = lattice(study, own, np.arange(-8.0, 21.0), speeds)
     point = best_point(wing, replace(aim, kind="downforce"), len(speeds) - 1, sound_only=False)
     if not np.isfinite(point.value):

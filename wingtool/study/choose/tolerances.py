@@ -26,9 +26,8 @@ from wingtool.study.choose.lap import LapSetting, areas_of, lap_setting
 from wingtool.study.compare import SPEED_M_S
 from wingtool.study.progress import no_progress
 from wingtool.study.run import roof_band_deg
-from wingtool.study.section.sweep import section_of
 from wingtool.study.wing.roof import roof_inflow
-from wingtool.study.wing.run import section_question, wing_geometry, wing_of_study
+from wingtool.study.wing.run import named_section, section_question, wing_geometry, wing_of_study
 from wingtool.wing import Plane, StationPolars, WingPolar, solve_planes
 
 if TYPE_CHECKING:
@@ -111,7 +110,7 @@ def tolerances(
     speeds = checked_speeds(study, speed_m_s)
     swept = study.model_copy(update={"sweep": study.sweep.model_copy(update={"speeds_m_s": speeds})})
     progress("wing as drawn")
-    drawn = repanel(section_of(study.wing.section, study.folder), PANELS)
+    drawn = repanel(named_section(study, study.wing.section), PANELS)
     wing = wing_of_study(swept)
     start = advise(wing, roof_band_deg(study)).high_deg
     if not np.isfinite(start):
