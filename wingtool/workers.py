@@ -6,6 +6,7 @@ from collections.abc import Callable, Iterator
 from concurrent.futures import BrokenExecutor, Executor, ProcessPoolExecutor
 from contextlib import contextmanager
 from functools import partial
+from importlib import import_module
 from multiprocessing import connection, get_context, parent_process
 from threading import Thread
 from typing import TypeVar
@@ -48,6 +49,12 @@ def start(pool: Executor | None, function: Callable[..., Result], *given) -> Cal
             return here()
 
     return result
+
+
+def load(*modules: str) -> None:
+    """Import modules: what a worker will need, while there is nothing else to do for it."""
+    for name in modules:
+        import_module(name)
 
 
 @contextmanager

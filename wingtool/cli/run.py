@@ -1,9 +1,12 @@
 """`wingtool run`: everything that a study names, into one folder."""
 
+from concurrent.futures import Executor
 from pathlib import Path
 from typing import Annotated
 
 import typer
+
+DRAWING = ("scipy.interpolate", "matplotlib.figure", "matplotlib.backends.backend_svg")
 
 
 def run(
@@ -35,6 +38,15 @@ def run(
 
 def run_into(study: Path, folder: Path, full: bool = False, png: bool = False) -> None:
     """Run a study file, write everything into a folder, and print the answer."""
+    from wingtool.workers import beside, load, start
+
+    with beside() as pool:
+        if pool is not None:
+            start(pool, load, "wingtool.report", *DRAWING)  # while this process does the same
+        _run_into(study, folder, full, png, pool)
+
+
+def _run_into(study: Path, folder: Path, full: bool, png: bool, pool: Executor | None) -> None:
     from wingtool.cli.progress import STEPS_OF_A_STUDY, progress_bar
     from wingtool.cli.screen import NOT_TRUSTWORTHY, echo_wrapped
     from wingtool.report import (
@@ -48,11 +60,11 @@ def run_into(study: Path, folder: Path, full: bool = False, png: bool = False) -
         write_tables,
     )
     from wingtool.study import compute_ahead, read_study, run_study
-    from wingtool.workers import beside, start
+    from wingtool.workers import start
 
     checked = read_study(study)
     writable_folder(folder)
-    with beside() as pool, progress_bar(STEPS_OF_A_STUDY + 1) as progress:
+    with progress_bar(STEPS_OF_A_STUDY + 1) as progress:
         compute_ahead(checked, progress, pool)
         result = run_study(checked, progress, pool)
         progress("page, tables, pictures")

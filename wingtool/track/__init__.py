@@ -13,7 +13,7 @@ from wingtool.track.evidence import (
     more_units,
     student_t,
 )
-from wingtool.track.lap import Lap, lap
+from wingtool.track.lap import Lap, lap, laps
 from wingtool.track.log import Log, circuit_from_log, distance_m, lateral_m_s2, local_xy_m, smooth, stretches
 from wingtool.track.oil import OIL_CAUTION, CornerHold, Sustained, corner_holds, oil_warning, sustained
 from wingtool.track.reading import read_log

@@ -9,7 +9,8 @@ Left out: shift times, load transfer along the car, the drag of turned tyres, sl
 and without the parts, so differences are worth more than lap times.
 """
 
-from dataclasses import dataclass
+from collections.abc import Sequence
+from dataclasses import dataclass, fields, replace
 
 import numpy as np
 
@@ -63,16 +64,27 @@ class Lap:
     resistance_n: np.ndarray
     top_speed_m_s: np.ndarray
 
+    def only(self, rows: slice) -> "Lap":
+        """The laps of some of the set-ups."""
+        columns = {one.name: getattr(self, one.name) for one in fields(self) if one.name != "circuit"}
+        return replace(self, **{name: column[rows] for name, column in columns.items()})
+
 
 def lap(car: Car, areas: AxleAreas, circuit: Circuit, density_kg_m3: float, law: str = "weaker axle") -> Lap:
-    """The lap of one or many set-ups.
+    """The lap of one or many set-ups; see `laps`."""
+    return laps(car, [(areas, law)], circuit, density_kg_m3)[0]
+
+
+def laps(
+    car: Car, asked: Sequence[tuple[AxleAreas, str]], circuit: Circuit, density_kg_m3: float
+) -> list[Lap]:
+    """Laps of several groups of set-ups, all driven side by side: many cost little more than one.
 
     Parameters
     ----------
-    areas : AxleAreas
-        Of the whole car, fields plain numbers or (p,).
-    law : str
-        What limits a corner: ``weaker axle`` or ``retuned``.
+    asked : sequence of (AxleAreas, str)
+        Of the whole car, fields plain numbers or (p,); and what limits a corner: ``weaker axle`` or
+        ``retuned``.
 
     Raises
     ------
@@ -84,24 +96,37 @@ def lap(car: Car, areas: AxleAreas, circuit: Circuit, density_kg_m3: float, law:
     Over a step of length ds the square of the speed changes by 2 a ds, a taken at the step's start in the
     direction of the pass (first order; the error is halved when the step is).
     """
-    front, rear, drag = np.broadcast_arrays(
-        *(np.atleast_1d(np.asarray(a, float)) for a in (areas.cla_front_m2, areas.cla_rear_m2, areas.cda_m2))
-    )
-    whole = AxleAreas(front, rear, drag)
-    columns = AxleAreas(front[:, None], rear[:, None], drag[:, None])
-    corner = _corner_speeds(car, columns, circuit, density_kg_m3, law)
+    groups = [
+        np.broadcast_arrays(*map(np.atleast_1d, (areas.cla_front_m2, areas.cla_rear_m2, areas.cda_m2)))
+        for areas, _ in asked
+    ]
+    front, rear, drag = (np.concatenate(column, dtype=float) for column in zip(*groups, strict=True))
+    counts = [group[0].size for group in groups]
+    whole, law = AxleAreas(front, rear, drag), np.repeat([law for _, law in asked], counts)
+    corner = _corner_speeds(car, whole, circuit, density_kg_m3, law)
     _drivable(corner, circuit)
     top = top_speed_m_s(car, drag, front + rear, density_kg_m3)
     roof = np.minimum(corner, top[:, None]) ** 2
-    square = _passes(car, whole, circuit, density_kg_m3, law, roof)
-    return _lap(car, whole, circuit, density_kg_m3, square)
+    found = _lap(car, whole, circuit, density_kg_m3, _passes(car, whole, circuit, density_kg_m3, law, roof))
+    ends = np.cumsum(counts)
+    return [found.only(slice(end - count, end)) for end, count in zip(ends, counts, strict=True)]
 
 
-def _corner_speeds(car, columns, circuit, density_kg_m3, law) -> np.ndarray:
+def _by_law(areas: AxleAreas, law: np.ndarray):
+    """Each law with the rows of its set-ups and their areas."""
+    for one in np.unique(law):
+        rows = np.flatnonzero(law == one)
+        yield str(one), rows, AxleAreas(areas.cla_front_m2[rows], areas.cla_rear_m2[rows], areas.cda_m2[rows])
+
+
+def _corner_speeds(car, areas, circuit, density_kg_m3, law) -> np.ndarray:
     """Corner speeds (p, n); equal curvature and camber are solved once."""
     pairs = np.stack([circuit.curvature_1_m, circuit.camber_rad], axis=1)
     unique, back = np.unique(pairs, axis=0, return_inverse=True)
-    speed = corner_speed_m_s(car, columns, density_kg_m3, unique[:, 0], unique[:, 1], law)
+    speed = np.empty((len(law), len(unique)))
+    for one, rows, some in _by_law(areas, law):
+        columns = AxleAreas(*(column[:, None] for column in vars(some).values()))
+        speed[rows] = corner_speed_m_s(car, columns, density_kg_m3, unique[:, 0], unique[:, 1], one)
     return speed[:, back.ravel()]
 
 
@@ -123,14 +148,19 @@ def _passes(car, areas, circuit, density_kg_m3, law, roof) -> np.ndarray:
     rows = np.arange(p)[:, None]
     limit = roof[rows, order].T
     curvature, camber = circuit.curvature_1_m[order].T, circuit.camber_rad[order].T
+    tilted, turning = camber.any(axis=1), curvature.any(axis=1)
     tyres = _tyre_limits(car, areas, density_kg_m3, law)
     gain = _gain_forward(car, areas, circuit, density_kg_m3, tyres)
     lose = _gain_backward(car, areas, density_kg_m3, circuit.step_m, tyres)
+
+    def left(square: np.ndarray, j: int) -> np.ndarray | float:
+        return tyres.left(square, curvature[j], camber[j], tilted[j]) if turning[j] else 1.0
+
     square = np.empty((n, p))
     here = limit[0]
     for i in range(2 * n):  # the second time round only until it meets the first
         j = i % n
-        added = gain(here, curvature[j - 1], camber[j - 1]) if i else 0.0
+        added = gain(here, left(here, j - 1)) if i else 0.0
         new = np.minimum(limit[j], np.maximum(here + added, CREEPING)) if i else here
         if i >= n and np.all(new >= square[j] * (1.0 - 1e-12)):
             break
@@ -139,7 +169,7 @@ def _passes(car, areas, circuit, density_kg_m3, law, roof) -> np.ndarray:
     for i in range(2 * n):
         j = (n - 1 - i) % n
         after = (j + 1) % n
-        new = np.minimum(square[j], here + lose(here, curvature[after], camber[after]))
+        new = np.minimum(square[j], here + lose(here, left(here, after)))
         if i >= n and np.all(new >= square[j] * (1.0 - 1e-12)):
             break
         square[j] = here = new
@@ -161,13 +191,13 @@ class _TyreLimits:
     traction: np.ndarray
     exponent: float
 
-    def left(self, square: np.ndarray, curvature: np.ndarray, camber: np.ndarray) -> np.ndarray:
+    def left(self, square: np.ndarray, curvature: np.ndarray, camber: np.ndarray, tilted: bool) -> np.ndarray:
         """Share of the grip left for driving or braking: friction ellipse of lateral demand over capacity.
 
         Both are taken at the actual speed. On a tilted road the load is that of `corner_speed_m_s`.
         """
         demand, capacity = square * curvature, at_square(self.lateral, square)
-        if camber.any():
+        if tilted:
             pressed = np.cos(camber) + square * curvature * np.sin(camber) / GRAVITY_M_S2
             pressed = np.maximum(pressed, 1e-9)
             capacity = pressed**self.exponent * at_square(self.lateral, square / pressed)
@@ -180,27 +210,29 @@ def at_square(parabola: np.ndarray, square: np.ndarray) -> np.ndarray:
     return np.maximum(parabola[0] + square * (parabola[1] + square * parabola[2]), 0.0)
 
 
-def _tyre_limits(car: Car, areas: AxleAreas, density_kg_m3: float, law: str) -> _TyreLimits:
+def _tyre_limits(car: Car, areas: AxleAreas, density_kg_m3: float, law: np.ndarray) -> _TyreLimits:
     square = np.array([0.0, 35.0, 70.0]) ** 2
     q = 0.5 * density_kg_m3 * square[:, None]
     to_parabola = np.linalg.inv(np.vander(square, increasing=True))
-    limits = (LATERAL_LIMIT[law], brake_limit_m_s2, traction_limit_n)
-    lateral, brake, traction = (to_parabola @ limit(car, areas, q) for limit in limits)
+    lateral = np.empty((3, len(law)))
+    for one, rows, some in _by_law(areas, law):
+        lateral[:, rows] = to_parabola @ LATERAL_LIMIT[one](car, some, q)
+    brake, traction = (to_parabola @ limit(car, areas, q) for limit in (brake_limit_m_s2, traction_limit_n))
     return _TyreLimits(lateral, brake, traction, 1.0 - car.tyre.load_sensitivity)
 
 
 def _gain_forward(car: Car, areas: AxleAreas, circuit: Circuit, density_kg_m3: float, tyres: _TyreLimits):
-    """Function of squared speed and corner: what a step at full throttle adds to the squared speed."""
+    """Function of squared speed and grip left: what a step at full throttle adds to the squared speed."""
     grid = np.linspace(0.0, FASTEST_M_S, POWER_POINTS)
     power = power_at_wheels_w(car, grid)
     flat = car.gears is None
     per_mass = 2.0 * circuit.step_m / car.turning_mass_kg
     drag, roll = _resistance_law(car, areas, density_kg_m3)
 
-    def gain(square, curvature, camber):
+    def gain(square, left):
         speed = np.sqrt(square)
         engine = (car.power_w if flat else np.interp(speed, grid, power)) / np.maximum(speed, 1.0)
-        grip = at_square(tyres.traction, square) * tyres.left(square, curvature, camber)
+        grip = at_square(tyres.traction, square) * left
         return per_mass * (np.minimum(engine, grip) - roll - drag * square)
 
     return gain
@@ -211,8 +243,8 @@ def _gain_backward(car: Car, areas: AxleAreas, density_kg_m3: float, step_m: flo
     drag, roll = _resistance_law(car, areas, density_kg_m3)
     turning = 1.0 / car.turning_mass_kg
 
-    def lose(square, curvature, camber):
-        brakes = car.mass_kg * at_square(tyres.brake, square) * tyres.left(square, curvature, camber)
+    def lose(square, left):
+        brakes = car.mass_kg * at_square(tyres.brake, square) * left
         return 2.0 * step_m * turning * (brakes + roll + drag * square)
 
     return lose

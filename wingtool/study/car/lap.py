@@ -19,8 +19,8 @@ from wingtool.track import (
     Sustained,
     best_angle,
     corner_holds,
-    lap,
     lap_difference,
+    laps,
     oil_warning,
     stretches,
     sustained,
@@ -108,7 +108,9 @@ def lap_answer(
     circuit = circuit_of(study)
     if circuit is None:
         return None
-    fitted, retuned = (_pair(car, cases, circuit, density_kg_m3, law) for law in ("weaker axle", "retuned"))
+    asked = [(areas, law) for law in ("weaker axle", "retuned") for areas in (cases.whole, cases.bare)]
+    found = laps(car, asked, circuit, density_kg_m3)
+    fitted, retuned = (_pair(cases, *found[k : k + 2]) for k in (0, 2))
     best, ranges = best_angles(car, wing, front, circuit, density_kg_m3)
     _, entry, length = longest_straight(circuit, fitted.without.speed_m_s[0])
     trusted_g, trusted_s = (study.oil.trusted_g, study.oil.trusted_s) if study.oil else (None, 0.0)
@@ -129,8 +131,7 @@ def lap_answer(
     )
 
 
-def _pair(car: Car, cases: SetUps, circuit: Circuit, density_kg_m3: float, law: str) -> LapPair:
-    with_parts, without = (lap(car, a, circuit, density_kg_m3, law) for a in (cases.whole, cases.bare))
+def _pair(cases: SetUps, with_parts: Lap, without: Lap) -> LapPair:
     gain = cases.estimate(without.lap_time_s - with_parts.lap_time_s)
     return LapPair(with_parts, without, lap_difference(with_parts, without), gain)
 
@@ -147,11 +148,13 @@ def best_angles(
         name = "with a front end matched to each angle"
         cases.append((name, (scaled,), body_doubts(car), "weaker axle"))
     cases.append(("with springs and bars retuned to each angle", front, doubts, "retuned"))
+    setups = [set_ups(car, wing.middle, parts, unknown) for _, parts, unknown, _ in cases]
+    flat = [AxleAreas(*map(np.ravel, vars(many.whole).values())) for many in setups]
+    laws = [law for *_, law in cases]
+    driven = laps(car, list(zip(flat, laws, strict=True)), circuit, density_kg_m3)
     found, ranges = [], []
-    for name, parts, unknown, law in cases:
-        many = set_ups(car, wing.middle, parts, unknown)
-        flat = AxleAreas(*(np.ravel(getattr(many.whole, n)) for n in AxleAreas.__dataclass_fields__))
-        times = lap(car, flat, circuit, density_kg_m3, law).lap_time_s.reshape(-1, len(wing.wing_angle_deg))
+    for (name, *_), many, one in zip(cases, setups, driven, strict=True):
+        times = one.lap_time_s.reshape(-1, len(wing.wing_angle_deg))
         all_best = [best_angle(name, wing.wing_angle_deg, row, allowed=wing.allowed) for row in times]
         found.append(all_best[0])
         ranges.append(many.estimate([one.best_deg for one in all_best]))

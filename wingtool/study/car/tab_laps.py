@@ -9,7 +9,7 @@ import numpy as np
 
 from wingtool.car import AxleAreas, total
 from wingtool.study.car.parts import wing_on_car
-from wingtool.track import BestAngle, best_angle, lap
+from wingtool.track import BestAngle, best_angle, laps
 
 if TYPE_CHECKING:
     from wingtool.study.car.run import CarResult
@@ -31,7 +31,7 @@ def with_tab_laps(
 def best_tab_angles(
     car: CarResult, study: Study, tabs: tuple[tuple[float, WingPolar], ...]
 ) -> tuple[BestAngle, ...]:
-    """Lap time over angle for each tab, as fitted and retuned, from two lap calls in all.
+    """Lap time over angle for each tab, as fitted and retuned, all driven side by side.
 
     Parameters
     ----------
@@ -45,9 +45,9 @@ def best_tab_angles(
     whole = total(car.body, car.splitter.middle, car.air_dam.middle, joined)
     ends = np.cumsum([len(wing.wing_angle_deg) for wing in wings])[:-1]
     found = []
-    for how, law in LAWS.items():
-        times = lap(car.car, whole, car.lap.circuit, car.density_kg_m3, law).lap_time_s
-        for (tab_m, _), wing, row in zip(tabs, wings, np.split(times, ends), strict=True):
+    asked = [(whole, law) for law in LAWS.values()]
+    for how, driven in zip(LAWS, laps(car.car, asked, car.lap.circuit, car.density_kg_m3), strict=True):
+        for (tab_m, _), wing, row in zip(tabs, wings, np.split(driven.lap_time_s, ends), strict=True):
             word = f"tab of {1e3 * tab_m:.1f} mm" if tab_m else "no tab"
             found.append(best_angle(f"{word}, {how}", wing.wing_angle_deg, row, allowed=wing.allowed))
     return tuple(found)
