@@ -88,8 +88,8 @@ def look_up(table: CurveTable, alpha_deg: np.ndarray, reynolds: np.ndarray) -> L
     """Evaluate a table; the angle is held at the ends of the table, with `inside` False there."""
     alpha_deg, reynolds = np.broadcast_arrays(alpha_deg, reynolds)
     breaks = table.alpha_deg
-    held = np.clip(alpha_deg, breaks[0], breaks[-1])
-    interval = np.clip(np.searchsorted(breaks, held, side="right") - 1, 0, breaks.size - 2)
+    held = np.minimum(np.maximum(alpha_deg, breaks[0]), breaks[-1])  # np.clip takes five times as long
+    interval = np.searchsorted(breaks[1:-1], held, side="right")
     step = held - breaks[interval]
     low, weight = _bracket(table.log_reynolds, reynolds)
     value, slope = _cubic(table.coefficients[interval, low], step)
@@ -117,8 +117,8 @@ def circulation_at(
 ) -> tuple[np.ndarray, np.ndarray]:
     """Circulation with its derivative [1/rad], for a Newton solve; constant beyond the ends of the table."""
     breaks = table.alpha_deg
-    held = np.clip(alpha_deg, breaks[0], breaks[-1])
-    interval = np.clip(np.searchsorted(breaks, held, side="right") - 1, 0, breaks.size - 2)
+    held = np.minimum(np.maximum(alpha_deg, breaks[0]), breaks[-1])  # np.clip takes five times as long
+    interval = np.searchsorted(breaks[1:-1], held, side="right")
     step = held - breaks[interval]
     low, weight = _bracket(table.log_reynolds, reynolds)
     power = table.coefficients[interval, low, 3]
@@ -139,11 +139,10 @@ def _bracket(log_rows: np.ndarray, reynolds: np.ndarray) -> tuple[np.ndarray, np
     """Lower row and weight of the upper one, held at the ends."""
     if log_rows.size == 1:
         return np.zeros(np.shape(reynolds), dtype=int), np.zeros(np.shape(reynolds))
-    with np.errstate(divide="ignore"):
-        wanted = np.log(np.maximum(reynolds, 1.0))
-    low = np.clip(np.searchsorted(log_rows, wanted, side="right") - 1, 0, log_rows.size - 2)
+    wanted = np.log(np.maximum(reynolds, 1.0))
+    low = np.searchsorted(log_rows[1:-1], wanted, side="right")
     weight = (wanted - log_rows[low]) / (log_rows[low + 1] - log_rows[low])
-    return low, np.clip(weight, 0.0, 1.0)
+    return low, np.minimum(np.maximum(weight, 0.0), 1.0)
 
 
 def bilinear(

@@ -49,9 +49,9 @@ def _first_guess(cases: Cases) -> np.ndarray:
 
 
 def _follow(cases: Cases, answer: Answer, shape: tuple[int, int], first: int) -> Answer:
-    number = np.arange(shape[0] * shape[1]).reshape(shape)
-    up, up_good = _march(cases, answer, number, range(first, shape[1]), first - 1)
-    down, down_good = _march(cases, answer, number, range(shape[1] - 2, first - 1, -1), shape[1] - 1)
+    number, last = np.arange(shape[0] * shape[1]).reshape(shape), shape[1] - 1
+    ways = [list(range(first - 1, last + 1)), list(range(last, first - 1, -1))]
+    (up, up_good), (down, down_good) = _march(cases, answer, number, ways)
     circulation, good = answer.circulation.copy(), answer.converged.copy()
     for branch, fine in ((down, down_good), (up, up_good)):
         circulation[fine], good[fine] = branch[fine], True
@@ -61,14 +61,23 @@ def _follow(cases: Cases, answer: Answer, shape: tuple[int, int], first: int) ->
     return Answer(circulation, good, np.where(two[:, None], down, np.nan))
 
 
-def _march(cases: Cases, answer: Answer, number: np.ndarray, angles: range, start: int):
-    """Follow all speeds together from one angle to the next; a failed case hands on the last good answer."""
-    found, good = answer.circulation.copy(), np.zeros(len(answer.circulation), bool)
-    good[number[:, start]] = answer.converged[number[:, start]]
-    guess = answer.circulation[number[:, start]]
-    for angle in angles:
-        here = number[:, angle]
-        new, fine = solve_cases(cases.only(here), guess)
-        found[here[fine]], good[here] = new[fine], fine
-        guess = np.where(fine[:, None], new, guess)
-    return found, good
+def _march(cases: Cases, answer: Answer, number: np.ndarray, ways: list[list[int]]):
+    """Follow all speeds from one angle to the next, all ways side by side; circulation and success of each.
+
+    A way starts at the answer of its first angle. A failed case hands on the last good answer.
+    """
+    starts = [number[:, way[0]] for way in ways]
+    found = [(answer.circulation.copy(), np.zeros(number.size, bool)) for _ in ways]
+    for (_, good), start in zip(found, starts, strict=True):
+        good[start] = answer.converged[start]
+    guess = [answer.circulation[start] for start in starts]
+    for step in range(1, max(map(len, ways))):
+        going = [k for k, way in enumerate(ways) if step < len(way)]
+        here = [number[:, ways[k][step]] for k in going]
+        new, fine = solve_cases(cases.only(np.concatenate(here)), np.concatenate([guess[k] for k in going]))
+        parts = zip(going, here, np.split(new, len(going)), np.split(fine, len(going)), strict=True)
+        for k, rows, solved, success in parts:
+            circulation, good = found[k]
+            circulation[rows[success]], good[rows] = solved[success], success
+            guess[k] = np.where(success[:, None], solved, guess[k])
+    return found

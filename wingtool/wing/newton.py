@@ -96,9 +96,11 @@ class State:
 
 
 def apply(matrix: np.ndarray, vector: np.ndarray) -> np.ndarray:
-    """Matrix of each case (or one for all) times vector of each case."""
-    if len(matrix) == 1:
-        return vector @ matrix[0].T
+    """Matrix of each case (or one for all) times vector of each case.
+
+    Each by itself: one product for all would round by how many there are, and beyond stall that may decide
+    which solution is found.
+    """
     return np.matmul(matrix, vector[..., None])[..., 0]
 
 
@@ -107,7 +109,7 @@ def section_state(cases: Cases, circulation: np.ndarray) -> State:
     ratio = np.maximum(cases.ratio + apply(cases.speed, circulation), 0.05)
     alpha = (cases.theta - apply(cases.induced_angle, circulation) / ratio) * cases.sec_sweep
     value, slope = cases.data.circulation(alpha, cases.reynolds * ratio)
-    d2dy2 = circulation @ cases.d2dy2.T
+    d2dy2 = apply(cases.d2dy2[None], circulation)
     half_chord_speed = 0.5 * ratio * cases.chord * cases.load
     smoothing, smoothing_slope = _smoothing(cases, alpha)
     return State(
@@ -120,7 +122,7 @@ def section_state(cases: Cases, circulation: np.ndarray) -> State:
 def _smoothing(cases: Cases, alpha: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
     """nu [m^2] and its derivative with the section angle: nothing up to stall, all of it `RAMP` later."""
     most = (cases.chord * np.minimum(np.sqrt(2) * cases.post_stall_slope / 8, STALL_CELL)) ** 2
-    share = np.clip((alpha - cases.stall) / RAMP, 0.0, 1.0)
+    share = np.minimum(np.maximum((alpha - cases.stall) / RAMP, 0.0), 1.0)
     return most * share**2 * (3 - 2 * share), most * 6 * share * (1 - share) / RAMP
 
 
