@@ -180,7 +180,7 @@ BREAKS = (
     ),
     Break(
         f"{TRACK}lap.py",
-        "at_square(tyres.brake, square) * tyres.left(square, curvature, camber)",
+        "at_square(tyres.brake, square) * left",
         "at_square(tyres.brake, square)",
         MUST,
     ),
