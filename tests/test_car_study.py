@@ -6,9 +6,9 @@ from types import SimpleNamespace
 
 import numpy as np
 import pytest
-from car_stand_ins import HARROW_DOWN, stand_in_wing
+from car_stand_ins import GREEN_HATCH, HARROW_DOWN, stand_in_wing
 
-from wingtool.car import Estimate
+from wingtool.car import Estimate, splitter_estimate
 from wingtool.study import car_result, checked_study
 from wingtool.study.schema.car import CorrectionTable
 from wingtool.study.schema.rules import read_limits
@@ -572,3 +572,19 @@ def test_each_state_is_held_against_its_own_bare_car():
         assert pair.gain.value == pytest.approx(0.0, abs=1e-6)
     assert found.lap.retuned.without.lap_time_s[0] < found.lap.fitted.without.lap_time_s[0]
     assert found.corners.retuned_gain_m_s == pytest.approx(0.0, abs=1e-6)
+
+
+def test_taps_of_a_study_carry_their_error_into_the_splitters_band():
+    """EXACT: six readings of 10 Pa and their differences at 120 km/h, by hand: +- 6 N of 154 N."""
+    taps = {
+        "speed": "120 km/h", "error": "10 Pa",
+        "above": ["380 Pa", "400 Pa"], "below": ["-230 Pa", "-210 Pa"], "floor": ["-170 Pa", "-150 Pa"],
+    }  # fmt: skip
+    splitter = checked_study(FULL | {"splitter": FULL["splitter"] | {"taps": taps}}).splitter
+    q = 0.5 * 1.225 * (120 / 3.6) ** 2
+    part = splitter_estimate(splitter.value(1.225), GREEN_HATCH)
+    blade, floor = 0.09 * 1.5, 0.3 * 1.5
+    force, one = blade * (390 + 220) + floor * 160, np.hypot(10 / np.sqrt(2), 10)
+    half = one * np.sqrt(2 * blade**2 + floor**2)
+    assert np.array(part.cla_m2) * q == pytest.approx([force - half, force, force + half])
+    assert half < 10.0

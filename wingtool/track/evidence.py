@@ -6,7 +6,7 @@ one, so the standard error tells what repeats. Least squares with Student's t (J
 memory) and the jackknife's standard error (MacKinnon and White, Journal of Econometrics 29, 1985; never too
 small in the mean: Efron and Stein, Annals of Statistics 9, 1981; both from memory): units may scatter unlike,
 with the parts and without, in a lull and in gusts. The usual one is exact where all scatter alike and finds a
-part that is not there in one day of twenty, in one of fourteen where one state scatters twice as much.
+part that is not there in one day of twenty, up to one in fourteen where one state scatters twice as much.
 Units' errors are taken as independent: the test sheets ask for A-B-A-B.
 """
 

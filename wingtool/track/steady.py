@@ -12,12 +12,8 @@ from wingtool.track.runs import TestRun
 
 STEADY_M_S2, SLOWEST_M_S, SHORTEST_S = 0.2, 12.0, 2.0
 LEAST_SPEED_RATIO = 1.4  # highest over lowest; below it weight, zero and lift cannot be told apart
-BARE_LIFT = "lift area of the car without the parts"
+BARE_LIFT = "lift area of the bare body"
 ROAD_NOTE = "positive lifts; a road that crowns or climbs reads as lift: same stretch, both ways"
-TIE_NOTE = (
-    "cable ties and other peak markers keep the largest bump, kerb or braking: they measure no downforce; "
-    "this test needs logged travel"
-)
 
 
 @dataclass(frozen=True)
@@ -107,7 +103,7 @@ def suspension_test(
         )
     return judged(
         f"load area of the {axle} axle", "m^2", slope_change(units), 4.0 * rate_n_m / density_kg_m3,
-        predicted_m2, on, off, "steady stretch", TIE_NOTE,
+        predicted_m2, on, off, "steady stretch",
     )  # fmt: skip
 
 
@@ -119,7 +115,7 @@ def bare_lift_test(
     density_kg_m3: float,
     predicted_m2: tuple[float, float, float],
 ) -> Evidence:
-    """Lift area [m^2] of the car without the parts at one axle: travel over V^2 in the same fit.
+    """Lift area [m^2] of the car without any part at one axle: travel over V^2 in the same fit.
 
     Raises
     ------

@@ -13,7 +13,7 @@ from wingtool.report.plots.style import STYLES, save
 from wingtool.report.tables.names import table_of
 from wingtool.report.tables.table import Table
 from wingtool.report.text import figures
-from wingtool.track import CONSISTENT
+from wingtool.track import BARE_LIFT, CONSISTENT
 
 if TYPE_CHECKING:
     from matplotlib.figure import Figure
@@ -108,6 +108,7 @@ def draw_verification(figure: Figure, answer: Verification) -> None:
     """Measured change with its interval beside the estimate with its band; coast-down pairs above."""
     coast = answer.coast
     axes = figure.subplots(2 if coast else 1, 1, squeeze=False)[:, 0]
+    axes[0].set_title(f"{answer.title}: {answer.test}", fontsize=10, loc="left")
     if coast:
         ax = axes[0]
         order = np.arange(1, len(coast.pair_on) + 1)
@@ -120,8 +121,6 @@ def draw_verification(figure: Figure, answer: Verification) -> None:
         ax.set_xticks(order)
         ax.legend(ncols=2)
     _bars(axes[-1], answer.evidence)
-    words = "; ".join(f"{one.what} {one.word}" for one in answer.evidence)
-    axes[0].set_title(f"{answer.title}: {words}", fontsize=10)
 
 
 def _bars(ax, evidence: tuple[Evidence, ...]) -> None:
@@ -138,7 +137,8 @@ def _bars(ax, evidence: tuple[Evidence, ...]) -> None:
             reach = one.high - one.change
             ax.errorbar(one.change, row - 0.15, xerr=reach, fmt="o", capsize=5, label=labels[1], **track)
     ax.axvline(0.0, color="#222222", linewidth=1.0)
-    ax.set_yticks(rows, [one.what.replace(" of the ", "\nof the ") for one in evidence])
+    ax.set_yticks(rows, [one.what.replace(" of the ", "\nof the ") + f":\n{one.word}" for one in evidence])
     ax.set_ylim(-0.7, len(evidence) - 0.3)
-    ax.set_xlabel(f"change by the parts [{evidence[0].unit.replace('^2', '²')}]")
-    ax.legend(loc="upper left", fontsize=8)
+    lift = ", or the body's lift" if any(one.what.startswith(BARE_LIFT) for one in evidence) else ""
+    ax.set_xlabel(f"change by the parts{lift} [{evidence[0].unit.replace('^2', '²')}]")
+    ax.legend(loc="lower right", bbox_to_anchor=(1.0, 1.0), ncols=2, fontsize=8, frameon=False)
