@@ -1,5 +1,6 @@
 """Worker processes that end with their parent, however it ends, and at once when it is told to stop."""
 
+import gc
 import os
 import signal
 from collections.abc import Callable, Iterator
@@ -12,6 +13,7 @@ from threading import Thread
 from typing import TypeVar
 
 ONE_THREAD = ("OPENBLAS_NUM_THREADS", "OMP_NUM_THREADS", "MKL_NUM_THREADS")
+SELDOM = 50_000  # new objects between two looks for cycles: imports make many objects and no cycles
 Result = TypeVar("Result")
 
 
@@ -92,6 +94,7 @@ def _one_thread_each() -> Iterator[None]:
 
 def _watch(stop: connection.Connection) -> None:
     """Run in each worker at its start: leave Ctrl-C to the parent, and end when it does or says so."""
+    gc.set_threshold(SELDOM)
     signal.signal(signal.SIGINT, signal.SIG_IGN)
     signal.signal(signal.SIGTERM, signal.SIG_DFL)
     parent = parent_process()

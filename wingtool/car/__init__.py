@@ -48,6 +48,7 @@ from wingtool.car.straight import (
     full_throttle,
     power_at_wheels_w,
     straight_cost,
+    straight_runs,
     top_speed_m_s,
 )
 from wingtool.car.tyre import LATERAL_LIMIT, brake_limit_m_s2, lateral_retuned_m_s2, traction_limit_n

@@ -72,15 +72,21 @@ class Run:
 
 
 def full_throttle(
-    car: Car, cda_m2: float, cla_m2: float, density_kg_m3: float, from_m_s: float, to_m_s: float
+    car: Car,
+    cda_m2: float,
+    cla_m2: float,
+    density_kg_m3: float,
+    from_m_s: float,
+    to_m_s: float,
+    top_m_s: float | None = None,
 ) -> Run:
     """Time and distance to each speed, dt = m_e dV / F and ds = V dt, by Simpson's rule over each step.
 
     Stops at 99.5 % of the top speed if that comes first: the top speed itself is never reached. A car that
     comes faster than its top speed slows down, to 100.5 % of it. Where the power would spin the wheels the
-    tyres limit the force (grip times weight; without load transfer).
+    tyres limit the force (grip times weight; without load transfer). `top_m_s` is the top speed, if known.
     """
-    top = float(top_speed_m_s(car, cda_m2, cla_m2, density_kg_m3))
+    top = float(top_speed_m_s(car, cda_m2, cla_m2, density_kg_m3)) if top_m_s is None else top_m_s
     slowing = from_m_s > top
     end = 1.005 * top if slowing else min(to_m_s, 0.995 * top)
     if (end - from_m_s) * (-1 if slowing else 1) <= 0.0:
@@ -144,11 +150,8 @@ def straight_cost(
     with_parts, without : (drag area, downforce area) [m^2]
         Of the whole car.
     """
-    tops = [float(top_speed_m_s(car, *areas, density_kg_m3)) for areas in (with_parts, without)]
-    times, ends = zip(
-        *(_along(car, areas, density_kg_m3, length_m, entry_m_s) for areas in (with_parts, without)),
-        strict=True,
-    )
+    drag, downforce = zip(with_parts, without, strict=True)
+    tops, times, ends = straight_runs(car, drag, downforce, density_kg_m3, length_m, entry_m_s)
     force = [
         float(resistance_n(car, *areas, density_kg_m3, power_speed_m_s)) for areas in (with_parts, without)
     ]
@@ -172,11 +175,23 @@ def straight_cost(
     )
 
 
-def _along(
-    car: Car, areas: tuple[float, float], density_kg_m3: float, length_m: float, entry_m_s: float
-) -> tuple[float, float]:
+def straight_runs(
+    car: Car, cda_m2, cla_m2, density_kg_m3: float, length_m: float, entry_m_s: float
+) -> tuple[list[float], list[float], list[float]]:
+    """Top speed [m/s], time on a straight [s] and speed at its end [m/s] for each of several set-ups."""
+    drag, downforce = np.broadcast_arrays(cda_m2, cla_m2)
+    tops = top_speed_m_s(car, drag, downforce, density_kg_m3).tolist()
+    cases = zip(drag.tolist(), downforce.tolist(), tops, strict=True)
+    runs = [
+        _along(full_throttle(car, one, other, density_kg_m3, entry_m_s, FASTEST_M_S, top), length_m)
+        for one, other, top in cases
+    ]
+    times, ends = zip(*runs, strict=True)
+    return tops, list(times), list(ends)
+
+
+def _along(run: Run, length_m: float) -> tuple[float, float]:
     """Time [s] on the straight and speed [m/s] at its end."""
-    run = full_throttle(car, *areas, density_kg_m3, entry_m_s, FASTEST_M_S)
     if length_m <= run.distance_m[-1]:
         return (
             float(np.interp(length_m, run.distance_m, run.time_s)),

@@ -1,5 +1,6 @@
 """The `wingtool` command: gathers the commands, turns errors that a user can mend into one line."""
 
+import gc
 import os
 import sys
 from typing import Annotated
@@ -69,6 +70,7 @@ def _root(
 
 def main() -> None:
     """Run the command line; exit 0 done, 2 wrong input, 3 computed but not trustworthy, 130 stopped."""
+    gc.set_threshold(50_000)  # imports make many objects and no cycles; looking for them takes a tenth
     ready()
     try:
         code = app(standalone_mode=False) or 0

@@ -53,6 +53,7 @@ from wingtool.car import (
     splitter_estimate,
     spring_answers,
     straight_cost,
+    straight_runs,
     top_speed_m_s,
     total,
 )
@@ -359,12 +360,11 @@ def _felt(car: Car, cases: SetUps, density: float, law: str) -> Estimate:
 
 
 def _end_loss(car: Car, cases: SetUps, density: float, straight: StraightCost) -> Estimate:
-    losses = []
-    for i in range(len(cases.whole.cda_m2)):
-        both = [(float(a.at(i).cda_m2), float(a.at(i).cla_m2)) for a in (cases.whole, cases.bare)]
-        found = straight_cost(car, both[0], both[1], density, straight.length_m, straight.entry_m_s)
-        losses.append(found.end_loss_m_s)
-    return cases.estimate(losses)
+    with_parts, without = (
+        straight_runs(car, a.cda_m2, a.cla_m2, density, straight.length_m, straight.entry_m_s)[2]
+        for a in (cases.whole, cases.bare)
+    )
+    return cases.estimate(np.subtract(without, with_parts))
 
 
 def _straight(car, whole, body, density, laps) -> StraightCost:
