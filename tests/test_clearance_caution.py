@@ -89,21 +89,22 @@ def front_block(**changes):
 
 @pytest.mark.parametrize("axle", ["front", "rear"])
 def test_what_is_left_without_a_spring_rate_is_said_to_be_unknown(axle):
-    lines = front_block(car={axle: {"track": "1.5 m"}})["lines"]
-    (line,) = [text for text in lines if text.startswith("Under the splitter 90 mm")]
-    assert "is not known: give spring_rate in [car.front] and [car.rear]" in line
+    rows = front_block(car={axle: {"track": "1.5 m"}})["rows"]
+    (row,) = [row for row in rows if row[0].startswith("left under the splitter")]
+    assert row[1:3] == ("not known", "of 90 mm (3.5 in) at rest")
+    assert "give spring_rate in [car.front] and [car.rear]" in row[3]
 
 
 def test_the_rods_pull_has_its_caution_and_what_was_taken_beside_it():
     """EXACT: two rods at 60 degrees are taken where the study says nothing; without rods none pulls."""
     block = front_block()
-    assert any("each splitter rod pulls up to" in text for text in block["lines"])
+    assert any(row[0] == "pull of each splitter rod" for row in block["rows"])
     assert any("let rods buckle" in text for text in block["cautions"])
     (taken,) = [text for text in block["cautions"] if "so taken" in text]
     assert taken == "Not given in [splitter], so taken: thickness 0.012 m, rods 2, rod_angle_deg 60.0."
     given = {"thickness": "15 mm", "rods": 0}
     bare = front_block(splitter=given)
-    assert any("blade bears up to" in text and "no rod" in text for text in bare["lines"])
+    assert any(row[0] == "load on the splitter's blade, no rod" for row in bare["rows"])
     assert not any("so taken" in text for text in bare["cautions"])
 
 

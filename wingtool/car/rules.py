@@ -3,7 +3,7 @@
 from collections.abc import Mapping
 from dataclasses import dataclass
 
-TRACK_ONLY = "only limits that you entered are checked; for the track only, unless you have checked the law"
+TRACK_ONLY = "track only unless you have checked the law; only limits that you entered are checked"
 PASS, FAIL, UNKNOWN = "pass", "fail", "not checked"
 
 

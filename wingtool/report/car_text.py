@@ -1,11 +1,11 @@
-"""The car's single numbers, and sentences on front end, clearance and springs, each with its caution."""
+"""The car's single numbers, and rows on front end, clearance and springs."""
 
 from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
 from wingtool.car import NOT_IN_IT
-from wingtool.report.text import METRIC, force, force_band, length, speed
+from wingtool.report.text import METRIC, force, force_band, length, own_length, speed
 
 if TYPE_CHECKING:
     from wingtool.car import Estimate
@@ -139,46 +139,32 @@ def _mount_numbers(car: CarResult) -> list[Row]:
     return rows
 
 
-def front_lines(car: CarResult, units: DisplayUnits = METRIC) -> list[str]:
-    """Sentences on front parts, clearance and springs."""
+def front_rows(car: CarResult, units: DisplayUnits = METRIC) -> list[tuple[str, ...]]:
+    """Front parts, clearance and springs: what, how much, likely or out of what, where or why."""
     q = 0.5 * car.density_kg_m3 * car.reference_speed_m_s**2
-    lines, at = [], speed(car.reference_speed_m_s, units)
+    rows: list[tuple[str, ...]] = []
     for part in (car.splitter, car.air_dam):
         if part.name != "none":
             low, middle, high = (q * area for area in part.cla_m2)
-            lines.append(
-                f"the {part.name} makes about {force(middle, units)} at {at}, likely"
-                f" {force_band(low, high, units)} ({part.origin})"
-            )
+            told = f"{speed(car.reference_speed_m_s, units)}; {part.origin}"
+            row = f"{part.name} downforce", force(middle, units), force_band(low, high, units), told
+            rows.append(row)
     if car.blade is not None:
-        blade = car.blade
-        pulls = f"each splitter rod pulls up to {force(blade.rod_n, units)}"
-        bears = f"the splitter's blade bears up to {force(blade.load_n, units)} and no rod holds it"
-        lines.append(f"at {speed(blade.speed_m_s, units)} {pulls if blade.rod_n else bears}")
+        held = ("pull of each splitter rod", car.blade.rod_n)
+        name, load_n = held if car.blade.rod_n else ("load on the splitter's blade, no rod", car.blade.load_n)
+        rows.append((name, force(load_n, units), "at most", speed(car.blade.speed_m_s, units)))
     for gap in car.clearances:
-        if gap.left_m is None:
-            lines.append(
-                f"under the {gap.part} {length(gap.at_rest_m, units)} at rest; what braking and downforce"
-                f" leave is not known: {gap.note}"
-            )
-        else:
-            left = f"{length(gap.left_m, units)} left" if gap.left_m > 0.0 else "nothing left"
-            lines.append(
-                f"under the {gap.part}, braking and cornering at top speed, front parts at the high end:"
-                f" {left} of {length(gap.at_rest_m, units)} ({gap.note})"
-            )
-    return lines + [line for one in car.springs for line in _spring_lines(one, units)]
-
-
-def _spring_lines(one, units: DisplayUnits) -> list[str]:
-    change = f"{100.0 * one.of_static:.1f} % of its load at rest".replace("-", "−")
-    drop = ""
-    if one.drop_m is not None:
-        way = "sinks" if one.drop_m >= 0.0 else "rises"
-        much = f"{abs(one.drop_m) * 1000.0:.0f}" if abs(one.drop_m) >= 0.001 else "less than 1"
-        drop = f"; the {one.axle} {way} {much} mm"
-    warning = f"; {one.warning}" if one.warning else ""
-    adds = (
-        f"at {speed(one.speed_m_s, units)} the air adds {force(one.load_n, units)} to each {one.axle} wheel"
-    )
-    return [f"{adds}, {change}{drop}{warning}"]
+        left = "not known" if gap.left_m is None else "nothing"
+        if gap.left_m is not None and gap.left_m > 0.0:
+            left = length(gap.left_m, units)
+        rest = f"of {length(gap.at_rest_m, units)} at rest"
+        rows.append((f"left under the {gap.part}, braking and cornering at top speed", left, rest, gap.note))
+    for one in car.springs:
+        change = f"{100.0 * one.of_static:.1f} % of its load at rest".replace("-", "−")
+        drop = ""
+        if one.drop_m is not None:
+            much = own_length(abs(one.drop_m), units) if abs(one.drop_m) >= 1e-3 else "less than 1 mm"
+            drop = f"{'sinks' if one.drop_m >= 0.0 else 'rises'} {much}"
+        told = "; ".join(filter(None, (speed(one.speed_m_s, units), drop, one.warning)))
+        rows.append((f"added to each {one.axle} wheel by the air", force(one.load_n, units), change, told))
+    return rows

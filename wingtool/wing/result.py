@@ -1,6 +1,5 @@
 """What a wing makes at each speed and angle."""
 
-
 from dataclasses import dataclass, fields, replace
 
 import numpy as np

@@ -7,8 +7,8 @@ from typing import Any
 
 import numpy as np
 
-from wingtool.report.page.labels import LETTER, is_free, names_beside
 from wingtool.report.page.svg import (
+    LETTER,
     WIDTH,
     Frame,
     arrow,
@@ -175,34 +175,19 @@ def _tab(data: dict[str, Any]) -> str:
     plain, tabbed = data["plain"], data["tabbed"]
     shown = [("one", "plain", plain)] + ([("two", "tab of 1 % chord", tabbed)] if tabbed is not None else [])
     values = np.concatenate([polar.cl[0] for _, _, polar in shown])
-    drags = np.concatenate([polar.cd[0][np.isfinite(polar.cd[0])] for _, _, polar in shown])
-    most = float(np.nanmin(drags)) * 5.0
     low, high = min(0.0, float(np.nanmin(values))), float(np.nanmax(values))
-    frame = Frame((0.0, most), (low - 0.1 * (high - low), high + 0.15 * (high - low)), top=24)
-    parts = [axes(frame, "drag coefficient of the section", "lift coefficient")]
-    lines, marks = [], []
-    for kind, _, polar in shown:
-        keep = polar.cd[0] <= most
-        parts.append(curve(frame, np.where(keep, polar.cd[0], np.nan), polar.cl[0], kind))
-        lines.append(frame.at(np.where(keep, polar.cd[0], np.nan), polar.cl[0]))
-        for m in np.flatnonzero(keep & (np.mod(np.round(polar.alpha_deg), 4) == 0)):
-            x, y = frame.at(polar.cd[0][m], polar.cl[0][m])
-            parts.append(f'<circle class="head {kind}" cx="{x:.1f}" cy="{y:.1f}" r="3"/>')
-            name = f"{polar.alpha_deg[m]:.0f}°".replace("-", "−")
-            marks.append((x, y, name, "left" if kind == "one" else "right"))
-    key = _free_corner(frame, lines, marks)
-    parts.append(legend([(kind, name) for kind, name, _ in shown], key[0], key[1] + 10.0))
-    floor = frame.top + frame.height
-    parts.append(names_beside(marks, lines, [key], (frame.left, 2.0, WIDTH, floor)))
-    return picture(parts, 232, "Lift against drag, with and without a tab", "Marks every four degrees.")
-
-
-def _free_corner(frame: Frame, lines, marks) -> tuple[float, float, float, float]:
-    """Room for the key: the lowest place right of the middle that no curve runs through."""
-    left, floor = frame.left + 130.0, frame.top + frame.height
-    boxes = [(left, top, left + 154.0, top + 32.0) for top in np.arange(floor - 40.0, frame.top, -8.0)]
-    spots = [(x - 4.0, y - 4.0, x + 4.0, y + 4.0) for x, y, _, _ in marks]
-    return next((box for box in boxes if is_free(box, lines, spots)), boxes[0])
+    angles = plain.alpha_deg
+    frame = Frame((float(angles[0]), float(angles[-1])), (low, high + 0.1 * (high - low)), top=24)
+    parts = [axes(frame, "angle to the air that meets it [degrees]", "lift coefficient of the section")]
+    parts += [curve(frame, polar.alpha_deg, polar.cl[0], kind) for kind, _, polar in shown]
+    told = "The tab's line lies above the plain one."
+    if data["worth"] is not None:
+        at_deg, worth_deg, cl = data["worth"]
+        (x, y), (far, _) = frame.at(at_deg, cl), frame.at(at_deg + worth_deg, cl)
+        told = f"worth {worth_deg:.1f}°"
+        parts += [arrow(x, y, far, y, "thin"), word(far + 8, y + 4, told, "start", "strong")]
+    parts.append(legend([(kind, name) for kind, name, _ in shown], frame.left + 140, frame.top + 138))
+    return picture(parts, 232, "Lift over angle, with and without a tab", told)
 
 
 def _drag(data: dict[str, Any]) -> str:

@@ -6,7 +6,7 @@ import math
 from typing import TYPE_CHECKING, Any
 
 from wingtool.car import NOTICED
-from wingtool.report.car_text import fixing_words, front_lines
+from wingtool.report.car_text import fixing_words, front_rows
 from wingtool.report.text import (
     METRIC,
     degrees,
@@ -27,6 +27,7 @@ if TYPE_CHECKING:
     from wingtool.units import DisplayUnits
 
 BAGS_SOLD_KG = (25, 20)
+FRONT_HEAD = ("", "", "likely, or of", "at")
 LEAST_SHOWN_S = 0.005  # what a hundredth of a second still shows
 PLAIN_NAMES = {"nothing": "all parts on", "all parts": "bare car"}
 Rows = list[tuple[str, ...]]
@@ -36,7 +37,7 @@ def car_content(car: CarResult, units: DisplayUnits = METRIC) -> list[dict[str, 
     """Blocks of the car's answer: heading, a table (its headings and rows), sentences, cautions."""
     blocks = [
         ("Balance", _balance(car, units), ("balance",)),
-        ("Front end, clearance, springs", ((), [], front_lines(car, units)), ("front", "springs")),
+        ("Front end, clearance, springs", (FRONT_HEAD, front_rows(car, units), []), ("front", "springs")),
         ("Straights, corners, lap", _time(car, units), ("oil",)),
         ("Mounts", _mounts(car, units), ("mounts",)),
         ("Rules and cost", _rules(car, units), ("rules",)),

@@ -144,11 +144,11 @@ def bags_along_span(car: CarResult) -> str:
     for y, kg in zip(proof.station_y_m, proof.bag_kg, strict=True):
         x, size = 0.5 * WIDTH + float(y) * scale, 56.0 * float(kg) / most
         parts.append(box(x - 0.4 * step, 92.0 - size, 0.8 * step, size, "body"))
-        parts.append(word(x, 92.0 - size - 4.0, f"{kg:g}"))
+        parts.append(word(x, 92.0 - size - 4.0, f"{kg:.0f}"))
     for y in beam.support_y_m:
         x = 0.5 * WIDTH + float(y) * scale
         parts += [segment(x, 97.0, x, 128.0, "plank"), word(x, 142.0, "stand")]
-    parts.append(word(4, 14, "kg of sand", "start"))
+    parts.append(word(4, 14, "kg of sand, rounded", "start"))
     told = f"{proof.bag_kg.sum():g} kg in all, {len(proof.bag_kg)} places."
     return picture(parts, 150, "Proof load: sandbags along the span, seen from behind", told)
 

@@ -1,4 +1,4 @@
-"""The wing at other places, in sentences for the study's page."""
+"""The wing at other places, as a table for the study's page."""
 
 from __future__ import annotations
 
@@ -6,10 +6,11 @@ from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
-from wingtool.report.text import degrees, figures, force, length, speed
+from wingtool.report.text import degrees, force, length, speed
 
 if TYPE_CHECKING:
     from wingtool.study import WingPlaces
+    from wingtool.units import DisplayUnits
 
 PLACE_CAUTION = (
     "From the side view alone, with a wide band: tufts on the car decide. Check your rules for height and"
@@ -17,25 +18,26 @@ PLACE_CAUTION = (
 )
 
 
-def place_content(places: WingPlaces | None) -> list[dict[str, Any]]:
-    """Block on height and setback: heading, sentences, caution; none without a number."""
+def place_content(places: WingPlaces | None, units: DisplayUnits) -> list[dict[str, Any]]:
+    """Block on height and setback: heading, table, caution; none without a number."""
     if places is None or not np.isfinite(places.downforce.n).any():
         return []
-    lines = [
-        f"{word} position tried: {_place(places, find(places.downforce.n))}"
-        for word, find in (("Worst", np.nanargmin), ("Best", np.nanargmax))
+    rows = [
+        (f"{word} position tried", *_place(places, find(places.downforce.n), units))
+        for word, find in (("worst", np.nanargmin), ("best", np.nanargmax))
     ]
-    lines.append(f"Both with the wing at {degrees(places.wing_angle_deg)} and {speed(places.speed_m_s)}.")
-    heading = "Height and setback"
-    return [{"heading": heading, "head": (), "rows": [], "lines": lines, "cautions": [PLACE_CAUTION]}]
+    at = f"at {degrees(places.wing_angle_deg)} and {speed(places.speed_m_s, units)}"
+    head = (at, "downforce", "lowest point above ground", "quarter chord and roof edge", "to stall")
+    block = {"heading": "Height and setback", "head": head, "rows": rows, "lines": []}
+    return [block | {"cautions": [PLACE_CAUTION]}]
 
 
-def _place(places: WingPlaces, number: int | np.integer) -> str:
+def _place(places: WingPlaces, number: int | np.integer, units: DisplayUnits) -> tuple[str, ...]:
     row, column = np.unravel_index(number, places.downforce.n.shape)
     behind = float(places.behind_roof_m[column])
     return (
-        f"{force(float(places.downforce.n[row, column]))} with the lowest point"
-        f" {length(float(places.height_m[row]))} above the ground and the quarter chord {length(abs(behind))}"
-        f" {'behind' if behind >= 0 else 'ahead of'} the roof edge;"
-        f" {figures(float(places.stall_margin_deg[row, column]))} degrees to the stall."
+        force(float(places.downforce.n[row, column]), units),
+        length(float(places.height_m[row]), units),
+        f"{length(abs(behind), units)} {'behind' if behind >= 0 else 'ahead'}",
+        degrees(float(places.stall_margin_deg[row, column])),
     )

@@ -22,6 +22,7 @@ from wingtool.report.text import (
 )
 from wingtool.report.trace.text import traced_lines
 from wingtool.study import BALANCE, ESTIMATE, MOUNTS, RAISE_BY_DEG, ROAD, axle_areas
+from wingtool.units import METRE_PER_INCH
 
 if TYPE_CHECKING:
     from wingtool.study import CarResult, StudyResult
@@ -191,7 +192,7 @@ def tab_rows(result: StudyResult) -> dict[str, Any] | None:
     d = len(choice.wanted_n) // 2
     rows = [
         {
-            "tab": "none" if tab == 0.0 else f"{1000 * tab:.1f} mm",
+            "tab": "none" if tab == 0.0 else tab_height(tab, units),
             "angle": degrees(float(choice.wing_angle_deg[t, d])),
             "drag": own_force(float(choice.drag.n[t, d]), units),
             "band": force_band(float(choice.drag.low_n[t, d]), float(choice.drag.high_n[t, d]), units),
@@ -205,6 +206,11 @@ def tab_rows(result: StudyResult) -> dict[str, Any] | None:
         "speed": speed(choice.speed_m_s, units),
         "rows": rows,
     }
+
+
+def tab_height(metre: float, units: DisplayUnits) -> str:
+    """The height of a tab, finer than other lengths."""
+    return f"{metre / METRE_PER_INCH:.2f} in" if units.length == "in" else f"{1000 * metre:.1f} mm"
 
 
 def inputs(result: StudyResult) -> list[tuple[str, str]]:
@@ -229,7 +235,7 @@ def inputs(result: StudyResult) -> list[tuple[str, str]]:
     for plane in wing.plane:
         rows.append(("Further plane", f"{plane.section}, chord {length(plane.chord_m, units)}"))
     if wing.tab_m:
-        rows.append(("Tab", length(wing.tab_m, units)))
+        rows.append(("Tab", tab_height(wing.tab_m, units)))
     first = result.wing.polars[0]
     reynolds = result.wing.reynolds
     rows += [

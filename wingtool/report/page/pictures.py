@@ -7,8 +7,8 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from wingtool.report.page.content import ruler_ends
-from wingtool.report.page.labels import LETTER
 from wingtool.report.page.svg import (
+    LETTER,
     WIDTH,
     Frame,
     arrow,

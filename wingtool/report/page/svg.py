@@ -13,6 +13,7 @@ from zlib import crc32
 import numpy as np
 
 WIDTH = 340.0
+LETTER = 7.6  # about the width of a letter of the pages [picture units]
 
 
 @dataclass(frozen=True)

@@ -56,7 +56,7 @@ def page_html(result: StudyResult) -> str:
     from wingtool.study import three_of
 
     units = result.study.units
-    blocks = (car_content(result.car, units) if result.car else []) + place_content(result.places)
+    blocks = (car_content(result.car, units) if result.car else []) + place_content(result.places, units)
     car_svg, place = car_picture(result)
     wings = result.tabs or ((result.study.wing.tab_m or 0.0, result.wing),)
     own_tab = result.study.wing.tab_m or 0.0

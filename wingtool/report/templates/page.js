@@ -133,7 +133,7 @@
     var set = table.tabs[Number(get("tab").value)], places = corners(speed, angle);
     var pressure = 0.5 * density * speed * speed;
     get("angle-out").textContent = angle.toFixed(1).replace("-", "\u2212") + "\u00b0";
-    get("tab-out").textContent = (set.tab_m * 1000).toFixed(1) + " mm";
+    get("tab-out").textContent = table.units.length === "in" ? (set.tab_m / 0.0254).toFixed(2) + " in" : (set.tab_m * 1000).toFixed(1) + " mm";
     var both = [(speed * 3.6).toFixed(0) + " km/h", (speed / 0.44704).toFixed(0) + " mph"];
     get("speed-out").textContent = (miles ? both.reverse() : both).join(", ");
     get("air-out").textContent = density.toFixed(2) + " kg/m\u00b3, " + (density < 1.13 ? "thin: hot or high" : density > 1.26 ? "dense: cold" : "usual");

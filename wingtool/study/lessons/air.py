@@ -254,11 +254,11 @@ def tab(basis: Basis) -> Lesson:
     reynolds = float(own.reynolds[row])
     common: dict[str, Any] = {"surface": own.surface, "trip_x": own.trip_x, "method": own.method}
     plain = polar(basis.result.section, [reynolds], own.alpha_deg, **common)
-    data: dict[str, Any] = {"plain": plain, "tabbed": None}
+    data: dict[str, Any] = {"plain": plain, "tabbed": None, "worth": None}
     try:
         tabbed = polar(basis.result.section, [reynolds], own.alpha_deg, tab_chord=TAB_CHORD, **common)
-        data["tabbed"] = tabbed
-        answer = _tab_answer(plain, tabbed)
+        data |= {"tabbed": tabbed, "worth": _worth(plain, tabbed)}
+        answer = _tab_answer(plain, tabbed, data["worth"])
     except RangeError as error:
         answer = f"Not computed: {error}."
     return Lesson(
@@ -279,22 +279,28 @@ def tab(basis: Basis) -> Lesson:
     )
 
 
-def _tab_answer(plain, tabbed) -> str:
+def _worth(plain, tabbed) -> tuple[float, float, float] | None:
+    """Angle [deg], degrees that the tab is worth there, lift coefficient; None for next to nothing."""
     cl, other = plain.cl[0], tabbed.cl[0]
-    good = np.isfinite(cl) & np.isfinite(other)
     top = first_top(cl)
-    part = good & (np.arange(len(cl)) <= top)
+    part = np.isfinite(cl) & np.isfinite(other) & (np.arange(len(cl)) <= top)
     m = int(np.argmin(np.where(part, np.abs(cl - 0.6 * cl[top]), np.inf)))
-    worth = (
-        float(np.interp(other[m], np.maximum.accumulate(cl[part]), plain.alpha_deg[part]))
-        - plain.alpha_deg[m]
-    )
-    if worth < 0.1:
+    same = float(np.interp(other[m], np.maximum.accumulate(cl[part]), plain.alpha_deg[part]))
+    at = float(plain.alpha_deg[m])
+    return (at, same - at, float(other[m])) if same - at >= 0.1 else None
+
+
+def _tab_answer(plain, tabbed, worth: tuple[float, float, float] | None) -> str:
+    if worth is None:
         return "Next to nothing by this method, which does not know the tab well."
-    at_equal = float(np.interp(other[m], cl[part], plain.cd[0][part]))
-    more = PER_CENT * (tabbed.cd[0][m] / at_equal - 1.0)
+    at, degrees, cl = worth
+    drag, tab_drag = (
+        float(np.interp(angle, polar.alpha_deg, polar.cd[0]))
+        for angle, polar in ((at + degrees, plain), (at, tabbed))
+    )
+    more = PER_CENT * (tab_drag / drag - 1.0)
     word = "more" if more >= 0 else "less"
     return (
-        f"About {worth:.1f}°, well below the stall. At that equal downforce the section has"
+        f"About {degrees:.1f}°, well below the stall. At that equal downforce the section has"
         f" {abs(more):.0f} per cent {word} drag with the tab than with the angle."
     )
