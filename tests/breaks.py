@@ -64,7 +64,12 @@ TESTS = {
         "tests/test_car_trade.py",
     ],
     TRACK: ["tests/test_track_lap.py", "tests/test_track_evidence.py", "tests/test_track_logs.py"],
-    TRACING: ["tests/test_trace.py", "tests/test_trace_band.py", "tests/test_match.py"],
+    TRACING: [
+        "tests/test_trace.py",
+        "tests/test_trace_band.py",
+        "tests/test_trace_garage.py",
+        "tests/test_match.py",
+    ],
     "wingtool/study/trace/": ["tests/test_trace_band.py", "tests/test_trace.py"],
     "wingtool/study/verify/": ["tests/test_verify.py"],
     "wingtool/study/compare.py": ["tests/test_compare.py"],
@@ -216,7 +221,8 @@ BREAKS = (
         "(answer.cl[0, m:] - centre)",
     ),
     Break(f"{TRACING}kulfan.py", "(x * (1.0 - x) ** (order + 0.5))", "(x * (1.0 - x) ** order)"),
-    Break(f"{TRACING}plane.py", "unit * (1.0 + lens *", "unit * (1.0 - lens *"),
+    Break(f"{TRACING}photo/step.py", "flank + half)", "flank - half)"),
+    Break(f"{TRACING}photo/plane.py", "unit * (1.0 + lens *", "unit * (1.0 - lens *"),
     Break(
         "wingtool/study/verify/correction.py",
         "reach = 2.0 / sum(weights) ** 0.5",

@@ -23,9 +23,9 @@ from wingtool.geometry import (
     turned_over,
     write_section,
 )
-from wingtool.geometry.checks import first_crossing
+from wingtool.geometry.files.checks import first_crossing
+from wingtool.geometry.files.rows import decode
 from wingtool.geometry.find import collection_path
-from wingtool.geometry.rows import decode
 
 SOURCE = four_digit("2412", 40).xy
 UPPER, LOWER = SOURCE[:21], SOURCE[20:]

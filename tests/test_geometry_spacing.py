@@ -19,9 +19,9 @@ from wingtool.geometry import (
     measure,
     repanel,
 )
-from wingtool.geometry.checks import first_crossing
 from wingtool.geometry.curve import smooth_curve
 from wingtool.geometry.families import half_thickness
+from wingtool.geometry.files.checks import first_crossing
 from wingtool.panels import solve
 
 # What handbooks tabulate: the stations of NACA TR 460 and TR 824 tables.

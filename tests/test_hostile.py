@@ -7,7 +7,7 @@ import pytest
 
 from wingtool.errors import WingtoolError
 from wingtool.geometry import read_section
-from wingtool.geometry.reader import section_from_text
+from wingtool.geometry.files.reader import section_from_text
 from wingtool.study import bundled_study, read_study
 from wingtool.tracing import read_photo
 from wingtool.tracing.tables import read_columns

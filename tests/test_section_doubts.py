@@ -4,7 +4,7 @@ import numpy as np
 import pytest
 
 from wingtool.geometry import collection_section, four_digit
-from wingtool.geometry.reader import section_from_text
+from wingtool.geometry.files.reader import section_from_text
 from wingtool.section import polar
 
 

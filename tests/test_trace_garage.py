@@ -9,8 +9,10 @@ from wingtool.errors import TraceError
 from wingtool.geometry import four_digit, polyline
 from wingtool.study.trace.measure import TraceRequest, measure_section
 from wingtool.tracing import plane_from_marks, pose_of, sheet
-from wingtool.tracing.pose import Pose, edge_shift_mm
-from wingtool.tracing.shadow import cut_shadow
+from wingtool.tracing.photo.paper import closed_loops
+from wingtool.tracing.photo.pose import Pose, edge_shift_mm
+from wingtool.tracing.photo.shadow import cut_shadow
+from wingtool.tracing.photo.step import find_steps
 
 SCALE = 8  # pixels a millimetre
 BROWN, GREY = (0.16, 0.13, 0.10), (0.14, 0.14, 0.15)
@@ -42,6 +44,25 @@ def test_a_shadow_is_told_from_the_section_by_its_colour():
     away = np.hypot(*polyline.feet(polyline.closed(loop), found.loop_px)[2].T) / SCALE
     assert np.percentile(away, 95) < 0.3
     assert 2.0 < found.width_mm < 4.0
+
+
+def test_the_dark_foot_of_a_thick_rib_is_not_taken_for_section():
+    """EXACT: beside a wall 6 mm high the paper sees (1 + d / (d^2 + h^2)^(1/2)) / 2 of an overcast sky."""
+    from scipy import ndimage
+
+    colour, loop = painted(0.0)
+    away = ndimage.distance_transform_edt(colour.mean(axis=2) > 0.5) / SCALE
+    light = np.where(away > 0.0, 0.5 * (1.0 + away / np.hypot(away, 6.0)), 0.15)
+    flat = ndimage.gaussian_filter((light - 0.15) / 0.85, 1.5)
+    half_way = closed_loops(flat, 0.5, 100.0)[0]
+    found = find_steps(flat, half_way, SCALE)
+
+    def apart(points):
+        return np.hypot(*polyline.feet(polyline.closed(loop), points)[2].T) / SCALE
+
+    assert np.median(apart(half_way[::20])) > 0.5
+    assert np.percentile(apart(found.loop_px), 95) < 0.2  # a pixel is 0.125 mm
+    assert np.median(apart(found.loop_px)) < 0.16
 
 
 def test_no_shadow_is_found_where_there_is_none():

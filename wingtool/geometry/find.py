@@ -10,7 +10,7 @@ from pathlib import Path
 from wingtool.errors import CoordinateFileError
 from wingtool.files import bundled
 from wingtool.geometry.families import five_digit, four_digit
-from wingtool.geometry.reader import read_section
+from wingtool.geometry.files import read_section
 from wingtool.geometry.shape import Section
 
 SUFFIXES = {".dat", ".txt", ".csv", ".cor", ".tsv", ".asc"}

@@ -14,21 +14,28 @@ from wingtool.tracing.band import (
 from wingtool.tracing.band_file import band_path, read_traced, write_traced
 from wingtool.tracing.curve import ORDER as KULFAN_ORDER
 from wingtool.tracing.datum import Datum, find_datums
-from wingtool.tracing.doubts import PhotoRefused
 from wingtool.tracing.fit import Fitted, fit_outline
 from wingtool.tracing.kulfan import outline as kulfan_outline
 from wingtool.tracing.kulfan import side_rows as kulfan_rows
 from wingtool.tracing.likeness import Match, build_index, index_path, load_index, nearest
-from wingtool.tracing.marks import DOT_MM, HOLE_MM, PAPERS, RING_MM, Sheet, plane_from_sheet, sheet
 from wingtool.tracing.photo import (
+    DOT_MM,
+    HOLE_MM,
+    PAPERS,
+    RING_MM,
     FoundOutline,
+    PhotoRefused,
+    Plane,
+    Sheet,
     clicked_readings,
     find_outline,
     outline_readings,
+    plane_from_marks,
+    plane_from_sheet,
+    pose_of,
     read_photo,
+    sheet,
 )
-from wingtool.tracing.plane import Plane, plane_from_marks
-from wingtool.tracing.pose import pose_of
 from wingtool.tracing.readings import Readings, as_drawn, points_readings, station_readings
 from wingtool.tracing.start import nose_end
 from wingtool.tracing.tables import read_columns

@@ -20,6 +20,7 @@ CHORD_ERROR_MM, TAIL_ERROR_MM, RADIUS_ERROR_MM, THICKNESS_ERROR_MM = 0.5, 0.1, 0
 DEFAULT_ERROR_MM = 0.3
 PHOTO_ERROR_MM = 0.2  # least error of a photo: edge, print, a sheet not quite flat
 WORST_PHOTO_ERROR_MM = 0.5
+UNEVEN = 1.2  # of the least error
 SHORT_STATIONS = 0.03  # of the chord
 CAMBERED_AWAY = -0.005  # of the chord
 UNSCALED = (
@@ -155,7 +156,7 @@ def measure_section(request: TraceRequest) -> Measured:
         error_mm, fitted = _error_from_residuals(readings, fitted, error_mm)
         notes += (f"error of the edge, from its residuals: {error_mm:.2f} mm (--error states another)",)
     found = traced(fitted, request.name, error_mm)
-    doubts = (*fitted.doubts, *_camber_doubt(found, request))
+    doubts = (*fitted.doubts, *_uneven(request, stated, error_mm), *_camber_doubt(found, request))
     return Measured(replace(found, notes=found.notes + notes), fitted, plane, outline, doubts)
 
 
@@ -169,6 +170,16 @@ def _error_from_residuals(readings: Readings, fitted: Fitted, error_mm: float) -
         return error_mm, fitted
     more = np.sqrt(readings.error_mm**2 - error_mm**2 + grown**2)
     return grown, fit_outline(replace(readings, error_mm=more, shared_error_mm=0.3 * grown))
+
+
+def _uneven(request: TraceRequest, stated: float | None, error_mm: float) -> tuple[str, ...]:
+    """An edge in a photo that no section follows: shadow in parts of it, or a ragged rib."""
+    if request.photo is None or stated is not None or error_mm < UNEVEN * PHOTO_ERROR_MM:
+        return ()
+    return (
+        f"the edge in the photo lies {error_mm:.2f} mm (rms) off any smooth section: shadow in parts of "
+        "it, or a ragged rib; look at the picture",
+    )
 
 
 def _camber_doubt(found: TracedSection, request: TraceRequest) -> tuple[str, ...]:

@@ -10,8 +10,8 @@ from itertools import combinations
 import numpy as np
 
 from wingtool.errors import TraceError
-from wingtool.tracing.doubts import PhotoRefused
-from wingtool.tracing.plane import Plane, homography, plane_from_marks
+from wingtool.tracing.photo.doubts import PhotoRefused
+from wingtool.tracing.photo.plane import Plane, homography, plane_from_marks
 
 RING_MM, HOLE_MM, DOT_MM = 10.0, 5.0, 2.2
 INSET_MM = 14.0

@@ -4,11 +4,11 @@ from pathlib import Path
 
 from wingtool.errors import CoordinateFileError
 from wingtool.files import plain_bytes
-from wingtool.geometry.arrange import arrange
-from wingtool.geometry.checks import complaint, complaint_between, doubts
 from wingtool.geometry.curve import smooth_curve
+from wingtool.geometry.files.arrange import arrange
+from wingtool.geometry.files.checks import complaint, complaint_between, doubts
+from wingtool.geometry.files.rows import MOST_BYTES, decode, split_rows
 from wingtool.geometry.frame import on_chord_line
-from wingtool.geometry.rows import MOST_BYTES, decode, split_rows
 from wingtool.geometry.shape import Section
 
 

@@ -7,10 +7,10 @@ import numpy as np
 
 from wingtool.errors import CoordinateFileError
 from wingtool.geometry.fairing import printed_rounding
+from wingtool.geometry.files.mend import FEWEST_POINTS, SAME_POINT, distinct, mended_nose, mended_tail
+from wingtool.geometry.files.rows import Rows
 from wingtool.geometry.frame import to_unit_chord
-from wingtool.geometry.mend import FEWEST_POINTS, SAME_POINT, distinct, mended_nose, mended_tail
 from wingtool.geometry.polyline import signed_area
-from wingtool.geometry.rows import Rows
 
 END = 0.03  # of the chord: how blunt an end is, is judged over this
 BLUNTER = 2.0  # no tail is blunter than its nose by this; the open collection's bluntest reaches 1.5

@@ -1,9 +1,9 @@
 """A shadow joined to the section in a photo: found by its colour, cut away, and said.
 
 A shadow is paper in less light: it keeps the paper's colour, while the section has its own. Where the
-section is as grey as the paper (blackened), a shadow is still lighter than it is. What is neither is left
-alone: the side of a rib has the colour of its face. Colours are compared as logarithms, in which a change of
-light is a shift.
+section is as grey as the paper (blackened) a shadow is lighter than it is, and the step between them is the
+edge (`step`). The side of a rib has the colour of its face and is left alone. Colours are compared as
+logarithms, in which a change of light is a shift.
 """
 
 from dataclasses import dataclass
@@ -15,7 +15,6 @@ from wingtool.geometry import polyline
 BLUR_MM = 0.25  # colour is averaged over this: grain and the coarse colour of JPEG
 CORE = 0.55  # of the greatest depth: deeper lies the section for certain
 COLOURED = 0.12  # of a logarithm, red over blue: less is grey
-LIGHTER = 0.35  # of a logarithm: a shadow on paper is this much lighter than a blackened section
 LEAST_SHARE = 0.02  # of the edge
 MOST_SHARE = 0.5  # of the area: beyond it nobody can say which part is the section
 
@@ -55,20 +54,14 @@ def cut_shadow(flat, colour, loop_px: np.ndarray, px_per_mm: float, soft_mm: flo
     depth = ndimage.distance_transform_edt(mask_of(loop_px, flat.shape)) / px_per_mm
     smooth = ndimage.gaussian_filter(colour, (BLUR_MM * px_per_mm, BLUR_MM * px_per_mm, 0))
     log = np.log(np.maximum(smooth, 2e-3))
-    light, warmth = log.mean(axis=2), log[..., 0] - log[..., 2]
+    warmth = log[..., 0] - log[..., 2]
     core = depth > CORE * depth.max()
-    own_light, own_warmth = np.median(light[core]), np.median(warmth[core])
+    own_warmth = np.median(warmth[core])
     least = max(2.0 * soft_mm, 3.0 / px_per_mm) + 2.0 * BLUR_MM
-    if abs(own_warmth) > COLOURED:
-        spread = max(1.4826 * np.median(np.abs(warmth[core] - own_warmth)), 0.02)
-        foreign = (own_warmth - warmth) * np.sign(own_warmth) > max(4.0 * spread, 0.45 * abs(own_warmth))
-        towards = lambda other: (own_warmth - warmth) / (own_warmth - np.median(warmth[other]))  # noqa: E731
-    else:
-        spread = max(1.4826 * np.median(np.abs(light[core] - own_light)), 0.03)
-        foreign = light - own_light > max(5.0 * spread, LIGHTER)
-        bright = smooth.mean(axis=2)
-        own = np.median(bright[core])
-        towards = lambda other: (bright - own) / (np.median(bright[other]) - own)  # noqa: E731
+    if abs(own_warmth) < COLOURED:
+        return None
+    spread = max(1.4826 * np.median(np.abs(warmth[core] - own_warmth)), 0.02)
+    foreign = (own_warmth - warmth) * np.sign(own_warmth) > max(4.0 * spread, 0.45 * abs(own_warmth))
     foreign = ndimage.binary_opening(foreign & (depth > least), iterations=max(1, round(0.15 * px_per_mm)))
     labels, count = ndimage.label(foreign)
     joined = np.unique(labels[foreign & (depth < least + 0.5)])
@@ -77,7 +70,8 @@ def cut_shadow(flat, colour, loop_px: np.ndarray, px_per_mm: float, soft_mm: flo
     if count == 0 or not shade.any() or shade.sum() > MOST_SHARE * (depth > 0).sum():
         return None
     zone = ndimage.distance_transform_edt(~shade) < (least + 1.0) * px_per_mm
-    own_side = np.where(zone, np.clip(towards(shade), 0.0, 1.5), 0.0)
+    towards = (own_warmth - warmth) / (own_warmth - np.median(warmth[shade]))
+    own_side = np.where(zone, np.clip(towards, 0.0, 1.5), 0.0)
     field = np.maximum(flat, own_side)
     return _outline(field, loop_px, px_per_mm, least)
 

@@ -4,8 +4,8 @@ import numpy as np
 
 from wingtool.errors import TraceError
 from wingtool.geometry import polyline
-from wingtool.tracing.plane import Plane
-from wingtool.tracing.shadow import mask_of
+from wingtool.tracing.photo.plane import Plane
+from wingtool.tracing.photo.shadow import mask_of
 
 PEN_HOLE = 0.6
 SECOND_PART = 0.1  # of the section's area

@@ -10,7 +10,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from wingtool.tracing.plane import Plane
+from wingtool.tracing.photo.plane import Plane
 
 # the sheets ask for 1.5 m, people stand closer; spread of the logarithm: common practice, no source
 USUAL_DISTANCE_MM, DISTANCE_SPREAD = 1100.0, 0.45
@@ -89,3 +89,9 @@ def edge_shift_mm(points_mm: np.ndarray, outward: np.ndarray, pose: Pose) -> np.
     away = points_mm - pose.camera_mm[:2]
     beyond = (away * outward).sum(axis=1) > 0.0
     return np.where(beyond[:, None], away / pose.camera_mm[2], 0.0)
+
+
+def side_seen(points_mm: np.ndarray, outward: np.ndarray, pose: Pose) -> np.ndarray:
+    """How wide the rib's side appears on the sheet at each edge point, per mm of rib, (n,)."""
+    away = ((points_mm - pose.camera_mm[:2]) * outward).sum(axis=1)
+    return np.maximum(-away, 0.0) / pose.camera_mm[2]

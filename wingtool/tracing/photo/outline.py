@@ -1,0 +1,246 @@
+"""The outline of a dark section on a light sheet, from a photo.
+
+Half-way between paper and section, in linear light, blur leaves an edge in its place; where a shadow lies
+beside the section the first step of brightness is the edge (`step`). What else could move the outline unseen
+(a shadow as dark as the section, the side of a thick rib, glare, holes, a hand, another part) is looked for
+and corrected, refused or said.
+"""
+
+from dataclasses import dataclass, field, replace
+
+import numpy as np
+
+from wingtool.errors import TraceError
+from wingtool.geometry import polyline
+from wingtool.tracing.photo.doubts import PhotoRefused, glare_notes, judge_loops, soft_places
+from wingtool.tracing.photo.marks import Sheet
+from wingtool.tracing.photo.paper import closed_loops, flattened, looked_at, px_per_mm_of
+from wingtool.tracing.photo.picture import Photo, linear_light
+from wingtool.tracing.photo.plane import Plane
+from wingtool.tracing.photo.pose import COMMON_RIB_MM, UNKNOWN_RIB_MM, Pose, edge_shift_mm, side_seen
+from wingtool.tracing.photo.shadow import Shadow, cut_shadow
+from wingtool.tracing.photo.step import Steps, find_steps
+from wingtool.tracing.readings import EITHER, Readings
+
+OUTLINE_POINTS = 200
+END_POINTS = 25  # more, on either side of both ends
+END_SHARE = 0.02  # of the way round: over this they stand
+HALF_WAY = 0.5
+CUT_ERROR_MM = 0.25  # of an edge between section and shadow by colour: common practice, no source
+BESIDE_SHADOW = 0.4  # of the step's half width: what the shadow's own slope may move it
+JOINED_MM = 0.25  # from the step to half-way: more is a shadow
+WIDE_SHADOW_MM = 1.0  # wider needs calipers' word
+LEAST_SHARE = 0.02  # of the edge
+SMALL_SHIFT_MM = 0.5
+
+
+@dataclass(frozen=True, eq=False)
+class FoundOutline:
+    """The section's edge in a photo.
+
+    `edge_px`, `edge_mm` (n, 2) in order, each with its error beside the photo's own `extra_mm` (n,);
+    `softness_mm` (n,) the half width of the edge; `px_mm` the size of a pixel on the sheet.
+    """
+
+    edge_px: np.ndarray
+    edge_mm: np.ndarray
+    softness_mm: np.ndarray
+    extra_mm: np.ndarray
+    px_mm: float
+    notes: tuple[str, ...]
+    doubts: tuple[str, ...] = field(default=())
+    unless_thickness: tuple[str, ...] = field(default=())
+
+
+def find_outline(
+    photo: Photo,
+    plane: Plane,
+    paper: Sheet | None = None,
+    pose: Pose | None = None,
+    rib_mm: float | None = None,
+    pen_line: bool = False,
+) -> FoundOutline:
+    """Find the section.
+
+    Parameters
+    ----------
+    pose : Pose, optional
+        Where the camera stood; without it a rib's height is not corrected.
+    rib_mm : float, optional
+        Thickness of the rib, 0 for card or a drawn outline [mm].
+    pen_line : bool
+        The outline is a pen's line: its middle is taken.
+
+    Raises
+    ------
+    PhotoRefused
+        No section, low contrast, something reaching in over the sheet's edge, a second part, or a shadow that
+        cannot be told from the section.
+    """
+    inside = looked_at(plane, photo.light.shape, paper)
+    loops: list[np.ndarray] = []
+    try:
+        flat, paper_light = flattened(photo.light, inside)
+        px_per_mm = px_per_mm_of(plane, inside)
+        loops = closed_loops(flat, HALF_WAY, (2.0 * px_per_mm) ** 2)
+        if not loops:
+            raise TraceError(
+                "no dark shape on the sheet; lay the section between the marks and blacken its face"
+            )
+        outline, inner, notes = judge_loops(loops, inside, plane, pen_line)
+        seen = None if pose is None or not rib_mm else _side_seen(plane, pose, rib_mm)
+        steps = find_steps(flat, outline, px_per_mm, seen)
+        shadow = None if photo.dark_sheet else _joined(photo, flat, paper_light, inside, steps, px_per_mm)
+        cut = None
+        if shadow is not None:
+            flat, cut = shadow.brightness, shadow.loop_px[shadow.cut]
+            steps = find_steps(flat, shadow.loop_px, px_per_mm, seen)
+        if inner is None:
+            notes += glare_notes(steps.loop_px, flat, plane)
+    except TraceError as error:
+        raise PhotoRefused(f"{photo.path}: {error}", photo.light, tuple(loops[:20])) from None
+    edge, moved, softness = _spread(steps)
+    extra = np.where(moved > 0.4 * JOINED_MM, BESIDE_SHADOW * softness, 0.0)
+    if inner is not None:
+        edge = edge - 0.5 * polyline.feet(polyline.closed(inner), edge)[2]
+    if cut is not None:
+        extra[np.hypot(*polyline.feet(cut, edge)[2].T) < 2.0 * px_per_mm] = CUT_ERROR_MM
+    said, unless = _shadow_words(moved, shadow)
+    found = FoundOutline(
+        edge, plane.to_mm(edge), softness, extra, 1.0 / px_per_mm, notes + plane.notes + said, (), unless
+    )
+    return found if pose is None else _on_the_rib(found, pose, rib_mm)
+
+
+def _joined(photo, flat, paper_light, inside, steps: Steps, px_per_mm: float) -> Shadow | None:
+    """A shadow as dark as the section, told from it by colour, with places in the whole photo."""
+    outline = steps.loop_px
+    margin = int(3.0 * px_per_mm)
+    low = np.maximum(np.floor(outline.min(axis=0)).astype(int) - margin, 0)
+    high = np.ceil(outline.max(axis=0)).astype(int) + margin
+    box = (slice(low[1], high[1]), slice(low[0], high[0]))
+    paper = inside[::8, ::8] & (flat[::8, ::8] > 0.8)
+    white = np.median(
+        linear_light(photo.rgb[::8, ::8][paper]) / paper_light[::8, ::8][paper][:, None], axis=0
+    )
+    colour = linear_light(photo.rgb[box]) / (white * paper_light[box][..., None])
+    found = cut_shadow(flat[box], colour, outline - low, px_per_mm, float(np.median(steps.width_mm)))
+    if found is None:
+        return None
+    clean = flat.copy()
+    clean[box] = found.brightness
+    return replace(found, loop_px=found.loop_px + low, brightness=clean)
+
+
+def _shadow_words(moved_mm: np.ndarray, cut: Shadow | None) -> tuple[tuple[str, ...], tuple[str, ...]]:
+    """A note on the shadow beside the section, and the doubt that a measured thickness settles."""
+    way_out = "light it from both sides and take it again, or give --thickness by calipers"
+    if cut is not None:
+        text = (
+            f"a shadow up to {cut.width_mm:.1f} mm wide is joined to {cut.share:.0%} of the edge; it was cut "
+            f"away by its colour: {way_out}"
+        )
+        return (), (text,)
+    joined = moved_mm > JOINED_MM
+    if joined.mean() < LEAST_SHARE:
+        return (), ()
+    wide = float(np.percentile(moved_mm[joined], 95))
+    text = (
+        f"a shadow up to {wide:.1f} mm wide lies along {joined.mean():.0%} of the edge; the edge was taken "
+        "where brightness first steps up"
+    )
+    return ((text,), ()) if wide < WIDE_SHADOW_MM else ((), (f"{text}: {way_out}",))
+
+
+def _spread(steps: Steps) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
+    """Points along the edge, closer at nose and tail; how far they were moved, and the edge's width there."""
+    loop = polyline.closed(steps.loop_px)
+    length = polyline.arc_length(loop)
+    centred = loop - loop.mean(axis=0)
+    along = centred @ np.linalg.svd(centred, full_matrices=False)[2][0]
+    at = [np.linspace(0.0, length[-1], OUTLINE_POINTS + 1)[:-1]]
+    for end in (length[along.argmin()], length[along.argmax()]):
+        at.append((end + np.linspace(-1.0, 1.0, 2 * END_POINTS + 1) * END_SHARE * length[-1]) % length[-1])
+    places = np.unique(np.concatenate(at).round(6))
+    values = np.column_stack([steps.loop_px, steps.moved_mm, steps.width_mm])
+    x, y, moved, width = (np.interp(places, length, value) for value in polyline.closed(values).T)
+    return np.column_stack([x, y]), moved, width
+
+
+def _outward(loop: np.ndarray) -> np.ndarray:
+    sign = np.sign(polyline.signed_area(loop))
+    along = np.roll(loop, -3, axis=0) - np.roll(loop, 3, axis=0)
+    return sign * np.column_stack([along[:, 1], -along[:, 0]]) / np.maximum(np.hypot(*along.T), 1e-9)[:, None]
+
+
+def _side_seen(plane: Plane, pose: Pose, rib_mm: float):
+    """From points of an outline [px] to how much of the rib's side is seen beyond them [mm]."""
+
+    def seen(loop_px: np.ndarray) -> np.ndarray:
+        loop = plane.to_mm(loop_px)
+        return rib_mm * side_seen(loop, _outward(loop), pose)
+
+    return seen
+
+
+def _on_the_rib(found: FoundOutline, pose: Pose, rib_mm: float | None) -> FoundOutline:
+    """The edge where it stands on a rib of some thickness, or what not knowing that leaves open."""
+    loop = found.edge_mm
+    outward = _outward(loop)
+    shift = edge_shift_mm(loop, outward, pose)
+    notes = (f"camera {pose.camera_mm[2] / 1000:.1f} m above the sheet, {pose.tilt_deg:.0f} deg off square",)
+    across = np.abs((shift * outward).sum(axis=1))
+    if rib_mm is not None:
+        extra = np.hypot(found.extra_mm, pose.height_error * rib_mm * across)
+        return replace(found, edge_mm=loop - rib_mm * shift, extra_mm=extra, notes=found.notes + notes)
+    extra = np.hypot(found.extra_mm, UNKNOWN_RIB_MM * across)
+    sides = np.abs(outward @ _long_axis(loop)) < 0.7
+    worst = COMMON_RIB_MM * float(np.percentile(across[sides], 98))  # not at a tail's corner
+    doubts: tuple[str, ...] = ()
+    if worst > SMALL_SHIFT_MM:
+        doubts = (
+            f"{notes[0]}: a rib {COMMON_RIB_MM:g} mm thick would show its edge {worst:.1f} mm out; give its "
+            "thickness "
+            "(--rib, 0 mm for card), or hold the camera square above the section, 1.5 m away",
+        )
+    return replace(found, extra_mm=extra, notes=found.notes + notes, doubts=found.doubts + doubts)
+
+
+def _long_axis(points: np.ndarray) -> np.ndarray:
+    return np.linalg.svd(points - points.mean(axis=0), full_matrices=False)[2][0]
+
+
+def outline_readings(
+    found: FoundOutline, error_mm: float, plane: Plane, pen_diameter_mm: float = 0.0
+) -> Readings:
+    """Readings from a found outline: the stated error, the marks' misfit and soft edges together."""
+    extra, notes = soft_places(found)
+    residual = plane.residual_mm if np.isfinite(plane.residual_mm) else 0.0
+    return Readings(
+        "photo",
+        found.edge_mm,
+        np.sqrt(error_mm**2 + residual**2 + extra**2 + found.extra_mm**2),
+        np.full(len(found.edge_mm), EITHER),
+        offset_mm=pen_diameter_mm / 2.0,
+        offset_error_mm=0.05 if pen_diameter_mm else 0.0,
+        shared_error_mm=float(np.hypot(0.3 * error_mm, np.median(found.extra_mm))),
+        dull_tail_mm=float(np.clip(8.0 * np.median(found.softness_mm), 0.5, 3.0)),
+        photo_px=found.edge_px,
+        notes=found.notes + notes,
+        doubts=found.doubts,
+        unless_thickness=found.unless_thickness,
+    )
+
+
+def clicked_readings(points_px: np.ndarray, error_mm: float, plane: Plane) -> Readings:
+    """Readings from points clicked along the outline in the photo, (n, 2) pixels."""
+    residual = plane.residual_mm if np.isfinite(plane.residual_mm) else 0.0
+    return Readings(
+        "photo",
+        plane.to_mm(points_px),
+        np.full(len(points_px), float(np.hypot(error_mm, residual))),
+        np.full(len(points_px), EITHER),
+        shared_error_mm=0.3 * error_mm,
+        photo_px=np.asarray(points_px, dtype=float),
+        notes=plane.notes,
+    )
