@@ -13,6 +13,7 @@ from wingtool.study.choose.finalists import Finalist
 from wingtool.study.choose.run import Choice
 from wingtool.units import DisplayUnits
 
+DOLLARS = "Six $ and { $7"  # between two dollars a plotting library reads mathematics
 METRIC = DisplayUnits()
 
 
@@ -23,7 +24,7 @@ def finalist(name: str, newton: float, origin: str = "family") -> Finalist:
 
 
 def choice(design: bool = False, units: DisplayUnits = METRIC) -> Choice:
-    study = read_study(bundled_study()).model_copy(update={"title": "Six $ and $7"})
+    study = read_study(bundled_study()).model_copy(update={"title": DOLLARS})
     study._units = units
     best, other = finalist("4412", 500.0), finalist("odd/mine.dat", 498.0, "folder")
     own, made = finalist("6412", 440.0, "own"), finalist("made, stage 4", 510.0, "designed")
@@ -64,11 +65,13 @@ def test_what_is_left_of_a_promised_gain_is_told():
 
 
 def test_the_folder_holds_page_picture_and_what_is_cut(tmp_path):
-    """A dollar in the title is a dollar; both sections get coordinates and a template."""
-    written = write_choice(choice(design=True), tmp_path)
+    """A dollar in a title or a name is a dollar; both sections get coordinates and a template."""
+    found = choice(design=True)
+    first = replace(found.groups[0][0], name=DOLLARS, section=replace(four_digit("4412"), name=DOLLARS))
+    written = write_choice(replace(found, groups=((first,),)), tmp_path)
     assert {path.name for path in written} >= {"page.html", "best.svg", "section.dat", "template.pdf",
                                                "designed.dat", "designed.pdf"}  # fmt: skip
-    assert "Six $ and $7" in (tmp_path / "page.html").read_text(encoding="utf-8")
+    assert DOLLARS in (tmp_path / "page.html").read_text(encoding="utf-8")
     assert "Made for this wing" in (tmp_path / "page.html").read_text(encoding="utf-8")
 
 

@@ -7,9 +7,8 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from wingtool.files import whole_file
 from wingtool.report.choose.text import percent, short_name, value_text
-from wingtool.report.plots.style import SETTINGS, STYLES
+from wingtool.report.plots.style import STYLES, save
 from wingtool.report.text import degrees, own_force, own_length, speed
 
 if TYPE_CHECKING:
@@ -20,18 +19,11 @@ if TYPE_CHECKING:
 MOST_DRAWN = 10
 
 
-def write_choice_picture(choice: Choice, path: Path | str) -> Path:
+def write_choice_picture(choice: Choice, path: Path) -> Path:
     """Draw the best sections into FILE.png or .svg; returns the path."""
-    import matplotlib
-    from matplotlib.figure import Figure
-
-    path = Path(path)
     count = min(MOST_DRAWN, len(choice.ranked))
-    with matplotlib.rc_context(SETTINGS), whole_file(path) as beside:
-        figure = Figure(figsize=(7.0, 1.0 + 0.74 * max(count, 1)), layout="constrained")
-        draw_choice(figure, choice)
-        figure.savefig(beside, dpi=150, metadata={"Date": None} if path.suffix == ".svg" else None)
-    return path
+    size = (7.0, 1.0 + 0.74 * max(count, 1))
+    return save(lambda figure: draw_choice(figure, choice), path.with_suffix(""), size, (path.suffix,))[0]
 
 
 def draw_choice(figure: Figure, choice: Choice) -> None:

@@ -7,8 +7,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from wingtool.files import whole_file
-from wingtool.report.plots.style import SETTINGS, STYLES
+from wingtool.report.plots.style import STYLES, save
 from wingtool.report.tables.names import table_of
 from wingtool.report.text import degrees, force, speed
 from wingtool.units import NEWTON_PER_LBF
@@ -75,17 +74,11 @@ def tolerance_table(found: Tolerances) -> Table:
     return table_of("tolerances", f"Building errors of {found.study.title}", values, facts)
 
 
-def write_tolerance_picture(found: Tolerances, path: Path | str) -> Path:
+def write_tolerance_picture(found: Tolerances, path: Path) -> Path:
     """Draw the section with its sensitive stretches into FILE.png or .svg; returns the path."""
-    import matplotlib
-    from matplotlib.figure import Figure
-
-    path = Path(path)
-    with matplotlib.rc_context(SETTINGS), whole_file(path) as beside:
-        figure = Figure(figsize=(9.0, 5.0), layout="constrained")
-        draw_tolerances(figure, found)
-        figure.savefig(beside, dpi=150, metadata={"Date": None} if path.suffix == ".svg" else None)
-    return path
+    return save(
+        lambda figure: draw_tolerances(figure, found), path.with_suffix(""), (9.0, 5.0), (path.suffix,)
+    )[0]
 
 
 def draw_tolerances(figure: Figure, found: Tolerances) -> None:

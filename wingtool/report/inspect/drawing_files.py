@@ -111,7 +111,7 @@ def _pdf(outline: Outline, path: Path) -> Path:
     from matplotlib.backends.backend_pdf import PdfPages
 
     places = tiles(outline)
-    settings: dict[Any, Any] = {"pdf.fonttype": 42, "path.simplify": False}
+    settings: dict[Any, Any] = {"pdf.fonttype": 42, "path.simplify": False, "text.parse_math": False}
     with matplotlib.rc_context(settings), whole_file(path) as beside, PdfPages(beside) as pages:
         pages.infodict()["Title"] = outline.label
         for number, corner in enumerate(places, 1):

@@ -192,18 +192,16 @@ def choose_section(
     first = search_shapes(passed.rows, estimate, aim, executor, keep_in=keep_in, progress=progress)
     mine = np.array([origin == "own" for origin in passed.origins])
     trusted = first.confidence >= LEAST_CONFIDENCE
-    counted = np.isfinite(first.value)
-    if own_fails:
-        counted &= ~mine
+    judged = ~mine if own_fails else np.ones(len(passed), dtype=bool)
+    counted = np.isfinite(first.value) & judged
     left_out.append(
-        (int((~counted).sum()), "no stall in the surrogate's data, or never within the aim's limits")
+        (int((judged & ~counted).sum()), "no stall in the surrogate's data, or never within the aim's limits")
     )
     left_out.append((int((counted & ~trusted).sum()), "shapes that the surrogate does not know"))
     order = np.argsort(np.where(trusted & counted, -first.value, np.inf))[: int((trusted & counted).sum())]
     if not order.size:
-        raise StudyError(
-            "no section keeps the margin within the aim's limits: allow more drag, or less downforce"
-        )
+        gone = "; ".join(f"{count} {why}" for count, why in left_out if count)
+        raise StudyError(f"no section of {total} is left: {gone}; loosen a filter or the aim's limits")
     order, rest = order[:BEST_BY_LATTICE], len(order) - len(order[:BEST_BY_LATTICE])
     left_out.append((rest, f"behind the best {len(order)} by the surrogate on the wing's straight lines"))
     progress(f"lattice with the surrogate: the best {len(order)}")
