@@ -37,6 +37,7 @@ if TYPE_CHECKING:
     from wingtool.wing import WingPolar
 
 PICTURE_PANELS = 200
+DEEPER_DEG = 5.0  # further in the stall the solver's ways begin where solutions are hard to find; heuristic
 ADVICE_ANGLES_DEG = tuple(
     float(a) for a in range(-14, 21)
 )  # as far as section data reach, whatever is asked for
@@ -71,8 +72,9 @@ def run_study(
     section = named_section(study, study.wing.section)
     measures = measure(section)
     opinion = start(pool, second_opinion, study, section)
-    inside = study.sweep.angles_deg[0] >= ADVICE_ANGLES_DEG[0]  # else the solver's way up starts in a stall
-    widest = {*ADVICE_ANGLES_DEG, *(study.sweep.angles_deg if inside else ())}
+    asked_deg = study.sweep.angles_deg
+    inside = asked_deg[0] >= ADVICE_ANGLES_DEG[0] and asked_deg[-1] <= ADVICE_ANGLES_DEG[-1] + DEEPER_DEG
+    widest = {*ADVICE_ANGLES_DEG, *(asked_deg if inside else ())}
     everywhere = at_angles(study, tuple(sorted(widest)))
     solved = wing_of_study(everywhere, progress)
     wide = solved.only(ADVICE_ANGLES_DEG)
@@ -148,7 +150,8 @@ def angles_needed(asked_deg: tuple[float, ...], advice: Advice) -> tuple[float, 
     return tuple(sorted({*asked_deg, *needed}))
 
 
-PLAIN_NOTES = ("surface ", "two solutions")  # the first says what was asked for, the other stands in its row
+# What was asked for; what stands in its row; what is smaller than the band.
+PLAIN_NOTES = ("surface ", "two solutions", "Reynolds numbers")
 NEED_THE_CAR = ("mounts", "splitter", "air_dam", "spar", "circuit", "oil", "part")
 
 

@@ -160,7 +160,8 @@ def solve_cases(cases: Cases, start: np.ndarray) -> tuple[np.ndarray, np.ndarray
         circulation[left], state = _damped(part, old, state, step)
     if left.size:
         circulation[left], done[left] = pseudo_transient(cases.only(left), start[left])
-    return circulation, done
+    alpha = section_state(cases, circulation).alpha  # a root at hundreds of degrees is no flow
+    return circulation, done & (np.abs(alpha) < np.pi / 2).all(axis=1)
 
 
 def pseudo_transient(cases: Cases, start: np.ndarray) -> tuple[np.ndarray, np.ndarray]:

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 
 from wingtool.errors import StudyError
-from wingtool.section import DEFAULT_METHOD, TAB_REACH_DEG, Flap, SectionPolar, elements_polar, polar
+from wingtool.section import DEFAULT_METHOD, SOLVED, TAB_REACH_DEG, Flap, SectionPolar, elements_polar, polar
 from wingtool.study.advice import degrees_left
 from wingtool.study.progress import no_progress
 from wingtool.study.section.sweep import section_of
@@ -33,7 +33,11 @@ if TYPE_CHECKING:
 
 ELEMENTS_ANGLES_DEG = np.arange(-8.0, 17.0, 2.0)  # coupled elements take about half a second an angle
 SECTION_ANGLES_DEG = np.arange(-8.0, 21.0)
-REYNOLDS_STEPS = 3  # section data vary slowly with it; between the rows they are interpolated
+RUNG_REYNOLDS, RUNG_SLACK = 1e6, 1.05  # rows at this times powers of two; so far beyond the last is held
+RUNG_NOTE = (
+    "Reynolds numbers: between rows a straight line over the logarithm; halfway it is off by 0.004 in cl, 2 %"
+    " in cd, 0.01 in greatest lift and 0.4 degrees in its angle (rms of 13 sections at 2e5 to 1.6e6, race)"
+)
 NEAR_GROUND_CHORDS = 1.5  # below this height the section data are computed at that height
 
 
@@ -139,6 +143,8 @@ def section_polar(study: Study, name: str) -> SectionPolar:
         tab_chord=tab_chord(study),
         height_chord=plain.height_chord,
     )
+    if plain.reynolds.size > 1 and plain.method in SOLVED:
+        found = replace(found, notes=(*found.notes, RUNG_NOTE))
     traced = traced_beside(name, study.folder)
     return found if traced is None else widened(found, traced)
 
@@ -168,7 +174,7 @@ def section_question(study: Study) -> SectionQuestion:
     height = study.wing.height_m / study.wing.chord_m
     at_height = height < NEAR_GROUND_CHORDS and method != "surrogate"  # that one never learned the ground
     angles = np.concatenate([SECTION_ANGLES_DEG, SECTION_ANGLES_DEG[-1] + TAB_REACH_DEG])
-    return SectionQuestion(_reynolds(study), angles, method, height if at_height else np.inf)
+    return SectionQuestion(rungs(*_reynolds_range(study)), angles, method, height if at_height else np.inf)
 
 
 def flaps_of(study: Study) -> tuple[Flap, ...]:
@@ -192,11 +198,10 @@ def several_elements(study: Study, name: str) -> SectionPolar:
     if table.tab_m:
         raise StudyError("wing.tab: a tab on several elements cannot be computed; take out one or the other")
     height = table.height_m / table.chord_m
-    reynolds = _reynolds(study)
     return elements_polar(
         named_section(study, name),
         flaps_of(study),
-        reynolds[[0, -1]] if len(reynolds) > 1 else reynolds,
+        np.unique(_reynolds_range(study)),
         ELEMENTS_ANGLES_DEG,
         surface=table.surface,
         trip_x=table.trip_x,
@@ -204,7 +209,25 @@ def several_elements(study: Study, name: str) -> SectionPolar:
     )
 
 
-def _reynolds(study: Study) -> np.ndarray:
+def rungs(lowest: float, highest: float) -> np.ndarray:
+    """Reynolds numbers of section rows for a range: a ladder of doubles, the same for every study.
+
+    So studies with other speeds or chords find their rows in the cache, and what the straight line over the
+    logarithm between two rows misses is known: `RUNG_NOTE`.
+
+    Examples
+    --------
+    >>> rungs(2.6e5, 9.4e5).tolist()
+    [250000.0, 500000.0, 1000000.0]
+    """
+    if highest == lowest:
+        return np.array([highest])
+    first = np.floor(np.log2(RUNG_SLACK * lowest / RUNG_REYNOLDS))
+    last = np.ceil(np.log2(highest / RUNG_SLACK / RUNG_REYNOLDS))
+    return RUNG_REYNOLDS * 2.0 ** np.arange(first, max(last, first + 1.0) + 1.0)
+
+
+def _reynolds_range(study: Study) -> tuple[float, float]:
     table, speeds = study.wing, study.sweep.speeds_m_s
     chords = [table.chord_m, table.tip_chord_m or table.chord_m]
     chords += [station.chord_m for station in table.station if station.chord_m]
@@ -213,7 +236,7 @@ def _reynolds(study: Study) -> np.ndarray:
     air = study.air.air()
     lowest = air.reynolds(speeds[0] * min(ratios), min(chords))
     highest = air.reynolds(speeds[-1] * max(ratios), max(chords))
-    return np.geomspace(lowest, highest, REYNOLDS_STEPS) if highest > lowest * 1.01 else np.array([highest])
+    return float(highest if highest < 1.01 * lowest else lowest), float(highest)
 
 
 def _endplate(study: Study) -> Endplate | None:
