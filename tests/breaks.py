@@ -193,8 +193,8 @@ BREAKS = (
     Break(f"{TRACK}coast.py", "float(2.0 * mass * c / density)", "float(mass * c / density)"),
     Break(
         f"{TRACK}steady.py",
-        "slope_change(units), 4.0 * rate_n_m",
-        "slope_change(units), 2.0 * rate_n_m",
+        '"change"), 4.0 * rate_n_m',
+        '"change"), 2.0 * rate_n_m',
     ),
     Break(f"{TRACK}steady.py", '"bare"), -4.0 * rate_n_m', '"bare"), 4.0 * rate_n_m'),
     Break(f"{CAR}clearance.py", "left = clearance_m - down - hypot", "left = clearance_m + down - hypot"),

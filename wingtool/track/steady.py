@@ -16,66 +16,61 @@ BARE_LIFT = "lift area of the bare body"
 ROAD_NOTE = "positive lifts; a road that crowns or climbs reads as lift: same stretch, both ways"
 
 
-@dataclass(frozen=True)
-class Unit:
-    """One unit of evidence: mean square speed, mean reading, parts on, middle time, corner number."""
+@dataclass(frozen=True, eq=False)
+class Units:
+    """Units of evidence (u,): mean square speed, mean reading, 1 with the parts, middle time, corner."""
 
-    square_m2_s2: float
-    reading: float
-    parts_on: bool
-    time_s: float
-    place: int = 0
+    square_m2_s2: np.ndarray
+    reading: np.ndarray
+    on: np.ndarray
+    time_s: np.ndarray
+    place: np.ndarray
+
+    @property
+    def counts(self) -> tuple[int, int]:
+        """How many with and without the parts."""
+        return int(self.on.sum()), int((1.0 - self.on).sum())
 
 
-def steady_units(log: Log, runs: tuple[TestRun, ...], channel: np.ndarray) -> list[Unit]:
+def _units(rows: list[tuple[float, ...]]) -> Units:
+    return Units(*np.array(rows, float).reshape(-1, 5).T)
+
+
+def _lasting(log: Log, runs: tuple[TestRun, ...], mask: np.ndarray, least_s: float):
+    """Rows of each unbroken stretch of the mask that lasts so long, with its run."""
+    for run in runs:
+        for a, b in stretches(mask[run.rows]):
+            rows = run.rows[a:b]
+            if log.time_s[rows[-1]] - log.time_s[rows[0]] >= least_s:
+                yield run, rows
+
+
+def steady_units(log: Log, runs: tuple[TestRun, ...], channel: np.ndarray) -> Units:
     """Stretches of steady speed, straight running, at least two seconds; each is one unit."""
     speed = log.need("speed_m_s")
     change = np.gradient(smooth(speed, log.time_s, 1.5), log.time_s)
     steady = (np.abs(smooth(change, log.time_s, 1.0)) < STEADY_M_S2) & (speed > SLOWEST_M_S)
     if "lateral_m_s2" in log.channels:
         steady &= np.abs(smooth(log.channels["lateral_m_s2"], log.time_s, 1.0)) < 0.15 * GRAVITY_M_S2
-    found = []
-    for run in runs:
-        on = steady[run.rows]
-        for a, b in stretches(on):
-            rows = run.rows[a:b]
-            if log.time_s[rows[-1]] - log.time_s[rows[0]] >= SHORTEST_S:
-                found.append(
-                    Unit(float(np.mean(speed[rows] ** 2)), float(np.nanmean(channel[rows])), run.parts_on,
-                         float(log.time_s[rows].mean()))
-                )  # fmt: skip
-    return found
+    return _units(
+        [
+            (np.mean(speed[rows] ** 2), np.nanmean(channel[rows]), run.parts_on, log.time_s[rows].mean(), 0)
+            for run, rows in _lasting(log, runs, steady, SHORTEST_S)
+        ]
+    )
 
 
-def slope_change(units: list[Unit]) -> tuple[float, float, int]:
-    """Change, from off to on, of the reading per V^2; see `_slopes`."""
-    return _slopes(units, "change")
-
-
-def _slopes(units: list[Unit], which: str) -> tuple[float, float, int]:
+def _slopes(units: Units, which: str) -> tuple[float, float, int]:
     """Reading = s V^2 + z0 + d (on V^2) + o on + drift: s (``bare``) or d (``change``).
 
     The offset o is what the parts' own weight, and the sensors' zero, change.
     """
-    square, reading, on, time = _arrays(units)
-    columns = [square, np.ones_like(square)]
-    if on.any():
-        columns += [on * square, on]
-    if len(units) >= 8:
-        columns.append(time - time.mean())
-    return least_squares(np.stack(columns, axis=1), reading, {"bare": 0, "change": 2}[which])
-
-
-def _arrays(units: list[Unit]):
-    square = np.array([u.square_m2_s2 for u in units])
-    reading = np.array([u.reading for u in units])
-    on = np.array([u.parts_on for u in units], float)
-    return square, reading, on, np.array([u.time_s for u in units])
-
-
-def _counts(units: list[Unit]) -> tuple[int, int]:
-    on = sum(u.parts_on for u in units)
-    return on, len(units) - on
+    columns = [units.square_m2_s2, np.ones_like(units.on)]
+    if units.on.any():
+        columns += [units.on * units.square_m2_s2, units.on]
+    if len(units.on) >= 8:
+        columns.append(units.time_s - units.time_s.mean())
+    return least_squares(np.stack(columns, axis=1), units.reading, {"bare": 0, "change": 2}[which])
 
 
 def suspension_test(
@@ -96,13 +91,13 @@ def suspension_test(
         No travel of that axle in the log, or no steady stretch with and without the parts.
     """
     units = steady_units(log, runs, compression_m(log, axle))
-    on, off = _counts(units)
+    on, off = units.counts
     if on < 2 or off < 2:
         raise LogError(
             f"{log.source}: {on} steady stretches with and {off} without the parts; hold speeds for 3 s"
         )
     return judged(
-        f"load area of the {axle} axle", "m^2", slope_change(units), 4.0 * rate_n_m / density_kg_m3,
+        f"load area of the {axle} axle", "m^2", _slopes(units, "change"), 4.0 * rate_n_m / density_kg_m3,
         predicted_m2, on, off, "steady stretch",
     )  # fmt: skip
 
@@ -124,13 +119,13 @@ def bare_lift_test(
         from one to LEAST_SPEED_RATIO.
     """
     units = steady_units(log, runs, compression_m(log, axle))
-    bare = np.sqrt([u.square_m2_s2 for u in units if not u.parts_on])
+    bare = np.sqrt(units.square_m2_s2[units.on == 0.0])
     if len(bare) < 3 or bare.max() < LEAST_SPEED_RATIO * bare.min():
         raise LogError(
             f"{log.source}: {len(bare)} steady stretches without the parts; hold three speeds and more, the "
             f"highest {LEAST_SPEED_RATIO:g} times the lowest"
         )
-    on, off = _counts(units)
+    on, off = units.counts
     return judged(
         f"{BARE_LIFT}, {axle} axle", "m^2", _slopes(units, "bare"), -4.0 * rate_n_m / density_kg_m3,
         predicted_m2, on, off, "steady stretch", ROAD_NOTE,
@@ -177,7 +172,7 @@ def cell_test(
     return judged(what, "m^2", fit, 2.0 / density_kg_m3, predicted_m2, len(slopes), 0, "run")
 
 
-def corner_units(log: Log, runs: tuple[TestRun, ...], least_g: float = 0.4) -> list[Unit]:
+def corner_units(log: Log, runs: tuple[TestRun, ...], least_g: float = 0.4) -> Units:
     """Corners passed: one unit each, a second about the peak of the smoothed sideways acceleration.
 
     With positions in the log, passages within 40 m of each other are one corner.
@@ -185,22 +180,13 @@ def corner_units(log: Log, runs: tuple[TestRun, ...], least_g: float = 0.4) -> l
     side = np.abs(smooth(lateral_m_s2(log), log.time_s, 1.0))
     speed = smooth(log.need("speed_m_s"), log.time_s, 1.0)
     xy = local_xy_m(log)
-    found: list[Unit] = []
-    places: list[tuple[float, float]] = []
-    for run in runs:
-        on = side[run.rows] > least_g * GRAVITY_M_S2
-        for a, b in stretches(on):
-            rows = run.rows[a:b]
-            if log.time_s[rows[-1]] - log.time_s[rows[0]] < 1.0:
-                continue
-            peak = rows[int(np.argmax(side[rows]))]
-            near = rows[np.abs(log.time_s[rows] - log.time_s[peak]) <= 0.5]
-            place = 0 if xy is None else _place((xy[0][peak], xy[1][peak]), places)
-            found.append(
-                Unit(float(np.mean(speed[near] ** 2)), float(np.mean(side[near])), run.parts_on,
-                     float(log.time_s[peak]), place)
-            )  # fmt: skip
-    return found
+    found, places = [], list[tuple[float, float]]()
+    for run, rows in _lasting(log, runs, side > least_g * GRAVITY_M_S2, 1.0):
+        peak = rows[int(np.argmax(side[rows]))]
+        near = rows[np.abs(log.time_s[rows] - log.time_s[peak]) <= 0.5]
+        place = 0 if xy is None else _place((xy[0][peak], xy[1][peak]), places)
+        found.append((np.mean(speed[near] ** 2), np.mean(side[near]), run.parts_on, log.time_s[peak], place))
+    return _units(found)
 
 
 def _place(point: tuple[float, float], places: list[tuple[float, float]], reach_m: float = 40.0) -> int:
@@ -232,19 +218,18 @@ def corner_test(
         Fewer than three corner passages with or without the parts.
     """
     units = corner_units(log, runs)
-    on, off = _counts(units)
+    on, off = units.counts
     if on < 3 or off < 3:
         raise LogError(f"{log.source}: {on} corners with and {off} without the parts; log whole laps of both")
-    square, reading, fitted, time = _arrays(units)
-    place = np.array([u.place for u in units])
-    columns = [fitted * square]
+    square, place = units.square_m2_s2, units.place
+    columns = [units.on * square]
     if place.max() > 0:
         columns += [(place == number).astype(float) for number in np.unique(place)]
     else:
         columns += [np.ones_like(square), square]
-    if len(units) > len(columns) + 4:
-        columns.append(time - time.mean())
-    fit = least_squares(np.stack(columns, axis=1), reading, 0)
+    if len(square) > len(columns) + 4:
+        columns.append(units.time_s - units.time_s.mean())
+    fit = least_squares(np.stack(columns, axis=1), units.reading, 0)
     factor = 2.0 * mass_kg / (density_kg_m3 * grip * (1.0 - load_sensitivity))
     return judged(
         "downforce area that the corners feel", "m^2", fit, factor, predicted_m2, on, off, "corner passed",
