@@ -28,6 +28,11 @@ class TestRun:
     direction: str = ""
     density_kg_m3: float | None = None
 
+    def q_pa(self, speed_m_s: np.ndarray | float, density_kg_m3: float) -> float:
+        """Mean dynamic pressure in the run's own air, else in that of the given density."""
+        own = density_kg_m3 if self.density_kg_m3 is None else self.density_kg_m3
+        return float(0.5 * own * np.mean(np.square(speed_m_s)))
+
 
 def runs_of(log: Log, sheet: Path | str | None = None) -> tuple[TestRun, ...]:
     """The runs of a log in order of time.

@@ -1,5 +1,6 @@
 """Tests at steady speed or in corners: suspension travel, load cells, sideways g; each gives an area."""
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -18,9 +19,9 @@ ROAD_NOTE = "positive lifts; a road that crowns or climbs reads as lift: same st
 
 @dataclass(frozen=True, eq=False)
 class Units:
-    """Units of evidence (u,): mean square speed, mean reading, 1 with the parts, middle time, corner."""
+    """Units of evidence (u,): dynamic pressure, mean reading, 1 with the parts, middle time, corner."""
 
-    square_m2_s2: np.ndarray
+    q_pa: np.ndarray
     reading: np.ndarray
     on: np.ndarray
     time_s: np.ndarray
@@ -32,7 +33,7 @@ class Units:
         return int(self.on.sum()), int((1.0 - self.on).sum())
 
 
-def _units(rows: list[tuple[float, ...]]) -> Units:
+def _units(rows: Sequence[tuple[float, ...]]) -> Units:
     return Units(*np.array(rows, float).reshape(-1, 5).T)
 
 
@@ -45,7 +46,7 @@ def _lasting(log: Log, runs: tuple[TestRun, ...], mask: np.ndarray, least_s: flo
                 yield run, rows
 
 
-def steady_units(log: Log, runs: tuple[TestRun, ...], channel: np.ndarray) -> Units:
+def steady_units(log: Log, runs: tuple[TestRun, ...], channel: np.ndarray, density_kg_m3: float) -> Units:
     """Stretches of steady speed, straight running, at least two seconds; each is one unit."""
     speed = log.need("speed_m_s")
     change = np.gradient(smooth(speed, log.time_s, 1.5), log.time_s)
@@ -54,20 +55,26 @@ def steady_units(log: Log, runs: tuple[TestRun, ...], channel: np.ndarray) -> Un
         steady &= np.abs(smooth(log.channels["lateral_m_s2"], log.time_s, 1.0)) < 0.15 * GRAVITY_M_S2
     return _units(
         [
-            (np.mean(speed[rows] ** 2), np.nanmean(channel[rows]), run.parts_on, log.time_s[rows].mean(), 0)
+            (
+                run.q_pa(speed[rows], density_kg_m3),
+                np.nanmean(channel[rows]),
+                run.parts_on,
+                log.time_s[rows].mean(),
+                0,
+            )
             for run, rows in _lasting(log, runs, steady, SHORTEST_S)
         ]
     )
 
 
 def _slopes(units: Units, which: str) -> tuple[float, float, int]:
-    """Reading = s V^2 + z0 + d (on V^2) + o on + drift: s (``bare``) or d (``change``).
+    """Reading = s q + z0 + d (on q) + o on + drift: s (``bare``) or d (``change``).
 
     The offset o is what the parts' own weight, and the sensors' zero, change.
     """
-    columns = [units.square_m2_s2, np.ones_like(units.on)]
+    columns = [units.q_pa, np.ones_like(units.on)]
     if units.on.any():
-        columns += [units.on * units.square_m2_s2, units.on]
+        columns += [units.on * units.q_pa, units.on]
     if len(units.on) >= 8:
         columns.append(units.time_s - units.time_s.mean())
     return least_squares(np.stack(columns, axis=1), units.reading, {"bare": 0, "change": 2}[which])
@@ -90,14 +97,14 @@ def suspension_test(
     LogError
         No travel of that axle in the log, or no steady stretch with and without the parts.
     """
-    units = steady_units(log, runs, compression_m(log, axle))
+    units = steady_units(log, runs, compression_m(log, axle), density_kg_m3)
     on, off = units.counts
     if on < 2 or off < 2:
         raise LogError(
             f"{log.source}: {on} steady stretches with and {off} without the parts; hold speeds for 3 s"
         )
     return judged(
-        f"load area of the {axle} axle", "m^2", _slopes(units, "change"), 4.0 * rate_n_m / density_kg_m3,
+        f"load area of the {axle} axle", "m^2", _slopes(units, "change"), 2.0 * rate_n_m,
         predicted_m2, on, off, "steady stretch",
     )  # fmt: skip
 
@@ -110,7 +117,7 @@ def bare_lift_test(
     density_kg_m3: float,
     predicted_m2: tuple[float, float, float],
 ) -> Evidence:
-    """Lift area [m^2] of the car without any part at one axle: travel over V^2 in the same fit.
+    """Lift area [m^2] of the car without any part at one axle: travel over q in the same fit.
 
     Raises
     ------
@@ -118,8 +125,8 @@ def bare_lift_test(
         No travel of that axle, or steady stretches without the parts at less than three speeds that reach
         from one to LEAST_SPEED_RATIO.
     """
-    units = steady_units(log, runs, compression_m(log, axle))
-    bare = np.sqrt(units.square_m2_s2[units.on == 0.0])
+    units = steady_units(log, runs, compression_m(log, axle), density_kg_m3)
+    bare = np.sqrt(units.q_pa[units.on == 0.0])
     if len(bare) < 3 or bare.max() < LEAST_SPEED_RATIO * bare.min():
         raise LogError(
             f"{log.source}: {len(bare)} steady stretches without the parts; hold three speeds and more, the "
@@ -127,7 +134,7 @@ def bare_lift_test(
         )
     on, off = units.counts
     return judged(
-        f"{BARE_LIFT}, {axle} axle", "m^2", _slopes(units, "bare"), -4.0 * rate_n_m / density_kg_m3,
+        f"{BARE_LIFT}, {axle} axle", "m^2", _slopes(units, "bare"), -2.0 * rate_n_m,
         predicted_m2, on, off, "steady stretch", ROAD_NOTE,
     )  # fmt: skip
 
@@ -145,7 +152,7 @@ def cell_test(
     density_kg_m3: float,
     predicted_m2: tuple[float, float, float],
 ) -> Evidence:
-    """Force area of the wing [m^2] from load cells under its stands: reading = tare + k V^2 in each run.
+    """Force area of the wing [m^2] from load cells under its stands: reading = tare + area q in each run.
 
     The cells bear the wing alone, so no run without it is needed; the unit is one run's slope. Wing mass
     times bumps is noise: readings are smoothed over a second first.
@@ -159,7 +166,7 @@ def cell_test(
     square = smooth(log.need("speed_m_s"), log.time_s, 1.0) ** 2
     slopes = []
     for run in runs:
-        x, y = square[run.rows], reading[run.rows]
+        x, y = square[run.rows] * run.q_pa(1.0, density_kg_m3), reading[run.rows]
         good = np.isfinite(x) & np.isfinite(y)
         if run.parts_on and good.sum() > 10 and np.ptp(x[good]) > 0.3 * x[good].max():
             slopes.append(np.polyfit(x[good], y[good], 1)[0])
@@ -169,10 +176,10 @@ def cell_test(
         )
     fit = least_squares(np.ones((len(slopes), 1)), np.array(slopes), 0)
     what = "drag area of the wing" if channel == "cells_drag_n" else "downforce area of the wing"
-    return judged(what, "m^2", fit, 2.0 / density_kg_m3, predicted_m2, len(slopes), 0, "run")
+    return judged(what, "m^2", fit, 1.0, predicted_m2, len(slopes), 0, "run")
 
 
-def corner_units(log: Log, runs: tuple[TestRun, ...], least_g: float = 0.4) -> Units:
+def corner_units(log: Log, runs: tuple[TestRun, ...], density_kg_m3: float, least_g: float = 0.4) -> Units:
     """Corners passed: one unit each, a second about the peak of the smoothed sideways acceleration.
 
     With positions in the log, passages within 40 m of each other are one corner.
@@ -185,7 +192,8 @@ def corner_units(log: Log, runs: tuple[TestRun, ...], least_g: float = 0.4) -> U
         peak = rows[int(np.argmax(side[rows]))]
         near = rows[np.abs(log.time_s[rows] - log.time_s[peak]) <= 0.5]
         place = 0 if xy is None else _place((xy[0][peak], xy[1][peak]), places)
-        found.append((np.mean(speed[near] ** 2), np.mean(side[near]), run.parts_on, log.time_s[peak], place))
+        q = run.q_pa(speed[near], density_kg_m3)
+        found.append((q, np.mean(side[near]), run.parts_on, log.time_s[peak], place))
     return _units(found)
 
 
@@ -206,10 +214,10 @@ def corner_test(
     density_kg_m3: float,
     predicted_m2: tuple[float, float, float],
 ) -> Evidence:
-    """Downforce area [m^2] that shows in the corners: sideways acceleration against V^2, on against off.
+    """Downforce area [m^2] that shows in the corners: sideways acceleration against q, on against off.
 
-    a = a_corner + d (on V^2): with places known each corner has its own level (camber, line), otherwise one
-    line a0 + b V^2 serves all. d = mu (1 - n) rho ClA / (2 m) for tyres of load sensitivity n. It is the area
+    a = a_corner + d (on q): with places known each corner has its own level (camber, line), otherwise one
+    line a0 + b q serves all. d = mu (1 - n) ClA / m for tyres of load sensitivity n. It is the area
     that the weaker axle turns into grip, as the prediction is. Expect weak proof.
 
     Raises
@@ -217,20 +225,20 @@ def corner_test(
     LogError
         Fewer than three corner passages with or without the parts.
     """
-    units = corner_units(log, runs)
+    units = corner_units(log, runs, density_kg_m3)
     on, off = units.counts
     if on < 3 or off < 3:
         raise LogError(f"{log.source}: {on} corners with and {off} without the parts; log whole laps of both")
-    square, place = units.square_m2_s2, units.place
-    columns = [units.on * square]
+    q, place = units.q_pa, units.place
+    columns = [units.on * q]
     if place.max() > 0:
         columns += [(place == number).astype(float) for number in np.unique(place)]
     else:
-        columns += [np.ones_like(square), square]
-    if len(square) > len(columns) + 4:
+        columns += [np.ones_like(q), q]
+    if len(q) > len(columns) + 4:
         columns.append(units.time_s - units.time_s.mean())
     fit = least_squares(np.stack(columns, axis=1), units.reading, 0)
-    factor = 2.0 * mass_kg / (density_kg_m3 * grip * (1.0 - load_sensitivity))
+    factor = mass_kg / (grip * (1.0 - load_sensitivity))
     return judged(
         "downforce area that the corners feel", "m^2", fit, factor, predicted_m2, on, off, "corner passed",
         "a driver who believes in the parts drives faster: change them out of sight if you can",
