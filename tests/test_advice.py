@@ -9,7 +9,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from wingtool.study import advise, bundled_study, read_study, run_study, three_of
-from wingtool.study.advice import OVERSTEER_POINTS, kept_margin_deg, stall_angle_deg
+from wingtool.study.advice import OVERSTEER_POINTS, degrees_left, kept_margin_deg, stall_angle_deg
 from wingtool.wing import Force
 
 ANGLES = np.arange(-2.0, 17.0)
@@ -238,3 +238,11 @@ def test_rules_are_checked_at_every_advised_angle_and_without_a_car():
     assert result.car is None
     assert result.rules[0].verdict == "fail"
     assert not any("[limits]" in caution.text for caution in result.advice.cautions)
+
+
+def test_degrees_left_add_up_to_the_stall_at_every_angle():
+    """EXACT: a section whose angle grows by 0.9 of the wing's stalls where its own margin is gone."""
+    margin = np.array([10.0 - 0.9 * ANGLES, 30.0 - 0.9 * ANGLES])
+    left = degrees_left(ANGLES, margin)
+    np.testing.assert_allclose(left[0] + ANGLES, 10.0 / 0.9)
+    np.testing.assert_array_equal(left[1], margin[1])

@@ -9,7 +9,7 @@ import pytest
 from car_stand_ins import GREEN_HATCH, HARROW_DOWN, stand_in_wing
 
 from wingtool.car import Estimate, splitter_estimate
-from wingtool.study import car_result, checked_study
+from wingtool.study import axle_areas, car_result, checked_study
 from wingtool.study.schema.car import CorrectionTable
 from wingtool.study.schema.rules import read_limits
 from wingtool.study.wing.correction import corrected
@@ -455,6 +455,19 @@ def test_tables_and_pictures_of_the_car(result):
         draw(figure, result)
         assert all(ax.get_xlabel() or ax.get_ylabel() for ax in figure.axes)
         figure.canvas.draw()
+
+
+def test_the_pages_band_of_the_balance_is_the_balances(result):
+    """TWIN: the page's areas at the reference speed against the band of the balance, all doubts in both."""
+    areas, down, up = axle_areas(result, stand_in_wing())
+    q, car = 0.5 * result.density_kg_m3 * result.reference_speed_m_s**2, result.car
+    m = int(np.argmin(np.abs(stand_in_wing().wing_angle_deg - result.set_angle_deg)))
+    front, rear = (float(area[-1, m]) for area in (areas.cla_front_m2, areas.cla_rear_m2))
+    on_front = car.static_front_n + q * front
+    share = on_front / (on_front + car.static_rear_n + q * rear)
+    assert share == pytest.approx(result.share.value, abs=1e-4)
+    assert share - q * down[-1, m] == pytest.approx(result.share.low, abs=1e-3)
+    assert share + q * up[-1, m] == pytest.approx(result.share.high, abs=1e-3)
 
 
 def test_the_balance_has_a_figure(result):

@@ -51,7 +51,7 @@ def _template(study: Path) -> str:
     for name, meaning in BEGIN_TEMPLATES.items():
         typer.echo(f"  {name:<8} {meaning}")
     while (answer := str(typer.prompt("Which of these", default="car")).strip()) not in BEGIN_TEMPLATES:
-        typer.echo(f"  {answer!r} is none of them")
+        typer.echo(f"  {answer!r} is not one of these")
     return answer
 
 

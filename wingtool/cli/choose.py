@@ -10,7 +10,7 @@ def choose(
     study: Annotated[Path, typer.Argument(help="Study file (TOML).")],
     aim: Annotated[
         str | None,
-        typer.Option(help="lap (left out: this, if the study has a car and circuit), downforce or spare."),
+        typer.Option(help="lap (the default with a car and circuit), downforce or spare."),
     ] = None,
     drag: Annotated[
         str | None, typer.Option(help='Most drag of the wing at --speed, for example "60 N"; for downforce.')
@@ -23,19 +23,19 @@ def choose(
         str | None, typer.Option(help="How it is built: wire, ribs or mould; sets what is not given below.")
     ] = None,
     spar: Annotated[
-        str | None, typer.Option(help='Least thickness at the spar, for example "22 mm".')
+        str | None, typer.Option(help='Smallest thickness at the spar, for example "22 mm".')
     ] = None,
-    spar_at: Annotated[float, typer.Option(help="Place of the spar, x/c.")] = 0.30,
-    tail: Annotated[str | None, typer.Option(help="Tails thinner than this are opened to it.")] = None,
-    tail_angle: Annotated[float | None, typer.Option(help="Least angle of the tail in degrees.")] = None,
-    hollow: Annotated[str | None, typer.Option(help="No hollow tighter than this radius.")] = None,
-    nose: Annotated[str | None, typer.Option(help="Least nose radius.")] = None,
-    sections: Annotated[Path | None, typer.Option(help="Folder with coordinate files of yours.")] = None,
-    finalists: Annotated[int, typer.Option(help="How many go to the coupled solver.")] = 30,
+    spar_at: Annotated[float, typer.Option(help="Spar position, x/c.")] = 0.30,
+    tail: Annotated[str | None, typer.Option(help="Tails thinner than this are thickened to it.")] = None,
+    tail_angle: Annotated[float | None, typer.Option(help="Smallest tail angle allowed, degrees.")] = None,
+    hollow: Annotated[str | None, typer.Option(help="Smallest radius of a hollow.")] = None,
+    nose: Annotated[str | None, typer.Option(help="Smallest nose radius allowed.")] = None,
+    sections: Annotated[Path | None, typer.Option(help="Folder with your own coordinate files.")] = None,
+    finalists: Annotated[int, typer.Option(help="Number of finalists for the coupled solver.")] = 30,
     design: Annotated[
         bool, typer.Option("--design", help="Also make a section for this wing; minutes more.")
     ] = False,
-    jobs: Annotated[int | None, typer.Option(help="Processes; all cores if left out.")] = None,
+    jobs: Annotated[int | None, typer.Option(help="Number of processes; all cores if left out.")] = None,
     tolerances: Annotated[
         bool,
         typer.Option("--tolerances", help="How true the study's own section must be built; no search."),

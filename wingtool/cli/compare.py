@@ -24,7 +24,7 @@ def compare(
     Example: wingtool compare studies/green_hatch.toml studies/green_hatch_plan_b.toml --equal downforce
     """
     from wingtool.cli.progress import STEPS_OF_A_STUDY, progress_bar
-    from wingtool.cli.screen import NOT_TRUSTWORTHY, show, told
+    from wingtool.cli.screen import NOT_TRUSTWORTHY, echo_wrapped, show, told
     from wingtool.report import check_table_path, comparison_lines, comparison_table, write_table
     from wingtool.study import compare_studies, compute_ahead, read_study, speed_from_text, target_from_text
 
@@ -39,12 +39,13 @@ def compare(
     headings, rows, lines = comparison_lines(result)
     show(headings, rows)
     for line in lines:
-        typer.echo(line)
+        echo_wrapped(line)
     for table in ("roof", "car"):
         having = [one.title for one in read if getattr(one, table) is not None]
         if 0 < len(having) < len(read):
-            typer.echo(
-                f"  ! Only {', '.join(having)} has [{table}]: not like with like. Share it: base = ..."
+            echo_wrapped(
+                f"  ! Only {', '.join(having)} has [{table}], so like is not compared with like; share it"
+                " with base = ..."
             )
     if out:
         told(write_table(comparison_table(result), out))

@@ -8,7 +8,7 @@ import typer
 
 def demo(
     folder: Annotated[Path, typer.Argument(help="Folder for tables, pictures and the page.")] = Path("demo"),
-    full: Annotated[bool, typer.Option("--full", help="Print all of the answer, not one screen.")] = False,
+    full: Annotated[bool, typer.Option("--full", help="Print everything, not one screen.")] = False,
 ) -> None:
     """The bundled study of the green hatch at Harrow Down, end to end.
 

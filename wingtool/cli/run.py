@@ -18,7 +18,7 @@ def run(
     keys: Annotated[
         bool, typer.Option("--keys", help="List every key of a study, with an example, and stop.")
     ] = False,
-    full: Annotated[bool, typer.Option("--full", help="Print all of the answer, not one screen.")] = False,
+    full: Annotated[bool, typer.Option("--full", help="Print everything, not one screen.")] = False,
     png: Annotated[bool, typer.Option("--png", help="Pictures as PNG too.")] = False,
 ) -> None:
     """Everything that a study names: tables, pictures, and a page with the answer first.
@@ -76,7 +76,7 @@ def _run_into(study: Path, folder: Path, full: bool, png: bool, pool: Executor |
         pictures = drawn()
         removed, left = settle(folder, [page, *tables, *pictures])
     for line in full_lines(result) if full else answer_lines(result):
-        typer.echo(line)
+        echo_wrapped(line)
     if removed:
         echo_wrapped(f"Removed, from an earlier run: {', '.join(removed)}.")
     if left:

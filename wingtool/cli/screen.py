@@ -52,9 +52,9 @@ def printable(text: str) -> str:
 
 def echo_wrapped(text: str) -> None:
     """Print a sentence on lines of 80 columns; a longer path stays whole, so that it can be copied."""
-    for line in wrap(
-        printable(text), 80, subsequent_indent="  ", break_long_words=False, break_on_hyphens=False
-    ):
+    hang = " " * (len(text) - len(text.lstrip()) + 2)
+    lines = wrap(printable(text), 80, subsequent_indent=hang, break_long_words=False, break_on_hyphens=False)
+    for line in lines or [""]:
         typer.echo(line)
 
 

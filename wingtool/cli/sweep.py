@@ -14,18 +14,19 @@ def sweep(
     angles: Annotated[str, typer.Option(help="FROM:TO:STEP in degrees, or one angle.")] = "-4:16:1",
     method: Annotated[
         str | None,
-        typer.Option(help="corrected (left out: this), coupled, surrogate or inviscid."),
+        typer.Option(help="corrected (the default), coupled, surrogate or inviscid."),
     ] = None,
     surface: Annotated[str, typer.Option(help="smooth, race or dirty.")] = "race",
-    trip: Annotated[float | None, typer.Option(help="Trip on both sides at this x/c.")] = None,
+    trip: Annotated[float | None, typer.Option(help="Boundary-layer trip on both sides at this x/c.")] = None,
     tab: Annotated[float, typer.Option(help="Height of a trailing-edge tab, per cent of chord.")] = 0.0,
     ground: Annotated[
-        float | None, typer.Option(help="Lowest point above ground over chord; turns the section over.")
+        float | None,
+        typer.Option(help="Lowest point above the ground, in chords; turns the section over."),
     ] = None,
-    jobs: Annotated[int, typer.Option(help="Processes; each takes one Reynolds number after another.")] = 1,
+    jobs: Annotated[int, typer.Option(help="Number of processes.")] = 1,
     keep: Annotated[
         Path | None,
-        typer.Option(help="Folder for finished parts; a second start goes on where this stopped."),
+        typer.Option(help="Folder for partial results; a restart continues from them."),
     ] = None,
     out: Annotated[Path | None, typer.Option(help="Also write FILE.csv, .json, .nc, .xlsx or .xml.")] = None,
 ) -> None:
@@ -34,7 +35,7 @@ def sweep(
     Example: wingtool sweep 4412 --reynolds 6e5 --angles 0:14:2 --out 4412.csv
     """
     from wingtool.cli.progress import progress_bar
-    from wingtool.cli.screen import figures, leave, show, told
+    from wingtool.cli.screen import echo_wrapped, figures, leave, show, told
     from wingtool.report import check_table_path, second_words, section_table, write_table
     from wingtool.study import DEFAULT_METHOD, second_polar, sweep_section
 
@@ -57,11 +58,11 @@ def sweep(
         headings,
         [(f"{a:g}", f"{r:.3g}", *map(figures, row), told_cl, status) for a, r, *row, status, told_cl in rows],
     )
-    typer.echo(f"low, high: {polar.band_origin or 'no band'}.")
+    echo_wrapped(f"low, high: {polar.band_origin or 'no band'}.")
     if second is not None:
-        typer.echo(second_words(polar, second))
+        echo_wrapped(second_words(polar, second))
     for note in polar.notes:
-        typer.echo(f"Note: {note}.")
+        echo_wrapped(f"Note: {note}.")
     if out:
         told(write_table(table, out))
     leave(table.column("status"))

@@ -16,27 +16,29 @@ def trace(
     stations: Annotated[Path | None, typer.Option(help="Calipers: x_mm,upper_mm,lower_mm.")] = None,
     error: Annotated[
         str | None,
-        typer.Option(help="Standard deviation of one reading; 0.3 mm, for a photo from its residuals."),
+        typer.Option(help="Standard deviation of one reading; 0.3 mm, for a photo its residuals."),
     ] = None,
     chord: Annotated[str | None, typer.Option(help='Measured over nose and tail, "250 mm".')] = None,
     tail: Annotated[str | None, typer.Option(help="Thickness of the tail edge, by calipers.")] = None,
-    nose_radius: Annotated[str | None, typer.Option(help="Half the drill shank that fits the nose.")] = None,
+    nose_radius: Annotated[
+        str | None, typer.Option(help="Half the width of the drill shank that fits.")
+    ] = None,
     thickness: Annotated[
         str | None, typer.Option(help="Greatest thickness by calipers: shows a shadow in the outline.")
     ] = None,
     rib: Annotated[
         str | None, typer.Option(help="Thickness of the rib in the photo; 0 mm for card or a drawn line.")
     ] = None,
-    distance: Annotated[str | None, typer.Option(help="Camera to sheet, by tape.")] = None,
+    distance: Annotated[str | None, typer.Option(help="Distance from camera to sheet, by tape.")] = None,
     scale_line: Annotated[
         str | None, typer.Option(help="Measured length of the sheet's 100 mm line.")
     ] = None,
     dark_sheet: Annotated[bool, typer.Option(help="Bright section on the dark sheet.")] = False,
     pen_diameter: Annotated[
-        str | None, typer.Option(help="Of the pen where it touches the wing; with a photo, of a pen's line.")
+        str | None, typer.Option(help="Where the pen touches the wing; with a photo, width of a pen line.")
     ] = None,
     suction_side: Annotated[
-        str | None, typer.Option(help="up or down, as it lies before you; on the car it faces the road.")
+        str | None, typer.Option(help="up or down, as measured; on the car it faces the road.")
     ] = None,
     nose: Annotated[str, typer.Option(help="left or right; found if left out.")] = "find",
     paper: Annotated[str, typer.Option(help="Of the printed sheet: A4, A3, letter, tabloid.")] = "A4",
@@ -55,7 +57,7 @@ def trace(
         float, typer.Option(help="Angle for the ranked list, or of a measured force, deg.")
     ] = 4.0,
     surface: Annotated[str, typer.Option(help="smooth, race or dirty.")] = "race",
-    method: Annotated[str | None, typer.Option(help="coupled or surrogate, for the centre.")] = None,
+    method: Annotated[str | None, typer.Option(help="For the middle value: coupled or surrogate.")] = None,
     study: Annotated[
         Path | None, typer.Option(help="Study with a traced section, to check by a force.")
     ] = None,

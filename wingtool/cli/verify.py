@@ -11,13 +11,15 @@ def verify(
     log: Annotated[Path | None, typer.Argument(help="Log from the track: CSV or GPX.")] = None,
     test: Annotated[
         str | None,
-        typer.Option(help="coast-down, suspension, load-cells or corners; by the log's columns if left out."),
+        typer.Option(
+            help="coast-down, suspension, load-cells or corners; if left out, by the log's columns."
+        ),
     ] = None,
     angle: Annotated[float | None, typer.Option(help="Wing angle on the day, degrees; required.")] = None,
-    parts: Annotated[str, typer.Option(help="What went on and off: wing, or all.")] = "wing",
+    parts: Annotated[str, typer.Option(help="Parts that were changed: wing, or all.")] = "wing",
     runs: Annotated[Path | None, typer.Option(help="Run sheet: run,start,end,parts,direction.")] = None,
     unit: Annotated[
-        list[str] | None, typer.Option(help="Unit that a heading leaves out, as speed=km/h; repeat it.")
+        list[str] | None, typer.Option(help="Unit missing from a heading, speed=km/h; may be repeated.")
     ] = None,
     sheet: Annotated[str | None, typer.Option(help="Print the sheet of a test and stop.")] = None,
     write: Annotated[

@@ -18,7 +18,7 @@ def wing(
     Example: wingtool wing studies/green_hatch.toml --angles 0:12:2 --out wing.csv
     """
     from wingtool.cli.progress import progress_bar
-    from wingtool.cli.screen import leave, show, told
+    from wingtool.cli.screen import echo_wrapped, leave, show, told
     from wingtool.report import check_table_path, wing_rows, wing_table, write_table
     from wingtool.study import BESIDE_FORCES, compute_ahead, of_sections, read_study, wing_at_asked_angles
 
@@ -31,9 +31,9 @@ def wing(
         found = wing_at_asked_angles(checked, progress)
     table = wing_table(found)
     show(*wing_rows(found, checked.units))
-    typer.echo(f"Moment point: {table.facts['moment_point']}. Band: {table.facts['band_origin']}.")
+    echo_wrapped(f"Moment point: {table.facts['moment_point']}. Band: {table.facts['band_origin']}.")
     for caution in (*BESIDE_FORCES, *of_sections(found)):
-        typer.echo(f"  ! {caution.text}")
+        echo_wrapped(f"  ! {caution.text}")
     if out:
         told(write_table(table, out))
     leave(table.column("status"))

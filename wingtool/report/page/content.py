@@ -42,7 +42,7 @@ def answer(result: StudyResult) -> dict[str, Any]:
     reasons = [
         f"Start: {advice.starts_because}. Raise it {degrees(RAISE_BY_DEG)} at a time.",
         f"End: {degree_sum(advice)}.",
-        "Degrees of the chord line against the horizontal; more makes more downforce.",
+        "Angles are those of the chord line to the horizontal; a larger angle gives more downforce.",
     ]
     reasons += [sentence(told)] if (told := gauge_words(result)) else []
     return {"headline": headline, "reasons": reasons, "forces": [_force_row(f, units) for f in advice.forces]}

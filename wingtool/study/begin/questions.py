@@ -42,30 +42,30 @@ QUESTIONS: tuple[Question, ...] = (
              "Tape from plate to plate.", "140 cm", "length"),
     Question("wing.chord", "Chord, from nose to tail edge?", "Force grows with span times chord.",
              "Tape straight across, not along the surface.", "25 cm", "length"),
-    Question("wing.height", "Lowest point of the wing above the ground?", "Mounts and balance hang on it.",
+    Question("wing.height", "Lowest point of the wing above the ground?", "Mounts and balance depend on it.",
              "Tape with the car on a level floor.", "1.2 m", "length"),
-    Question("wing.endplate.height", "Height of an endplate? none if there are none.",
+    Question("wing.endplate.height", "Endplate height? Answer none if there are none.",
              "Plates make a short wing work.", "Answer with the plate that you plan.", "20 cm",
              "length or none"),
     Question("wing.surface", "Surface: smooth, race or dirty?", "A rough nose stalls earlier.",
              "race: painted, flat, dusty.", "race", "smooth|race|dirty"),
     Question("roof", "Air behind the roof: free (wing beside or far above it) or unknown?",
-             "It comes down behind a roof and eats the margin to the stall.",
+             "It comes down behind a roof and uses up margin to the stall.",
              "unknown keeps 4 degrees more; tufts narrow that: wingtool trace --sheet roof.", "unknown",
              "free|unknown"),
     Question("car.body", f"Body type: {', '.join(SHAPES)}?", "The page draws the car with it.",
              "The nearest will do.", "hatchback", "|".join(SHAPES), True),
-    Question("car.mass", "Mass of the car with driver and fuel?", "Grip and balance hang on it.",
+    Question("car.mass", "Mass of the car with driver and fuel?", "Grip and balance depend on it.",
              "The registration paper and the driver.", "1100 kg", "mass", True),
     Question("car.front_share", "Share of the weight on the front axle?", "The wing shifts it.",
-             "Front-engined, front-driven: 60 %; rear-driven: 52 %.", "58 %", "share", True),
-    Question("car.wheelbase", "Wheelbase?", "The wing's lever works on it.", "Axle to axle by tape.", "2.5 m",
+             "Front-wheel drive: about 60 %; front engine, rear-wheel drive: 52 %.", "58 %", "share", True),
+    Question("car.wheelbase", "Wheelbase?", "It is the wing's lever.", "Axle to axle by tape.", "2.5 m",
              "length", True),
-    Question("car.power", "Power at the wheels?", "It pays for the drag.",
+    Question("car.power", "Power at the wheels?", "It has to overcome the drag.",
              "Engine power less 15 %.", "100 kW", "power", True),
     Question("car.top_speed", "Top speed without the wing?", "With the power it gives the car's own drag.",
-             "The maker's figure.", "200 km/h", "speed", True),
-    Question("mounts.behind_rear_axle", "Wing's front quarter behind the rear axle? Minus if ahead of it.",
+             "The manufacturer's figure.", "200 km/h", "speed", True),
+    Question("mounts.behind_rear_axle", "Wing's quarter chord behind the rear axle? Negative if ahead of it.",
              "Further back it lifts the front.", "Plumb line and tape.", "40 cm", "length", True),
 )  # fmt: skip
 
@@ -98,7 +98,7 @@ def checked_answer(question: Question, answer: str) -> str:
         return text
     if "|" in question.kind:
         if text.lower() not in question.kind.split("|"):
-            raise StudyError(f"{question.key}: {text!r} is none of {question.kind.replace('|', ', ')}")
+            raise StudyError(f"{question.key}: {text!r} is not one of {question.kind.replace('|', ', ')}")
         return text.lower()
     if question.kind.endswith("or none") and text.lower() == "none":
         return "none"
