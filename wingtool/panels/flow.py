@@ -11,6 +11,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from wingtool.errors import RangeError
+from wingtool.panels.kernels import arc_length
 from wingtool.panels.system import PanelSystem, factored, tail_speed
 
 QUARTER_CHORD = 0.25
@@ -236,7 +237,7 @@ def stagnation(elements: tuple[np.ndarray, ...], gamma: np.ndarray) -> np.ndarra
     for nodes in elements:
         speed = gamma[:, first : first + len(nodes)]
         first += len(nodes)
-        arc = np.concatenate(([0.0], np.cumsum(np.abs(np.diff(nodes)))))
+        arc = arc_length(nodes)
         turns = (speed[:, :-1] > 0) & (speed[:, 1:] <= 0)
         at = np.argmax(turns, axis=1)
         rows = np.arange(len(speed))

@@ -20,6 +20,11 @@ TWO_PI = 2 * np.pi
 ON_LINE = 1e-13
 
 
+def arc_length(line: np.ndarray) -> np.ndarray:
+    """Arc length along complex points, from 0."""
+    return np.concatenate(([0.0], np.cumsum(np.abs(np.diff(line)))))
+
+
 class _Local(NamedTuple):
     """Points seen from each panel: x along it from its first node, y to its left."""
 

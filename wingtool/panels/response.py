@@ -21,7 +21,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from wingtool.panels.kernels import source_stream, source_velocity
+from wingtool.panels.kernels import arc_length, source_stream, source_velocity
 from wingtool.panels.system import PanelSystem, mirrored, velocity_rows
 
 WAKE_PASSES = 6
@@ -168,7 +168,7 @@ def edge_response(
             speed[part.stop - 1] = inside[-1]
     return EdgeResponse(
         stations=np.concatenate([system.nodes, *wakes]),
-        arc=np.concatenate([_arc(line) for line in (*system.elements, *wakes)]),
+        arc=np.concatenate([arc_length(line) for line in (*system.elements, *wakes)]),
         slices=slices,
         ue_inviscid=ue_inviscid,
         influence=influence,
@@ -269,15 +269,10 @@ def _growing(first: float, length: float, panels: int) -> np.ndarray:
     """Steps in geometric growth from `first` that add up to `length`; equal steps if that needs no growth."""
     if first * panels >= length:
         return np.full(panels, length / panels)
-    low, high = 1.0, 10.0
-    for _ in range(60):
-        growth = (low + high) / 2
-        low, high = (growth, high) if first * (growth**panels - 1) / (growth - 1) < length else (low, growth)
-    return first * growth ** np.arange(panels)
+    from scipy.optimize import brentq
 
-
-def _arc(line: np.ndarray) -> np.ndarray:
-    return np.concatenate(([0.0], np.cumsum(np.abs(np.diff(line)))))
+    number = np.arange(panels)
+    return first * brentq(lambda growth: first * np.sum(growth**number) - length, 1.0, 10.0) ** number
 
 
 def _rows(system: PanelSystem) -> list[slice]:

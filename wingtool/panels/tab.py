@@ -23,6 +23,7 @@ Limits: h much smaller than the chord; the inner flow is that of a straight tail
 import numpy as np
 
 from wingtool.errors import RangeError
+from wingtool.panels.kernels import arc_length
 from wingtool.panels.system import PanelSystem
 
 EDGE = float(1 / np.sqrt(2 + np.pi / 2))
@@ -58,7 +59,7 @@ def tab_mode(system: PanelSystem, tab_chord: float, element: int = 0) -> tuple[n
         raise RangeError(f"tab of {100 * tab_chord:.3g} % chord: choose 0 to {100 * HIGHEST:.0f} %")
     own = slice(system.first[element], system.first[element + 1])
     nodes = system.elements[element]
-    arc = np.concatenate(([0.0], np.cumsum(np.abs(np.diff(nodes)))))
+    arc = arc_length(nodes)
     sides = ((arc, slice(None)), ((arc[-1] - arc)[::-1], slice(None, None, -1)))
     mode, reading = system.circulatory()[:, element], np.zeros(system.node_count)
     carried = 0.0

@@ -14,6 +14,7 @@ from wingtool.study import QUANTITIES, RECORD_METHODS, mean_and_rms, regimes
 if TYPE_CHECKING:
     from wingtool.study import RecordTable
 
+DRAG_TICKS = (0.005, 0.01, 0.02, 0.05)
 DRAWN = ("cl_max", "cl_4deg", "cd_cl_05", "cd_cl_10")
 MARKS = {"corrected": ("o", "#1f5fa8"), "coupled": ("x", "#8a8a8a")}
 
@@ -66,6 +67,7 @@ def _pair(found: tuple[float, float, int]) -> str:
 def write_record_picture(table: RecordTable, path: Path | str) -> Path:
     """Computed over measured by quantity, one mark a curve with its band, and the diagonal."""
     import matplotlib.pyplot as plt
+    from matplotlib.ticker import FixedLocator, NullFormatter
 
     figure, axes = plt.subplots(1, len(DRAWN), figsize=(13, 3.8), layout="constrained")
     for ax, name in zip(axes, DRAWN, strict=True):
@@ -76,11 +78,17 @@ def write_record_picture(table: RecordTable, path: Path | str) -> Path:
         if not both.any():
             continue
         ends = np.array([0.9 * measured[both].min(), 1.05 * measured[both].max()])
+        scale = "log" if name.startswith("cd") else "linear"
         ax.vlines(measured, low, high, color="#b9cfe6", lw=1.5, label="our band")
         for method, (mark, colour) in MARKS.items():
             ax.plot(measured, found[method], mark, ms=3.5, color=colour, label=method)
         ax.plot(ends, ends, color="black", lw=0.8)
-        ax.set(title=QUANTITIES[name][0], xlabel="measured", xlim=ends, ylim=[0.6 * ends[0], 1.4 * ends[1]])
+        ax.set(title=QUANTITIES[name][0], xlabel="measured", xscale=scale, yscale=scale)
+        ax.set(xlim=ends, ylim=[0.6 * ends[0], 1.4 * ends[1]])
+        for axis in (ax.xaxis, ax.yaxis) if scale == "log" else ():
+            axis.set_major_locator(FixedLocator(DRAG_TICKS))
+            axis.set_major_formatter("{x:g}")
+            axis.set_minor_formatter(NullFormatter())
     axes[0].set_ylabel("computed")
     axes[0].legend(fontsize=8)
     with whole_file(path) as beside:

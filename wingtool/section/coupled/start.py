@@ -33,6 +33,8 @@ def first_guess(case: Case) -> State:
 
 
 def _side(case: Case, ordering: Ordering, which: int, stagnation_node: int):
+    from scipy.integrate import cumulative_trapezoid
+
     side = ordering.part(which)
     arc = case.response.arc[side]
     speed = np.abs(case.response.ue_inviscid[side])
@@ -42,11 +44,9 @@ def _side(case: Case, ordering: Ordering, which: int, stagnation_node: int):
     late = s > 0.3
     speed[late] = np.maximum(speed[late], max(at_tail, _LEAST_SPEED))
     speed = np.maximum(speed, 1e-3)
-    step = np.diff(s)
 
     def integral(f):
-        first = f[0] * s[0] / 6
-        return first + np.concatenate([[0.0], np.cumsum(0.5 * (f[1:] + f[:-1]) * step)])
+        return f[0] * s[0] / 6 + cumulative_trapezoid(f, s, initial=0.0)
 
     theta = np.sqrt(0.45 * case.viscosity * integral(speed**5) / speed**6)
     gradient = np.gradient(speed, s)
@@ -57,7 +57,7 @@ def _side(case: Case, ordering: Ordering, which: int, stagnation_node: int):
     at = int(np.clip(np.ceil(trip), 1, len(s) - 1))
     if len(separated):
         at = min(at, int(separated[0]) + 2)
-    at = min(at, _amplified_at(case, theta, shape * theta, speed, step))
+    at = min(at, _amplified_at(case, theta, shape * theta, speed, s))
     at = min(max(at, 1), len(s) - 2)
     grown = 0.0106 * case.viscosity**0.2 * (integral(speed**4) - integral(speed**4)[at])
     turbulent = ((theta[at] ** 1.2 * speed[at] ** 4 + np.maximum(grown, 0)) / speed**4) ** (1 / 1.2)
@@ -72,20 +72,22 @@ def _turbulent_shape(case: Case, theta, speed, s, start):
 
     It follows with a lag of a tenth of the chord: a guess with kinks would be a row of strong sources.
     """
+    from scipy.integrate import cumulative_trapezoid
+
     parameter = theta / speed * np.gradient(speed, s) * (speed * theta / case.viscosity) ** 0.25
     wanted = np.clip(1.4 - 20.0 * parameter, 1.35, 3.0) - 1.4
     run = np.maximum(s - start, 0.0) / SHAPE_LAG
     weighted = wanted * np.exp(run)
-    gathered = np.concatenate([[0.0], np.cumsum(0.5 * (weighted[1:] + weighted[:-1]) * np.diff(run))])
-    return 1.4 + gathered * np.exp(-run)
+    return 1.4 + cumulative_trapezoid(weighted, run, initial=0.0) * np.exp(-run)
 
 
-def _amplified_at(case: Case, theta, displacement, speed, step) -> int:
+def _amplified_at(case: Case, theta, displacement, speed, s) -> int:
     """First station of a side at which amplification has passed its critical value."""
+    from scipy.integrate import cumulative_trapezoid
+
     layer = Stations(theta, displacement, np.full_like(theta, 0.03), speed, np.zeros_like(theta))
     rate = amplification_rate(layer, case.viscosity).value
-    total = np.concatenate([[0.0], np.cumsum(0.5 * (rate[1:] + rate[:-1]) * step)])
-    over = np.nonzero(total > case.critical)[0]
+    over = np.nonzero(cumulative_trapezoid(rate, s, initial=0.0) > case.critical)[0]
     return int(over[0]) if len(over) else len(theta)
 
 

@@ -57,6 +57,8 @@ def place_elements(main: Section, flaps: Sequence[Flap], panels: int = PANELS) -
 
 def _behind(ahead: np.ndarray, flap: Flap, panels: int, number: int) -> np.ndarray:
     """The flap turned, its nose placed by the overlap, then lowered until the slot is as wide as the gap."""
+    from scipy.optimize import brentq
+
     tail = (ahead[0] + ahead[-1]) / 2
     outline = repanel(flap.section, panels).xy * flap.chord
     turn = -np.radians(flap.angle_deg)
@@ -69,11 +71,9 @@ def _behind(ahead: np.ndarray, flap: Flap, panels: int, number: int) -> np.ndarr
     narrow = np.array([_gap(turned, tail, height) <= flap.gap for height in heights])
     if narrow[0] or not narrow.any():
         raise RangeError(f"element {number}: overlap {flap.overlap:g} leaves no slot of {flap.gap:g} chord")
-    low, high = heights[np.argmax(narrow) - 1], heights[np.argmax(narrow)]
-    for _ in range(40):
-        middle = (low + high) / 2
-        low, high = (middle, high) if _gap(turned, tail, middle) > flap.gap else (low, middle)
-    return turned + [0.0, low]
+    first = int(np.argmax(narrow))
+    height = brentq(lambda one: _gap(turned, tail, one) - flap.gap, heights[first - 1], heights[first])
+    return turned + [0.0, height]
 
 
 def _gap(outline: np.ndarray, point: np.ndarray, raised: float) -> float:
