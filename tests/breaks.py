@@ -235,5 +235,6 @@ BREAKS = (
         "reach = 2.0 / sum(weights) ** 0.5",
         "reach = 1.0 / sum(weights) ** 0.5",
     ),
+    Break("wingtool/study/choose/design.py", "np.minimum(value, here)", "np.maximum(value, here)"),
     Break("wingtool/study/compare.py", "SPEED_M_S = 160.0 / 3.6", "SPEED_M_S = 120.0 / 3.6"),
 )
