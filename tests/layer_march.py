@@ -7,14 +7,15 @@ from scipy.optimize import brentq
 
 from wingtool.boundary_layer.cells import (
     Stations,
-    laminar_balance,
+    TurbulentTerms,
     laminar_terms,
+    partly_turbulent,
     turbulent_balance,
     turbulent_terms,
 )
 from wingtool.boundary_layer.dual import Dual
 from wingtool.boundary_layer.laminar import STAGNATION_H, STAGNATION_THETA, laminar_closure
-from wingtool.boundary_layer.transition import amplification_rate, point_between
+from wingtool.boundary_layer.transition import amplification_rate, starting_shear
 
 _STEPS = 40
 
@@ -52,6 +53,53 @@ class Layer:
     def shape(self) -> np.ndarray:
         """H."""
         return self.displacement / self.theta
+
+
+def _stations(rows: np.ndarray) -> Stations:
+    return Stations(rows[0], rows[1], rows[2], rows[3], np.zeros_like(rows[0]))
+
+
+@dataclass(frozen=True, eq=False)
+class Point:
+    """Transition point inside cells: a part `fraction` of the way from the near to the far station.
+
+    Slopes of its state (theta, displacement, shear, speed) have shape ``(4, 4, n)`` against the state at
+    the near and far station.
+    """
+
+    state: Stations
+    upstream: np.ndarray
+    downstream: np.ndarray
+
+
+def point_between(
+    upstream: Stations,
+    downstream: Stations,
+    fraction: np.ndarray,
+    viscosity: np.ndarray | float,
+    roughness_theta: np.ndarray | float = 0.0,
+) -> tuple[Point, Point]:
+    """State at the transition point at the end of the laminar part and at the start of the turbulent part.
+
+    theta, displacement and speed run linearly between the stations, as in Drela & Giles (1987).
+    `roughness_theta` is momentum thickness that a rough nose adds there, in a layer of shape factor 1.4.
+    """
+    size = len(fraction)
+    eye = np.eye(4)[:, :, None] * np.ones(size)
+    eye[2] = 0.0
+    rows = ("theta", "displacement", "shear", "speed")
+    one, other = (np.stack([getattr(side, row) for row in rows]) for side in (upstream, downstream))
+    mixed = (1 - fraction) * one + fraction * other
+    laminar = Point(_stations(mixed), (1 - fraction) * eye, fraction * eye)
+    grown = mixed.copy()
+    grown[0] += roughness_theta
+    grown[1] += 1.4 * roughness_theta
+    start = starting_shear(turbulent_terms(_stations(grown), viscosity), _stations(grown))
+    grown[2] = start.value
+    into = eye.copy()
+    into[2] = start.slope
+    turbulent = Point(_stations(grown), (1 - fraction) * into, fraction * into)
+    return laminar, turbulent
 
 
 def similar_start(
@@ -109,11 +157,16 @@ def _newton(start: np.ndarray, speed: float, equations) -> np.ndarray | None:
     return None
 
 
+def _laminar(at: Stations, viscosity: float) -> TurbulentTerms:
+    """Terms of a layer that is turbulent at no time, as the solver takes it."""
+    return partly_turbulent(laminar_terms(at, viscosity), turbulent_terms(at, viscosity), np.zeros(1))
+
+
 def _laminar_cell(upstream: Stations, step: float, viscosity: float):
-    known = laminar_terms(upstream, viscosity)
+    known = _laminar(upstream, viscosity)
 
     def equations(downstream):
-        balance = laminar_balance(known, laminar_terms(downstream, viscosity), np.array([step]))
+        balance = turbulent_balance(known, _laminar(downstream, viscosity), np.array([step]))
         return balance.residual[:, 0], balance.downstream[:, :, 0]
 
     return equations
@@ -130,11 +183,11 @@ def _turbulent_cell(upstream: Stations, step: float, viscosity: float):
 
 
 def _turning_cell(upstream: Stations, step: float, part: float, viscosity: float):
-    known = laminar_terms(upstream, viscosity)
+    known = _laminar(upstream, viscosity)
 
     def equations(downstream):
         before, after = point_between(upstream, downstream, np.array([part]), viscosity)
-        laminar = laminar_balance(known, laminar_terms(before.state, viscosity), np.array([part * step]))
+        laminar = turbulent_balance(known, _laminar(before.state, viscosity), np.array([part * step]))
         turbulent = turbulent_balance(
             turbulent_terms(after.state, viscosity),
             turbulent_terms(downstream, viscosity),
@@ -142,8 +195,8 @@ def _turning_cell(upstream: Stations, step: float, part: float, viscosity: float
         )
         residual = turbulent.residual[:, 0].copy()
         slope = turbulent.downstream[:, :, 0] + turbulent.upstream[:, :, 0] @ after.downstream[:, :, 0]
-        residual[:2] += laminar.residual[:, 0]
-        slope[:2] += laminar.downstream[:, :, 0] @ before.downstream[:, :, 0]
+        residual[:2] += laminar.residual[:2, 0]
+        slope[:2] += laminar.downstream[:2, :4, 0] @ before.downstream[:, :, 0]
         return residual, slope
 
     return equations

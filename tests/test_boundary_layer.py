@@ -11,14 +11,14 @@ from wingtool.boundary_layer.amplification import critical_amplification
 from wingtool.boundary_layer.cells import (
     Stations,
     fitted_weight,
-    laminar_balance,
     laminar_terms,
+    partly_turbulent,
     turbulent_balance,
     turbulent_terms,
 )
 from wingtool.boundary_layer.dual import Dual
 from wingtool.boundary_layer.laminar import laminar_closure
-from wingtool.boundary_layer.transition import amplification_rate, point_between
+from wingtool.boundary_layer.transition import amplification_rate, starting_shear
 from wingtool.boundary_layer.turbulent import wake_energy_shape
 
 DATA = Path(__file__).parent / "data"
@@ -101,17 +101,23 @@ def states(generator, size=50):
     )
 
 
+def mixed_terms(at, viscosity, share):
+    shares = np.full(at.theta.shape, share)
+    return partly_turbulent(laminar_terms(at, viscosity), turbulent_terms(at, viscosity), shares)
+
+
 @pytest.mark.parametrize(
     ("terms", "balance"),
     [
-        (laminar_terms, laminar_balance),
+        (lambda at, viscosity: mixed_terms(at, viscosity, 0.0), turbulent_balance),
+        (lambda at, viscosity: mixed_terms(at, viscosity, 0.3), turbulent_balance),
         (turbulent_terms, turbulent_balance),
         (
             lambda at, viscosity: turbulent_terms(at, viscosity, np.full(at.theta.shape, True)),
             turbulent_balance,
         ),
     ],
-    ids=["laminar", "turbulent", "wake"],
+    ids=["laminar", "part of the time", "turbulent", "wake"],
 )
 def test_slopes_are_exact(terms, balance):
     """TWIN: slopes carried by the closures against central differences."""
@@ -135,23 +141,22 @@ def test_slopes_are_exact(terms, balance):
             assert np.max(np.abs(numeric - slopes[:, k]) / scale) < 1e-4
 
 
-def test_slopes_of_growth_and_of_the_transition_point():
+def test_slopes_of_growth_and_of_the_first_shear():
     """TWIN: against central differences."""
     generator = np.random.default_rng(4)
-    near, far = states(generator), states(generator)
-    part = generator.uniform(0.1, 0.9, 50)
+    near = states(generator)
     rate = amplification_rate(Stations(**near), 1e-6)
-    _, after = point_between(Stations(**near), Stations(**far), part, 1e-6, roughness_theta=1e-5)
+    shear = starting_shear(turbulent_terms(Stations(**near), 1e-6), Stations(**near))
     for k, name in enumerate(("theta", "displacement", "shear", "speed")):
         moved_rate, moved_shear = [], []
         for sign in (1, -1):
             changed = dict(near, **{name: near[name] * (1 + sign * 1e-6)})
             moved_rate.append(amplification_rate(Stations(**changed), 1e-6).value)
-            point = point_between(Stations(**changed), Stations(**far), part, 1e-6, roughness_theta=1e-5)[1]
-            moved_shear.append(point.state.shear)
+            moved = Stations(**changed)
+            moved_shear.append(starting_shear(turbulent_terms(moved, 1e-6), moved).value)
         step = 2e-6 * near[name]
         assert rate.slope[k] == pytest.approx((moved_rate[0] - moved_rate[1]) / step, rel=1e-3, abs=1e-3)
-        assert after.upstream[2, k] == pytest.approx(
+        assert shear.slope[k] == pytest.approx(
             (moved_shear[0] - moved_shear[1]) / step, rel=1e-3, abs=1e-5
         )
 

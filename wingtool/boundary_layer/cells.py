@@ -266,12 +266,6 @@ def _shape(upstream: Terms, downstream: Terms, step: np.ndarray, mean_dissipatio
     )
 
 
-def laminar_balance(upstream: Terms, downstream: Terms, step: np.ndarray) -> Balance:
-    """Momentum and shape equation of laminar cells."""
-    mean_dissipation = _Ends(upstream.dissipation, downstream.dissipation).mean()
-    return _stack(_momentum(upstream, downstream, step), _shape(upstream, downstream, step, mean_dissipation))
-
-
 def fitted_weight(z: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
     """Weight of the far end and its slope; z is step over relaxation length."""
     small = z < 0.1
