@@ -106,9 +106,9 @@ def _with_ends(name: str, found: Estimate, unit: str, told: str) -> list[Row]:
     ]
 
 
-def fixing_words(mounts) -> str:
+def fixing_words(mounts, units: DisplayUnits = METRIC) -> str:
     """What a bolt's pull rests on: it grows as bolts are fewer or rows closer."""
-    return f"{mounts.bolts_per_foot} bolts a foot in two rows {1e3 * mounts.bolt_rows_m:.0f} mm apart"
+    return f"{mounts.bolts_per_foot} bolts a foot in two rows {own_length(mounts.bolt_rows_m, units)} apart"
 
 
 def _mount_numbers(car: CarResult) -> list[Row]:

@@ -9,6 +9,7 @@ from wingtool.units import (
     METRE_PER_INCH,
     NEWTON_PER_KGF,
     NEWTON_PER_LBF,
+    WATT_PER_HP,
     DisplayUnits,
 )
 
@@ -138,6 +139,25 @@ def seconds(value: float) -> str:
 def _to(value: float, decimals: int) -> str:
     """A number to so many decimals; what rounds to zero has no sign."""
     return f"{round(value, decimals) + 0.0:.{decimals}f}".replace("-", "−")
+
+
+def moment(newton_metre: float, units: DisplayUnits = METRIC) -> str:
+    """A moment in newton metres; for a study in lbf first in lbf ft.
+
+    Examples
+    --------
+    >>> moment(135.6), moment(135.6, DisplayUnits(force="lbf"))
+    ('136 N m', '100 lbf ft (136 N m)')
+    """
+    metric = f"{figures(newton_metre)} N m"
+    foot_pounds = newton_metre / (NEWTON_PER_LBF * 12.0 * METRE_PER_INCH)
+    return f"{figures(foot_pounds)} lbf ft ({metric})" if units.force == "lbf" else metric
+
+
+def power(watt: float, units: DisplayUnits = METRIC) -> str:
+    """A power in kW; for a study in mph first in hp."""
+    kilowatt = f"{watt / 1e3:.1f} kW"
+    return f"{watt / WATT_PER_HP:.1f} hp ({kilowatt})" if units.speed == "mph" else kilowatt
 
 
 def own_length(metre: float, units: DisplayUnits = METRIC) -> str:

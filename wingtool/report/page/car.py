@@ -14,7 +14,10 @@ from wingtool.report.text import (
     force,
     force_band,
     length,
+    moment,
+    own_length,
     own_speed,
+    power,
     seconds,
     sentence,
     speed,
@@ -94,7 +97,7 @@ def _time(car: CarResult, units: DisplayUnits) -> tuple[tuple[str, ...], Rows, l
         ("top speed", own_speed(straight.top_with_m_s, units), likely),
         ("top speed lost", f"{figures(lost * per_unit)} {units.speed}", ""),
         (f"lost on {straight.length_m:.0f} m of straight", f"{straight.time_lost_s:.3f} s", ""),
-        (f"power taken at {power_at}", f"{straight.power_w / 1e3:.1f} kW", ""),
+        (f"power taken at {power_at}", power(straight.power_w, units), ""),
     ]  # fmt: skip
     loss = car.end_loss
     seen = "plain to see" if loss.value >= NOTICED * straight.end_without_m_s else "hardly noticed"
@@ -163,7 +166,7 @@ def _mounts(car: CarResult, units: DisplayUnits) -> tuple[tuple[str, ...], Rows,
     at = f"{own_speed(one.speed_m_s, units)}, wing at {degrees(one.wing_angle_deg)}"
     rows: Rows = [
         ("down on each foot", force(one.down_n, units)),
-        ("nose-up moment at each foot", f"{figures(one.moment_nm)} N m"),
+        ("nose-up moment at each foot", moment(one.moment_nm, units)),
         ("pull in each bolt", force(one.bolt_tension_n, units)),
         ("proof load, down on the wing", force(one.proof_down_n, units)),
         ("proof load, pull aft", force(one.proof_drag_n, units)),
@@ -172,27 +175,27 @@ def _mounts(car: CarResult, units: DisplayUnits) -> tuple[tuple[str, ...], Rows,
     if (there := car.mounts_on_circuit) is not None:
         loads = (
             force(there.down_n, units),
-            f"{figures(there.moment_nm)} N m",
+            moment(there.moment_nm, units),
             force(there.bolt_tension_n, units),
         )
         rows = [(*row, text) for row, text in zip(rows, (*loads, "–", "–"), strict=True)]
         head = (*head, f"fastest on the circuit, {own_speed(there.speed_m_s, units)}")
-    lines = [f"{fixing_words(fixing)}; fewer bolts or closer rows pull harder"]
+    lines = [f"{fixing_words(fixing, units)}; fewer bolts or closer rows pull harder"]
     if car.proof is not None:
-        lines += [car.proof.text, bag_words(car.proof)]
+        lines += [car.proof.text, bag_words(car.proof, units)]
     return head, rows, lines
 
 
-def bag_words(proof: Any) -> str:
+def bag_words(proof: Any, units: DisplayUnits = METRIC) -> str:
     """The bags of the proof load: masses and places along the span."""
     masses = ", ".join(f"{kg:g}" for kg in proof.bag_kg)
-    places = ", ".join(f"{round(1e3 * y) + 0:d}".replace("-", "−") for y in proof.station_y_m)
+    places = ", ".join(own_length(y, units).split(" ")[0] for y in proof.station_y_m)
     mass = float(proof.bag_kg.sum())
     needed = " or ".join(f"{math.ceil(mass / sold)} bags of {sold} kg" for sold in BAGS_SOLD_KG)
     stacks = "; ".join(stack(kg) for kg in sorted(set(proof.bag_kg)) if kg >= min(BAGS_SOLD_KG))
     return (
-        f"sandbags, left to right: {masses} kg, {mass:g} kg in all; their middles {places} mm from the middle"
-        f" of the span; as sold {needed}{': ' if stacks else ''}{stacks}"
+        f"sandbags, left to right: {masses} kg, {mass:g} kg in all; their middles {places}"
+        f" {units.length} from the middle of the span; as sold {needed}{': ' if stacks else ''}{stacks}"
     )
 
 

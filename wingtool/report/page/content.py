@@ -251,8 +251,8 @@ def inputs(result: StudyResult) -> list[tuple[str, str]]:
         ("Speeds", f"{speed(result.wing.speed_m_s[0], units)} to {speed(result.wing.speed_m_s[-1], units)}"),
         (
             "Reference",
-            f"area {result.wing.reference_area_m2:.3g} m², chord {result.wing.reference_chord_m:.3g} m, "
-            f"{_point(result.wing, units)}",
+            f"area {result.wing.reference_area_m2:.3g} m²,"
+            f" chord {length(result.wing.reference_chord_m, units)}, {_point(result.wing, units)}",
         ),
     ]
     return rows
