@@ -118,7 +118,7 @@ def test_published_ordinates_are_kept():
 def test_zero_lift_angle_of_a_traced_mean_line(name):
     # EXACT: thin-aerofoil theory by quadrature of the mean line's own equation
     # (tests/data/thin_aerofoil_theory.csv). 0.1 deg: the mean line of a traced section is read at equal x,
-    # not along the normal as the family lays its thickness; 0.1 more: tails are left free for cusps.
+    # not along the normal as the family lays its thickness; the rest is the fit.
     lines = (DATA / "thin_aerofoil_theory.csv").read_text().splitlines()
     wanted = next(float(line.split(",")[1]) for line in lines if line.startswith(name))
     found = fit_outline(noisy(dense(four_digit(name)), 0.0))

@@ -32,6 +32,11 @@ JOINED_MM = 0.25  # from the step to half-way: more is a shadow
 WIDE_SHADOW_MM = 1.0  # wider needs calipers' word
 LEAST_SHARE = 0.02  # of the edge
 SMALL_SHIFT_MM = 0.5
+WIDE_SIDE_MM = 1.5  # of a rib's side in the picture: which of its two rims was found is then open
+SIDE_SEEN = (
+    "{}: the rib's side is seen, {:.1f} mm wide, and which of its rims is the edge is open; hold the camera "
+    "square above the section"
+)
 
 
 @dataclass(frozen=True, eq=False)
@@ -192,7 +197,14 @@ def _on_the_rib(found: FoundOutline, pose: Pose, rib_mm: float | None) -> FoundO
     across = np.abs((shift * outward).sum(axis=1))
     if rib_mm is not None:
         extra = np.hypot(found.extra_mm, pose.height_error * rib_mm * across)
-        return replace(found, edge_mm=loop - rib_mm * shift, extra_mm=extra, notes=found.notes + notes)
+        side_mm = rib_mm * float(np.percentile(side_seen(loop, outward, pose), 98))
+        return replace(
+            found,
+            edge_mm=loop - rib_mm * shift,
+            extra_mm=extra,
+            notes=found.notes + notes,
+            doubts=found.doubts + ((SIDE_SEEN.format(notes[0], side_mm),) if side_mm > WIDE_SIDE_MM else ()),
+        )
     extra = np.hypot(found.extra_mm, UNKNOWN_RIB_MM * across)
     sides = np.abs(outward @ _long_axis(loop)) < 0.7
     worst = COMMON_RIB_MM * float(np.percentile(across[sides], 98))  # not at a tail's corner
