@@ -176,10 +176,8 @@ def longest_straight(circuit: Circuit, speed_m_s: np.ndarray) -> tuple[int, floa
 
     A part is judged by its median curvature, so a straight keeps the metres that are eased into its corners.
     """
-    from scipy.ndimage import median
-
-    each = median(circuit.curvature_1_m, circuit.part, np.arange(len(circuit.names)))
-    straight = np.asarray(each)[circuit.part] < 1.0 / 1000.0
+    each = [np.median(circuit.curvature_1_m[circuit.part == k]) for k in range(len(circuit.names))]
+    straight = np.array(each)[circuit.part] < 1.0 / 1000.0
     if straight.all() or not straight.any():
         return 0, float(speed_m_s.min()), circuit.length_m if straight.all() else circuit.step_m
     first_turn = int(np.flatnonzero(~straight)[0])
