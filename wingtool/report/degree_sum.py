@@ -36,7 +36,7 @@ def gauge_words(result: StudyResult) -> str:
         return ""
     start, end = (degrees(angle - round(face.offset_deg, 1)) for angle in (advice.start_deg, advice.high_deg))
     place = f"{100 * face.first:.0f} to {100 * face.last:.0f} % of the chord"
-    return f"gauge laid on the top, {place}: {start} at first, {end} at the end"
+    return f"gauge on the top, {place}: {start} first, {end} last"
 
 
 def degree_sum(advice: Advice) -> str:
