@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from base64 import b64encode
 from datetime import date
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -95,8 +96,12 @@ def write_trust(result: Trust, folder: Path | str) -> Path:
     words = by_regime(result)
     record = None
     if result.record is not None:
-        write_record_picture(result.record, Path(folder) / "record.png")
-        record = {"short": record_summary(result.record), "long": record_rows(result.record)}
+        picture = write_record_picture(result.record, Path(folder) / "record.png")
+        record = {
+            "picture": b64encode(picture.read_bytes()).decode("ascii"),
+            "short": record_summary(result.record),
+            "long": record_rows(result.record),
+        }
     text = render(
         "trust.html",
         record=record,
