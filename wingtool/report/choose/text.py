@@ -126,7 +126,7 @@ def _design_lines(choice: Choice, design: Design) -> list[str]:
         f" best found, by the coupled solver: {parts}."
     ]
     promise = f"The search promised {value_text(choice, design.promised)}"
-    if design.promised > 0.0:
+    if 0.0 < left[own] <= design.promised:
         promise += f"; {percent(left[own] / design.promised)} of it is left by the solver"
     return [*told, f"{promise} ({design.shapes} shapes looked at)."]
 
