@@ -62,6 +62,10 @@ def test_the_whole_chain_holds_together(result):
     assert result.loads.front_n[k, m] + result.loads.rear_n[k, m] == pytest.approx(
         result.car.weight_n + q * (area + result.splitter.cla_m2[1] + float(result.body.cla_m2))
     )
+    on_page = axle_areas(result, stand_in_wing())[0]
+    assert result.loads.front_n[k, m] == pytest.approx(
+        result.car.static_front_n + q * on_page.cla_front_m2[k, m]
+    )
     for pair in (result.lap.fitted, result.lap.retuned):
         gain = pair.without.lap_time_s[0] - pair.with_parts.lap_time_s[0]
         assert pair.difference.total_s == pytest.approx(gain)

@@ -62,7 +62,13 @@ from wingtool.study.car.doubts import SetUps, doubts_of, set_ups
 from wingtool.study.car.extent import reach_m
 from wingtool.study.car.lap import LapAnswer, lap_answer
 from wingtool.study.car.limits import place_limits, rule_facts
-from wingtool.study.car.parts import INSTALLED_ORIGIN, WingOnCar, point_height_m, wing_on_car
+from wingtool.study.car.parts import (
+    INSTALLED_DRAG,
+    INSTALLED_ORIGIN,
+    WingOnCar,
+    point_height_m,
+    wing_on_car,
+)
 from wingtool.study.car.structure import structure
 from wingtool.study.wing.positions import wing_places
 
@@ -234,7 +240,7 @@ def car_result(study: Study, wing: WingPolar, angle_deg: float | None = None) ->
     blade = _blade(study, front[0], wing, fastest)
     on_circuit = None if laps is None else min(laps.fastest_m_s, fastest)
     beam_loads, mount, proof, circuit_mount = structure(study, wing, mounts, fastest, on_circuit)
-    loads = _loads_table(car, wing, behind, front, density)
+    loads = _loads_table(study, car, wing, behind, front, density)
     return CarResult(
         car=car, body=body, wing_set=wing_set, wing=over_angle, splitter=front[0], air_dam=front[1],
         set_angle_deg=angle, reference_speed_m_s=REFERENCE_SPEED_M_S, top_speed_m_s=top,
@@ -282,13 +288,15 @@ def _front(study: Study, car: Car, density: float) -> tuple[FrontPart, FrontPart
     return splitter_estimate(splitter, car), air_dam_estimate(dam, car)
 
 
-def _loads_table(car, wing, behind, front, density) -> AxleLoads:
+def _loads_table(study, car, wing, behind, front, density) -> AxleLoads:
     """Axle loads with each speed's own coefficients; rows that did not converge stay nan."""
+    measured = study.correction is not None and study.correction.drag_on_car
+    drag_n = wing.drag.n + (0.0 if measured else INSTALLED_DRAG[1]) * np.abs(wing.downforce.n)
     q = wing.air.dynamic_pressure_pa(wing.speed_m_s)[:, None]
     x = car.wheelbase_m + behind + float(wing.wing.moment_point_m[0])
     height = point_height_m(wing, wing.wing_angle_deg)[None, :]
     areas = placed(
-        wing.downforce.n / q, wing.drag.n / q, x, height, car.wheelbase_m, wing.pitching_moment_nm / q
+        wing.downforce.n / q, drag_n / q, x, height, car.wheelbase_m, wing.pitching_moment_nm / q
     )
     parts = total(areas, front[0].middle, front[1].middle)
     return axle_loads(car, parts, density, wing.speed_m_s, wing.wing_angle_deg)
