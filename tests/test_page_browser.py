@@ -7,6 +7,7 @@ import base64
 import json
 import re
 import shutil
+import time
 from itertools import pairwise
 
 import numpy as np
@@ -343,3 +344,58 @@ def test_the_ruler_marker_follows_the_angle(browser, pages, result):
         places.append(float(re.match(r"M([\d.]+) ", path)[1]))
     first = 14.0 + 312.0 * (own[0] - ends[0]) / np.ptp(ends)
     np.testing.assert_allclose(places, [first, 170.0, 326.0], atol=3.2)  # the slider goes by quarter degrees
+
+
+def test_an_outline_clicked_in_a_photo_is_traced(browser, tmp_path):
+    """EXACT: 4412 of 200 mm drawn with a 200 mm ruler below it; clicked close up, saved, read back."""
+    from PIL import Image, ImageDraw
+
+    from wingtool.geometry import find_section, repanel
+    from wingtool.report import write_click_page
+    from wingtool.study import TraceRequest, trace_wing
+
+    loop = repanel(find_section("4412"), 60).xy
+    outline_px = loop * [800.0, -800.0] + [200.0, 400.0]  # 4 pixels a millimetre
+    ruler_px = np.array([[200.0, 600.0], [1000.0, 600.0]])
+    picture = Image.new("RGB", (1200, 700), "#dddddd")
+    ImageDraw.Draw(picture).polygon([tuple(p) for p in outline_px], fill="#223344")
+    ImageDraw.Draw(picture).line([tuple(p) for p in ruler_px], fill="#aa0000", width=3)
+    photo = tmp_path / "wing.png"
+    picture.save(photo)
+    show(browser, write_click_page(photo, tmp_path / "wing.html"), DESKTOP)
+    into = {"behavior": "allow", "downloadPath": str(tmp_path)}
+    browser.execute_cdp_cmd("Browser.setDownloadBehavior", into)
+
+    # zoom in on the point, as a person must where neighbours lie closer than a click can tell
+    closer = """var p = {x: arguments[0], y: arguments[1]}, box = canvas.getBoundingClientRect();
+    zoomBy(8 / zoom, p); left = p.x - 300 / zoom; top_ = p.y - 300 / zoom; draw();
+    return [box.x + 300, box.y + 300];"""
+
+    def click(points):
+        for x, y in points:
+            place = browser.execute_script(closer, float(x), float(y))
+            for kind in ("mousePressed", "mouseReleased"):
+                event = {"type": kind, "x": place[0], "y": place[1], "button": "left", "clickCount": 1}
+                browser.execute_cdp_cmd("Input.dispatchMouseEvent", event)
+
+    click(ruler_px)
+    browser.execute_script("document.querySelector('input[value=edge]').click()")
+    click(outline_px[:-1])
+    assert "2 for the scale, " + str(len(outline_px) - 1) in text_of(browser, "count")
+    for name, file in (("save-marks", "wing-marks.csv"), ("save-edge", "wing-outline.csv")):
+        browser.execute_script("document.getElementById(arguments[0]).click()", name)
+        for _ in range(50):
+            if (tmp_path / file).exists():
+                break
+            time.sleep(0.1)
+    request = TraceRequest(
+        photo=photo, marks=tmp_path / "wing-marks.csv", clicked=tmp_path / "wing-outline.csv",
+        chord="200 mm", tail="0.5 mm", suction_side="up", method="surrogate",
+    )  # fmt: skip
+    traced = trace_wing(request)
+    assert not traced.doubts
+    x = np.linspace(0.02, 0.98, 30)
+    for side in (slice(0, 31), slice(30, None)):
+        own, found = loop, repanel(traced.found.section, 60).xy
+        y = [np.interp(x, *one[side][np.argsort(one[side][:, 0])].T) for one in (own, found)]
+        assert np.abs(y[0] - y[1]).max() < 0.004  # 0.8 mm of 200: clicks to a pixel and the fit's own error

@@ -344,7 +344,7 @@ def test_tables_as_people_write_them(tmp_path, text, wanted):
 @pytest.mark.parametrize(
     ("text", "complaint"),
     [
-        ("x_mm,z_mm\n1,2\n", "line 1: column y_mm"),
+        ("x_mm,z_mm\n1,2\n", "line 1: no column y_mm"),
         ("x_mm,y_mm\n1,2\n3,four\n", "line 3: 'four'"),
         ("x_mm,y_mm\n", "without rows"),
         ("", "no rows"),
