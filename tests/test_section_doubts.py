@@ -21,6 +21,35 @@ def another_unit(xy):
     return xy * np.where(np.arange(len(xy)) < nose, 7.0, 1.0)[:, None] ** [0, 1]
 
 
+def without_signs(xy):
+    return np.abs(xy)
+
+
+def a_block_scaled(xy):
+    xy[20:26, 1] *= 1.25
+    return xy
+
+
+def a_point_off_among_few(xy):
+    few = xy[::9]
+    few[np.argmin(abs(few[: len(few) // 2, 0] - 0.4)), 1] += 0.008
+    return few
+
+
+@pytest.mark.parametrize(
+    ("name", "damage", "word"),
+    [
+        ("6412", without_signs, "with their signs"),
+        ("4412", a_block_scaled, "line 21: the outline steps"),
+        ("4412", a_point_off_among_few, "steps or bulges"),
+        ("0012", lambda xy: np.where(xy < 0.0, 2.54 * xy, xy), "0.394 times the other all along"),
+    ],
+)
+def test_wrong_digits_signs_and_units_are_said(name, damage, word):
+    section = section_from_text(text_of(damage(np.array(four_digit(name).xy))), name, name)
+    assert any(word in doubt for doubt in section.doubts), section.doubts
+
+
 @pytest.mark.parametrize(("damage", "word"), [(lost, "points missing"), (another_unit, "unit")])
 def test_damage_that_can_be_read_is_said_wherever_the_section_is_used(damage, word):
     section = section_from_text(text_of(damage(np.array(four_digit("4412").xy))), "made", "made")

@@ -4,6 +4,7 @@ import numpy as np
 
 from wingtool.geometry.curve import Curve, arc_length
 from wingtool.geometry.polyline import first_crossing, signed_area
+from wingtool.geometry.waviness import offsets
 
 THICKEST = 0.6  # area over chord squared; a circle has 0.785
 OPEN_TAIL = 0.15
@@ -16,15 +17,23 @@ LONGEST_STEP = 0.165  # of the chord, whatever the neighbours; the collection's 
 THICK = 0.32
 OPENS = 0.002  # of the chord: so much more than ahead of it is a tail that opens
 FLAT = 35.0  # one side's height over the other's
+ALIKE, SCALED = 0.01, 1.35  # sides proportional to so much of their height, in at least this ratio
 WIDE_TAIL = 0.02  # of the chord
 NOSE_X, UNLIKE = 0.01, 4.0  # how far one side has risen from the nose there over how far the other has
+STEP_X, STEP_DEG = 0.03, 9.1  # behind it, turns one way and back at two points; the collection reaches 9.03
+OFF_X, OFF = (0.15, 0.9), 0.0064  # of the chord, off the curve through neighbours; the collection: 0.0063
+
+
+def _turns_deg(xy: np.ndarray) -> np.ndarray:
+    """Turn at each point between the first and the last [deg], positive to the left, shape (n - 2,)."""
+    step = np.diff(xy, axis=0)
+    heading = np.degrees(np.arctan2(step[:, 1], step[:, 0]))
+    return (np.diff(heading) + 180.0) % 360.0 - 180.0
 
 
 def _stray_point(xy: np.ndarray) -> int | None:
     """Index of a point at which the outline folds back or is dented, or None."""
-    step = np.diff(xy, axis=0)
-    heading = np.degrees(np.arctan2(step[:, 1], step[:, 0]))
-    turn = (np.diff(heading) + 180.0) % 360.0 - 180.0
+    turn = _turns_deg(xy)
     from_tail = np.linalg.norm(xy[1:-1] - 0.5 * (xy[0] + xy[-1]), axis=1)
     folds = (np.abs(turn) > FOLD_DEG) & (from_tail < 0.9 * from_tail.max())
     wrong = np.flatnonzero(folds | (turn < DENT_DEG))
@@ -51,8 +60,18 @@ def complaint(loop: np.ndarray) -> str:
     return ""
 
 
-def doubts(loop: np.ndarray) -> tuple[str, ...]:
-    """What in a loop, shape (n, 3), may be a mistake although it can be a section, one sentence each."""
+def _out_of_line(xy: np.ndarray, curve: Curve) -> np.ndarray:
+    """Indices of points at which the outline steps up or down, or that stand far off their neighbours."""
+    turn = _turns_deg(xy)
+    back = (turn[:-1] * turn[1:] < 0.0) & (np.minimum(*np.abs([turn[:-1], turn[1:]])) > STEP_DEG)
+    steps = np.flatnonzero(back & (np.minimum(xy[1:-2, 0], xy[2:-1, 0]) > STEP_X)) + 1
+    index, height, _ = offsets(xy, curve.knots)
+    middle = (xy[index, 0] > OFF_X[0]) & (xy[index, 0] < OFF_X[1])
+    return np.union1d(steps, index[middle & (np.abs(height) > OFF)])
+
+
+def doubts(loop: np.ndarray, curve: Curve) -> tuple[str, ...]:
+    """What in a loop, shape (n, 3), and its curve may be a mistake although it can be a section."""
     xy, lines = loop[:, :2], loop[:, 2].astype(int)
     found = []
     step = np.linalg.norm(np.diff(xy, axis=0), axis=1)
@@ -62,6 +81,8 @@ def doubts(loop: np.ndarray) -> tuple[str, ...]:
         found.append(
             f"{where} no point for {step[k]:.2f} chord, bridged by a smooth curve: are points missing?"
         )
+    if len(wrong := _out_of_line(xy, curve)):
+        found.append(f"line {lines[wrong[0]]}: the outline steps or bulges here: is a digit or sign wrong?")
     nose = int(np.argmin(xy[:, 0]))
     x = np.linspace(0.02, 0.98, 97)
     upper, lower = (np.interp(x, *side.T) for side in (xy[nose::-1], xy[nose:]))
@@ -71,9 +92,15 @@ def doubts(loop: np.ndarray) -> tuple[str, ...]:
     heights = sorted((np.abs(upper).max(), np.abs(lower).max()))
     if heights[1] > FLAT * heights[0] > 0.0:
         found.append("one side is all but flat next to the other: are both in the same unit?")
-    rise = sorted(abs(_beside_nose(side) - xy[nose, 1]) for side in (xy[nose::-1], xy[nose:]))
+    ratio = -(upper @ lower) / max(lower @ lower, 1e-12)
+    if np.abs(upper + ratio * lower).max() < ALIKE * heights[1] and not 1 / SCALED < ratio < SCALED:
+        found.append(f"one side is {ratio:.3g} times the other all along: are both in the same unit?")
+    above, below = (_beside_nose(side) - xy[nose, 1] for side in (xy[nose::-1], xy[nose:]))
+    rise = sorted([above, -below])  # one below zero: both sides go the same way
     if rise[1] > UNLIKE * rise[0]:
-        found.append("the sides leave the nose unlike: do both start at it, in the same unit?")
+        found.append(
+            "the sides leave the nose unlike: do both start at it, in the same unit, with their signs?"
+        )
     gap = np.linalg.norm(xy[0] - xy[-1])
     if gap > thick[-8:].min() + OPENS:
         found.append("the sides draw apart towards the tail: is the last point of each side right?")

@@ -39,7 +39,7 @@ def section_from_text(text: str, name: str, source: str) -> Section:
     xy = on_chord_line(loop[:, :2], curve, repairs)
     rounding = rounding if rows.rounding is None else rows.rounding
     title, origin = rows.title or digits or name, rows.origin or f"file {source}"
-    return Section(title, xy, origin, tuple(repairs), rounding, doubts(loop))
+    return Section(title, xy, origin, tuple(repairs), rounding, doubts(loop, curve))
 
 
 def read_section(path: Path | str) -> Section:
