@@ -8,7 +8,7 @@ from trace_person import dense
 from wingtool.errors import TraceError
 from wingtool.geometry import four_digit, polyline
 from wingtool.study.trace.measure import TraceRequest, measure_section
-from wingtool.tracing import plane_from_marks, pose_of, sheet
+from wingtool.tracing import Readings, fit_outline, plane_from_marks, pose_of, sheet
 from wingtool.tracing.photo.paper import closed_loops
 from wingtool.tracing.photo.pose import Pose, edge_shift_mm
 from wingtool.tracing.photo.shadow import cut_shadow
@@ -133,3 +133,15 @@ def test_a_forgotten_pen_is_named(tmp_path):
     without = measure_section(TraceRequest(points=path)).doubts
     assert any("--pen-diameter" in doubt for doubt in with_chord)
     assert any("--pen-diameter" in doubt for doubt in without)
+
+
+@pytest.mark.parametrize(("bead_mm", "doubted"), [(0.0, False), (2.5, True)])
+def test_a_bead_at_the_tail_is_doubted(bead_mm, doubted):
+    """EXACT: an edge found without error; 8 mm of a bead at the tail are no part of the smooth form."""
+    edge = polyline.resampled(polyline.closed(dense(four_digit("6406"), 801) * 160.0), 261)[:-1]
+    x, y = edge.T
+    bead = bead_mm * np.sqrt(np.maximum(1.0 - ((x - 156.0) / 4.2) ** 2, 0.0))
+    edge = np.column_stack([x, y + np.sign(y - 0.2 * (160.0 - x)) * bead])
+    none = np.zeros(len(edge), dtype=int)
+    readings = Readings("photo", edge, none + 0.2, none, dull_tail_mm=2.2, chord_mm=(160.0, 0.5))
+    assert any("fitted tail" in doubt for doubt in fit_outline(readings).doubts) == doubted

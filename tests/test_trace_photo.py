@@ -172,6 +172,14 @@ def test_low_contrast_is_refused(tmp_path, card):
     refused(taken(tmp_path, [(card, 200)]), "low contrast")
 
 
+def test_a_face_as_bright_as_shaded_paper_is_doubted_on_a_standing_rib(tmp_path, card):
+    """EXACT: grey 165 of 255 reflects half of what the sheet does; card lying flat has no shade beside it."""
+    photo = taken(tmp_path, [(card, 165)])
+    plane = plane_from_sheet(photo.light, A4)
+    assert "blacken the face" in find_outline(photo, plane, A4).doubts[0]
+    assert find_outline(photo, plane, A4, rib_mm=0.0).doubts == ()
+
+
 def test_a_wide_shadow_is_left_out_of_the_outline_and_said(tmp_path, card):
     """EXACT: the card's outline is known; 8 mm of shadow lie beside it, of a third of the paper's light."""
     photo = taken(tmp_path, [(card, 25)], shadow=card + [5, -8], shadow_depth=0.7)

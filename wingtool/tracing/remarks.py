@@ -4,6 +4,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from wingtool.geometry import polyline
 from wingtool.tracing.curve import GAP, ORDER, Distances, Placed, thickness_columns
 from wingtool.tracing.kulfan import side_rows
 from wingtool.tracing.readings import Readings
@@ -16,6 +17,8 @@ THICKEST = 0.25  # over the chord; beyond it something else was traced, or half 
 SHORT_MM = 3.0  # a tail thinner than the blur is lost over about this length
 BLUNT_TAIL = 0.02  # of the chord: thicker without calipers' word is doubted
 THICKNESS_ERROR_MM = 0.2  # of the fit: common practice, no source
+TAIL_PART = 0.97  # of the chord: aft of it lies the tail
+TAIL_APART_MM = 0.8  # from the edge in a photo: four standard deviations of it
 
 
 @dataclass(frozen=True, eq=False)
@@ -71,6 +74,7 @@ def doubts(
         *readings.doubts,
         *_thickness_doubt(readings, thickest * placed.chord_mm),
         *_scale_doubt(readings, placed, outlier),
+        *_tail_doubt(readings, placed),
         *(text for holds, text in checks if holds),
     )
 
@@ -130,6 +134,22 @@ def _scale_doubt(readings: Readings, placed: Placed, outlier: np.ndarray) -> tup
     if readings.way == "points" and readings.offset_mm == 0.0 and 2.0 < span - stated < 15.0:
         return (f"{text}is a pen's width in it? give --pen-diameter",)
     return (f"{text}check the chord, the 100 mm line of the sheet, and the unit of the points",)
+
+
+def _tail_doubt(readings: Readings, placed: Placed) -> tuple[str, ...]:
+    """A tail that the smooth section runs past: a bead or a round end has no place in its form, and the dull
+    points there count too little to show in the residuals. Only a found edge is closed round the tail."""
+    if readings.dull_tail_mm == 0.0:
+        return ()
+    loop = placed.loop_mm()
+    tail = loop[placed.to_chord(loop)[:, 0] > TAIL_PART]
+    apart = float(np.hypot(*polyline.feet(polyline.closed(readings.points_mm), tail)[2].T).max())
+    if apart <= TAIL_APART_MM:
+        return ()
+    return (
+        f"the fitted tail lies up to {apart:.1f} mm off the edge in the photo: a bead, a round end or a "
+        "shadow at the tail; look at the picture",
+    )
 
 
 def _longest_row(flags: np.ndarray) -> int:

@@ -32,6 +32,7 @@ JOINED_MM = 0.25  # from the step to half-way: more is a shadow
 WIDE_SHADOW_MM = 1.0  # wider needs calipers' word
 LEAST_SHARE = 0.02  # of the edge
 SMALL_SHIFT_MM = 0.5
+BRIGHT_FACE = 0.4  # of the paper; beside a wall it loses half of the sky (`step`), and some of a lamp
 WIDE_SIDE_MM = 1.5  # of a rib's side in the picture: which of its two rims was found is then open
 SIDE_SEEN = (
     "{}: the rib's side is seen, {:.1f} mm wide, and which of its rims is the edge is open; hold the camera "
@@ -111,8 +112,9 @@ def find_outline(
     if cut is not None:
         extra[np.hypot(*polyline.feet(cut, edge)[2].T) < 2.0 * px_per_mm] = CUT_ERROR_MM
     said, unless = _shadow_words(moved, shadow)
+    bright = () if photo.dark_sheet or rib_mm == 0.0 else _bright_face(photo, flat, paper_light, inside)
     found = FoundOutline(
-        edge, plane.to_mm(edge), softness, extra, 1.0 / px_per_mm, notes + plane.notes + said, (), unless
+        edge, plane.to_mm(edge), softness, extra, 1.0 / px_per_mm, notes + plane.notes + said, bright, unless
     )
     return found if pose is None else _on_the_rib(found, pose, rib_mm)
 
@@ -155,6 +157,19 @@ def _shadow_words(moved_mm: np.ndarray, cut: Shadow | None) -> tuple[tuple[str, 
         "where brightness first steps up"
     )
     return ((text,), ()) if wide < WIDE_SHADOW_MM else ((), (f"{text}: {way_out}",))
+
+
+def _bright_face(photo: Photo, flat, paper_light, inside) -> tuple[str, ...]:
+    """The doubt that the paper in the shade beside a standing rib is as dark as the rib's face."""
+    dark = inside & (flat < HALF_WAY)
+    face = float(np.median(photo.light[dark] / paper_light[dark]))
+    if face < BRIGHT_FACE:
+        return ()
+    return (
+        f"the face reflects {face:.0%} of what the paper does, and paper in the shade beside a rib is as "
+        "dark: blacken the face, use the dark sheet (--sheet photo-dark, --dark-sheet), or say --rib 0 mm "
+        "for card",
+    )
 
 
 def _spread(steps: Steps) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
