@@ -20,7 +20,7 @@ FLAT = 35.0  # one side's height over the other's
 ALIKE, SCALED = 0.01, 1.35  # sides proportional to so much of their height, in at least this ratio
 WIDE_TAIL = 0.02  # of the chord
 NOSE_X, UNLIKE = 0.01, 4.0  # how far one side has risen from the nose there over how far the other has
-STEP_X, STEP_DEG = 0.03, 9.1  # behind it, turns one way and back at two points; the collection reaches 9.03
+STEP_X, STEP_DEG = 0.02, 9.1  # behind it, turns one way and back at two points; the collection reaches 9.03
 OFF_X, OFF = (0.15, 0.9), 0.0064  # of the chord, off the curve through neighbours; the collection: 0.0063
 
 
