@@ -51,6 +51,7 @@ TESTS = {
         "tests/test_coupled.py",
         "tests/test_second.py",
         "tests/test_section_polar.py",
+        "tests/test_section_record.py",
     ],
     WING: [
         "tests/test_wing_forces.py",

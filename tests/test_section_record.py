@@ -10,7 +10,7 @@ from fit_record import Points, quantile, ridge
 from reduce_record import SENTENCE
 
 from wingtool.geometry import four_digit
-from wingtool.section import SectionPolar, polar, polar_from_arrays
+from wingtool.section import SURFACES, SectionPolar, polar, polar_from_arrays
 from wingtool.section.band import with_band
 from wingtool.section.figures import curve_figures
 from wingtool.section.record import LIFT_TERMS, record_fit, regime, with_record
@@ -102,6 +102,13 @@ def test_a_bubble_that_may_stay_open_is_told_in_the_row(digits, reynolds, doubte
     found = with_record(replace(made_polar(reynolds), section=four_digit(digits)))
     assert ("low confidence" in found.status[0]) == doubted
     assert any("bubble" in note for note in found.notes) == doubted
+
+
+def test_race_is_tripped_where_the_measured_strips_stand():
+    """PUBLISHED: zigzag strips of the UIUC tests at 2 % of the upper and 5 % of the lower side."""
+    rows = [row for row in record_rows() if row["surface"] == "tripped"]
+    upper, lower = ({float(row[f"trip_{side}_x"]) for row in rows} for side in ("upper", "lower"))
+    assert max(upper) <= SURFACES["race"].trip_x <= max(lower)
 
 
 def test_tripped_near_the_ground_the_band_reaches_what_was_measured():

@@ -1,5 +1,7 @@
 """The coupled wing: stall, drag by part, roof inflow, stands, several planes, band and status."""
 
+from types import SimpleNamespace
+
 import numpy as np
 import pytest
 from hypothesis import given, settings
@@ -19,6 +21,7 @@ from wingtool.wing import (
     solve_planes,
     solve_wing,
 )
+from wingtool.wing.newton import RAMP, _smoothing
 
 ALPHA = np.arange(-15.0, 26.0)
 
@@ -147,6 +150,28 @@ def test_plate_friction_is_that_of_a_turbulent_flat_plate():
     speed = 1e6 * air.viscosity_pa_s / air.density_kg_m3 / 0.25
     found = solve_wing(Wing(1.4, 0.25, endplate=Endplate(0.2)), section(), [0.0], [speed])
     assert found.CD_plates[0, 0] * 0.35 / (4 * 0.2 * 0.25) == pytest.approx(0.00447, rel=0.002)
+
+
+def test_base_drag_of_a_blunt_plate():
+    """EXACT: Hoerner's two-dimensional base drag by hand: friction of 0.00447 over 0.2 m2 of sides, base area
+    2 x 3 mm x 0.2 m: 0.135 / (0.000894 / 0.0012)^(1/3) = 0.1489 on it."""
+    air = Air()
+    speed = 1e6 * air.viscosity_pa_s / air.density_kg_m3 / 0.25
+    found = solve_wing(Wing(1.4, 0.25, endplate=Endplate(0.2)), section(), [0.0], [speed])
+    assert found.CD_base[0, 0] * 0.35 / 0.0012 == pytest.approx(0.1489, rel=0.003)
+
+
+@pytest.mark.parametrize("fall", [0.5, 1.5, 2.5])
+def test_behind_stall_every_wave_along_the_span_decays(fall):
+    """EXACT: with circulation falling by p a radian, 1 - (c p / 4) k + nu k^2 > 0 for every wave number k."""
+    chord, stall = 0.25, np.radians(12.0)
+    cases = SimpleNamespace(
+        chord=np.array([chord]), post_stall_slope=np.array([fall]), stall=np.array([stall])
+    )
+    nu, _ = _smoothing(cases, np.array([stall + RAMP]))
+    k = np.geomspace(0.01, 1e4, 2000) / chord
+    assert np.all(1 - chord * fall / 4 * k + nu * k**2 > 0)
+    assert _smoothing(cases, np.array([stall]))[0] == 0.0
 
 
 @pytest.mark.parametrize(
