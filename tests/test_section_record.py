@@ -105,7 +105,8 @@ def test_a_bubble_that_may_stay_open_is_told_in_the_row(digits, reynolds, doubte
 
 
 def test_race_is_tripped_where_the_measured_strips_stand():
-    """PUBLISHED: zigzag strips of the UIUC tests at 2 % of the upper and 5 % of the lower side."""
+    """PUBLISHED: Selig et al., Summary of Low-Speed Airfoil Data, vol. 1, 1995: zigzag strips at 2 % of the
+    upper and 5 % of the lower side (tests/data/section_record.csv)."""
     rows = [row for row in record_rows() if row["surface"] == "tripped"]
     upper, lower = ({float(row[f"trip_{side}_x"]) for row in rows} for side in ("upper", "lower"))
     assert max(upper) <= SURFACES["race"].trip_x <= max(lower)
