@@ -9,6 +9,7 @@ from scipy.optimize import brentq
 
 from wingtool.air import Air
 from wingtool.boundary_layer import Dual, Stations, turbulent_terms
+from wingtool.boundary_layer.amplification import critical_re_theta_decades
 from wingtool.boundary_layer.cells import turbulent_balance
 from wingtool.boundary_layer.turbulent import (
     energy_shape,
@@ -186,3 +187,10 @@ def test_relief_is_the_geometric_mean():
     flow = roof_flow(slope_backed(20.0), np.array([[0.3, 1.7]]))
     assert flow.relief_low < flow.relief < flow.relief_high == 1.0
     assert flow.relief**2 == pytest.approx(flow.relief_low * flow.relief_high)
+
+
+def test_waves_begin_to_grow_in_a_blasius_layer():
+    """PUBLISHED: critical Reynolds number 520 on the displacement thickness (Jordinson, J. Fluid Mech. 43,
+    1970, from memory), 201 on the momentum thickness; the envelope's fit lies within a third."""
+    shape = Dual(np.array([2.591]), np.zeros((1, 1)))
+    assert 10 ** critical_re_theta_decades(shape).value[0] == pytest.approx(520 / 2.591, rel=0.33)

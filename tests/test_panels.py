@@ -2,6 +2,7 @@
 
 from functools import cache, partial
 from pathlib import Path
+from types import SimpleNamespace
 
 import numpy as np
 import pytest
@@ -20,6 +21,7 @@ from wingtool.panels import (
     velocity_at,
     wake_lines,
 )
+from wingtool.panels.flow import _crest, forces
 from wingtool.panels.kernels import source_stream, source_velocity, vortex_stream, vortex_velocity
 from wingtool.panels.system import vortex_rows
 
@@ -257,6 +259,25 @@ def test_stream_function_and_velocity_around_a_section_agree():
     du = (stream_at(points + [0, step]) - stream_at(points - [0, step])) / (2 * step)
     dv = -(stream_at(points + [step, 0]) - stream_at(points - [step, 0])) / (2 * step)
     np.testing.assert_allclose(velocity_at(flow, points), np.column_stack([du, dv]), atol=1e-5)
+
+
+def test_forces_are_the_integral_of_the_pressure():
+    """TWIN: speed linear along each panel, its pressure summed at 2,000 points a panel; invented speeds."""
+    nodes = np.array([1.0, 0.6 + 0.1j, 0.1 + 0.12j, 0.0, 0.4 - 0.05j])
+    speed = np.array([0.9, 1.2, 1.6, -0.4, -0.9])
+    (cl,), (cd,), _ = (one[0] for one in forces([nodes], SimpleNamespace(first=[0, 5]), speed[None], [0.0]))
+    t = (np.arange(2000) + 0.5) / 2000
+    base = (speed[0] - speed[-1]) / 2
+    ends = [*zip(speed[:-1], speed[1:], strict=True), (base, base)]
+    mean = [np.mean(1 - (start + (end - start) * t) ** 2) for start, end in ends]
+    force = (1j * np.array(mean) * np.diff(np.append(nodes, nodes[0]))).sum()
+    assert (cl, cd) == pytest.approx((force.imag, force.real), rel=1e-6)
+
+
+def test_the_highest_point_is_the_top_of_the_parabola():
+    """EXACT: the parabola 0.1 - 0.2 (x - 0.31)^2 at uneven points has its top at 0.1."""
+    x = np.array([0.9, 0.5, 0.36, 0.28, 0.1])
+    assert _crest(x + 1j * (0.1 - 0.2 * (x - 0.31) ** 2)) == pytest.approx(0.1, abs=1e-6)
 
 
 def test_the_air_inside_stands_still():

@@ -30,6 +30,7 @@ from wingtool.units import KINDS, USUAL, _registry, quantity
         ("4'", "length", 4 * 0.3048),
         ("1 m 30 cm", "length", 1.3),
         ("5 lb 4 oz", "mass", 5.25 * 0.45359237),
+        ("5 lb 13 oz", "mass", 5.8125 * 0.45359237),
         ("5 lbs 4 ounces", "mass", 5.25 * 0.45359237),
         ("1 min 30 s", "time", 90.0),
         ("25,4 cm", "length", 0.254),
