@@ -15,6 +15,7 @@ from wingtool.geometry import (
     write_section,
 )
 from wingtool.geometry.fairing import faired, printed_rounding
+from wingtool.geometry.waviness import allowed_wave
 from wingtool.panels import solve
 
 STATIONS = np.linspace(0.02, 0.97, 200)
@@ -95,3 +96,9 @@ def test_rounding_outlives_writing_in_unit_chord(tmp_path):
     assert back.rounding == pytest.approx(section.rounding, rel=1e-2)
     assert np.abs(back.xy - section.xy).max() < 1e-8
     assert "rounding" not in section_text(four_digit("2412", 60))
+
+
+def test_a_wave_that_does_not_trip():
+    """PUBLISHED: Carmichael (1959, from memory): height over length sqrt(59000 c / (length Re^1.5)); by hand
+    at a million, a wave 12.5 mm long on 250 mm of chord may be 0.43 mm high."""
+    assert 12.5 * allowed_wave(12.5 / 250.0) == pytest.approx(0.429, abs=0.001)
