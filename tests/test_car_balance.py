@@ -157,6 +157,14 @@ def test_the_three_pressures_of_a_splitter_are_independent():
     )
 
 
+def test_a_blade_without_a_floor_pulls_at_its_middle():
+    """EXACT: half the overhang ahead of the nose; its drag, at its clearance, gives a couple."""
+    part = splitter_estimate(replace(SPLITTER, floor_m=0.0), GREEN_HATCH)
+    arm = GREEN_HATCH.nose_m + 0.09 / 2
+    aft = -part.cla_m2[1] * arm + part.cda_m2[1] * SPLITTER.clearance_m
+    assert part.middle.cla_rear_m2 * GREEN_HATCH.wheelbase_m == pytest.approx(aft, rel=1e-3)
+
+
 NOSE = (
     (-0.084, 0.012), (0.0, 0.012), (0.0, 0.36), (0.25, 0.61), (1.2, 0.76), (1.9, 1.23), (3.0, 1.23),
     (3.9, 0.86), (4.0, 0.05), (3.95, 0.0), (0.3, 0.0), (0.0, 0.0), (-0.084, 0.0),

@@ -28,6 +28,7 @@ from wingtool.track import (
     oil_warning,
     sustained,
 )
+from wingtool.track.lap import _resistance_law
 
 RHO, G = 1.225, 9.80665
 BODY = body_areas(GREEN_HATCH)
@@ -162,6 +163,14 @@ def test_circuits_keep_length_and_turned_angle():
         circuit_from_segments("x", (Segment("a", 20.0),))
 
 
+def test_downforce_rolls_too():
+    """EXACT: resistance at V is rolling x (weight + q CLA) + q CDA."""
+    drag, roll = _resistance_law(GREEN_HATCH, PARTS, RHO)
+    q = 0.5 * RHO * 50.0**2
+    expected = GREEN_HATCH.rolling * (GREEN_HATCH.weight_n + q * PARTS.cla_m2) + q * PARTS.cda_m2
+    assert drag * 50.0**2 + roll == pytest.approx(expected)
+
+
 def test_sustained_load_counts_every_second_once():
     """EXACT: the histogram adds to the lap, a spell is unbroken, g-seconds are the sum."""
     g = np.array([0.0, 1.15, 1.15, 0.9, -1.2, -1.2, -1.2, 0.0])
@@ -172,6 +181,7 @@ def test_sustained_load_counts_every_second_once():
     assert found.g_seconds == pytest.approx(np.abs(g).sum() * 0.5)
     (hold,) = corner_holds(g, np.full(8, 0.5), np.zeros(8, int), ("bend",), trusted_g=1.0)
     assert hold.over_s == pytest.approx(1.5)
+    assert hold.held_s == pytest.approx(1.5)  # above nine tenths of the peak: 1.08, not 0.9
     assert hold.peak_g == pytest.approx(1.2)
 
 
