@@ -74,6 +74,7 @@ TESTS = {
     ],
     "wingtool/study/trace/": ["tests/test_trace_band.py", "tests/test_trace.py"],
     "wingtool/study/verify/": ["tests/test_verify.py"],
+    "wingtool/study/choose/": ["tests/test_choose.py", "tests/test_choose_design.py"],
     "wingtool/study/compare.py": ["tests/test_compare.py"],
     "wingtool/study/advice.py": ["tests/test_advice.py"],
     "wingtool/study/page_loads.py": ["tests/test_car_study.py"],

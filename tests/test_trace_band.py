@@ -55,6 +55,13 @@ def test_the_gradient_predicts_the_draws(found):
     linear = np.sqrt(gradient @ found.covariance @ gradient)
     assert linear == pytest.approx(band.cl[:, 0].std(), rel=0.2)
     assert 0.08 < slope < 0.13  # 2 pi per radian is 0.110
+    assert slope == pytest.approx(band.slope_per_deg[0], rel=0.05)
+
+
+def test_one_measurement_takes_what_its_error_leaves():
+    """EXACT: normal distributions by hand: 2^2 0.04^2 / (0.04 + 0.3^2) = 0.0492 goes of 0.16."""
+    gone = known_better(np.array([2.0]), np.array([[0.04]]), np.array([[1.0]]), 0.3)
+    assert gone == pytest.approx(0.0064 / 0.13, rel=1e-6)
 
 
 def test_measuring_everything_leaves_nothing_and_more_never_widens(found):
