@@ -244,9 +244,9 @@ def trapped(truth, seed, *traps):
 def test_a_braked_end_is_cut_however_gentle():
     """EXACT: driver brakes at 0.05 to 0.25 g at the end of half of the coasts; the drag area stays."""
     found = trapped(0.03, 5, "brake")
-    assert sum("braked from" in line for line in found.told) >= 5
+    assert sum("braked from" in line for line in found.notes) >= 5
     assert np.mean([run.cda_m2 for run in found.runs if not run.parts_on]) == pytest.approx(0.72, abs=0.04)
-    assert not any("braked" in line for line in trapped(0.03, 5).told)
+    assert not any("braked" in line for line in trapped(0.03, 5).notes)
 
 
 def test_the_air_of_each_run_is_its_own():

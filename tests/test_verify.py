@@ -80,7 +80,7 @@ def test_the_lines_begin_with_the_caution_and_what_was_understood(coast_file):
 def test_the_sheet_and_the_answer_ask_for_the_same_mass(coast_file):
     """EXACT: m dV/dt = -F: a coast 0.5 per cent lighter reads 0.5 per cent more of the whole drag area."""
     answer = verify_study(PLAIN, coast_file, angle_deg=12.0, wing=stand_in_wing())
-    assert any("carry the parts' weight in the car" in line for line in answer.told)
+    assert any("carry the parts' weight in the car" in line for line in answer.notes)
     assert any("carry its weight in the boot" in line for line in sheet_lines("coast-down"))
 
 
@@ -398,4 +398,4 @@ def test_a_splitter_that_stays_hides_the_bodys_lift(tmp_path):
     path = lift_file(tmp_path / "a.csv", wing_on=True)
     answer = verify_study(study, path, angle_deg=12.0, wing=stand_in_wing())
     assert not any(e.what.startswith("lift area") for e in answer.evidence)
-    assert any("stayed on" in line for line in answer.told)
+    assert any("stayed on" in line for line in answer.notes)

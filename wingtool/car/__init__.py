@@ -1,6 +1,6 @@
 """What the parts do to the car: balance, straights, corners, loads."""
 
-from wingtool.car.areas import NOTHING, AxleAreas, placed, total
+from wingtool.car.areas import NOTHING, AxleAreas, joined, placed, total
 from wingtool.car.balance import (
     BALANCE_CAUTION,
     AxleLoads,

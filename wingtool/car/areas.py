@@ -8,8 +8,10 @@ behind the rear axle has x > wheelbase and a splitter has x < 0. Axle loads foll
 contact patches: rear = [DF x + D h + M] / L, front = DF - rear, with M the nose-up moment about the point.
 """
 
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from functools import reduce
+from operator import add, sub
 from typing import Any
 
 import numpy as np
@@ -31,24 +33,24 @@ class AxleAreas:
         """Both axles together [m^2]."""
         return self.cla_front_m2 + self.cla_rear_m2
 
+    @property
+    def columns(self) -> tuple[np.ndarray, ...]:
+        """Front load, rear load and drag, of one shape."""
+        return np.broadcast_arrays(self.cla_front_m2, self.cla_rear_m2, self.cda_m2)
+
     def __add__(self, other: "AxleAreas") -> "AxleAreas":
-        return AxleAreas(
-            self.cla_front_m2 + other.cla_front_m2,
-            self.cla_rear_m2 + other.cla_rear_m2,
-            self.cda_m2 + other.cda_m2,
-        )
+        return AxleAreas(*map(add, vars(self).values(), vars(other).values()))
 
     def __sub__(self, other: "AxleAreas") -> "AxleAreas":
-        return AxleAreas(
-            self.cla_front_m2 - other.cla_front_m2,
-            self.cla_rear_m2 - other.cla_rear_m2,
-            self.cda_m2 - other.cda_m2,
-        )
+        return AxleAreas(*map(sub, vars(self).values(), vars(other).values()))
+
+    def each(self, of: Callable[[Any], Any]) -> "AxleAreas":
+        """A function of each column."""
+        return AxleAreas(*map(of, vars(self).values()))
 
     def at(self, index) -> "AxleAreas":
         """The areas at an index of their arrays; plain numbers stay."""
-        front, rear, drag = np.broadcast_arrays(self.cla_front_m2, self.cla_rear_m2, self.cda_m2)
-        return AxleAreas(front[index], rear[index], drag[index])
+        return AxleAreas(*(column[index] for column in self.columns))
 
 
 NOTHING = AxleAreas(0.0, 0.0, 0.0)
@@ -57,6 +59,11 @@ NOTHING = AxleAreas(0.0, 0.0, 0.0)
 def total(*parts: AxleAreas) -> AxleAreas:
     """Sum of parts."""
     return reduce(AxleAreas.__add__, parts, NOTHING)
+
+
+def joined(parts: Sequence[AxleAreas], join: Callable[[Any], np.ndarray]) -> AxleAreas:
+    """Columns of several areas put together, as by `numpy.stack` or `numpy.concatenate`."""
+    return AxleAreas(*map(join, zip(*(part.columns for part in parts), strict=True)))
 
 
 def placed(cla_m2, cda_m2, x_m, height_m, wheelbase_m: float, cma_m3=0.0) -> AxleAreas:

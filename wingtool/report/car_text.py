@@ -41,27 +41,27 @@ def _front_numbers(car: CarResult) -> list[Row]:
     for part in (car.splitter, car.air_dam):
         if part.name != "none":
             for end, area in zip(("low", "middle", "high"), part.cla_m2, strict=True):
-                told = f"{speed(car.reference_speed_m_s)}; {part.origin}"
-                rows.append((f"{part.name} downforce, {end}", q * area, "N", told))
+                note = f"{speed(car.reference_speed_m_s)}; {part.origin}"
+                rows.append((f"{part.name} downforce, {end}", q * area, "N", note))
     if car.blade is not None:
-        told = f"{speed(car.blade.speed_m_s)}; {car.blade.caution}"
+        note = f"{speed(car.blade.speed_m_s)}; {car.blade.caution}"
         sag = NAN if car.blade.sag_m is None else car.blade.sag_m
         rows += [
-            ("load on the splitter's blade, high end", car.blade.load_n, "N", told),
-            ("pull in one splitter rod", car.blade.rod_n, "N", told),
-            ("sag of the splitter's front edge", sag, "m", told),
+            ("load on the splitter's blade, high end", car.blade.load_n, "N", note),
+            ("pull in one splitter rod", car.blade.rod_n, "N", note),
+            ("sag of the splitter's front edge", sag, "m", note),
         ]
     for gap in car.clearances:
         left = NAN if gap.left_m is None else gap.left_m
-        told = f"{gap.note}; {gap.caution}" if gap.caution else gap.note
-        rows.append((f"clearance left under the {gap.part}", left, "m", told))
+        note = f"{gap.note}; {gap.caution}" if gap.caution else gap.note
+        rows.append((f"clearance left under the {gap.part}", left, "m", note))
     return rows
 
 
 def _spring_numbers(car: CarResult) -> list[Row]:
     rows: list[Row] = []
     for one in car.springs:
-        told = one.warning or speed(one.speed_m_s)
+        note = one.warning or speed(one.speed_m_s)
         for name, value, unit in (
             (f"load that the air adds to a {one.axle} wheel", one.load_n, "N"),
             (f"the same over the {one.axle} wheel's load at rest", one.of_static, "1"),
@@ -69,7 +69,7 @@ def _spring_numbers(car: CarResult) -> list[Row]:
             (f"{one.axle} bump travel left", one.bump_left_m, "m"),
             (f"{one.axle} outer tyre over its load rating", one.tyre_share, "1"),
         ):
-            rows.append((name, NAN if value is None else value, unit, told))
+            rows.append((name, NAN if value is None else value, unit, note))
     return rows
 
 
@@ -95,14 +95,14 @@ def _lap_numbers(car: CarResult) -> list[Row]:
     return rows
 
 
-def _with_ends(name: str, found: Estimate, unit: str, told: str) -> list[Row]:
+def _with_ends(name: str, found: Estimate, unit: str, note: str) -> list[Row]:
     """Value and both ends of the band; the first caution names the largest doubt."""
     doubt = f"largest doubt: {found.largest_doubt}" if found.largest_doubt else ""
-    first = "; ".join(text for text in (told, doubt) if text)
+    first = "; ".join(text for text in (note, doubt) if text)
     return [
         (name, found.value, unit, first),
-        (f"{name}, low end", found.low, unit, told),
-        (f"{name}, high end", found.high, unit, told),
+        (f"{name}, low end", found.low, unit, note),
+        (f"{name}, high end", found.high, unit, note),
     ]
 
 
@@ -115,20 +115,20 @@ def _mount_numbers(car: CarResult) -> list[Row]:
     if car.mounts is None:
         return []
     one = car.mounts
-    told = (
+    note = (
         f"{speed(one.speed_m_s)}, wing at {one.wing_angle_deg:g} degrees; {one.factor_origin}; {NOT_IN_IT};"
         f" {one.caution}"
     )
     rows: list[Row] = [
-        ("down on each foot", one.down_n, "N", told),
-        ("aft on each foot", one.foot_drag_n, "N", told),
-        ("sideways on each foot", one.side_n, "N", told),
-        ("moment at each foot, nose up", one.moment_nm, "N m", told),
-        ("moment at each foot, sideways", one.sideways_moment_nm, "N m", told),
-        ("pull in one bolt", one.bolt_tension_n, "N", f"{fixing_words(one.mounts)}; {told}"),
-        ("shear in one bolt", one.bolt_shear_n, "N", told),
-        ("proof load down on the whole wing", one.proof_down_n, "N", told),
-        ("proof load aft on the whole wing", one.proof_drag_n, "N", told),
+        ("down on each foot", one.down_n, "N", note),
+        ("aft on each foot", one.foot_drag_n, "N", note),
+        ("sideways on each foot", one.side_n, "N", note),
+        ("moment at each foot, nose up", one.moment_nm, "N m", note),
+        ("moment at each foot, sideways", one.sideways_moment_nm, "N m", note),
+        ("pull in one bolt", one.bolt_tension_n, "N", f"{fixing_words(one.mounts)}; {note}"),
+        ("shear in one bolt", one.bolt_shear_n, "N", note),
+        ("proof load down on the whole wing", one.proof_down_n, "N", note),
+        ("proof load aft on the whole wing", one.proof_drag_n, "N", note),
     ]
     if (there := car.mounts_on_circuit) is not None:
         at = f"{speed(there.speed_m_s)}, fastest on the circuit; proof load for the car's own top speed"
@@ -146,8 +146,8 @@ def front_rows(car: CarResult, units: DisplayUnits = METRIC) -> list[tuple[str, 
     for part in (car.splitter, car.air_dam):
         if part.name != "none":
             low, middle, high = (q * area for area in part.cla_m2)
-            told = f"{speed(car.reference_speed_m_s, units)}; {part.origin}"
-            row = f"{part.name} downforce", force(middle, units), force_band(low, high, units), told
+            note = f"{speed(car.reference_speed_m_s, units)}; {part.origin}"
+            row = f"{part.name} downforce", force(middle, units), force_band(low, high, units), note
             rows.append(row)
     if car.blade is not None:
         held = ("pull of each splitter rod", car.blade.rod_n)
@@ -165,6 +165,6 @@ def front_rows(car: CarResult, units: DisplayUnits = METRIC) -> list[tuple[str, 
         if one.drop_m is not None:
             much = own_length(abs(one.drop_m), units) if abs(one.drop_m) >= 1e-3 else "less than 1 mm"
             drop = f"{'sinks' if one.drop_m >= 0.0 else 'rises'} {much}"
-        told = "; ".join(filter(None, (speed(one.speed_m_s, units), drop, one.warning)))
-        rows.append((f"added to each {one.axle} wheel by the air", force(one.load_n, units), change, told))
+        note = "; ".join(filter(None, (speed(one.speed_m_s, units), drop, one.warning)))
+        rows.append((f"added to each {one.axle} wheel by the air", force(one.load_n, units), change, note))
     return rows

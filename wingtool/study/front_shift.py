@@ -6,9 +6,9 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from wingtool.car import air_dam_estimate, axle_loads, splitter_estimate, total
+from wingtool.car import axle_loads, total
 from wingtool.study.car.parts import wing_on_car
-from wingtool.study.car.run import REFERENCE_SPEED_M_S
+from wingtool.study.car.run import REFERENCE_SPEED_M_S, front_parts
 
 if TYPE_CHECKING:
     from wingtool.study.schema.study import Study
@@ -30,11 +30,7 @@ def front_shift_points(study: Study, wing: WingPolar) -> np.ndarray | None:
     car = study.car.value(density)
     behind = study.mounts.behind_rear_axle_m if study.mounts else 0.0
     on_car = wing_on_car(wing, car, behind, REFERENCE_SPEED_M_S, study.correction)
-    front = (
-        splitter_estimate(study.splitter.value(density) if study.splitter else None, car),
-        air_dam_estimate(study.air_dam.value(density) if study.air_dam else None, car),
-    )
-    parts = total(on_car.middle, *(part.middle for part in front))
+    parts = total(on_car.middle, *(part.middle for part in front_parts(study, car, density)))
     with_parts = axle_loads(car, parts, density, speed, on_car.wing_angle_deg).front_share[0]
     bare = axle_loads(car, total(), density, speed, np.zeros(1)).front_share[0, 0]
     shift = np.full(len(wing.wing_angle_deg), np.nan)

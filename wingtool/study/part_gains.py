@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from wingtool.car import AxleAreas, total
+from wingtool.car import joined, total
 from wingtool.track import lap
 
 if TYPE_CHECKING:
@@ -23,8 +23,5 @@ def part_gains(car: CarResult | None) -> tuple[tuple[str, float], ...]:
     front = total(car.splitter.middle, car.air_dam.middle)
     cases = {"wing alone": car.wing_set, "front alone": front, "together": total(car.wing_set, front)}
     set_ups = [total(car.body, parts) for parts in (total(), *cases.values())]
-    columns = (
-        np.array([float(getattr(one, name)) for one in set_ups]) for name in AxleAreas.__dataclass_fields__
-    )
-    times = lap(car.car, AxleAreas(*columns), car.lap.circuit, car.density_kg_m3).lap_time_s
+    times = lap(car.car, joined(set_ups, np.array), car.lap.circuit, car.density_kg_m3).lap_time_s
     return tuple((name, float(times[0] - time)) for name, time in zip(cases, times[1:], strict=True))

@@ -54,4 +54,4 @@ def unusual_values(study: Study) -> list[str]:
         found |= {"car.mass": car.mass_kg, "car.wheelbase": car.wheelbase_m, "car.power": car.power_w}
     if mounts:
         found["mounts.behind_rear_axle"] = mounts.behind_rear_axle_m
-    return [told for key, value in found.items() if (told := unusual(key, value))]
+    return [text for key, value in found.items() if (text := unusual(key, value))]

@@ -6,7 +6,7 @@ from collections.abc import Callable
 from concurrent.futures import Executor
 from dataclasses import replace
 from datetime import date
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 import numpy as np
 
@@ -38,9 +38,7 @@ if TYPE_CHECKING:
 
 PICTURE_PANELS = 200
 DEEPER_DEG = 5.0  # further in the stall the solver's ways begin where solutions are hard to find; heuristic
-ADVICE_ANGLES_DEG = tuple(
-    float(a) for a in range(-14, 21)
-)  # as far as section data reach, whatever is asked for
+ADVICE_ANGLES_DEG = tuple(map(float, range(-14, 21)))  # as far as section data reach, whatever is asked for
 
 
 def run_study(
@@ -125,15 +123,7 @@ def wing_at_asked_angles(study: Study, progress: Callable[[str], None] = no_prog
     """The wing over the study's own angles, with the degrees left to a stall that may lie beyond them."""
     asked = study.sweep.angles_deg
     wide = wing_of_study(at_angles(study, tuple(sorted({*asked, *ADVICE_ANGLES_DEG}))), progress)
-    keep = np.isin(wide.wing_angle_deg, asked)
-    rows: dict[str, Any] = {
-        name: getattr(wide, name)[keep] for name in ("wing_angle_deg", "height_over_chord")
-    }
-    rows |= {"downforce": wide.downforce[:, keep], "drag": wide.drag[:, keep]}
-    for name, value in vars(wide).items():
-        if isinstance(value, np.ndarray) and value.ndim > 1 and value.shape[1] == keep.size:
-            rows[name] = value[:, keep]
-    return replace(wide, **rows)
+    return wide.only(asked)
 
 
 def at_angles(study: Study, angles_deg: tuple[float, ...]) -> Study:
@@ -157,8 +147,8 @@ NEED_THE_CAR = ("mounts", "splitter", "air_dam", "spar", "circuit", "oil", "part
 
 def of_sections(wing: WingPolar) -> tuple[Caution, ...]:
     """What the section data of all planes say of themselves that a driver must know, each once."""
-    told = dict.fromkeys(note for polar in wing.polars_of_all for note in polar.notes)
-    mine = [note for note in told if not note.startswith(PLAIN_NOTES)]
+    notes = dict.fromkeys(note for polar in wing.polars_of_all for note in polar.notes)
+    mine = [note for note in notes if not note.startswith(PLAIN_NOTES)]
     return tuple(Caution("angle", f"Section data: {note}.") for note in mine)
 
 

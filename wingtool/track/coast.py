@@ -46,7 +46,7 @@ class CoastTest:
     pair_cda_m2: tuple[float, ...]
     pair_on: tuple[bool, ...]
     evidence: Evidence
-    told: tuple[str, ...]
+    notes: tuple[str, ...]
 
 
 def coast_down(
@@ -77,25 +77,25 @@ def coast_down(
     """
     found = [coast for run in runs for coast in coasts_of(log, run)]
     coasts = list(with_directions(log, tuple(found))) if found else []
-    told = [f"{len(coasts)} coasts found in {len(runs)} runs; {SAME_MASS}"]
+    notes = [f"{len(coasts)} coasts found in {len(runs)} runs; {SAME_MASS}"]
     expected = (0.5 * density_kg_m3 * bare_m2 / turning_mass_kg, rolling_n / turning_mass_kg)
-    coasts = _without_brakes(log, coasts, expected, told)
-    _air_known(log, coasts, told)
+    coasts = _without_brakes(log, coasts, expected, notes)
+    _air_known(log, coasts, notes)
     if len(coasts) < 4:
         raise LogError(
             f"{log.source}: {len(coasts)} coasts found; at least two with and two without are needed"
         )
-    log = _level(log, coasts, told)
-    low, high, coasts = _common_range(log, coasts, told)
+    log = _level(log, coasts, notes)
+    low, high, coasts = _common_range(log, coasts, notes)
     fitted = tuple(_fitted(log, run, low, high, turning_mass_kg, density_kg_m3) for run in coasts)
-    values, on, unit_name = _pairs(fitted, told)
+    values, on, unit_name = _pairs(fitted, notes)
     _plausible(log, np.array(values), np.array(on), bare_m2, predicted_m2[0])
     evidence = judged(
         "drag area", "m^2", change_with_drift(np.array(values), np.array(on)), 1.0, predicted_m2,
         sum(on), len(on) - sum(on), unit_name, GUST_NOTE if unit_name == "run" else "",
     )  # fmt: skip
-    told.append(f"all coasts used from {high * 3.6:.0f} down to {low * 3.6:.0f} km/h")
-    return CoastTest(fitted, tuple(values), tuple(on), evidence, tuple(told))
+    notes.append(f"all coasts used from {high * 3.6:.0f} down to {low * 3.6:.0f} km/h")
+    return CoastTest(fitted, tuple(values), tuple(on), evidence, tuple(notes))
 
 
 def coasts_of(log: Log, run: TestRun, least_drop_m_s: float = 6.0) -> list[TestRun]:
@@ -116,7 +116,7 @@ def coasts_of(log: Log, run: TestRun, least_drop_m_s: float = 6.0) -> list[TestR
     return found
 
 
-def _without_brakes(log: Log, coasts: list[TestRun], expected, told: list[str]) -> list[TestRun]:
+def _without_brakes(log: Log, coasts: list[TestRun], expected, notes: list[str]) -> list[TestRun]:
     """Coasts cut where the car slows more than a coast can: a braked end, however gentle.
 
     First against one and a half times the expected a + c V^2, then against the coast's own, fitted to what is
@@ -137,12 +137,12 @@ def _without_brakes(log: Log, coasts: list[TestRun], expected, told: list[str]) 
             back = max(
                 int(np.searchsorted(time, time[end - 1] - 1.0)), 1
             )  # the smoothing looks a second ahead
-            told.append(f"run {run.name}: braked from {3.6 * speed[back]:.0f} km/h on, cut there")
+            notes.append(f"run {run.name}: braked from {3.6 * speed[back]:.0f} km/h on, cut there")
             end = back
         if end >= 8 and speed[0] > LEAST_SPAN * speed[end - 1]:
             kept.append(replace(run, rows=run.rows[:end]))
         else:
-            told.append(f"run {run.name}: too little is left of it, left out")
+            notes.append(f"run {run.name}: too little is left of it, left out")
     return kept
 
 
@@ -151,9 +151,9 @@ def _first_lasting(mask: np.ndarray, time_s: np.ndarray) -> int:
     return next((a for a, b in stretches(mask) if time_s[b - 1] - time_s[a] >= 1.0), len(mask))
 
 
-def _air_known(log: Log, coasts: list[TestRun], told: list[str]) -> None:
+def _air_known(log: Log, coasts: list[TestRun], notes: list[str]) -> None:
     if all(run.density_kg_m3 is not None for run in coasts):
-        told.append("density of the air from the run sheet, run by run")
+        notes.append("density of the air from the run sheet, run by run")
         return
     starts = np.array([log.time_s[run.rows[0]] for run in coasts])
     if len(starts) and np.max(np.diff(np.sort(starts)), initial=0.0) > SAME_AIR_S:
@@ -161,7 +161,7 @@ def _air_known(log: Log, coasts: list[TestRun], told: list[str]) -> None:
             f"{log.source}: runs lie hours apart and the air of each is not given; 3 % thinner air reads as "
             "3 % less of the whole drag area: give a run sheet with temperature_degc and pressure_hpa"
         )
-    told.append(f"one air for all runs, that of the study; {AIR_NOTE}")
+    notes.append(f"one air for all runs, that of the study; {AIR_NOTE}")
 
 
 def _plausible(log: Log, values: np.ndarray, on: np.ndarray, bare_m2: float, change_m2: float) -> None:
@@ -180,11 +180,11 @@ def _plausible(log: Log, values: np.ndarray, on: np.ndarray, bare_m2: float, cha
     )
 
 
-def _level(log: Log, coasts: list[TestRun], told: list[str]) -> Log:
+def _level(log: Log, coasts: list[TestRun], notes: list[str]) -> Log:
     """The log with what the road did to the speed taken out of every coast; as it is without positions."""
     xy = local_xy_m(log)
     if xy is None or any(np.isnan(xy[0][c.rows]).any() for c in coasts):
-        told.append("no positions: the road is taken as level")
+        notes.append("no positions: the road is taken as level")
         return log
     rows = np.concatenate([c.rows for c in coasts])
     along = along_road(xy[0][rows], xy[1][rows])
@@ -195,12 +195,12 @@ def _level(log: Log, coasts: list[TestRun], told: list[str]) -> Log:
     level = raw.copy()
     for coast, added in zip(coasts, speed_by_road(times, speeds, places), strict=True):
         level[coast.rows] -= added
-    told.append("rise and fall of the road found from the positions and taken out")
+    notes.append("rise and fall of the road found from the positions and taken out")
     return Log(log.source, log.time_s, dict(log.channels) | {"speed_m_s": level}, log.words, log.understood)
 
 
-def _common_range(log: Log, coasts: list[TestRun], told: list[str]):
-    """Speed range that the coasts share; coasts much shorter than the others are left out and told."""
+def _common_range(log: Log, coasts: list[TestRun], notes: list[str]):
+    """Speed range that the coasts share; coasts much shorter than the others are left out, with a note."""
     speed = log.need("speed_m_s")
     tops = np.array([smooth(speed[c.rows], log.time_s[c.rows], 1.0).max() for c in coasts])
     ends = np.array([smooth(speed[c.rows], log.time_s[c.rows], 1.0).min() for c in coasts])
@@ -214,7 +214,7 @@ def _common_range(log: Log, coasts: list[TestRun], told: list[str]):
         good[int(np.argmax(ratio))] = False
     if not good.all():
         short = [c.name for c, g in zip(coasts, good, strict=True) if not g]
-        told.append("left out, shorter than the others: run " + ", ".join(short))
+        notes.append("left out, shorter than the others: run " + ", ".join(short))
     low, high = float(ends[good].max()), float(tops[good].min())
     if high < LEAST_SPAN * low:
         raise LogError(f"{log.source}: the coasts share too little speed; start and end them alike")
@@ -240,10 +240,10 @@ def _fitted(log: Log, run: TestRun, low: float, high: float, mass: float, densit
     return CoastRun(run.name, run.parts_on, run.direction, float(2.0 * mass * c / density))
 
 
-def _pairs(runs: tuple[CoastRun, ...], told: list[str]) -> tuple[list[float], list[bool], str]:
+def _pairs(runs: tuple[CoastRun, ...], notes: list[str]) -> tuple[list[float], list[bool], str]:
     """Means of neighbouring runs in opposite directions, same parts; single runs if none are known."""
     if len({run.direction for run in runs}) < 2:
-        told.append(GUST_NOTE)
+        notes.append(GUST_NOTE)
         return [run.cda_m2 for run in runs], [run.parts_on for run in runs], "run"
     values, on, i = [], [], 0
     while i < len(runs):
@@ -254,6 +254,6 @@ def _pairs(runs: tuple[CoastRun, ...], told: list[str]) -> tuple[list[float], li
             on.append(this.parts_on)
             i += 2
             continue
-        told.append(f"run {this.name} has no partner in the other direction and is left out")
+        notes.append(f"run {this.name} has no partner in the other direction and is left out")
         i += 1
     return values, on, "pair of runs"

@@ -97,8 +97,7 @@ def laps(
     direction of the pass (first order; the error is halved when the step is).
     """
     groups = [
-        np.broadcast_arrays(*map(np.atleast_1d, (areas.cla_front_m2, areas.cla_rear_m2, areas.cda_m2)))
-        for areas, _ in asked
+        np.broadcast_arrays(*map(np.atleast_1d, areas.columns)) for areas, _ in asked
     ]
     front, rear, drag = (np.concatenate(column, dtype=float) for column in zip(*groups, strict=True))
     counts = [group[0].size for group in groups]
@@ -116,7 +115,7 @@ def _by_law(areas: AxleAreas, law: np.ndarray):
     """Each law with the rows of its set-ups and their areas."""
     for one in np.unique(law):
         rows = np.flatnonzero(law == one)
-        yield str(one), rows, AxleAreas(areas.cla_front_m2[rows], areas.cla_rear_m2[rows], areas.cda_m2[rows])
+        yield str(one), rows, areas.at(rows)
 
 
 def _corner_speeds(car, areas, circuit, density_kg_m3, law) -> np.ndarray:

@@ -33,9 +33,9 @@ def comparison_lines(result: Comparison) -> tuple[tuple[str, ...], list[tuple[st
         f" against “{result.sides[0].title}”:",
     ]
     for d in result.differences:
-        told = f"{_size(d.value, d.unit, units)} {_unit(d.unit, units)}"
-        told += f" ({_size(d.low, d.unit, units)} to {_size(d.high, d.unit, units)}): {d.words}"
-        lines.append(f"  {d.title}: {d.quantity} {told if np.isfinite(d.value) else d.words}")
+        text = f"{_size(d.value, d.unit, units)} {_unit(d.unit, units)}"
+        text += f" ({_size(d.low, d.unit, units)} to {_size(d.high, d.unit, units)}): {d.words}"
+        lines.append(f"  {d.title}: {d.quantity} {text if np.isfinite(d.value) else d.words}")
     priced = [side for side in result.sides if side.car and side.car.cost]
     lines += [f"  {side.title}: {_cost(side.car, units)}" for side in priced if side.car]
     lines += [

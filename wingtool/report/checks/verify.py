@@ -34,7 +34,7 @@ def verify_lines(answer: Verification) -> list[str]:
     off = len(answer.runs) - on
     what = f"{answer.title}: {answer.test}, wing at {answer.angle_deg:g} degrees"
     lines += ["", f"{what}; on and off: {answer.parts}; {on} runs with, {off} without"]
-    lines += [f"  {text}" for text in answer.told]
+    lines += [f"  {text}" for text in answer.notes]
     for one in answer.evidence:
         lines += ["", *evidence_lines(one)]
     lines += ["", f"({DECISION})"]
@@ -76,8 +76,8 @@ def _sideways_line(answer: Verification) -> str:
     high = [(g, s) for g, s in zip(one.level_g, one.longest_s, strict=True) if g >= 0.75 and s > 0.0]
     if not high:
         return "Sideways load in the log: never above 0.8 g"
-    told = ", ".join(f"{g:.2f} g for {s:.1f} s" for g, s in high[-4:])
-    return f"Sideways load in the log, longest unbroken: {told}. Hold your oil-pressure log against it."
+    spells = ", ".join(f"{g:.2f} g for {s:.1f} s" for g, s in high[-4:])
+    return f"Sideways load in the log, longest unbroken: {spells}. Hold your oil-pressure log against it."
 
 
 def verify_table(answer: Verification) -> Table:

@@ -56,9 +56,9 @@ def places_table(places: WingPlaces, facts: dict[str, Any]) -> Table:
     }
     values |= places.downforce.columns("downforce") | places.drag.columns("drag")
     values |= {"stall_margin_deg": places.stall_margin_deg, "status": places.status}
-    told = facts | {"note": places.origin}
+    facts = facts | {"note": places.origin}
     grid = ("lowest_height_m", "behind_roof_m")
-    return table_of("wing_over_place", "Force over height and setback", values, told, grid)
+    return table_of("wing_over_place", "Force over height and setback", values, facts, grid)
 
 
 def draw_places(figure: Figure, places: WingPlaces, here: tuple[float, float]) -> None:

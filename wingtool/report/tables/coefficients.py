@@ -26,12 +26,12 @@ def compact_table(wing: WingPolar, facts: dict[str, Any] | None = None) -> Table
     for name in ("CL", "CD"):
         values[f"{name}_change_percent"] = _change(getattr(wing, name), k)
     values |= {"stall_margin_deg": wing.stall_margin_deg[k], "status": wing.status[k]}
-    told = (facts or {}) | wing_facts(wing) | {
+    facts = (facts or {}) | wing_facts(wing) | {
         "speed_m_s": float(wing.speed_m_s[k]),
         "reynolds": float(np.fmax.reduce(wing.reynolds[k])),
     }  # fmt: skip
     title = "Coefficients of the wing over angle at the middle speed"
-    return table_of("wing_coefficients", title, values, told, ("wing_angle_deg",))
+    return table_of("wing_coefficients", title, values, facts, ("wing_angle_deg",))
 
 
 def _change(rows: np.ndarray, k: int) -> np.ndarray:

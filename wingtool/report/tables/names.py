@@ -103,25 +103,25 @@ _COMPARED = (
     Column("subject", "section or wing of a check", type="string"),
     Column("condition", "under which condition it holds", type="string"),
     Column("quantity", "what is held against the source, with its unit", type="string"),
-    Column("published", "value of the source", "as told by quantity"),
-    Column("tolerance", "difference that counts as agreement", "as told by quantity"),
-    Column("computed", "value of this build", "as told by quantity"),
-    Column("second_opinion", "value of the learned surrogate", "as told by quantity"),
-    Column("difference", "computed less published", "as told by quantity"),
+    Column("published", "value of the source", "as in quantity"),
+    Column("tolerance", "difference that counts as agreement", "as in quantity"),
+    Column("computed", "value of this build", "as in quantity"),
+    Column("second_opinion", "value of the learned surrogate", "as in quantity"),
+    Column("difference", "computed less published", "as in quantity"),
     Column("agreement", "agrees, differs, or not computed", type="string"),
     Column("kind", "PUBLISHED measured, EXACT closed form, TWIN second method", type="string"),
     Column("source", "author, report, year, table or figure; from memory where so", type="string"),
     Column("note", "why it was not computed, if so", type="string"),
-    Column("cost", "price of the parts in the study's currency; missing where not told", "1"),
+    Column("cost", "price of the parts in the study's currency; missing where not given", "1"),
 )
 _CHOSEN = (
     Column("rank", "place in the answer, 1 the best", "1", "", "integer", 1),
     Column("group", "sections of one group cannot be told apart; 1 the best", "1", "", "integer", 1),
     Column("origin", "where a section comes from: collection, profiles, folder, family, own", type="string"),
     Column("aim_value", "what was asked for: lap time gained [s], downforce [N], or angle to spare [degree]",
-           "as told by aim"),
+           "as in aim"),
     Column("aim_half_width", "half width of the band of aim_value that belongs to the section alone",
-           "as told by aim"),
+           "as in aim"),
     Column("stall_drop", "part of the section's lift that is gone within 3 degrees past its stall", "1"),
     Column("dirt_loss", "part of the section's lift that a dirty surface takes", "1"),
     Column("error_loss", "part of the section's lift that building errors change, root mean square", "1"),
@@ -134,27 +134,30 @@ _TOLERANCES = (
     Column("lap_change_s", "change of the lap time by the error", "s", "slower"),
     Column("harm", "changes over what counts as much (10 %, 1 degree, 0.1 s), added", "1", "", "number", 0),
 )
-_TOLD = (
+_STATED = (
     Column("band_origin", "where low and high come from", type="string"),
     Column("status", "converged, or what is the matter with the row and why", type="string"),
 )
 NAMES: dict[str, Column] = {
     column.name: column
     for group in (
-        _COUNTED,
-        _SECTION,
-        _WING,
-        _SPAN,
-        _CHOICES,
-        _COMPARED,
-        _CHOSEN,
-        _TOLERANCES,
-        _TOLD,
-        SHAPE_COLUMNS,
+        _COUNTED, _SECTION, _WING, _SPAN, _CHOICES, _COMPARED, _CHOSEN, _TOLERANCES, _STATED, SHAPE_COLUMNS,
         CAR_COLUMNS,
-    )
+    )  # fmt: skip
     for column in group
 }
+
+
+def fields_of(source: Any, *names: str, **renamed: str) -> dict[str, Any]:
+    """Columns from the fields of an object, or of each of a tuple of objects; `renamed` is column=field.
+
+    A field that is None has no number.
+    """
+    fields = dict.fromkeys(names) | renamed
+    if not isinstance(source, tuple):
+        return {name: getattr(source, field or name) for name, field in fields.items()}
+    rows = {name: [getattr(one, field or name) for one in source] for name, field in fields.items()}
+    return {name: np.array([np.nan if v is None else v for v in row]) for name, row in rows.items()}
 
 
 def table_of(

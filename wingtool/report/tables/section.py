@@ -61,5 +61,5 @@ def second_words(polar: SectionPolar, second: SectionPolar) -> str:
     if not where.size:
         return "second cl: the learned surrogate; below stall it lies within the band of cl."
     angles = ", ".join(f"{angle:g}" for angle in where)
-    told = "second cl: the learned surrogate; below stall it leaves the band of cl at"
-    return f"{told} {angles} degrees: look twice there."
+    note = "second cl: the learned surrogate; below stall it leaves the band of cl at"
+    return f"{note} {angles} degrees: look twice there."

@@ -23,6 +23,7 @@ from wingtool.car import (
     body_areas,
     body_lift_changes,
     in_quadrature,
+    joined,
     total,
 )
 
@@ -60,7 +61,7 @@ def set_ups(
     changes = [(NOTHING, NOTHING)] + [end for _, *ends in doubts for end in ends]
     bare = [total(body_areas(car), change[0]) for change in changes]
     whole = [total(one, parts, change[1]) for one, change in zip(bare, changes, strict=True)]
-    return SetUps(_stacked(bare), _stacked(whole), tuple(name for name, *_ in doubts))
+    return SetUps(joined(bare, _alike), joined(whole, _alike), tuple(name for name, *_ in doubts))
 
 
 def doubts_of(
@@ -90,6 +91,5 @@ def front_doubts(front: tuple[FrontPart, ...]) -> list[tuple[str, Change, Change
     ]
 
 
-def _stacked(areas: list[AxleAreas]) -> AxleAreas:
-    names = AxleAreas.__dataclass_fields__
-    return AxleAreas(*(np.stack(np.broadcast_arrays(*(getattr(a, n) for a in areas))) for n in names))
+def _alike(columns) -> np.ndarray:
+    return np.stack(np.broadcast_arrays(*columns))

@@ -149,7 +149,7 @@ def best_angles(
         cases.append((name, (scaled,), body_doubts(car), "weaker axle"))
     cases.append(("with springs and bars retuned to each angle", front, doubts, "retuned"))
     setups = [set_ups(car, wing.middle, parts, unknown) for _, parts, unknown, _ in cases]
-    flat = [AxleAreas(*map(np.ravel, vars(many.whole).values())) for many in setups]
+    flat = [many.whole.each(np.ravel) for many in setups]
     laws = [law for *_, law in cases]
     driven = laps(car, list(zip(flat, laws, strict=True)), circuit, density_kg_m3)
     found, ranges = [], []
@@ -168,7 +168,7 @@ def _matched_front(car: Car, wing: WingOnCar, front: tuple[FrontPart, ...], fitt
     given = fitted.cla_front_m2 - share * fitted.cla_m2
     most = sum(part.cla_m2[2] for part in front) / fitted.cla_m2
     scale = np.clip(asked / given, 0.0, most)
-    return AxleAreas(scale * fitted.cla_front_m2, scale * fitted.cla_rear_m2, scale * fitted.cda_m2)
+    return fitted.each(lambda area: area * scale)
 
 
 def longest_straight(circuit: Circuit, speed_m_s: np.ndarray) -> tuple[int, float, float]:

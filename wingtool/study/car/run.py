@@ -8,13 +8,6 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from wingtool.car import (
-    BALANCE_CAUTION,
-    BODY_LIFT,
-    HOW_TO_MEASURE,
-    MOUNT_CAUTION,
-    NOT_IN_IT,
-    TRACK_ONLY,
-    TYRE_CAUTION,
     AxleAreas,
     AxleLoads,
     BeamLoads,
@@ -58,17 +51,12 @@ from wingtool.car import (
     total,
 )
 from wingtool.constants import GRAVITY_M_S2
+from wingtool.study.car.cautions import doubt_cautions, part_cautions
 from wingtool.study.car.doubts import SetUps, doubts_of, set_ups
 from wingtool.study.car.extent import reach_m
 from wingtool.study.car.lap import LapAnswer, lap_answer
 from wingtool.study.car.limits import place_limits, rule_facts
-from wingtool.study.car.parts import (
-    INSTALLED_DRAG,
-    INSTALLED_ORIGIN,
-    WingOnCar,
-    point_height_m,
-    wing_on_car,
-)
+from wingtool.study.car.parts import INSTALLED_DRAG, WingOnCar, point_height_m, wing_on_car
 from wingtool.study.car.structure import structure
 from wingtool.study.wing.positions import wing_places
 
@@ -80,22 +68,6 @@ REFERENCE_SPEED_M_S = 160 / 3.6  # the speed at which people compare parts, abou
 RADII_M = np.array([12.0, 18.0, 25.0, 35.0, 50.0, 70.0, 100.0, 140.0, 200.0, 280.0, 400.0])
 STRAIGHT_M = 600.0
 NEVER_M_S = 140.0  # end of the speeds searched: parts not felt below it are never felt
-FRONT_CAUTION = (
-    "splitters and dams can cut cooling and brake air: check temperatures; round all forward edges; the band "
-    "is wide because no formula knows your nose"
-)
-IT_LIFTS = (
-    "the wing lifts at every angle of the table, so feet, bolts and proof load are not computed: turn it "
-    "over, or give steeper angles"
-)
-NO_PLACE = (
-    "the study has no [mounts], so the wing is taken as right above the rear axle: give behind_rear_axle;"
-    " further back it lifts the front"
-)
-ESTIMATE_CAUTION = (
-    "every number of the whole car is an estimate: wing and body change each other, and parts can give less "
-    "together than their sum; measure before you rely on it"
-)
 
 
 @dataclass(frozen=True, eq=False)
@@ -223,7 +195,7 @@ def car_result(study: Study, wing: WingPolar, angle_deg: float | None = None) ->
     if not over_angle.wing_angle_deg.size:
         return None
     index = over_angle.index(_wanted(angle_deg, over_angle))
-    front = _front(study, car, density)
+    front = front_parts(study, car, density)
     body, wing_set = body_areas(car), over_angle.middle.at(index)
     parts = {"wing": wing_set} | {p.name: p.middle for p in front if p.name != "none"}
     whole = total(body, *parts.values())
@@ -260,8 +232,8 @@ def car_result(study: Study, wing: WingPolar, angle_deg: float | None = None) ->
         mounts_on_circuit=circuit_mount, lap=laps, limits=limits,
         rules=check_rules(limits, rule_facts(study, wing, car, angle)) if limits else (),
         cost=_cost(study, laps, over_angle, index, front, density),
-        cautions=_doubt_cautions(study, laps)
-        + _cautions(study, front, clearances, blade, mount, laps, limits),
+        cautions=doubt_cautions(study, laps)
+        + part_cautions(study, front, clearances, blade, mount, laps, limits),
     )  # fmt: skip
 
 
@@ -282,7 +254,8 @@ def _wanted(angle_deg: float | None, wing: WingOnCar) -> float:
     return float(wing.wing_angle_deg[len(wing.wing_angle_deg) // 2])
 
 
-def _front(study: Study, car: Car, density: float) -> tuple[FrontPart, FrontPart]:
+def front_parts(study: Study, car: Car, density: float) -> tuple[FrontPart, FrontPart]:
+    """Estimates of splitter and air dam; name ``none`` where not fitted."""
     splitter = study.splitter.value(density) if study.splitter else None
     dam = study.air_dam.value(density) if study.air_dam else None
     return splitter_estimate(splitter, car), air_dam_estimate(dam, car)
@@ -416,38 +389,3 @@ def _cost(study, laps, over_angle: WingOnCar, index, front, density) -> Cost | N
     parts = tuple(part.value() for part in study.part)
     gain = laps.fitted.gain.value if laps else None
     return cost(parts, gain, q * area, REFERENCE_SPEED_M_S) if parts else None
-
-
-def _doubt_cautions(study: Study, laps: LapAnswer | None) -> tuple[tuple[str, str], ...]:
-    """Bare-body lift where it is the largest doubt of the lap gain; where the installed drag comes from."""
-    told = [] if study.correction and study.correction.drag_on_car else [("oil", INSTALLED_ORIGIN)]
-    gains = [pair.gain for pair in (laps.fitted, laps.retuned)] if laps else []
-    if any(gain.largest_doubt == BODY_LIFT for gain in gains):
-        told.append(("balance", f"the {BODY_LIFT} is the largest doubt of the lap gain: {HOW_TO_MEASURE}"))
-    return tuple(told)
-
-
-def _cautions(
-    study,
-    front,
-    clearances,
-    blade: BladeLoad | None,
-    mount: MountLoads | None,
-    laps: LapAnswer | None,
-    limits,
-) -> tuple[tuple[str, str], ...]:
-    told = [("front", gap.caution) for gap in clearances if gap.caution]
-    told += [("car", ESTIMATE_CAUTION), ("balance", BALANCE_CAUTION), ("springs", TYRE_CAUTION)]
-    if any(part.name != "none" for part in front):
-        told.append(("front", FRONT_CAUTION))
-    if blade:
-        told += [("front", text) for text in (study.splitter.taken(), blade.caution) if text]
-    if study.mounts:
-        beside = (study.mounts.taken(), NOT_IN_IT) if mount else (IT_LIFTS,)
-        told += [("mounts", text) for text in (*beside, MOUNT_CAUTION) if text]
-    else:
-        told.append(("balance", NO_PLACE))
-    if laps:
-        told += [("oil", text) for text in laps.oil_cautions if text]
-    told.append(("rules", TRACK_ONLY if limits else f"no rules are written in [limits]; {TRACK_ONLY}"))
-    return tuple(told)

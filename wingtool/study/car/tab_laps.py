@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from wingtool.car import AxleAreas, total
+from wingtool.car import joined, total
 from wingtool.study.car.parts import wing_on_car
 from wingtool.track import BestAngle, best_angle, laps
 
@@ -40,9 +40,8 @@ def best_tab_angles(
     assert car.lap is not None
     behind = study.mounts.behind_rear_axle_m if study.mounts else 0.0
     wings = [wing_on_car(wing, car.car, behind, car.wing.speed_m_s, study.correction) for _, wing in tabs]
-    names = tuple(AxleAreas.__dataclass_fields__)
-    joined = AxleAreas(*(np.concatenate([getattr(wing.middle, name) for wing in wings]) for name in names))
-    whole = total(car.body, car.splitter.middle, car.air_dam.middle, joined)
+    every = joined([wing.middle for wing in wings], np.concatenate)
+    whole = total(car.body, car.splitter.middle, car.air_dam.middle, every)
     ends = np.cumsum([len(wing.wing_angle_deg) for wing in wings])[:-1]
     found = []
     asked = [(whole, law) for law in LAWS.values()]

@@ -72,17 +72,17 @@ def correction_from(
     before : CorrectionTable or None
         The study's own, which is in the estimate already.
     """
-    told = [e for e in evidence if e.word != TOO_NOISY]
-    lifts = [best_value(e) for e in told if e.what.startswith(BARE_LIFT)]
+    reliable = [e for e in evidence if e.word != TOO_NOISY]
+    lifts = [best_value(e) for e in reliable if e.what.startswith(BARE_LIFT)]
     body = None
     if len(lifts) == 2:
         body = (lifts[0][0], lifts[1][0], max((high - low) / 2 for _, low, high in lifts))
-    told = [e for e in told if not e.what.startswith(BARE_LIFT)]
+    reliable = [e for e in reliable if not e.what.startswith(BARE_LIFT)]
     if parts != "wing" or test == "corners":
-        told = []
+        reliable = []
     downforce = drag = None
     m = result.wing.index(result.set_angle_deg)
-    for e in told:
+    for e in reliable:
         three = best_value(e)
         if test == "coast-down":
             rolling = result.car.rolling * float(result.wing.cla_m2[m])
@@ -91,15 +91,15 @@ def correction_from(
             drag = _above_zero(_factors(three, float(result.wing.cda_m2[m]), 0.0))
         elif e.what.startswith("downforce"):
             downforce = _factors(three, float(result.wing.cla_m2[m]), 0.0)
-    if test == "suspension" and told:
-        downforce = _from_axles(told, result, m)
+    if test == "suspension" and reliable:
+        downforce = _from_axles(reliable, result, m)
     if downforce is None and drag is None:
         return body and Correction(None, None, "", body_lift_m2=body)
-    units = f"{told[0].units_on} with, {told[0].units_off} without"
+    units = f"{reliable[0].units_on} with, {reliable[0].units_off} without"
     return Correction(
         _times(downforce, getattr(before, "downforce_factor", 1.0)),
         _times(drag, getattr(before, "drag_factor", 1.0)),
-        f"{test}, {source}, {units} (unit: {told[0].unit_name})",
+        f"{test}, {source}, {units} (unit: {reliable[0].unit_name})",
         test == "coast-down",
         body,
     )  # fmt: skip
@@ -133,10 +133,10 @@ def _above_zero(three):
     return three if three is not None and three[0] > 0.0 else None
 
 
-def _from_axles(told: list[Evidence], result: CarResult, m: int):
+def _from_axles(reliable: list[Evidence], result: CarResult, m: int):
     """Downforce from the axle that was measured best: its load less the couple of the estimated drag."""
     wing, length = result.wing, result.car.wheelbase_m
-    best = min(told, key=lambda e: e.standard_error / max(abs(e.predicted), 1e-6))
+    best = min(reliable, key=lambda e: e.standard_error / max(abs(e.predicted), 1e-6))
     couple = (wing.middle.cda_m2[m] * wing.height_m[m] + wing.cma_m3[m]) / length
     share = wing.x_m / length  # of the downforce, on the rear axle
     rear = best.what.endswith("rear axle")

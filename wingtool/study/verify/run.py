@@ -70,7 +70,7 @@ class Verification:
         Seconds at each sideways g in the log, where the log tells it.
     correction : Correction or None
         For ``[correction]`` in the study; None if the log cannot tell.
-    told : tuple of str
+    notes : tuple of str
         What was done and left out, in lines.
     cautions : tuple of str
     """
@@ -85,7 +85,7 @@ class Verification:
     coast: CoastTest | None
     sideways: Sustained | None
     correction: Correction | None
-    told: tuple[str, ...]
+    notes: tuple[str, ...]
     cautions: tuple[str, ...]
 
     @property
@@ -140,13 +140,13 @@ def verify_study(
     _reachable(log, result, units)
     areas = _changes(result, parts)
     coast, evidence = _evidence(chosen, log, runs, result, areas, _stays(result, parts), _bare(result, parts))
-    told = (coast.told if coast else ()) + (ANGLE_NOTE,) * (angle_deg is None)
+    notes = (coast.notes if coast else ()) + (ANGLE_NOTE,) * (angle_deg is None)
     if chosen == "suspension" and not _bare(result, parts):
-        told += (FRONT_STAYS,)
+        notes += (FRONT_STAYS,)
     fix = correction_from(chosen, parts, evidence, result, study.correction, log.source)
     return Verification(
         study.title, chosen, parts, result.set_angle_deg, log, runs, evidence, coast, _sideways(log), fix,
-        told, (FIRST, *_cautions(chosen)),
+        notes, (FIRST, *_cautions(chosen)),
     )  # fmt: skip
 
 

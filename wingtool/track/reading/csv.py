@@ -1,4 +1,4 @@
-"""Delimited text from a logger: delimiter, decimal sign, headings, units, time found out and told."""
+"""Delimited text from a logger: delimiter, decimal sign, headings, units and time, with a note on each."""
 
 import csv
 import re
@@ -37,19 +37,19 @@ def read_csv(path: Path, units: Mapping[str, str]) -> Log:
     sign = delimiter(lines)
     rows = [[cell.strip() for cell in row] for row in csv.reader(lines, delimiter=sign)]
     top, has_units = _heading_row(rows, path)
-    told = [f"{path.name}: {DELIMITERS[sign]} between cells, headings in row {top + 1}"]
+    notes = [f"{path.name}: {DELIMITERS[sign]} between cells, headings in row {top + 1}"]
     below = rows[top + 1] if has_units else [""] * len(rows[top])
     headings = [
         _told_unit(heading(text, unit), units)
         for text, unit in zip(rows[top], _padded(below, rows[top]), strict=True)
     ]
-    body = _sound_rows(rows[top + 1 + has_units :], len(headings), told)
+    body = _sound_rows(rows[top + 1 + has_units :], len(headings), notes)
     if len(body) < 10:
         raise LogError(f"{path}: only {len(body)} rows of readings below the headings; give the whole log")
     comma = has_decimal_comma(cell for row in body[:SAMPLE_ROWS] for cell in row)
-    told.append(f"decimal {'comma' if comma else 'point'}")
+    notes.append(f"decimal {'comma' if comma else 'point'}")
     columns = [_column(body, i, comma) for i in range(len(headings))]
-    return _assemble(path, headings, columns, told)
+    return _assemble(path, headings, columns, notes)
 
 
 def _lines(path: Path) -> list[str]:
@@ -93,8 +93,8 @@ def _told_unit(head: Heading, units: Mapping[str, str]) -> Heading:
     return Heading(head.text, head.quantity, unit, UNITS[kind][unit])
 
 
-def _sound_rows(rows: list[list[str]], width: int, told: list[str]) -> list[list[str]]:
-    """Rows with as many cells as headings (empty cells at the end may be missing); others are told."""
+def _sound_rows(rows: list[list[str]], width: int, notes: list[str]) -> list[list[str]]:
+    """Rows with as many cells as headings (empty cells at the end may be missing); a note counts others."""
     sound, odd = [], 0
     for row in rows:
         extra = row[width:]
@@ -103,7 +103,7 @@ def _sound_rows(rows: list[list[str]], width: int, told: list[str]) -> list[list
             continue
         sound.append(row if len(row) == width else _padded(row, [""] * width))
     if odd:
-        told.append(f"{odd} of {len(rows)} rows have the wrong number of cells and are left out")
+        notes.append(f"{odd} of {len(rows)} rows have the wrong number of cells and are left out")
     return sound
 
 
@@ -120,10 +120,10 @@ def _numbers(cells: list[str]) -> np.ndarray:
         return np.array([float(c) if NUMBER.fullmatch(c) else np.nan for c in cells])
 
 
-def _assemble(path: Path, headings: list[Heading], columns: list[list[str]], told: list[str]) -> Log:
+def _assemble(path: Path, headings: list[Heading], columns: list[list[str]], notes: list[str]) -> Log:
     index = next(i for i, head in enumerate(headings) if head.quantity == "time")
-    time, clock = _time(path, headings[index], columns[index], told)
-    keep = _rising(time, told)
+    time, clock = _time(path, headings[index], columns[index], notes)
+    keep = _rising(time, notes)
     channels: dict[str, np.ndarray] = {}
     words: dict[str, np.ndarray] = {}
     for head, cells in zip(headings, columns, strict=True):
@@ -131,26 +131,26 @@ def _assemble(path: Path, headings: list[Heading], columns: list[list[str]], tol
             continue
         if head.quantity in ("parts", "direction"):
             words[head.quantity] = _words(head.quantity, cells)[keep]
-            told.append(f"{head.text}: {head.quantity}")
+            notes.append(f"{head.text}: {head.quantity}")
         elif np.isfinite(head.factor):
-            _add(channels, head, (_numbers(cells) * head.factor)[keep], told)
+            _add(channels, head, (_numbers(cells) * head.factor)[keep], notes)
         elif head.quantity == "speed" and _positions(headings):
-            told.append(f"{head.text}: no unit; found from the positions")
+            notes.append(f"{head.text}: no unit; found from the positions")
             channels["unknown_speed"] = _numbers(cells)[keep]
         elif head.quantity == "speed":
             raise LogError(
                 f"{path}: column {head.text!r} has no unit; write speed [km/h] or tell it: speed=km/h"
             )
         else:
-            told.append(
+            notes.append(
                 f"{head.text}: left out, {'unit ' + head.unit + ' not known' if head.unit else 'no unit'}"
             )
     unknown = [head.text for head in headings if head.quantity is None]
     if unknown:
-        told.append(f"not used: {', '.join(unknown[:12])}" + (" and more" if len(unknown) > 12 else ""))
+        notes.append(f"not used: {', '.join(unknown[:12])}" + (" and more" if len(unknown) > 12 else ""))
     time_s = time[keep] - time[keep][0]
-    channels = {name: _filled(name, values, time_s, told) for name, values in channels.items()}
-    log = Log(path.name, time_s, _joined(channels), words, tuple(told + [clock] if clock else told))
+    channels = {name: _filled(name, values, time_s, notes) for name, values in channels.items()}
+    log = Log(path.name, time_s, _joined(channels), words, tuple(notes + [clock] if clock else notes))
     log = _with_speed(log)
     named = next((head for head in headings if head.quantity == "speed" and np.isfinite(head.factor)), None)
     doubt = doubt_of_unit(log, named) if named else ""
@@ -161,20 +161,20 @@ def _positions(headings: list[Heading]) -> bool:
     return {"latitude", "longitude"} <= {head.quantity for head in headings}
 
 
-def _time(path: Path, head: Heading, cells: list[str], told: list[str]) -> tuple[np.ndarray, str]:
+def _time(path: Path, head: Heading, cells: list[str], notes: list[str]) -> tuple[np.ndarray, str]:
     first = next((cell for cell in cells if cell), "")
     if ":" in first:
-        told.append(f"{head.text}: clock time")
+        notes.append(f"{head.text}: clock time")
         return _clock(cells), ""
     values = _numbers(cells)
     if np.isfinite(head.factor):
-        told.append(f"{head.text}: time in {head.unit}")
+        notes.append(f"{head.text}: time in {head.unit}")
         return values * head.factor, ""
     step = float(np.nanmedian(np.diff(values)))
     if not step > 0.0:
         raise LogError(f"{path}: column {head.text!r} does not rise; give the log in the order of time")
     factor, unit = (1.0, "s") if step <= 5.0 else (1e-3, "ms")
-    told.append(f"{head.text}: no unit, taken as {unit} because its steps are {step:.3g}")
+    notes.append(f"{head.text}: no unit, taken as {unit} because its steps are {step:.3g}")
     return values * factor, ""
 
 
@@ -193,23 +193,23 @@ def _clock(cells: list[str]) -> np.ndarray:
     return seconds + 86400.0 * np.cumsum(np.nan_to_num(jumps) < -43200.0)
 
 
-def _rising(time: np.ndarray, told: list[str]) -> np.ndarray:
-    """Rows whose time is a number and later than all before; the others are told."""
+def _rising(time: np.ndarray, notes: list[str]) -> np.ndarray:
+    """Rows whose time is a number and later than all before; a note counts the others."""
     known = np.where(np.isfinite(time), time, -np.inf)
     highest = np.maximum.accumulate(np.r_[-np.inf, known[:-1]])
     keep = known > highest
     if not keep.all():
-        told.append(f"{int(np.sum(~keep))} rows repeat or go back in time and are left out")
+        notes.append(f"{int(np.sum(~keep))} rows repeat or go back in time and are left out")
     if keep.sum() < 10:
         raise LogError("fewer than ten rows with a rising time; give the log in the order of time")
     steps = np.diff(time[keep])
     step = float(np.median(steps))
-    told.append(
+    notes.append(
         f"{keep.sum()} rows, {1 / step:.3g} a second, {(time[keep][-1] - time[keep][0]) / 60:.3g} minutes"
     )
     gaps = int(np.sum(steps > max(5 * step, 1.0)))
     if gaps:
-        told.append(f"{gaps} gaps in time")
+        notes.append(f"{gaps} gaps in time")
     return keep
 
 
@@ -220,19 +220,19 @@ def _words(quantity: str, cells: list[str]) -> np.ndarray:
     return np.array(["on" if c in _ON else "off" if c in _OFF else "" for c in lower])
 
 
-def _add(channels: dict[str, np.ndarray], head: Heading, values: np.ndarray, told: list[str]) -> None:
+def _add(channels: dict[str, np.ndarray], head: Heading, values: np.ndarray, notes: list[str]) -> None:
     name = NAMES.get(head.quantity or "", head.quantity or "")
     if head.quantity == "cell":
         name = f"cell {len([n for n in channels if n.startswith('cell ')])}"
     elif name in channels:
-        told.append(f"{head.text}: left out, a second {head.quantity}")
+        notes.append(f"{head.text}: left out, a second {head.quantity}")
         return
     channels[name] = values
-    told.append(f"{head.text}: {head.quantity}" + (f" in {head.unit}" if head.unit else ""))
+    notes.append(f"{head.text}: {head.quantity}" + (f" in {head.unit}" if head.unit else ""))
 
 
-def _filled(name: str, values: np.ndarray, time_s: np.ndarray, told: list[str]) -> np.ndarray:
-    """Empty cells between two readings at most 1.5 s apart are filled on a straight line, and told.
+def _filled(name: str, values: np.ndarray, time_s: np.ndarray, notes: list[str]) -> np.ndarray:
+    """Empty cells between two readings at most 1.5 s apart are filled on a straight line, with a note.
 
     A slow sensor in a fast log leaves such cells; whatever is further from its readings stays nan.
     """
@@ -246,7 +246,7 @@ def _filled(name: str, values: np.ndarray, time_s: np.ndarray, told: list[str]) 
     filled = np.where(np.isfinite(values), values, np.where(inside, line, np.nan))
     left = int(np.sum(~np.isfinite(filled)))
     done = len(values) - known.size - left
-    told.append(
+    notes.append(
         f"{name}: {done + left} empty or unreadable cells"
         + f", {done} filled between near readings" * (done > 0)
         + f", {left} left empty, over 1.5 s from reading to reading" * (left > 0)
@@ -275,27 +275,27 @@ def _joined(channels: dict[str, np.ndarray]) -> dict[str, np.ndarray]:
 def _with_speed(log: Log) -> Log:
     """Speed from position when none is logged, or the unit of a logged one by holding it against position."""
     channels = dict(log.channels)
-    told = list(log.understood)
+    notes = list(log.understood)
     xy = local_xy_m(log)
     raw = channels.pop("unknown_speed", None)
     if xy is not None and "speed_m_s" not in channels:
         derived = speed_from_position(log.time_s, *xy)
         channels["speed_m_s"] = derived
         if raw is None:
-            told.append("speed from the positions")
+            notes.append("speed from the positions")
         else:
-            channels["speed_m_s"] = raw * unit_by_position(raw, derived, log.source, told)
-    return _moving(Log(log.source, log.time_s, channels, log.words, tuple(told)))
+            channels["speed_m_s"] = raw * unit_by_position(raw, derived, log.source, notes)
+    return _moving(Log(log.source, log.time_s, channels, log.words, tuple(notes)))
 
 
 def _moving(log: Log) -> Log:
-    """Rows without a speed are left out, and told."""
+    """Rows without a speed are left out, with a note."""
     speed = log.channels.get("speed_m_s")
     if speed is None or np.all(np.isfinite(speed)):
         return log
     keep = np.isfinite(speed)
     if keep.sum() < 10:
         raise LogError(f"{log.source}: fewer than ten rows with a speed; log the speed")
-    told = (*log.understood, f"{int(np.sum(~keep))} rows without a speed are left out")
+    notes = (*log.understood, f"{int(np.sum(~keep))} rows without a speed are left out")
     parts = [{name: values[keep] for name, values in group.items()} for group in (log.channels, log.words)]
-    return Log(log.source, log.time_s[keep], parts[0], parts[1], told)
+    return Log(log.source, log.time_s[keep], parts[0], parts[1], notes)

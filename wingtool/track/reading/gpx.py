@@ -34,7 +34,7 @@ def read_gpx(path: Path) -> Log:
     height = np.array([np.nan if p.elevation is None else p.elevation for _, p in timed])[keep]
     time = time[keep]
     lost = len(points) - int(keep.sum())
-    told = (
+    notes = (
         f"{path.name}: GPX, {len(points)} points, {lost} without a time or with a repeated one left out",
         f"{1 / np.median(np.diff(time)):.3g} points a second, {time[-1] / 60:.3g} minutes",
         "speed from the positions",
@@ -43,4 +43,4 @@ def read_gpx(path: Path) -> Log:
         "speed_m_s": speed_from_position(time, *flat_xy_m(lat, lon)), "latitude_deg": lat,
         "longitude_deg": lon, "altitude_m": height,
     }  # fmt: skip
-    return Log(path.name, time, channels, {}, told)
+    return Log(path.name, time, channels, {}, notes)

@@ -14,7 +14,7 @@ UNLIKE = 0.25  # nearer to one than this the ratio may be a wheel's size as well
 ODD = 0.1  # of the ratio, either way, that calls for a line
 
 
-def unit_by_position(raw: np.ndarray, derived: np.ndarray, source: str, told: list[str]) -> float:
+def unit_by_position(raw: np.ndarray, derived: np.ndarray, source: str, notes: list[str]) -> float:
     """Factor to SI of a speed without a unit, from the speed that the positions tell.
 
     Raises
@@ -27,7 +27,7 @@ def unit_by_position(raw: np.ndarray, derived: np.ndarray, source: str, told: li
         ratio = float(np.median(derived[fast] / np.maximum(raw[fast], 1e-9)))
         for unit in SPOKEN:
             if abs(ratio / UNITS["speed"][unit] - 1) < 0.04:
-                told.append(f"speed is in {unit}: it agrees with the positions")
+                notes.append(f"speed is in {unit}: it agrees with the positions")
                 return UNITS["speed"][unit]
     raise LogError(f"{source}: the speed has no unit and the positions do not tell it; write speed [km/h]")
 

@@ -1,0 +1,71 @@
+"""The cautions of a car's numbers, each beside the number that it belongs to."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from wingtool.car import (
+    BALANCE_CAUTION,
+    BODY_LIFT,
+    HOW_TO_MEASURE,
+    MOUNT_CAUTION,
+    NOT_IN_IT,
+    TRACK_ONLY,
+    TYRE_CAUTION,
+    BladeLoad,
+    Limits,
+    MountLoads,
+)
+from wingtool.study.car.lap import LapAnswer
+from wingtool.study.car.parts import INSTALLED_ORIGIN
+
+if TYPE_CHECKING:
+    from wingtool.study.schema.study import Study
+
+FRONT_CAUTION = (
+    "splitters and dams can cut cooling and brake air: check temperatures; round all forward edges; the band "
+    "is wide because no formula knows your nose"
+)
+IT_LIFTS = (
+    "the wing lifts at every angle of the table, so feet, bolts and proof load are not computed: turn it "
+    "over, or give steeper angles"
+)
+NO_PLACE = (
+    "the study has no [mounts], so the wing is taken as right above the rear axle: give behind_rear_axle;"
+    " further back it lifts the front"
+)
+ESTIMATE_CAUTION = (
+    "every number of the whole car is an estimate: wing and body change each other, and parts can give less "
+    "together than their sum; measure before you rely on it"
+)
+
+
+def doubt_cautions(study: Study, laps: LapAnswer | None) -> tuple[tuple[str, str], ...]:
+    """Bare-body lift where it is the largest doubt of the lap gain; where the installed drag comes from."""
+    found = [] if study.correction and study.correction.drag_on_car else [("oil", INSTALLED_ORIGIN)]
+    gains = [pair.gain for pair in (laps.fitted, laps.retuned)] if laps else []
+    if any(gain.largest_doubt == BODY_LIFT for gain in gains):
+        found.append(("balance", f"the {BODY_LIFT} is the largest doubt of the lap gain: {HOW_TO_MEASURE}"))
+    return tuple(found)
+
+
+def part_cautions(
+    study: Study, front, clearances, blade: BladeLoad | None, mount: MountLoads | None,
+    laps: LapAnswer | None, limits: Limits | None,
+) -> tuple[tuple[str, str], ...]:  # fmt: skip
+    """What must stand beside front end, balance, springs, mounts, oil and rules: (beside, text)."""
+    found = [("front", gap.caution) for gap in clearances if gap.caution]
+    found += [("car", ESTIMATE_CAUTION), ("balance", BALANCE_CAUTION), ("springs", TYRE_CAUTION)]
+    if any(part.name != "none" for part in front):
+        found.append(("front", FRONT_CAUTION))
+    if blade and study.splitter:
+        found += [("front", text) for text in (study.splitter.taken(), blade.caution) if text]
+    if study.mounts:
+        beside = (study.mounts.taken(), NOT_IN_IT) if mount else (IT_LIFTS,)
+        found += [("mounts", text) for text in (*beside, MOUNT_CAUTION) if text]
+    else:
+        found.append(("balance", NO_PLACE))
+    if laps:
+        found += [("oil", text) for text in laps.oil_cautions if text]
+    found.append(("rules", TRACK_ONLY if limits else f"no rules are written in [limits]; {TRACK_ONLY}"))
+    return tuple(found)
