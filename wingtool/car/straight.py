@@ -128,11 +128,6 @@ class StraightCost:
     power_speed_m_s: float
     words: str
 
-    @property
-    def end_loss_m_s(self) -> float:
-        """Speed lost at the end of the straight [m/s]."""
-        return self.end_without_m_s - self.end_with_m_s
-
 
 def straight_cost(
     car: Car,

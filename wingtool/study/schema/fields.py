@@ -49,8 +49,6 @@ LiftArea = _with_unit("area", -3.0, 3.0)
 Time = _with_unit("time", 0.0)
 Stiffness = _with_unit("stiffness", 0.0, zero=False)
 BendingStiffness = _with_unit("bending stiffness", 0.0, zero=False)
-Acceleration = _with_unit("acceleration")
-Density = _with_unit("density", 0.0, zero=False)
 
 
 class Strict(BaseModel):
