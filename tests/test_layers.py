@@ -8,7 +8,7 @@ from pathlib import Path
 import pytest
 
 PACKAGE = Path(__file__).parent.parent / "wingtool"
-GROUND = {"errors", "units", "constants", "air", "files", "version", "text_table", "workers"}
+GROUND = {"errors", "units", "constants", "air", "files", "version", "text_table", "workers", "lazy"}
 ROOMS = {
     "cli": {"study", "report", "errors", "version", "workers"},
     "report": {"study", "track", "car", "wing", "tracing", "section", "boundary_layer", "panels", "geometry"}
@@ -26,6 +26,7 @@ ROOMS = {
     "text_table": set(),
     "files": {"errors"},
     "workers": set(),
+    "lazy": set(),
     "air": {"constants", "errors"},
     "units": {"errors", "constants"},
     "constants": set(),
@@ -170,5 +171,17 @@ def test_each_kind_of_violation_is_seen(tmp_path, room, code, complaint):
 def test_the_command_starts_without_slow_libraries():
     slow = {"aerosandbox", "casadi", "matplotlib", "scipy", "numpy", "pint", "pydantic", "jinja2"}
     code = f"import sys, wingtool.cli; print(sorted({slow!r} & set(sys.modules)))"
+    result = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
+    assert result.stdout.strip() == "[]"
+
+
+def test_a_study_is_run_without_what_it_does_not_use():
+    """The front doors of study and report open only what is asked for."""
+    code = (
+        "from wingtool.report import answer_lines, write_page, write_plots, write_tables\n"
+        "from wingtool.study import compute_ahead, read_study, run_study\n"
+        "import sys; print([name for name in sys.modules if name in ('matplotlib', 'wingtool.study.choose',"
+        " 'wingtool.study.trust', 'wingtool.tracing', 'wingtool.report.checks')])"
+    )
     result = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
     assert result.stdout.strip() == "[]"

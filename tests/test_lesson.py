@@ -11,7 +11,7 @@ from wingtool.geometry import four_digit, repanel
 from wingtool.panels import solve
 from wingtool.report.lessons.pictures import PICTURES
 from wingtool.report.lessons.write import lesson_html, write_lessons
-from wingtool.study import bundled_study, lesson_topics, lessons, read_study
+from wingtool.study import bundled_study, lesson_topics, read_study, run_lessons
 from wingtool.study.lessons.flow import air_paths, from_picture, pull_share, race, to_picture
 
 QUICK = {"wing": {"method": "surrogate"}}
@@ -19,7 +19,7 @@ QUICK = {"wing": {"method": "surrogate"}}
 
 @pytest.fixture(scope="module")
 def all_lessons():
-    return lessons(read_study(bundled_study(), QUICK))
+    return run_lessons(read_study(bundled_study(), QUICK))
 
 
 def circle(points=240):
@@ -110,7 +110,7 @@ def test_the_wing_behind_the_rear_axle_lifts_the_front(all_lessons):
 
 def test_an_unknown_topic_names_the_known_ones():
     with pytest.raises(RangeError, match="no lesson 'lift'; there are pressure, stall"):
-        lessons(read_study(bundled_study(), QUICK), ["lift"])
+        run_lessons(read_study(bundled_study(), QUICK), ["lift"])
 
 
 def test_pages_are_whole_and_hold_well_formed_pictures(all_lessons, tmp_path):

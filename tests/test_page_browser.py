@@ -16,7 +16,7 @@ import pytest
 from wingtool.report import write_lessons, write_page
 from wingtool.report.checks.trust import write_trust
 from wingtool.report.page.content import ruler_ends
-from wingtool.study import bundled_study, lessons, read_study, run_study
+from wingtool.study import bundled_study, read_study, run_lessons, run_study
 from wingtool.study.trust.check import Check
 from wingtool.study.trust.run import Trust, spreads
 
@@ -108,7 +108,7 @@ def pages(result, tmp_path_factory):
         "near stall", "4412", "made", "greatest lift", 1.6, 0.1, 1.8, 1.7, "PUBLISHED", "nobody, 1999"
     )
     paths = [write_page(result, folder), write_trust(Trust((check,), spreads([check]), {}), folder)]
-    return paths + write_lessons(lessons(read_study(bundled_study(), QUICK)), folder)
+    return paths + write_lessons(run_lessons(read_study(bundled_study(), QUICK)), folder)
 
 
 @pytest.fixture(scope="module")

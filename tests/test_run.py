@@ -21,8 +21,6 @@ from wingtool.report import (
     write_tables,
 )
 from wingtool.report.degree_sum import degree_terms
-from wingtool.report.plots.study import draw_pressure
-from wingtool.report.plots.style import save
 from wingtool.report.text import degrees
 from wingtool.study import checked_study, read_study, run_study
 from wingtool.study.advice import kept_margin_deg
@@ -100,16 +98,11 @@ def test_each_value_lies_in_its_band_and_missing_rows_say_why(result):
 
 
 def test_pictures_are_whole(folder):
-    for name in ("pressure", "forces_over_angle", "downforce_over_speed", "stall_along_span"):
-        assert "var(" not in (folder / f"{name}.svg").read_text(encoding="utf-8")
-        assert ElementTree.parse(folder / f"{name}.svg").getroot().tag.endswith("svg")
-
-
-def test_a_picture_as_png_too(result, tmp_path):
-    path = tmp_path / "pressure"
-    svg, png = save(lambda figure: draw_pressure(figure, result), path, endings=(".svg", ".png"))
-    assert ElementTree.parse(svg).getroot().tag.endswith("svg")
-    assert png.read_bytes().startswith(b"\x89PNG")
+    pictures = list(folder.glob("*.svg"))
+    assert {"pressure", "forces_over_angle", "stall_along_span"} <= {path.stem for path in pictures}
+    for path in pictures:
+        assert "var(" not in path.read_text(encoding="utf-8")
+        assert ElementTree.parse(path).getroot().tag.endswith("svg")
 
 
 def test_the_page_stands_alone_and_leads_with_the_answer(result, folder):

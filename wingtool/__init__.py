@@ -7,9 +7,9 @@ The names of a notebook, each loaded when it is first used:
 0.12
 """
 
-from importlib import import_module
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
+from wingtool.lazy import front_door
 from wingtool.version import __version__ as __version__
 
 __all__ = [
@@ -43,25 +43,7 @@ if TYPE_CHECKING:
     from wingtool.table_loading import load
     from wingtool.wing import Endplate, Wing, solve_wing
 
-_ROOMS = {
-    "air": ("Air", "standard_air"),
-    "errors": ("WingtoolError",),
-    "geometry": ("Section", "find_section", "four_digit", "measure", "read_section"),
-    "report": ("plot",),
-    "section": ("SectionPolar", "polar"),
-    "study": ("read_study", "run_study", "sweep_grid"),
-    "table_loading": ("load",),
-    "wing": ("Endplate", "Wing", "solve_wing"),
-}
-_HOME = {name: room for room, names in _ROOMS.items() for name in names}
-
-
-def __getattr__(name: str) -> Any:
-    if name not in _HOME:
-        raise AttributeError(f"wingtool has no {name!r}; it has {', '.join(__all__)}")
-    value = getattr(import_module(f"wingtool.{_HOME[name]}"), name)
-    globals()[name] = value
-    return value
+__getattr__ = front_door(__name__)
 
 
 def __dir__() -> list[str]:

@@ -27,12 +27,12 @@ def lesson(
     from wingtool.cli.progress import STEPS_OF_A_STUDY, progress_bar
     from wingtool.cli.screen import told
     from wingtool.report import write_lessons
-    from wingtool.study import bundled_study, compute_ahead, lessons, read_study
+    from wingtool.study import bundled_study, compute_ahead, read_study, run_lessons
 
     chosen = read_study(study or bundled_study())
     with progress_bar(STEPS_OF_A_STUDY + 9) as progress:
         compute_ahead(chosen, progress)
-        found = lessons(chosen, [topic] if topic else None, progress)
+        found = run_lessons(chosen, [topic] if topic else None, progress)
     for one in found:
         typer.echo(f"{one.title}\n  {one.question}\n  {one.answer}")
     told(write_lessons(found, out))

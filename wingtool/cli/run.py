@@ -6,7 +6,7 @@ from typing import Annotated
 
 import typer
 
-DRAWING = ("scipy.interpolate", "matplotlib.figure", "matplotlib.backends.backend_svg")
+FOR_TABLES = ("wingtool.report", "openpyxl", "scipy.io")
 
 
 def run(
@@ -19,7 +19,6 @@ def run(
         bool, typer.Option("--keys", help="List every key of a study, with an example, and stop.")
     ] = False,
     full: Annotated[bool, typer.Option("--full", help="Print everything, not one screen.")] = False,
-    png: Annotated[bool, typer.Option("--png", help="Pictures as PNG too.")] = False,
 ) -> None:
     """Everything that a study names: tables, pictures, and a page with the answer first.
 
@@ -33,20 +32,20 @@ def run(
         return
     if study is None:
         raise typer.BadParameter("give a study file, for example: wingtool run my_wing.toml")
-    run_into(study, out, full, png)
+    run_into(study, out, full)
 
 
-def run_into(study: Path, folder: Path, full: bool = False, png: bool = False) -> None:
+def run_into(study: Path, folder: Path, full: bool = False) -> None:
     """Run a study file, write everything into a folder, and print the answer."""
     from wingtool.workers import beside, load, start
 
     with beside() as pool:
         if pool is not None:
-            start(pool, load, "wingtool.report", *DRAWING)  # while this process does the same
-        _run_into(study, folder, full, png, pool)
+            start(pool, load, *FOR_TABLES)  # while this process does the same
+        _run_into(study, folder, full, pool)
 
 
-def _run_into(study: Path, folder: Path, full: bool, png: bool, pool: Executor | None) -> None:
+def _run_into(study: Path, folder: Path, full: bool, pool: Executor | None) -> None:
     from wingtool.cli.progress import STEPS_OF_A_STUDY, progress_bar
     from wingtool.cli.screen import NOT_TRUSTWORTHY, echo_wrapped
     from wingtool.report import (
@@ -69,11 +68,10 @@ def _run_into(study: Path, folder: Path, full: bool, png: bool, pool: Executor |
         result = run_study(checked, progress, pool)
         progress("page, tables, pictures")
         claim(folder, folder / "tables")
-        endings = (".svg", ".png") if png else (".svg",)
-        drawn = start(pool, write_plots, result, folder / "pictures", endings)
+        await_tables = start(pool, write_tables, result, folder / "tables")
         page = write_page(result, folder)
-        tables = write_tables(result, folder / "tables")
-        pictures = drawn()
+        pictures = write_plots(result, folder / "pictures")
+        tables = await_tables()
         removed, left = settle(folder, [page, *tables, *pictures])
     for line in full_lines(result) if full else answer_lines(result):
         echo_wrapped(line)

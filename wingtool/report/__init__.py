@@ -1,34 +1,41 @@
 """Results as tables, pictures, pages and lessons."""
 
-from wingtool.files import writable_folder
-from wingtool.report.answer import answer_lines, full_lines
-from wingtool.report.checks.compare import comparison_lines, comparison_table
-from wingtool.report.checks.record import record_summary
-from wingtool.report.checks.sheets import SHEETS, sheet_lines
-from wingtool.report.checks.trust import trust_lines, trust_rows, trust_table, write_trust
-from wingtool.report.checks.verify import verify_lines, verify_table, write_verification
-from wingtool.report.choose.text import choice_lines, choice_table
-from wingtool.report.choose.tolerances import tolerance_lines, tolerance_table, write_tolerance_picture
-from wingtool.report.choose.write import write_choice
-from wingtool.report.formats.write import check_table_path, write_folder, write_table
-from wingtool.report.inspect.write import inspection_lines, write_inspection, write_template
-from wingtool.report.lessons.write import write_lessons
-from wingtool.report.page.write import write_page
-from wingtool.report.plots.figure import plot
-from wingtool.report.plots.study import write_plots
-from wingtool.report.run_folder import claim, settle
-from wingtool.report.tables.names import NAMES, names_as_markdown, table_of
-from wingtool.report.tables.section import second_words, section_table
-from wingtool.report.tables.study import study_tables, write_tables
-from wingtool.report.tables.wing import wing_rows, wing_table
-from wingtool.report.trace.click import write_click_page
-from wingtool.report.trace.pictures import write_refusal_picture
-from wingtool.report.trace.sheets import write_sheet
-from wingtool.report.trace.text import (
-    match_lines,
-    trace_files,
-    trace_lines,
-    update_lines,
-    write_trace,
-    write_update,
-)
+from typing import TYPE_CHECKING
+
+from wingtool.lazy import front_door
+
+if TYPE_CHECKING:
+    from wingtool.files import writable_folder
+    from wingtool.report.answer import answer_lines, full_lines
+    from wingtool.report.checks.compare import comparison_lines, comparison_table
+    from wingtool.report.checks.record import record_summary
+    from wingtool.report.checks.sheets import SHEETS, sheet_lines
+    from wingtool.report.checks.trust import trust_lines, trust_rows, trust_table, write_trust
+    from wingtool.report.checks.verify import verify_lines, verify_table, write_verification
+    from wingtool.report.choose.text import choice_lines, choice_table
+    from wingtool.report.choose.tolerances import tolerance_lines, tolerance_table, write_tolerance_picture
+    from wingtool.report.choose.write import write_choice
+    from wingtool.report.formats.write import check_table_path, write_folder, write_table
+    from wingtool.report.inspect.write import inspection_lines, write_inspection, write_template
+    from wingtool.report.lessons.write import write_lessons
+    from wingtool.report.page.write import write_page
+    from wingtool.report.plots.figure import plot
+    from wingtool.report.plots.study import write_plots
+    from wingtool.report.run_folder import claim, settle
+    from wingtool.report.tables.names import NAMES, names_as_markdown, table_of
+    from wingtool.report.tables.section import second_words, section_table
+    from wingtool.report.tables.study import study_tables, write_tables
+    from wingtool.report.tables.wing import wing_rows, wing_table
+    from wingtool.report.trace.click import write_click_page
+    from wingtool.report.trace.pictures import write_refusal_picture
+    from wingtool.report.trace.sheets import write_sheet
+    from wingtool.report.trace.text import (
+        match_lines,
+        trace_files,
+        trace_lines,
+        update_lines,
+        write_trace,
+        write_update,
+    )
+
+__getattr__ = front_door(__name__)

@@ -1,52 +1,59 @@
 """A study file read, checked and run; one function for each command."""
 
-from wingtool.study.advice import (
-    RAISE_BY_DEG,
-    STALL_MARGIN_DEG,
-    UNKNOWN_ROOF_DEG,
-    Advice,
-    ForcesAtSpeed,
-    advise,
-    three_of,
-)
-from wingtool.study.begin.questions import TEMPLATES as BEGIN_TEMPLATES
-from wingtool.study.begin.questions import checked_answer, questions_of
-from wingtool.study.begin.write import answers_in, changed_text, study_text, write_study
-from wingtool.study.bundled import bundled_study
-from wingtool.study.car.lap import LapAnswer
-from wingtool.study.car.run import CarResult, car_result
-from wingtool.study.cautions import BALANCE, BESIDE_FORCES, ESTIMATE, MOUNTS, ROAD
-from wingtool.study.choose.design import Design
-from wingtool.study.choose.filters import filters_from_text
-from wingtool.study.choose.finalists import Finalist
-from wingtool.study.choose.run import Choice, choose_section, wish_for
-from wingtool.study.choose.tolerances import Tolerances, tolerances
-from wingtool.study.compare import Comparison, compare_studies, speed_from_text, target_from_text
-from wingtool.study.lessons.lesson import Lesson
-from wingtool.study.lessons.run import lesson_topics, lessons
-from wingtool.study.page_loads import axle_areas
-from wingtool.study.precompute import compute_ahead
-from wingtool.study.result import StudyResult
-from wingtool.study.run import of_sections, run_study, wing_at_asked_angles
-from wingtool.study.schema.body_shapes import SHAPES as BODY_TYPES
-from wingtool.study.schema.body_shapes import body_outline_m
-from wingtool.study.schema.read import checked_study, key_lines, read_study, study_schema
-from wingtool.study.section.inspect import Inspection, inspect_section, write_coordinates
-from wingtool.study.section.match import MatchResult, match_section
-from wingtool.study.section.parallel import sweep_grid
-from wingtool.study.section.second_opinion import apart, second_polar
-from wingtool.study.section.sweep import DEFAULT_METHOD, sweep_section
-from wingtool.study.trace.in_study import TracedAnswer
-from wingtool.study.trace.measure import TraceRequest, length_mm
-from wingtool.study.trace.run import TraceResult, trace_wing
-from wingtool.study.trace.update import Update, check_trace, force_reading
-from wingtool.study.trust.check import AGREES, Check
-from wingtool.study.trust.record import METHODS as RECORD_METHODS
-from wingtool.study.trust.record import QUANTITIES, RecordTable, mean_and_rms, regimes
-from wingtool.study.trust.run import Trust, run_trust
-from wingtool.study.verify.correction import write_corrected
-from wingtool.study.verify.run import Verification, verify_study
-from wingtool.study.wing.gauge import TopFace, top_face
-from wingtool.study.wing.positions import WingPlaces
-from wingtool.study.wing.run import wing_of_study
-from wingtool.study.wing.tab_choice import TabChoice
+from typing import TYPE_CHECKING
+
+from wingtool.lazy import front_door
+
+if TYPE_CHECKING:
+    from wingtool.study.advice import (
+        RAISE_BY_DEG,
+        STALL_MARGIN_DEG,
+        UNKNOWN_ROOF_DEG,
+        Advice,
+        ForcesAtSpeed,
+        advise,
+        three_of,
+    )
+    from wingtool.study.begin.questions import TEMPLATES as BEGIN_TEMPLATES
+    from wingtool.study.begin.questions import checked_answer, questions_of
+    from wingtool.study.begin.write import answers_in, changed_text, study_text, write_study
+    from wingtool.study.bundled import bundled_study
+    from wingtool.study.car.lap import LapAnswer
+    from wingtool.study.car.run import CarResult, car_result
+    from wingtool.study.cautions import BALANCE, BESIDE_FORCES, ESTIMATE, MOUNTS, ROAD
+    from wingtool.study.choose.design import Design
+    from wingtool.study.choose.filters import filters_from_text
+    from wingtool.study.choose.finalists import Finalist
+    from wingtool.study.choose.run import Choice, choose_section, wish_for
+    from wingtool.study.choose.tolerances import Tolerances, tolerances
+    from wingtool.study.compare import Comparison, compare_studies, speed_from_text, target_from_text
+    from wingtool.study.lessons.lesson import Lesson
+    from wingtool.study.lessons.run import lesson_topics, run_lessons
+    from wingtool.study.page_loads import axle_areas
+    from wingtool.study.precompute import compute_ahead
+    from wingtool.study.result import StudyResult
+    from wingtool.study.run import of_sections, run_study, wing_at_asked_angles
+    from wingtool.study.schema.body_shapes import SHAPES as BODY_TYPES
+    from wingtool.study.schema.body_shapes import body_outline_m
+    from wingtool.study.schema.read import checked_study, key_lines, read_study, study_schema
+    from wingtool.study.section.inspect import Inspection, inspect_section, write_coordinates
+    from wingtool.study.section.match import MatchResult, match_section
+    from wingtool.study.section.parallel import sweep_grid
+    from wingtool.study.section.second_opinion import apart, second_polar
+    from wingtool.study.section.sweep import DEFAULT_METHOD, sweep_section
+    from wingtool.study.trace.in_study import TracedAnswer
+    from wingtool.study.trace.measure import TraceRequest, length_mm
+    from wingtool.study.trace.run import TraceResult, trace_wing
+    from wingtool.study.trace.update import Update, check_trace, force_reading
+    from wingtool.study.trust.check import AGREES, Check
+    from wingtool.study.trust.record import METHODS as RECORD_METHODS
+    from wingtool.study.trust.record import QUANTITIES, RecordTable, mean_and_rms, regimes
+    from wingtool.study.trust.run import Trust, run_trust
+    from wingtool.study.verify.correction import write_corrected
+    from wingtool.study.verify.run import Verification, verify_study
+    from wingtool.study.wing.gauge import TopFace, top_face
+    from wingtool.study.wing.positions import WingPlaces
+    from wingtool.study.wing.run import wing_of_study
+    from wingtool.study.wing.tab_choice import TabChoice
+
+__getattr__ = front_door(__name__)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -90,12 +91,10 @@ def write_page(result: StudyResult, folder: Path | str) -> Path:
     return write_text(Path(folder) / PAGE_FILE, page_html(result))
 
 
-def write_figures(result: StudyResult, folder: Path | str) -> list[Path]:
-    """Write the page's pictures as SVG files that stand alone; returns their paths."""
+def write_figures(figures: Iterable[Figure], folder: Path | str) -> list[Path]:
+    """Write pictures as SVG files that stand alone; returns their paths."""
     style = (TEMPLATES / "picture.css").read_text(encoding="utf-8")
-    return [
-        write_text(Path(folder) / f"{one.name}.svg", standalone(one.svg, style)) for one in figures_of(result)
-    ]
+    return [write_text(Path(folder) / f"{one.name}.svg", standalone(one.svg, style)) for one in figures]
 
 
 def figures_of(result: StudyResult) -> list[Figure]:

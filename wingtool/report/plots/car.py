@@ -1,182 +1,168 @@
-"""Pictures of the car: see-saw, matched settings, corners, place of the wing, the wing as a beam."""
+"""Pictures of the car: matched settings, corners, place of the wing, sideways load, the wing as a beam."""
 
 from __future__ import annotations
 
-from collections.abc import Callable
-from functools import partial
 from typing import TYPE_CHECKING
 
 import numpy as np
 
-from wingtool.report.plots.style import ADVISED_SHADE, STYLES
-from wingtool.report.text import degrees, figures, speed
-from wingtool.units import M_S_PER_KM_H, M_S_PER_MPH, NEWTON_PER_KGF, NEWTON_PER_LBF
+from wingtool.report.page.svg import (
+    Figure,
+    Frame,
+    axes,
+    band,
+    box,
+    curve,
+    legend,
+    nice_ticks,
+    segment,
+    word,
+)
+from wingtool.report.plots.parts import field, with_text
+from wingtool.report.text import degrees, force, force_scale, speed, speed_scale
 
 if TYPE_CHECKING:
-    from matplotlib.axes import Axes
-    from matplotlib.figure import Figure
-
     from wingtool.study import CarResult
+    from wingtool.units import DisplayUnits
+
+KINDS = ("one", "two", "three", "four")
+RADII_M = (12, 25, 50, 100, 200, 400)  # ticks
 
 
-def car_pictures(car: CarResult) -> list[tuple[str, Callable[[Figure], None], tuple[float, float]]]:
-    """Name, function and size [in] of each picture."""
-    pictures = [
-        ("matched_settings", draw_matched, (7.0, 4.6)),
-        ("corner_speed", draw_corners, (7.0, 5.6)),
-        ("wing_place", draw_place, (7.0, 5.0)),
-    ]
-    if car.lap is not None:
-        pictures.append(("sideways_load", draw_sideways, (7.0, 6.0)))
-    if car.beam is not None:
-        pictures.append(("wing_beam", draw_beam, (7.0, 7.0)))
-    return [(name, partial(draw, car=car), size) for name, draw, size in pictures]
+def car_pictures(car: CarResult, units: DisplayUnits) -> list[Figure]:
+    """The car's pictures that the page has no room for."""
+    pictures = [matched_settings(car, units), corner_speed(car, units), wing_place(car, units)]
+    pictures += [sideways_load(car)] if car.lap is not None else []
+    return pictures + ([wing_beam(car, units)] if car.beam is not None else [])
 
 
-def draw_matched(figure: Figure, car: CarResult) -> None:
+def matched_settings(car: CarResult, units: DisplayUnits) -> Figure:
     """Front downforce that keeps the balance for each wing angle; what the fitted front end may give."""
-    ax = figure.subplots()
-    m = car.matched
-    ax.plot(m.wing_angle_deg, m.front_force_n, label="front needed to keep the balance", **STYLES[0])
-    ax.plot(m.wing_angle_deg, m.wing_downforce_n, label="wing", **STYLES[1])
+    m, scale = car.matched, force_scale(units)
+    front, wing = m.front_force_n / scale, m.wing_downforce_n / scale
+    fitted = (m.fitted_low_n / scale, m.fitted_high_n / scale)
+    low, high = (f.reduce([*front, *wing, *fitted, 0.0]) for f in (np.fmin, np.fmax))
+    frame = Frame((m.wing_angle_deg[0], m.wing_angle_deg[-1]), (1.05 * low, 1.05 * high), top=26)
+    parts = [axes(frame, "wing angle [degrees]", f"downforce at {speed(m.speed_m_s, units)} [{units.force}]")]
+    names = [("one", "front that keeps the balance"), ("two", "wing")]
+    told = ["Run the angle whose front force your front end gives."]
     if m.fitted_high_n > 0.0:
-        ax.axhspan(m.fitted_low_n, m.fitted_high_n, **ADVISED_SHADE)
-        box = {"facecolor": "white", "edgecolor": "none", "alpha": 0.8, "pad": 1.5}
+        _, top = frame.at(0.0, fitted[1])
+        _, floor = frame.at(0.0, fitted[0])
+        parts.insert(0, box(frame.left, top, frame.width, floor - top, "go"))
         origin = (car.splitter if car.splitter.name != "none" else car.air_dam).origin
-        text = f"fitted front end: estimate ({origin})"
-        ax.text(0.98, m.fitted_low_n, text, transform=ax.get_yaxis_transform(), ha="right", va="bottom",
-                fontsize=8, bbox=box)  # fmt: skip
-    ax.set_xlabel("wing angle, chord line against the horizontal [degrees]")
-    ax.set_ylabel("downforce [N]")
-    _lbf(ax)
-    ax.set_title(f"Matched settings at {speed(m.speed_m_s)}, from low to high downforce")
-    ax.legend(loc="upper left")
+        told.append(f"Green: the fitted front end, an estimate ({origin}).")
+    parts += [
+        curve(frame, m.wing_angle_deg, values, kind)
+        for (kind, _), values in zip(names, (front, wing), strict=True)
+    ]
+    parts.append(legend(names, frame.left + 70, frame.top + frame.height - 28))
+    title = "Matched settings, from low to high downforce"
+    return with_text("matched_settings", parts, frame.top + frame.height + 36, title, *told)
 
 
-def draw_corners(figure: Figure, car: CarResult) -> None:
-    """Gain of corner speed over radius, and the speeds themselves."""
-    upper, lower = figure.subplots(2, 1, sharex=True, height_ratios=(3, 2))
-    c = car.corners
+def corner_speed(car: CarResult, units: DisplayUnits) -> Figure:
+    """Corner speeds over the radius, and what the parts gain."""
+    c, scale = car.corners, speed_scale(units)
     rows = (
-        (c.without_m_s, c.without_m_s, "bare car, as fitted", STYLES[3]),
-        (c.with_m_s, c.without_m_s, "with the parts, as fitted", STYLES[0]),
-        (
-            c.retuned_m_s,
-            c.retuned_without_m_s,
-            "with the parts, retuned (gain: over the retuned bare car)",
-            STYLES[2],
-        ),
+        ("three", c.without_m_s, c.without_m_s, "bare car, as fitted"),
+        ("one", c.with_m_s, c.without_m_s, "with the parts, as fitted"),
+        ("two", c.retuned_m_s, c.retuned_without_m_s, "with the parts, retuned"),
     )
-    for value, _, label, style in rows:
-        upper.plot(c.radius_m, value / M_S_PER_KM_H, label=label, **style)
-    for value, bare, _, style in rows[1:]:
-        lower.plot(c.radius_m, (value - bare) / M_S_PER_KM_H, **style)
-    lower.axhline(0.0, color="#222222", linewidth=0.8)
-    upper.set_ylabel("corner speed [km/h]")
-    mph = upper.secondary_yaxis("right", functions=_times(M_S_PER_KM_H / M_S_PER_MPH))
-    mph.set_ylabel("mph")
-    upper.legend(loc="upper left")
-    lower.set_ylabel("gained [km/h]")
-    lower.set_xlabel("radius of the driven line [m]")
-    lower.set_xscale("log")
-    ticks = [12, 25, 50, 100, 200, 400]
-    lower.set_xticks(ticks, [str(t) for t in ticks])
-    lower.minorticks_off()
+    gains = [(kind, (value - bare) / scale) for kind, value, bare, _ in rows[1:]]
+    low, high = (f.reduce([*gains[0][1], *gains[1][1], 0.0]) for f in (np.fmin, np.fmax))
+    across = np.log10(c.radius_m)
+    ends, top = (float(across[0]), float(across[-1])), max(np.nanmax(value) for _, value, *_ in rows) / scale
+    upper = Frame(ends, (0.0, 1.05 * top), top=22, height=130)
+    lower = Frame(ends, (low, 1.1 * high or 1.0), top=184, height=80)
+    parts = [axes(upper, "", f"corner speed [{units.speed}]", x_ticks=())]
+    titles = ("radius of the driven line [m]", f"gained [{units.speed}]")
+    parts.append(axes(lower, *titles, (), nice_ticks(*lower.y, 3)))
+    for radius in RADII_M:
+        x, y = lower.at(np.log10(radius), low)
+        parts += [segment(x, y, x, y + 4), word(x, y + 16, str(radius))]
+    parts += [curve(upper, across, value / scale, kind) for kind, value, *_ in rows]
+    parts += [curve(lower, across, gain, kind) for kind, gain in gains]
+    parts.append(legend([(kind, name) for kind, *_, name in rows], upper.left + 8, upper.top + 10))
     levels = ((car.felt_fitted.value, "as fitted"), (car.felt_retuned.value, "retuned"))
-    felt = [f"{speed(value)} {word}" for value, word in levels if np.isfinite(value)]
-    upper.set_title(
-        "Corners; felt above " + " and ".join(felt) if felt else "Corners; the parts are not felt"
-    )
+    felt = [f"{speed(value, units)} {name}" for value, name in levels if np.isfinite(value)]
+    told = f"Felt above {' and '.join(felt)}." if felt else "The parts are not felt."
+    against = "Retuned gains are over the retuned bare car."
+    return with_text("corner_speed", parts, 298, "Corner speed over the radius", told, against)
 
 
-def draw_place(figure: Figure, car: CarResult) -> None:
-    """Front share of the load over height, setback of the wing; hatched: against the user's rules."""
-    ax = figure.subplots()
-    p = car.place
-    share = 100.0 * p.front_share
-    shown = ax.contour(p.setback_m, p.height_m, share, levels=8, colors=STYLES[0]["color"])
-    ax.clabel(shown, fmt="%.4g %%", fontsize=8, inline_spacing=12)
-    ax.margins(x=0.0)
-    figure.draw_without_rendering()
-    for text in shown.labelTexts:  # a short line in a corner has its number cut off by the frame
-        box = text.get_window_extent()
-        if not all(ax.bbox.contains(x, y) for x, y in box.corners()):
-            text.remove()
-    if not p.allowed.all():
-        forbidden = (~p.allowed).astype(float)
-        ax.contourf(p.setback_m, p.height_m, forbidden, levels=[0.5, 1.5], colors=["#bbbbbb"], alpha=0.45,
-                    hatches=["//"])  # fmt: skip
-    here = car.wing
-    m = here.index(car.set_angle_deg)
-    ax.plot(here.x_m - car.car.wheelbase_m, here.height_m[m], marker="*", markersize=12,
-            color=STYLES[1]["color"], linestyle="none", label="as in the study")  # fmt: skip
-    ax.legend(loc="upper right")
-    ax.set_xlabel("wing behind the rear axle [m]")
-    ax.set_ylabel("wing above the ground [m]")
-    hatched = "; hatched: your rules forbid" if not p.allowed.all() else ""
-    ax.set_title(f"Front share of the load at {speed(p.speed_m_s)}{hatched}\n{p.note}", fontsize=10)
+def wing_place(car: CarResult, units: DisplayUnits) -> Figure:
+    """Front share of the load over height and setback of the wing; struck out: against the user's rules."""
+    p, wing = car.place, car.wing
+    here = (wing.x_m - car.car.wheelbase_m, wing.height_m[wing.index(car.set_angle_deg)])
+    titles = ("wing behind the rear axle [m]", "wing above the ground [m]")
+    parts, floor = field(p.setback_m, p.height_m, 100.0 * p.front_share, here, 26.0, *titles, 4, p.allowed)
+    told = [
+        f"Front share of the load [%] at {speed(p.speed_m_s, units)}; ring: the wing as in the study.",
+        f"{p.note[:1].upper()}{p.note[1:]}.",
+    ]
+    told += [] if p.allowed.all() else ["Struck out: your rules forbid."]
+    return with_text("wing_place", parts, floor, "Balance over the place of the wing", *told)
 
 
-def draw_beam(figure: Figure, car: CarResult) -> None:
-    """Load, shear, bending and sag along the span at the worst case of the table."""
-    beam = car.beam
-    assert beam is not None
-    rows = [("load [N/m]", beam.load_n_m), ("shear [N]", beam.shear_n), ("bending [N m]", beam.bending_nm)]
-    if np.any(np.isfinite(beam.sag_m)):
-        rows.append(("sag [mm]", 1000.0 * beam.sag_m))
-    axes = figure.subplots(len(rows), 1, sharex=True)
-    for ax, (label, value), style in zip(axes, rows, STYLES, strict=False):
-        ax.plot(beam.y_m, value, color=style["color"], linewidth=1.8)
-        ax.fill_between(beam.y_m, 0.0, value, color=style["color"], alpha=0.15, linewidth=0)
-        ax.set_ylabel(label)
-        ax.axhline(0.0, color="#222222", linewidth=0.8)
-        for y in beam.support_y_m:
-            ax.axvline(y, color="#777777", linestyle=":", linewidth=1.0)
-    if len(rows) == 4:
-        axes[3].invert_yaxis()
-    axes[-1].set_xlabel("along the span, from the middle [m]; dotted: stands")
-    one = car.mounts
-    if one is not None:
-        bags = f"{figures(one.proof_down_n)} N ({figures(one.proof_down_n / NEWTON_PER_KGF)} kg of sandbags)"
-        where = f"{speed(one.speed_m_s)}, wing at {degrees(one.wing_angle_deg)}, high end of the band"
-        title = (
-            f"Worst case of the table: {where}\nwithout gust and shock; proof-load at {bags} before you drive"
-        )
-        axes[0].set_title(title, fontsize=10)
-
-
-def draw_sideways(figure: Figure, car: CarResult) -> None:
+def sideways_load(car: CarResult) -> Figure:
     """Seconds of a lap at each sideways load, and the longest spell above each level."""
     assert car.lap is not None
-    upper, lower = figure.subplots(2, 1, sharex=True)
     pairs = (
-        (car.lap.sustained_without, "bare car", STYLES[3], -1),
-        (car.lap.sustained_with, "with, retuned (the harder case)", STYLES[0], 1),
+        ("three", car.lap.sustained_without, "bare car"),
+        ("one", car.lap.sustained_with, "with, retuned (the harder case)"),
     )
-    for one, label, style, side in pairs:
-        here = one.level_g >= 0.15
-        middle = one.level_g[here] + 0.025 + side * 0.01
-        upper.bar(middle, one.seconds[here], width=0.019, color=style["color"], label=label,
-                  hatch="" if side > 0 else "//", edgecolor="white")  # fmt: skip
-        lower.step(one.level_g, one.longest_s, where="post", label=label, color=style["color"],
-                   linestyle=style["linestyle"])  # fmt: skip
-    upper.set_ylabel("seconds a lap")
-    upper.legend(loc="upper left")
-    lower.set_ylabel("longest unbroken\nspell above [s]")
-    lower.set_xlabel("sideways acceleration [g]")
-    top = max(one.level_g[one.seconds > 0].max() for one, *_ in pairs) + 0.1
-    lower.set_xlim(0.15, top)
-    high = car.lap.sustained_without.longest_s[car.lap.sustained_without.level_g > 0.15]
-    lower.set_ylim(0, 1.15 * max(high.max(initial=1.0), 1.0))
-    before, after = car.lap.sustained_without.g_seconds, car.lap.sustained_with.g_seconds
-    upper.set_title(
-        f"How hard, how long: {before:.1f} g-seconds a lap without, {after:.1f} with", fontsize=10
-    )
+    level = pairs[0][1].level_g
+    here, step = level >= 0.15, float(level[1] - level[0])
+    last = max(float(one.level_g[one.seconds > 0].max()) for _, one, _ in pairs) + 0.1
+    most = max(float(one.seconds[here].max()) for _, one, _ in pairs)
+    longest = max(1.0, *(float(one.longest_s[here].max()) for _, one, _ in pairs))
+    upper = Frame((0.15, last), (0.0, 1.05 * most or 1.0), top=22, height=120)
+    lower = Frame((0.15, last), (0.0, 1.05 * longest), top=176, height=120)
+    parts = [
+        axes(upper, "", "seconds a lap"),
+        axes(lower, "sideways acceleration [g]", "longest unbroken spell above [s]"),
+    ]
+    for side, (kind, one, _) in enumerate(pairs):
+        for g, seconds in zip(one.level_g[here], one.seconds[here], strict=True):
+            x, y = upper.at(g + (0.1 + 0.4 * side) * step, seconds)
+            right, floor = upper.at(g + (0.45 + 0.4 * side) * step, 0.0)
+            parts.append(box(x, y, right - x, floor - y, f"head {kind}"))
+        shown = here & (one.level_g <= last)
+        g, spell = np.repeat(one.level_g[shown], 2)[1:], np.repeat(one.longest_s[shown], 2)[:-1]
+        parts.append(curve(lower, g, spell, kind))
+    parts.append(legend([(kind, name) for kind, _, name in pairs], lower.left + 8, lower.top + 84))
+    before, after = (one.g_seconds for _, one, _ in pairs)
+    told = f"How hard, how long: {before:.1f} g-seconds a lap without, {after:.1f} with."
+    return with_text("sideways_load", parts, 330, "Sideways load over a lap", told)
 
 
-def _lbf(ax: Axes) -> None:
-    ax.secondary_yaxis("right", functions=_times(1.0 / NEWTON_PER_LBF)).set_ylabel("lbf")
-
-
-def _times(factor: float):
-    return (lambda values: values * factor), (lambda values: values / factor)
+def wing_beam(car: CarResult, units: DisplayUnits) -> Figure:
+    """Load, shear, bending and sag along the span at the worst case of the table."""
+    beam, mounts = car.beam, car.mounts
+    assert beam is not None
+    rows = [("load [N/m]", beam.load_n_m), ("shear [N]", beam.shear_n), ("bending [N m]", beam.bending_nm)]
+    rows += [("sag [mm]", 1000.0 * beam.sag_m)] if np.any(np.isfinite(beam.sag_m)) else []
+    parts, top, ends = [], 22.0, (float(beam.y_m[0]), float(beam.y_m[-1]))
+    for kind, (name, value) in zip(KINDS, rows, strict=False):
+        low, high = np.fmin.reduce(value, initial=0.0), np.fmax.reduce(value, initial=0.0)
+        limits = (high or 1.0, low) if name.startswith("sag") else (low, high or 1.0)
+        frame = Frame(ends, limits, top=top, height=64)
+        below = "along the span, from the middle [m]; dotted: stands" if name == rows[-1][0] else ""
+        parts.append(axes(frame, below, name, None if below else (), nice_ticks(low, high or 1.0, 4)))
+        for y in beam.support_y_m:
+            x, _ = frame.at(y, 0.0)
+            parts.append(segment(x, top, x, top + 64, "three"))
+        parts += [
+            band(frame, beam.y_m, np.zeros_like(value), value, kind),
+            curve(frame, beam.y_m, value, kind),
+        ]
+        top += 92.0
+    told = ["Without gust and shock."]
+    if mounts is not None:
+        case = f"{speed(mounts.speed_m_s, units)}, {degrees(mounts.wing_angle_deg)}, high end of the band"
+        told = [
+            f"Worst case of the table: {case}; without gust and shock.",
+            f"Proof-load with sandbags to {force(mounts.proof_down_n, units)} before you drive.",
+        ]
+    return with_text("wing_beam", parts, top + 8, "The wing as a beam", *told)

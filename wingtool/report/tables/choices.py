@@ -4,16 +4,10 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Any
 
-import numpy as np
-
-from wingtool.report.plots.style import STYLES
 from wingtool.report.tables.names import table_of
 from wingtool.report.tables.table import Table
-from wingtool.units import M_S_PER_KM_H, M_S_PER_MPH
 
 if TYPE_CHECKING:
-    from matplotlib.figure import Figure
-
     from wingtool.study import StudyResult, TabChoice, WingPlaces
 
 
@@ -59,31 +53,3 @@ def places_table(places: WingPlaces, facts: dict[str, Any]) -> Table:
     facts = facts | {"note": places.origin}
     grid = ("lowest_height_m", "behind_roof_m")
     return table_of("wing_over_place", "Force over height and setback", values, facts, grid)
-
-
-def draw_places(figure: Figure, places: WingPlaces, here: tuple[float, float]) -> None:
-    """Downforce and drag over height and distance behind the roof; grey where there is no number."""
-    axes = figure.subplots(1, 2, sharey=True)
-    speed = f"{places.speed_m_s / M_S_PER_KM_H:.0f} km/h ({places.speed_m_s / M_S_PER_MPH:.0f} mph)"
-    for ax, word, style in zip(axes, ("downforce", "drag"), STYLES, strict=False):
-        value = getattr(places, word).n
-        ax.set_facecolor("#dddddd")
-        ax.grid(False)
-        ax.contourf(places.behind_roof_m, places.height_m, value, levels=8, cmap="Blues", alpha=0.8)
-        lines = ax.contour(places.behind_roof_m, places.height_m, value, levels=8, colors=style["color"])
-        ax.clabel(lines, fmt=lambda n: f"{float(f'{n:.3g}'):g}", fontsize=8)
-        ax.plot(*here, marker="*", markersize=12, color="#222222", linestyle="none", label="as in the study")
-        ax.set_title(f"{word} [N]")
-        ax.set_xlabel("quarter chord behind the roof edge [m]")
-    axes[0].set_ylabel("lowest point above the ground [m]")
-    axes[0].legend(loc="lower right", fontsize=8)
-    figure.suptitle(
-        f"Wing at {places.wing_angle_deg:g}° and {speed}; grey: no number (wake or car)\n"
-        "from the side view alone: wide band, tufts decide",
-        fontsize=10,
-    )
-
-
-def has_contours(places: WingPlaces) -> bool:
-    """Whether enough places have a number for a picture."""
-    return int(np.isfinite(places.downforce.n).sum()) > 8

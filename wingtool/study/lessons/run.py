@@ -18,7 +18,7 @@ def lesson_topics() -> tuple[str, ...]:
     return tuple(_computed_by())
 
 
-def lessons(
+def run_lessons(
     study: Study, topics: Sequence[str] | None = None, progress: Callable[[str], None] = no_progress
 ) -> tuple[Lesson, ...]:
     """Compute lessons on a study.
