@@ -14,6 +14,7 @@ from hypothesis import strategies as st
 from wingtool.report.page.svg import Frame, nice_ticks, points
 from wingtool.report.page.write import page_html
 from wingtool.report.text import figures, force
+from wingtool.report.top_cautions import top_cautions
 from wingtool.study import bundled_study, read_study, run_study
 from wingtool.wing import Force
 
@@ -129,9 +130,11 @@ def test_the_study_has_a_figure(result):
 
 def test_cautions_stand_at_their_number_and_bands_tell_their_origin(result):
     text = page_html(result)
-    assert text.index("Stall is a sudden loss") < text.index("Forces at the start angle")
-    assert text.index("Forces at the start angle") < text.index("Mounts fail before wings do")
-    shown = re.findall(r'<p class="caution">(.*?)</p>', text)
+    forces = text.index("Forces at the start angle")
+    assert text.index("Mounts fail before wings do") < forces < text.index("Largest force of the table")
+    for caution in top_cautions(result):
+        assert text.count(caution.split("'")[0]) == 1
+    shown = re.findall(r'<p class="(?:caution|soft)">(.*?)</p>', text)
     assert len(set(shown)) == len(shown)
     assert result.wing.band_origin.split(";")[0].split("(")[0].strip() in text
     assert f"wingtool {result.version}, {result.date}" in text

@@ -16,6 +16,7 @@ import pytest
 from wingtool.report import write_lessons, write_page
 from wingtool.report.checks.trust import write_trust
 from wingtool.report.page.content import ruler_ends
+from wingtool.report.text import figures
 from wingtool.study import bundled_study, read_study, run_lessons, run_study
 from wingtool.study.trust.check import Check
 from wingtool.study.trust.run import Trust, spreads
@@ -143,8 +144,6 @@ def text_of(driver, name):
 
 def test_sliders_tell_the_tables_own_values(browser, pages, result):
     """TWIN: what the page shows at grid points against the arrays that the study computed."""
-    from wingtool.report.text import figures
-
     show(browser, pages[0])
     assert browser.execute_script("return !document.getElementById('try').hidden")
     wing = result.wing
@@ -175,7 +174,10 @@ def test_the_drawn_car_follows_the_sliders(browser, pages, result):
     put(browser, "speed", car.reference_speed_m_s * 3.6)
     shown = [float(text) / 100.0 for text in re.findall(r"[\d.]+", text_of(browser, "share-out"))]
     assert shown[:3] == pytest.approx([car.share.value, car.share.low, car.share.high], abs=1e-3)
-    assert text_of(browser, "say-down").endswith(" N")
+    q = 0.5 * car.density_kg_m3 * car.reference_speed_m_s**2
+    assert text_of(browser, "say-body") == f"body lifts {figures(-q * car.body.cla_m2)} N"
+    assert text_of(browser, "say-parts") == f"splitter presses {figures(q * car.splitter.middle.cla_m2)} N"
+    assert text_of(browser, "say-down").startswith("wing presses ")
     assert browser.execute_script("return document.getElementById('act-rear').getAttribute('d')")
 
 
@@ -200,8 +202,6 @@ def test_the_pressure_moves_with_the_angle(browser, pages, result):
 
 def test_other_tabs_and_other_air(browser, pages, result):
     """TWIN for the tab; EXACT for the air: the force follows the density."""
-    from wingtool.report.text import figures
-
     show(browser, pages[0])
     k, m = 3, 8
     put(browser, "angle", float(result.wing.wing_angle_deg[m]))
@@ -217,8 +217,6 @@ def test_other_tabs_and_other_air(browser, pages, result):
 
 def test_between_rows_the_line_is_straight(browser, pages, result):
     """EXACT: the middle of a cell is the mean of the coefficients at its corners times the pressure."""
-    from wingtool.report.text import figures
-
     show(browser, pages[0])
     wing = result.wing
     area = wing.downforce.n / wing.air.dynamic_pressure_pa(wing.speed_m_s)[:, None]

@@ -79,8 +79,8 @@ def _run_into(study: Path, folder: Path, full: bool, pool: Executor | None) -> N
         echo_wrapped(f"Removed, from an earlier run: {', '.join(removed)}.")
     if left:
         echo_wrapped(f"Left as they were, not of this run: {', '.join(left)}.")
-    more = "" if full else " All of it: --full."
-    echo_wrapped(f"Open {page} ({len(tables)} tables, {len(pictures)} pictures beside it).{more}")
+    more = "; tables and pictures beside it." if full else "; all of it as text: --full."
+    echo_wrapped(f"Open {page}{more}")
     if result.doubts:
         raise typer.Exit(NOT_TRUSTWORTHY)
 

@@ -6,35 +6,22 @@ import math
 from typing import TYPE_CHECKING
 
 from wingtool.report.text import degrees, own_force, own_length
-from wingtool.study import UNKNOWN_ROOF_DEG
+from wingtool.study import ESTIMATE, LOW_WING, MAY_LIFT, MOUNTS, ROOF_UNKNOWN, STALL
 
 if TYPE_CHECKING:
     from wingtool.study import StudyResult
-    from wingtool.units import DisplayUnits
 
 OVERSTEER_SHARE = 0.005  # of the load to the front against the bare car
+MOST_CAUTIONS = 3
 
 
 def top_cautions(result: StudyResult) -> list[str]:
-    """Sentences, the most pressing first: what the numbers show, then what is always true."""
-    asked = [c.text for c in result.advice.cautions if c.text.startswith("Is the ")]
-    return [*asked, *_of_the_wing(result), *_of_the_car(result), *_standing(result)]
-
-
-def _of_the_wing(result: StudyResult) -> list[str]:
-    advice, found = result.advice, []
-    if advice.forces and any(one.downforce.low_n < 0.0 for one in advice.forces):
-        found.append("The band of the downforce at the start reaches below zero: the wing may lift the car.")
-    if any(caution.beside == "height" for caution in advice.cautions):
-        found.append(
-            "The wing is lower than a tenth of its chord: these numbers are not to be trusted there."
-        )
-    if advice.roof_band_deg is None:
-        found.append(
-            f"Nobody measured the air behind the roof: {UNKNOWN_ROOF_DEG:.0f}° are kept for it. Put tufts on"
-            " before you trust the angle (wingtool trace --sheet roof)."
-        )
-    return found
+    """Three sentences, the most pressing first: what the numbers show; the last is the mounts' proof load."""
+    cautions = result.advice.cautions
+    asked = [c.text for c in cautions if c.text.startswith("Is the ")]
+    shown = [c.text for c in (MAY_LIFT, LOW_WING, ROOF_UNKNOWN) if c in cautions]
+    by_number = [*asked, *shown, *_of_the_car(result), STALL.text, ESTIMATE.text]
+    return [*by_number[: MOST_CAUTIONS - 1], _proof(result)]
 
 
 def _of_the_car(result: StudyResult) -> list[str]:
@@ -50,14 +37,13 @@ def _of_the_car(result: StudyResult) -> list[str]:
                 " the front springs."
             )
     if car.lap is not None and car.lap.oil_cautions[0].startswith("over"):
-        told = car.lap.oil_cautions[0].split(". ")[0].removeprefix("over your limit: ")
-        found.append(f"Oil, over your limit: {told}.")
+        found.append(f"Oil, {car.lap.oil_cautions[0].split('. ')[0]}. Log the oil pressure.")
     found += [f"{one.warning[:1].upper()}{one.warning[1:]}." for one in car.springs if one.warning]
     low, high, bare = car.share.low, car.share.high, car.left[-1].front_share
     if low < bare - OVERSTEER_SHARE and high > bare + OVERSTEER_SHARE:
         found.append(
-            f"Balance likely {100 * low:.1f} to {100 * high:.1f} % front: understeer to oversteer when"
-            f" fast. Largest doubt: {car.share.largest_doubt}. Try it slowly first."
+            f"When fast, the car may understeer ({100 * low:.1f} % front) or oversteer ({100 * high:.1f} %);"
+            f" least known: {car.share.largest_doubt}. Build up speed."
         )
     if math.isfinite(result.advice.understeers_from_deg):
         found.append(
@@ -67,16 +53,14 @@ def _of_the_car(result: StudyResult) -> list[str]:
     return found
 
 
-def _standing(result: StudyResult) -> list[str]:
-    return [
-        _proof(result, result.study.units),
-        "Stall is sudden, in the fastest corner: go up one step at a time, on a closed course.",
-        "Estimates with bands, not measurements. For the track only, by your rules.",
-    ]
-
-
-def _proof(result: StudyResult, units: DisplayUnits) -> str:
-    if result.car is not None and result.car.mounts is not None:
-        load = own_force(result.car.mounts.proof_down_n, units)
-        return f"Mounts fail before wings do: load them with {load} before the car moves, and fit a tether."
-    return "Mounts fail before wings do: load them with twice the largest force first, and fit a tether."
+def _proof(result: StudyResult) -> str:
+    if result.car is None or result.car.mounts is None:
+        return MOUNTS.text
+    down, aft = (
+        own_force(newton, result.study.units)
+        for newton in (result.car.mounts.proof_down_n, result.car.mounts.proof_drag_n)
+    )
+    return (
+        f"Mounts fail before wings do: before the car moves, proof-load the wing with {down} down and {aft}"
+        " aft, and fit a tether."
+    )

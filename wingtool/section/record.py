@@ -304,6 +304,6 @@ def _notes(inside: np.ndarray, open_bubble: bool) -> tuple[str, ...]:
             " had up to twice the drag and a fifth less greatest lift"
         )
     if np.any(inside < INSIDE):
-        which = "not all points are" if np.any(inside > 0.0) else "none of the points is"
-        notes.append(f"{which} inside the measured record: there the correction fades and the band grows")
+        which = "some points lie" if np.any(inside > 0.0) else "all points lie"
+        notes.append(f"{which} outside the measurements behind the correction; it fades, the band widens")
     return tuple(notes)

@@ -20,7 +20,17 @@ if TYPE_CHECKING:
     from wingtool.study.bundled import bundled_study
     from wingtool.study.car.lap import LapAnswer
     from wingtool.study.car.run import CarResult, car_result
-    from wingtool.study.cautions import BALANCE, BESIDE_FORCES, ESTIMATE, MOUNTS, ROAD
+    from wingtool.study.cautions import (
+        BALANCE,
+        BESIDE_FORCES,
+        ESTIMATE,
+        LOW_WING,
+        MAY_LIFT,
+        MOUNTS,
+        ROAD,
+        ROOF_UNKNOWN,
+        STALL,
+    )
     from wingtool.study.choose.design import Design
     from wingtool.study.choose.filters import filters_from_text
     from wingtool.study.choose.finalists import Finalist
@@ -30,6 +40,7 @@ if TYPE_CHECKING:
     from wingtool.study.lessons.lesson import Lesson
     from wingtool.study.lessons.run import lesson_topics, run_lessons
     from wingtool.study.page_loads import axle_areas
+    from wingtool.study.part_gains import PartGain
     from wingtool.study.precompute import compute_ahead
     from wingtool.study.result import StudyResult
     from wingtool.study.run import of_sections, run_study, wing_at_asked_angles

@@ -25,19 +25,18 @@ class Caution:
 
 STALL = Caution(
     "angle",
-    "Stall is a sudden loss of rear grip at the fastest corner. Most home-built wings are set too steep, "
-    "not too flat: start at the low end and go up one step at a time.",
+    "Stall is sudden, in the fastest corner, and most home-built wings are set too steep: go up one step at "
+    "a time, on a closed course.",
 )
 ROOF_UNKNOWN = Caution(
     "angle",
-    "Nothing is known here about the air behind the roof. It often comes down by several degrees in the "
-    "middle and hardly at the tips, so the margin to the stall is wider by that; put tufts on before you "
-    "trust the angle, and enter [[roof.inflow]] (angle and band 0 for a wing in free air).",
+    "Nobody measured the air behind the roof: 4° are kept for it. Put tufts on it (wingtool trace --sheet "
+    "roof) before you trust the angle.",
 )
 MAY_LIFT = Caution(
     "force",
-    "The band of the downforce at the start angle reaches below zero: there the wing may lift the car. More "
-    "angle, or a smaller band, before it goes on a track.",
+    "At the start angle the wing may lift the car: the low end of its downforce is below zero. More angle, "
+    "or better data, before it goes on a track.",
 )
 BALANCE = Caution(
     "force",
@@ -46,14 +45,13 @@ BALANCE = Caution(
 )
 MOUNTS = Caution(
     "force",
-    "Mounts fail before wings do. Proof-load them with at least twice the largest force, tie the "
-    "wing with a tether, look for cracks after every session. A deck lid's hinges and latch are not made "
-    "for such a force.",
+    "Mounts fail before wings do. Proof-load them with twice the largest force, fit a tether, look for "
+    "cracks each session. Deck-lid hinges are not made for it.",
 )
 ESTIMATE = Caution(
     "force",
-    "These are estimates with bands, not measurements. On the car the roof, the tail and the splitter change "
-    "them; measure on a closed course, by the event's rules, before you rely on them.",
+    "These are estimates with bands; roof, tail and splitter change them. Measure on a closed course, by the "
+    "event's rules, before you rely on them.",
 )
 ROAD = Caution(
     "force", "For the track only, unless you have checked the law of your country and your class rules."
@@ -95,13 +93,12 @@ def _roof(wing: WingPolar) -> Caution:
     if most == 0.0:
         return Caution(
             "angle",
-            "The angle is against the horizontal, as a level floor gives it. The study says that the air "
-            "comes level to the wing; behind a roof it does not.",
+            "The study says that the air comes level to the wing; behind a roof it does not.",
         )
     return Caution(
         "angle",
-        f"The angle is against the horizontal, as a level floor gives it. The air behind the roof adds up to "
-        f"{most:.2g} degrees; the margin includes the band of that.",
+        f"The air behind the roof adds up to {most:.2g} degrees to the wing's angle; that and its doubt are "
+        "already off the last angle.",
     )
 
 

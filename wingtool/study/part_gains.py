@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -13,15 +14,34 @@ if TYPE_CHECKING:
     from wingtool.study.car.run import CarResult
 
 
-def part_gains(car: CarResult | None) -> tuple[tuple[str, float], ...]:
-    """Pairs of name and seconds gained a lap as fitted, middle estimates; empty without a lap or front parts.
+@dataclass(frozen=True)
+class PartGain:
+    """Seconds gained a lap as fitted, middle estimates, at the fastest advised angle; nan without a wing."""
 
-    The circuit and the tyre law are those of the study's own lap; the set angle is the car's.
+    name: str
+    best_deg: float
+    best_s: float
+
+
+def part_gains(car: CarResult | None) -> tuple[PartGain, ...]:
+    """The wing alone, the front parts alone, both together; empty without a lap or front parts.
+
+    The circuit and the tyre law are those of the study's own lap; the start is the car's set angle.
     """
     if car is None or car.lap is None or car.splitter.name == car.air_dam.name == "none":
         return ()
-    front = total(car.splitter.middle, car.air_dam.middle)
-    cases = {"wing alone": car.wing_set, "front alone": front, "together": total(car.wing_set, front)}
+    rows = car.wing.allowed & (car.wing.wing_angle_deg >= car.set_angle_deg)
+    if not rows.any():
+        return ()
+    angles, wing = car.wing.wing_angle_deg[rows], car.wing.middle.at(rows)
+    fitted = [part for part in (car.splitter, car.air_dam) if part.name != "none"]
+    name, front = " and ".join(part.name for part in fitted), total(*(part.middle for part in fitted))
+    cases = {"wing alone": wing, f"{name} alone": front, f"wing and {name}": total(wing, front)}
     set_ups = [total(car.body, parts) for parts in (total(), *cases.values())]
-    times = lap(car.car, joined(set_ups, np.array), car.lap.circuit, car.density_kg_m3).lap_time_s
-    return tuple((name, float(times[0] - time)) for name, time in zip(cases, times[1:], strict=True))
+    many = joined(set_ups, lambda one: np.concatenate([np.broadcast_to(v, angles.shape) for v in one]))
+    times = lap(car.car, many, car.lap.circuit, car.density_kg_m3).lap_time_s
+    bare, *each = times.reshape(-1, len(angles))
+    return tuple(
+        PartGain(case, float(angles[row.argmin()]) if "wing" in case else np.nan, float((bare - row).max()))
+        for case, row in zip(cases, each, strict=True)
+    )

@@ -15,7 +15,8 @@ if TYPE_CHECKING:
     from wingtool.study import StudyResult
 
 # What stands for a car that the study does not describe [m]; common practice, no source
-WHEELBASE_M, NOSE_M, TAIL_M, ROOF_M, BEHIND_M, WHEEL_M = 2.5, 0.8, 0.7, 1.42, 0.3, 0.31
+WHEELBASE_M, NOSE_M, TAIL_M, ROOF_M, BEHIND_M = 2.5, 0.8, 0.7, 1.42, 0.3
+WHEEL_M, CLEAR_M = 0.31, 0.04  # wheel radius; gap between tail and wing
 EDGE, TOP = 10.0, 78.0  # room in the picture for arrows [picture units]
 
 
@@ -58,13 +59,36 @@ def side_of(result: StudyResult) -> Side:
         outline = outline - (outline[:, 0].min() + nose, 0.0)
     else:
         body = getattr(car, "body", None) or "hatchback"
-        outline = body_outline_m(body, nose + base + TAIL_M, roof) - (nose, 0.0)
+        outline = _stand_in(body, nose, base, roof, study.wing, base + behind)
         known = (
             f"Body: a plain {body} on your wheelbase" if car else "No [car] in the study: a plain hatchback"
         )
     if not study.mounts:
         known += "; no [mounts]: place of the wing not known"
     return Side(outline, base, base + behind, height, known + ".")
+
+
+def _stand_in(
+    body: str, nose_m: float, base_m: float, roof_m: float, wing: Any, wing_x_m: float
+) -> np.ndarray:
+    """A plain body by its type; its tail is cut until all above the wing's plates ends ahead of them."""
+    ahead, above, _, height = _plate_m(wing)
+    for tail_m in np.arange(TAIL_M, 0.2, -0.02):
+        outline = body_outline_m(body, nose_m + base_m + tail_m, roof_m) - (nose_m, 0.0)
+        edges = np.linspace(outline, np.roll(outline, -1, axis=0), 20).reshape(-1, 2)
+        beside = edges[:, 1] >= wing.height_m + above - height
+        if edges[beside, 0].max(initial=-np.inf) <= wing_x_m - ahead - CLEAR_M:
+            break
+    return outline
+
+
+def _plate_m(wing: Any) -> tuple[float, float, float, float]:
+    """Of the wing's plate, or its chord: ahead of and above the quarter chord, length and height [m]."""
+    plate, chord = wing.endplate, wing.chord_m
+    if not plate or plate.outline:
+        return 0.25 * chord, 0.0, 0.0, 0.0
+    above = plate.above_m if plate.above_m is not None else 0.5 * plate.height_m
+    return 0.25 * chord + (plate.ahead_m or 0.0), above, plate.length_m or chord, plate.height_m
 
 
 def car_picture(result: StudyResult) -> tuple[str, dict[str, Any]]:
@@ -85,19 +109,48 @@ def car_picture(result: StudyResult) -> tuple[str, dict[str, Any]]:
         + "</g>"
     )
     parts += [f'<path id="act-{name}" class="act {kind}" d=""/>' for name, kind in ACTS]
-    parts += [f'<text id="say-{name}" class="strong" x="0" y="0"></text>' for name, _ in ACTS]
+    parts += [
+        f'<text id="say-{name}" class="{kind}" x="{x:.0f}" y="{y:.0f}" text-anchor="{anchor}"></text>'
+        for name, kind, x, y, anchor in _says(side, ground)
+    ]
+    parts += [box(2, 22, 9, 9, "head one"), box(2, 38, 9, 9, "head two")]
     parts += _measures(side, study, ground)
+    front = _front_names(study)
     told = f"{side.known} Wing {own_length(study.wing.height_m, study.units)} above the ground."
     place = {
         "pivot": [round(v, 1) for v in pivot],
         "front": round(float(side.at(0.0, 0.0)[0]), 1),
         "rear": round(float(side.at(side.wheelbase_m, 0.0)[0]), 1),
         "ground": round(ground, 1),
+        "body_m2": float(result.car.body.cla_m2) if result.car else None,
+        "parts_m2": sum(float(p.cla_m2[1]) for p in (result.car.splitter, result.car.air_dam))
+        if result.car
+        else 0.0,
+        "parts": front,
     }
     return picture(parts, ground + 62, f"The car to scale, wing at {degrees(angle)}", told), place
 
 
 ACTS = (("down", "one"), ("drag", "two"), ("front", "one"), ("rear", "one"))
+
+
+def _says(side: Side, ground: float) -> list[tuple[str, str, float, float, str]]:
+    """Name, class, place and anchor of each text that the script fills."""
+    front, rear = (float(side.at(x, 0.0)[0]) for x in (0.0, side.wheelbase_m))
+    above = (
+        ("at", "strong", 2.0),
+        ("down", "", 16.0),
+        ("drag", "", 16.0),
+        ("body", "", 2.0),
+        ("parts", "", 2.0),
+    )
+    rows = [(name, kind, x, 14.0 + 16.0 * k, "start") for k, (name, kind, x) in enumerate(above)]
+    axles = ("front", front + 10, "start"), ("rear", rear - 10, "end")
+    return rows + [(name, "strong", x, ground + 20, anchor) for name, x, anchor in axles]
+
+
+def _front_names(study: Any) -> str:
+    return " and ".join(name for name in ("splitter", "air dam") if getattr(study, name.replace(" ", "_")))
 
 
 def _wheel(side: Side, x_m: float) -> str:
@@ -136,13 +189,9 @@ def _wing(side: Side, result: StudyResult) -> str:
     wing, chord = result.study.wing, result.study.wing.chord_m
     xy = result.section.xy
     px, py = side.at(side.wing_x_m + (xy[:, 0] - 0.25) * chord, side.wing_z_m - xy[:, 1] * chord)
-    drawn = ""
-    if wing.endplate and not wing.endplate.outline:
-        plate = wing.endplate
-        above = plate.above_m if plate.above_m is not None else 0.5 * plate.height_m
-        x, y = side.at(side.wing_x_m - 0.25 * chord - (plate.ahead_m or 0.0), side.wing_z_m + above)
-        size = (plate.length_m or chord) * side.scale, plate.height_m * side.scale
-        drawn = box(float(x), float(y), *size, "plate")
+    ahead, above, length, height = _plate_m(wing)
+    x, y = side.at(side.wing_x_m - ahead, side.wing_z_m + above)
+    drawn = box(float(x), float(y), length * side.scale, height * side.scale, "plate") if height else ""
     return drawn + shape(px, py, "section")
 
 
@@ -153,9 +202,10 @@ def _measures(side: Side, study: Any, ground: float) -> list[str]:
     x, y = (float(v) for v in side.at(side.wing_x_m + 0.36, side.wing_z_m))
     return [
         segment(a, low, b, low, "thin"),
+        word(2, ground + 16, _front_names(study), "start"),
         word((a + b) / 2, low - 4, f"wheelbase {own_length(side.wheelbase_m, study.units)}"),
         segment(x, y, x, ground, "thin"),
-        word(min(x, WIDTH - 4), (y + ground) / 2, own_length(study.wing.height_m, study.units), "end"),
+        word(WIDTH - 2, ground + 16, own_length(study.wing.height_m, study.units), "end"),
     ]
 
 

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
-from wingtool.report.degree_sum import degree_sum, gauge_words
+from wingtool.report.degree_sum import ANGLES_ARE, degree_sum, gauge_words
 from wingtool.report.text import (
     between,
     degrees,
@@ -20,6 +20,7 @@ from wingtool.report.text import (
     speed,
     speed_scale,
 )
+from wingtool.report.top_cautions import top_cautions
 from wingtool.report.trace.text import traced_lines
 from wingtool.study import BALANCE, ESTIMATE, MOUNTS, RAISE_BY_DEG, ROAD, axle_areas
 from wingtool.units import METRE_PER_INCH
@@ -42,9 +43,9 @@ def answer(result: StudyResult) -> dict[str, Any]:
     reasons = [
         f"Start: {advice.starts_because}. Raise it {degrees(RAISE_BY_DEG)} at a time.",
         f"End: {degree_sum(advice)}.",
-        "Angles are those of the chord line to the horizontal; a larger angle gives more downforce.",
+        ANGLES_ARE,
+        gauge_words(result),
     ]
-    reasons += [sentence(told)] if (told := gauge_words(result)) else []
     return {"headline": headline, "reasons": reasons, "forces": [_force_row(f, units) for f in advice.forces]}
 
 
@@ -293,9 +294,8 @@ def _second_opinion(result: StudyResult) -> str:
 
 
 def cautions(result: StudyResult) -> dict[str, list[str]]:
-    """Cautions by the number they belong to; with a car its own blocks hold those of balance and mounts."""
-    with_car = (BALANCE, ESTIMATE, MOUNTS, ROAD) if result.car else ()
-    shown = [c for c in result.advice.cautions if c not in with_car]
-    return {
-        place: [c.text for c in shown if c.beside == place] for place in ("angle", "force", "drag", "height")
-    }
+    """The most pressing ones first, the others by their number; with a car its blocks hold some of them."""
+    with_car, first = (BALANCE, ESTIMATE, MOUNTS, ROAD) if result.car else (), top_cautions(result)
+    shown = [c for c in result.advice.cautions if c not in with_car and c.text not in first]
+    places = ("angle", "force", "drag", "height")
+    return {"first": first} | {place: [c.text for c in shown if c.beside == place] for place in places}

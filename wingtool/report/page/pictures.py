@@ -39,10 +39,10 @@ def angle_ruler(result: StudyResult) -> str:
     stall = advice.stall_deg if np.isfinite(advice.stall_deg) else last
     parts, words_to = [box(frame.left, frame.top, frame.width, frame.height, "strip")], 0.0
     for low, high, kind, name in (
-        (first, advice.start_deg, "margin", "too flat"),
+        (first, advice.start_deg, "margin", "too little"),
         (advice.start_deg, advice.high_deg, "go", "run here"),
         (advice.high_deg, stall, "margin", "keep off"),
-        (stall, last, "stop", "stall"),
+        (stall, last, "stop", "stalls"),
     ):
         if not (np.isfinite(low) and high > low):
             continue
@@ -53,9 +53,12 @@ def angle_ruler(result: StudyResult) -> str:
         if middle - half > words_to and (kind != "margin" or right - x > half):
             parts.append(word(middle, 24, name, kind="" if kind == "margin" else "strong"))
             words_to = middle + half
-    for tick in nice_ticks(*frame.x, about=8):
+    words_to = 0.0
+    for tick in (advice.start_deg, advice.high_deg, advice.stall_deg):
         x, y = frame.at(tick, 0.0)
-        parts += [segment(x, y, x, y + 5), word(x, y + 18, degrees(tick))]
+        if first < tick < last and x - 16.0 > words_to:
+            parts += [segment(x, y, x, y + 5), word(x, y + 18, degrees(tick))]
+            words_to = x + 16.0
     parts.append('<path class="marker" id="ruler-marker" d="" />')
     told = (
         f"Advised {degrees(advice.start_deg)} to {degrees(advice.high_deg)}; the stall starts at "

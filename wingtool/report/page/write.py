@@ -22,8 +22,8 @@ if TYPE_CHECKING:
 TEMPLATES = Path(__file__).parent.parent / "templates"
 PAGE_FILE = "page.html"
 CAR_NOTE = (
-    "To scale: a number that is wrong by ten shows here. Arrows: the wing's downforce and drag, and what the"
-    " air adds to each axle, lift of the body in it."
+    "To scale: a number that is wrong by ten shows here. Under the wheels: what the air adds to each axle,"
+    " all parts and the body's lift together."
 )
 
 

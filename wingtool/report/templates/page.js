@@ -68,30 +68,33 @@
     get(name + "-out").textContent = own(value * pressure) + ", " + other + " (" + figures(low * pressure / newton) + " to " + figures(high * pressure / newton) + " " + unit + ")";
     return value * pressure;
   }
-  function arrow(name, x, y, dx, dy, text, tx, ty, anchor) {
-    var size = Math.sqrt(dx * dx + dy * dy), say = get("say-" + name), d = "";
+  function arrow(name, x, y, dx, dy) {
+    var size = Math.sqrt(dx * dx + dy * dy), d = "";
     if (size > 0.5) {
       var h = Math.min(7, 0.7 * size), ux = dx / size, uy = dy / size, ex = x + dx, ey = y + dy;
       d = "M" + [x, y].map(short).join(" ") + "L" + [ex, ey].map(short).join(" ") + "M" + [ex - h * (ux + 0.5 * uy), ey - h * (uy - 0.5 * ux)].map(short).join(" ") +
         "L" + [ex, ey].map(short).join(" ") + "L" + [ex - h * (ux - 0.5 * uy), ey - h * (uy + 0.5 * ux)].map(short).join(" ");
     }
     get("act-" + name).setAttribute("d", d);
-    say.setAttribute("x", short(tx)); say.setAttribute("y", short(ty)); say.setAttribute("text-anchor", anchor); say.textContent = text;
   }
+  function say(name, text) { get("say-" + name).textContent = text; }
+  function pressed(name, newton) { return name + (newton < 0 ? " lifts " : " presses ") + own(Math.abs(newton)); }
   function short(v) { return v.toFixed(1); }
   function turn(id, pivot, angle) { get(id).setAttribute("transform", "rotate(" + short(-angle) + " " + pivot + ")"); }
   function car(set, places, angle, pressure, down, drag) {
     var p = table.place, top = Math.max(0.7 * ranges.downforce[1], 1), x = p.pivot[0], y = p.pivot[1];
     turn("car-wing", p.pivot.join(" "), angle);
     var most = Math.min(60, 52 * (down || 0) / top);
-    arrow("down", x, y - 12 - Math.max(most, 0), 0, most, down === null ? "" : own(down), x - 8, y - 20, "end");
-    arrow("drag", x + 12, y - 6, Math.max(-40, Math.min(22, 200 * (drag || 0) / top)), 0, "", x, y, "end");
+    arrow("down", x, y - 12 - Math.max(most, 0), 0, most);
+    arrow("drag", x + 12, y - 6, Math.max(-40, Math.min(22, 200 * (drag || 0) / top)), 0);
+    say("at", "At " + get("speed-out").textContent.split(",")[0] + " and " + get("angle-out").textContent);
+    say("down", down === null ? "no number here" : pressed("wing", down)); say("drag", drag === null ? "" : "drag of the wing " + own(drag));
     if (!table.weight_n) return;
+    say("body", pressed("body", p.body_m2 * pressure)); say("parts", p.parts ? pressed(p.parts, p.parts_m2 * pressure) : "");
     var front = read(set.front_area_m2, places), rear = read(set.rear_area_m2, places), names = ["front", "rear"];
     [front, rear].forEach(function (area, k) {
       var load = area === null ? 0 : area * pressure, size = Math.max(-22, Math.min(22, 30 * load / top)), at = p.ground + 4;
-      arrow(names[k], p[names[k]], size < 0 ? at - size : at, 0, size, area === null ? "" : (load > 0 ? "+" : "") + own(load), p[names[k]] + 10, at + 16, k ? "end" : "start");
-      if (k) get("say-rear").setAttribute("x", short(p.rear - 10));
+      arrow(names[k], p[names[k]], size < 0 ? at - size : at, 0, size); say(names[k], area === null ? "" : (load > 0 ? "+" : "") + own(load));
     });
     if (front === null) { get("share-out").textContent = "no number here"; bar("share", null); return; }
     var on = table.weight_n[0] + pressure * front, off = table.weight_n[1] + pressure * rear, share = on / (on + off);
