@@ -6,12 +6,15 @@ from typing import Annotated
 
 import typer
 
-from wingtool.errors import StudyError
+from wingtool.errors import WingtoolError
 
 
 def begin(
     study: Annotated[Path, typer.Argument(help="Study file to write, or to change.")] = Path("my_wing.toml"),
-    template: Annotated[str | None, typer.Option(help="wing, car or surplus; asked if left out.")] = None,
+    template: Annotated[
+        str | None,
+        typer.Option(help="wing (alone), car (with a wing) or surplus (unknown section); asked if left out."),
+    ] = None,
     answers: Annotated[
         Path | None, typer.Option(help="File of answers (TOML), in place of questions.")
     ] = None,
@@ -20,6 +23,7 @@ def begin(
 
     Example: wingtool begin my_wing.toml
     """
+    from wingtool.cli.screen import echo_wrapped, told
     from wingtool.study import answers_in, changed_text, read_study, study_text, write_study
 
     asks = answers is None and sys.stdin.isatty()
@@ -30,7 +34,7 @@ def begin(
     if answers is not None and study.exists():
         found = answers_in(study, chosen) | found
     if asks:
-        found = _ask(chosen, found)
+        found = _ask(chosen, found, study.parent)
     if study.exists():
         read_study(study)
         text = changed_text(study.read_text(encoding="utf-8-sig"), found, chosen)
@@ -38,8 +42,9 @@ def begin(
         text = study_text(found, chosen)
     written = write_study(text, study)
     read_study(written)
-    typer.echo(f"wrote {written}")
-    typer.echo(f"Next: wingtool run {written} --out results, then open results/page.html: it draws the car.")
+    told([written])
+    then = f"wingtool run {written} --out results, then open results/page.html"
+    echo_wrapped(f"Next: {then}: its picture of the car, to scale, shows a wrong size.")
 
 
 def _template(study: Path) -> str:
@@ -55,17 +60,22 @@ def _template(study: Path) -> str:
     return answer
 
 
-def _ask(template: str, known: dict[str, str]) -> dict[str, str]:
+def _ask(template: str, known: dict[str, str], folder: Path) -> dict[str, str]:
+    from wingtool.cli.screen import echo_wrapped
     from wingtool.study import checked_answer, questions_of
 
     asked = questions_of(template)
+    typer.echo("Sizes with their unit, as your tape shows them: 140 cm, 1.4 m, 55 in.")
+    typer.echo("Enter takes what stands in square brackets; Ctrl-C stops and writes nothing.")
     for number, question in enumerate(asked, 1):
-        typer.echo(f"\n{number} of {len(asked)}. {question.text}\n  {question.why} {question.if_unknown}")
+        typer.echo("")
+        echo_wrapped(f"{number} of {len(asked)}. {question.text}")
+        echo_wrapped(f"  {question.why} {question.if_unknown}")
         while True:
             answer = str(typer.prompt("  ", default=known.get(question.key, question.default)))
             try:
-                known[question.key] = checked_answer(question, answer)
+                known[question.key] = checked_answer(question, answer, folder)
                 break
-            except StudyError as error:
-                typer.echo(f"  {error}")
+            except WingtoolError as error:
+                echo_wrapped(f"  {str(error).removeprefix(f'{question.key}: ')}")
     return known

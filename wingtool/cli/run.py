@@ -2,6 +2,7 @@
 
 from concurrent.futures import Executor
 from pathlib import Path
+from textwrap import wrap
 from typing import Annotated
 
 import typer
@@ -89,7 +90,7 @@ def _print_keys() -> None:
     from wingtool.study import key_lines
 
     for line in key_lines():
-        typer.echo(line)
+        typer.echo("\n".join(wrap(line, 80, subsequent_indent=" " * 42)))
 
 
 def _print_schema() -> None:

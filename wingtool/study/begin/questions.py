@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from pathlib import Path
 
 from wingtool.errors import StudyError, UnitError
 from wingtool.study.plausible import unusual
 from wingtool.study.schema.body_shapes import SHAPES
+from wingtool.study.section.sweep import section_of
 from wingtool.units import quantity
 
 TEMPLATES = {
@@ -18,7 +20,7 @@ TEMPLATES = {
 
 @dataclass(frozen=True)
 class Question:
-    """One question; `kind` is a kind of unit, text, share, or the words to choose from joined by a bar."""
+    """One question; `kind` is a kind of unit, text, section, share, or words joined by a bar."""
 
     key: str
     text: str
@@ -30,43 +32,48 @@ class Question:
 
 
 QUESTIONS: tuple[Question, ...] = (
-    Question("title", "What do you call this study?", "It heads the page.", "Any words will do.",
+    Question("title", "A name for this study?", "It heads the page.", "Any words will do.",
              "My wing", "text"),
     Question(
-        "wing.section", "Which section? A coordinate file, a designation such as 4412, or a name.",
-        "Its shape decides where the wing stalls.",
-        "Trace yours with `wingtool trace`; 4412 stands for a common cambered wing until then.", "4412",
-        "text",
+        "wing.section",
+        "Section, the wing's shape cut across? A coordinate file, a designation such as 4412, or a name.",
+        "It decides where the wing stalls.",
+        "4412, a common cambered shape, stands for yours until wingtool trace has read it.", "4412",
+        "section",
     ),
-    Question("wing.span", "Span of the wing, plates excluded?", "Force grows with span times chord.",
+    Question("wing.span", "Span of the wing, endplates excluded?", "Force grows with span times chord.",
              "Tape from plate to plate.", "140 cm", "length"),
     Question("wing.chord", "Chord, from nose to tail edge?", "Force grows with span times chord.",
              "Tape straight across, not along the surface.", "25 cm", "length"),
-    Question("wing.height", "Lowest point of the wing above the ground?", "Mounts and balance depend on it.",
-             "Tape with the car on a level floor.", "1.2 m", "length"),
-    Question("wing.endplate.height", "Endplate height? Answer none if there are none.",
-             "Plates make a short wing work.", "Answer with the plate that you plan.", "20 cm",
-             "length or none"),
+    Question("wing.height", "Lowest point of the wing above the ground?", "Balance and mounts depend on it.",
+             "Tape, the car on a level floor.", "1.2 m", "length"),
+    Question("wing.endplate.height", "Height of an endplate, or none?", "Plates make a short wing work.",
+             "Give the plate that you plan.", "20 cm", "length or none"),
     Question("wing.surface", "Surface: smooth, race or dirty?", "A rough nose stalls earlier.",
-             "race: painted, flat, dusty.", "race", "smooth|race|dirty"),
-    Question("roof", "Air behind the roof: free (wing beside or far above it) or unknown?",
-             "It comes down behind a roof and uses up margin to the stall.",
-             "unknown keeps 4 degrees more; tufts narrow that: wingtool trace --sheet roof.", "unknown",
+             "smooth: polished mould; race: painted, dusty; dirty: chipped nose.", "race",
+             "smooth|race|dirty"),
+    Question("roof", "Air at the wing: unknown (behind a roof) or free (open car, wing well above the roof)?",
+             "Behind a roof it comes down and brings the stall nearer.",
+             "unknown keeps 4 degrees for it; tufts narrow that (wingtool trace --sheet roof).", "unknown",
              "free|unknown"),
-    Question("car.body", f"Body type: {', '.join(SHAPES)}?", "The page draws the car with it.",
+    Question("car.body", f"Body: {', '.join(SHAPES)}?", "Its lift and the drawn car follow from it.",
              "The nearest will do.", "hatchback", "|".join(SHAPES), True),
     Question("car.mass", "Mass of the car with driver and fuel?", "Grip and balance depend on it.",
-             "The registration paper and the driver.", "1100 kg", "mass", True),
+             "Registration paper plus driver.", "1100 kg", "mass", True),
     Question("car.front_share", "Share of the weight on the front axle?", "The wing shifts it.",
-             "Front-wheel drive: about 60 %; front engine, rear-wheel drive: 52 %.", "58 %", "share", True),
-    Question("car.wheelbase", "Wheelbase?", "It is the wing's lever.", "Axle to axle by tape.", "2.5 m",
-             "length", True),
+             "Front-wheel drive about 60 %; engine in front, rear-wheel drive 52 %; in the middle 43 %.",
+             "58 %", "share", True),
+    Question("car.wheelbase", "Wheelbase, from axle to axle?", "It is the wing's lever.",
+             "Tape from wheel centre to wheel centre.", "2.5 m", "length", True),
     Question("car.power", "Power at the wheels?", "It has to overcome the drag.",
              "Engine power less 15 %.", "100 kW", "power", True),
     Question("car.top_speed", "Top speed without the wing?", "With the power it gives the car's own drag.",
              "The manufacturer's figure.", "200 km/h", "speed", True),
-    Question("mounts.behind_rear_axle", "Wing's quarter chord behind the rear axle? Negative if ahead of it.",
-             "Further back it lifts the front.", "Plumb line and tape.", "40 cm", "length", True),
+    Question("mounts.behind_rear_axle",
+             "How far is the wing behind the rear axle? Negative if ahead of it.",
+             "Further back it lifts the front more.",
+             "Plumb line and tape, to a quarter of the chord behind the wing's nose.", "40 cm",
+             "length", True),
 )  # fmt: skip
 
 
@@ -77,34 +84,41 @@ def questions_of(template: str) -> tuple[Question, ...]:
     return tuple(q for q in QUESTIONS if template == "car" or not q.only_with_car)
 
 
-def checked_answer(question: Question, answer: str) -> str:
+def checked_answer(question: Question, answer: str, folder: Path | None = None) -> str:
     """The answer as it goes into the file; the default where it is empty.
+
+    A word may be cut short. With the study's `folder` a section is looked for at once.
 
     Raises
     ------
-    StudyError
+    StudyError, CoordinateFileError
         An answer that cannot be, in one line that says what would be.
 
     Examples
     --------
-    >>> checked_answer(QUESTIONS[3], " 9 7/8 in ")
-    '9 7/8 in'
+    >>> checked_answer(QUESTIONS[3], " 9 7/8 in "), checked_answer(QUESTIONS[8], "hatch")
+    ('9 7/8 in', 'hatchback')
     """
     text = answer.strip() or question.default
     if '"' in text and question.kind != "length":
         raise StudyError(f"{question.key}: no quotes, please")
     text = text.replace('"', " in").replace("\\", "/")
-    if question.kind == "text":
+    if question.kind == "section" and folder is not None:
+        section_of(text, folder)
+    if question.kind in ("text", "section"):
         return text
     if "|" in question.kind:
-        if text.lower() not in question.kind.split("|"):
-            raise StudyError(f"{question.key}: {text!r} is not one of {question.kind.replace('|', ', ')}")
-        return text.lower()
+        words = question.kind.split("|")
+        meant = [word for word in words if word.startswith(text.lower())]
+        if len(meant) != 1:
+            raise StudyError(f"{question.key}: {text!r} is not one of {', '.join(words)}")
+        return meant[0]
     if question.kind.endswith("or none") and text.lower() == "none":
         return "none"
     try:
         if question.kind == "share":
-            share = float(text.removesuffix("%").strip()) / (100.0 if "%" in text else 1.0)
+            share = float(text.removesuffix("%").strip())
+            share /= 100.0 if "%" in text or share > 1.0 else 1.0
             if not 0.2 <= share <= 0.8:
                 raise StudyError(f"{question.key}: {text!r} is not 20 to 80 %; write for example 58 %")
             return f"{100 * share:g} %"

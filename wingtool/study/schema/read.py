@@ -3,17 +3,20 @@
 from __future__ import annotations
 
 import difflib
+import json
 import re
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from wingtool.errors import StudyError
+from wingtool.files import bundled
 from wingtool.study.schema.key_lines import Place, line_of, lines_of_keys
 from wingtool.study.schema.toml_text import toml_data, toml_text
 
 if TYPE_CHECKING:
     from wingtool.study.schema.study import Study
 
+KINDS = {"string": "text", "array": "[...]", "object": "{...}", "number": "number", "integer": "number"}
 _PATH = re.compile(r'^(\s*(?:section|log|file|base)\s*=\s*")([^"\n]*)', re.MULTILINE)
 
 
@@ -112,10 +115,12 @@ def key_lines() -> list[str]:
     """Every key of a study file with an example and its meaning, table by table, for people."""
     from wingtool.study.schema.study import Study
 
-    return _lines_of_table(Study, "")
+    bundled_study = bundled("studies") / "green_hatch.toml"
+    head = ["Every key: an example, or the value when left out; * must be there if its table is.", ""]
+    return head + _lines_of_table(Study, "", toml_data(toml_text(bundled_study), bundled_study))
 
 
-def _lines_of_table(model: Any, front: str) -> list[str]:
+def _lines_of_table(model: Any, front: str, example: dict[str, Any]) -> list[str]:
     schema = model.model_json_schema()["properties"]
     lines, tables = [], []
     for name, field in model.model_fields.items():
@@ -123,21 +128,27 @@ def _lines_of_table(model: Any, front: str) -> list[str]:
         if inner := _inner_model(field.annotation):
             many = "tuple" in str(field.annotation)
             title = f"[[{front}{key}]]" if many else f"[{front}{key}]"
-            tables += ["", title, *_lines_of_table(inner, f"{front}{key}.")]
+            there = example.get(key, {})
+            there = there[0] if isinstance(there, list) else there
+            tables += ["", title, *_lines_of_table(inner, f"{front}{key}.", there)]
             continue
-        lines.append(f"  {key:<20} {_sample(schema.get(key, {})):<18} {field.description or ''}".rstrip())
+        shown = _sample(schema.get(key, {}), example.get(key))
+        star = "*" if field.is_required() else " "
+        lines.append(f"{star} {key:<20} {shown:<18} {field.description or ''}".rstrip())
     return lines + tables
 
 
-def _sample(schema: dict[str, Any]) -> str:
-    """An example of a key, its choices, or its kind."""
+def _sample(schema: dict[str, Any], example: Any) -> str:
+    """The choices of a key, the bundled study's value, what stands where it is left out, or an example."""
     plain = next((one for one in schema.get("anyOf", [schema]) if one.get("type") != "null"), schema)
-    if examples := plain.get("examples"):
-        return f'"{examples[0]}"'
     if choices := plain.get("enum"):
         return "|".join(map(str, choices))
+    if isinstance(example, dict):
+        return "{" + ", ".join(f'{key} = "{value}"' for key, value in list(example.items())[:1]) + "}"
+    if example is not None or "examples" in plain:
+        return json.dumps(plain["examples"][0] if example is None else example)
     default = schema.get("default")
-    return str(default).lower() if isinstance(default, bool) else str(default or plain.get("type", ""))
+    return json.dumps(default) if default not in (None, "") else KINDS.get(plain.get("type", ""), "")
 
 
 def _order(mistake: Any, lines: dict[Place, int]) -> tuple[int, int]:
