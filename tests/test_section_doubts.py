@@ -3,7 +3,7 @@
 import numpy as np
 import pytest
 
-from wingtool.geometry import collection_section, four_digit
+from wingtool.geometry import collection_section, four_digit, polyline
 from wingtool.geometry.files.reader import section_from_text
 from wingtool.section import polar
 
@@ -56,6 +56,30 @@ def test_damage_that_can_be_read_is_said_wherever_the_section_is_used(damage, wo
     assert any(word in doubt for doubt in section.doubts)
     notes = polar(section, [5e5], [0.0, 2.0], method="surrogate").notes
     assert set(section.doubts) <= set(notes)
+
+
+def one_side_doubled(xy):
+    return xy * np.where(np.arange(len(xy))[:, None] <= np.argmin(xy[:, 0]), [1.0, 2.0], 1.0)
+
+
+def a_half_mirrored(xy):
+    upper = xy[: np.argmin(xy[:, 0]) + 1]
+    return np.concatenate([upper, polyline.turned_over(upper)[1:]])
+
+
+@pytest.mark.parametrize(
+    ("damage", "word"),
+    [
+        (one_side_doubled, "the lower side is that of e583, the upper side is not, by 0.1"),
+        (a_half_mirrored, "the upper side is that of e583, the lower side is not"),
+    ],
+)
+def test_a_known_section_with_one_side_spoiled_is_recognised(damage, word):
+    known = collection_section("e583")
+    section = section_from_text(text_of(damage(np.array(known.xy))), "made", "made")
+    assert any(word in doubt for doubt in section.doubts), section.doubts
+    whole = section_from_text("\n".join(f"{x:.4f} {y:.4f}" for x, y in known.xy), "made", "made")
+    assert whole.doubts == ()
 
 
 def test_the_section_of_the_collection_whose_sides_draw_apart_is_said():

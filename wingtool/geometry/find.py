@@ -1,7 +1,6 @@
 """A section from what a user wrote: file, designation, profile of ours, name in the open collection."""
 
 import difflib
-import importlib.util
 import re
 from dataclasses import replace
 from functools import lru_cache
@@ -10,20 +9,11 @@ from pathlib import Path
 from wingtool.errors import CoordinateFileError
 from wingtool.files import bundled
 from wingtool.geometry.families import five_digit, four_digit
-from wingtool.geometry.files import read_section
+from wingtool.geometry.files.known import collection_files
+from wingtool.geometry.files.reader import read_bundled, read_section
 from wingtool.geometry.shape import Section
 
 SUFFIXES = {".dat", ".txt", ".csv", ".cor", ".tsv", ".asc"}
-
-
-@lru_cache(maxsize=1)
-def _collection() -> dict[str, Path]:
-    """Names (lower case) and files of the collection that aerosandbox ships, which is not imported for it."""
-    spec = importlib.util.find_spec("aerosandbox")
-    if spec is None or not spec.submodule_search_locations:
-        return {}
-    folder = Path(spec.submodule_search_locations[0], "geometry", "airfoil", "airfoil_database")
-    return {path.stem.lower(): path for path in sorted(folder.glob("*.dat"))}
 
 
 @lru_cache(maxsize=1)
@@ -33,12 +23,12 @@ def _profiles() -> dict[str, Path]:
 
 def collection_path(name: str) -> Path | None:
     """File of a name in the open collection."""
-    return _collection().get(name.strip().lower())
+    return collection_files().get(name.strip().lower())
 
 
 def collection_names() -> tuple[str, ...]:
     """Names of the sections in the open coordinate collection, lower case, sorted."""
-    return tuple(_collection())
+    return tuple(collection_files())
 
 
 def profile_names() -> tuple[str, ...]:
@@ -58,7 +48,7 @@ def collection_section(name: str) -> Section:
     if path is None:
         nearest = _nearest(name, collection_names())
         raise CoordinateFileError(f"section {name!r} is not in the collection; {nearest}")
-    section = read_section(path)
+    section = read_bundled(path)
     return replace(section, name=path.stem, origin=f"open collection: {section.name}")
 
 
@@ -100,8 +90,8 @@ def find_section(text: str) -> Section:
     if digits:
         return four_digit(digits[1]) if len(digits[1]) == 4 else five_digit(digits[1])
     if name in _profiles():
-        return read_section(_profiles()[name])
-    if name in _collection():
+        return read_bundled(_profiles()[name])
+    if name in collection_files():
         return collection_section(name)
     nearest = _nearest(text, profile_names() + collection_names())
     raise CoordinateFileError(f"section {text!r} is no file, designation or known name; {nearest}")

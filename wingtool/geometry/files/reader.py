@@ -1,5 +1,6 @@
 """Coordinate files as they are found to a `Section`: repaired where safe, else refused in one line."""
 
+from dataclasses import replace
 from pathlib import Path
 
 from wingtool.errors import CoordinateFileError
@@ -7,6 +8,7 @@ from wingtool.files import plain_bytes
 from wingtool.geometry.curve import smooth_curve
 from wingtool.geometry.files.arrange import arrange
 from wingtool.geometry.files.checks import complaint, complaint_between, doubts
+from wingtool.geometry.files.known import one_side_known
 from wingtool.geometry.files.rows import MOST_BYTES, decode, split_rows
 from wingtool.geometry.frame import on_chord_line
 from wingtool.geometry.shape import Section
@@ -29,6 +31,11 @@ def section_from_text(text: str, name: str, source: str) -> Section:
     CoordinateFileError
         What cannot be repaired, in one line with the line number where there is one.
     """
+    section = _read(text, name, source)
+    return replace(section, doubts=section.doubts + one_side_known(section.xy))
+
+
+def _read(text: str, name: str, source: str) -> Section:
     rows = split_rows(text, source)
     loop, repairs, digits, rounding = arrange(rows, source)
     if trouble := complaint(loop):
@@ -54,9 +61,15 @@ def read_section(path: Path | str) -> Section:
     CoordinateFileError
         The file cannot be read or repaired: one line that says where and what to do.
     """
+    return section_from_text(*_text_of(path))
+
+
+def read_bundled(path: Path) -> Section:
+    """As `read_section`, for a file of the package or the collection: not held against known sections."""
+    return _read(*_text_of(path))
+
+
+def _text_of(path: Path | str) -> tuple[str, str, str]:
     path = Path(path)
-    return section_from_text(
-        decode(plain_bytes(path, MOST_BYTES, "a coordinate file", CoordinateFileError), str(path)),
-        path.stem,
-        str(path),
-    )
+    data = plain_bytes(path, MOST_BYTES, "a coordinate file", CoordinateFileError)
+    return decode(data, str(path)), path.stem, str(path)
