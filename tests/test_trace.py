@@ -29,8 +29,8 @@ from wingtool.tracing import (
     zero_lift_row,
 )
 from wingtool.tracing.band import band_of
-from wingtool.tracing.curve import GAP, ORDER, SHAPE, Placed, distances
-from wingtool.tracing.kulfan import bernstein, loop_matrix, outline, side
+from wingtool.tracing.curve import GAP, NOSE, ORDER, SHAPE, Placed, distances
+from wingtool.tracing.kulfan import bernstein, loop_matrix, outline, side, side_rows
 
 DATA = Path(__file__).parent / "data"
 CHORD = 250.0
@@ -66,6 +66,14 @@ def noisy(loop, error_mm, seed=0, count=240, **kind):
     return points_readings(
         outline_mm[pick] + rng.normal(0.0, error_mm, (count, 2)), max(error_mm, 0.05), **kind
     )
+
+
+def test_the_nose_term_is_common_to_both_sides():
+    """EXACT: x (1 - x)^(order + 1/2), by definition: at 1/4, of 12 weights, 0.25 * 0.75^12.5."""
+    shape = np.zeros(SHAPE)
+    shape[NOSE] = 1.0
+    rows = side_rows(np.array([0.25]), ORDER)
+    assert [float(row[0] @ shape) for row in rows] == pytest.approx([0.0068581, 0.0068581], rel=1e-4)
 
 
 def test_bernstein_polynomials_are_those_of_the_definition():

@@ -8,7 +8,7 @@ from trace_person import dense
 from wingtool.errors import TraceError
 from wingtool.geometry import four_digit, polyline
 from wingtool.study.trace.measure import TraceRequest, measure_section
-from wingtool.tracing import Readings, fit_outline, plane_from_marks, pose_of, sheet
+from wingtool.tracing import Plane, Readings, fit_outline, plane_from_marks, pose_of, sheet
 from wingtool.tracing.photo.paper import closed_loops
 from wingtool.tracing.photo.pose import Pose, edge_shift_mm
 from wingtool.tracing.photo.shadow import cut_shadow
@@ -87,6 +87,14 @@ def test_the_upper_edge_of_a_rib_is_seen_away_from_the_camera():
     points, outward = np.array([[100.0, 0.0], [100.0, 0.0]]), np.array([[1.0, 0.0], [-1.0, 0.0]])
     shift = 5.0 * edge_shift_mm(points * 1005.0 / 1000.0, outward, pose)
     assert shift == pytest.approx(np.array([[0.5, 0.0], [0.0, 0.0]]))
+
+
+def test_a_lens_that_bends_outwards_is_straightened():
+    """EXACT: Brown's r (1 + k r^2): of k = 0.1, half a half diagonal out is 0.5 (1 + 0.1 / 4)."""
+    plane = Plane(np.eye(3), np.array([300.0, 400.0]), 500.0, 0.1, 0.0, np.empty((0, 2)), np.empty((0, 2)))
+    px = np.array([[300.0 + 250.0, 400.0], [300.0, 400.0 - 500.0]])
+    assert plane.to_mm(px) == pytest.approx(np.array([[0.5125, 0.0], [0.0, 1.1]]))
+    assert plane.to_px(plane.to_mm(px)) == pytest.approx(px, abs=0.1)
 
 
 def stations(tmp_path, x, upper, lower):

@@ -1,5 +1,6 @@
 """`wingtool trace`: a real wing's section from a photo, a pen trace or calipers, with its band."""
 
+from collections.abc import Iterable
 from pathlib import Path
 from typing import Annotated
 
@@ -14,6 +15,9 @@ def trace(
     ] = None,
     points: Annotated[Path | None, typer.Option(help="Pen trace: x_mm,y_mm, any order.")] = None,
     stations: Annotated[Path | None, typer.Option(help="Calipers: x_mm,upper_mm,lower_mm.")] = None,
+    wing: Annotated[
+        Path | None, typer.Option(help="List of sections measured along the span, FILE.toml.")
+    ] = None,
     error: Annotated[
         str | None,
         typer.Option(help="Standard deviation of one reading; 0.3 mm, for a photo its residuals."),
@@ -76,7 +80,7 @@ def trace(
     Example: wingtool trace --photo wing.jpg --chord "250 mm" --suction-side up --out wing.dat
     """
     from wingtool.cli.progress import progress_bar
-    from wingtool.cli.screen import NOT_TRUSTWORTHY, told
+    from wingtool.cli.screen import told
 
     if sheet is not None:
         told([_sheet(sheet, out, paper, chord)])
@@ -84,10 +88,13 @@ def trace(
     if study is not None:
         _force(study, force, force_error, speed, angle, out)
         return
+    if wing is not None:
+        _span(wing, out)
+        return
     if click:
         told([_click(photo, out)])
         return
-    from wingtool.report import trace_lines, write_refusal_picture, write_trace
+    from wingtool.report import trace_files, trace_lines, write_refusal_picture, write_trace
     from wingtool.study import DEFAULT_METHOD, TraceRequest, trace_wing
 
     request = TraceRequest(
@@ -97,7 +104,7 @@ def trace(
         dark_sheet=dark_sheet, nose=nose, suction_side=suction_side, reynolds=reynolds, angle_deg=angle,
         surface=surface, method=method or DEFAULT_METHOD,
     )  # fmt: skip
-    _spare_inputs(out, (photo, points, stations, marks, clicked))
+    _spare_inputs(trace_files(out) if out else (), (photo, points, stations, marks, clicked))
     try:
         with progress_bar(3) as progress:
             result = trace_wing(request, progress)
@@ -110,10 +117,34 @@ def trace(
     for line in trace_lines(result):
         typer.echo(line)
     told(written)
-    if result.doubts:
-        for doubt in result.doubts:
-            typer.echo(f"Not trustworthy: {doubt}.")
+    _leave(result.doubts)
+
+
+def _leave(doubts: tuple[str, ...]) -> None:
+    from wingtool.cli.screen import NOT_TRUSTWORTHY
+
+    for doubt in doubts:
+        typer.echo(f"Not trustworthy: {doubt}.")
+    if doubts:
         raise typer.Exit(NOT_TRUSTWORTHY)
+
+
+def _span(path: Path, out: Path | None) -> None:
+    """Several sections of one wing."""
+    from wingtool.cli.progress import progress_bar
+    from wingtool.cli.screen import told
+    from wingtool.report import span_files, span_lines, write_span
+    from wingtool.study import measure_span
+
+    with progress_bar(2) as progress:
+        found = measure_span(path, out.stem if out else "section", progress)
+    if out:
+        _spare_inputs(span_files(out, len(found.sections)), found.inputs)
+    written = write_span(found, out) if out else []
+    for line in span_lines(found):
+        typer.echo(line)
+    told(written)
+    _leave(found.doubts)
 
 
 def _click(photo: Path | None, out: Path | None) -> Path:
@@ -129,16 +160,12 @@ def _refused(out: Path | None) -> Path:
     return out.with_name(f"{out.stem}-refused.png")
 
 
-def _spare_inputs(out: Path | None, inputs: tuple[Path | None, ...]) -> None:
+def _spare_inputs(planned: Iterable[Path], inputs: Iterable[Path | None]) -> None:
     """Refuse to write over what was measured."""
-    from wingtool.report import trace_files
-
-    planned = {path.resolve() for path in trace_files(out)} if out else set()
+    places = {path.resolve() for path in planned}
     for given in inputs:
-        if given is not None and given.resolve() in planned:
-            raise TraceError(
-                f"--out: {out} would write over {given}, which you measured; choose another name"
-            )
+        if given is not None and given.resolve() in places:
+            raise TraceError(f"--out would write over {given}, which you measured; choose another name")
 
 
 def _sheet(kind: str, out: Path | None, paper: str, chord: str | None) -> Path:

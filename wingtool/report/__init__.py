@@ -29,6 +29,7 @@ if TYPE_CHECKING:
     from wingtool.report.trace.click import write_click_page
     from wingtool.report.trace.pictures import write_refusal_picture
     from wingtool.report.trace.sheets import write_sheet
+    from wingtool.report.trace.span import span_files, span_lines, write_span
     from wingtool.report.trace.text import (
         match_lines,
         trace_files,

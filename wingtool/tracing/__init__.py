@@ -23,7 +23,7 @@ from wingtool.tracing.photo import (
     HOLE_MM,
     PAPERS,
     RING_MM,
-    FoundOutline,
+    Photo,
     PhotoRefused,
     Plane,
     Sheet,

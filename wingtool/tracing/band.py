@@ -36,6 +36,8 @@ class TracedSection:
         The stated error, a standard deviation [mm].
     way : str
         ``photo``, ``points`` or ``stations``.
+    twist_error_deg : float
+        Of the chord line against the middle's, in a wing measured at several places [deg].
     notes : tuple of str
     """
 
@@ -50,6 +52,7 @@ class TracedSection:
     misfit: float
     error_mm: float
     way: str
+    twist_error_deg: float = 0.0
     notes: tuple[str, ...] = field(default=())
 
 

@@ -36,6 +36,7 @@ def write_traced(found: TracedSection, path: Path | str) -> tuple[Path, Path]:
         "origin": found.section.origin,
         "way": found.way,
         **{name: getattr(found, name) for name in NUMBERS},
+        "twist_error_deg": found.twist_error_deg,
         "notes": list(found.notes),
         "weights_a_side": ORDER,
         "shape": found.shape.tolist(),
@@ -65,6 +66,7 @@ def read_traced(path: Path | str) -> TracedSection | None:
         covariance = np.array(stored["covariance"], dtype=float)
         points = np.array(stored["points"], dtype=float)
         numbers = {name: float(stored[name]) for name in NUMBERS}
+        numbers["twist_error_deg"] = float(stored.get("twist_error_deg", 0.0))  # older files have none
         texts = {name: str(stored[name]) for name in ("name", "origin", "way")}
         notes = tuple(str(note) for note in stored["notes"])
         known = stored["format"] == FORMAT and stored["weights_a_side"] == ORDER

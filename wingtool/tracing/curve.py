@@ -53,6 +53,11 @@ class Placed:
         return float(np.exp(self.frame[3]))
 
     @property
+    def angle_deg(self) -> float:
+        """Of the chord line, tail up positive."""
+        return float(np.degrees(self.frame[2]))
+
+    @property
     def turn(self) -> np.ndarray:
         """Rotation from the chord's frame to that of the readings."""
         c, s = np.cos(self.frame[2]), np.sin(self.frame[2])

@@ -41,8 +41,9 @@ SHARED = 3
 class Fitted:
     """The fitted outline in the frame of the readings.
 
-    `covariance` (SHAPE, SHAPE) is that of the shape parameters, over the chord; `chord_error_mm` a standard
-    deviation; `residual_mm` (n,) signed, positive outside, with the shared errors taken out; `outlier` (n,).
+    `covariance` (SHAPE, SHAPE) is that of the shape parameters, over the chord; `chord_error_mm` and
+    `angle_error_deg`, of the chord line, are standard deviations; `residual_mm` (n,) signed, positive
+    outside, with the shared errors taken out; `outlier` (n,).
     `unsettled_mm` is how far the last step still moved the outline at most. `misfit` is the rms of the
     residuals over their stated errors, `structure` their correlation from one point to the next along the
     outline in units of its standard deviation for independent errors.
@@ -51,6 +52,7 @@ class Fitted:
     placed: Placed
     covariance: np.ndarray
     chord_error_mm: float
+    angle_error_deg: float
     readings: Readings
     foot_x: np.ndarray
     foot_side: np.ndarray
@@ -287,6 +289,7 @@ def _judged(readings, placed, found, residual, step, outlier) -> Fitted:
         placed=placed,
         covariance=covariance[:SHAPE, :SHAPE],
         chord_error_mm=placed.chord_mm * float(np.sqrt(covariance[SHAPE + 3, SHAPE + 3])),
+        angle_error_deg=float(np.degrees(np.sqrt(covariance[SHAPE + 2, SHAPE + 2]))),
         readings=readings,
         foot_x=found.x,
         foot_side=found.side,

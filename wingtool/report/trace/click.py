@@ -8,8 +8,6 @@ from wingtool.files import write_text
 from wingtool.report.page.write import TEMPLATES
 from wingtool.tracing import PAPERS, read_photo, sheet
 
-SHOWN_PIXELS = 3200  # along the long side; clicks are given back in the photo's own pixels
-
 
 def write_click_page(photo: Path, path: Path) -> Path:
     """Write the page for a photo; returns its path.
@@ -25,18 +23,14 @@ def write_click_page(photo: Path, path: Path) -> Path:
     from PIL import Image
 
     found = read_photo(photo)
-    picture = Image.fromarray(found.rgb)
-    shrink = max(1.0, max(picture.size) / SHOWN_PIXELS)
-    if shrink > 1.0:
-        picture = picture.resize([round(n / shrink) for n in picture.size], Image.Resampling.BOX)
     data = io.BytesIO()
-    picture.save(data, "JPEG", quality=90)
+    Image.fromarray(found.rgb).save(data, "JPEG", quality=90)
     template = jinja2.Environment(autoescape=True).from_string((TEMPLATES / "click.html").read_text("utf-8"))
     text = template.render(
         name=photo.name,
         file=photo.name,
         stem=photo.stem,
-        full=found.reduced * shrink,
+        full=found.reduced,  # clicks are given back in the photo's own pixels
         rings={paper: sheet(paper).marks_mm.round(3).tolist() for paper in PAPERS},
         picture=base64.b64encode(data.getvalue()).decode("ascii"),
     )

@@ -19,20 +19,24 @@ if TYPE_CHECKING:
 
 UPPER, LOWER, OUTLIER = STYLES[0]["color"], STYLES[1]["color"], "#000000"
 FOUND = "#ff2d00"
+PNG_LEVEL = 1  # photos hardly shrink by more
 BAND_DRAWN = 5.0  # times its width, so that it can be seen
 
 
 def _written(figure: Figure, path: Path) -> Path:
     with whole_file(path) as beside:
-        figure.savefig(beside, dpi=150, metadata={"Software": "wingtool"})
+        figure.savefig(
+            beside, dpi=150, metadata={"Software": "wingtool"}, pil_kwargs={"compress_level": PNG_LEVEL}
+        )
     return path
 
 
-def _shown(axes, rgb: np.ndarray, step: int = 1) -> None:
-    """A photo in its own pixels, every `step`-th one drawn."""
-    rows, columns = rgb.shape[:2]
-    extent = (-0.5, columns - 0.5, rows - 0.5, -0.5)
-    axes.imshow(rgb[::step, ::step], cmap="gray", vmin=0, vmax=255, extent=extent)
+def _shown(axes, rgb: np.ndarray, low=(0, 0), high=None, step: int = 1) -> None:
+    """A photo, or its part from column and row `low` to `high`, every `step`-th pixel drawn."""
+    (left, top), (right, bottom) = low, rgb.shape[1::-1] if high is None else high
+    extent = (left - 0.5, right - 0.5, bottom - 0.5, top - 0.5)
+    part = rgb[top:bottom:step, left:right:step]
+    axes.imshow(part, cmap="gray", vmin=0, vmax=255, extent=extent, interpolation="nearest")
     axes.set_axis_off()
 
 
@@ -40,18 +44,18 @@ def write_photo_picture(result: TraceResult, path: Path) -> Path | None:
     """Found outline and fit over the photo in colour, with crops in its own pixels; None without a photo."""
     from matplotlib.figure import Figure
 
-    from wingtool.tracing import read_photo
-
     readings = result.fitted.readings
-    if result.plane is None or result.request.photo is None or readings.photo_px is None:
+    if result.plane is None or result.photo is None or readings.photo_px is None:
         return None
-    rgb = read_photo(result.request.photo).rgb
+    rgb = result.photo.rgb
     fit = fitted_px(result.fitted, readings.photo_px, result.plane)
     rows, columns = rgb.shape[:2]
-    figure = Figure(figsize=(11.0, 11.0 * rows / columns + 4.2), layout="constrained")
-    grid = figure.add_gridspec(2, 4, height_ratios=(11.0 * rows / columns, 2.9))
+    tall = 11.0 * rows / columns
+    figure = Figure(figsize=(11.0, tall + 3.5))
+    edges = {"left": 0.01, "right": 0.99, "bottom": 0.01, "top": 1.0 - 0.3 / (tall + 3.5)}
+    grid = figure.add_gridspec(2, 4, height_ratios=(tall, 2.7), hspace=0.06, wspace=0.03, **edges)
     axes = figure.add_subplot(grid[0, :])
-    _shown(axes, rgb, max(1, columns // 1600))
+    _shown(axes, rgb, step=max(1, columns // 1600))
     axes.plot(*result.plane.marks_px.T, "o", markersize=12, markerfacecolor="none", markeredgecolor=FOUND)
     title = "Found edge (red), fitted section (blue dashes), less sure (yellow), marks (circles)"
     axes.set_title(title, fontsize=9, loc="left")
@@ -60,9 +64,8 @@ def write_photo_picture(result: TraceResult, path: Path) -> Path | None:
     half = max(60.0, 0.035 * float(np.ptp(readings.photo_px, axis=0).max()))
     for k, (name, centre) in enumerate(places.items()):
         small = figure.add_subplot(grid[1, k])
-        _shown(small, rgb)
-        small.set_xlim(centre[0] - half, centre[0] + half)
-        small.set_ylim(centre[1] + half, centre[1] - half)
+        low, high = np.clip([centre - half, centre + half], 0, [columns, rows]).astype(int)
+        _shown(small, rgb, low, high)
         small.set_title(name, fontsize=9)
         _lines(small, readings.photo_px, unsure, fit, 1.4)
     _lines(axes, readings.photo_px, unsure, fit, 0.8)
@@ -104,7 +107,8 @@ def write_refusal_picture(error: TraceError, path: Path) -> Path | None:
     rows, columns = light.shape
     figure = Figure(figsize=(9.0, 9.0 * rows / columns + 0.9), layout="constrained")
     axes = figure.add_subplot()
-    _shown(axes, 255.0 * light ** (1 / 2.2), max(1, columns // 1600))
+    step = max(1, columns // 1600)
+    _shown(axes, 255.0 * light ** (1 / 2.2), step=step)
     axes.set_title(f"Refused: {error}", fontsize=9, loc="left", wrap=True)
     axes.autoscale(False)
     for number, loop in enumerate(getattr(error, "loops_px", ())):

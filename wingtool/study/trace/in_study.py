@@ -7,8 +7,8 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from wingtool.study.trace.rank import ROOF_ERROR_DEG, TWO_SIDED_95, Ranking, rank
-from wingtool.study.trace.shape_band import traced_beside
+from wingtool.study.trace.rank import ROOF_ERROR_DEG, Ranking, rank
+from wingtool.study.trace.shape_band import TWO_SIDED_95, traced_beside
 
 if TYPE_CHECKING:
     from wingtool.study.advice import Advice

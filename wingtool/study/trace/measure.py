@@ -13,7 +13,7 @@ from wingtool.section import DEFAULT_METHOD
 from wingtool.units import quantity
 
 if TYPE_CHECKING:
-    from wingtool.tracing import Fitted, FoundOutline, Plane, Readings, TracedSection
+    from wingtool.tracing import Fitted, Photo, Plane, Readings, TracedSection
 
 # ruler, calipers, drill shanks: standard deviations, common practice
 CHORD_ERROR_MM, TAIL_ERROR_MM, RADIUS_ERROR_MM, THICKNESS_ERROR_MM = 0.5, 0.1, 0.3, 0.2
@@ -128,12 +128,12 @@ def _with_singles(readings: Readings, request: TraceRequest) -> Readings:
 
 @dataclass(frozen=True, eq=False)
 class Measured:
-    """The section of one request; `plane` and `outline` only from a photo."""
+    """The section of one request; `plane` and `photo` only from a photo."""
 
     found: TracedSection
     fitted: Fitted
     plane: Plane | None
-    outline: FoundOutline | None
+    photo: Photo | None
     doubts: tuple[str, ...]
 
 
@@ -149,7 +149,7 @@ def measure_section(request: TraceRequest) -> Measured:
 
     stated = None if request.error is None else length_mm(request.error, "--error")
     error_mm = stated or (PHOTO_ERROR_MM if request.photo is not None else DEFAULT_ERROR_MM)
-    readings, plane, outline = readings_of(request, error_mm)
+    readings, plane, photo = readings_of(request, error_mm)
     readings, notes = as_stored(readings, request)
     fitted = fit_outline(readings)
     if request.photo is not None and stated is None:
@@ -157,7 +157,7 @@ def measure_section(request: TraceRequest) -> Measured:
         notes += (f"error of the edge, from its residuals: {error_mm:.2f} mm (--error states another)",)
     found = traced(fitted, request.name, error_mm)
     doubts = (*fitted.doubts, *_uneven(request, stated, error_mm), *_camber_doubt(found, request))
-    return Measured(replace(found, notes=found.notes + notes), fitted, plane, outline, doubts)
+    return Measured(replace(found, notes=found.notes + notes), fitted, plane, photo, doubts)
 
 
 def _error_from_residuals(readings: Readings, fitted: Fitted, error_mm: float) -> tuple[float, Fitted]:
@@ -196,14 +196,14 @@ def _camber_doubt(found: TracedSection, request: TraceRequest) -> tuple[str, ...
     )
 
 
-def readings_of(request: TraceRequest, error_mm: float) -> tuple[Readings, Plane | None, FoundOutline | None]:
+def readings_of(request: TraceRequest, error_mm: float) -> tuple[Readings, Plane | None, Photo | None]:
     """Readings by the one way that was given."""
     from wingtool.tracing import points_readings, read_columns
 
     pen_mm = 0.0 if request.pen_diameter is None else _zero_or_more(request.pen_diameter, "--pen-diameter")
     if request.photo is not None:
-        readings, plane, outline = _from_photo(request, request.photo, error_mm, pen_mm)
-        return _with_singles(readings, request), plane, outline
+        readings, plane, photo = _from_photo(request, request.photo, error_mm, pen_mm)
+        return _with_singles(readings, request), plane, photo
     if request.points is not None:
         points = read_columns(request.points, ("x_mm", "y_mm"))
         return _with_singles(points_readings(points, error_mm, pen_mm), request), None, None
@@ -257,7 +257,7 @@ def _from_photo(request: TraceRequest, path: Path, error_mm: float, pen_mm: floa
         plane = plane_from_sheet(photo.light, paper)
     if request.clicked is not None:
         points = read_columns(request.clicked, ("photo_x", "photo_y")) / photo.reduced
-        return clicked_readings(points, error_mm, plane), plane, None
+        return clicked_readings(points, error_mm, plane), plane, photo
     distance = None if request.distance is None else length_mm(request.distance, "--distance")
     rib_mm = None if request.rib is None else _zero_or_more(request.rib, "--rib")
     pose = pose_of(plane, photo.focal, distance)
@@ -265,7 +265,7 @@ def _from_photo(request: TraceRequest, path: Path, error_mm: float, pen_mm: floa
     readings = outline_readings(outline, error_mm, plane, pen_mm)
     if request.chord is None and request.scale_line is None and paper is not None:
         readings = replace(readings, notes=(*readings.notes, UNSCALED))
-    return readings, plane, outline
+    return readings, plane, photo
 
 
 def as_stored(readings: Readings, request: TraceRequest) -> tuple[Readings, tuple[str, ...]]:

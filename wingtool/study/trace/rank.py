@@ -13,12 +13,11 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from wingtool.section import surrogate_shapes
-from wingtool.study.trace.shape_band import trip_of
+from wingtool.study.trace.shape_band import TWO_SIDED_95, trip_of
 
 if TYPE_CHECKING:
     from wingtool.tracing import TracedSection
 
-TWO_SIDED_95 = 1.96
 GAUGE_ERROR_DEG = 0.3  # standard deviation of an angle set by hand: common practice, no source
 # what a person can measure: cause or remedy, and the rows of `tracing.measure_rows` with their error [mm]
 SHAPE_CAUSES = {

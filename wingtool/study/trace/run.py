@@ -16,7 +16,7 @@ from wingtool.study.trace.rank import Ranking, rank
 from wingtool.study.trace.shape_band import ShapeBand, shape_band, widened
 
 if TYPE_CHECKING:
-    from wingtool.tracing import Datum, Fitted, FoundOutline, Match, Plane, TracedSection
+    from wingtool.tracing import Datum, Fitted, Match, Photo, Plane, TracedSection
 
 BAND_ANGLES_DEG = np.arange(-4.0, 17.0, 2.0)
 
@@ -36,7 +36,7 @@ class TraceResult:
     checks: tuple[str, ...]
     notes: tuple[str, ...]
     plane: Plane | None = None
-    outline: FoundOutline | None = None
+    photo: Photo | None = None
     doubts: tuple[str, ...] = field(default=())
 
 
@@ -78,7 +78,7 @@ def trace_wing(request: TraceRequest, progress: Callable[[str], None] = no_progr
         checks=checks_of(found, request),
         notes=found.notes,
         plane=measured.plane,
-        outline=measured.outline,
+        photo=measured.photo,
         doubts=doubts_of(measured.doubts, centre),
     )
 
@@ -95,9 +95,8 @@ def checks_of(found: TracedSection, request: TraceRequest) -> tuple[str, ...]:
     cl = shape_band(found, request.reynolds, alpha, request.surface, count=60).cl[:, 0]
     order = np.argsort(cl)
     picked = [order[2], order[-3]]
-    answers = [_one_cl(found.section, request)]
-    answers += [_one_cl(Section("draw", kulfan_outline(shapes[k]), "draw"), request) for k in picked]
-    spread, said = answers[2] - answers[1], cl[picked[1]] - cl[picked[0]]
+    ends = [_one_cl(Section("draw", kulfan_outline(shapes[k]), "draw"), request) for k in picked]
+    spread, said = ends[1] - ends[0], cl[picked[1]] - cl[picked[0]]
     if not np.isfinite(spread):
         return (
             f"{request.method} gave no number for a draw at {request.angle_deg:g} deg; the band is unchecked",

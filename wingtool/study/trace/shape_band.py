@@ -19,7 +19,7 @@ if TYPE_CHECKING:
     from wingtool.tracing import TracedSection
 
 DRAWS = 200
-TWO_SIDED_95 = (2.5, 97.5)
+PERCENTILES_95, TWO_SIDED_95 = (2.5, 97.5), 1.96
 
 
 @dataclass(frozen=True, eq=False)
@@ -76,8 +76,8 @@ def shape_band(
     answer = surrogate_shapes(for_surrogate(shapes), reynolds, both, trip_of(surface, trip_x))
     m = len(alpha)
     cl, cd = answer.cl[1:, :m], answer.cd[1:, :m]
-    low_cl, high_cl = np.percentile(cl, TWO_SIDED_95, axis=0)
-    low_cd, high_cd = np.percentile(cd, TWO_SIDED_95, axis=0)
+    low_cl, high_cl = np.percentile(cl, PERCENTILES_95, axis=0)
+    low_cd, high_cd = np.percentile(cd, PERCENTILES_95, axis=0)
     centre, centre_cd = answer.cl[0, :m], answer.cd[0, :m]
     return ShapeBand(
         alpha,
@@ -94,7 +94,7 @@ def shape_band(
 
 
 def widened(polar: SectionPolar, found: TracedSection) -> SectionPolar:
-    """A polar whose band holds the traced shape's as well as the method's own.
+    """A polar whose band holds the traced shape's, its twist's in a measured wing, and the method's own.
 
     Parameters
     ----------
@@ -105,7 +105,8 @@ def widened(polar: SectionPolar, found: TracedSection) -> SectionPolar:
     middle = float(np.sqrt(polar.reynolds[0] * polar.reynolds[-1]))
     band = shape_band(found, middle, polar.alpha_deg, polar.surface, polar.trip_x)
     own = [_own(polar, name) for name in ("cl_low", "cl_high", "cd_low", "cd_high")]
-    shape = (band.cl_below, band.cl_above, band.cd_below, band.cd_above)
+    twist = TWO_SIDED_95 * found.twist_error_deg * band.slope_per_deg
+    shape = (*np.hypot([band.cl_below, band.cl_above], twist), band.cd_below, band.cd_above)
     low_cl, high_cl, low_cd, high_cd = (np.hypot(a, b) for a, b in zip(own, shape, strict=True))
     return replace(
         polar,
@@ -125,10 +126,10 @@ def _own(polar: SectionPolar, name: str) -> np.ndarray:
 
 def _origin(polar: SectionPolar, found: TracedSection) -> str:
     method = polar.band_origin or f"method {polar.method}, own band not stated"
+    twist = f", twist +-{TWO_SIDED_95 * found.twist_error_deg:.1f} deg" if found.twist_error_deg else ""
     return (
-        f"traced shape ({found.way}, error {found.error_mm:g} mm, {DRAWS} draws by the surrogate "
-        "about the centre by "
-        f"{polar.method}) and {method}, in quadrature"
+        f"traced shape ({found.way}, error {found.error_mm:g} mm, {DRAWS} draws by the surrogate about the "
+        f"centre by {polar.method}){twist} and {method}, in quadrature"
     )
 
 

@@ -18,7 +18,7 @@ import numpy as np
 from wingtool.errors import TraceError
 from wingtool.section import SectionPolar, surrogate_shapes
 from wingtool.study.trace.rank import GAUGE_ERROR_DEG, ROOF_ERROR_DEG
-from wingtool.study.trace.shape_band import traced_beside, trip_of
+from wingtool.study.trace.shape_band import PERCENTILES_95, TWO_SIDED_95, traced_beside, trip_of
 from wingtool.tracing import TracedSection, draws, for_surrogate, narrowed
 from wingtool.units import quantity
 
@@ -29,8 +29,6 @@ COUNT = 4000
 STEP_CL = 0.05
 UNFIT = 2.6  # standard deviations; one honest measurement in a hundred lies farther out
 FEWEST_EFFECTIVE = 50.0
-TWO_SIDED_95 = (2.5, 97.5)
-TWO_SIDED = 1.96
 METHOD_SHARE = 0.03  # of the downforce, as the wing states it: common practice, no source
 
 
@@ -88,7 +86,9 @@ def weighted(values: np.ndarray, weights: np.ndarray) -> tuple[float, float, flo
     """Low, middle and high (2.5, 50, 97.5 %) of weighted draws."""
     order = np.argsort(values)
     share = np.cumsum(weights[order]) / weights.sum()
-    low, middle, high = np.interp([TWO_SIDED_95[0] / 100, 0.5, TWO_SIDED_95[1] / 100], share, values[order])
+    low, middle, high = np.interp(
+        np.array([PERCENTILES_95[0], 50.0, PERCENTILES_95[1]]) / 100, share, values[order]
+    )
     return float(low), float(middle), float(high)
 
 
@@ -208,7 +208,7 @@ def check_trace(
     force = answer.force_n + answer.per_cl * (cl[1:] - cl[0]) + answer.per_deg * turn
     own = float(answer.polar.at(answer.alpha_deg, answer.reynolds).cl)
     section = np.sqrt(max(answer.own_cl**2 - cl[1:].var(), 0.0))
-    method = float(np.hypot(answer.per_cl * section, METHOD_SHARE / TWO_SIDED * answer.force_n))
+    method = float(np.hypot(answer.per_cl * section, METHOD_SHARE / TWO_SIDED_95 * answer.force_n))
     return update_by_force(found, own + cl[1:] - cl[0], force, shapes, reading, method)
 
 
@@ -234,7 +234,7 @@ def _answer_of(study: Study, reading: ForceReading) -> _Answer:
     reynolds = float(air.reynolds(reading.speed_m_s, study.wing.chord_m))
     per_cl = float(more[1] - centre[1]) / STEP_CL
     own_cl = own_error_cl(polar, alpha, reynolds)
-    roof = ROOF_ERROR_DEG if inflow is None else float(np.max(inflow.angle_band_deg)) / TWO_SIDED
+    roof = ROOF_ERROR_DEG if inflow is None else float(np.max(inflow.angle_band_deg)) / TWO_SIDED_95
     return _Answer(
         float(centre[1]),
         per_cl,
@@ -250,7 +250,7 @@ def _answer_of(study: Study, reading: ForceReading) -> _Answer:
 def own_error_cl(polar: SectionPolar, alpha_deg: float, reynolds: float) -> float:
     """Standard deviation of cl that the polar states, the traced shape's share in it."""
     below, above, _, _ = polar.half_widths(np.array(alpha_deg), np.array(reynolds))
-    return float(0.5 * (below + above)) / TWO_SIDED
+    return float(0.5 * (below + above)) / TWO_SIDED_95
 
 
 def lifted_by(polar: SectionPolar, shift: float) -> SectionPolar:

@@ -11,7 +11,7 @@ from wingtool.errors import TraceError
 from wingtool.files import plain_bytes
 
 MOST_BYTES = 200_000_000
-MOST_PIXELS = 5000  # along the long side; larger photos are reduced
+MOST_PIXELS = 3000  # along the long side, 0.1 mm on an A4 sheet; larger photos are reduced
 GAMMA = 2.2  # of the usual display
 EXIF, FOCAL_35 = 0x8769, 0xA405  # focal length as on 35 mm film, whose half diagonal is 21.63 mm (Exif 2.32)
 
