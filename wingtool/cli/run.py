@@ -7,7 +7,7 @@ from typing import Annotated
 
 import typer
 
-FOR_TABLES = ("wingtool.report", "openpyxl", "scipy.io")
+FOR_TABLES = ("wingtool.report.tables.study", "wingtool.study.run", "scipy.interpolate")
 
 
 def run(
@@ -58,6 +58,7 @@ def _run_into(study: Path, folder: Path, full: bool, pool: Executor | None) -> N
         write_page,
         write_plots,
         write_tables,
+        write_wing_sheet,
     )
     from wingtool.study import compute_ahead, read_study, run_study
     from wingtool.workers import start
@@ -72,7 +73,7 @@ def _run_into(study: Path, folder: Path, full: bool, pool: Executor | None) -> N
         await_tables = start(pool, write_tables, result, folder / "tables")
         page = write_page(result, folder)
         pictures = write_plots(result, folder / "pictures")
-        tables = await_tables()
+        tables = write_wing_sheet(result, folder / "tables") + await_tables()
         removed, left = settle(folder, [page, *tables, *pictures])
     for line in full_lines(result) if full else answer_lines(result):
         echo_wrapped(line)

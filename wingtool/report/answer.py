@@ -42,7 +42,7 @@ def answer_lines(result: StudyResult) -> list[str]:
     if result.advice.forces:
         lines += _forces(result, units)
     if result.car:
-        lines += _car(result, result.car, units)
+        lines += _car(result.car, units)
     if result.rules:
         failed = [check.measure.replace("_", " ") for check in result.rules if check.verdict == "fail"]
         kept = f"within all {len(result.rules)} size limits that you entered"
@@ -96,7 +96,7 @@ def _forces(result: StudyResult, units: DisplayUnits) -> list[str]:
     return ["  ".join(text.rjust(width) for text, width in zip(row, widths, strict=True)) for row in rows]
 
 
-def _car(result: StudyResult, car: CarResult, units: DisplayUnits) -> list[str]:
+def _car(car: CarResult, units: DisplayUnits) -> list[str]:
     parts = "".join(f", without {one.lost_part} {_percent(one.front_share)}" for one in car.left[1:-1])
     likely = f"likely {_percent(car.share.low)} to {_percent(car.share.high)}"
     at = f"{own_speed(car.reference_speed_m_s, units)} and {degrees(car.set_angle_deg)}"
@@ -105,7 +105,7 @@ def _car(result: StudyResult, car: CarResult, units: DisplayUnits) -> list[str]:
         f"{_percent(car.share.value)} % of the load in front ({likely}) at {at};"
         f" bare car {_percent(car.left[-1].front_share)}{parts}.",
     )
-    lines += _time(result, car, units)
+    lines += _time(car, units)
     if (one := car.mounts) is not None:
         told = f"{own_force(one.down_n, units)} down at {own_speed(one.speed_m_s, units)}"
         lines += _labelled("LOADS", f"each stand {told}, worst angle, with gust and kerb.")
@@ -116,7 +116,7 @@ def _percent(share: float) -> str:
     return f"{100 * share:.1f}"
 
 
-def _time(result: StudyResult, car: CarResult, units: DisplayUnits) -> list[str]:
+def _time(car: CarResult, units: DisplayUnits) -> list[str]:
     top = car.straight.top_with_m_s - car.straight.top_without_m_s
     lost = f"top speed {figures(top / speed_scale(units))} {units.speed}"
     if car.lap is None:
@@ -127,7 +127,7 @@ def _time(result: StudyResult, car: CarResult, units: DisplayUnits) -> list[str]
         f"{car.lap.circuit.name} at {degrees(car.set_angle_deg)}: {_signed(-gain.value)} s"
         f" ({_signed(-gain.high)} to {_signed(-gain.low)}); {lost}."
     )
-    return _labelled("LAP", first) + _labelled("", _fastest(result.part_gains))
+    return _labelled("LAP", first) + _labelled("", _fastest(car.lap.part_gains))
 
 
 def _fastest(gains: tuple[PartGain, ...]) -> str:

@@ -18,7 +18,7 @@ if TYPE_CHECKING:
     from wingtool.study.begin.questions import checked_answer, questions_of
     from wingtool.study.begin.write import answers_in, changed_text, study_text, write_study
     from wingtool.study.bundled import bundled_study
-    from wingtool.study.car.lap import LapAnswer
+    from wingtool.study.car.lap import LapAnswer, PartGain
     from wingtool.study.car.run import CarResult, car_result
     from wingtool.study.cautions import (
         BALANCE,
@@ -40,7 +40,6 @@ if TYPE_CHECKING:
     from wingtool.study.lessons.lesson import Lesson
     from wingtool.study.lessons.run import lesson_topics, run_lessons
     from wingtool.study.page_loads import axle_areas
-    from wingtool.study.part_gains import PartGain
     from wingtool.study.precompute import compute_ahead
     from wingtool.study.result import StudyResult
     from wingtool.study.run import of_sections, run_study, wing_at_asked_angles

@@ -12,7 +12,6 @@ if TYPE_CHECKING:
     from wingtool.section import SectionPolar
     from wingtool.study.advice import Advice
     from wingtool.study.car.run import CarResult
-    from wingtool.study.part_gains import PartGain
     from wingtool.study.schema.study import Study
     from wingtool.study.trace.in_study import TracedAnswer
     from wingtool.study.wing.positions import WingPlaces
@@ -54,8 +53,6 @@ class StudyResult:
         What makes the band of a traced section; None when its outline was not traced.
     tabs : tuple of (tab_m, WingPolar)
         The same wing with other tabs, the study's own among them, from none upwards.
-    part_gains : tuple of PartGain
-        Lap time gained by the wing alone, the front alone and both; empty without a lap or front parts.
     rules : tuple of RuleCheck
         The user's rules, each at the worst of the advised angles; also without a car.
     """
@@ -73,7 +70,6 @@ class StudyResult:
     date: str
     doubts: tuple[str, ...] = field(default=())
     tabs: tuple[tuple[float, WingPolar], ...] = field(default=())
-    part_gains: tuple[PartGain, ...] = ()
     rules: tuple[RuleCheck, ...] = ()
     tab_choice: TabChoice | None = None
     places: WingPlaces | None = None

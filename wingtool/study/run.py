@@ -13,7 +13,6 @@ import numpy as np
 from wingtool.study.advice import SOUND, Advice, advise
 from wingtool.study.cautions import Caution
 from wingtool.study.front_shift import front_shift_points
-from wingtool.study.part_gains import part_gains
 from wingtool.study.plausible import unusual_values
 from wingtool.study.progress import no_progress
 from wingtool.study.result import StudyResult
@@ -61,11 +60,10 @@ def run_study(
     """
     from wingtool.geometry import measure
     from wingtool.study.car.run import car_result
-    from wingtool.study.car.tab_laps import with_tab_laps
+    from wingtool.study.car.tab_laps import tabs_and_laps
     from wingtool.study.trace.in_study import traced_answer
     from wingtool.study.wing.positions import places_of
     from wingtool.study.wing.tab_choice import choice_of_tab
-    from wingtool.study.wing.tabs import tab_wings
 
     section = named_section(study, study.wing.section)
     measures = measure(section)
@@ -80,8 +78,8 @@ def run_study(
     study = at_angles(study, angles_needed(study.sweep.angles_deg, advice))
     if not inside:
         everywhere, solved = study, wing_of_study(study, progress)
-    other_tabs = start(pool, tab_wings, everywhere)
     wing = solved.only(study.sweep.angles_deg)
+    other_tabs = start(pool, tabs_and_laps, everywhere, study, wing)
     advice = replace(
         advice, cautions=(*advice.cautions, *of_sections(wing), *unanswered(study), *asked_about(study))
     )
@@ -91,11 +89,9 @@ def run_study(
     rules = rules_over_angles(study, wing, advice)
     car = replace(car, rules=rules) if car else None
     progress("the same wing with other tabs")
-    tabs = tuple(
-        (height_m, wing if other is None else other.only(wing.wing_angle_deg))
-        for height_m, other in other_tabs()
-    )
-    car = with_tab_laps(car, study, tabs)
+    tabs, best_tabs = other_tabs()
+    if car and car.lap:
+        car = replace(car, lap=replace(car.lap, best_tabs=best_tabs))
     progress("pressure around the section, second opinion")
     return StudyResult(
         study=study,
@@ -111,7 +107,6 @@ def run_study(
         date=date.today().isoformat(),
         doubts=doubts(wing, advice, measures),
         tabs=tabs,
-        part_gains=part_gains(car),
         rules=rules,
         tab_choice=choice_of_tab(tabs, wing, advice),
         places=places_of(study, wing, advice.start_deg),

@@ -44,8 +44,10 @@ def study_facts(result: StudyResult) -> dict[str, Any]:
 
 
 def write_tables(result: StudyResult, folder: Path | str) -> list[Path]:
-    """Write the tables of a study as CSV, JSON and netCDF, with one data package; the wing's as a
-    sheet too."""
-    tables = study_tables(result)
-    sheet = Path(folder) / f"{tables[0].name}.xlsx"
-    return write_folder(tables, folder) + write_table(tables[0], sheet)
+    """Write the tables of a study as CSV, JSON and netCDF, with one data package."""
+    return write_folder(study_tables(result), folder)
+
+
+def write_wing_sheet(result: StudyResult, folder: Path | str) -> list[Path]:
+    """Write the table of the wing as a spreadsheet."""
+    return write_table(wing_table(result.wing, study_facts(result)), Path(folder) / "wing.xlsx")

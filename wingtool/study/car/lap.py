@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 import numpy as np
 
-from wingtool.car import AxleAreas, Car, Estimate, FrontPart, total
+from wingtool.car import AxleAreas, Car, Estimate, FrontPart, body_areas, total
 from wingtool.study.car.doubts import SetUps, body_doubts, front_doubts, set_ups
 from wingtool.track import (
     OIL_CAUTION,
@@ -45,6 +46,15 @@ class LapPair:
     gain: Estimate
 
 
+@dataclass(frozen=True)
+class PartGain:
+    """Seconds gained a lap as fitted, middle estimates, at the fastest advised angle; nan without a wing."""
+
+    name: str
+    best_deg: float
+    best_s: float
+
+
 @dataclass(frozen=True, eq=False)
 class LapAnswer:
     """One lap of the study's circuit.
@@ -60,6 +70,8 @@ class LapAnswer:
         springs and bars retuned to each angle.
     best_range_deg : tuple of Estimate
         The same angles with the band that body lift and front parts put on them.
+    part_gains : tuple of PartGain
+        The wing alone, the front parts alone, both together, over the bare car; empty without front parts.
     best_tabs : tuple of BestAngle
         For each tab height, as fitted and retuned; empty if only one was computed.
     sustained_with, sustained_without : Sustained
@@ -75,6 +87,7 @@ class LapAnswer:
     retuned: LapPair
     best: tuple[BestAngle, ...]
     best_range_deg: tuple[Estimate, ...]
+    part_gains: tuple[PartGain, ...]
     sustained_with: Sustained
     sustained_without: Sustained
     holds_with: tuple[CornerHold, ...]
@@ -102,16 +115,30 @@ def circuit_of(study: Study) -> Circuit | None:
 
 
 def lap_answer(
-    study: Study, car: Car, cases: SetUps, wing: WingOnCar, front: tuple[FrontPart, ...], density_kg_m3: float
+    study: Study,
+    car: Car,
+    cases: SetUps,
+    wing: WingOnCar,
+    front: tuple[FrontPart, ...],
+    density_kg_m3: float,
+    start_deg: float,
 ) -> LapAnswer | None:
-    """Laps with and without the parts; None when the study has no [circuit]."""
+    """Laps with and without the parts, all driven at once; None when the study has no [circuit].
+
+    `start_deg` is the lowest wing angle at which the gain of single parts is looked for.
+    """
     circuit = circuit_of(study)
     if circuit is None:
         return None
     asked = [(areas, law) for law in ("weaker axle", "retuned") for areas in (cases.whole, cases.bare)]
-    found = laps(car, asked, circuit, density_kg_m3)
+    over_angle = _over_angle(car, wing, front)
+    asked += [(many.whole.each(np.ravel), law) for _, many, law in over_angle]
+    alone = (wing.middle, total(*(part.middle for part in front)))
+    asked += [(total(body_areas(car), areas), "weaker axle") for areas in alone]
+    *found, by_wing, by_front = laps(car, asked, circuit, density_kg_m3)
     fitted, retuned = (_pair(cases, *found[k : k + 2]) for k in (0, 2))
-    best, ranges = best_angles(car, wing, front, circuit, density_kg_m3)
+    best, ranges = _best_angles(wing, over_angle, found[4:])
+    seconds = (by_wing.lap_time_s, by_front.lap_time_s, best[0].lap_time_s)
     _, entry, length = longest_straight(circuit, fitted.without.speed_m_s[0])
     trusted_g, trusted_s = (study.oil.trusted_g, study.oil.trusted_s) if study.oil else (None, 0.0)
     sides = [_lateral(one, circuit, trusted_g) for one in (retuned.with_parts, retuned.without)]
@@ -121,6 +148,7 @@ def lap_answer(
         retuned=retuned,
         best=best,
         best_range_deg=ranges,
+        part_gains=_part_gains(wing, front, start_deg, float(fitted.without.lap_time_s[0]), seconds),
         sustained_with=sides[0][0],
         sustained_without=sides[1][0],
         holds_with=sides[0][1],
@@ -136,10 +164,8 @@ def _pair(cases: SetUps, with_parts: Lap, without: Lap) -> LapPair:
     return LapPair(with_parts, without, lap_difference(with_parts, without), gain)
 
 
-def best_angles(
-    car: Car, wing: WingOnCar, front: tuple[FrontPart, ...], circuit: Circuit, density_kg_m3: float
-) -> tuple[tuple[BestAngle, ...], tuple[Estimate, ...]]:
-    """Lap time over the wing's angles, as fitted and retuned for each angle; the best angle with its band."""
+def _over_angle(car: Car, wing: WingOnCar, front: tuple[FrontPart, ...]) -> list[tuple[str, SetUps, str]]:
+    """Name, set-ups over the wing's angles and tyre law: as fitted, front matched, retuned to each angle."""
     fitted = total(*(part.middle for part in front))
     doubts = [*body_doubts(car), *front_doubts(front)]
     cases = [("with this front end", front, doubts, "weaker axle")]
@@ -148,17 +174,40 @@ def best_angles(
         name = "with a front end matched to each angle"
         cases.append((name, (scaled,), body_doubts(car), "weaker axle"))
     cases.append(("with springs and bars retuned to each angle", front, doubts, "retuned"))
-    setups = [set_ups(car, wing.middle, parts, unknown) for _, parts, unknown, _ in cases]
-    flat = [many.whole.each(np.ravel) for many in setups]
-    laws = [law for *_, law in cases]
-    driven = laps(car, list(zip(flat, laws, strict=True)), circuit, density_kg_m3)
+    return [(name, set_ups(car, wing.middle, parts, unknown), law) for name, parts, unknown, law in cases]
+
+
+def _best_angles(
+    wing: WingOnCar, cases: list[tuple[str, SetUps, str]], driven: Sequence[Lap]
+) -> tuple[tuple[BestAngle, ...], tuple[Estimate, ...]]:
+    """Lap time over the wing's angles for each case; the best angle with its band."""
     found, ranges = [], []
-    for (name, *_), many, one in zip(cases, setups, driven, strict=True):
+    for (name, many, _), one in zip(cases, driven, strict=True):
         times = one.lap_time_s.reshape(-1, len(wing.wing_angle_deg))
         all_best = [best_angle(name, wing.wing_angle_deg, row, allowed=wing.allowed) for row in times]
         found.append(all_best[0])
         ranges.append(many.estimate([one.best_deg for one in all_best]))
     return tuple(found), tuple(ranges)
+
+
+def _part_gains(
+    wing: WingOnCar,
+    front: tuple[FrontPart, ...],
+    start_deg: float,
+    bare_s: float,
+    seconds: Sequence[np.ndarray],
+) -> tuple[PartGain, ...]:
+    """From the lap times of the wing alone (m,), the front parts alone (1,), both (m,)."""
+    rows = wing.allowed & (wing.wing_angle_deg >= start_deg)
+    parts = " and ".join(part.name for part in front if part.name != "none")
+    if not rows.any() or not parts:
+        return ()
+    angles, (by_wing, by_front, both) = wing.wing_angle_deg[rows], seconds
+    found = [
+        PartGain(name, float(angles[row[rows].argmin()]), bare_s - float(row[rows].min()))
+        for name, row in (("wing alone", by_wing), (f"wing and {parts}", both))
+    ]
+    return found[0], PartGain(f"{parts} alone", np.nan, bare_s - float(by_front[0])), found[1]
 
 
 def _matched_front(car: Car, wing: WingOnCar, front: tuple[FrontPart, ...], fitted: AxleAreas) -> AxleAreas:

@@ -187,11 +187,8 @@ def car_result(study: Study, wing: WingPolar, angle_deg: float | None = None) ->
     if study.car is None:
         return None
     density = wing.air.density_kg_m3
-    car = study.car.value(density)
+    car, behind, over_angle = car_of(study, wing)
     mounts = study.mounts.value() if study.mounts else None
-    behind = mounts.behind_rear_axle_m if mounts else 0.0
-    bare_top = float(top_speed_m_s(car, car.cda_m2, 0.0, density))
-    over_angle = wing_on_car(wing, car, behind, 0.75 * bare_top, study.correction)
     if not over_angle.wing_angle_deg.size:
         return None
     index = over_angle.index(_wanted(angle_deg, over_angle))
@@ -203,7 +200,7 @@ def car_result(study: Study, wing: WingPolar, angle_deg: float | None = None) ->
     limits = limits_of(study)
     angle = float(over_angle.wing_angle_deg[index])
     cases = set_ups(car, wing_set, front, doubts_of(car, over_angle, index, front))
-    laps = lap_answer(study, car, cases, over_angle, front, density)
+    laps = lap_answer(study, car, cases, over_angle, front, density, angle)
     straight = _straight(car, whole, body, density, laps)
     left = part_losses(car, parts, density, REFERENCE_SPEED_M_S)
     top_band = _top_band(car, over_angle, index, front, density)
@@ -237,6 +234,16 @@ def car_result(study: Study, wing: WingPolar, angle_deg: float | None = None) ->
     )  # fmt: skip
 
 
+def car_of(study: Study, wing: WingPolar) -> tuple[Car, float, WingOnCar]:
+    """The study's car, how far the wing is behind its rear axle [m], and the wing as the car sees it."""
+    assert study.car is not None
+    density = wing.air.density_kg_m3
+    car = study.car.value(density)
+    behind = study.mounts.behind_rear_axle_m if study.mounts else 0.0
+    bare_top = float(top_speed_m_s(car, car.cda_m2, 0.0, density))
+    return car, behind, wing_on_car(wing, car, behind, 0.75 * bare_top, study.correction)
+
+
 def limits_of(study: Study) -> Limits | None:
     """The user's rules, from the study or the file that it names."""
     if study.limits is None:
@@ -268,9 +275,7 @@ def _loads_table(study, car, wing, behind, front, density) -> AxleLoads:
     q = wing.air.dynamic_pressure_pa(wing.speed_m_s)[:, None]
     x = car.wheelbase_m + behind + float(wing.wing.moment_point_m[0])
     height = point_height_m(wing, wing.wing_angle_deg)[None, :]
-    areas = placed(
-        wing.downforce.n / q, drag_n / q, x, height, car.wheelbase_m, wing.pitching_moment_nm / q
-    )
+    areas = placed(wing.downforce.n / q, drag_n / q, x, height, car.wheelbase_m, wing.pitching_moment_nm / q)
     parts = total(areas, front[0].middle, front[1].middle)
     return axle_loads(car, parts, density, wing.speed_m_s, wing.wing_angle_deg)
 
