@@ -1,13 +1,11 @@
-"""What goes wrong in a garage: shadows, tilt, thick ribs, thin tails, forgotten words."""
+"""What goes wrong with a photo in a garage: shadows, tilt, thick ribs, thin tails."""
 
 import numpy as np
 import pytest
 from test_trace_photo import camera
 from trace_person import dense
 
-from wingtool.errors import TraceError
 from wingtool.geometry import four_digit, polyline
-from wingtool.study.trace.measure import TraceRequest, measure_section
 from wingtool.tracing import Plane, Readings, fit_outline, plane_from_marks, pose_of, sheet
 from wingtool.tracing.photo.paper import closed_loops
 from wingtool.tracing.photo.pose import Pose, edge_shift_mm
@@ -95,52 +93,6 @@ def test_a_lens_that_bends_outwards_is_straightened():
     px = np.array([[300.0 + 250.0, 400.0], [300.0, 400.0 - 500.0]])
     assert plane.to_mm(px) == pytest.approx(np.array([[0.5125, 0.0], [0.0, 1.1]]))
     assert plane.to_px(plane.to_mm(px)) == pytest.approx(px, abs=0.1)
-
-
-def stations(tmp_path, x, upper, lower):
-    path = tmp_path / "s.csv"
-    rows = "\n".join(f"{a:.2f},{b:.2f},{c:.2f}" for a, b, c in zip(x, upper, lower, strict=True))
-    path.write_text("x_mm,upper_mm,lower_mm\n" + rows + "\n")
-    return path
-
-
-@pytest.fixture
-def heights():
-    x = 0.5 * (1.0 - np.cos(np.linspace(0.1, np.pi, 24)))
-    loop = dense(four_digit("4412"))
-    nose = loop[:, 0].argmin()
-    slip = np.random.default_rng(0).normal(0.0, 0.25, (2, len(x)))
-    upper, lower = (30.0 + 250.0 * np.interp(x, *side.T) for side in (loop[nose::-1], loop[nose:]))
-    return 250.0 * x, upper + np.abs(slip[0]), lower - np.abs(slip[1])
-
-
-@pytest.mark.parametrize(
-    ("scale", "chord", "complaint"), [(0.4, "250 mm", "per cent"), (1.0, "290 mm", "measure on to the tail")]
-)
-def test_stations_that_end_elsewhere_are_refused(tmp_path, heights, scale, chord, complaint):
-    path = stations(tmp_path, scale * heights[0], *heights[1:])
-    with pytest.raises(TraceError, match=complaint):
-        measure_section(TraceRequest(stations=path, chord=chord))
-
-
-def test_the_wrong_suction_side_is_doubted(tmp_path, heights):
-    path = stations(tmp_path, *heights)
-    assert measure_section(TraceRequest(stations=path, chord="250 mm", suction_side="up")).doubts == ()
-    doubts = measure_section(TraceRequest(stations=path, chord="250 mm", suction_side="down")).doubts
-    assert "--suction-side up" in doubts[0]
-
-
-def test_a_forgotten_pen_is_named(tmp_path):
-    from trace_person import closed, outward
-
-    line = closed(dense(four_digit("4412")), 250.0)
-    line = (line + 3.9 * outward(line))[::25]
-    path = tmp_path / "pen.csv"
-    path.write_text("x_mm,y_mm\n" + "\n".join(f"{x:.1f},{y:.1f}" for x, y in line) + "\n")
-    with_chord = measure_section(TraceRequest(points=path, chord="250 mm")).doubts
-    without = measure_section(TraceRequest(points=path)).doubts
-    assert any("--pen-diameter" in doubt for doubt in with_chord)
-    assert any("--pen-diameter" in doubt for doubt in without)
 
 
 @pytest.mark.parametrize(("bead_mm", "doubted"), [(0.0, False), (2.5, True)])

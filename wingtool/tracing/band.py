@@ -74,7 +74,7 @@ def traced(fitted: Fitted, name: str, error_mm: float) -> TracedSection:
         misfit=fitted.misfit,
         error_mm=error_mm,
         way=way,
-        notes=fitted.readings.notes + fitted.doubts + fitted.notes,
+        notes=fitted.readings.notes + fitted.doubts,
     )
 
 

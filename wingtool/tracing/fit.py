@@ -15,7 +15,7 @@ from wingtool.errors import TraceError
 from wingtool.tracing.curve import GAP, NOSE, ORDER, SHAPE, Distances, Placed, distances, thickness_columns
 from wingtool.tracing.kulfan import side_rows
 from wingtool.tracing.readings import LOWER, UPPER, Readings
-from wingtool.tracing.remarks import Quality, doubts, outlier_notes
+from wingtool.tracing.remarks import Quality, doubts
 from wingtool.tracing.start import first_outline, guess_sides
 
 COMMON_SHARE = {"photo": 0.5, "points": 0.5, "stations": 0.25}  # of the variance; calipers are set anew
@@ -62,7 +62,6 @@ class Fitted:
     structure: float
     unsettled_mm: float
     doubts: tuple[str, ...] = field(default=())
-    notes: tuple[str, ...] = field(default=())
 
 
 def _prior(readings: Readings) -> tuple[np.ndarray, np.ndarray]:
@@ -299,5 +298,4 @@ def _judged(readings, placed, found, residual, step, outlier) -> Fitted:
         structure=structure,
         unsettled_mm=unsettled,
         doubts=doubts(readings, placed, found, outlier, Quality(misfit, structure, unsettled)),
-        notes=outlier_notes(found, outlier),
     )

@@ -9,6 +9,7 @@ from wingtool.errors import TraceError
 FEWEST_POINTS = 16
 WORST_ERROR = 0.02  # of the span of the points
 MOST_POINTS = 400
+FAR_OFF = 0.4  # of the length: no section is as thick, no table as tilted
 UPPER, LOWER, EITHER = 1, -1, 0
 
 
@@ -38,6 +39,8 @@ class Readings:
     chord_mm, tail_mm, nose_radius_mm, thickness_mm : tuple (value, error), optional
         Measured on their own, with their standard deviation [mm]. The greatest thickness is not fitted: it is
         held against the fit.
+    lay : tuple (x, y)
+        Signs that turn the points back to how they were read.
     photo_px : ndarray, shape (n, 2), optional
         The same points in the photo, for the picture.
     notes : tuple of str
@@ -58,6 +61,7 @@ class Readings:
     tail_mm: tuple[float, float] | None = None
     nose_radius_mm: tuple[float, float] | None = None
     thickness_mm: tuple[float, float] | None = None
+    lay: tuple[float, float] = (1.0, 1.0)
     photo_px: np.ndarray | None = None
     notes: tuple[str, ...] = field(default=())
     doubts: tuple[str, ...] = field(default=())
@@ -88,9 +92,8 @@ def as_drawn(readings: Readings, nose: str, turned_over: bool) -> Readings:
     A nose at the right is mirrored, not rotated: that is the view of the wing's other end, and it leaves the
     upper side up.
     """
-    sign = np.array([-1.0 if nose == "right" else 1.0, -1.0 if turned_over else 1.0])
-    side = -readings.side if turned_over else readings.side
-    return replace(readings, points_mm=readings.points_mm * sign, side=side)
+    lay = (-1.0 if nose == "right" else 1.0, -1.0 if turned_over else 1.0)
+    return replace(readings, points_mm=readings.points_mm * lay, side=readings.side * int(lay[1]), lay=lay)
 
 
 def points_readings(
@@ -148,16 +151,10 @@ def station_readings(
     Raises
     ------
     TraceError
-        Lower above upper at a station, too few points, or no error.
+        Lower above upper, a height that can be none, too few points, or no error.
     """
     x, upper, lower = (np.asarray(v, dtype=float) for v in (x_mm, upper_mm, lower_mm))
-    crossed = np.flatnonzero(upper < lower)
-    if len(crossed):
-        at = crossed[0]
-        raise TraceError(
-            f"station x = {x[at]:g} mm: the upper side ({upper[at]:g} mm) is below the lower side "
-            f"({lower[at]:g} mm); heights are measured upwards from one table"
-        )
+    doubts = _checked_rows(x, upper, lower)
     points = np.vstack([np.column_stack([x, upper]), np.column_stack([x, lower])])
     side = np.repeat([UPPER, LOWER], len(x))
     keep = np.all(np.isfinite(points), axis=1)
@@ -167,4 +164,32 @@ def station_readings(
         np.full(int(keep.sum()), float(error_mm)),
         side[keep],
         shared_error_mm=0.3 * error_mm,
+        doubts=doubts,
     )
+
+
+def _checked_rows(x_mm: np.ndarray, upper_mm: np.ndarray, lower_mm: np.ndarray) -> tuple[str, ...]:
+    """Doubts about caliper rows (n,) before anything is fitted.
+
+    Raises
+    ------
+    TraceError
+        Lower above upper, or a height that can be none.
+    """
+    heights = np.column_stack([upper_mm, lower_mm])
+    off = np.abs(heights - np.nanmedian(heights))
+    if np.nanmax(off) > FAR_OFF * np.ptp(x_mm):
+        row, column = np.unravel_index(np.nanargmax(off), off.shape)
+        raise TraceError(
+            f"station x = {x_mm[row]:g} mm: {('upper', 'lower')[column]} {heights[row, column]:g} mm is far "
+            "from all others: a lost comma, or another unit; correct that row"
+        )
+    crossed = np.flatnonzero(upper_mm < lower_mm)
+    if len(crossed):
+        at = crossed[0]
+        raise TraceError(
+            f"station x = {x_mm[at]:g} mm: the upper side ({upper_mm[at]:g} mm) is below the lower side "
+            f"({lower_mm[at]:g} mm); heights are measured upwards from one table"
+        )
+    place, count = np.unique(x_mm, return_counts=True)
+    return tuple(f"station x = {x:g} mm stands twice: a row copied, or a wrong x?" for x in place[count > 1])

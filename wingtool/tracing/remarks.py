@@ -15,6 +15,7 @@ UNSETTLED_MM = 0.1
 IN_A_ROW = 3
 THICKEST = 0.25  # over the chord; beyond it something else was traced, or half a section
 SHORT_MM = 3.0  # a tail thinner than the blur is lost over about this length
+THINNEST = 0.05  # over the chord; a thicker section in another unit comes out thinner
 BLUNT_TAIL = 0.02  # of the chord: thicker without calipers' word is doubted
 THICKNESS_ERROR_MM = 0.2  # of the fit: common practice, no source
 TAIL_PART = 0.97  # of the chord: aft of it lies the tail
@@ -62,6 +63,11 @@ def doubts(
             f"{thickest:.0%} thickness is no wing's: see that the points go round nose and tail of one "
             "section",
         ),
+        (
+            readings.way == "stations" and readings.thickness_mm is None and thickest < THINNEST,
+            f"{thickest:.1%} thickness: are the heights in mm as x is, not in inches or per cent of the "
+            "chord? --thickness by calipers settles it",
+        ),
         (sides_cross, "upper and lower side cross near the tail in the fit; measure the tail thickness"),
         (
             readings.way == "points" and readings.tail_mm is None and placed.shape[GAP] > BLUNT_TAIL,
@@ -77,14 +83,6 @@ def doubts(
         *_tail_doubt(readings, placed),
         *(text for holds, text in checks if holds),
     )
-
-
-def outlier_notes(found: Distances, outlier: np.ndarray) -> tuple[str, ...]:
-    """Which points were left out."""
-    if not outlier.any():
-        return ()
-    where = ", ".join(f"{x:.0%}" for x in np.sort(found.x[outlier])[:6])
-    return (f"{int(outlier.sum())} of the points left out as outliers, at {where} of the chord",)
 
 
 def _too_far(quality: Quality) -> str:

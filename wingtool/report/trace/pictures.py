@@ -15,7 +15,7 @@ if TYPE_CHECKING:
     from matplotlib.figure import Figure
 
     from wingtool.study import TraceResult
-    from wingtool.tracing import Fitted, Plane
+    from wingtool.tracing import Fitted
 
 UPPER, LOWER, OUTLIER = STYLES[0]["color"], STYLES[1]["color"], "#000000"
 FOUND = "#ff2d00"
@@ -48,7 +48,7 @@ def write_photo_picture(result: TraceResult, path: Path) -> Path | None:
     if result.plane is None or result.photo is None or readings.photo_px is None:
         return None
     rgb = result.photo.rgb
-    fit = fitted_px(result.fitted, readings.photo_px, result.plane)
+    fit = result.plane.to_px(result.fitted.placed.loop_mm() * readings.lay)
     rows, columns = rgb.shape[:2]
     tall = 11.0 * rows / columns
     figure = Figure(figsize=(11.0, tall + 3.5))
@@ -89,12 +89,6 @@ def _crop_places(fitted: Fitted, photo_px: np.ndarray) -> dict[str, np.ndarray]:
         "upper side": photo_px[(np.abs(x - 0.4) + 9.0 * (side != 1)).argmin()],
         "lower side": photo_px[(np.abs(x - 0.4) + 9.0 * (side != -1)).argmin()],
     }
-
-
-def fitted_px(fitted: Fitted, photo_px: np.ndarray, plane: Plane) -> np.ndarray:
-    """The fitted loop in the photo's pixels: out of the stored frame, through the sheet."""
-    mirrored = (fitted.readings.points_mm * plane.to_mm(photo_px)).sum(axis=0) < 0.0
-    return plane.to_px(fitted.placed.loop_mm() * np.where(mirrored, -1.0, 1.0))
 
 
 def write_refusal_picture(error: TraceError, path: Path) -> Path | None:

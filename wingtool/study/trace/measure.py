@@ -21,7 +21,7 @@ DEFAULT_ERROR_MM = 0.3
 PHOTO_ERROR_MM = 0.2  # least error of a photo: edge, print, a sheet not quite flat
 WORST_PHOTO_ERROR_MM = 0.5
 UNEVEN = 1.2  # of the least error
-SHORT_STATIONS = 0.03  # of the chord
+SHORT_STATIONS, ENDS_OFF = 0.03, 0.01  # of the chord: refused, doubted
 CAMBERED_AWAY = -0.005  # of the chord
 UNSCALED = (
     "nothing holds the sheet's scale: a printer that fits to the page makes 97 % of it; give --chord, or the "
@@ -145,7 +145,7 @@ def measure_section(request: TraceRequest) -> Measured:
     WingtoolError
         What was measured gives no outline; the message says what to do.
     """
-    from wingtool.tracing import fit_outline, traced
+    from wingtool.tracing import contradictions, fit_outline, slips, traced
 
     stated = None if request.error is None else length_mm(request.error, "--error")
     error_mm = stated or (PHOTO_ERROR_MM if request.photo is not None else DEFAULT_ERROR_MM)
@@ -156,8 +156,10 @@ def measure_section(request: TraceRequest) -> Measured:
         error_mm, fitted = _error_from_residuals(readings, fitted, error_mm)
         notes += (f"error of the edge, from its residuals: {error_mm:.2f} mm (--error states another)",)
     found = traced(fitted, request.name, error_mm)
-    doubts = (*fitted.doubts, *_uneven(request, stated, error_mm), *_camber_doubt(found, request))
-    return Measured(replace(found, notes=found.notes + notes), fitted, plane, photo, doubts)
+    left_out, wrong = slips(fitted)
+    doubts = (*fitted.doubts, *wrong, *contradictions(fitted), *_uneven(request, stated, error_mm))
+    doubts += _camber_doubt(found, request)
+    return Measured(replace(found, notes=found.notes + left_out + notes), fitted, plane, photo, doubts)
 
 
 def _error_from_residuals(readings: Readings, fitted: Fitted, error_mm: float) -> tuple[float, Fitted]:
@@ -230,7 +232,13 @@ def _stations(request: TraceRequest, error_mm: float) -> Readings:
         raise TraceError(
             f"{request.stations}: the stations end at {last:g} mm, the chord is {chord_mm:g} mm: {way_out}"
         )
-    return station_readings(x_mm, upper_mm, lower_mm, error_mm)
+    readings = station_readings(x_mm, upper_mm, lower_mm, error_mm)
+    if abs(last - chord_mm) <= ENDS_OFF * chord_mm:
+        return readings
+    doubt = (
+        f"the stations end at {last:g} mm, the chord is {chord_mm:g} mm: measure the tail, or correct --chord"
+    )
+    return replace(readings, doubts=(*readings.doubts, doubt))
 
 
 def _from_photo(request: TraceRequest, path: Path, error_mm: float, pen_mm: float):
@@ -272,10 +280,20 @@ def as_stored(readings: Readings, request: TraceRequest) -> tuple[Readings, tupl
     """Nose to the left, lifting side up if the person said which it is; and what to tell them."""
     from wingtool.tracing import as_drawn, nose_end
 
-    nose = request.nose
-    if nose == "find":
-        nose = "left" if readings.way == "stations" else nose_end(readings.points_mm)
+    nose, blunt = request.nose, "left"
     notes: tuple[str, ...] = ()
+    if readings.way != "stations":
+        try:
+            blunt = nose_end(readings.points_mm)
+        except TraceError:
+            if nose == "find":
+                raise
+            blunt = nose
+    if nose == "find":
+        nose = blunt
+    elif nose != blunt:
+        doubt = f"--nose {nose}, but the {blunt} end is the blunter one: look again, or leave --nose out"
+        readings = replace(readings, doubts=(*readings.doubts, doubt))
     if nose == "right":
         notes += ("the nose was at the right: mirrored, the view of the wing's other end; up stays up",)
     if request.suction_side is None:

@@ -1,0 +1,108 @@
+"""Slips of a hand with calipers, pen or the words: each is refused or doubted, and the words name it."""
+
+import re
+
+import numpy as np
+import pytest
+from trace_person import closed, dense, outward, rotation, sides
+
+from wingtool.errors import TraceError
+from wingtool.geometry import four_digit
+from wingtool.study.trace.measure import TraceRequest, measure_section
+
+LOOP = dense(four_digit("4412"))
+SHARE = np.array([0.5, 1, 2, 3.5, 5, 7.5, 10, 15, 20, 25, 30, 40, 50, 60, 70, 80, 85, 90, 95, 98, 100]) / 100
+WORDS = {"chord": "250 mm", "tail": "0.6 mm", "suction_side": "up"}
+
+
+def readings() -> np.ndarray:
+    """x, upper and lower height [mm] on a table that is 1.5 degrees off, read to 0.25 mm."""
+    rng, on_table = np.random.default_rng(1), LOOP * 250.0 @ rotation(-np.radians(1.5)).T
+    x = on_table[:, 0].min() + SHARE * np.ptp(on_table[:, 0])
+    heights = [side + 40.0 + rng.normal(0.0, 0.25, len(x)) for side in sides(on_table, x)]
+    return np.round(np.column_stack([250.0 * SHARE, np.maximum(*heights), np.minimum(*heights)]), 1)
+
+
+def asked(folder, table, heading="x_mm,upper_mm,lower_mm", **words) -> str:
+    """The refusal, or the doubts, of a table of readings."""
+    path = folder / "readings.csv"
+    np.savetxt(path, table, "%.4g", ",", header=heading, comments="")
+    way = "points" if table.shape[1] == 2 else "stations"
+    try:
+        return " | ".join(measure_section(TraceRequest(**{way: path}, **(WORDS | words))).doubts)
+    except TraceError as error:
+        return f"refused: {error}"
+
+
+def changed(row, column, value):
+    """The readings with one cell written down wrong."""
+    table = readings()
+    table[row, column] = value(table[row, column])
+    return table
+
+
+def transposed(value):
+    text = f"{value:.1f}"
+    return float(text[1] + text[0] + text[2:])
+
+
+def apart(slope_deg, shift_mm):
+    """The lower side read from a table that moved between the sides."""
+    table = readings()
+    table[:, 2] -= shift_mm + np.tan(np.radians(slope_deg)) * (table[:, 0] - 125.0)
+    return table
+
+
+def test_readings_without_a_slip_are_not_doubted(tmp_path):
+    assert asked(tmp_path, readings()) == ""
+
+
+@pytest.mark.parametrize(
+    ("table", "named"),
+    [
+        (readings()[:, [0, 2, 1]], "refused: station x = 1.2 mm: the upper side .* below the lower"),
+        (changed(12, 1, lambda v: 10 * v), "refused: station x = 125 mm: upper 592 mm .* lost comma"),
+        (changed(7, 0, lambda x: 10 * x), "refused: .*the stations end at 375 mm"),
+        (readings() / [1, 25.4, 25.4], "heights in mm as x is, not in inches"),
+        (readings() / [25.4, 1, 1], "refused: .*end at 9.84"),
+        (readings() / [2.5, 1, 1], "refused: .*per cent of the chord. write x in mm"),
+        (readings() / [1, 2.5, 2.5], "per cent of the chord"),
+        (changed(12, 1, transposed), "station x = 125 mm, upper 95.2 mm, lies 35.5 mm off"),
+        (changed(9, 2, transposed), "station x = 62.5 mm, lower 23 mm, lies 8.4 mm off"),
+        (readings()[np.r_[:12, 11:21]], "station x = 100 mm stands twice"),
+        (apart(1.2, 0.0), "make the tail .* or zero or table moved"),
+        (apart(0.0, 2.0), "make the tail .* or zero or table moved"),
+        (readings()[:-3], "refused: .*end at 225 mm, the chord is 250 mm: measure on to the tail"),
+    ],
+)
+def test_a_wrong_row_is_named(tmp_path, table, named):
+    assert re.search(named, asked(tmp_path, table))
+
+
+@pytest.mark.parametrize(
+    ("word", "value", "named"),
+    [
+        ("chord", "290 mm", "refused: .*end at 250 mm, the chord is 290 mm"),
+        ("chord", "254 mm", "end at 250 mm, the chord is 254 mm"),
+        ("tail", "6 mm", "make the tail .* it is 6 mm"),
+        ("nose_radius", "8 mm", "make the nose radius .* it is 8 mm"),
+        ("thickness", "35 mm", "calipers say 35.0 mm"),
+        ("suction_side", "down", "give --suction-side up"),
+        ("nose", "right", "the left end is the blunter"),
+    ],
+)
+def test_a_wrong_word_is_named(tmp_path, word, value, named):
+    assert re.search(named, asked(tmp_path, readings(), **{word: value}))
+
+
+@pytest.mark.parametrize("words", [{}, {"chord": None}])
+def test_a_forgotten_pen_is_named(tmp_path, words):
+    line = closed(LOOP, 250.0)
+    line = (line + 3.9 * outward(line))[::25]
+    assert "--pen-diameter" in asked(tmp_path, line, "x_mm,y_mm", tail=None, **words)
+
+
+def test_a_wrong_point_of_a_trace_is_named(tmp_path):
+    points = np.round(closed(LOOP, 250.0)[::40] + np.random.default_rng(2).normal(0.0, 0.2, 2), 1)
+    points[20, 1] += 9.0
+    assert f"point ({points[20, 0]:g}, {points[20, 1]:g}) mm, lies" in asked(tmp_path, points, "x_mm,y_mm")
