@@ -238,6 +238,14 @@ def test_the_version_is_told(run):
     assert run("--version") == (0, f"wingtool {__version__}\n", "")
 
 
+def test_sums_do_not_depend_on_the_number_of_cores(run, monkeypatch):
+    monkeypatch.delenv("OPENBLAS_NUM_THREADS", raising=False)
+    run("--version")
+    assert os.environ["OPENBLAS_NUM_THREADS"] == "1"
+    command = "import sys, wingtool.cli.main; sys.exit('numpy' in sys.modules)"  # read when numpy is imported
+    assert subprocess.run([sys.executable, "-c", command]).returncode == 0
+
+
 def test_progress_is_shown_to_a_person_and_not_to_a_pipe(capsys, monkeypatch):
     from wingtool.cli.progress import progress_bar
 

@@ -10,7 +10,7 @@ import pytest
 PACKAGE = Path(__file__).parent.parent / "wingtool"
 GROUND = {"errors", "units", "constants", "air", "files", "version", "text_table", "workers", "lazy"}
 ROOMS = {
-    "cli": {"study", "report", "errors", "version", "workers"},
+    "cli": {"study", "report", "constants", "errors", "version", "workers"},
     "report": {"study", "track", "car", "wing", "tracing", "section", "boundary_layer", "panels", "geometry"}
     | GROUND,
     "study": {"track", "car", "wing", "tracing", "section", "boundary_layer", "panels", "geometry"} | GROUND,
@@ -25,7 +25,7 @@ ROOMS = {
     "table_loading": {"errors"},
     "text_table": set(),
     "files": {"errors"},
-    "workers": set(),
+    "workers": {"constants"},
     "lazy": set(),
     "air": {"constants", "errors"},
     "units": {"errors", "constants"},

@@ -12,7 +12,8 @@ from multiprocessing import connection, get_context, parent_process
 from threading import Thread
 from typing import TypeVar
 
-ONE_THREAD = ("OPENBLAS_NUM_THREADS", "OMP_NUM_THREADS", "MKL_NUM_THREADS")
+from wingtool.constants import ONE_THREAD
+
 SELDOM = 50_000  # new objects between two looks for cycles: imports make many objects and no cycles
 Result = TypeVar("Result")
 

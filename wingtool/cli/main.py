@@ -24,6 +24,7 @@ from wingtool.cli import (
 )
 from wingtool.cli.screen import printable
 from wingtool.cli.streams import ready
+from wingtool.constants import ONE_THREAD
 from wingtool.errors import WingtoolError
 from wingtool.version import __version__
 
@@ -71,6 +72,8 @@ def _root(
 def main() -> None:
     """Run the command line; exit 0 done, 2 wrong input, 3 computed but not trustworthy, 130 stopped."""
     gc.set_threshold(50_000)  # imports make many objects and no cycles; looking for them takes a tenth
+    for name in ONE_THREAD:  # sums of linear algebra must not depend on the number of cores
+        os.environ.setdefault(name, "1")
     ready()
     try:
         code = app(standalone_mode=False) or 0
