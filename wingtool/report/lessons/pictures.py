@@ -33,26 +33,29 @@ def draw_lesson(lesson) -> str:
     return PICTURES[lesson.topic](lesson.data)
 
 
-def _air(paths, left: float, top: float, scale: float, every: int = 1) -> str:
-    """Section and paths of the air; `top` is the picture's height of the mid-chord point."""
+def _at(xy: np.ndarray, left: float, top: float, scale: float) -> tuple[np.ndarray, np.ndarray]:
+    """Picture coordinates of points in chords; `top` is the height of the mid-chord point."""
+    return left + scale * (xy[..., 0] + 0.6), top - scale * xy[..., 1]
 
-    def at(xy):
-        return left + scale * (xy[..., 0] + 0.6), top - scale * xy[..., 1]
 
-    parts = [f'<path class="line stream" d="{points(*at(path[::3]))}"/>' for path in paths.paths[::every]]
-    x, y = at(paths.outline)
-    parts.append(shape(x, y, "section"))
+def _air(paths, place: tuple[float, float, float], every: int = 1, within: np.ndarray | None = None) -> str:
+    """Section, paths of the air and ground at `_at`'s place; with a section `within`, that and its wake."""
+    lines = (points(*_at(path[::3], *place)) for path in paths.paths[::every])
+    parts = [f'<path class="line stream" d="{line}"/>' for line in lines]
+    if within is not None:
+        parts.append(shape(*_at(paths.outline, *place), "stop"))
+    parts.append(shape(*_at(paths.outline if within is None else within, *place), "section"))
     if np.isfinite(paths.ground_y):
-        y = top - scale * paths.ground_y
-        parts.append(box(left, y, scale * 2.15, 5.0, "solid"))
+        left, top, scale = place
+        parts.append(box(left, top - scale * paths.ground_y, scale * 2.15, 5.0, "solid"))
     return "".join(parts)
 
 
 def _pressure(data: dict[str, Any]) -> str:
     paths = data["paths"]
-    left, top, scale = 2.0, 84.0, 156.0
-    parts = [_clip_above(_air(paths, left, top, scale), "p", 0.0, 188.0)]
-    x, y = left + scale * (paths.outline[:, 0] + 0.6), top - scale * paths.outline[:, 1]
+    place = 2.0, 84.0, 156.0
+    parts = [_clip_above(_air(paths, place), "p", 0.0, 188.0)]
+    x, y = _at(paths.outline, *place)
     tx, ty = np.gradient(x), np.gradient(y)
     size = np.hypot(tx, ty)
     nx, ny = ty / size, -tx / size
@@ -63,8 +66,8 @@ def _pressure(data: dict[str, Any]) -> str:
     for row, (kind, name) in enumerate((("suction", "air pulls"), ("pressing", "air presses"))):
         parts += [box(8, 200 + 16 * row, 22, 9, kind), word(36, 209 + 16 * row, name, "start")]
     share = data["share"]
-    parts.append(box(150, 198, 1.8 * share, 14, "go"))
-    parts.append(box(150 + 1.8 * share, 198, 1.8 * (100 - share), 14, "stop"))
+    parts.append(box(150, 198, 1.8 * share, 14, "suction"))
+    parts.append(box(150 + 1.8 * share, 198, 1.8 * (100 - share), 14, "pressing"))
     parts.append(word(150, 227, f"pull {share:.0f} %", "start", "strong"))
     parts.append(word(330, 227, f"push {100 - share:.0f} %", "end", "strong"))
     return picture(
@@ -79,10 +82,8 @@ def _stall(data: dict[str, Any]) -> str:
     parts = []
     for k, frame in enumerate(frames):
         top = 42.0 + k * step
-        if not frame["stalled"]:
-            drawn = _air(frame["paths"], 2.0, top, scale, every=2)
-        else:
-            drawn = _separated(frame, 2.0, top, scale)
+        within = frame["outline"] if frame["stalled"] else None
+        drawn = _air(frame["paths"], (2.0, top, scale), 2, within)
         parts.append(_clip_above(drawn, f"s{k}", top - 42.0, top + 54.0))
         length = 56.0 * max(frame["cl"], 0.0) / most
         parts.append(arrow(196, top - 24, 196, top - 24 + length, "one"))
@@ -93,18 +94,6 @@ def _stall(data: dict[str, Any]) -> str:
             parts.append(word(216, top + 28, f"drag {frame['drag_times']:.1f} times", "start", "strong"))
     told = "; ".join(f"{f['alpha_deg']:.0f} degrees: {100 * f['cl'] / most:.0f} per cent" for f in frames)
     return picture(parts, step * len(frames), "The same wing at growing angles", told)
-
-
-def _separated(frame: dict[str, Any], left: float, top: float, scale: float) -> str:
-    """Lines around the separated region, the region tinted, the section over it."""
-    paths = frame["paths"]
-
-    def at(xy) -> tuple[np.ndarray, np.ndarray]:
-        return left + scale * (xy[..., 0] + 0.6), top - scale * xy[..., 1]
-
-    lines = [f'<path class="line stream" d="{points(*at(path[::3]))}"/>' for path in paths.paths[::2]]
-    (far_x, far_y), (x, y) = at(paths.outline), at(frame["outline"])
-    return "".join([*lines, shape(far_x, far_y, "stop"), shape(x, y, "section")])
 
 
 def _speed(data: dict[str, Any]) -> str:
@@ -150,18 +139,18 @@ def _plates(data: dict[str, Any]) -> str:
 def _ground(data: dict[str, Any]) -> str:
     high, low = data["pictures"]
     scale = 114.0
-    parts = [_clip_above(_air(high, 2.0, 66.0, scale), "h", 0.0, 128.0)]
-    parts.append(_clip_above(_air(low, 2.0, 196.0, scale), "l", 136.0, 262.0))
-    for y, text, gain in ((40.0, "2 chords up", _at(data, 2.0)), (176.0, "¼ chord up", _at(data, 0.25))):
+    parts = [_clip_above(_air(high, (2.0, 66.0, scale)), "h", 0.0, 128.0)]
+    parts.append(_clip_above(_air(low, (2.0, 196.0, scale)), "l", 136.0, 262.0))
+    for y, text, gain in ((40.0, "2 chords up", _gain(data, 2.0)), (176.0, "¼ chord up", _gain(data, 0.25))):
         parts.append(word(294, y, text, kind="strong"))
         parts.append(word(294, y + 24, f"{100 * gain:.0f} %", kind="big"))
         parts.append(word(294, y + 42, "of free air"))
     return picture(
-        parts, 264, "The same wing high up and low down", f"Low down {100 * _at(data, 0.25):.0f} %."
+        parts, 264, "The same wing high up and low down", f"Low down {100 * _gain(data, 0.25):.0f} %."
     )
 
 
-def _at(data: dict[str, Any], height: float) -> float:
+def _gain(data: dict[str, Any], height: float) -> float:
     return float(data["gains"][data["heights"] == height][0])
 
 
@@ -243,20 +232,19 @@ def _balance(data: dict[str, Any]) -> str:
 
 def _myths(data: dict[str, Any]) -> str:
     paths = data["paths"]
-    left, top, scale = 6.0, 70.0, 152.0
-    parts = []
-    for kind, path in zip(("one", "two"), paths.paths, strict=True):
-        x, y = left + scale * (path[:, 0] + 0.6), top - scale * path[:, 1]
-        parts.append(f'<path class="line stream" d="{points(x[::3], y[::3])}"/>')
-        for k in range(0, len(x), EQUAL_TIMES):
-            if np.isfinite(x[k]):
-                parts.append(f'<circle class="head {kind}" cx="{x[k]:.1f}" cy="{y[k]:.1f}" r="4"/>')
-    parts.append(
-        shape(left + scale * (paths.outline[:, 0] + 0.6), top - scale * paths.outline[:, 1], "section")
-    )
+    place = 6.0, 70.0, 152.0
+    below, above = (np.transpose(_at(path, *place)) for path in paths.paths)
+    marks = range(0, min(len(below), len(above)), EQUAL_TIMES)
+    ends = np.hstack([above[marks], below[marks]])
+    parts = [segment(x1, y1, x2, y2) for x1, y1, x2, y2 in ends[np.isfinite(ends).all(axis=1)]]
+    for kind, path in (("one", below), ("two", above)):
+        parts.append(f'<path class="line stream" d="{points(*path[::3].T)}"/>')
+        there = (path[k] for k in marks if np.isfinite(path[k]).all())
+        parts += [f'<circle class="head {kind}" cx="{x:.1f}" cy="{y:.1f}" r="4"/>' for x, y in there]
+    parts.append(shape(*_at(paths.outline, *place), "section"))
     parts.append('<circle class="head two" cx="12" cy="146" r="4"/>' + word(22, 150, "above", "start"))
     parts.append('<circle class="head one" cx="82" cy="146" r="4"/>' + word(92, 150, "below", "start"))
-    parts.append(word(WIDTH - 4, 150, "marks at equal times", "end"))
+    parts.append(word(WIDTH - 4, 150, "joined: the same moment", "end"))
     told = f"The bit below arrives {data['sooner']:.0f} per cent of the trip sooner."
     return picture(parts, 160, "Two bits of air that part at the nose", told)
 

@@ -68,7 +68,7 @@ def pressure(basis: Basis) -> Lesson:
             "Below the wing it pulls, above the wing it presses, and the two add up to downforce.",
             "So keep the underside clean first: dirt, rivets and stands below cost more than those on top.",
         ),
-        question="How much of the downforce is pull from below, and how much push from above?",
+        question="How much of the downforce is pull from below, in per cent, beside the push from above?",
         answer=f"About {share:.0f} per cent is pull from below.",
         by_hand="Let the back of a spoon touch a tap's stream: the water bends round it and pulls.",
         origin=NO_FRICTION.format(name=basis.result.section.name)
@@ -94,7 +94,7 @@ def stall(basis: Basis) -> Lesson:
     flow = solve([xy], alpha[chosen])
     past = solve([with_separated_region(xy, float(alpha[after]))], alpha[[after]])
     fall = PER_CENT * (1.0 - cl[after] / cl[top])
-    drag = PER_CENT * (polar.cd[row][after] / polar.cd[row][top] - 1.0)
+    times = float(polar.cd[row][after] / polar.cd[row][top])
     frames = [
         {
             "paths": air_paths(past) if m > top else air_paths(flow, k),
@@ -110,13 +110,13 @@ def stall(basis: Basis) -> Lesson:
         topic="stall",
         title="More angle, more grip, until the flow separates",
         sentences=(
-            "Each degree adds the same bit of downforce as long as the air follows the underside.",
+            "Each degree adds about as much downforce as the last, while the air follows the underside.",
             "Past a certain angle the flow separates from the underside, the pull fades and the drag jumps.",
             "To the driver it comes all at once, in the fastest corner, so stay a few degrees below.",
         ),
-        question="At which angle to the air that meets it does this section give the most?",
-        answer=f"At about {alpha[top]:.0f}°. {alpha[after] - alpha[top]:.0f}° more, and"
-        f" {max(fall, 0.0):.0f} per cent of it is gone while the drag grows by {drag:.0f} per cent.",
+        question="At which angle to the oncoming air does our wing's section give the most?",
+        answer=f"At about {alpha[top]:.0f}°. At {alpha[after]:.0f}° {max(fall, 0.0):.0f} per cent of it is"
+        f" gone and the drag is {times:.1f} times as large.",
         by_hand="Tape wool tufts under the wing. In a fan's stream turn it up slowly: tufts at the tail"
         " flutter first.",
         origin=f"Section {result.section.name}, {polar.method} method, Reynolds number"
@@ -200,7 +200,7 @@ def plates(basis: Basis) -> Lesson:
             "The shorter the wing, the larger the share that leaks, and the swirl it leaves behind is drag.",
             "A plate at each end is a dam: more of the span works, and the swirl is weaker.",
         ),
-        question="Same wing, same angle: how much more downforce do the plates give?",
+        question="Same wing, same angle: how much more downforce do the endplates give, in per cent?",
         answer=f"About {gain:.0f} per cent more. For the same downforce the swirl costs"
         f" {newton(swirl, units)} with plates and {newton(bare, units)} without.",
         by_hand="Drag a playing card through a full sink, upright and tilted: watch the two whirls at"
@@ -233,7 +233,7 @@ def ground(basis: Basis) -> Lesson:
             "That is why a splitter works low, and why its force changes with every dive and bump.",
             "Too low, and friction blocks the throat: the pull collapses just when the nose is down.",
         ),
-        question="The same section a quarter of its chord above the road: how much more than high up?",
+        question="A quarter of its chord above the road: how much more does the section give than high up?",
         answer=f"About {PER_CENT * (low - 1.0):.0f} per cent more, as long as the air follows.",
         by_hand="Hold two sheets of paper a finger apart and blow between them: they close.",
         origin=NO_FRICTION.format(name=basis.result.section.name)
@@ -265,7 +265,7 @@ def tab(basis: Basis) -> Lesson:
         topic="tab",
         title="A small tab or more angle",
         sentences=(
-            "A strip of angle on the top of the tail, standing up into the air, turns the air further.",
+            "A low strip along the top of the tail edge, standing up into the air, turns the air further.",
             "It adds downforce at the same angle, and it costs drag; so does more angle.",
             "Use the tab when the wing is near its best angle already, more angle while there is room.",
         ),

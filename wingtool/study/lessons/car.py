@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from typing import TYPE_CHECKING
+
 import numpy as np
 
 from wingtool.study.lessons.air import PER_CENT, in_free_air, newton
@@ -9,15 +11,19 @@ from wingtool.study.lessons.flow import race
 from wingtool.study.lessons.lesson import Basis, Lesson
 from wingtool.units import WATT_PER_HP, DisplayUnits
 
+if TYPE_CHECKING:
+    from wingtool.study.car.lap import LapAnswer
+    from wingtool.study.car.run import CarResult
+
 REFERENCE_M_S = 160.0 / 3.6
 
 
 def drag(basis: Basis) -> Lesson:
     """What the wing takes on the straight, and where it pays."""
     car = basis.car
-    wing = in_free_air(basis.with_car, basis.with_car.wing.wing.endplate, REFERENCE_M_S)
-    power, at = float(wing.drag.n[0, 0]) * REFERENCE_M_S, at_reference(basis.result.study.units)
-    parts = car.lap.fitted.difference.parts if car.lap else ()
+    m, at = shown_column(basis), at_reference(basis.result.study.units)
+    power = 0.5 * car.density_kg_m3 * REFERENCE_M_S**3 * float(car.wing.cda_m2[m])
+    parts = _won_and_lost(car, car.lap, m) if car.lap else ()
     won = sum(part.gain_s for part in parts if part.gain_s > 0)
     lost = -sum(part.gain_s for part in parts if part.gain_s < 0)
     return Lesson(
@@ -30,17 +36,32 @@ def drag(basis: Basis) -> Lesson:
             " straight.",
             "So a wing can pay on a small engine too; the circuit decides, not the power.",
         ),
-        question=f"A lap of {car.lap.circuit.name}: what do the parts gain or lose in all?"
+        question=f"A lap of {car.lap.circuit.name}: how many seconds do the parts gain or lose in all?"
         if car.lap
         else f"How much power does this wing take at {at}?",
         answer=(f"Net gain {won - lost:.2f} s: {won:.2f} s won and {lost:.2f} s lost. " if car.lap else "")
         + f"At {at} the wing takes {power / 1e3:.1f} kW ({power / WATT_PER_HP:.1f} hp).",
         by_hand="Ride a bicycle downhill upright, then flat on the bars: same hill, feel where the bill"
         " is smaller.",
-        origin=f"Power: wing at {wing.wing_angle_deg[0]:g}° in undisturbed air. Seconds: {basis.whose_car}"
-        + (f", lap of {car.lap.circuit.name}." if car.lap else ", without a circuit."),
+        origin=f"Wing at {car.wing.wing_angle_deg[m]:g}°, the last advised angle, {basis.whose_car}.",
         data={"parts": parts, "power_w": power},
     )
+
+
+def shown_column(basis: Basis) -> int:
+    """Column of the last advised angle in the car's table; of the set angle when none is advised."""
+    high, car = basis.with_car.advice.high_deg, basis.car
+    return car.wing.index(high if np.isfinite(high) else car.set_angle_deg)
+
+
+def _won_and_lost(car: CarResult, lap_answer: LapAnswer, m: int):
+    """Seconds by part of the circuit, with the wing at its angle m against the bare car."""
+    from wingtool.car import total
+    from wingtool.track import lap, lap_difference
+
+    areas = total(car.body, car.wing.middle.at(m), car.splitter.middle, car.air_dam.middle)
+    driven = lap(car.car, areas, lap_answer.circuit, car.density_kg_m3)
+    return lap_difference(driven, lap_answer.fitted.without).parts
 
 
 def at_reference(units: DisplayUnits) -> str:
@@ -52,8 +73,7 @@ def balance(basis: Basis) -> Lesson:
     """The car as a see-saw."""
     car = basis.car
     q = 0.5 * car.density_kg_m3 * car.reference_speed_m_s**2
-    high = basis.with_car.advice.high_deg
-    m = car.wing.index(high if np.isfinite(high) else car.set_angle_deg)
+    m = shown_column(basis)
     areas, units = car.wing.middle.at(m), basis.with_car.study.units
     rear, front = q * float(areas.cla_rear_m2), q * float(areas.cla_front_m2)
     verb = "lifts" if front < 0 else "loads"
@@ -105,10 +125,10 @@ def myths(basis: Basis) -> Lesson:
         title="What people say in the paddock",
         sentences=(
             "Five things that many say, and what the computation says.",
-            "The picture shows two bits of air that part at the nose: the marks are equal times.",
-            "The one below the wing wins, and they never meet again.",
+            "The picture shows two bits of air that part at the nose: a line joins them at each moment.",
+            "The lines lean: the one below the wing wins, and they never meet again.",
         ),
-        question="Two bits of air part at the nose. Which is first at the tail, and by how much?",
+        question="Two bits of air part at the nose. Which is first at the tail, and by how much of the trip?",
         answer=f"The one below, by {sooner:.0f} per cent of the trip.",
         by_hand="Ask each in the crew for one thing they have heard about wings, then look for it here.",
         origin="Paths computed without friction around the study's section; forces from its own table.",
@@ -126,10 +146,9 @@ def _steeper(result) -> str:
 def _power(car) -> str:
     if car.lap is None:
         return "Power decides the straight only; without a circuit in the study the lap cannot be told."
-    gain = car.lap.fitted.difference.total_s
+    gain = float(car.lap.fitted.without.lap_time_s[0]) - car.lap.best[0].best_time_s
     word = "faster" if gain > 0 else "slower"
     return (
-        f"With {car.car.power_w / 1e3:.0f} kW the lap of {car.lap.circuit.name} is {abs(gain):.1f} s"
-        f" {word} with"
-        " the parts: corners decide."
+        f"With {car.car.power_w / 1e3:.0f} kW the lap of {car.lap.circuit.name} is at best {abs(gain):.1f} s"
+        f" {word} with the parts: corners decide."
     )
