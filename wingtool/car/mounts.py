@@ -1,7 +1,6 @@
 """What the wing puts into its stands, feet and bolts, and the proof load in sandbags."""
 
 from dataclasses import dataclass
-from math import ceil, floor, log10
 
 import numpy as np
 
@@ -94,11 +93,10 @@ class MountLoads:
 
 @dataclass(frozen=True, eq=False)
 class ProofRecipe:
-    """Sandbags: `bag_kg` (n,) at `station_y_m` (n,) from the middle; `text` says how."""
+    """Sandbags: `bag_kg` (n,) at `station_y_m` (n,) from the middle."""
 
     station_y_m: np.ndarray
     bag_kg: np.ndarray
-    text: str
 
 
 def mount_loads(mounts: Mounts, downforce_n, drag_n, moment_nm, speed_m_s, wing_angle_deg) -> MountLoads:
@@ -169,23 +167,4 @@ def proof_recipe(loads: MountLoads, beam: BeamLoads) -> ProofRecipe:
     part = np.diff(marks)
     centre = np.diff(np.interp(marks, force, first)) / part
     bags = np.ceil(np.round(part / force[-1] * loads.proof_down_n / GRAVITY_M_S2 * 10, 6)) / 10
-    aft, pull = loads.proof_aft_m, loads.proof_drag_n
-    text = (
-        f"On the bench or on the car at rest: sand at {len(bags)} places along the span, bags as sold and "
-        f"the rest weighed to 0.1 kg, as listed, {abs(aft) * 1e3:.0f} mm "
-        f"{'behind' if aft >= 0.0 else 'ahead of'} the quarter chord (for the wing's own pitching moment), "
-        "lowered gently and left for two minutes; pull "
-        f"the wing aft where the stands hold it, at its own height, with {_two_up(pull)} N "
-        f"({_two_up(pull / GRAVITY_M_S2)} kgf). Together they make {loads.mounts.proof_factor:g} times the "
-        "greatest foot moment. Nobody under or beside it. After unloading nothing may have moved, cracked or "
-        "stayed bent. Other series ask for other loads: read your own rules first."
-    )
-    return ProofRecipe(centre, bags, text)
-
-
-def _two_up(value: float) -> str:
-    """Two figures, rounded up: a proof load is a least load."""
-    if value <= 0.0:
-        return "0"
-    step = 10.0 ** max(floor(log10(value)) - 1, 0)
-    return f"{ceil(round(value / step, 6)) * step:.0f}"
+    return ProofRecipe(centre, bags)

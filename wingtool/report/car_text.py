@@ -2,13 +2,15 @@
 
 from __future__ import annotations
 
+import math
 from typing import TYPE_CHECKING
 
 from wingtool.car import NOT_IN_IT
-from wingtool.report.text import METRIC, force, force_band, length, own_length, speed
+from wingtool.report.text import METRIC, force, force_band, force_scale, length, own_length, speed
+from wingtool.units import KG_PER_LB, NEWTON_PER_KGF
 
 if TYPE_CHECKING:
-    from wingtool.car import Estimate
+    from wingtool.car import Estimate, MountLoads
     from wingtool.study import CarResult
     from wingtool.units import DisplayUnits
 
@@ -109,6 +111,46 @@ def _with_ends(name: str, found: Estimate, unit: str, note: str) -> list[Row]:
 def fixing_words(mounts, units: DisplayUnits = METRIC) -> str:
     """What a bolt's pull rests on: it grows as bolts are fewer or rows closer."""
     return f"{mounts.bolts_per_foot} bolts a foot in two rows {own_length(mounts.bolt_rows_m, units)} apart"
+
+
+def mass_unit(units: DisplayUnits) -> tuple[str, tuple[int, int]]:
+    """The unit of mass in which sand is weighed, and the bags as sold."""
+    return ("lb", (50, 60)) if units.force == "lbf" else ("kg", (25, 20))
+
+
+def to_mass(kg: float, units: DisplayUnits) -> float:
+    """A mass in that unit, rounded up to a tenth: a proof load is a least load."""
+    return math.ceil(round(kg / (KG_PER_LB if units.force == "lbf" else 1.0) * 10, 6)) / 10
+
+
+def proof_words(loads: MountLoads, units: DisplayUnits = METRIC) -> str:
+    """How the proof load is laid on."""
+    aft_m, pull_n = loads.proof_aft_m, loads.proof_drag_n
+    side = "behind" if aft_m >= 0.0 else "ahead of"
+    pull = f"{two_up(pull_n / force_scale(units))} {units.force}"
+    pull += f" ({two_up(pull_n / NEWTON_PER_KGF)} kgf)" if units.force == "N" else ""
+    return (
+        "On the bench or on the car at rest: lay the sand along the span as listed, bags as sold and the rest"
+        f" weighed, {own_length(abs(aft_m), units)} {side} the quarter chord (for the wing's own pitching"
+        " moment), lowered gently and left for two minutes; pull the wing aft where the stands hold it, at"
+        f" its own height, with {pull}. Together they make {loads.mounts.proof_factor:g} times the greatest foot"
+        " moment. Nobody under or beside it. After unloading nothing may have moved, cracked or stayed bent."
+        " Other series ask for other loads: read your own rules first."
+    )
+
+
+def two_up(value: float) -> str:
+    """Two figures, rounded up: a proof load is a least load.
+
+    Examples
+    --------
+    >>> two_up(941.0), two_up(101.0), two_up(94.0), two_up(0.0)
+    ('950', '110', '94', '0')
+    """
+    if value <= 0.0:
+        return "0"
+    step = 10.0 ** max(math.floor(math.log10(value)) - 1, 0)
+    return f"{math.ceil(round(value / step, 6)) * step:.0f}"
 
 
 def _mount_numbers(car: CarResult) -> list[Row]:

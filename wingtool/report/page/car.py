@@ -6,7 +6,7 @@ import math
 from typing import TYPE_CHECKING, Any
 
 from wingtool.car import NOTICED
-from wingtool.report.car_text import fixing_words, front_rows
+from wingtool.report.car_text import fixing_words, front_rows, mass_unit, proof_words, to_mass
 from wingtool.report.text import (
     METRIC,
     degrees,
@@ -29,7 +29,6 @@ if TYPE_CHECKING:
     from wingtool.study import CarResult
     from wingtool.units import DisplayUnits
 
-BAGS_SOLD_KG = (25, 20)
 FRONT_HEAD = ("", "", "likely, or of", "at")
 LEAST_SHOWN_S = 0.005  # what a hundredth of a second still shows
 PLAIN_NAMES = {"nothing": "all parts on", "all parts": "bare car"}
@@ -182,24 +181,25 @@ def _mounts(car: CarResult, units: DisplayUnits) -> tuple[tuple[str, ...], Rows,
         head = (*head, f"fastest on the circuit, {own_speed(there.speed_m_s, units)}")
     lines = [f"{fixing_words(fixing, units)}; fewer bolts or closer rows pull harder"]
     if car.proof is not None:
-        lines += [car.proof.text, bag_words(car.proof, units)]
+        lines += [proof_words(one, units), bag_words(car.proof, units)]
     return head, rows, lines
 
 
 def bag_words(proof: Any, units: DisplayUnits = METRIC) -> str:
     """The bags of the proof load: masses and places along the span."""
-    masses = ", ".join(f"{kg:g}" for kg in proof.bag_kg)
+    unit, sold = mass_unit(units)
+    bags = [to_mass(kg, units) for kg in proof.bag_kg]
     places = ", ".join(own_length(y, units).split(" ")[0] for y in proof.station_y_m)
-    mass = float(proof.bag_kg.sum())
-    needed = " or ".join(f"{math.ceil(mass / sold)} bags of {sold} kg" for sold in BAGS_SOLD_KG)
-    stacks = "; ".join(stack(kg) for kg in sorted(set(proof.bag_kg)) if kg >= min(BAGS_SOLD_KG))
+    needed = " or ".join(f"{math.ceil(sum(bags) / one)} bags of {one} {unit}" for one in sold)
+    stacks = "; ".join(stack(mass, units) for mass in sorted(set(bags)) if mass >= min(sold))
     return (
-        f"sandbags, left to right: {masses} kg, {mass:g} kg in all; their middles {places}"
-        f" {units.length} from the middle of the span; as sold {needed}{': ' if stacks else ''}{stacks}"
+        f"sandbags, left to right: {', '.join(f'{mass:g}' for mass in bags)} {unit}, {sum(bags):.5g} {unit}"
+        f" in all; their middles {places} {units.length} from the middle of the span; as sold"
+        f" {needed}{': ' if stacks else ''}{stacks}"
     )
 
 
-def stack(mass_kg: float) -> str:
+def stack(mass: float, units: DisplayUnits = METRIC) -> str:
     """One place's mass as bags that are sold whole and a rest that is weighed out.
 
     Examples
@@ -207,8 +207,9 @@ def stack(mass_kg: float) -> str:
     >>> stack(84.7)
     '84.7 kg = 3 × 25 + 9.7 or 4 × 20 + 4.7'
     """
-    ways = (f"{mass_kg // sold:.0f} × {sold} + {mass_kg % sold:.1f}" for sold in BAGS_SOLD_KG)
-    return f"{mass_kg:g} kg = {' or '.join(ways)}"
+    unit, sold = mass_unit(units)
+    ways = (f"{mass // one:.0f} × {one} + {mass % one:.1f}" for one in sold)
+    return f"{mass:g} {unit} = {' or '.join(ways)}"
 
 
 def _rules(car: CarResult, units: DisplayUnits) -> tuple[tuple[str, ...], Rows, list[str]]:

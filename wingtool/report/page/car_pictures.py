@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
+from wingtool.report.car_text import mass_unit, to_mass
 from wingtool.report.page.car import case_name
 from wingtool.report.page.svg import (
     WIDTH,
@@ -131,25 +132,26 @@ def lap_over_angle(lap: Any) -> str:
     return picture(parts, height, "Lap time over wing angle", "; ".join(told))
 
 
-def bags_along_span(car: CarResult) -> str:
+def bags_along_span(car: CarResult, units: DisplayUnits) -> str:
     """The proof load: sandbags along the span seen from behind, with the stands below."""
     proof, beam = car.proof, car.beam
     assert proof is not None
     assert beam is not None
     half = float(np.max(np.abs(beam.y_m)))
     scale = (WIDTH - 40.0) / (2.0 * half)
-    most = float(np.max(proof.bag_kg))
+    unit, _ = mass_unit(units)
+    bags = [to_mass(kg, units) for kg in proof.bag_kg]
     parts = [box(20.0, 92.0, 2.0 * half * scale, 5.0, "section")]
     step = 2.0 * half * scale / max(len(proof.bag_kg), 1)
-    for y, kg in zip(proof.station_y_m, proof.bag_kg, strict=True):
-        x, size = 0.5 * WIDTH + float(y) * scale, 56.0 * float(kg) / most
+    for y, mass in zip(proof.station_y_m, bags, strict=True):
+        x, size = 0.5 * WIDTH + float(y) * scale, 56.0 * mass / max(bags)
         parts.append(box(x - 0.4 * step, 92.0 - size, 0.8 * step, size, "body"))
-        parts.append(word(x, 92.0 - size - 4.0, f"{kg:.0f}"))
+        parts.append(word(x, 92.0 - size - 4.0, f"{mass:.0f}"))
     for y in beam.support_y_m:
         x = 0.5 * WIDTH + float(y) * scale
         parts += [segment(x, 97.0, x, 128.0, "plank"), word(x, 142.0, "stand")]
-    parts.append(word(4, 14, "kg of sand, rounded", "start"))
-    told = f"{proof.bag_kg.sum():g} kg in all, {len(proof.bag_kg)} places."
+    parts.append(word(4, 14, f"{unit} of sand, rounded", "start"))
+    told = f"{sum(bags):.5g} {unit} in all, {len(bags)} places."
     return picture(parts, 150, "Proof load: sandbags along the span, seen from behind", told)
 
 
@@ -168,6 +170,6 @@ def car_figures(car: CarResult, units: DisplayUnits) -> list[Figure]:
     if car.proof is not None and car.beam is not None:
         text = "Lower the bags gently, nobody under or beside the wing."
         found.append(
-            Figure("proof_load", bags_along_span(car), "Proof-load the mounts first", text, "Mounts")
+            Figure("proof_load", bags_along_span(car, units), "Proof-load the mounts first", text, "Mounts")
         )
     return found

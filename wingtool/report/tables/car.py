@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
-from wingtool.report.car_text import car_numbers
+from wingtool.report.car_text import car_numbers, proof_words
 from wingtool.report.tables.names import fields_of, table_of
 from wingtool.report.tables.table import Table
 
@@ -174,7 +174,7 @@ def proof_table(car: CarResult, facts: dict[str, Any]) -> Table:
     """Sandbags along the span."""
     proof = car.proof
     values = {"span_y_m": proof.station_y_m, "bag_kg": proof.bag_kg}  # type: ignore[union-attr]
-    facts = facts | _mount_facts(car) | {"recipe": proof.text}  # type: ignore[union-attr]
+    facts = facts | _mount_facts(car) | {"recipe": proof_words(car.mounts)}  # type: ignore[arg-type]
     return table_of("proof_load", "Proof load in sandbags", values, facts)
 
 
