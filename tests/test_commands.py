@@ -158,7 +158,7 @@ def test_the_wings_table_has_the_cautions_of_stall_and_mounts(run, tmp_path):
     )
     code, out, _ = run("wing", path)
     assert code == 0
-    assert "  ! Stall is a sudden loss of rear grip" in out
+    assert "  ! Stall is sudden" in out
     assert "  ! Mounts fail before wings do" in out
 
 

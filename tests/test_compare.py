@@ -69,7 +69,7 @@ def test_a_target_out_of_reach_is_said_not_made_up(two):
 
 def test_forces_side_by_side_have_the_cautions_of_stall_and_mounts(compared):
     told = comparison_lines(compared)[2]
-    assert any("sudden loss of rear grip" in line for line in told)
+    assert any("Stall is sudden" in line for line in told)
     assert any("Mounts fail before wings do" in line for line in told)
 
 

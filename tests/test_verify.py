@@ -67,12 +67,12 @@ def test_a_coast_down_file_agrees_with_its_wing(coast_file):
     assert answer.correction.downforce is None
 
 
-def test_the_lines_begin_with_the_caution_and_what_was_understood(coast_file):
+def test_the_lines_are_caution_then_answer_then_what_was_understood(coast_file):
     answer = verify_study(PLAIN, coast_file, angle_deg=12.0, wing=stand_in_wing())
     lines = verify_lines(answer)
     assert lines[0].startswith("Closed course only, with an observer, and the event's rules first")
     text = "\n".join(lines)
-    assert text.index("Understood of the log") < text.index("speed in km/h") < text.index("CONSISTENT")
+    assert text.index("CONSISTENT") < text.index("Understood of the log") < text.index("speed in km/h")
     assert "95 % interval" in text
     assert verify_table(answer).column("word") == ["consistent"]
 

@@ -50,7 +50,7 @@ def choose(
     Example: wingtool choose studies/green_hatch.toml --build wire --spar "22 mm" --folder choice
     """
     from wingtool.cli.progress import progress_bar
-    from wingtool.cli.screen import NOT_TRUSTWORTHY, show, told
+    from wingtool.cli.screen import NOT_TRUSTWORTHY, echo_wrapped, show, told
     from wingtool.report import check_table_path, choice_lines, choice_table, write_choice, write_table
     from wingtool.study import choose_section, filters_from_text, read_study, speed_from_text, wish_for
 
@@ -66,10 +66,10 @@ def choose(
         found = choose_section(read_study(study), wish, jobs, progress=progress)
     headings, rows, before, after = choice_lines(found)
     for line in [*before, ""]:
-        typer.echo(line)
+        echo_wrapped(line)
     show(headings, rows)
     for line in ["", *after]:
-        typer.echo(line)
+        echo_wrapped(line)
     if out:
         told(write_table(choice_table(found), out))
     if folder and found.ranked:
@@ -80,7 +80,7 @@ def choose(
 
 def _tolerances(study: Path, speed_m_s: float, folder: Path | None, out: Path | None) -> None:
     from wingtool.cli.progress import progress_bar
-    from wingtool.cli.screen import show, told
+    from wingtool.cli.screen import echo_wrapped, show, told
     from wingtool.report import tolerance_lines, tolerance_table, write_table, write_tolerance_picture
     from wingtool.study import compute_ahead, read_study, tolerances
 
@@ -90,10 +90,10 @@ def _tolerances(study: Path, speed_m_s: float, folder: Path | None, out: Path | 
         found = tolerances(checked, speed_m_s, progress)
     headings, rows, before, after = tolerance_lines(found)
     for line in [*before, ""]:
-        typer.echo(line)
+        echo_wrapped(line)
     show(headings, rows)
     for line in ["", *after]:
-        typer.echo(line)
+        echo_wrapped(line)
     if out:
         told(write_table(tolerance_table(found), out))
     if folder:

@@ -40,13 +40,15 @@ def compare(
     show(headings, rows)
     for line in lines:
         echo_wrapped(line)
-    for table in ("roof", "car"):
-        having = [one.title for one in read if getattr(one, table) is not None]
-        if 0 < len(having) < len(read):
-            echo_wrapped(
-                f"  ! Only {', '.join(having)} has [{table}], so like is not compared with like; share it"
-                " with base = ..."
-            )
+    having = {
+        table: [one.title for one in read if getattr(one, table) is not None] for table in ("roof", "car")
+    }
+    for titles in dict.fromkeys(tuple(titles) for titles in having.values() if 0 < len(titles) < len(read)):
+        tables = " and ".join(f"[{table}]" for table in having if tuple(having[table]) == titles)
+        echo_wrapped(
+            f"  ! Only {', '.join(titles)} has {tables}, so like is not compared with like; share it with"
+            ' base = "my_car.toml"'
+        )
     if out:
         told(write_table(comparison_table(result), out))
     if any(side.wing_angle_deg != side.wing_angle_deg for side in result.sides):

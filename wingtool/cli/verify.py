@@ -61,7 +61,7 @@ def _units(pairs: list[str]) -> dict[str, str]:
 
 def _verify(study, log, test, angle, parts, runs, unit, write, out) -> None:
     from wingtool.cli.progress import progress_bar
-    from wingtool.cli.screen import NOT_TRUSTWORTHY, told
+    from wingtool.cli.screen import NOT_TRUSTWORTHY, echo_wrapped, told
     from wingtool.report import verify_lines, write_verification
     from wingtool.study import read_study, verify_study
 
@@ -69,7 +69,7 @@ def _verify(study, log, test, angle, parts, runs, unit, write, out) -> None:
         progress("the study's wing and car")
         answer = verify_study(read_study(study), log, test, angle, parts, runs, _units(unit))
     for line in verify_lines(answer):
-        typer.echo(line)
+        echo_wrapped(line)
     _correct(answer, study, write)
     if out:
         told(write_verification(answer, out))

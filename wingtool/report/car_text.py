@@ -133,9 +133,9 @@ def proof_words(loads: MountLoads, units: DisplayUnits = METRIC) -> str:
         "On the bench or on the car at rest: lay the sand along the span as listed, bags as sold and the rest"
         f" weighed, {own_length(abs(aft_m), units)} {side} the quarter chord (for the wing's own pitching"
         " moment), lowered gently and left for two minutes; pull the wing aft where the stands hold it, at"
-        f" its own height, with {pull}. Together they make {loads.mounts.proof_factor:g} times the greatest foot"
-        " moment. Nobody under or beside it. After unloading nothing may have moved, cracked or stayed bent."
-        " Other series ask for other loads: read your own rules first."
+        f" its own height, with {pull}. Together they make {loads.mounts.proof_factor:g} times the greatest"
+        " foot moment. Nobody under or beside it. After unloading nothing may have moved, cracked or stayed"
+        " bent. Other series ask for other loads: read your own rules first."
     )
 
 

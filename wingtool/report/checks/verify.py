@@ -27,36 +27,34 @@ DECISION = (
 
 
 def verify_lines(answer: Verification) -> list[str]:
-    """Everything for the screen: cautions, what was understood, the words, what to do."""
+    """Everything for the screen: cautions, the words and what to do, then what was understood."""
     on = sum(run.parts_on for run in answer.runs)
-    lines = [*answer.cautions, "", "Understood of the log:"]
-    lines += [f"  {line}" for line in answer.log.understood]
     off = len(answer.runs) - on
     what = f"{answer.title}: {answer.test}, wing at {answer.angle_deg:g} degrees"
-    lines += ["", f"{what}; on and off: {answer.parts}; {on} runs with, {off} without"]
-    lines += [f"  {text}" for text in answer.notes]
+    lines = [*answer.cautions, "", f"{what}; on and off: {answer.parts}; {on} runs with, {off} without"]
     for one in answer.evidence:
         lines += ["", *evidence_lines(one)]
     lines += ["", f"({DECISION})"]
     if answer.sideways is not None:
         lines += ["", _sideways_line(answer)]
-    return lines
+    understood = (f"  {text}" for text in (*answer.log.understood, *answer.notes))
+    return [*lines, "", "Understood of the log:", *understood]
 
 
 def evidence_lines(one: Evidence) -> list[str]:
     """One quantity: the word, measured against estimated, and how many more runs would tell."""
-    lines = [f"{one.what}: {one.word.upper()}"]
+    lines, unit = [f"{one.what}: {one.word.upper()}"], one.unit.replace("^2", "²")
     if np.isfinite(one.change):
         units = f"{one.units_on} with, {one.units_off} without; unit: {one.unit_name}"
         lines.append(
-            f"  measured {_signed(one.change)} {one.unit}, standard error {figures(one.standard_error)}, "
-            f"95 % interval {_signed(one.low)} to {_signed(one.high)} ({units})"
+            f"  measured {_signed(one.change)} {unit} ({_signed(one.low)} to {_signed(one.high)}, 95 %"
+            f" interval; standard error {figures(one.standard_error)}; {units})"
         )
     band = f"{_signed(one.predicted_low)} to {_signed(one.predicted_high)}"
-    lines.append(f"  estimated {_signed(one.predicted)} {one.unit} ({band})")
+    lines.append(f"  estimated {_signed(one.predicted)} {unit} ({band})")
     if one.word == CONSISTENT:
         lines.append(
-            f"  a difference of {figures(one.noticed)} {one.unit} from the estimate would have been noticed"
+            f"  a difference of {figures(one.noticed)} {unit} from the estimate would have been noticed"
             " (four times in five)"
         )
     if one.more_units:
@@ -77,7 +75,7 @@ def _sideways_line(answer: Verification) -> str:
     if not high:
         return "Sideways load in the log: never above 0.8 g"
     spells = ", ".join(f"{g:.2f} g for {s:.1f} s" for g, s in high[-4:])
-    return f"Sideways load in the log, longest unbroken: {spells}. Hold your oil-pressure log against it."
+    return f"Sideways load in the log, longest at a stretch: {spells}. Hold your oil-pressure log against it."
 
 
 def verify_table(answer: Verification) -> Table:
