@@ -12,7 +12,9 @@ import numpy as np
 
 from wingtool.section import Question, missing_rows, polars
 from wingtool.study.progress import no_progress
+from wingtool.study.run import over_all_angles, second_opinion
 from wingtool.study.wing.run import named_section, section_question
+from wingtool.study.wing.tabs import tab_wings
 from wingtool.workers import beside, start
 
 if TYPE_CHECKING:
@@ -22,7 +24,7 @@ if TYPE_CHECKING:
 def compute_ahead(
     study: Study, progress: Callable[[str], None] = no_progress, pool: Executor | None = None
 ) -> None:
-    """Let the coupled solver fill its cache with the rows that this study will ask for.
+    """Fill the cache with the section rows that this study will ask for.
 
     The study's answers are the same without it.
 
@@ -32,7 +34,8 @@ def compute_ahead(
     progress : callable
         Takes a line on what is being done.
     pool : Executor, optional
-        Takes every second row; a process of its own, if left out.
+        Takes every second row, then the second opinion and the wings with other tabs, which nobody waits for;
+        a process for rows alone, if left out.
     """
     question, table = section_question(study), study.wing
     names = dict.fromkeys([table.section, *(s.section for s in table.station if s.section)])
@@ -40,14 +43,18 @@ def compute_ahead(
     wanted = [Question(named_section(study, name), question.reynolds, *kind) for name in names]
     missing = [
         replace(one, reynolds=np.array([number]))
-        for one in wanted
+        for one in ([] if table.element else wanted)
         for number in missing_rows(one, question.method)
     ]
-    if table.element or not missing:
-        return
-    progress(f"section data of {', '.join(names)}: {len(missing)} Reynolds numbers")
+    if missing:
+        progress(f"section data of {', '.join(names)}: {len(missing)} Reynolds numbers")
     mine, theirs = missing[::2], missing[1::2]
     with nullcontext(pool) if pool or not theirs else beside() as other:
         await_theirs = start(other if theirs else None, polars, theirs, question.method)
+        if pool is not None:
+            start(pool, second_opinion, study, wanted[0].section)
         polars(mine, question.method)
         await_theirs()
+    everywhere = over_all_angles(study)
+    if pool is not None and everywhere is not None:
+        start(pool, tab_wings, everywhere)

@@ -68,15 +68,12 @@ def run_study(
     section = named_section(study, study.wing.section)
     measures = measure(section)
     opinion = start(pool, second_opinion, study, section)
-    asked_deg = study.sweep.angles_deg
-    inside = asked_deg[0] >= ADVICE_ANGLES_DEG[0] and asked_deg[-1] <= ADVICE_ANGLES_DEG[-1] + DEEPER_DEG
-    widest = {*ADVICE_ANGLES_DEG, *(asked_deg if inside else ())}
-    everywhere = at_angles(study, tuple(sorted(widest)))
-    solved = wing_of_study(everywhere, progress)
+    everywhere = over_all_angles(study)
+    solved = wing_of_study(everywhere or at_angles(study, ADVICE_ANGLES_DEG), progress)
     wide = solved.only(ADVICE_ANGLES_DEG)
     advice = advise(wide, roof_band_deg(study), front_shift_points(study, wide), study.units)
     study = at_angles(study, angles_needed(study.sweep.angles_deg, advice))
-    if not inside:
+    if everywhere is None:
         everywhere, solved = study, wing_of_study(study, progress)
     wing = solved.only(study.sweep.angles_deg)
     other_tabs = start(pool, tabs_and_laps, everywhere, study, wing)
@@ -119,6 +116,14 @@ def wing_at_asked_angles(study: Study, progress: Callable[[str], None] = no_prog
     asked = study.sweep.angles_deg
     wide = wing_of_study(at_angles(study, tuple(sorted({*asked, *ADVICE_ANGLES_DEG}))), progress)
     return wide.only(asked)
+
+
+def over_all_angles(study: Study) -> Study | None:
+    """The study over its own angles and all that the advice looks at; None where its own reach too far."""
+    asked_deg = study.sweep.angles_deg
+    if asked_deg[0] < ADVICE_ANGLES_DEG[0] or asked_deg[-1] > ADVICE_ANGLES_DEG[-1] + DEEPER_DEG:
+        return None
+    return at_angles(study, tuple(sorted({*ADVICE_ANGLES_DEG, *asked_deg})))
 
 
 def at_angles(study: Study, angles_deg: tuple[float, ...]) -> Study:
