@@ -1,10 +1,11 @@
 """Section coefficients: panels and boundary layer solved together, polars, the learned surrogate."""
 
+from typing import TYPE_CHECKING
+
+from wingtool.lazy import front_door
 from wingtool.section.cache import cached_rows, read_row, row_key, write_row
 from wingtool.section.curves import circulation_at
 from wingtool.section.extension import ExtendedPolar, extended
-from wingtool.section.figures import DRAG_AT_CL, FIGURES, LIFT_AT_DEG, CurveFigures, curve_figures
-from wingtool.section.inviscid import inviscid_polar
 from wingtool.section.methods import (
     DEFAULT_METHOD,
     METHODS,
@@ -14,7 +15,6 @@ from wingtool.section.methods import (
     polar,
     polars,
 )
-from wingtool.section.multi import Flap, elements_polar, place_elements
 from wingtool.section.polar import (
     BEYOND_STALL,
     CONVERGED,
@@ -25,9 +25,16 @@ from wingtool.section.polar import (
     polar_from_arrays,
 )
 from wingtool.section.question import Question
-from wingtool.section.record import thickness_camber, with_record
-from wingtool.section.roof import RoofFlow, roof_flow
 from wingtool.section.surface import SURFACES, surface_state
-from wingtool.section.surrogate import cached_surrogate_polar, surrogate_polar
 from wingtool.section.surrogate_shapes import surrogate_shapes
-from wingtool.section.tab import with_tab
+
+if TYPE_CHECKING:
+    from wingtool.section.figures import DRAG_AT_CL, FIGURES, LIFT_AT_DEG, CurveFigures, curve_figures
+    from wingtool.section.inviscid import inviscid_polar
+    from wingtool.section.multi import Flap, elements_polar, place_elements
+    from wingtool.section.record import thickness_camber, with_record
+    from wingtool.section.roof import RoofFlow, roof_flow
+    from wingtool.section.surrogate import cached_surrogate_polar, surrogate_polar
+    from wingtool.section.tab import with_tab
+
+__getattr__ = front_door(__name__)

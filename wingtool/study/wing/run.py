@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 
 from wingtool.errors import StudyError
-from wingtool.section import DEFAULT_METHOD, SOLVED, TAB_REACH_DEG, Flap, SectionPolar, elements_polar, polar
+from wingtool.section import DEFAULT_METHOD, SOLVED, TAB_REACH_DEG, SectionPolar, polar
 from wingtool.study.advice import degrees_left
 from wingtool.study.progress import no_progress
 from wingtool.study.section.sweep import section_of
@@ -29,6 +29,7 @@ from wingtool.wing import (
 
 if TYPE_CHECKING:
     from wingtool.geometry import Section
+    from wingtool.section import Flap
     from wingtool.study.schema.study import Study
 
 ELEMENTS_ANGLES_DEG = np.arange(-8.0, 17.0, 2.0)  # coupled elements take about half a second an angle
@@ -179,6 +180,8 @@ def section_question(study: Study) -> SectionQuestion:
 
 def flaps_of(study: Study) -> tuple[Flap, ...]:
     """The study's further elements, over the main chord."""
+    from wingtool.section import Flap
+
     chord_m = study.wing.chord_m
     return tuple(
         Flap(
@@ -194,6 +197,8 @@ def flaps_of(study: Study) -> tuple[Flap, ...]:
 
 def several_elements(study: Study, name: str) -> SectionPolar:
     """Data of the main section with the study's further elements, on the main chord."""
+    from wingtool.section import elements_polar
+
     table = study.wing
     if table.tab_m:
         raise StudyError("wing.tab: a tab on several elements cannot be computed; take out one or the other")
