@@ -8,7 +8,6 @@ import csv
 import json
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from itertools import product
 from pathlib import Path
 
 import numpy as np
@@ -84,68 +83,56 @@ class LoadedTable:
         """
         if column not in self.values:
             raise TableError(f"{self.source}: no column {column!r}; there are {', '.join(self.values)}")
-        corners, weights = self._corners(where)
-        used = weights != 0.0
-        at_corners = self.values[column][corners]
-        if not np.isfinite(at_corners[used]).all():
+        points = self._points(where)
+        grid = self.values[column]
+        missing = ~np.isfinite(grid)
+        if self._used(missing, points):
+            words = {word for word in np.unique(self.status) if self._used(missing & self._is(word), points)}
             raise RangeError(
                 f"{self.source}: {column} is asked for beside a point that did not converge"
-                f" ({self._words(corners, used)}); choose another point"
+                f" ({'; '.join(sorted(words - set(TRUSTED))) or 'no value'}); choose another point"
             )
-        result = np.where(used, at_corners, 0.0)
-        total = (weights * result).sum(axis=0)
+        total = self._at(np.where(missing, 0.0, grid), points)
         return float(total) if total.ndim == 0 else total
 
     def trusted(self, **where):
         """True where every grid point that the interpolation uses has the status ``converged``."""
-        corners, weights = self._corners(where)
-        good = np.isin(self.status[corners], TRUSTED) | (weights == 0.0)
-        result = good.all(axis=0)
+        result = self._at(~self._is(*TRUSTED), self._points(where)) == 0.0
         return bool(result) if result.ndim == 0 else result
 
-    def _words(self, corners, used) -> str:
-        return "; ".join(sorted(set(self.status[corners][used].ravel()) - set(TRUSTED))) or "no value"
+    def _is(self, *words: str) -> np.ndarray:
+        return np.isin(self.status, words)
 
-    def _corners(self, where: Mapping[str, object]):
-        """Grid indices and weights of the 2^n corners around each point; corners along the first axis."""
+    def _used(self, mask: np.ndarray, points: np.ndarray) -> bool:
+        return bool(np.any(self._at(mask, points) > 0.0))
+
+    def _at(self, grid: np.ndarray, points: np.ndarray) -> np.ndarray:
+        """Values of a grid, linear between its points, at points (..., axes of more than one breakpoint)."""
+        from scipy.interpolate import RegularGridInterpolator
+
+        axes = [axis for axis in self.axes.values() if len(axis) > 1]
+        values = grid.reshape([len(axis) for axis in axes]).astype(float)
+        found = RegularGridInterpolator(axes, values)(points) if axes else values
+        return found.reshape(points.shape[:-1])
+
+    def _points(self, where: Mapping[str, object]) -> np.ndarray:
+        """The points asked for, checked: shape (..., axes of more than one breakpoint)."""
         if unknown := set(where) - set(self.axes):
             name = sorted(unknown)[0]
             raise TableError(f"{self.source}: no axis {name!r}; there are {', '.join(self.axes)}")
-        given = dict(where)
-        for name, points in self.axes.items():
-            if name not in given and len(points) > 1:
-                low, high = self.bounds[name]
+        queries = []
+        for name, (low, high) in self.bounds.items():
+            if name not in where and high > low:
                 raise TableError(f"{self.source}: say where along {name}, {low:g} to {high:g}")
-            given.setdefault(name, points[0])
-        queries = np.broadcast_arrays(*(np.asarray(given[name], dtype=float) for name in self.axes))
-        cells = [self._cell(name, query) for name, query in zip(self.axes, queries, strict=True)]
-        sides = list(product((0, 1), repeat=len(cells)))
-        index = tuple(
-            np.stack([np.minimum(cell + side[k], len(points) - 1) for side in sides])
-            for k, ((cell, _), points) in enumerate(zip(cells, self.axes.values(), strict=True))
-        )
-        weights = np.stack(
-            [
-                np.prod([part if side[k] else 1.0 - part for k, (_, part) in enumerate(cells)], axis=0)
-                for side in sides
-            ]
-        )
-        return index, weights
-
-    def _cell(self, name: str, query: np.ndarray):
-        points = self.axes[name]
-        low, high = self.bounds[name]
-        bad = ~((query >= low) & (query <= high))
-        if bad.any():
-            worst = query[bad].flat[0]
-            raise RangeError(
-                f"{self.source}: {name} {worst:.6g} is outside {low:g} to {high:g};"
-                " nothing is guessed beyond the table"
-            )
-        if len(points) == 1:
-            return np.zeros(query.shape, dtype=int), np.zeros(query.shape)
-        cell = np.clip(np.searchsorted(points, query, side="right") - 1, 0, len(points) - 2)
-        return cell, (query - points[cell]) / (points[cell + 1] - points[cell])
+            query = np.asarray(where.get(name, low), dtype=float)
+            if bad := query[~((query >= low) & (query <= high))].tolist():
+                raise RangeError(
+                    f"{self.source}: {name} {bad[0]:.6g} is outside {low:g} to {high:g};"
+                    " nothing is guessed beyond the table"
+                )
+            queries.append(query)
+        keep = [k for k, axis in enumerate(self.axes.values()) if len(axis) > 1]
+        return np.stack(np.broadcast_arrays(*queries), axis=-1)[..., keep]
 
 
 def load(path: Path | str, axes: Sequence[str] | None = None) -> LoadedTable:
