@@ -241,6 +241,13 @@ BREAKS = (
         "reach = 2.0 / sum(weights) ** 0.5",
         "reach = 1.0 / sum(weights) ** 0.5",
     ),
-    Break("wingtool/study/choose/design.py", "np.minimum(value, here)", "np.maximum(value, here)"),
+    Break(
+        "wingtool/study/choose/estimate.py", "np.minimum(value, aim.value(", "np.maximum(value, aim.value("
+    ),
+    Break(
+        "wingtool/study/choose/groups.py",
+        "np.isfinite(one.stall_drop) else 1.0",
+        "np.isfinite(one.stall_drop) else 0.0",
+    ),
     Break("wingtool/study/compare.py", "SPEED_M_S = 160.0 / 3.6", "SPEED_M_S = 120.0 / 3.6"),
 )

@@ -6,17 +6,15 @@ import numpy as np
 import pytest
 
 from wingtool.geometry import find_section
-from wingtool.section import surrogate_shapes
 from wingtool.study import bundled_study, choose_section, read_study
 from wingtool.study.choose import design, run
-from wingtool.study.choose.aim import Aim
-from wingtool.study.choose.design import SEEN, Search, conditions_of, evolved, thickness, worst_value
-from wingtool.study.choose.estimate import ALPHA_DEG, wing_estimate, working
-from wingtool.study.choose.filters import WAYS, applied, filters_for, margins
+from wingtool.study.choose.design import SEEN, Search, conditions_of, evolved, thickness
+from wingtool.study.choose.estimate import search_shapes
+from wingtool.study.choose.filters import applied, filters_for, margins
 from wingtool.study.choose.finalists import lattice_values, solver_finalists
-from wingtool.study.choose.run import Wish, rank_correlation
-from wingtool.study.choose.search import search_shapes
+from wingtool.study.choose.run import rank_correlation
 from wingtool.study.choose.shapes import collection_shapes, fitted
+from wingtool.study.choose.terms import Wish, terms_of
 from wingtool.tracing import KULFAN_ORDER, for_surrogate, kulfan_rows
 
 SPEED_M_S = 160 / 3.6
@@ -31,13 +29,11 @@ def study():
 
 @pytest.fixture(scope="module")
 def search(study):
-    shapes = fitted([(name, find_section(name)) for name in SOME], "family")
+    shapes = fitted(SOME, find_section, "family")
     shapes, _, _ = applied(shapes, filters_for("wire"), study.wing.chord_m)
-    estimate = wing_estimate(study, find_section("fen-lift"), SPEED_M_S)
-    aim = Aim("downforce", 4.5, float(study.air.air().dynamic_pressure_pa(SPEED_M_S)))
-    conditions = conditions_of(study, (SPEED_M_S,))[:1]
-    floor = thickness(shapes.rows).min(axis=0)
-    made = Search(shapes.rows[0], floor, estimate, aim, WAYS["wire"], study.wing.chord_m, conditions)
+    terms = terms_of(study, Wish("downforce", filters=filters_for("wire")))
+    conditions, floor = conditions_of(study, (SPEED_M_S,))[:1], thickness(shapes.rows).min(axis=0)
+    made = Search(terms, shapes.rows[0], floor, conditions)
     return shapes, made
 
 
@@ -60,16 +56,19 @@ def test_the_worst_of_one_condition_is_the_working_point_there(study, search):
     shapes, made = search
     conditions = conditions_of(study, (study.sweep.speeds_m_s[0], SPEED_M_S))
     assert [trip for _, trip in conditions] == [0.05, 1.0, 0.05, 1.0]
-    each = np.array([worst_value(shapes.rows, made.estimate, made.aim, (one,)) for one in conditions])
-    answers = surrogate_shapes(for_surrogate(shapes.rows), conditions[0][0], ALPHA_DEG, conditions[0][1])
-    assert each[0] == pytest.approx(working(made.estimate, made.aim, answers, answers).value)
-    together = worst_value(shapes.rows, made.estimate, made.aim, conditions)
-    assert np.all(together <= each.min(axis=0) + 1e-9)
+    each = np.array([replace(made, conditions=(one,)).values(shapes.rows) for one in conditions])
+    lines = replace(made.terms.lines, reynolds=(conditions[0][0],) * 2, trip_x=conditions[0][1])
+    assert each[0] == pytest.approx(search_shapes(shapes.rows, lines, made.terms.aim).value)
+    together = replace(made, conditions=conditions).values(shapes.rows)
+    assert np.all(
+        together <= each.min(axis=0) + 0.5
+    )  # N: each condition has its own angles to take the best of
     assert np.isfinite(together).sum() >= 6
 
 
-def test_a_stopped_search_goes_on_to_the_same_section(search, tmp_path, monkeypatch):
+def test_a_stopped_search_goes_on_to_the_same_section(study, search, tmp_path, monkeypatch):
     """EXACT: stopped after the first stage, and not at all: the same, better weights; limits kept."""
+    monkeypatch.setenv("WINGTOOL_CACHE", str(tmp_path))
     monkeypatch.setattr(design, "STAGE", 3)
     monkeypatch.setattr(design, "MOST_STAGES", 2)
     shapes, made = search
@@ -79,7 +78,7 @@ def test_a_stopped_search_goes_on_to_the_same_section(search, tmp_path, monkeypa
         raise KeyboardInterrupt
 
     with pytest.raises(KeyboardInterrupt):
-        evolved(made, first, tmp_path, stop)
+        evolved(replace(made, terms=replace(made.terms, progress=stop)), first)
     asked = []
     real = Search.cost
 
@@ -88,13 +87,14 @@ def test_a_stopped_search_goes_on_to_the_same_section(search, tmp_path, monkeypa
         return real(self, weights)
 
     monkeypatch.setattr(Search, "cost", counted)
-    found = evolved(made, first, tmp_path)
+    found = evolved(made, first)
+    monkeypatch.setenv("WINGTOOL_CACHE", str(tmp_path / "anew"))
     assert len(asked) == 4  # one stage: its first population and three generations
     whole = evolved(made, first)
     assert [value for _, value in found] == [value for _, value in whole]
     assert np.array_equal(found[-1][0], whole[-1][0])
     assert found[-1][1] > -made.cost(first).min() + 1.0
-    kept = margins(made.rows(found[-1][0][None]), made.filters, made.chord_m)
+    kept = margins(made.rows(found[-1][0][None]), made.terms.filters, study.wing.chord_m)
     assert min(float(one[0]) for one in kept.values()) >= 0.0
 
 
@@ -108,15 +108,12 @@ def seeded(study):
         everything.take(everything.rms < 1e-3), filters_for("wire"), study.wing.chord_m
     )
     shapes = everything.take(np.sort(np.random.default_rng(17).permutation(len(everything))[:SEEDED]))
-    estimate = wing_estimate(alone, find_section("fen-lift"), SPEED_M_S)
-    aim = run.aim_of(alone, Wish(), None)
-    first = search_shapes(shapes.rows, estimate, aim)
-    angle = np.where(
-        np.isfinite(first.wing_angle_deg), first.wing_angle_deg, np.nanmedian(first.wing_angle_deg)
-    )
-    first = replace(first, wing_angle_deg=angle)
-    args = (alone, shapes, first, aim, (SPEED_M_S,), SPEED_M_S)
-    return alone, shapes, first, lattice_values(*args), solver_finalists(*args)
+    terms = terms_of(alone, Wish(filters=filters_for("wire")))
+    first = search_shapes(shapes.rows, terms.lines, terms.aim)
+    found, angle = np.isfinite(first.value), first.wing_angle_deg
+    angle = np.where(found, angle, np.nanmedian(angle))
+    lattice = np.where(found, lattice_values(terms, shapes, angle), np.nan)  # no other comes to the lattice
+    return alone, shapes, first, lattice, solver_finalists(terms, shapes, angle)
 
 
 @pytest.mark.slow
@@ -124,10 +121,10 @@ def test_surrogate_and_solver_rank_a_hundred_sections_alike(seeded):
     """TWIN: rank correlation of the surrogate on the lines and on the lattice with the coupled solver."""
     _, _, first, lattice, solver = seeded
     value = np.array([one.value for one in solver])
-    lattice = np.where(np.isfinite(first.value), lattice, np.nan)  # no other shape comes to the lattice
     quick, fine = (rank_correlation(other, value) for other in (first.value, lattice))
     print(f"{np.isfinite(value).sum()} of {SEEDED} solved; lines {quick:.3f}, lattice {fine:.3f}")
-    assert quick >= 0.8  # by the lines all shapes are ranked; the lattice's figure is printed, 0.78 once
+    assert quick >= 0.8
+    assert fine >= 0.8
 
 
 @pytest.mark.slow

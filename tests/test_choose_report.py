@@ -3,60 +3,72 @@
 from dataclasses import replace
 
 import numpy as np
-import pytest
 
 from wingtool.geometry import four_digit
-from wingtool.report import choice_lines, write_choice
-from wingtool.study import Design, bundled_study, read_study
-from wingtool.study.choose.aim import Aim
+from wingtool.report import choice_sheet, choice_table, write_choice, write_tolerances
+from wingtool.study import Design, Tolerances, bundled_study, read_study
+from wingtool.study.choose.aim import Aim, Point
+from wingtool.study.choose.filters import Filters
 from wingtool.study.choose.finalists import Finalist
 from wingtool.study.choose.run import Choice
+from wingtool.study.choose.terms import Terms
+from wingtool.study.choose.tolerances import Tolerance
 from wingtool.units import DisplayUnits
+from wingtool.wing import Force
 
 DOLLARS = "Six $ and { $7"  # between two dollars a plotting library reads mathematics
 METRIC = DisplayUnits()
 
 
 def finalist(name: str, newton: float, origin: str = "family") -> Finalist:
-    three = (0.9 * newton, newton, 1.1 * newton)
-    return Finalist(name, origin, four_digit("4412"), name, np.zeros(26), 5.0, 4.5, three, (30.0, 35.0, 40.0),
-                    5.0, 1.0, newton, 5.0, 0.02, "converged", -0.001, 0.01)  # fmt: skip
+    point = Point(5.0, 4.5, Force(newton, 0.9 * newton, 1.1 * newton), Force(35.0, 30.0, 40.0), newton)
+    return Finalist(name, origin, four_digit("4412"), name, np.zeros(26), None, point, 5.0, 5.0,
+                    stall_drop=0.02, dirt_loss=-0.001, error_loss=0.01)  # fmt: skip
 
 
 def choice(design: bool = False, units: DisplayUnits = METRIC) -> Choice:
     study = read_study(bundled_study()).model_copy(update={"title": DOLLARS})
     study._units = units
     best, other = finalist("4412", 500.0), finalist("odd/mine.dat", 498.0, "folder")
-    own, made = finalist("6412", 440.0, "own"), finalist("made, stage 4", 510.0, "designed")
+    own = finalist("6412", 440.0, "own")
+    made = replace(finalist("made, stage 4", 510.0, "designed"), stall_drop=0.23)
     values = {"smooth": 504.0, "race": 510.0, "dirty": 499.0}
     surfaces = tuple((name, 500.0, value, 7.0) for name, value in values.items())
     left = Design(made, best, 40.0, surfaces, 3000) if design else None
+    terms = Terms(study, Aim("downforce", 4.5, 1210.0), Filters(), (160 / 3.6,), 160 / 3.6, None)
     return Choice(
-        study=study, aim=Aim("downforce", 4.5, 1210.0), speed_m_s=160 / 3.6, groups=((best, other), (own,)),
+        terms=terms, groups=((best, other), (own,)),
         own=own, own_fails="nose radius of 3 mm", design=left,
-        failed=(replace(own, name="bad", value=-np.inf, status="behind the best ten"),), candidates=9,
+        failed=(replace(own, name="bad", status="behind the best ten"),), candidates=9,
         left_out=((3, "by the filters: nose radius of 3 mm (3)"),), repeat=4.0, agreement=0.85,
     )  # fmt: skip
 
 
 def test_the_answer_comes_first_and_in_the_units_of_the_study():
     """EXACT: 500 N is 112 lbf; ordinates span 12.7 % of 250 mm; a gain would repeat the downforce."""
-    headings, rows, before, after = choice_lines(choice())
-    assert before[0].startswith("Build NACA 4412 at 5°: 500 N (51 kgf, 112 lbf) at 160 km/h")
-    assert "gain s" not in headings
-    assert rows[0][:7] == ("1", "5°", "500", "5.0", "35", "32", "2 %")
-    assert rows[0][7] == "0 %"  # no minus before a nought
-    assert any("6412 (which does not pass: nose radius of 3 mm): +60 N ± 7.1 N." in line for line in before)
-    assert any("1  behind the best ten: bad" in line for line in after)
-    headings, rows, before, _ = choice_lines(choice(units=DisplayUnits("mph", "in", "lbf")))
-    assert before[0].startswith("Build NACA 4412 at 5°: 112 lbf (500 N) at 99 mph")
-    assert headings[2] == "downforce lbf"
-    assert rows[0][2:6] == ("112", "1.12", "7.9", "1.3")
+    sheet = choice_sheet(choice())
+    assert sheet.answer[0].startswith("Build NACA 4412 at 5°: 500 N (51 kgf, 112 lbf) at 160 km/h")
+    assert sheet.answer[0].endswith("gentle stall, 2 % of the lift gone 3° past it.")
+    assert "gain s" not in sheet.headings
+    assert sheet.rows[0][:7] == ("1", "5°", "500", "5.0", "35", "32", "2 %")
+    assert sheet.rows[0][7] == "0 %"  # no minus before a nought
+    assert any(
+        "6412 (which does not pass: nose radius of 3 mm): +60 N ± 7.1 N." in line for line in sheet.answer
+    )
+    assert any("1  behind the best ten: bad" in line for line in sheet.after)
+    sheet = choice_sheet(choice(units=DisplayUnits("mph", "in", "lbf")))
+    assert sheet.answer[0].startswith("Build NACA 4412 at 5°: 112 lbf (500 N) at 99 mph")
+    assert sheet.headings[2] == "downforce lbf"
+    assert sheet.rows[0][2:6] == ("112", "1.12", "7.9", "1.3")
 
 
 def test_what_is_left_of_a_promised_gain_is_told():
-    """EXACT: 10 N of 40 promised are 25 %; 4 and -1 of a band of 7 are no difference."""
-    told = " ".join(choice_lines(choice(design=True))[2])
+    """EXACT: 10 N of 40 promised are 25 %; 4 and -1 of a band of 7 are no difference; 23 % are abrupt."""
+    told = " ".join(choice_sheet(choice(design=True)).answer)
+    assert (
+        "Made for this wing (5°, 510 N (52 kgf, 115 lbf), abrupt stall, 23 % of the lift gone 3° past it)"
+        in told
+    )
     assert (
         "smooth +4.0 N ± 7.0 N, no difference that you could measure; race +10.0 N ± 7.0 N; dirty −1.00 N"
         in told
@@ -77,6 +89,24 @@ def test_the_folder_holds_page_picture_and_what_is_cut(tmp_path):
 
 def test_the_table_of_a_choice_names_every_section():
     """EXACT: three sections, three rows."""
-    assert [row[-1] for row in choice_lines(choice())[1]] == ["NACA 4412", "mine.dat", "6412 (yours)"]
-    with pytest.raises(IndexError):
-        choice_lines(replace(choice(), groups=()))[1][0]
+    names = ["NACA 4412", "mine.dat", "6412 (yours)"]
+    assert [row[-1] for row in choice_sheet(choice()).rows] == names
+    assert choice_sheet(replace(choice(), groups=())).rows == []
+    assert len(choice_table(choice()).rows) == len(names)
+
+
+def test_building_errors_have_a_page_with_their_picture(tmp_path):
+    """EXACT: the three of most harm are the answer: 50 N of 500 weigh as a degree of stall."""
+    study = read_study(bundled_study())
+    sizes = ((-30.0, -0.1, "tail"), (-5.0, -1.0, "nose"), (-1.0, 0.0, "crest"), (-100.0, 0.0, DOLLARS))
+    found = tuple(
+        Tolerance(name, "1 mm", (0.1, 0.5, "both"), down, stall, np.nan, 500.0) for down, stall, name in sizes
+    )
+    order = tuple(sorted(found, key=lambda one: -one.harm))
+    assert [one.name for one in order] == [DOLLARS, "nose", "tail", "crest"]
+    written = write_tolerances(
+        Tolerances(study, four_digit("4412"), 5.0, 44.0, 500.0, 12.0, np.nan, order), tmp_path
+    )
+    page = written[0].read_text(encoding="utf-8")
+    assert f"Take most care of: {DOLLARS} (1 mm); nose (1 mm); tail (1 mm)." in page
+    assert "<svg" in page

@@ -1,9 +1,12 @@
 """`wingtool choose`: which section to build for a study's wing."""
 
 from pathlib import Path
-from typing import Annotated
+from typing import TYPE_CHECKING, Annotated
 
 import typer
+
+if TYPE_CHECKING:
+    from wingtool.report import Sheet
 
 
 def choose(
@@ -50,9 +53,9 @@ def choose(
     Example: wingtool choose studies/green_hatch.toml --build wire --spar "22 mm" --folder choice
     """
     from wingtool.cli.progress import progress_bar
-    from wingtool.cli.screen import NOT_TRUSTWORTHY, echo_wrapped, show, told
-    from wingtool.report import check_table_path, choice_lines, choice_table, write_choice, write_table
-    from wingtool.study import choose_section, filters_from_text, read_study, speed_from_text, wish_for
+    from wingtool.cli.screen import NOT_TRUSTWORTHY, told
+    from wingtool.report import check_table_path, choice_sheet, choice_table, write_choice, write_table
+    from wingtool.study import choose_section, filters_for, read_study, speed_from_text, wish_for
 
     if out:
         check_table_path(out)
@@ -60,16 +63,12 @@ def choose(
         _tolerances(study, speed_from_text(speed), folder, out)
         return
     lengths = {"--spar": spar, "--tail": tail, "--hollow": hollow, "--nose": nose}
-    filters = filters_from_text(build, lengths, spar_at, tail_angle)
-    wish = wish_for(aim, drag, downforce, speed_from_text(speed), filters, sections, finalists, design)
+    filters = filters_for(build, lengths, spar_at, tail_angle)
+    wish = wish_for(drag, downforce, kind=aim, speed_m_s=speed_from_text(speed), filters=filters,
+                    sections=sections, finalists=finalists, design=design)  # fmt: skip
     with progress_bar() as progress:
         found = choose_section(read_study(study), wish, jobs, progress=progress)
-    headings, rows, before, after = choice_lines(found)
-    for line in [*before, ""]:
-        echo_wrapped(line)
-    show(headings, rows)
-    for line in ["", *after]:
-        echo_wrapped(line)
+    _show(choice_sheet(found))
     if out:
         told(write_table(choice_table(found), out))
     if folder and found.ranked:
@@ -80,22 +79,26 @@ def choose(
 
 def _tolerances(study: Path, speed_m_s: float, folder: Path | None, out: Path | None) -> None:
     from wingtool.cli.progress import progress_bar
-    from wingtool.cli.screen import echo_wrapped, show, told
-    from wingtool.report import tolerance_lines, tolerance_table, write_table, write_tolerance_picture
+    from wingtool.cli.screen import told
+    from wingtool.report import tolerance_sheet, tolerance_table, write_table, write_tolerances
     from wingtool.study import compute_ahead, read_study, tolerances
 
     checked = read_study(study)
     with progress_bar(4) as progress:
         compute_ahead(checked, progress)
         found = tolerances(checked, speed_m_s, progress)
-    headings, rows, before, after = tolerance_lines(found)
-    for line in [*before, ""]:
-        echo_wrapped(line)
-    show(headings, rows)
-    for line in ["", *after]:
-        echo_wrapped(line)
+    _show(tolerance_sheet(found))
     if out:
         told(write_table(tolerance_table(found), out))
     if folder:
-        told([*write_table(tolerance_table(found), folder / "tolerances.csv")])
-        told([write_tolerance_picture(found, folder / "tolerances.svg")])
+        told(write_tolerances(found, folder))
+
+
+def _show(sheet: "Sheet") -> None:
+    from wingtool.cli.screen import echo_wrapped, show
+
+    for line in [*sheet.answer, ""]:
+        echo_wrapped(line)
+    show(sheet.headings, sheet.rows)
+    for line in ["", *sheet.after]:
+        echo_wrapped(line)

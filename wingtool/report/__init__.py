@@ -12,9 +12,14 @@ if TYPE_CHECKING:
     from wingtool.report.checks.sheets import SHEETS, sheet_lines
     from wingtool.report.checks.trust import trust_lines, trust_rows, trust_table, write_trust
     from wingtool.report.checks.verify import verify_lines, verify_table, write_verification
-    from wingtool.report.choose.text import choice_lines, choice_table
-    from wingtool.report.choose.tolerances import tolerance_lines, tolerance_table, write_tolerance_picture
-    from wingtool.report.choose.write import write_choice
+    from wingtool.report.choose.text import (
+        Sheet,
+        choice_sheet,
+        choice_table,
+        tolerance_sheet,
+        tolerance_table,
+    )
+    from wingtool.report.choose.write import write_choice, write_tolerances
     from wingtool.report.formats.write import check_table_path, write_folder, write_table
     from wingtool.report.inspect.write import inspection_lines, write_inspection, write_template
     from wingtool.report.lessons.write import write_lessons

@@ -4,7 +4,7 @@ from typing import TYPE_CHECKING
 
 from wingtool.lazy import front_door
 from wingtool.section.cache import cached_rows, read_row, row_key, write_row
-from wingtool.section.curves import circulation_at
+from wingtool.section.curves import bilinear, circulation_at, stall_between
 from wingtool.section.extension import ExtendedPolar, extended
 from wingtool.section.methods import (
     DEFAULT_METHOD,

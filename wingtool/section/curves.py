@@ -228,3 +228,33 @@ def _dips(lift: np.ndarray) -> np.ndarray:
     least = DIP * max(lift.max(), 0.0)
     risen, fallen = change > least, change < -least
     return risen.any(axis=1) & (~fallen.any(axis=1) | (risen.argmax(axis=1) < fallen.argmax(axis=1)))
+
+
+def stall_between(alpha_deg: np.ndarray, cl: np.ndarray, separation: np.ndarray | None = None) -> float:
+    """The stall of `first_peak`, solved between the angles [deg]: straight from the angle ahead, where lift
+    still gains, or to the next, where too much is separated. nan where no stall is seen.
+
+    Examples
+    --------
+    >>> stall_between(np.array([0.0, 3.0, 6.0, 9.0]), np.array([0.0, 0.5, 0.71, 0.62]))
+    5.0
+    """
+    peak, _, seen = first_peak(alpha_deg, cl, separation)
+    if not seen:
+        return np.nan
+    there = np.isfinite(cl)
+    alpha, lift = alpha_deg[there], cl[there]
+    i = int(np.searchsorted(alpha, peak))
+    gain = [_most_gain(alpha, lift, j) for j in (max(i - 1, 0), i)]
+    if gain[1] <= 0.0 < gain[0]:
+        return float(peak - (alpha[i] - alpha[i - 1]) * gain[1] / (gain[1] - gain[0]))
+    if separation is not None and gain[1] > 0.0:
+        before, after = separation[there][i : i + 2] - SEPARATED_X
+        return float(peak + (alpha[i + 1] - alpha[i]) * before / (before - after))
+    return peak
+
+
+def _most_gain(alpha_deg: np.ndarray, lift: np.ndarray, i: int) -> float:
+    """What lift gains at most in the window behind point i, over what counts as rising."""
+    window = slice(i + 1, max(int(np.searchsorted(alpha_deg, alpha_deg[i] + STALL_WINDOW_DEG + 1e-9)), i + 2))
+    return float(lift[window].max(initial=-np.inf) - lift[i] - STALL_GAIN)

@@ -170,11 +170,12 @@ def stall_angle_deg(angles_deg: np.ndarray, margin_deg: np.ndarray) -> float:
     >>> float(stall_angle_deg(np.array([0.0, 10.0]), np.array([[8.0, -2.0], [9.0, -1.0]])))
     8.0
     """
-    stalls = [_first_zero(angles_deg, row) for row in margin_deg]
+    stalls = [first_zero(angles_deg, row) for row in margin_deg]
     return float(np.fmin.reduce(stalls)) if stalls else np.nan
 
 
-def _first_zero(angles_deg: np.ndarray, margin_deg: np.ndarray) -> float:
+def first_zero(angles_deg: np.ndarray, margin_deg: np.ndarray) -> float:
+    """Angle at which a margin (m,) first falls through nought, straight between; nan where it does not."""
     good = np.isfinite(margin_deg)
     angles, margin = angles_deg[good], margin_deg[good]
     past = np.flatnonzero(margin <= 0.0)
@@ -198,7 +199,7 @@ def degrees_left(angles_deg: np.ndarray, margin_deg: np.ndarray) -> np.ndarray:
     >>> degrees_left(np.array([0.0, 5.0, 10.0]), np.array([[7.0, 3.0, -1.0], [9.0, 6.0, 3.0]])).tolist()
     [[8.75, 3.75, -1.25], [9.0, 6.0, 3.0]]
     """
-    stalls = np.array([_first_zero(angles_deg, row) for row in margin_deg])[:, None]
+    stalls = np.array([first_zero(angles_deg, row) for row in margin_deg])[:, None]
     return np.where(np.isfinite(stalls) & np.isfinite(margin_deg), stalls - angles_deg, margin_deg)
 
 

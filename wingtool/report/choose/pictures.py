@@ -1,22 +1,24 @@
-"""The ten best sections drawn to one scale, with their numbers."""
+"""The ten best sections to one scale, with their numbers; where a section must be built true."""
 
 from __future__ import annotations
 
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
-from wingtool.report.choose.text import percent, short_name, value_text
+from wingtool.report.choose.text import depth_text, force_change, marked_name, percent, signed, value_text
 from wingtool.report.plots.style import STYLES, save
-from wingtool.report.text import degrees, own_force, own_length, speed
+from wingtool.report.text import degrees, own_force, speed
 
 if TYPE_CHECKING:
     from matplotlib.figure import Figure
 
-    from wingtool.study import Choice
+    from wingtool.study import Choice, Tolerances
 
 MOST_DRAWN = 10
+COLOURS = ("#b3261e", "#d97706", "#2f6f4f")  # most to least harm, of three thirds of the list
+WIDTHS = (5.0, 3.5, 2.2)
 
 
 def write_choice_picture(choice: Choice, path: Path) -> Path:
@@ -30,25 +32,26 @@ def draw_choice(figure: Figure, choice: Choice) -> None:
     """Sections one below the other at one scale, suction side down as on the car, numbers beside them."""
     found = choice.ranked[:MOST_DRAWN]
     group = [k for k, one in enumerate(choice.groups, start=1) for _ in one]
-    chord_mm, units = 1000.0 * choice.study.wing.chord_m, choice.study.units
+    terms = choice.terms
+    chord_mm, units, aim = 1000.0 * terms.study.wing.chord_m, terms.study.units, terms.aim.kind
+    what = {"lap": "gained", "downforce": "down", "spare": "to spare"}[aim]
     ax = figure.subplots()
     step = 0.27 * chord_mm
     for k, one in enumerate(found):
         x, y = np.asarray(one.section.xy).T * chord_mm
-        style = STYLES[(group[k] - 1) % len(STYLES)]
-        base = -k * step
-        ax.fill(x, base - y, facecolor="#eef2f6", edgecolor=style["color"], linewidth=1.4)
-        what = {"lap": "gained", "downforce": "down", "spare": "to spare"}[choice.aim.kind]
-        gain = f"{value_text(choice, one.value)} ± {value_text(choice, one.half_width)} {what}"
-        first = f"{k + 1}. {short_name(one)}" + (" (yours)" if one.origin == "own" else "")
-        down = "" if choice.aim.kind == "downforce" else f"{own_force(one.downforce_n[1], units)} down, "
+        base, beside = -k * step, 1.06 * chord_mm
+        colour = STYLES[(group[k] - 1) % len(STYLES)]["color"]
+        ax.fill(x, base - y, facecolor="#eef2f6", edgecolor=colour, linewidth=1.4)
+        down = "" if aim == "downforce" else f"{own_force(one.point.downforce.n, units)} down, "
         told = (
-            f"{gain} at {degrees(one.wing_angle_deg)}; {down}{own_force(one.drag_n[1], units)} drag\n"
-            f"{own_length(float(np.ptp(y)) / 1000.0, units)} deep; past stall {percent(one.stall_drop)},"
+            f"{value_text(choice, one.value)} ± {value_text(choice, one.half_width)} {what} at"
+            f" {degrees(one.point.angle_deg)}; {down}{own_force(one.point.drag.n, units)} drag\n"
+            f"{depth_text(choice, one)} deep; lift lost: past stall {percent(one.stall_drop)},"
             f" dirt {percent(one.dirt_loss)}, errors {percent(one.error_loss)}"
         )
-        ax.text(1.06 * chord_mm, base + 0.07 * step, f"{first}, group {group[k]}", fontsize=10, weight="bold")
-        ax.text(1.06 * chord_mm, base - 0.04 * step, told, fontsize=8, va="top")
+        name = f"{k + 1}. {marked_name(one)}, group {group[k]}"
+        ax.text(beside, base + 0.07 * step, name, fontsize=10, weight="bold")
+        ax.text(beside, base - 0.04 * step, told, fontsize=8, va="top")
     ax.set_aspect("equal")
     ax.set_xlim(-0.03 * chord_mm, 2.6 * chord_mm)
     ax.set_ylim(-(len(found) - 0.4) * step, 0.75 * step)
@@ -56,6 +59,42 @@ def draw_choice(figure: Figure, choice: Choice) -> None:
     ax.grid(False)
     ax.set_xticks(np.linspace(0.0, chord_mm, 6).round())
     ax.set_xlabel("mm along the chord, as mounted: suction side down", loc="left")
-    ax.set_title(f"{choice.study.title}: best sections, {speed(choice.speed_m_s, units)}", loc="left")
-    for side in ("left", "right", "top"):
-        ax.spines[side].set_visible(False)
+    ax.set_title(f"{terms.study.title}: best sections, {speed(terms.reference_m_s, units)}", loc="left")
+    ax.spines[["left", "right", "top"]].set_visible(False)
+
+
+def write_tolerance_picture(found: Tolerances, path: Path) -> Path:
+    """Draw the section with its sensitive stretches into FILE.png or .svg; returns the path."""
+    size = (9.0, 5.0)
+    return save(lambda figure: draw_tolerances(figure, found), path.with_suffix(""), size, (path.suffix,))[0]
+
+
+def draw_tolerances(figure: Figure, found: Tolerances) -> None:
+    """The section as mounted; stretches coloured and as wide as their errors harm."""
+    ax = figure.subplots()
+    chord_mm, units = 1000.0 * found.study.wing.chord_m, found.study.units
+    xy = np.asarray(found.section.xy) * [chord_mm, -chord_mm]
+    nose = int(np.argmin(xy[:, 0]))
+    ax.fill(*xy.T, facecolor="#eef2f6", edgecolor=STYLES[0]["color"], linewidth=0.8)
+    shaped = [one for one in found.found if one.stretch is not None]
+    for place, one in enumerate(shaped):
+        third = 3 * place // len(shaped)
+        first, last, side = one.stretch  # type: ignore[misc]
+        lift = 2.2 * (len(shaped) - place)
+        style: dict[str, Any] = {
+            "color": COLOURS[third],
+            "linewidth": WIDTHS[third],
+            "solid_capstyle": "round",
+        }
+        change = f"{force_change(one.downforce_n, units)} {units.force}"
+        ax.plot([], [], **style, label=f"{one.name}, {one.size}: {change}, {signed(one.stall_deg, 1)}° stall")
+        for part, sign, name in ((xy[: nose + 1], -1.0, "upper"), (xy[nose:], 1.0, "lower")):
+            if side in (name, "both"):
+                x, y = part[(part[:, 0] >= first * chord_mm) & (part[:, 0] <= last * chord_mm)].T
+                ax.plot(x, y + sign * lift, **style, zorder=3.0 - 0.1 * place)
+    ax.set_aspect("equal")
+    ax.grid(False)
+    ax.set_yticks([])
+    ax.set_xlabel("mm along the chord, as mounted: suction side down")
+    ax.set_title(f"{found.section.name}: where it must be built true (red most, green least)", loc="left")
+    ax.legend(loc="upper center", bbox_to_anchor=(0.5, -0.25), ncols=1, fontsize=8)

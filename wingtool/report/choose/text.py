@@ -1,19 +1,21 @@
-"""The answer of a choice in words, and as a table for machines."""
+"""Which section to build, and how true: the answers in words, and as tables for machines."""
 
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
 from wingtool.report.tables.names import table_of
-from wingtool.report.text import degrees, force, own_force, own_length, seconds, speed
+from wingtool.report.text import degrees, force, force_scale, own_force, own_length, seconds, speed
 from wingtool.version import __version__
 
 if TYPE_CHECKING:
     from wingtool.report.tables.table import Table
-    from wingtool.study import Choice, Design, Finalist
+    from wingtool.study import Choice, Design, Finalist, Tolerances
+    from wingtool.units import DisplayUnits
 
 AIMS = {
     "lap": "lap time gained on the car without a wing, balance retuned to each",
@@ -22,18 +24,55 @@ AIMS = {
 }
 GAINS = {"lap": "gain s", "spare": "to spare"}
 LEGEND = (
-    "Past stall: part of the section's lift gone 3° past the stall. Dirt, errors: part changed by a dirty"
-    " surface and by building errors."
+    "Past stall: part of the section's lift gone within 3° past the stall. Dirt, errors: part lost to a dirty"
+    " surface and changed by building errors."
 )
 NO_SPAR = "Thin sections have weak spars: proof-load wing and mounts before you drive, whatever stands first."
-MOST_ROWS, MOST_NAMES = 30, 6
+EARLY_STALL = "A stall that comes earlier comes without warning: keep the margin, and more if built roughly."
+MOST_NAMES = 6
+GENTLE, ABRUPT = 0.05, 0.15  # of the lift, gone within 3 degrees past the stall: own choice
+
+
+@dataclass(frozen=True)
+class Sheet:
+    """The answer first, then the numbers.
+
+    Parameters
+    ----------
+    heading, title : str
+        What is answered, and for which study; on the page only.
+    answer : sequence of str
+        The first is the answer.
+    headings, rows
+        The table.
+    legend : str
+        What its columns mean.
+    details_heading, details
+        Lines that a reader may want; the heading is on the page only.
+    caution : str
+    """
+
+    heading: str
+    title: str
+    answer: list[str]
+    headings: tuple[str, ...]
+    rows: list[tuple[str, ...]]
+    legend: str
+    caution: str
+    details_heading: str = ""
+    details: tuple[str, ...] = ()
+
+    @property
+    def after(self) -> list[str]:
+        """Lines of the screen below the table."""
+        return [self.legend, *self.details, f"! {self.caution}"]
 
 
 def value_text(choice: Choice, value: float) -> str:
     """A value of the aim with few figures, in the study's own unit."""
-    if choice.aim.kind == "downforce":
-        return own_force(value, choice.study.units)
-    return f"{seconds(value)} s" if choice.aim.kind == "lap" else degrees(value)
+    if choice.terms.aim.kind == "downforce":
+        return own_force(value, choice.terms.study.units)
+    return f"{seconds(value)} s" if choice.terms.aim.kind == "lap" else degrees(value)
 
 
 def short_name(one: Finalist) -> str:
@@ -42,48 +81,78 @@ def short_name(one: Finalist) -> str:
     return f"NACA {name}" if one.origin == "family" else name
 
 
+def marked_name(one: Finalist) -> str:
+    """The same, with a word where it is the study's own."""
+    return short_name(one) + (" (yours)" if one.origin == "own" else "")
+
+
 def percent(part: float) -> str:
     """A part in per cent; a dash where there is no number."""
     return "–" if not np.isfinite(part) else f"{round(100 * part) + 0} %".replace("-", "−")
 
 
-def headings(choice: Choice) -> tuple[str, ...]:
+def stall_text(one: Finalist) -> str:
+    """How a section stalls, with the number."""
+    drop = one.stall_drop
+    if not np.isfinite(drop):
+        return "how it stalls is not known"
+    word = "gentle" if drop < GENTLE else "abrupt" if drop > ABRUPT else "moderate"
+    return f"{word} stall, {percent(drop)} of the lift gone 3° past it"
+
+
+def choice_sheet(choice: Choice) -> Sheet:
+    """The section to build, its equals, what it is against the study's own, and what was left out."""
+    legend = (
+        f"{LEGEND} Less than {value_text(choice, choice.repeat)}, or than the bands (±) together, is no"
+        " difference."
+    )
+    return Sheet("Which section to build", choice.terms.study.title, _answer(choice), _headings(choice),
+                 _rows(choice), legend, NO_SPAR, "What was left out", tuple(_left_out(choice)))  # fmt: skip
+
+
+def _headings(choice: Choice) -> tuple[str, ...]:
     """Of the table: the gain where it is not the downforce, the lap where it is not the gain."""
-    units, aim = choice.study.units, choice.aim.kind
+    units, aim = choice.terms.study.units, choice.terms.aim.kind
     gain = () if aim == "downforce" else (GAINS[aim], "±")
-    lap = ("lap s",) if aim != "lap" and choice.study.circuit is not None else ()
+    lap = ("lap s",) if aim != "lap" and choice.terms.study.circuit is not None else ()
     return ("group", *gain, "angle", f"downforce {units.force}", "±", f"drag {units.force}",
             f"depth {units.length}", "past stall", "dirt", "errors", *lap, "section")  # fmt: skip
 
 
-def rows(choice: Choice) -> list[tuple[str, ...]]:
+def depth_text(choice: Choice, one: Finalist) -> str:
+    """Depth of a section at the study's chord, in the study's own unit."""
+    study = choice.terms.study
+    return own_length(float(np.ptp(np.asarray(one.section.xy)[:, 1])) * study.wing.chord_m, study.units)
+
+
+def _rows(choice: Choice) -> list[tuple[str, ...]]:
     """One row a section, best group first."""
-    units, columns = choice.study.units, headings(choice)
+    units, columns = choice.terms.study.units, _headings(choice)
     found: list[tuple[str, ...]] = []
     for number, group in enumerate(choice.groups, start=1):
         for one in group:
-            depth_m = float(np.ptp(np.asarray(one.section.xy)[:, 1])) * choice.study.wing.chord_m
-            forces = (one.downforce_n[1], one.own_downforce_n, one.drag_n[1])
             gain = (value_text(choice, one.value), value_text(choice, one.half_width))
+            forces = (one.point.downforce.n, one.own_downforce_n, one.point.drag.n)
             found.append((
                 str(number), *(text.split()[0] for text in (gain if "±" in columns[:3] else ())),
-                degrees(one.wing_angle_deg), *(own_force(newton, units).split()[0] for newton in forces),
-                own_length(depth_m, units).split()[0], percent(one.stall_drop), percent(one.dirt_loss),
-                percent(one.error_loss), *((seconds(one.lap_time_s),) if "lap s" in columns else ()),
-                short_name(one) + (" (yours)" if one.origin == "own" else ""),
+                degrees(one.point.angle_deg),
+                *(own_force(newton, units).split()[0] for newton in forces),
+                depth_text(choice, one).split()[0],
+                *map(percent, (one.stall_drop, one.dirt_loss, one.error_loss)),
+                *((seconds(one.lap_time_s),) if "lap s" in columns else ()), marked_name(one),
             ))  # fmt: skip
-    return found[:MOST_ROWS]
+    return found
 
 
-def group_lines(choice: Choice) -> list[str]:
-    """The answer first: the section to build, its equals, what it is against the study's own."""
+def _answer(choice: Choice) -> list[str]:
     if not choice.groups:
         return ["No section has a sound answer from the coupled solver; see what was left out below."]
-    group, units = choice.groups[0], choice.study.units
+    group, units = choice.groups[0], choice.terms.study.units
     best = group[0]
     told = [
-        f"Build {short_name(best)} at {degrees(best.wing_angle_deg)}: {force(best.downforce_n[1], units)} at"
-        f" {speed(choice.speed_m_s, units)}, drag {force(best.drag_n[1], units)}."
+        f"Build {short_name(best)} at {degrees(best.point.angle_deg)}: {force(best.point.downforce.n, units)}"
+        f" at {speed(choice.terms.reference_m_s, units)}, drag {force(best.point.drag.n, units)};"
+        f" {stall_text(best)}."
     ]
     if len(group) > 1:
         told.append(
@@ -91,21 +160,15 @@ def group_lines(choice: Choice) -> list[str]:
             f" {_names(group[1:])}."
         )
     own = choice.own
-    if own is not None and np.isfinite(own.value) and own is not best:
+    if own is not None and own is not best:
         fails = f" (which does not pass: {choice.own_fails})" if choice.own_fails else ""
-        told.append(f"Against your {short_name(own)}{fails}: {_gain(choice, own, best)}.")
+        half = float(np.hypot(best.half_width, own.half_width))
+        gain = _difference(choice, best.value - own.value, half)
+        told.append(f"Against your {short_name(own)}{fails}: {gain}.")
     if choice.design is not None:
         told += _design_lines(choice, choice.design)
-    told.append(
-        f"Aim: {AIMS[choice.aim.kind]}; each section keeps {choice.aim.margin_deg:.2g}° from its stall."
-    )
-    return told
-
-
-def _gain(choice: Choice, before: Finalist, after: Finalist) -> str:
-    return _difference(
-        choice, after.value - before.value, float(np.hypot(after.half_width, before.half_width))
-    )
+    aim = choice.terms.aim
+    return [*told, f"Aim: {AIMS[aim.kind]}; each section keeps {aim.margin_deg:.2g}° from its stall."]
 
 
 def _difference(choice: Choice, change: float, half: float) -> str:
@@ -116,19 +179,20 @@ def _difference(choice: Choice, change: float, half: float) -> str:
 
 def _design_lines(choice: Choice, design: Design) -> list[str]:
     """What the section made for the study gains over the best found, and what is left of the promise."""
-    left = [other - one for _, one, other, _ in design.surfaces]
-    own = [name for name, *_ in design.surfaces].index(choice.study.wing.surface)
-    parts = "; ".join(f"{name} {_difference(choice, other - one, half)}"
-                      for name, one, other, half in design.surfaces)  # fmt: skip
-    told = [
-        f"Made for this wing ({degrees(design.best.wing_angle_deg)},"
-        f" {force(design.best.downforce_n[1], choice.study.units)}), against {short_name(design.found)}, the"
-        f" best found, by the coupled solver: {parts}."
-    ]
+    gains = {surface: other - one for surface, one, other, _ in design.surfaces}
+    parts = "; ".join(f"{surface} {_difference(choice, gains[surface], half)}"
+                      for surface, _, _, half in design.surfaces)  # fmt: skip
+    best, units = design.best, choice.terms.study.units
+    told = (
+        f"Made for this wing ({degrees(best.point.angle_deg)}, {force(best.point.downforce.n, units)},"
+        f" {stall_text(best)}), against {short_name(design.found)}, the best found, by the coupled solver:"
+        f" {parts}."
+    )
     promise = f"The search promised {value_text(choice, design.promised)}"
-    if 0.0 < left[own] <= design.promised:
-        promise += f"; {percent(left[own] / design.promised)} of it is left by the solver"
-    return [*told, f"{promise} ({design.shapes} shapes looked at)."]
+    left = gains[choice.terms.study.wing.surface]
+    if 0.0 < left <= design.promised:
+        promise += f"; {percent(left / design.promised)} of it is left by the solver"
+    return [told, f"{promise} ({design.shapes} shapes looked at)."]
 
 
 def _names(found: Sequence[Finalist]) -> str:
@@ -136,7 +200,7 @@ def _names(found: Sequence[Finalist]) -> str:
     return ", ".join(short_name(one) for one in found[:MOST_NAMES]) + more
 
 
-def left_out_lines(choice: Choice) -> list[str]:
+def _left_out(choice: Choice) -> list[str]:
     """What was left out and why, one line each."""
     why = {one.status: [other for other in choice.failed if other.status == one.status]
            for one in choice.failed}  # fmt: skip
@@ -151,42 +215,79 @@ def left_out_lines(choice: Choice) -> list[str]:
     return told
 
 
-def choice_lines(choice: Choice) -> tuple[tuple[str, ...], list[tuple[str, ...]], list[str], list[str]]:
-    """Headings, rows, the lines before the table, the lines after it."""
-    after = [
-        f"{LEGEND} Less than {value_text(choice, choice.repeat)}, or than the bands (±) together, is no"
-        " difference.",
-        *left_out_lines(choice),
-        f"! {NO_SPAR}",
-    ]
-    return headings(choice), rows(choice), group_lines(choice), after
-
-
 def choice_table(choice: Choice) -> Table:
     """One row a section, in the order of the answer."""
     found = choice.ranked
-    group = [k for k, one in enumerate(choice.groups, start=1) for _ in one]
     values: dict[str, Any] = {
         "rank": list(range(1, len(found) + 1)),
-        "group": group,
+        "group": [k for k, one in enumerate(choice.groups, start=1) for _ in one],
         "section": [short_name(one) for one in found],
         "origin": [one.origin for one in found],
         "aim_value": [one.value for one in found],
         "aim_half_width": [one.half_width for one in found],
-        "wing_angle_deg": [one.wing_angle_deg for one in found],
-        "speed_m_s": [choice.speed_m_s for _ in found],
+        "wing_angle_deg": [one.point.angle_deg for one in found],
+        "speed_m_s": [choice.terms.reference_m_s for _ in found],
     }
-    for what in ("downforce", "drag"):
-        for k, end in ((1, ""), (0, "_low"), (2, "_high")):
-            values[f"{what}{end}_n"] = [getattr(one, f"{what}_n")[k] for one in found]
-    for name in ("stall_margin_deg", "stall_drop", "dirt_loss", "error_loss", "lap_time_s"):
+    forces = [one.point.downforce.columns("downforce") | one.point.drag.columns("drag") for one in found]
+    values |= {name: [row[name] for row in forces] for name in (forces[0] if forces else ())}
+    values["stall_margin_deg"] = [one.point.margin_deg for one in found]
+    for name in ("stall_drop", "dirt_loss", "error_loss", "lap_time_s", "status"):
         values[name] = [getattr(one, name) for one in found]
-    values["status"] = [one.status for one in found]
     facts = {
-        "aim": AIMS[choice.aim.kind],
-        "kept_margin_deg": choice.aim.margin_deg,
+        "aim": AIMS[choice.terms.aim.kind],
+        "kept_margin_deg": choice.terms.aim.margin_deg,
         "smallest_difference": choice.repeat,
         "left_out": [f"{count}: {why}" for count, why in choice.left_out],
         "wingtool_version": __version__,
     }
-    return table_of("choice", f"Sections for {choice.study.title}", values, facts)
+    return table_of("choice", f"Sections for {choice.terms.study.title}", values, facts)
+
+
+def tolerance_sheet(found: Tolerances) -> Sheet:
+    """The three errors that deserve care, and what each error changes."""
+    units, lap = found.study.units, np.isfinite(found.lap_s)
+    headings = (f"downforce {units.force}", "stall", *(("lap s",) if lap else ()), "size", "error")
+    rows: list[tuple[str, ...]] = [
+        (force_change(one.downforce_n, units), signed(one.stall_deg, 1, "°"),
+         *((signed(one.lap_s, 2),) if lap else ()), one.size, one.name)
+        for one in found.found
+    ]  # fmt: skip
+    answer = [
+        "Take most care of: " + "; ".join(f"{one.name} ({one.size})" for one in found.care) + ".",
+        f"{found.section.name} at {degrees(found.wing_angle_deg)}: {force(found.downforce_n, units)} at"
+        f" {speed(found.speed_m_s, units)}, first stall at {degrees(found.stall_deg)}.",
+    ]
+    legend = (
+        "Each row is one error alone; made the other way it changes as much the other way; errors add. Order"
+        f" of harm: a tenth of downforce, a degree of stall{' and 0.1 s' if lap else ''} count alike."
+    )
+    return Sheet("How true it must be built", found.study.title, answer, headings, rows, legend, EARLY_STALL)
+
+
+def force_change(newton: float, units: DisplayUnits) -> str:
+    return signed(newton / force_scale(units), 0)
+
+
+def signed(value: float, decimals: int, unit: str = "") -> str:
+    """A change with its sign; a dash where there is no number."""
+    if not np.isfinite(value):
+        return "–"
+    return f"{round(value, decimals) + 0.0:+.{decimals}f}{unit}".replace("-", "−")
+
+
+def tolerance_table(found: Tolerances) -> Table:
+    """One row an error, the most harmful first."""
+    values = {
+        "error": [one.name for one in found.found],
+        "error_size": [one.size for one in found.found],
+        "downforce_change_n": [one.downforce_n for one in found.found],
+        "stall_change_deg": [one.stall_deg for one in found.found],
+        "lap_change_s": [one.lap_s for one in found.found],
+        "harm": [one.harm for one in found.found],
+    }
+    facts = {
+        "section": found.section.name,
+        "wing_angle_deg": found.wing_angle_deg,
+        "speed_m_s": found.speed_m_s,
+    }
+    return table_of("tolerances", f"Building errors of {found.study.title}", values, facts)

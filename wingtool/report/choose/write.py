@@ -1,4 +1,4 @@
-"""The folder of a choice: page, picture, table, coordinates and template of the section that stands first."""
+"""The folders of a choice and of building errors: page, picture, table; what the best section is cut from."""
 
 from __future__ import annotations
 
@@ -9,16 +9,8 @@ from typing import TYPE_CHECKING
 from wingtool.errors import OutputError
 from wingtool.files import write_text
 from wingtool.geometry import Section, measure, repanel, write_section
-from wingtool.report.choose.pictures import write_choice_picture
-from wingtool.report.choose.text import (
-    LEGEND,
-    NO_SPAR,
-    choice_table,
-    group_lines,
-    headings,
-    left_out_lines,
-    rows,
-)
+from wingtool.report.choose.pictures import write_choice_picture, write_tolerance_picture
+from wingtool.report.choose.text import Sheet, choice_sheet, choice_table, tolerance_sheet, tolerance_table
 from wingtool.report.formats.write import write_table
 from wingtool.report.inspect.write import write_template
 from wingtool.report.page.write import own_markup, render
@@ -26,7 +18,7 @@ from wingtool.study import Inspection
 from wingtool.version import __version__
 
 if TYPE_CHECKING:
-    from wingtool.study import Choice
+    from wingtool.study import Choice, Tolerances
 
 DRAWN_PANELS = 400
 
@@ -48,33 +40,15 @@ def write_choice(choice: Choice, folder: Path | str) -> list[Path]:
     """
     if not choice.ranked:
         raise OutputError(f"{folder}: no section has a sound answer, so there is nothing to draw")
-    folder = Path(folder)
+    folder, chord_m = Path(folder), choice.terms.study.wing.chord_m
     picture = write_choice_picture(choice, folder / "best.svg")
-    text = render(
-        "choose.html",
-        title=choice.study.title,
-        answer=group_lines(choice),
-        caution=NO_SPAR,
-        picture=own_markup(_inside(picture)),
-        headings=headings(choice),
-        rows=rows(choice),
-        legend=LEGEND,
-        left_out=left_out_lines(choice),
-        version=__version__,
-        date=date.today().isoformat(),
-    )
-    build = [(choice.ranked[0].section, "section.dat", "template.pdf")]
-    build += [(choice.design.best.section, "designed.dat", "designed.pdf")] if choice.design else []
-    return [
-        write_text(folder / "page.html", text),
-        picture,
-        *write_table(choice_table(choice), folder / "choice.csv"),
-        *(
-            path
-            for section, points, template in build
-            for path in _to_build(section, choice.study.wing.chord_m, folder / points, folder / template)
-        ),
-    ]
+    written = [_write_page(choice_sheet(choice), picture, folder / "page.html"), picture]
+    written += write_table(choice_table(choice), folder / "choice.csv")
+    written += _to_build(choice.ranked[0].section, chord_m, folder / "section.dat", folder / "template.pdf")
+    if choice.design:
+        made = choice.design.best.section
+        written += _to_build(made, chord_m, folder / "designed.dat", folder / "designed.pdf")
+    return written
 
 
 def _to_build(section: Section, chord_m: float, points: Path, template: Path) -> list[Path]:
@@ -83,7 +57,19 @@ def _to_build(section: Section, chord_m: float, points: Path, template: Path) ->
     return [write_section(section, points), write_template(drawn, template)]
 
 
-def _inside(picture: Path) -> str:
-    """The drawing without its XML declaration, as a page takes it."""
-    text = picture.read_text(encoding="utf-8")
-    return text[text.index("<svg") :]
+def write_tolerances(found: Tolerances, folder: Path | str) -> list[Path]:
+    """Write ``page.html``, ``tolerances.svg`` and ``tolerances.csv``; returns what was written."""
+    folder = Path(folder)
+    picture = write_tolerance_picture(found, folder / "tolerances.svg")
+    page = _write_page(tolerance_sheet(found), picture, folder / "page.html")
+    return [page, picture, *write_table(tolerance_table(found), folder / "tolerances.csv")]
+
+
+def _write_page(sheet: Sheet, picture: Path, path: Path) -> Path:
+    """The page of an answer, with the picture in it."""
+    svg = picture.read_text(encoding="utf-8")
+    drawing = own_markup(svg[svg.index("<svg") :])  # without the XML declaration
+    text = render(
+        "choose.html", sheet=sheet, picture=drawing, version=__version__, date=date.today().isoformat()
+    )
+    return write_text(path, text)

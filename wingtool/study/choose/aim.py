@@ -6,8 +6,11 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from wingtool.study.advice import SOUND
+from wingtool.wing import Force, WingPolar
+
 KINDS = ("lap", "downforce", "spare")
-UNITS = {"lap": "s", "downforce": "N", "spare": "deg"}
+FINE_DEG = 0.02
 
 
 @dataclass(frozen=True)
@@ -20,7 +23,7 @@ class Aim:
         ``lap``: time gained over a lap [s]; ``downforce``: downforce at the reference speed [N], at no more
         drag than `most_drag_n`; ``spare``: degrees beyond the margin at `least_downforce_n`.
     margin_deg : float
-        Kept from the stall by every strip.
+        Kept from the stall, in degrees of the wing's angle.
     pressure_pa : float
         Dynamic pressure at the reference speed.
     most_drag_n, least_downforce_n : float
@@ -54,3 +57,66 @@ class Aim:
         value = self.value(cla_m2, cda_m2, margin_deg)
         index = np.argmax(value, axis=-1)
         return index, np.take_along_axis(value, index[..., None], axis=-1)[..., 0]
+
+    def half_width(self, downforce_n: float, drag_n: float, n_per_deg: float) -> float:
+        """Half width of the value from those of the forces, and the downforce that a degree brings."""
+        if self.kind == "lap":
+            parts = self.gain_s_m2 * downforce_n, self.loss_s_m2 * drag_n
+            return float(np.hypot(*parts)) / self.pressure_pa
+        return downforce_n / max(n_per_deg, 1.0) if self.kind == "spare" else downforce_n
+
+
+@dataclass(frozen=True)
+class Point:
+    """A wing's angle [deg], its margin to the stall [deg], forces with their band, and the aim's value."""
+
+    angle_deg: float
+    margin_deg: float
+    downforce: Force
+    drag: Force
+    value: float
+
+
+NO_FORCE = Force(np.nan, np.nan, np.nan)
+NO_POINT = Point(np.nan, np.nan, NO_FORCE, NO_FORCE, -np.inf)
+
+
+def usable(wing: WingPolar, k: int, sound_only: bool = True) -> np.ndarray:
+    """Angles (m,) with forces at speed number k and a margin; sound ones at every speed, if asked."""
+    good = np.isfinite(wing.stall_margin_deg.min(axis=0)) & np.isfinite(wing.CL[k])
+    return good & np.isin(wing.status, SOUND).all(axis=0) if sound_only else good
+
+
+def at_angle(wing: WingPolar, rows: np.ndarray, angle_deg, good: np.ndarray):
+    """A row (m,) over the wing's angles at others, from the good ones."""
+    return np.interp(angle_deg, wing.wing_angle_deg[good], rows[good])
+
+
+def point_at(wing: WingPolar, k: int, angle_deg: float, value: float, good: np.ndarray) -> Point:
+    """The working point at an angle: forces at speed number k, margin over all speeds."""
+
+    def force(band: Force) -> Force:
+        return band[k].each(lambda row: float(at_angle(wing, row, angle_deg, good)))
+
+    margin = float(at_angle(wing, wing.stall_margin_deg.min(axis=0), angle_deg, good))
+    return Point(angle_deg, margin, force(wing.downforce), force(wing.drag), value)
+
+
+def best_point(wing: WingPolar, aim: Aim, k: int, sound_only: bool = True) -> Point:
+    """The best point of a wing over its angles; `NO_POINT` where none is allowed."""
+    good = usable(wing, k, sound_only)
+    if good.sum() < 2:
+        return NO_POINT
+    angles = wing.wing_angle_deg[good]
+    fine = np.arange(angles[0], angles[-1] + 1e-9, FINE_DEG)
+    area = wing.reference_area_m2
+    margin = wing.stall_margin_deg.min(axis=0)
+    rows = (area * wing.CL[k], area * wing.CD[k], margin)
+    index, value = aim.best(*(at_angle(wing, row, fine, good) for row in rows))
+    return point_at(wing, k, float(fine[index]), float(value), good) if np.isfinite(value) else NO_POINT
+
+
+def strip_alpha_deg(wing: WingPolar, k: int, near_deg: float) -> np.ndarray:
+    """Angle (m,) at speed number k of the strip that stalls first at the slowest, near an angle."""
+    m = int(np.nanargmin(np.where(wing.converged[0], np.abs(wing.wing_angle_deg - near_deg), np.nan)))
+    return wing.strip_alpha_deg[k, :, int(np.nanargmin(wing.strip_margin_deg[0, m]))]

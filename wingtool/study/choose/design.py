@@ -8,31 +8,25 @@ enters by the coupled solver only: the surrogate does not know a trip so near th
 
 from __future__ import annotations
 
-from collections.abc import Callable
-from dataclasses import astuple, dataclass, replace
-from functools import lru_cache
-from pathlib import Path
+from dataclasses import astuple, dataclass
+from functools import lru_cache, partial
+from itertools import product
 from typing import TYPE_CHECKING
 
 import numpy as np
 
-from wingtool.files import cache_dir
-from wingtool.section import SURFACES, read_row, surrogate_shapes, write_row
-from wingtool.study.choose.aim import Aim
+from wingtool.section import SURFACES, cached_rows
 from wingtool.study.choose.estimate import (
-    ALPHA_DEG,
     LEAST_CONFIDENCE,
-    WingEstimate,
-    angles_below,
-    areas_m2,
-    at_angles,
-    stall_of,
+    Conditions,
+    SearchBatch,
+    compute_search_batch,
+    search_shapes,
 )
-from wingtool.study.choose.filters import Filters, margins
+from wingtool.study.choose.filters import margins
 from wingtool.study.choose.finalists import Finalist, lattice_values, solver_finalists, with_surface
-from wingtool.study.choose.search import search_shapes
-from wingtool.study.choose.shapes import Shapes, joined
-from wingtool.study.progress import no_progress
+from wingtool.study.choose.shapes import Shapes
+from wingtool.study.choose.terms import Terms
 from wingtool.study.trace.shape_band import trip_of
 from wingtool.tracing import KULFAN_ORDER, for_surrogate, kulfan_rows
 
@@ -75,44 +69,53 @@ class Design:
 
 @dataclass(frozen=True, eq=False)
 class Search:
-    """What shapes are judged by: the wing's lines, the aim, the builder's limits, and the conditions.
+    """What shapes are judged by: the terms, the conditions, and no part thinner than what it starts from.
 
     Parameters
     ----------
+    terms : Terms
     base : ndarray, shape (26,)
         The shape that is moved.
     floor : ndarray, shape (46,)
         Least thickness over `FLOOR_X`: the thinnest of the first population there.
-    estimate, aim, filters
-        The wing's lines, what is wanted, the builder's limits.
-    chord_m : float
     conditions : tuple of (Reynolds number, trip)
         The value is the worst of them.
     """
 
+    terms: Terms
     base: np.ndarray
     floor: np.ndarray
-    estimate: WingEstimate
-    aim: Aim
-    filters: Filters
-    chord_m: float
-    conditions: tuple[tuple[float, float], ...]
+    conditions: Conditions
+
+    @property
+    def facts(self) -> tuple:
+        """All that a stage depends on but its first population."""
+        terms = self.terms
+        parts = (fact for part in (terms.lines, terms.aim, terms.filters) for fact in astuple(part))
+        return (self.base, self.floor, *parts, terms.study.wing.chord_m, self.conditions, STAGE)
 
     def rows(self, weights: np.ndarray) -> np.ndarray:
         """Shape parameters (n, 26) of the base with other weights (n, 16) in the surrogate's eyes."""
         return self.base + (weights - for_surrogate(self.base)[:, :SEEN]) @ _lift().T
 
+    def values(self, rows: np.ndarray) -> np.ndarray:
+        """The worst value (n,) over all conditions; -inf where the surrogate does not know the shape."""
+        terms = self.terms
+        found = compute_search_batch(
+            SearchBatch(rows, terms.lines, terms.aim, self.conditions, self.conditions)
+        )
+        return np.where(found.confidence >= LEAST_CONFIDENCE, found.value, -np.inf)
+
     def cost(self, weights: np.ndarray) -> np.ndarray:
         """What is made least (n,): minus the worst value, or more than any value for a shape not allowed."""
         rows = self.rows(weights)
         kept = [(thickness(rows) / self.floor - 1.0).min(axis=1) + 1e-9]
-        kept += margins(rows, self.filters, self.chord_m).values()
+        kept += margins(rows, self.terms.filters, self.terms.study.wing.chord_m).values()
         short = np.maximum(-np.array(kept), 0.0).sum(axis=0)
         cost = REFUSED * (1.0 + short)
         keep = np.flatnonzero(short == 0.0)
         if keep.size:
-            value = worst_value(rows[keep], self.estimate, self.aim, self.conditions)
-            cost[keep] = np.minimum(-value, REFUSED)
+            cost[keep] = np.minimum(-self.values(rows[keep]), REFUSED)
         return cost
 
 
@@ -131,129 +134,88 @@ def _lift() -> np.ndarray:
     return lift
 
 
-def worst_value(
-    rows: np.ndarray, estimate: WingEstimate, aim: Aim, conditions: tuple[tuple[float, float], ...]
-) -> np.ndarray:
-    """The aim's worst value (n,) over all conditions at the best angle that keeps the margin in all of them.
-
-    -inf where a condition shows no stall, or where the surrogate does not know the shape.
-    """
-    shapes = for_surrogate(rows)
-    answers = [surrogate_shapes(shapes, reynolds, ALPHA_DEG, trip) for reynolds, trip in conditions]
-    stall = np.min([stall_of(one.cl) for one in answers], axis=0)
-    alpha = angles_below(stall, aim)
-    value = np.full(alpha.shape, np.inf)
-    for one in answers:
-        areas = areas_m2(estimate, at_angles(one.cl, alpha), at_angles(one.cd, alpha))
-        known = at_angles(one.confidence, alpha) >= LEAST_CONFIDENCE
-        here = np.where(known, aim.value(*areas, stall[:, None] - alpha), -np.inf)
-        value = np.minimum(value, here)
-    return value.max(axis=1)
-
-
-def evolved(
-    search: Search,
-    weights: np.ndarray,
-    keep_in: Path | None = None,
-    progress: Callable[[str], None] = no_progress,
-) -> list[tuple[np.ndarray, float]]:
+def evolved(search: Search, weights: np.ndarray) -> list[tuple[np.ndarray, float]]:
     """The best weights and their value after each stage.
+
+    Each finished stage is kept in the cache: a search that was stopped goes on behind the last of them, to
+    the answer that it would have had.
 
     Parameters
     ----------
     search : Search
     weights : ndarray, shape (n, 16)
         The first population.
-    keep_in : Path, optional
-        Folder in which each finished stage is kept; a search that was stopped goes on behind the last of
-        them, to the answer that it would have had.
     """
-    from scipy.optimize import differential_evolution
-
     span = np.ptp(weights, axis=0) + 1e-3
     bounds = list(zip(weights.min(axis=0) - REACH * span, weights.max(axis=0) + REACH * span, strict=True))
-    parts = (search.estimate, search.aim, search.filters)
-    facts = (weights, search.base, search.floor, *(fact for part in parts for fact in astuple(part)),
-             search.chord_m, search.conditions, STAGE)  # fmt: skip
-    best: list[tuple[np.ndarray, float]] = []
+    first, best = weights, list[tuple[np.ndarray, float]]()
     for stage in range(MOST_STAGES):
-        kept = read_row(keep_in, (*facts, stage), ("population", "cost")) if keep_in else None
-        if kept is None:
-            found = differential_evolution(
-                lambda columns: search.cost(columns.T),
-                bounds,
-                init=weights,
-                maxiter=STAGE,
-                tol=0.0,
-                seed=stage,
-                polish=False,
-                updating="deferred",
-                vectorized=True,
-            )
-            kept = {"population": found.population, "cost": found.population_energies}
-            if keep_in:
-                write_row(keep_in, (*facts, stage), kept)
+        ask = partial(_stage, search, bounds, weights, stage)
+        (kept,) = cached_rows([("design", first, *search.facts, stage)], ("population", "cost"), ask)
         weights, lead = kept["population"], int(np.argmin(kept["cost"]))
         best.append((weights[lead], -float(kept["cost"][lead])))
-        progress(f"design: stage {stage + 1} of {MOST_STAGES} at most, worst value {best[-1][1]:.3g}")
+        search.terms.progress(
+            f"design: stage {stage + 1} of {MOST_STAGES} at most, worst value {best[-1][1]:.3g}"
+        )
         values = [value for _, value in best]
         if stage > 1 and values[-1] - values[-3] < LEAST_GAIN * abs(values[-1]):
             break
     return best
 
 
-def conditions_of(study: Study, speeds_m_s: tuple[float, ...]) -> tuple[tuple[float, float], ...]:
-    """Reynolds numbers of the slowest, reference and fastest speed, each on every surface that is known."""
+def _stage(search: Search, bounds, weights: np.ndarray, stage: int, _missing) -> list[dict[str, np.ndarray]]:
+    """A population (n, 16) after so many generations, and its cost."""
+    from scipy.optimize import differential_evolution
+
+    found = differential_evolution(
+        lambda columns: search.cost(columns.T), bounds, init=weights, maxiter=STAGE, tol=0.0, seed=stage,
+        polish=False, updating="deferred", vectorized=True,
+    )  # fmt: skip
+    return [{"population": found.population, "cost": found.population_energies}]
+
+
+def conditions_of(study: Study, speeds_m_s: tuple[float, ...]) -> Conditions:
+    """Reynolds numbers of speeds, each on every surface that the surrogate knows."""
     reynolds = [float(study.air.air().reynolds(speed, study.wing.chord_m)) for speed in speeds_m_s]
     trips = sorted({max(trip_of(surface, study.wing.trip_x), LEAST_TRIP) for surface in SURFACES})
-    return tuple((one, trip) for one in reynolds for trip in trips)
+    return tuple(product(reynolds, trips))
 
 
-def designed_section(
-    study: Study,
-    shapes: Shapes,
-    found: Finalist,
-    estimate: WingEstimate,
-    aim: Aim,
-    filters: Filters,
-    speeds_m_s: tuple[float, ...],
-    reference_m_s: float,
-    jobs: int | None = None,
-    progress: Callable[[str], None] = no_progress,
-) -> Design | None:
+def designed_section(terms: Terms, shapes: Shapes, found: Finalist) -> Design | None:
     """A section made from the best ones for a study's wing; None where the solver has no sound answer for it.
 
     Parameters
     ----------
+    terms : Terms
     shapes : Shapes
         Best by the surrogate, the first population.
     found : Finalist
         The best of the coupled solver, which is moved.
     """
+    study = terms.study
     start = np.vstack([found.row, shapes.rows[: POPULATION - 1]])
-    search = Search(found.row, thickness(start).min(axis=0), estimate, aim, filters, study.wing.chord_m,
-                    conditions_of(study, speeds_m_s))  # fmt: skip
-    stages = evolved(search, for_surrogate(start)[:, :SEEN], cache_dir() / "choose", progress)
+    floor = thickness(start).min(axis=0)
+    search = Search(terms, found.row, floor, conditions_of(study, terms.speeds_m_s))
+    stages = evolved(search, for_surrogate(start)[:, :SEEN])
     few = sorted({len(stages) // 3, 2 * len(stages) // 3, len(stages) - 1})
-    rows = search.rows(np.array([stages[k][0] for k in few]))
-    names = tuple(f"made for this wing, stage {k + 1}" for k in few)
-    before = Shapes((found.name,), (found.origin,), found.row[None], np.zeros(1))
-    both = joined([before, Shapes(names, ("designed",) * len(few), rows, np.zeros(len(few)))])
-    guess = search_shapes(both.rows, estimate, aim)
-    angle = np.where(np.isfinite(guess.wing_angle_deg), guess.wing_angle_deg, found.wing_angle_deg)
-    args = (both, replace(guess, wing_angle_deg=angle), aim, speeds_m_s, reference_m_s)
-    solved = {surface: solver_finalists(with_surface(study, surface), *args, jobs, progress)
-              for surface in (SURFACES if study.wing.trip_x is None else (study.wing.surface,))}  # fmt: skip
+    rows = np.vstack([found.row, search.rows(np.array([stages[k][0] for k in few]))])
+    names = (found.name, *(f"made for this wing, stage {k + 1}" for k in few))
+    both = Shapes(names, (found.origin, *("designed" for _ in few)), rows, np.zeros(len(rows)))
+    angle = search_shapes(rows, terms.lines, terms.aim).wing_angle_deg
+    angle = np.where(np.isfinite(angle), angle, found.point.angle_deg)
+    surfaces = SURFACES if study.wing.trip_x is None else (study.wing.surface,)
+    solved = {one: solver_finalists(with_surface(terms, one), both, angle) for one in surfaces}
     gain = np.array([[one.value - each[0].value for one in each[1:]] for each in solved.values()])
     gain = np.nan_to_num(gain, nan=-np.inf).min(axis=0)
     lead = 1 + int(np.argmax(gain))
     if not np.isfinite(gain[lead - 1]):
         return None
-    by_lattice = lattice_values(study, *args)
-    surfaces = tuple(
-        (surface, each[0].value, each[lead].value, float(np.hypot(each[0].half_width, each[lead].half_width)))
-        for surface, each in solved.items()
+    by_lattice = lattice_values(terms, both, angle)
+    compared = tuple(
+        (name, each[0].value, each[lead].value, float(np.hypot(each[0].half_width, each[lead].half_width)))
+        for name, each in solved.items()
     )
-    made = solved[study.wing.surface][lead]
     looked = len(start) * (1 + STAGE * len(stages))
-    return Design(made, found, float(by_lattice[lead] - by_lattice[0]), surfaces, looked)
+    return Design(
+        solved[study.wing.surface][lead], found, float(by_lattice[lead] - by_lattice[0]), compared, looked
+    )

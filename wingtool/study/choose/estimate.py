@@ -4,34 +4,44 @@ The finite wing is solved once, with the study's own section by the surrogate. W
 that stalls first is kept: the wing's downforce over that strip's lift, the angle of the strip over that of
 the wing, induced drag over downforce squared. Planform, plates, ground and roof inflow do not hang on the
 section, so the lines serve all of them; how well they rank is measured against the lattice itself.
+
+The rows are cut into batches that do not depend on who computes them: this process, many, or a cluster. Each
+finished batch is kept under the hash of what it was computed from, so that a search that was stopped goes on
+where it stopped.
 """
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from collections.abc import Callable, Sequence
+from concurrent.futures import BrokenExecutor, Executor
+from dataclasses import astuple, dataclass, fields, replace
+from pathlib import Path
 from typing import TYPE_CHECKING
 
 import numpy as np
+from numpy.typing import ArrayLike
 
-from wingtool.errors import StudyError
-from wingtool.section import surrogate_polar
+from wingtool.errors import RangeError, StudyError, WingtoolError
+from wingtool.section import polar_from_arrays, read_row, stall_between, surrogate_shapes, write_row
+from wingtool.study.advice import degrees_left
 from wingtool.study.choose.aim import Aim
+from wingtool.study.choose.shapes import drawn
+from wingtool.study.progress import no_progress
 from wingtool.study.trace.shape_band import trip_of
 from wingtool.study.wing.roof import roof_inflow
 from wingtool.study.wing.run import wing_geometry
+from wingtool.tracing import for_surrogate
 from wingtool.wing import Plane, WingPolar, solve_planes
 
 if TYPE_CHECKING:
-    from wingtool.geometry import Section
     from wingtool.study.schema.study import Study
 
-STEP_DEG = 1.5  # of the section's angles in the coarse ranking
-ALPHA_DEG = np.arange(-4.5, 24.1, STEP_DEG)
-STALL_AHEAD = 2  # steps: lift that gains less than the least in 3 degrees has stopped rising, as `first_peak`
-STALL_GAIN = 0.01
-BELOW_DEG = np.arange(0.0, 12.1, 0.75)  # working angles below the one that keeps the margin
+ALPHA_DEG = np.arange(-4.5, 24.1, 1.5)  # the section's angles in the coarse ranking
+BELOW_DEG = np.arange(0.0, 15.1, 0.25)  # working angles of the wing below the one that keeps the margin
 LEAST_CONFIDENCE = 0.8  # the surrogate's own; as in its polars
-LATTICE_ALPHA_DEG = np.arange(-8.0, 21.0)
+LATTICE_ALPHA_DEG = np.arange(-8.0, 20.1, 0.5)
+BATCH = 200  # shapes: some tenths of a second of work
+Conditions = Sequence[tuple[float, float]]  # Reynolds number and trip [x/c]
 
 
 @dataclass(frozen=True, eq=False)
@@ -42,8 +52,8 @@ class WingEstimate:
     ----------
     downforce : (a, b)
         CL = a + b cl, with cl of the strip that stalls first.
-    angle : (a, b, c)
-        Angle of that strip = a + b wing angle + c cl [deg].
+    angle : (a, b)
+        Angle of that strip = wing angle + a + b cl [deg].
     induced : (a, b, c)
         CD_induced = a + b CL + c CL^2.
     profile : float
@@ -52,7 +62,7 @@ class WingEstimate:
         CD of plates and stands.
     area_m2 : float
     reynolds : (slowest, reference)
-        Stall counts at the slowest speed, forces at the reference speed.
+        Stall counts at both speeds, forces at the reference speed.
     trip_x : float
     """
 
@@ -65,50 +75,44 @@ class WingEstimate:
     reynolds: tuple[float, float]
     trip_x: float
 
+    def wing_angle_deg(self, alpha_deg: np.ndarray, cl: np.ndarray) -> np.ndarray:
+        """The wing's angle at which the strip stands at an angle and makes a lift; rising along a row."""
+        return np.maximum.accumulate(alpha_deg - self.angle[0] - self.angle[1] * cl, axis=-1)
+
+    def areas_m2(self, cl: np.ndarray, cd: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
+        """Downforce and drag area of the wing [m^2] from cl and cd of the strip."""
+        lift = self.downforce[0] + self.downforce[1] * cl
+        induced = self.induced[0] + self.induced[1] * lift + self.induced[2] * lift**2
+        return self.area_m2 * lift, self.area_m2 * (induced + self.profile * cd + self.plates)
+
 
 @dataclass(frozen=True, eq=False)
 class Working:
-    """The best working point of each row: all (n,)."""
+    """The best working point of each row: value, wing angle [deg], confidence of the surrogate; all (n,)."""
 
     value: np.ndarray
     wing_angle_deg: np.ndarray
-    cla_m2: np.ndarray
-    cda_m2: np.ndarray
-    stall_alpha_deg: np.ndarray
-    cl: np.ndarray
-    stall_drop: np.ndarray
     confidence: np.ndarray
 
 
-def checked_speeds(study: Study, reference_m_s: float) -> tuple[float, ...]:
-    """Slowest, reference and fastest speed of the study, rising [m/s].
-
-    Raises
-    ------
-    StudyError
-        The reference speed is outside the study's.
-    """
-    first, last = study.sweep.speeds_m_s[0], study.sweep.speeds_m_s[-1]
-    if not first <= reference_m_s <= last:
-        raise StudyError(
-            f"--speed: {3.6 * reference_m_s:.0f} km/h is outside the study's {3.6 * first:.0f} to"
-            f" {3.6 * last:.0f} km/h; widen speeds in [sweep] or give another"
-        )
-    return tuple(sorted({first, reference_m_s, last}))
+NAMES = tuple(field.name for field in fields(Working))
 
 
-def lattice(study: Study, section: Section, angles_deg: np.ndarray, speeds_m_s: np.ndarray) -> WingPolar:
-    """The study's wing with a section by the surrogate, without its tab and further planes."""
-    air = study.air.air()
-    wing = replace(wing_geometry(study), tab_chord=0.0)
+def lattice(study: Study, row: np.ndarray, angles_deg: np.ndarray, speeds_m_s: ArrayLike) -> WingPolar:
+    """The study's wing with a row's section by the surrogate, without its tab and further planes."""
+    air, trip = study.air.air(), trip_of(study.wing.surface, study.wing.trip_x)
     reynolds = air.reynolds(np.array(speeds_m_s), study.wing.chord_m)
-    table = study.wing
-    polar = surrogate_polar(section, reynolds, LATTICE_ALPHA_DEG, table.surface, table.trip_x)
-    return solve_planes([Plane(wing, polar)], angles_deg, speeds_m_s, air, roof_inflow(study))
+    found = [surrogate_shapes(for_surrogate(row), one, LATTICE_ALPHA_DEG, trip) for one in reynolds]
+    cl, cd, cm = (np.concatenate([getattr(one, name) for one in found]) for name in ("cl", "cd", "cm"))
+    facts = {"method": "surrogate", "section": drawn(row, "", "")}
+    polar = polar_from_arrays(LATTICE_ALPHA_DEG, cl, cd, cm, reynolds, **facts)
+    plane = Plane(replace(wing_geometry(study), tab_chord=0.0), polar)
+    solved = solve_planes([plane], angles_deg, speeds_m_s, air, roof_inflow(study))
+    return replace(solved, stall_margin_deg=degrees_left(solved.wing_angle_deg, solved.stall_margin_deg))
 
 
-def wing_estimate(study: Study, section: Section, reference_m_s: float) -> WingEstimate:
-    """The lines of a study's wing, from its own section by the surrogate at attached angles.
+def wing_estimate(study: Study, row: np.ndarray, reference_m_s: float) -> WingEstimate:
+    """The lines of a study's wing, from the row of its own section by the surrogate at attached angles.
 
     Raises
     ------
@@ -116,7 +120,7 @@ def wing_estimate(study: Study, section: Section, reference_m_s: float) -> WingE
         Fewer than four angles with a solution short of the stall.
     """
     slowest = study.sweep.speeds_m_s[0]
-    wing = lattice(study, section, np.arange(-6.0, 21.0, 1.5), np.array([reference_m_s]))
+    wing = lattice(study, row, np.arange(-6.0, 21.0, 1.5), [reference_m_s])
     margin = np.where(np.isfinite(wing.strip_margin_deg[0]), wing.strip_margin_deg[0], np.inf)
     first = np.argmin(margin, axis=1)
     attached = np.isfinite(wing.CL[0]) & (margin.min(axis=1) > 1.0)
@@ -127,13 +131,12 @@ def wing_estimate(study: Study, section: Section, reference_m_s: float) -> WingE
     rows, strip = np.flatnonzero(attached), first[attached]
     cl, alpha = wing.strip_cl[0, rows, strip], wing.strip_alpha_deg[0, rows, strip]
     lift, induced = wing.CL[0, rows], wing.CD_induced[0, rows]
-    angle = wing.wing_angle_deg[rows]
     ones = np.ones_like(cl)
     cd = wing.polars[0].at(alpha, wing.polars[0].reynolds[-1]).cd
     air, chord = study.air.air(), study.wing.chord_m
     return WingEstimate(
         downforce=_lines(lift, ones, cl),
-        angle=_lines(alpha - angle, ones, 0.0 * angle, cl) + [0.0, 1.0, 0.0],
+        angle=_lines(alpha - wing.wing_angle_deg[rows], ones, cl),
         induced=_lines(induced, ones, lift, lift**2),
         profile=float(np.nanmedian(wing.CD_profile[0, rows] / cd)),
         plates=float(np.nanmean((wing.CD - wing.CD_induced - wing.CD_profile)[0, rows])),
@@ -147,55 +150,108 @@ def _lines(target: np.ndarray, *columns: np.ndarray) -> np.ndarray:
     return np.linalg.lstsq(np.stack(columns, axis=1), target, rcond=None)[0]
 
 
-def stall_of(cl: np.ndarray) -> np.ndarray:
-    """Angle at which the lift (n, m) over `ALPHA_DEG` has stopped rising [deg], nan where it does not.
+def _between(at: np.ndarray, x: np.ndarray, y: np.ndarray) -> np.ndarray:
+    """Rows y over rows x, both (n, m), at (n, p); straight between, held at the ends."""
+    return np.array([np.interp(*row) for row in zip(at, x, y, strict=True)])
 
-    As `first_peak`, but between the angles: where the gain over the next 3 degrees falls through the least.
+
+def working(lines: WingEstimate, aim: Aim, stalls: Sequence, forces: Sequence) -> Working:
+    """The best working point of each row: the worst of all forces at one wing angle short of all stalls.
+
+    Parameters
+    ----------
+    stalls, forces : answers of `surrogate_shapes`, each (n, m) over `ALPHA_DEG`
+        Conditions that the stall is looked for in, and those that the value counts in. A row that shows no
+        stall has the value -inf.
     """
-    gain = cl[:, STALL_AHEAD:] - cl[:, :-STALL_AHEAD] - STALL_GAIN
-    lifting = cl[:, :-STALL_AHEAD] > 0.3
-    stopped = lifting[:, 1:] & (gain[:, 1:] <= 0.0) & (gain[:, :-1] > 0.0)
-    k = np.argmax(stopped, axis=1)
-    rows = np.arange(len(cl))
-    before, after = gain[rows, k], gain[rows, k + 1]
-    share = before / np.where(before > after, before - after, 1.0)
-    return np.where(stopped.any(axis=1), ALPHA_DEG[k] + STEP_DEG * share, np.nan)
+    alphas = np.broadcast_to(ALPHA_DEG, stalls[0].cl.shape)
+    stall = np.full((len(alphas), 1), np.inf)
+    for one in stalls:
+        first = np.array([[stall_between(ALPHA_DEG, row)] for row in one.cl])
+        stall = np.minimum(stall, _between(first, alphas, lines.wing_angle_deg(alphas, one.cl)))
+    angle = stall - aim.margin_deg - BELOW_DEG
+    value, confidence = np.full((2, *angle.shape), np.inf)
+    for one in forces:
+        alpha = _between(angle, lines.wing_angle_deg(alphas, one.cl), alphas)
+        cl, cd, known = (_between(alpha, alphas, rows) for rows in (one.cl, one.cd, one.confidence))
+        value = np.minimum(value, aim.value(*lines.areas_m2(cl, cd), stall - angle))
+        confidence = np.minimum(confidence, known)
+    best = np.argmax(value, axis=1)[:, None]
+    return Working(*(np.take_along_axis(rows, best, axis=1)[:, 0] for rows in (value, angle, confidence)))
 
 
-def at_angles(values: np.ndarray, alpha_deg: np.ndarray) -> np.ndarray:
-    """Rows (n, m) over `ALPHA_DEG` at angles (n, p), straight between; held at the ends."""
-    place = np.clip((alpha_deg - ALPHA_DEG[0]) / STEP_DEG, 0.0, len(ALPHA_DEG) - 1.0)
-    low = np.minimum(np.nan_to_num(place).astype(int), len(ALPHA_DEG) - 2)
-    a, b = (np.take_along_axis(values, low + one, axis=1) for one in (0, 1))
-    return a + (place - low) * (b - a)
+@dataclass(frozen=True, eq=False)
+class SearchBatch:
+    """Rows (n, 26) with all that their answer depends on: conditions of the stall and of the forces."""
+
+    rows: np.ndarray
+    lines: WingEstimate
+    aim: Aim
+    stalls: Conditions
+    forces: Conditions
+
+    @property
+    def facts(self) -> tuple:
+        """Rows, lines, aim, conditions: all that the answer depends on but wingtool's own source."""
+        return (self.rows, *astuple(self.lines), *astuple(self.aim), self.stalls, self.forces)
 
 
-def angles_below(stall_deg: np.ndarray, aim: Aim) -> np.ndarray:
-    """Working angles (n, p) that a section may take below its stall (n,)."""
-    if aim.kind == "spare":  # margins beyond the kept one count, to the lowest angle that gives the downforce
-        return np.maximum(stall_deg[:, None] - 1.5 * BELOW_DEG, ALPHA_DEG[0])
-    return np.maximum(stall_deg[:, None] - aim.margin_deg - BELOW_DEG, ALPHA_DEG[0])
+def compute_search_batch(batch: SearchBatch) -> Working:
+    """The working points of one batch; runs in any process."""
+    shapes = for_surrogate(batch.rows)
+    answers = {
+        one: surrogate_shapes(shapes, one[0], ALPHA_DEG, one[1]) for one in {*batch.stalls, *batch.forces}
+    }
+    parts = ([answers[one] for one in conditions] for conditions in (batch.stalls, batch.forces))
+    return working(batch.lines, batch.aim, *parts)
 
 
-def areas_m2(estimate: WingEstimate, cl: np.ndarray, cd: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
-    """Downforce and drag area of the wing [m^2] from cl and cd of the strip that stalls first."""
-    lift = estimate.downforce[0] + estimate.downforce[1] * cl
-    induced = estimate.induced[0] + estimate.induced[1] * lift + estimate.induced[2] * lift**2
-    return estimate.area_m2 * lift, estimate.area_m2 * (induced + estimate.profile * cd + estimate.plates)
+def search_shapes(
+    rows: np.ndarray,
+    lines: WingEstimate,
+    aim: Aim,
+    executor: Executor | None = None,
+    keep_in: Path | str | None = None,
+    progress: Callable[[str], None] = no_progress,
+) -> Working:
+    """The best working point of every row: stall at slowest and reference speed, forces at the latter.
 
+    Parameters
+    ----------
+    rows : ndarray, shape (n, 26)
+        Shape parameters.
+    executor : concurrent.futures.Executor, optional
+        Somebody's workers, for example those of a cluster, ``distributed.Client(...).get_executor()``; this
+        process if left out.
+    keep_in : path, optional
+        Folder for finished batches; a second call with the same folder computes only what is missing.
+    progress : callable
+        Takes a line on how far it is.
 
-def working(estimate: WingEstimate, aim: Aim, slow, fast) -> Working:
-    """The best working point of each row from the surrogate's answers at both Reynolds numbers."""
-    stall = stall_of(slow.cl)
-    alpha = angles_below(stall, aim)
-    cl = at_angles(fast.cl, alpha)
-    cla, cda = areas_m2(estimate, cl, at_angles(fast.cd, alpha))
-    index, value = aim.best(cla, cda, stall[:, None] - alpha)
-    pick = index[:, None]
-    alpha, cl, cla, cda = (np.take_along_axis(a, pick, axis=1)[:, 0] for a in (alpha, cl, cla, cda))
-    angle = (alpha - estimate.angle[0] - estimate.angle[2] * cl) / estimate.angle[1]
-    past = at_angles(slow.cl, stall[:, None] + [0.0, 1.5, 3.0, 4.5])
-    confidence = at_angles(fast.confidence, alpha[:, None])[:, 0]
-    return Working(
-        value, angle, cla, cda, stall, cl, 1.0 - past.min(axis=1) / np.maximum(past[:, 0], 0.1), confidence
-    )
+    Raises
+    ------
+    RangeError
+        No row.
+    WingtoolError
+        The executor broke; what was finished is in `keep_in`.
+    """
+    if not len(rows):
+        raise RangeError("a search needs at least one shape")
+    stalls = [(reynolds, lines.trip_x) for reynolds in lines.reynolds]
+    parts = [rows[k : k + BATCH] for k in range(0, len(rows), BATCH)]
+    batches = [SearchBatch(part, lines, aim, stalls, stalls[1:]) for part in parts]
+    kept = Path(keep_in) if keep_in is not None else None
+    found = [read_row(kept, one.facts, NAMES) if kept else None for one in batches]
+    missing = [k for k, row in enumerate(found) if row is None]
+    compute = map if executor is None else executor.map
+    computed = compute(compute_search_batch, [batches[k] for k in missing])
+    try:
+        for k, part in zip(missing, computed, strict=True):
+            found[k] = vars(part)
+            if kept:
+                write_row(kept, batches[k].facts, vars(part))
+            progress(f"surrogate: {min((k + 1) * BATCH, len(rows))} of {len(rows)} shapes")
+    except BrokenExecutor as error:
+        told = f"the workers of the search broke ({error}); start it again, with keep_in to go on"
+        raise WingtoolError(told) from error
+    return Working(**{name: np.concatenate([row[name] for row in found if row]) for name in NAMES})

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass, fields, replace
 
 import numpy as np
@@ -45,6 +46,8 @@ class Filters:
     spar_x: float = SPAR_X
 
 
+LENGTHS = {"--spar": "spar_thickness_m", "--tail": "tail_thickness_m", "--hollow": "hollow_radius_m",
+           "--nose": "nose_radius_m"}  # fmt: skip
 # Common practice, no source: what the three ways of a home builder leave sound.
 WAYS = {
     "wire": Filters(tail_angle_deg=6.0, hollow_radius_m=0.10, nose_radius_m=0.0015, tail_thickness_m=0.0015),
@@ -53,84 +56,54 @@ WAYS = {
 }
 
 
-@dataclass(frozen=True)
-class Removed:
-    """A filter: what it asks, how many it removes alone, and how many are left after all up to it."""
-
-    what: str
-    alone: int
-    left: int
-
-
-@dataclass(frozen=True, eq=False)
-class ShapeMeasures:
-    """Measures of rows, each (n,), over the chord; `hollow_radius` is inf where a side has no hollow."""
-
-    thickness: np.ndarray
-    thickness_at_spar: np.ndarray
-    camber: np.ndarray
-    nose_radius: np.ndarray
-    tail_gap: np.ndarray
-    tail_angle_deg: np.ndarray
-    hollow_radius: np.ndarray
-    least_thickness: np.ndarray
-
-
-def filters_for(way: str | None, **own: float | None) -> Filters:
+def filters_for(
+    way: str | None,
+    lengths: Mapping[str, str | None] = {},
+    spar_x: float = SPAR_X,
+    tail_angle_deg: float | None = None,
+) -> Filters:
     """The filters of a way of building, with the user's own limits in their place.
 
-    Raises
-    ------
-    StudyError
-        An unknown way.
-    """
-    if way is not None and way not in WAYS:
-        raise StudyError(f"--build: {way!r} is unknown; choose one of {', '.join(WAYS)}")
-    base = Filters() if way is None else WAYS[way]
-    return replace(base, **{name: value for name, value in own.items() if value is not None})
-
-
-def filters_from_text(
-    way: str | None, lengths: dict[str, str | None], spar_x: float, tail_angle_deg: float | None
-) -> Filters:
-    """Filters from the words of a command line; `lengths` by flag, with their units, None where not given.
+    Parameters
+    ----------
+    way : str, optional
+        A key of `WAYS`.
+    lengths : mapping
+        By flag (`LENGTHS`), as text with a unit; None where not given.
 
     Raises
     ------
     WingtoolError
-        A length without a unit, a spar off the chord, an unknown way.
+        An unknown way, a length without a unit, a spar off the chord.
     """
-    fields_of = {
-        "--spar": "spar_thickness_m",
-        "--tail": "tail_thickness_m",
-        "--hollow": "hollow_radius_m",
-        "--nose": "nose_radius_m",
-    }
+    if way is not None and way not in WAYS:
+        raise StudyError(f"--build: {way!r} is unknown; choose one of {', '.join(WAYS)}")
     if not 0.05 <= spar_x <= 0.9:
         raise StudyError(f"--spar-at: {spar_x:g} is outside 0.05 to 0.9 of the chord; correct it")
+    base = Filters() if way is None else WAYS[way]
     own = {
-        fields_of[flag]: quantity(text, "length", flag) for flag, text in lengths.items() if text is not None
+        LENGTHS[flag]: quantity(text, "length", flag) for flag, text in lengths.items() if text is not None
     }
-    return filters_for(way, spar_x=spar_x, tail_angle_deg=tail_angle_deg, **own)
+    if tail_angle_deg is not None:
+        own["tail_angle_deg"] = tail_angle_deg
+    return replace(base, spar_x=spar_x, **own)
 
 
-def measured(rows: np.ndarray, spar_x: float = SPAR_X) -> ShapeMeasures:
-    """Measures of rows of shape parameters (n, 26)."""
+def measured(rows: np.ndarray, spar_x: float = SPAR_X) -> dict[str, np.ndarray]:
+    """Measures (n,) over the chord of rows of shape parameters (n, 26); no hollow has the radius inf."""
     x = np.linspace(0.05, 0.90, 69)
     upper, lower = (rows @ side.T for side in kulfan_rows(x, KULFAN_ORDER))
     places = np.array([spar_x, 1.0 - TAIL_PART, 1.0])
     at = np.subtract(*(rows @ side.T for side in kulfan_rows(places, KULFAN_ORDER)))
     root = 0.5 * (rows[:, 0] - rows[:, KULFAN_ORDER])  # half thickness over the root of x at the nose
-    return ShapeMeasures(
-        thickness=(upper - lower).max(axis=1),
-        thickness_at_spar=at[:, 0],
-        camber=0.5 * (upper + lower).max(axis=1),
-        nose_radius=0.5 * root**2,
-        tail_gap=rows[:, GAP],
-        tail_angle_deg=np.degrees(2.0 * np.arctan((at[:, 1] - at[:, 2]) / (2.0 * TAIL_PART))),
-        hollow_radius=_hollow_radius(rows),
-        least_thickness=(upper - lower).min(axis=1),
-    )
+    return {
+        "thickness": (upper - lower).max(axis=1),
+        "at_spar": at[:, 0],
+        "nose_radius": 0.5 * root**2,
+        "tail_angle_deg": np.degrees(2.0 * np.arctan((at[:, 1] - at[:, 2]) / (2.0 * TAIL_PART))),
+        "hollow_radius": _hollow_radius(rows),
+        "least_thickness": (upper - lower).min(axis=1),
+    }
 
 
 def _hollow_radius(rows: np.ndarray) -> np.ndarray:
@@ -152,25 +125,18 @@ def margins(
 
     Keys are the limits in words. Only limits that ask for something, and the one that sides do not cross.
     """
-    m = measured(rows, filters.spar_x)
-    kept = {"sides that do not cross": m.least_thickness / LEAST_THICKNESS - 1.0}
-    spar, nose, hollow = (
-        size_text(metre, units)
-        for metre in (filters.spar_thickness_m, filters.nose_radius_m, filters.hollow_radius_m)
+    found = measured(rows, filters.spar_x)
+    spar, nose, hollow = filters.spar_thickness_m, filters.nose_radius_m, filters.hollow_radius_m
+    at_spar = f"{size_text(spar, units)} thick at {100 * filters.spar_x:.0f} % of the chord"
+    flat = np.minimum(found["hollow_radius"] * chord_m, 1e3)
+    asked = (
+        ("sides that do not cross", LEAST_THICKNESS, found["least_thickness"]),
+        (at_spar, spar, found["at_spar"] * chord_m),
+        (f"nose radius of {size_text(nose, units)}", nose, found["nose_radius"] * chord_m),
+        (f"tail angle of {filters.tail_angle_deg:.3g}°", filters.tail_angle_deg, found["tail_angle_deg"]),
+        (f"no hollow tighter than {size_text(hollow, units)}", hollow, flat),
     )
-    asked = {
-        f"{spar} thick at {100 * filters.spar_x:.0f} % of the chord": (
-            filters.spar_thickness_m,
-            m.thickness_at_spar * chord_m,
-        ),
-        f"nose radius of {nose}": (filters.nose_radius_m, m.nose_radius * chord_m),
-        f"tail angle of {filters.tail_angle_deg:.3g}°": (filters.tail_angle_deg, m.tail_angle_deg),
-        f"no hollow tighter than {hollow}": (
-            filters.hollow_radius_m,
-            np.minimum(m.hollow_radius * chord_m, 1e3),
-        ),
-    }
-    return kept | {what: found / least - 1.0 for what, (least, found) in asked.items() if least > 0.0}
+    return {what: kept / least - 1.0 for what, least, kept in asked if least > 0.0}
 
 
 def size_text(metre: float, units: DisplayUnits) -> str:
@@ -187,8 +153,8 @@ def size_text(metre: float, units: DisplayUnits) -> str:
 
 def applied(
     shapes: Shapes, filters: Filters, chord_m: float, units: DisplayUnits = METRIC
-) -> tuple[Shapes, tuple[Removed, ...], str]:
-    """The shapes that keep every limit, tails opened, what each limit removed, and what the own one fails.
+) -> tuple[Shapes, dict[str, int], str]:
+    """The shapes that keep every limit, tails opened; how many each limit removes; what the own one fails.
 
     The study's own section stays, as what the others are compared with.
 
@@ -202,13 +168,11 @@ def applied(
             raise StudyError(f"filter {field.name}: {getattr(filters, field.name):g} cannot be; correct it")
     rows = shapes.rows.copy()
     rows[:, GAP] = np.maximum(rows[:, GAP], filters.tail_thickness_m / chord_m)
-    keep = np.ones(len(shapes), dtype=bool)
-    own, fails, removed = np.array([origin == "own" for origin in shapes.origins]), [], []
-    for what, margin in margins(rows, filters, chord_m, units).items():
-        keep &= margin >= 0.0
-        removed.append(Removed(what, int((margin < 0.0).sum()), int(keep.sum())))
-        fails += [what] if (margin[own] < 0.0).any() else []
+    kept = {what: margin >= 0.0 for what, margin in margins(rows, filters, chord_m, units).items()}
+    removed = {what: int((~one).sum()) for what, one in kept.items()}
+    keep = np.all(list(kept.values()), axis=0)
     if not keep.any():
-        told = "; ".join(f"{one.what} removes {one.alone}" for one in removed)
+        told = "; ".join(f"{what} removes {count}" for what, count in removed.items())
         raise StudyError(f"no section of {len(shapes)} passes all filters: {told}; loosen one of them")
-    return replace(shapes, rows=rows).take(keep | own), tuple(removed), ", ".join(fails)
+    fails = ", ".join(what for what, one in kept.items() if not one[shapes.own].all())
+    return replace(shapes, rows=rows).take(keep | shapes.own), removed, fails

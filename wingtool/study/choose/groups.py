@@ -3,20 +3,27 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from typing import TYPE_CHECKING
 
 import numpy as np
 
 from wingtool.section import surrogate_shapes
-from wingtool.study.choose.aim import Aim
+from wingtool.study.choose.aim import at_angle, strip_alpha_deg, usable
 from wingtool.study.choose.errors import SHAPE_ERRORS
-from wingtool.study.choose.estimate import WingEstimate
-from wingtool.study.choose.finalists import Finalist
+from wingtool.study.choose.finalists import Finalist, solved_lift
 from wingtool.study.choose.shapes import drawn, fitted_row
 from wingtool.study.compare import REPEAT_DOWNFORCE_N, REPEAT_LAP_S, SPEED_M_S
-from wingtool.study.trace.shape_band import trip_of
+from wingtool.study.wing.run import tab_chord
 from wingtool.tracing import for_surrogate
 
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from wingtool.study.choose.aim import Aim
+    from wingtool.study.choose.terms import Terms
+
 REPEAT_ANGLE_DEG = 0.5  # of a gauge on a wing: common practice, no source
+DIRTY_ALPHA_DEG = np.arange(0.0, 17.0)
 
 
 def repeatable(aim: Aim, speed_m_s: float) -> float:
@@ -45,36 +52,40 @@ def grouped(found: tuple[Finalist, ...], repeat: float) -> tuple[tuple[Finalist,
 
 
 def harshness(one: Finalist) -> float:
-    """Parts of the lift that are lost past the stall, to dirt, and to building errors, added up."""
-    return float(np.nansum([one.stall_drop, one.dirt_loss, one.error_loss]))
+    """Parts of the lift that are lost past the stall, to dirt, and to building errors, added up.
+
+    Lift past the stall that the solver does not find counts as lost.
+    """
+    drop = one.stall_drop if np.isfinite(one.stall_drop) else 1.0
+    return float(np.nansum([drop, one.dirt_loss, one.error_loss]))
 
 
-def with_gentleness(
-    found: tuple[Finalist, ...], estimate: WingEstimate, chord_m: float
-) -> tuple[Finalist, ...]:
-    """The same with what dirt and building errors take, by the surrogate at the working point."""
+def with_gentleness(terms: Terms, found: Sequence[Finalist]) -> tuple[Finalist, ...]:
+    """The same with what dirt takes, by the solver, and building errors, by the surrogate.
+
+    Both at the angle of the strip that stalls first at the reference speed; the dirty surface at the Reynolds
+    number of the section data that is next.
+    """
     if not found:
-        return found
-    rows = []
-    for one in found:
-        section = drawn(one.row, one.name, "")
-        changed = [error.change(section, error.size_mm / 1000.0 / chord_m) for error in SHAPE_ERRORS]
-        rows += [one.row, *(fitted_row(shape)[0] for shape in (section, *changed))]
-    each = len(SHAPE_ERRORS) + 2
-    wing_angle = np.array([one.wing_angle_deg for one in found])
-    cl_guess = np.array([one.downforce_n[1] for one in found])
-    cl_guess = np.nan_to_num(cl_guess / np.nanmax(np.append(cl_guess, 1.0)))
-    a, b, c = estimate.angle
-    alpha = np.nan_to_num(a + b * wing_angle + c * cl_guess)
-    shapes, alpha = for_surrogate(np.array(rows)), np.repeat(alpha, each)[:, None]
-    reynolds = estimate.reynolds[1]
-    here = surrogate_shapes(shapes, reynolds, alpha, estimate.trip_x).cl.reshape(-1, each)
-    dirty_trip = min(trip_of("dirty", None), estimate.trip_x)
-    dirty = surrogate_shapes(shapes[::each], reynolds, alpha[::each], dirty_trip).cl[:, 0]
-    own = np.maximum(here[:, 1], 0.1)
-    dirt = 1.0 - dirty / np.maximum(here[:, 0], 0.1)
-    error = np.sqrt((((here[:, 2:] - here[:, 1:2]) / own[:, None]) ** 2).mean(axis=1))
-    return tuple(
-        replace(one, dirt_loss=float(d), error_loss=float(e))
-        for one, d, e in zip(found, dirt, error, strict=True)
-    )
+        return ()
+    rows = found[0].wing.polars[0].reynolds
+    reynolds = rows[np.argmin(np.abs(np.log(rows / terms.lines.reynolds[1])))]
+    sections, tab = [one.section for one in found], tab_chord(terms.study)
+    dirty = solved_lift(terms, sections, DIRTY_ALPHA_DEG, [reynolds], "dirty", tab)[:, 0]
+    done = []
+    for one, lift in zip(found, dirty, strict=True):
+        wing, angle, good = one.wing, one.point.angle_deg, np.isfinite(lift)
+        alpha = float(at_angle(wing, strip_alpha_deg(wing, terms.k, angle), angle, usable(wing, terms.k)))
+        left = np.interp(alpha, DIRTY_ALPHA_DEG[good], lift[good]) if good.any() else np.nan
+        dirt = float(1.0 - left / wing.polars[0].at(alpha, reynolds).cl)
+        done.append(replace(one, dirt_loss=dirt, error_loss=_error_loss(terms, one, alpha)))
+    return tuple(done)
+
+
+def _error_loss(terms: Terms, one: Finalist, alpha_deg: float) -> float:
+    """Root mean square of the parts of the lift that building errors change, by the surrogate."""
+    section, chord_m = drawn(one.row, one.name, ""), terms.study.wing.chord_m
+    changed = [error.change(section, error.size_mm / 1000.0 / chord_m) for error in SHAPE_ERRORS]
+    shapes = for_surrogate(np.array([fitted_row(shape)[0] for shape in (section, *changed)]))
+    own, *cl = surrogate_shapes(shapes, terms.lines.reynolds[1], alpha_deg, terms.lines.trip_x).cl[:, 0]
+    return float(np.sqrt(np.mean((np.array(cl) / max(own, 0.1) - 1.0) ** 2)))

@@ -1,4 +1,4 @@
-"""Sections as rows of Kulfan weights, fitted once and kept in the cache folder.
+"""Every section that may be built, as rows of Kulfan weights, fitted once and kept in the cache folder.
 
 The weights are the tracing's own: twelve a side, one nose term, the tail gap (B. M. Kulfan, J. Aircraft
 45(1), 2008). A row is a linear least-squares fit to the points of the outline in its own chord frame.
@@ -6,25 +6,44 @@ The weights are the tracing's own: twelve a side, one nose term, the tail gap (B
 
 from __future__ import annotations
 
-import hashlib
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
+from functools import partial
+from itertools import product
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 import numpy as np
 
-from wingtool.errors import CoordinateFileError
-from wingtool.files import cache_dir, load_arrays, save_arrays
-from wingtool.geometry import Section, collection_names, collection_section, polyline
+from wingtool.errors import CoordinateFileError, StudyError
+from wingtool.geometry import (
+    Section,
+    collection_names,
+    collection_section,
+    find_section,
+    polyline,
+    profile_names,
+    read_section,
+)
+from wingtool.section import cached_rows
 from wingtool.study.progress import no_progress
+from wingtool.study.wing.run import named_section
 from wingtool.tracing import KULFAN_ORDER, kulfan_outline, kulfan_rows
 from wingtool.workers import worker_pool
 
+if TYPE_CHECKING:
+    from wingtool.study.schema.study import Study
+
 GAP = 2 * KULFAN_ORDER + 1
 SMOOTHNESS = 1e-4  # of second differences of the weights against the points, where points are few
-FORMAT = 1  # of the kept file; raise it when rows change their meaning
+FORMAT = 1  # of the kept rows; raise it when they change their meaning
+KEPT = ("names", "rows", "rms", "left_out")
+TOGETHER = 100  # sections that a process fits at one go
 SAME_SHAPE = 1e-3  # largest difference of ordinates over the chord at which two sections count as one
 OUTLINE_POINTS = 101
+ENDINGS = (".dat", ".txt", ".csv", ".cor", ".tsv")
+CAMBERS, PLACES, THICKNESSES = (2, 4, 6, 8), (3, 4, 5, 6), (9, 12, 15, 18, 21)
+FIVE_DIGIT = (210, 220, 230, 240, 250)
 
 
 @dataclass(frozen=True, eq=False)
@@ -52,6 +71,11 @@ class Shapes:
 
     def __len__(self) -> int:
         return len(self.names)
+
+    @property
+    def own(self) -> np.ndarray:
+        """Whether a row is the study's own section, (n,)."""
+        return np.array([origin == "own" for origin in self.origins], dtype=bool)
 
     def take(self, index: np.ndarray) -> Shapes:
         """The rows of an index or a mask."""
@@ -96,14 +120,17 @@ def fitted_row(section: Section) -> tuple[np.ndarray, float]:
     return np.append(found, gap), float(np.sqrt((rest**2).sum() / (weight**2).sum()))
 
 
-def fitted(sections: Sequence[tuple[str, Section]], origin: str) -> Shapes:
-    """Rows of named sections."""
-    if not sections:
-        return Shapes((), (), np.zeros((0, GAP + 1)), np.zeros(0))
-    rows, rms = zip(*(fitted_row(section) for _, section in sections), strict=True)
-    return Shapes(
-        tuple(name for name, _ in sections), (origin,) * len(sections), np.array(rows), np.array(rms)
-    )
+def fitted(names: Sequence[str], read: Callable[[str], Section], origin: str) -> Shapes:
+    """Rows of the sections of these names; what `read` refuses is left out."""
+    found, rows, left_out = [], [], []
+    for name in names:
+        try:
+            rows.append(fitted_row(read(name)))
+            found.append(name)
+        except CoordinateFileError:
+            left_out.append(name)
+    row, rms = zip(*rows, strict=True) if rows else (np.zeros((0, GAP + 1)), ())
+    return Shapes(tuple(found), (origin,) * len(found), np.array(row), np.array(rms), tuple(left_out))
 
 
 def drawn(row: np.ndarray, name: str, origin: str) -> Section:
@@ -125,40 +152,71 @@ def opened(section: Section, gap: float) -> Section:
 
 
 def collection_shapes(progress: Callable[[str], None] = no_progress, jobs: int = 1) -> Shapes:
-    """The open collection as rows, from the cache folder; fitted and written when it is not there."""
-    path = _kept_path()
-    kept = load_arrays(path) or {}
-    if set(kept) == {"names", "rows", "rms", "left_out"}:
-        names = tuple(kept["names"].tolist())
-        left_out = tuple(kept["left_out"].tolist())
-        return Shapes(names, ("collection",) * len(names), kept["rows"], kept["rms"], left_out)
+    """The open collection as rows, from the cache; fitted by so many processes when it is not there."""
     names = collection_names()
-    progress(f"fitting the outlines of {len(names)} sections, once")
-    if jobs == 1:
-        found = _fitted_by_name(names)
-    else:
+
+    def computed(_missing) -> list[dict[str, np.ndarray]]:
+        progress(f"fitting the outlines of {len(names)} sections, once")
+        parts = [names[k : k + TOGETHER] for k in range(0, len(names), TOGETHER)]
         with worker_pool(jobs) as pool:
-            found = joined(list(pool.map(_fitted_by_name, [names[k::jobs] for k in range(jobs)])))
-        place = {name: k for k, name in enumerate(names)}
-        found = found.take(np.argsort([place[name] for name in found.names]))
-    arrays = {name: np.array(getattr(found, name)) for name in ("names", "rows", "rms")}
-    save_arrays(path, {**arrays, "left_out": np.array(sorted(found.left_out), dtype=str)})
+            found = joined(
+                list(pool.map(partial(fitted, read=collection_section, origin="collection"), parts))
+            )
+        left_out = np.array(found.left_out, dtype=str)
+        return [{"names": np.array(found.names), "rows": found.rows, "rms": found.rms, "left_out": left_out}]
+
+    (row,) = cached_rows([("section shapes", FORMAT, names)], KEPT, computed)
+    found, left_out = (tuple(row[name].tolist()) for name in ("names", "left_out"))
+    return Shapes(found, ("collection",) * len(found), row["rows"], row["rms"], left_out)
+
+
+def family_names() -> tuple[str, ...]:
+    """Designations of the grid over the four- and five-digit families."""
+    four = [f"{c}{p}{t:02d}" for c, p, t in product(CAMBERS, PLACES, THICKNESSES)]
+    return (*four, *(f"{line}{t:02d}" for line, t in product(FIVE_DIGIT, THICKNESSES)))
+
+
+def folder_files(folder: Path) -> list[str]:
+    """Coordinate files of a folder, by path.
+
+    Raises
+    ------
+    StudyError
+        No such folder, or no coordinate file in it.
+    """
+    if not folder.is_dir():
+        raise StudyError(f"--sections: {folder} is no folder; give one that holds coordinate files")
+    found = [str(path.resolve()) for path in sorted(folder.iterdir()) if path.suffix.lower() in ENDINGS]
+    if not found:
+        raise StudyError(f"--sections: no coordinate file in {folder}; they end in .dat or .txt")
     return found
 
 
-def _fitted_by_name(names: Sequence[str]) -> Shapes:
-    read, left_out = [], []
-    for name in names:
-        try:
-            read.append((name, collection_section(name)))
-        except CoordinateFileError:
-            left_out.append(name)
-    return replace(fitted(read, "collection"), left_out=tuple(left_out))
+def candidates(
+    study: Study,
+    folder: Path | None = None,
+    progress: Callable[[str], None] = no_progress,
+    jobs: int = 1,
+) -> Shapes:
+    """Every section that may be chosen, the study's own first.
 
-
-def _kept_path() -> Path:
-    print_of_names = hashlib.sha256("\n".join(collection_names()).encode()).hexdigest()[:12]
-    return cache_dir() / f"section-shapes-{FORMAT}-{print_of_names}.npz"
+    Parameters
+    ----------
+    study : Study
+    folder : Path, optional
+        Coordinate files of the user's.
+    progress : callable
+        Takes a line on what is being done.
+    jobs : int
+        Processes that read the collection.
+    """
+    return joined([
+        fitted([study.wing.section], lambda name: named_section(study, name), "own"),
+        fitted(folder_files(folder) if folder else (), read_section, "folder"),
+        fitted(profile_names(), find_section, "profiles"),
+        fitted(family_names(), find_section, "family"),
+        collection_shapes(progress, jobs),
+    ])  # fmt: skip
 
 
 def without_twins(shapes: Shapes) -> tuple[Shapes, int]:
