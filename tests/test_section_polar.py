@@ -78,17 +78,17 @@ def test_data_that_show_stall_at_one_reynolds_number_only():
     np.testing.assert_array_equal(
         polar.shows_stall(np.array([5e4, 1e5, 3e5, 1e6])), [True, True, False, False]
     )
-    assert not polar.stall_seen
+    assert not polar.stall()[2].all()
 
 
 def test_stall_is_where_lift_stops_rising():
     polar = given_polar()
     assert polar.stall_alpha_deg(1e6) == 12.0
     assert polar.clmax(1e6) == pytest.approx(1.2)
-    assert polar.stall_seen
+    assert polar.stall()[2].all()
     assert polar.status[0, -1] == "beyond stall"
     short = polar_from_arrays(ALPHA[:15], stalling(ALPHA[:15]), 0.01 + 0 * ALPHA[:15])
-    assert not short.stall_seen
+    assert not short.stall()[2].all()
     assert short.stall_alpha_deg(1e6) == 4.0
 
 

@@ -224,27 +224,49 @@ def test_dihedral_away_from_the_ground_loses_ground_effect():
     assert raised < drooped.CL[0, 0] < flat
 
 
+def measured_wing(height_chord=np.inf, plate_m=0.077):
+    plate = Endplate(plate_m, above_m=0.07, length_m=0.25, thickness_m=0.004)
+    return Wing(1.1, 0.2234, height_m=0.2234 * height_chord, endplate=plate)
+
+
 @pytest.mark.slow
 def test_the_band_holds_a_tripped_wing_over_a_moving_road():
     """PUBLISHED: tests/data/ground_wing.csv, fixed transition. The band's high end was set from these values;
-    the value itself is 7 to 35 % low, as its tripped layer separates too early close to the ground."""
+    the value itself is 5 to 32 % low with the angle matched far away, 4 % high to 28 % low matched at one
+    chord, as its layer separates too early close to the ground; so matched within 10 % from 0.3 chord up."""
     lines = [line for line in (DATA / "ground_wing.csv").read_text().splitlines() if line[0] != "#"]
     rows = np.genfromtxt(lines, delimiter=",", names=True)
-    chord, angles = 0.2234, np.arange(-1.0, 8.0, 2.0)
-    section = collection_section("ls413")
+    section, angles = collection_section("ls413"), np.arange(-1.0, 8.0, 2.0)
     heights = rows["h_over_c"]
     questions = [Question(section, np.array([4.5e5]), angles, "smooth", 0.1, 0.0, h) for h in heights]
-    found = []
-    for height, polar in zip(heights, polars(questions), strict=True):
-        plate = Endplate(0.077, above_m=0.07, length_m=0.25, thickness_m=0.004)
-        wing = Wing(1.1, chord, height_m=height * chord, endplate=plate)
-        found.append(solve_wing(wing, polar, np.arange(2.0, 6.1, 0.5), [30.0]))
-    angle = float(np.interp(rows["CL_fixed"][-1], found[-1].CL[0], found[-1].wing_angle_deg))
-    for row, wing in zip(rows[:-1], found[:-1], strict=True):
-        value = float(np.interp(angle, wing.wing_angle_deg, wing.CL[0]))
-        low, high = (
-            value * float(np.interp(angle, wing.wing_angle_deg, end[0] / wing.downforce.n[0]))
-            for end in (wing.downforce.low_n, wing.downforce.high_n)
-        )
-        print(f"h/c {row['h_over_c']}: {value:.2f} ({low:.2f} to {high:.2f}), measured {row['CL_fixed']}")
-        assert low < row["CL_fixed"] < high
+    wings = [
+        solve_wing(measured_wing(height), polar, np.arange(2.0, 7.1, 0.5), [30.0])
+        for height, polar in zip(heights, polars(questions), strict=True)
+    ]
+    for matched in (-1, -2):
+        angle = np.interp(rows["CL_fixed"][matched], wings[matched].CL[0], wings[matched].wing_angle_deg)
+        for row, wing in zip(rows[:-2], wings[:-2], strict=True):
+            value = float(np.interp(angle, wing.wing_angle_deg, wing.CL[0]))
+            low, high = (
+                value * float(np.interp(angle, wing.wing_angle_deg, end[0] / wing.downforce.n[0]))
+                for end in (wing.downforce.low_n, wing.downforce.high_n)
+            )
+            height, seen = row["h_over_c"], row["CL_fixed"]
+            print(f"matched at {heights[matched]}, {height}: {value:.2f} ({low:.2f} to {high:.2f}), {seen}")
+            assert low < seen < high
+            assert matched == -1 or height < 0.3 or value == pytest.approx(seen, rel=0.1)
+
+
+@pytest.mark.slow
+def test_lift_slope_of_a_measured_wing():
+    """PUBLISHED: free air, free transition: 4.57 a radian (J. Zerihan, PhD thesis, Southampton, 2001, section
+    3.2; read second hand). Where the section is attached the solver alone is within 3 %, and the
+    record's correction takes 4 % off."""
+    section, angles = collection_section("ls413"), np.arange(-5.0, 4.0)
+    question = Question(section, np.array([4.5e5]), angles, "smooth")
+    wing, wing_deg = measured_wing(plate_m=0.1), np.arange(-2.0, 3.1, 0.5)
+    for method, near in (("coupled", 0.03), ("corrected", 0.06)):
+        found = solve_wing(wing, polars([question], method)[0], wing_deg, [30.0])
+        slope = np.polyfit(np.radians(wing_deg), found.CL[0], 1)[0]
+        print(f"lift slope of {method}: {slope:.2f} a radian")
+        assert slope == pytest.approx(4.57, rel=near)

@@ -179,11 +179,6 @@ class SectionPolar:
         seen = self.stall()[2].astype(float)
         return over_log_reynolds(seen, self.reynolds, reynolds) > 1 - 1e-9
 
-    @property
-    def stall_seen(self) -> bool:
-        """Whether the data of every Reynolds number reach past a lift peak."""
-        return bool(np.all(self.stall()[2]))
-
 
 def polar_from_arrays(
     alpha_deg: ArrayLike,

@@ -164,7 +164,7 @@ def with_tab(polar: SectionPolar, tab_chord: float, alpha_deg: ArrayLike | None 
     moved = np.broadcast_to(alpha + NOSE_SHARE * effect.shift_deg, cl.shape)
     plain = polar.at(moved, polar.reynolds[:, None])
     aft = polar.separation_upper
-    separation = None if aft is None else _separation(polar.alpha_deg, aft, moved)
+    separation = None if aft is None else np.nan_to_num(_at(moved, polar.alpha_deg, aft), nan=1.0)
     status = status_from_shape(alpha, cl, separation)
     _carry_over(status, polar, moved, plain.low_confidence)
     status[~np.isfinite(cl)] = f"{NOT_CONVERGED}: the data without the tab do not reach far enough"
@@ -203,16 +203,6 @@ def _carry_over(status: np.ndarray, polar: SectionPolar, moved_deg: np.ndarray, 
     status[(one == BEYOND_STALL) & (other == BEYOND_STALL)] = BEYOND_STALL
     status[(status == CONVERGED) & doubtful] = LOW_CONFIDENCE
     status[(one == TWO_SOLUTIONS) | (other == TWO_SOLUTIONS)] = TWO_SOLUTIONS
-
-
-def _separation(alpha_deg: np.ndarray, separation: np.ndarray, moved_deg: np.ndarray) -> np.ndarray:
-    """Separation where the plain curve is moved to, from the angles that have one; 1 where none has."""
-    rows = np.ones(moved_deg.shape)
-    for row, at, separated in zip(rows, moved_deg, separation, strict=True):
-        there = np.isfinite(separated)
-        if there.any():
-            row[:] = np.interp(at, alpha_deg[there], separated[there])
-    return rows
 
 
 def _moved(polar, alpha, effect, share, factor) -> tuple[np.ndarray, ...]:
@@ -259,22 +249,25 @@ def _own_band(polar, edge, alpha, effect) -> np.ndarray:
     """Distance of one edge of the plain polar's lift band from its lift, where the tab takes it from."""
     if edge is None:
         return np.zeros_like(effect.shift_deg)
-    places = alpha + NOSE_SHARE * effect.shift_deg
-    rows = zip(places, edge - polar.cl, strict=True)
-    return np.array([_between(polar.alpha_deg, distance, place) for place, distance in rows])
+    return _at(alpha + NOSE_SHARE * effect.shift_deg, polar.alpha_deg, edge - polar.cl)
 
 
-def _between(alpha: np.ndarray, values: np.ndarray, place: np.ndarray) -> np.ndarray:
-    there = np.isfinite(values)
-    return np.interp(place, alpha[there], values[there]) if there.any() else np.full(place.shape, np.nan)
+def _at(places: np.ndarray, alpha: np.ndarray, values: np.ndarray) -> np.ndarray:
+    """Rows of values between the angles that have one, at each row's own places; nan where none has."""
+    found = np.full(places.shape, np.nan)
+    for row, place, line in zip(found, places, values, strict=True):
+        there = np.isfinite(line)
+        if there.any():
+            row[:] = np.interp(place, alpha[there], line[there])
+    return found
 
 
 def _drag_band(polar, alpha, effect) -> tuple[np.ndarray, np.ndarray]:
     places = alpha + NOSE_SHARE * effect.shift_deg
-    edges = []
-    for edge, added in ((polar.cd_low, effect.cd_low), (polar.cd_high, effect.cd_high)):
-        column = polar.cd if edge is None else edge
-        rows = zip(places, column, strict=True)
-        edges.append(np.array([_between(polar.alpha_deg, row, place) for place, row in rows]) + added)
     known = np.isfinite(polar.at(places, polar.reynolds[:, None]).cd)
-    return np.where(known, edges[0], np.nan), np.where(known, edges[1], np.nan)
+
+    def edge(own, added):
+        column = _at(places, polar.alpha_deg, polar.cd if own is None else own) + added
+        return np.where(known, column, np.nan)
+
+    return edge(polar.cd_low, effect.cd_low), edge(polar.cd_high, effect.cd_high)

@@ -102,18 +102,17 @@ def flow_at(
         nodes=nodes,
         viscosity=1.0 / reynolds,
         critical=surface.critical,
-        trip=_trip_places(prepared.outline, surface.trip_x if trip_x is None else trip_x),
+        trip=trip_places(prepared.outline[:, 0], surface.trip_x if trip_x is None else trip_x),
         dead_air=dead_air(response.arc, nodes, 0.0 if system.closing[0].sharp else gap),
         roughness_theta=surface.roughness_theta,
     )
     return Flow(prepared.outline, system, case, alpha_deg, prepared.height_chord)
 
 
-def _trip_places(outline: np.ndarray, trip_x: float | tuple[float, float]) -> tuple[float, float]:
-    """Places of trips at x/c on upper and lower side, in nodes from the first."""
+def trip_places(x: np.ndarray, trip_x: float | tuple[float, float]) -> tuple[float, float]:
+    """Places of trips on upper and lower side, in nodes from the first; x/c of the nodes, shape (N,)."""
     upper_x, lower_x = trip_x if isinstance(trip_x, tuple) else (trip_x, trip_x)
-    x, nose = outline[:, 0], int(np.argmin(outline[:, 0]))
-    index = np.arange(len(x), dtype=float)
+    nose, index = int(np.argmin(x)), np.arange(len(x), dtype=float)
     upper = float(np.interp(-upper_x, -x[: nose + 1], index[: nose + 1])) if upper_x < 1 else -np.inf
     return upper, float(np.interp(lower_x, x[nose:], index[nose:])) if lower_x < 1 else np.inf
 

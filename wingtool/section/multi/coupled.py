@@ -28,7 +28,7 @@ from wingtool.panels import (
     wake_lines,
 )
 from wingtool.section.coupled.case import Case, State, dead_air
-from wingtool.section.coupled.flow import Flow, solve_flow, wake_drag
+from wingtool.section.coupled.flow import Flow, solve_flow, trip_places, wake_drag
 from wingtool.section.surface import Surface
 
 ROUNDS = 15
@@ -170,22 +170,17 @@ def _case(
         nodes=count,
         viscosity=1.0 / (reynolds * chord),
         critical=surface.critical,
-        trip=_trip(group.outlines[own], chord, trip_x),
+        trip=trip_places(_along_chord(group.outlines[own]), trip_x),
         dead_air=dead_air(part.arc, count, gap),
         roughness_theta=surface.roughness_theta,
     )
 
 
-def _trip(outline: np.ndarray, chord: float, trip_x: float) -> tuple[float, float]:
-    """Places of a trip at a share of the element's own chord, in nodes from the first."""
-    if trip_x >= 1.0:
-        return -np.inf, np.inf
+def _along_chord(outline: np.ndarray) -> np.ndarray:
+    """Place of an element's nodes along its own chord, 0 at the nose and 1 at the tail, shape (N,)."""
     tail = (outline[0] + outline[-1]) / 2
-    nose = int(np.argmax(np.hypot(*(outline - tail).T)))
-    along = (outline - outline[nose]) @ (tail - outline[nose]) / chord**2
-    index = np.arange(len(along), dtype=float)
-    upper = float(np.interp(-trip_x, -along[: nose + 1], index[: nose + 1]))
-    return upper, float(np.interp(trip_x, along[nose:], index[nose:]))
+    nose = outline[int(np.argmax(np.hypot(*(outline - tail).T)))]
+    return (outline - nose) @ (tail - nose) / np.sum((tail - nose) ** 2)
 
 
 def _checked(group, system, response, mass, drag, states, alpha_deg) -> tuple[GroupPoint | None, str]:
