@@ -94,7 +94,7 @@ BREAKS = (
     Break("wingtool/units.py", "459.67", "469.67"),
     # geometry
     Break("wingtool/geometry/families.py", "0.2843, -0.1015", "0.2483, -0.1015"),
-    Break("wingtool/geometry/families.py", "3: (0.2025, 15.957)", "3: (0.2025, 15.597)"),
+    Break("wingtool/geometry/families.py", '"30": (0.2025, 15.957', '"30": (0.2025, 15.597'),
     Break("wingtool/geometry/families.py", "k = k1 / 6.0", "k = k1 / 5.0"),
     Break(
         "wingtool/geometry/measures.py",

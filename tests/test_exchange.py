@@ -1,6 +1,7 @@
 """Tables for other programs, read back by readers that are not ours."""
 
 import math
+from dataclasses import replace
 from xml.etree import ElementTree as ET
 
 import numpy as np
@@ -102,6 +103,16 @@ def test_missing_breakpoints_are_left_out_and_named(tmp_path):
     with pytest.raises(OutputError, match="too many missing"):
         function_grid(made_table(holes={(20.0, 9.0), (30.0, 0.0)}))
     assert write_table(table, tmp_path / "wing.xml") == [tmp_path / "wing.xml"]
+
+
+def test_an_axis_of_one_breakpoint_is_a_note_and_no_axis():
+    table = made_table()
+    slow = replace(table, rows=tuple(row for row in table.rows if row[0] == SPEEDS[0]))
+    grid = function_grid(slow)
+    assert list(grid.axes) == ["wing_angle_deg"]
+    assert f"speed_m_s: {SPEEDS[0]:g} throughout" in grid.note
+    with pytest.raises(OutputError, match="one row"):
+        function_grid(replace(slow, rows=slow.rows[:1]))
 
 
 def test_a_sheet_comes_back_with_units_values_and_a_chart(tmp_path):

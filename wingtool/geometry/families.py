@@ -12,20 +12,18 @@ THICKNESS = np.array([0.2969, -0.1260, -0.3516, 0.2843, -0.1015])
 # The last coefficient that closes the tail; common practice, no source.
 CLOSED_LAST = -0.1036
 
-# Mean lines, designed for a lift of 0.3: third digit 0 simple, 1 reflexed (NACA TR 537, 1935, and
-# TR 610, 1937, values from memory; m and k1 of 210 to 250 as in NASA TM 4741, from memory).
-SIMPLE_LINES = {
-    1: (0.0580, 361.400),
-    2: (0.1260, 51.640),
-    3: (0.2025, 15.957),
-    4: (0.2900, 6.643),
-    5: (0.3910, 3.230),
-}
-REFLEX_LINES = {
-    2: (0.1300, 51.990, 0.000764),
-    3: (0.2170, 15.793, 0.00677),
-    4: (0.3180, 6.520, 0.0303),
-    5: (0.4410, 3.191, 0.1355),
+# Mean lines by second and third digit (0 simple, 1 reflexed), designed for a lift of 0.3: m, k1 and k2/k1.
+# NACA TR 537, 1935, and TR 610, 1937, values from memory; m, k1 of 210 to 250 as in TM 4741, from memory.
+MEAN_LINES = {
+    "10": (0.0580, 361.400, 0.0),
+    "20": (0.1260, 51.640, 0.0),
+    "30": (0.2025, 15.957, 0.0),
+    "40": (0.2900, 6.643, 0.0),
+    "50": (0.3910, 3.230, 0.0),
+    "21": (0.1300, 51.990, 0.000764),
+    "31": (0.2170, 15.793, 0.00677),
+    "41": (0.3180, 6.520, 0.0303),
+    "51": (0.4410, 3.191, 0.1355),
 }
 
 
@@ -68,22 +66,16 @@ def four_digit_line(x, camber: float, where: float) -> tuple[np.ndarray, np.ndar
     return scale * (rear + 2.0 * where * x - x**2), 2.0 * scale * (where - x)
 
 
-def five_digit_line(x, lift_digit: int, where_digit: int, reflex: bool) -> tuple[np.ndarray, np.ndarray]:
-    """Mean line and slope at stations x: a cubic ahead of m, a straight line (or a cubic) behind (TR 537)."""
-    if reflex:
-        m, k1, ratio = REFLEX_LINES[where_digit]
-    else:
-        (m, k1), ratio = SIMPLE_LINES[where_digit], 0.0
+def five_digit_line(x, lift_digit: int, form: str) -> tuple[np.ndarray, np.ndarray]:
+    """Mean line and slope at stations x, `form` a key of `MEAN_LINES`: cubics ahead of m and behind (TR 537).
+
+    That of a simple line is straight behind m: its k2 is zero.
+    """
+    m, k1, ratio = MEAN_LINES[form]
     k = k1 / 6.0 * lift_digit / 2.0
-    front = x < m
-    if reflex:
-        common = ratio * (1.0 - m) ** 3 * x + m**3 * x - m**3
-        line = k * (np.where(front, 1.0, ratio) * (x - m) ** 3 - common)
-        slope = k * (3.0 * np.where(front, 1.0, ratio) * (x - m) ** 2 - ratio * (1.0 - m) ** 3 - m**3)
-        return line, slope
-    line = np.where(front, x**3 - 3.0 * m * x**2 + m**2 * (3.0 - m) * x, m**3 * (1.0 - x))
-    slope = np.where(front, 3.0 * x**2 - 6.0 * m * x + m**2 * (3.0 - m), -(m**3))
-    return k * line, k * slope
+    cubic = np.where(x < m, 1.0, ratio)
+    tilt = ratio * (1.0 - m) ** 3 + m**3
+    return k * (cubic * (x - m) ** 3 - tilt * x + m**3), k * (3.0 * cubic * (x - m) ** 2 - tilt)
 
 
 def _outline(x, half, line, slope) -> np.ndarray:
@@ -157,14 +149,13 @@ def five_digit(designation: str, points: int = 160, closed_tail: bool = False) -
     (161, 2)
     """
     digits = _digits(designation, 5)
-    lift, where, form = int(digits[0]), int(digits[1]), int(digits[2])
-    published = where in SIMPLE_LINES if form == 0 else form == 1 and where in REFLEX_LINES
-    if not lift or not published:
+    lift, form = int(digits[0]), digits[1:3]
+    if not lift or form not in MEAN_LINES:
         raise RangeError(
             f"section {designation!r}: its mean line was not published; the first digit is 1 to 9 "
             "and the next two are 10 to 50, or 21, 31, 41, 51 for a reflexed line"
         )
     x = _stations(points)
-    line, slope = five_digit_line(x, lift, where, form == 1)
+    line, slope = five_digit_line(x, lift, form)
     half = half_thickness(x, int(digits[3:]) / 100.0, closed_tail)
     return Section(digits, _outline(x, half, line, slope), "five-digit formula, NACA TR 537 (1935)")

@@ -14,6 +14,7 @@ import numpy as np
 
 from wingtool.errors import OutputError
 from wingtool.files import whole_file
+from wingtool.report.formats.grid import grid_order
 from wingtool.report.tables.table import Table
 from wingtool.version import __version__
 
@@ -50,26 +51,31 @@ def function_grid(table: Table) -> FunctionGrid:
     """The numeric columns of a `Table` that has a grid.
 
     The standard has no word for a missing value. A column that is missing throughout is left out; so are
-    breakpoints of the first axis at which any other value is missing, and the note says so.
+    breakpoints of the first axis at which any other value is missing, and an axis of one breakpoint; the note
+    says so.
 
     Raises
     ------
     OutputError
         The rows are no full grid, or no two neighbouring breakpoints are complete.
     """
-    axes = table.grid
-    points, order, shape = _grid_order(table)
-    numbers = [c.name for c in table.columns if c.type in ("number", "integer") and c.name not in axes]
+    points, order, shape = grid_order(table)
+    numbers = [c.name for c in table.columns if c.type in ("number", "integer") and c.name not in points]
+    single = {name: f"{axis[0]:g} throughout" for name, axis in points.items() if len(axis) == 1}
+    points = {name: axis for name, axis in points.items() if name not in single}
+    if not points:
+        raise OutputError(f"table {table.name!r} has one row, no function; write it as CSV instead")
+    shape = tuple(len(axis) for axis in points.values())
     grids = {name: np.array(table.column(name), dtype=float)[order].reshape(shape) for name in numbers}
     grids = {name: grid for name, grid in grids.items() if np.isfinite(grid).any()}
-    note = "; ".join(f"{key}: {value}" for key, value in table.facts.items())
+    note = "; ".join(f"{key}: {value}" for key, value in {**table.facts, **single}.items())
     keep = _longest_complete(
         np.stack([np.isfinite(g).reshape(shape[0], -1).all(axis=1) for g in grids.values()])
     )
-    first = points[axes[0]]
+    outer, first = next(iter(points.items()))
     if keep.stop - keep.start < shape[0]:
         left_out = ", ".join(f"{value:g}" for k, value in enumerate(first) if not keep.start <= k < keep.stop)
-        note = f"{note}; left out because a value is missing there: {axes[0]} {left_out}"
+        note = f"{note}; left out because a value is missing there: {outer} {left_out}"
     if keep.stop - keep.start < 2:
         raise OutputError(
             f"table {table.name!r} has too many missing values for gridded functions; write CSV"
@@ -77,26 +83,13 @@ def function_grid(table: Table) -> FunctionGrid:
     return FunctionGrid(
         title=table.title,
         note=note,
-        axes=points | {axes[0]: first[keep]},
+        axes=points | {outer: first[keep]},
         values={name: grid[keep] for name, grid in grids.items()},
         units={c.name: c.unit for c in table.columns},
         descriptions={
             c.name: c.description + (f"; positive {c.positive}" if c.positive else "") for c in table.columns
         },
     )
-
-
-def _grid_order(table: Table):
-    """Breakpoints by axis, the order of the rows with the last axis fastest, and the shape of the grid."""
-    unique = [
-        np.unique(np.array(table.column(name), dtype=float), return_inverse=True) for name in table.grid
-    ]
-    shape = tuple(len(points) for points, _ in unique)
-    flat = np.ravel_multi_index(tuple(place for _, place in unique), shape) if shape else np.array([])
-    if not shape or len(flat) != np.prod(shape) or len(np.unique(flat)) != len(flat):
-        raise OutputError(f"table {table.name!r} is no full grid; write it as CSV instead")
-    points = {name: u[0] for name, u in zip(table.grid, unique, strict=True)}
-    return points, np.argsort(flat), shape
 
 
 def _longest_complete(complete: np.ndarray) -> slice:
@@ -138,9 +131,13 @@ def _header(root: ET.Element, grid: FunctionGrid, day: str) -> None:
     ET.SubElement(header, "description").text = text.removeprefix("; ")
 
 
-def _variable(root: ET.Element, grid: FunctionGrid, name: str) -> None:
+def _defined(root: ET.Element, grid: FunctionGrid, kind: str, name: str, **ids: str) -> ET.Element:
     unit = grid.units.get(name, "")
-    variable = ET.SubElement(root, "variableDef", name=name, varID=name, units=UNITS.get(unit, unit))
+    return ET.SubElement(root, kind, {"name": name, **ids, "units": UNITS.get(unit, unit)})
+
+
+def _variable(root: ET.Element, grid: FunctionGrid, name: str) -> None:
+    variable = _defined(root, grid, "variableDef", name, varID=name)
     ET.SubElement(variable, "description").text = grid.descriptions.get(name, name)
     ET.SubElement(variable, "isInput" if name in grid.axes else "isOutput")
 
@@ -150,18 +147,12 @@ def _numbers(values: np.ndarray) -> str:
 
 
 def _breakpoints(root: ET.Element, grid: FunctionGrid, name: str, points: np.ndarray) -> None:
-    unit = grid.units.get(name, "")
-    definition = ET.SubElement(
-        root, "breakpointDef", name=name, bpID=f"{name}_points", units=UNITS.get(unit, unit)
-    )
+    definition = _defined(root, grid, "breakpointDef", name, bpID=f"{name}_points")
     ET.SubElement(definition, "bpVals").text = _numbers(points)
 
 
 def _gridded_table(root: ET.Element, grid: FunctionGrid, name: str, values: np.ndarray) -> None:
-    unit = grid.units.get(name, "")
-    table = ET.SubElement(
-        root, "griddedTableDef", name=name, gtID=f"{name}_table", units=UNITS.get(unit, unit)
-    )
+    table = _defined(root, grid, "griddedTableDef", name, gtID=f"{name}_table")
     references = ET.SubElement(table, "breakpointRefs")
     for axis in grid.axes:
         ET.SubElement(references, "bpRef", bpID=f"{axis}_points")

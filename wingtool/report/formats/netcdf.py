@@ -11,8 +11,8 @@ from typing import Any
 
 import numpy as np
 
-from wingtool.errors import OutputError
 from wingtool.files import whole_file
+from wingtool.report.formats.grid import grid_order
 from wingtool.report.tables.table import Column, Table
 from wingtool.version import __version__
 
@@ -28,11 +28,13 @@ def write_netcdf(table: Table, path: Path | str) -> Path:
     Raises
     ------
     OutputError
-        The rows are no full grid in the table's order, or the place cannot be written.
+        The rows are no full grid, or the place cannot be written.
     """
     from scipy.io import netcdf_file
 
-    shape, coordinates = _grid(table)
+    count = len(table.rows)
+    listed = {"row": np.arange(count, dtype=float)}, np.arange(count), (count,)
+    coordinates, order, shape = grid_order(table) if table.grid else listed
     with whole_file(path) as beside, netcdf_file(str(beside), "w") as file:
         _describe(file, table)
         for name, values in coordinates.items():
@@ -40,26 +42,9 @@ def write_netcdf(table: Table, path: Path | str) -> Path:
             _number(file, _column(table, name), values, (name,))
         for column in table.columns:
             if column.name not in coordinates:
-                values = np.array(table.column(column.name)).reshape(shape)
+                values = np.array(table.column(column.name))[order].reshape(shape)
                 _variable(file, column, values, tuple(coordinates))
     return Path(path)
-
-
-def _grid(table: Table) -> tuple[tuple[int, ...], dict[str, np.ndarray]]:
-    if not table.grid:
-        return (len(table.rows),), {"row": np.arange(len(table.rows), dtype=float)}
-    columns = {name: np.array(table.column(name), dtype=float) for name in table.grid}
-    coordinates = {name: np.unique(values) for name, values in columns.items()}
-    shape = tuple(len(values) for values in coordinates.values())
-    expected = np.meshgrid(*coordinates.values(), indexing="ij")
-    full = len(table.rows) == int(np.prod(shape)) and all(
-        np.array_equal(mesh.ravel(), values) for mesh, values in zip(expected, columns.values(), strict=True)
-    )
-    if not full:
-        raise OutputError(
-            f"table {table.name} is no full grid over {', '.join(table.grid)}; write it as .csv"
-        )
-    return shape, coordinates
 
 
 def _column(table: Table, name: str) -> Column:

@@ -6,6 +6,8 @@ import json
 import math
 import re
 from collections.abc import Callable, Sequence
+from functools import partial
+from importlib import import_module
 from pathlib import Path
 from typing import Any
 
@@ -14,8 +16,6 @@ from wingtool.files import writable_folder, write_text
 from wingtool.report.tables.table import Column, Table
 
 PACKAGE_FILE = "datapackage.json"
-
-
 MISSING = "NaN"
 
 
@@ -100,9 +100,8 @@ def write_folder(tables: Sequence[Table], folder: Path | str) -> list[Path]:
     written = []
     for table in tables:
         written.append(write_text(folder / f"{table.name}.csv", as_csv(table)))
-        written += _write_json(table, folder / f"{table.name}.json")
-        if table.grid:
-            written += _write_netcdf(table, folder / f"{table.name}.nc")
+        for ending in (".json", ".nc") if table.grid else (".json",):
+            written += WRITERS[ending](table, folder / f"{table.name}{ending}")
     package = data_package(tables, [f"{table.name}.csv" for table in tables])
     package["resources"] += others
     return [*written, _write_package(package, package_path)]
@@ -119,31 +118,19 @@ def _write_json(table: Table, path: Path) -> list[Path]:
     return [write_text(path, as_json(table))]
 
 
-def _write_netcdf(table: Table, path: Path) -> list[Path]:
-    from wingtool.report.formats.netcdf import write_netcdf
-
-    return [write_netcdf(table, path)]
-
-
-def _write_sheet(table: Table, path: Path) -> list[Path]:
-    from wingtool.report.formats.spreadsheet import write_sheet
-
-    return [write_sheet(table, path)]
-
-
-def _write_functions(table: Table, path: Path) -> list[Path]:
-    from wingtool.report.formats.function_xml import write_function_xml
-
-    return [write_function_xml(table, path)]
+def _write_by(writer: str, table: Table, path: Path) -> list[Path]:
+    """By a function of a file beside this one, ``module.function``, loaded only when it is wanted."""
+    module, function = writer.split(".")
+    return [getattr(import_module(f"wingtool.report.formats.{module}"), function)(table, path)]
 
 
 FORMULA = ("=", "+", "-", "@", "\t", "\r")
 WRITERS: dict[str, Callable[[Table, Path], list[Path]]] = {
     ".csv": _write_csv,
     ".json": _write_json,
-    ".nc": _write_netcdf,
-    ".xlsx": _write_sheet,
-    ".xml": _write_functions,
+    ".nc": partial(_write_by, "netcdf.write_netcdf"),
+    ".xlsx": partial(_write_by, "spreadsheet.write_sheet"),
+    ".xml": partial(_write_by, "function_xml.write_function_xml"),
 }
 
 
@@ -167,12 +154,8 @@ def _other_resources(package_path: Path, names: set[str]) -> list[dict[str, Any]
 
 
 def _resource(table: Table, path: str) -> dict[str, Any]:
-    schema: dict[str, Any] = {
-        "fields": [_schema_field(column) for column in table.columns],
-        "missingValues": [MISSING],
-    }
-    if table.grid:
-        schema["primaryKey"] = list(table.grid)
+    fields = [_schema_field(column) for column in table.columns]
+    key = {"primaryKey": list(table.grid)} if table.grid else {}
     return {
         "profile": "tabular-data-resource",
         "name": re.sub(r"[^a-z0-9._-]+", "-", Path(path).stem.lower()).strip("-._") or "table",
@@ -183,7 +166,7 @@ def _resource(table: Table, path: str) -> dict[str, Any]:
         "mediatype": "text/csv",
         "encoding": "utf-8",
         "dialect": {"delimiter": ",", "lineTerminator": "\r\n", "quoteChar": '"', "doubleQuote": True},
-        "schema": schema,
+        "schema": {"fields": fields, "missingValues": [MISSING]} | key,
         "facts": {name: _null_for_nan(value) for name, value in table.facts.items()},
     }
 

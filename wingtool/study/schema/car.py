@@ -18,7 +18,8 @@ Each table turns into the frozen dataclass of `wingtool.car` or `wingtool.track`
 `study.folder`. A study without [car] has no car result (None).
 """
 
-from typing import Annotated, Literal
+from inspect import signature
+from typing import Annotated, Literal, TypeVar
 
 import numpy as np
 from pydantic import BeforeValidator, Field, model_validator
@@ -67,6 +68,8 @@ from wingtool.study.schema.fields import (
 from wingtool.track import Circuit, Segment, circuit_from_segments
 from wingtool.units import quantity
 
+Value = TypeVar("Value")
+
 
 def share_of(value: object) -> object:
     """A share written as per cent, "53 %", as a fraction; anything else as it is.
@@ -82,6 +85,12 @@ def share_of(value: object) -> object:
         except ValueError:
             raise ValueError(f'{value!r} is not a share; write for example "53 %"') from None
     return value
+
+
+def _as(kind: type[Value], table: Strict, **given: object) -> Value:
+    """The dataclass `kind` from the table's fields of the same names, and what is given besides."""
+    same = signature(kind).parameters.keys() & type(table).model_fields.keys()
+    return kind(**{name: getattr(table, name) for name in same} | given)
 
 
 Name = Annotated[str, Field(min_length=1, max_length=80)]
@@ -247,26 +256,17 @@ class CarTable(Strict):
         lift = self._body_lift()
         front, rear = (f"{e.value:g} m2 ({e.low:g} to {e.high:g})" for e in (lift.front, lift.rear))
         lift_note = f"lift area of the bare body: front {front}, rear {rear}; {lift.origin}"
-        return Car(
-            mass_kg=self.mass_kg,
-            front_share=self.front_share,
-            wheelbase_m=self.wheelbase_m,
-            cg_height_m=self.cg_height_m,
+        return _as(
+            Car,
+            self,
             cda_m2=cda,
-            power_w=self.power_w,
             cda_low_m2=cda * (1 - self.cda_band),
             cda_high_m2=cda * (1 + self.cda_band),
             body_lift=lift,
-            rolling=self.rolling,
-            rotating=self.rotating,
-            driven=self.driven,
-            nose_m=self.nose_m,
-            roof_height_m=self.roof_height_m,
             tyre=Tyre(self.tyre.grip, self.tyre.load_sensitivity, self.tyre.brake_grip or self.tyre.grip),
             front=self.front.value(),
             rear=self.rear.value(),
             gears=self.gears.value() if self.gears else None,
-            name=self.name,
             notes=(note, lift_note, *self._taken()),
         )
 
@@ -360,18 +360,7 @@ class SplitterTable(Strict):
 
     def value(self, density_kg_m3: float) -> Splitter:
         """The splitter in SI."""
-        return Splitter(
-            self.overhang_m,
-            self.width_m,
-            self.clearance_m,
-            self.floor_m,
-            self.thickness_m,
-            self.rods,
-            self.rod_ahead_m,
-            self.rod_angle_deg,
-            self.modulus_pa,
-            self._measured(density_kg_m3),
-        )
+        return _as(Splitter, self, measured=self._measured(density_kg_m3))
 
     def _measured(self, density_kg_m3: float) -> Measured | None:
         if (taps := self.taps) is None:
@@ -392,7 +381,7 @@ class AirDamTable(Strict):
     def value(self, density_kg_m3: float) -> AirDam:
         """The dam in SI."""
         measured = self.measured.value(density_kg_m3) if self.measured else None
-        return AirDam(self.height_m, self.width_m, self.clearance_m, measured)
+        return _as(AirDam, self, measured=measured)
 
 
 class MountsTable(Strict):
@@ -422,7 +411,7 @@ class MountsTable(Strict):
 
     def value(self) -> Mounts:
         """The mounts in SI."""
-        return Mounts(**{name: getattr(self, name) for name in Mounts.__dataclass_fields__})
+        return _as(Mounts, self)
 
 
 class SparTable(Strict):
@@ -481,8 +470,7 @@ class CircuitTable(Strict):
 
     def value(self) -> Circuit:
         """The circuit from its segments."""
-        rows = (Segment(s.name, s.length_m, s.radius_m, s.camber_deg) for s in self.segment)
-        return circuit_from_segments(self.name, tuple(rows))
+        return circuit_from_segments(self.name, tuple(_as(Segment, one) for one in self.segment))
 
 
 class LimitsTable(Strict):
@@ -507,8 +495,10 @@ class LimitsTable(Strict):
 
     def value(self) -> Limits:
         """The limits in SI."""
-        most = {name: quantity(text, FACTS[name][0], name) for name, text in self.most.items()}
-        least = {name: quantity(text, FACTS[name][0], name) for name, text in self.least.items()}
+        most, least = (
+            {name: quantity(text, FACTS[name][0], name) for name, text in side.items()}
+            for side in (self.most, self.least)
+        )
         return Limits(self.source, most, least)
 
 
@@ -522,7 +512,7 @@ class PartTable(Strict):
 
     def value(self) -> Part:
         """The part."""
-        return Part(self.name, self.price, self.currency, self.count)
+        return _as(Part, self)
 
 
 class OilTable(Strict):

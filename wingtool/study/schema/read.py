@@ -98,10 +98,15 @@ def checked_study(
     try:
         return study_from(data, folder)
     except ValidationError as error:
-        mistakes = error.errors(include_url=False)
-        first = min(mistakes, key=lambda mistake: _order(mistake, lines or {}))
-        more = f" (and {len(mistakes) - 1} more)" if len(mistakes) > 1 else ""
-        raise StudyError(_sentence(first, Study, where, lines or {}) + more) from None
+        raise mistake_in(error, Study, where, lines or {}) from None
+
+
+def mistake_in(error: Any, model: Any, where: str, lines: dict[Place, int]) -> StudyError:
+    """The first of the mistakes that pydantic found, as a line."""
+    mistakes = error.errors(include_url=False)
+    first = min(mistakes, key=lambda mistake: _order(mistake, lines))
+    more = f" (and {len(mistakes) - 1} more)" if len(mistakes) > 1 else ""
+    return StudyError(_sentence(first, model, where, lines) + more)
 
 
 def study_schema() -> dict[str, Any]:

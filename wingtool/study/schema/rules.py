@@ -6,6 +6,8 @@ from pathlib import Path
 
 from wingtool.car import Limits
 from wingtool.errors import StudyError
+from wingtool.study.schema.key_lines import lines_of_keys
+from wingtool.study.schema.read import mistake_in
 from wingtool.study.schema.toml_text import toml_data, toml_text
 
 
@@ -21,13 +23,11 @@ def read_limits(path: Path | str) -> Limits:
 
     from wingtool.study.schema.car import LimitsTable
 
+    text = toml_text(Path(path))
     try:
-        table = LimitsTable.model_validate(toml_data(toml_text(Path(path)), path))
+        table = LimitsTable.model_validate(toml_data(text, path))
     except ValidationError as error:
-        first = error.errors(include_url=False)[0]
-        place = ".".join(map(str, first["loc"])) or "limits"
-        message = str(first.get("ctx", {}).get("error", first["msg"]))
-        raise StudyError(f"{path}: {place}: {message}") from None
+        raise mistake_in(error, LimitsTable, str(path), lines_of_keys(text)) from None
     if table.file is not None:
         raise StudyError(f"{path}: file: a rules file cannot name another; write the rules here")
     return table.value()

@@ -26,6 +26,8 @@ from wingtool.units import DisplayUnits
 
 Angle = Annotated[float, Field(ge=-90.0, le=90.0)]
 Angle60 = Annotated[float, Field(ge=-60.0, le=60.0)]
+Fraction = Annotated[float, Field(ge=0.0, le=1.0)]
+SpanFraction = Annotated[Fraction, Field(description="0 at the middle, 1 at the tip")]
 Text = Annotated[str, Field(min_length=1, max_length=200)]
 KM_H = 1 / 3.6
 USUAL_SPEEDS_M_S = tuple(float(v) * KM_H for v in range(60, 221, 20))
@@ -132,9 +134,7 @@ class ElementInput(Strict):
 class StationInput(Strict):
     """``[[wing.station]]``: where along the half span something changes; straight lines between."""
 
-    span_fraction: Annotated[float, Field(ge=0.0, le=1.0)] = Field(
-        description="0 at the middle, 1 at the tip"
-    )
+    span_fraction: SpanFraction
     chord_m: Length | None = Field(None, alias="chord")
     twist_deg: Angle | None = Field(None, description="added to the wing angle there")
     section: Text | None = None
@@ -143,11 +143,9 @@ class StationInput(Strict):
 class StandInput(Strict):
     """``[[wing.stand]]``: what a stand, or a gap for it, takes from the lift beside it."""
 
-    span_fraction: Annotated[float, Field(ge=0.0, le=1.0)] = Field(
-        description="0 at the middle, 1 at the tip; the other side alike"
-    )
+    span_fraction: Fraction = Field(description="0 at the middle, 1 at the tip; the other side alike")
     width_m: Length = Field(alias="width", description="width of span that it disturbs")
-    load_left: Annotated[float, Field(ge=0.0, le=1.0)] = Field(
+    load_left: Fraction = Field(
         1.0, description="what is left of the lift there: 1 undisturbed, 0 an open gap"
     )
     drag_area_m2: Area | None = Field(None, alias="drag_area", description="drag area of one stand")
@@ -180,9 +178,7 @@ class WingInput(Strict):
     )
     flip: bool = Field(False, description="true where the section's file is drawn with the suction side down")
     surface: Literal["smooth", "race", "dirty"] = "race"
-    trip_x: Annotated[float, Field(ge=0.0, le=1.0)] | None = Field(
-        None, description="x/c where a strip or step trips the flow, both sides"
-    )
+    trip_x: Fraction | None = Field(None, description="x/c where a strip or step trips the flow, both sides")
     tab_m: Length | None = Field(None, alias="tab", description="height of a trailing-edge tab")
     method: Literal["corrected", "coupled", "surrogate"] | None = Field(
         None, description="where the section data come from; left out: the best that there is"
@@ -197,9 +193,7 @@ class WingInput(Strict):
 class InflowInput(Strict):
     """``[[roof.inflow]]``: the air that arrives at one span station behind the roof."""
 
-    span_fraction: Annotated[float, Field(ge=0.0, le=1.0)] = Field(
-        description="0 at the middle, 1 at the tip"
-    )
+    span_fraction: SpanFraction
     angle_deg: Annotated[float, Field(ge=-45.0, le=45.0)] = Field(
         description="flow angle there, positive where the air descends, which adds to the wing's angle"
     )
