@@ -13,6 +13,7 @@ import pytest
 COMMAND = Path(sys.executable).parent / "wingtool"
 PROCESSES = Path("/proc")
 MOST_SECONDS = 5.0
+SWEEP = ("sweep", "4412", "--reynolds", "3e5,4e5,5e5,6e5,7e5,8e5", "--jobs", "2", "--keep")
 
 pytestmark = pytest.mark.skipif(not PROCESSES.is_dir(), reason="processes are counted in /proc")
 
@@ -29,19 +30,24 @@ def marked(mark: str) -> list[int]:
     return found
 
 
-def stopped(word: signal.Signals, tmp_path: Path, after_s: float) -> tuple[list[int], list[str], float]:
-    """Processes and strange files that are left, and the seconds that it took the command to end."""
+def stopped(
+    word: signal.Signals, tmp_path: Path, after_s: float, words=SWEEP, processes: int = 4
+) -> tuple[list[int], list[str], float]:
+    """Processes and strange files that are left, and the seconds that it took the command to end.
+
+    A sweep has itself, two workers and their tracker; it is stopped some time after all are there.
+    """
     mark, out = f"WINGTOOL_CACHE={tmp_path / 'cache'}", tmp_path / "out"
-    words = [COMMAND, "sweep", "4412", "--reynolds", "3e5,4e5,5e5,6e5,7e5,8e5", "--jobs", "2", "--keep", out]
+    words = [COMMAND, *words, out]
     environment = os.environ | {"WINGTOOL_CACHE": str(tmp_path / "cache")}
     heard = partial(signal.signal, signal.SIGINT, signal.default_int_handler)  # a shell may have it ignored
     nowhere = subprocess.DEVNULL
     child = subprocess.Popen(words, env=environment, stdout=nowhere, stderr=nowhere, preexec_fn=heard)
     started = time.monotonic()
-    while len(marked(mark)) < 4 and time.monotonic() - started < 60:  # itself, two workers, their tracker
+    while len(marked(mark)) < processes and time.monotonic() - started < 60:
         time.sleep(0.05)
     time.sleep(after_s)
-    assert len(marked(mark)) >= 3
+    assert len(marked(mark)) >= processes - 1
     told = time.monotonic()
     child.send_signal(word)
     child.wait(60)
@@ -50,6 +56,13 @@ def stopped(word: signal.Signals, tmp_path: Path, after_s: float) -> tuple[list[
         time.sleep(0.05)
     strange = [path.name for path in out.iterdir() if path.suffix != ".npz"] if out.is_dir() else []
     return marked(mark), strange, ended
+
+
+@pytest.mark.parametrize("name", ["SIGTERM", "SIGKILL", "SIGINT"])
+def test_the_copy_beside_a_study_ends_with_it(name, tmp_path):
+    left, _, ended = stopped(signal.Signals[name], tmp_path, 1.0, ("demo",), processes=2)
+    assert left == []
+    assert ended < MOST_SECONDS
 
 
 @pytest.mark.parametrize(

@@ -3,13 +3,14 @@
 import gc
 import os
 import signal
+import sys
 from collections.abc import Callable, Iterator
 from concurrent.futures import BrokenExecutor, Executor, ProcessPoolExecutor
 from contextlib import contextmanager
 from functools import partial
 from importlib import import_module
 from multiprocessing import connection, get_context, parent_process
-from threading import Thread
+from threading import Thread, active_count
 from typing import TypeVar
 
 from wingtool.constants import ONE_THREAD
@@ -26,12 +27,19 @@ def cores() -> int:
 
 
 @contextmanager
-def beside(jobs: int | None = None) -> Iterator[Executor | None]:
-    """One process for work beside this one's; none with one core (or one job)."""
-    if (jobs or cores()) == 1:
+def beside(*modules: str) -> Iterator[Executor | None]:
+    """One process for work beside this one's, which will need these modules; none with one core.
+
+    It is a copy of this process, with all that is loaded, where that is safe: on Linux and without threads.
+    """
+    if cores() == 1:
         yield None
         return
-    with worker_pool(1) as pool:
+    copied = sys.platform == "linux" and active_count() == 1
+    if copied:
+        load(*modules)
+    with worker_pool(1, "fork" if copied else "spawn") as pool:
+        start(pool, load, *modules)
         yield pool
 
 
@@ -55,21 +63,23 @@ def start(pool: Executor | None, function: Callable[..., Result], *given) -> Cal
 
 
 def load(*modules: str) -> None:
-    """Import modules: what a worker will need, while there is nothing else to do for it."""
+    """Import modules."""
     for name in modules:
         import_module(name)
 
 
 @contextmanager
-def worker_pool(jobs: int) -> Iterator[ProcessPoolExecutor]:
+def worker_pool(jobs: int, method: str = "spawn") -> Iterator[ProcessPoolExecutor]:
     """A pool of `jobs` processes with one BLAS thread each: more would fight over the same cores.
 
     When the block ends, the workers are not waited for: what they are at is given up. When this process is
-    killed they see it by the end of a pipe that only it holds open.
+    killed they see it by the end of a pipe that only it holds open. By "fork" only one worker: others would
+    hold that end too.
     """
-    context = get_context("spawn")
+    context = get_context(method)
     there, here = context.Pipe(duplex=False)
-    pool = ProcessPoolExecutor(jobs, context, initializer=_watch, initargs=(there,))
+    given = (there, here) if method == "fork" else (there,)
+    pool = ProcessPoolExecutor(jobs, context, initializer=_watch, initargs=given)
     try:
         with _one_thread_each():
             yield pool
@@ -93,8 +103,10 @@ def _one_thread_each() -> Iterator[None]:
                 os.environ[name] = value
 
 
-def _watch(stop: connection.Connection) -> None:
+def _watch(stop: connection.Connection, *copied: connection.Connection) -> None:
     """Run in each worker at its start: leave Ctrl-C to the parent, and end when it does or says so."""
+    for end in copied:
+        end.close()
     gc.set_threshold(SELDOM)
     signal.signal(signal.SIGINT, signal.SIG_IGN)
     signal.signal(signal.SIGTERM, signal.SIG_DFL)

@@ -7,7 +7,7 @@ from typing import Annotated
 
 import typer
 
-FOR_TABLES = ("wingtool.report.tables.study", "wingtool.study.run", "scipy.interpolate")
+NEEDED = ("wingtool.report.tables.study", "wingtool.study.precompute", "scipy.interpolate")
 
 
 def run(
@@ -38,11 +38,9 @@ def run(
 
 def run_into(study: Path, folder: Path, full: bool = False) -> None:
     """Run a study file, write everything into a folder, and print the answer."""
-    from wingtool.workers import beside, load, start
+    from wingtool.workers import beside
 
-    with beside() as pool:
-        if pool is not None:
-            start(pool, load, *FOR_TABLES)  # while this process does the same
+    with beside(*NEEDED) as pool:
         _run_into(study, folder, full, pool)
 
 

@@ -8,6 +8,7 @@ import re
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from html import escape
+from math import isfinite
 from zlib import crc32
 
 import numpy as np
@@ -60,8 +61,8 @@ class Figure:
 def points(x, y) -> str:
     """Path data through points; a nan breaks the line."""
     parts, move = [], "M"
-    for one, other in zip(np.atleast_1d(x), np.atleast_1d(y), strict=True):
-        if np.isfinite(one) and np.isfinite(other):
+    for one, other in zip(np.atleast_1d(x).tolist(), np.atleast_1d(y).tolist(), strict=True):
+        if isfinite(one) and isfinite(other):
             parts.append(f"{move}{one:.1f} {other:.1f}")
             move = "L"
         else:
