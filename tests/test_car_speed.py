@@ -157,7 +157,7 @@ def test_energy_on_the_straight():
     car = replace(GREEN_HATCH, tyre=Tyre(1.0, 0.1, 50.0))
     run = full_throttle(car, 0.75, 0.3, RHO, 15.0, 50.0)
     engine = car.power_w * run.time_s[-1]
-    kinetic = 0.5 * car.turning_mass_kg * (run.speed_m_s[-1] ** 2 - 15.0**2)
+    kinetic = 0.5 * car.effective_mass_kg * (run.speed_m_s[-1] ** 2 - 15.0**2)
     loss = 0.5 * RHO * run.speed_m_s**2 * (0.75 + car.rolling * 0.3) + car.rolling * car.weight_n
     assert engine == pytest.approx(kinetic + np.trapezoid(loss, run.distance_m), rel=1e-4)
 

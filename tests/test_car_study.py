@@ -532,7 +532,7 @@ def test_lap_and_ride_height_are_told_no_finer_than_anyone_can_measure(result):
         return replace(result.lap, fitted=pair)
 
     lap = gaining(0.0026, -0.00167, 0.008)
-    springs = tuple(replace(one, drop_m=0.000058, of_static=-0.00115) for one in result.springs)
+    springs = tuple(replace(one, drop_m=0.000058, load_change_ratio=-0.00115) for one in result.springs)
     told = told_by(replace(result, lap=lap, springs=springs))
     assert "gained as fitted 0.00 s 0.00 to 0.01 s" in told
     assert "sinks less than 1 mm" in told

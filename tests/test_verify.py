@@ -193,7 +193,7 @@ def test_too_noisy_says_how_many_more(tmp_path):
     assert answer.evidence[0].word == "too noisy to tell"
     assert answer.evidence[0].more_units >= 2
     assert answer.correction is None
-    assert not answer.tells
+    assert not answer.conclusive
     assert "more are needed" in "\n".join(verify_lines(answer))
 
 
@@ -287,7 +287,7 @@ def test_no_correction_to_a_drag_that_pushes(tmp_path, change_m2, offered):
     """EXACT: no change is less than the downforce's own rolling drag, and would leave a drag below zero."""
     path = written(coast_logs(1, 0.2, change_m2, pairs=16, first_seed=12)[0], tmp_path / "coasts.csv")
     answer = verify_study(PLAIN, path, angle_deg=12.0, wing=stand_in_wing())
-    assert answer.tells
+    assert answer.conclusive
     assert (answer.correction is not None) is offered
 
 

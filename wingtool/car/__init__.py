@@ -51,5 +51,12 @@ from wingtool.car.straight import (
     straight_runs,
     top_speed_m_s,
 )
-from wingtool.car.tyre import LATERAL_LIMIT, brake_limit_m_s2, lateral_retuned_m_s2, traction_limit_n
+from wingtool.car.tyre import (
+    LATERAL_LIMIT,
+    axle_capacity,
+    brake_limit_m_s2,
+    capacity_growth,
+    lateral_retuned_m_s2,
+    traction_limit_n,
+)
 from wingtool.car.vehicle import Axle, Car, Gears, Tyre, drag_area_from_top_speed

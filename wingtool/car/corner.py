@@ -5,7 +5,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from wingtool.car.areas import AxleAreas
-from wingtool.car.tyre import LATERAL_LIMIT
+from wingtool.car.tyre import LATERAL_LIMIT, axle_capacity
 from wingtool.car.vehicle import NEUTRAL, Car
 from wingtool.constants import GRAVITY_M_S2
 
@@ -41,19 +41,19 @@ def corner_speed_m_s(
 
     limit, half_rho = LATERAL_LIMIT[law], 0.5 * density_kg_m3
 
-    def spare(square, k, tilt, front, rear):
-        pressed = np.cos(tilt) + square * k * np.sin(tilt) / GRAVITY_M_S2
-        pressed = np.maximum(pressed, 1e-9)  # a road that falls away outwards lifts a fast car off
-        share = limit(car, AxleAreas(front, rear, 0.0), half_rho * square / pressed)
+    def residual(square, k, tilt, front, rear):
+        load_factor = np.cos(tilt) + square * k * np.sin(tilt) / GRAVITY_M_S2
+        load_factor = np.maximum(load_factor, 1e-9)  # a road that falls away outwards lifts a fast car off
+        share = limit(car, AxleAreas(front, rear, 0.0), half_rho * square / load_factor)
         demand = square * k * np.cos(tilt) - GRAVITY_M_S2 * np.sin(tilt)
-        return pressed ** (1.0 - car.tyre.load_sensitivity) * share - demand
+        return axle_capacity(load_factor, car.tyre.load_sensitivity) * share - demand
 
     case = np.broadcast_arrays(
         *(np.asarray(a, float) for a in (curvature_1_m, camber_rad, areas.cla_front_m2, areas.cla_rear_m2))
     )
     slow, fast = SLOWEST_M2_S2, FASTEST_M_S**2
-    found = find_root(spare, (slow, fast), args=tuple(case))
-    return np.sqrt(np.where(found.success, found.x, np.where(spare(fast, *case) >= 0.0, fast, slow)))
+    found = find_root(residual, (slow, fast), args=tuple(case))
+    return np.sqrt(np.where(found.success, found.x, np.where(residual(fast, *case) >= 0.0, fast, slow)))
 
 
 @dataclass(frozen=True, eq=False)

@@ -12,7 +12,7 @@ TYRE_CAUTION = "tyre, wheel bearing, hub and bump-stop loads rise: check load in
 class SpringAnswer:
     """One axle at one speed; None where the study does not say.
 
-    `load_n` added per wheel, `of_static` over the wheel's load at rest, `drop_m` of ride height,
+    `load_n` added per wheel, `load_change_ratio` over the wheel's load at rest, `drop_m` of ride height,
     `bump_left_m` after the drop, `outer_wheel_n` load of the outer wheel in a corner of `corner_g` with an
     even split of the load transfer, `tyre_share` of its rating, `warning` empty if nothing is wrong.
     """
@@ -20,7 +20,7 @@ class SpringAnswer:
     axle: str
     speed_m_s: float
     load_n: float
-    of_static: float
+    load_change_ratio: float
     drop_m: float | None
     bump_left_m: float | None
     outer_wheel_n: float | None

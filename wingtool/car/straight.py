@@ -95,7 +95,7 @@ def full_throttle(
     grip = car.tyre.brake_grip * _driven_weight_n(car)
     push = np.minimum(power_at_wheels_w(car, fine) / np.maximum(fine, 0.5), grip)
     force = push - resistance_n(car, cda_m2, cla_m2, density_kg_m3, fine)
-    per_speed = car.turning_mass_kg / (np.minimum(force, -1e-9) if slowing else np.maximum(force, 1e-9))
+    per_speed = car.effective_mass_kg / (np.minimum(force, -1e-9) if slowing else np.maximum(force, 1e-9))
     return Run(fine[::2], _simpson(per_speed, fine), _simpson(per_speed * fine, fine))
 
 

@@ -148,7 +148,7 @@ class Car:
         return self.weight_n * (1.0 - self.front_share)
 
     @property
-    def turning_mass_kg(self) -> float:
+    def effective_mass_kg(self) -> float:
         """Mass that the driving force sees, wheels and driveline included [kg]."""
         return self.mass_kg * self.rotating
 

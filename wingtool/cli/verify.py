@@ -73,7 +73,7 @@ def _verify(study, log, test, angle, parts, runs, unit, write, out) -> None:
     _correct(answer, study, write)
     if out:
         told(write_verification(answer, out))
-    if not answer.tells:
+    if not answer.conclusive:
         raise typer.Exit(NOT_TRUSTWORTHY)
 
 

@@ -66,7 +66,7 @@ def _spring_numbers(car: CarResult) -> list[Row]:
         note = one.warning or speed(one.speed_m_s)
         for name, value, unit in (
             (f"load that the air adds to a {one.axle} wheel", one.load_n, "N"),
-            (f"the same over the {one.axle} wheel's load at rest", one.of_static, "1"),
+            (f"the same over the {one.axle} wheel's load at rest", one.load_change_ratio, "1"),
             (f"{one.axle} ride height lost", one.drop_m, "m"),
             (f"{one.axle} bump travel left", one.bump_left_m, "m"),
             (f"{one.axle} outer tyre over its load rating", one.tyre_share, "1"),
@@ -202,7 +202,7 @@ def front_rows(car: CarResult, units: DisplayUnits = METRIC) -> list[tuple[str, 
         rest = f"of {length(gap.at_rest_m, units)} at rest"
         rows.append((f"left under the {gap.part}, braking and cornering at top speed", left, rest, gap.note))
     for one in car.springs:
-        change = f"{100.0 * one.of_static:.1f} % of its load at rest".replace("-", "−")
+        change = f"{100.0 * one.load_change_ratio:.1f} % of its load at rest".replace("-", "−")
         drop = ""
         if one.drop_m is not None:
             much = own_length(abs(one.drop_m), units) if abs(one.drop_m) >= 1e-3 else "less than 1 mm"

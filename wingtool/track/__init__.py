@@ -6,7 +6,7 @@ from wingtool.lazy import front_door
 from wingtool.track.circuit import Circuit, Segment, circuit_from_segments
 from wingtool.track.compare import BestAngle, LapDifference, best_angle, lap_difference
 from wingtool.track.lap import Lap, lap, laps
-from wingtool.track.oil import OIL_CAUTION, CornerHold, Sustained, corner_holds, oil_warning, sustained
+from wingtool.track.oil import OIL_CAUTION, Sustained, SustainedCorner, corner_holds, oil_warning, sustained
 
 if TYPE_CHECKING:
     from wingtool.track.coast import CoastRun, CoastTest, coast_down, coasts_of

@@ -79,12 +79,12 @@ def circuit_from_segments(name: str, segments: tuple[Segment, ...], step_m: floa
     ends = np.cumsum([segment.length_m for segment in segments])
     part = np.minimum(np.searchsorted(ends, middle, side="right"), len(segments) - 1)
     sharp = np.array([1.0 / s.radius_m if s.radius_m else 0.0 for s in segments])[part]
-    lean = np.radians([s.camber_deg for s in segments])[part]
+    camber = np.radians([s.camber_deg for s in segments])[part]
     return Circuit(
         name,
         step,
         running_mean(sharp, round(EASE_M / step)),
-        running_mean(lean, round(EASE_M / step)),
+        running_mean(camber, round(EASE_M / step)),
         part,
         tuple(segment.name for segment in segments),
         "segments of the study",

@@ -52,7 +52,7 @@ class CoastTest:
 def coast_down(
     log: Log,
     runs: tuple[TestRun, ...],
-    turning_mass_kg: float,
+    effective_mass_kg: float,
     density_kg_m3: float,
     predicted_m2: tuple[float, float, float],
     bare_m2: float,
@@ -62,7 +62,7 @@ def coast_down(
 
     Parameters
     ----------
-    turning_mass_kg : float
+    effective_mass_kg : float
         Mass with the rotating parts [kg].
     predicted_m2 : (value, low, high)
         Predicted change of drag area, the rolling resistance of the downforce included [m^2].
@@ -78,7 +78,7 @@ def coast_down(
     found = [coast for run in runs for coast in coasts_of(log, run)]
     coasts = list(with_directions(log, tuple(found))) if found else []
     notes = [f"{len(coasts)} coasts found in {len(runs)} runs; {SAME_MASS}"]
-    expected = (0.5 * density_kg_m3 * bare_m2 / turning_mass_kg, rolling_n / turning_mass_kg)
+    expected = (0.5 * density_kg_m3 * bare_m2 / effective_mass_kg, rolling_n / effective_mass_kg)
     coasts = _without_brakes(log, coasts, expected, notes)
     _air_known(log, coasts, notes)
     if len(coasts) < 4:
@@ -87,7 +87,7 @@ def coast_down(
         )
     log = _level(log, coasts, notes)
     low, high, coasts = _common_range(log, coasts, notes)
-    fitted = tuple(_fitted(log, run, low, high, turning_mass_kg, density_kg_m3) for run in coasts)
+    fitted = tuple(_fitted(log, run, low, high, effective_mass_kg, density_kg_m3) for run in coasts)
     values, on, unit_name = _pairs(fitted, notes)
     _plausible(log, np.array(values), np.array(on), bare_m2, predicted_m2[0])
     evidence = judged(

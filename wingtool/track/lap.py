@@ -18,6 +18,7 @@ from wingtool.car import (
     LATERAL_LIMIT,
     AxleAreas,
     Car,
+    axle_capacity,
     brake_limit_m_s2,
     corner_speed_m_s,
     power_at_wheels_w,
@@ -105,8 +106,9 @@ def laps(
     corner = _corner_speeds(car, whole, circuit, density_kg_m3, law)
     _drivable(corner, circuit)
     top = top_speed_m_s(car, drag, front + rear, density_kg_m3)
-    roof = np.minimum(corner, top[:, None]) ** 2
-    found = _lap(car, whole, circuit, density_kg_m3, _passes(car, whole, circuit, density_kg_m3, law, roof))
+    limit_square = np.minimum(corner, top[:, None]) ** 2
+    square = _passes(car, whole, circuit, density_kg_m3, law, limit_square)
+    found = _lap(car, whole, circuit, density_kg_m3, square)
     ends = np.cumsum(counts)
     return [found.only(slice(end - count, end)) for end, count in zip(ends, counts, strict=True)]
 
@@ -139,13 +141,13 @@ def _drivable(corner_speed: np.ndarray, circuit: Circuit) -> None:
         )
 
 
-def _passes(car, areas, circuit, density_kg_m3, law, roof) -> np.ndarray:
+def _passes(car, areas, circuit, density_kg_m3, law, limit_square) -> np.ndarray:
     """Squared speed at every step, each set-up started from its own slowest corner."""
-    p, n = roof.shape
-    start = np.argmin(roof, axis=1)
+    p, n = limit_square.shape
+    start = np.argmin(limit_square, axis=1)
     order = (start[:, None] + np.arange(n)) % n
     rows = np.arange(p)[:, None]
-    limit = roof[rows, order].T
+    limit = limit_square[rows, order].T
     curvature, camber = circuit.curvature_1_m[order].T, circuit.camber_rad[order].T
     tilted, turning = camber.any(axis=1), curvature.any(axis=1)
     tyres = _tyre_limits(car, areas, density_kg_m3, law)
@@ -182,13 +184,13 @@ class _TyreLimits:
     """What the tyres of each set-up can do on a level road: parabolas over squared speed, shape ``(3, p)``.
 
     `lateral` and `brake` [m/s^2], `traction` [N]: through the tyre law at rest, 35 and 70 m/s, within 0.1 %
-    of it there. `exponent` is that of the load in the tyre law.
+    of it there. `load_sensitivity` is that of the tyre law.
     """
 
     lateral: np.ndarray
     brake: np.ndarray
     traction: np.ndarray
-    exponent: float
+    load_sensitivity: float
 
     def left(self, square: np.ndarray, curvature: np.ndarray, camber: np.ndarray, tilted: bool) -> np.ndarray:
         """Share of the grip left for driving or braking: friction ellipse of lateral demand over capacity.
@@ -197,9 +199,10 @@ class _TyreLimits:
         """
         demand, capacity = square * curvature, at_square(self.lateral, square)
         if tilted:
-            pressed = np.cos(camber) + square * curvature * np.sin(camber) / GRAVITY_M_S2
-            pressed = np.maximum(pressed, 1e-9)
-            capacity = pressed**self.exponent * at_square(self.lateral, square / pressed)
+            load_factor = np.cos(camber) + square * curvature * np.sin(camber) / GRAVITY_M_S2
+            load_factor = np.maximum(load_factor, 1e-9)
+            capacity = axle_capacity(load_factor, self.load_sensitivity)
+            capacity = capacity * at_square(self.lateral, square / load_factor)
             demand = np.where(curvature > 0.0, demand * np.cos(camber) - GRAVITY_M_S2 * np.sin(camber), 0.0)
         return np.sqrt(np.maximum(1.0 - (demand / np.maximum(capacity, 1e-9)) ** 2, 0.0))
 
@@ -217,7 +220,7 @@ def _tyre_limits(car: Car, areas: AxleAreas, density_kg_m3: float, law: np.ndarr
     for one, rows, some in _by_law(areas, law):
         lateral[:, rows] = to_parabola @ LATERAL_LIMIT[one](car, some, q)
     brake, traction = (to_parabola @ limit(car, areas, q) for limit in (brake_limit_m_s2, traction_limit_n))
-    return _TyreLimits(lateral, brake, traction, 1.0 - car.tyre.load_sensitivity)
+    return _TyreLimits(lateral, brake, traction, car.tyre.load_sensitivity)
 
 
 def _gain_forward(car: Car, areas: AxleAreas, circuit: Circuit, density_kg_m3: float, tyres: _TyreLimits):
@@ -225,7 +228,7 @@ def _gain_forward(car: Car, areas: AxleAreas, circuit: Circuit, density_kg_m3: f
     grid = np.linspace(0.0, FASTEST_M_S, POWER_POINTS)
     power = power_at_wheels_w(car, grid)
     flat = car.gears is None
-    per_mass = 2.0 * circuit.step_m / car.turning_mass_kg
+    per_mass = 2.0 * circuit.step_m / car.effective_mass_kg
     drag, roll = _resistance_law(car, areas, density_kg_m3)
 
     def gain(square, left):
@@ -240,7 +243,7 @@ def _gain_forward(car: Car, areas: AxleAreas, circuit: Circuit, density_kg_m3: f
 def _gain_backward(car: Car, areas: AxleAreas, density_kg_m3: float, step_m: float, tyres: _TyreLimits):
     """The same against the lap: what a step of full braking takes off, seen from its end."""
     drag, roll = _resistance_law(car, areas, density_kg_m3)
-    turning = 1.0 / car.turning_mass_kg
+    turning = 1.0 / car.effective_mass_kg
 
     def lose(square, left):
         brakes = car.mass_kg * at_square(tyres.brake, square) * left
@@ -261,7 +264,7 @@ def _lap(car: Car, areas: AxleAreas, circuit: Circuit, density_kg_m3: float, squ
     time = np.cumsum(2.0 * circuit.step_m / (speed + speed_before), axis=1)
     drag, roll = _resistance_law(car, areas, density_kg_m3)
     resistance = roll + drag[:, None] * (square + before) / 2.0
-    drive = car.turning_mass_kg * (square - before) / (2.0 * circuit.step_m) + resistance
+    drive = car.effective_mass_kg * (square - before) / (2.0 * circuit.step_m) + resistance
     tilt = circuit.camber_rad
     lateral = square * circuit.curvature_1_m * np.cos(tilt) / GRAVITY_M_S2 - np.sin(tilt)
     lateral = np.where(circuit.curvature_1_m > 0.0, lateral, 0.0)

@@ -38,7 +38,7 @@ class Sustained:
 
 
 @dataclass(frozen=True)
-class CornerHold:
+class SustainedCorner:
     """One corner: `peak_g`, `held_s` at 90 % of it or more, `g_seconds`, `over_s` the longest spell above the
     user's level (None without one)."""
 
@@ -81,7 +81,7 @@ def longest_spell(on: np.ndarray, step_s: np.ndarray) -> float:
 def corner_holds(
     lateral_g: np.ndarray, step_s: np.ndarray, part: np.ndarray, names: tuple[str, ...],
     trusted_g: float | None = None, least_g: float = 0.2,
-) -> tuple[CornerHold, ...]:  # fmt: skip
+) -> tuple[SustainedCorner, ...]:  # fmt: skip
     """What each part of the lap asks sideways; parts that stay below 0.2 g are left out."""
     g = np.abs(lateral_g)
     found = []
@@ -92,7 +92,7 @@ def corner_holds(
             continue
         held = longest_spell(here & (g >= HELD * peak), step_s)
         over = None if trusted_g is None else longest_spell(here & (g >= trusted_g), step_s)
-        found.append(CornerHold(name, peak, held, float(np.sum((g * step_s)[here])), over))
+        found.append(SustainedCorner(name, peak, held, float(np.sum((g * step_s)[here])), over))
     return tuple(found)
 
 

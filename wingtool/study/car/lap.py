@@ -14,10 +14,10 @@ from wingtool.track import (
     OIL_CAUTION,
     BestAngle,
     Circuit,
-    CornerHold,
     Lap,
     LapDifference,
     Sustained,
+    SustainedCorner,
     best_angle,
     corner_holds,
     lap_difference,
@@ -76,7 +76,7 @@ class LapAnswer:
         For each tab height, as fitted and retuned; empty if only one was computed.
     sustained_with, sustained_without : Sustained
         Time by lateral load, both retuned: the harder case for oil and tyres.
-    holds_with, holds_without : tuple of CornerHold
+    holds_with, holds_without : tuple of SustainedCorner
     oil_cautions : tuple of str
     longest_straight_m, longest_straight_entry_m_s : float
         Length [m], and the bare car's speed at its start [m/s].
@@ -90,8 +90,8 @@ class LapAnswer:
     part_gains: tuple[PartGain, ...]
     sustained_with: Sustained
     sustained_without: Sustained
-    holds_with: tuple[CornerHold, ...]
-    holds_without: tuple[CornerHold, ...]
+    holds_with: tuple[SustainedCorner, ...]
+    holds_without: tuple[SustainedCorner, ...]
     oil_cautions: tuple[str, ...]
     longest_straight_m: float
     longest_straight_entry_m_s: float
@@ -235,7 +235,7 @@ def longest_straight(circuit: Circuit, speed_m_s: np.ndarray) -> tuple[int, floa
     return start, float(speed_m_s[start]), float((end - begin) * circuit.step_m)
 
 
-def _lateral(one: Lap, circuit: Circuit, trusted_g) -> tuple[Sustained, tuple[CornerHold, ...], float]:
+def _lateral(one: Lap, circuit: Circuit, trusted_g) -> tuple[Sustained, tuple[SustainedCorner, ...], float]:
     step_s = np.diff(np.r_[0.0, one.time_s[0]])
     g = one.lateral_g[0]
     holds = corner_holds(g, step_s, circuit.part, circuit.names, trusted_g)

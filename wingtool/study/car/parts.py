@@ -74,7 +74,7 @@ def wing_on_car(
     height = point_height_m(wing, angles)
     measured = correction is not None and correction.drag_on_car
     added = np.outer((0.0, 0.0, 0.0) if measured else INSTALLED_DRAG, np.abs(cla))
-    low, middle, high, clean, draggy = (
+    low, middle, high, least_drag, most_drag = (
         placed(down, drag, x, height, car.wheelbase_m, cma)
         for down, drag in (
             (cla_low, cda_high + added[1]),
@@ -93,7 +93,7 @@ def wing_on_car(
         low=low,
         middle=middle,
         high=high,
-        installed=(clean, draggy),
+        installed=(least_drag, most_drag),
         cla_m2=cla,
         cda_m2=cda,
         cma_m3=cma,

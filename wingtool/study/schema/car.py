@@ -1,21 +1,6 @@
 """What a study file may say about the car, its parts, the circuit and the rules; SI inside.
 
-For the owner of the study model: these are optional fields of `Study` (aliases are the TOML keys)::
-
-    car: CarTable | None = None
-    splitter: SplitterTable | None = None
-    air_dam: AirDamTable | None = None
-    mounts: MountsTable | None = None
-    spar: SparTable | None = None
-    circuit: CircuitTable | None = None          # [circuit] and [[circuit.segment]], or circuit.log
-    limits: LimitsTable | None = None
-    part: tuple[PartTable, ...] = ()             # [[part]]
-    oil: OilTable | None = None
-    correction: CorrectionTable | None = None    # written back by `wingtool verify`
-
-Each table turns into the frozen dataclass of `wingtool.car` or `wingtool.track` by its `value(...)`;
-`wingtool.study.car.run.car_result(study, wing_polar)` does that itself and needs nothing but `study` and
-`study.folder`. A study without [car] has no car result (None).
+Each table turns into the frozen dataclass of `wingtool.car` or `wingtool.track` by its `value(...)`.
 """
 
 from inspect import signature

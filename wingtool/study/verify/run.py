@@ -89,7 +89,7 @@ class Verification:
     cautions: tuple[str, ...]
 
     @property
-    def tells(self) -> bool:
+    def conclusive(self) -> bool:
         """Whether at least one quantity is not too noisy."""
         return any(e.word != TOO_NOISY for e in self.evidence)
 
@@ -233,7 +233,7 @@ def _evidence(
     if test == "coast-down":
         predicted = _three(lambda a: a.cda_m2 + car.rolling * a.cla_m2, areas)
         coast = coast_down(
-            log, runs, car.turning_mass_kg, density, predicted,
+            log, runs, car.effective_mass_kg, density, predicted,
             float(stays.cda_m2 + car.rolling * stays.cla_m2), car.rolling * car.weight_n,
         )  # fmt: skip
         return coast, (coast.evidence,)

@@ -34,8 +34,9 @@ if TYPE_CHECKING:
 
 ELEMENTS_ANGLES_DEG = np.arange(-8.0, 17.0, 2.0)  # coupled elements take about half a second an angle
 SECTION_ANGLES_DEG = np.arange(-8.0, 21.0)
-RUNG_REYNOLDS, RUNG_SLACK = 1e6, 1.05  # rows at this times powers of two; so far beyond the last is held
-RUNG_NOTE = (
+# Rows stand at ROW_REYNOLDS times powers of two; up to LAST_ROW_SLACK times the last row its values are held.
+ROW_REYNOLDS, LAST_ROW_SLACK = 1e6, 1.05
+ROWS_NOTE = (
     "Reynolds numbers: between rows a straight line over the logarithm; halfway it is off by 0.004 in cl, 2 %"
     " in cd, 0.01 in greatest lift and 0.4 degrees in its angle (rms of 13 sections at 2e5 to 1.6e6, race)"
 )
@@ -145,7 +146,7 @@ def section_polar(study: Study, name: str) -> SectionPolar:
         height_chord=plain.height_chord,
     )
     if plain.reynolds.size > 1 and plain.method in SOLVED:
-        found = replace(found, notes=(*found.notes, RUNG_NOTE))
+        found = replace(found, notes=(*found.notes, ROWS_NOTE))
     traced = traced_beside(name, study.folder)
     return found if traced is None else widened(found, traced)
 
@@ -173,9 +174,10 @@ def section_question(study: Study) -> SectionQuestion:
     """The question of a study; the same whatever the tab, so that all tabs share one answer."""
     method = study.wing.method or DEFAULT_METHOD
     height = study.wing.height_m / study.wing.chord_m
-    at_height = height < NEAR_GROUND_CHORDS and method != "surrogate"  # that one never learned the ground
+    at_height = height < NEAR_GROUND_CHORDS and method != "surrogate"  # no ground effect in its training data
     angles = np.concatenate([SECTION_ANGLES_DEG, SECTION_ANGLES_DEG[-1] + TAB_REACH_DEG])
-    return SectionQuestion(rungs(*_reynolds_range(study)), angles, method, height if at_height else np.inf)
+    reynolds = reynolds_rows(*_reynolds_range(study))
+    return SectionQuestion(reynolds, angles, method, height if at_height else np.inf)
 
 
 def flaps_of(study: Study) -> tuple[Flap, ...]:
@@ -214,22 +216,22 @@ def several_elements(study: Study, name: str) -> SectionPolar:
     )
 
 
-def rungs(lowest: float, highest: float) -> np.ndarray:
+def reynolds_rows(lowest: float, highest: float) -> np.ndarray:
     """Reynolds numbers of section rows for a range: a ladder of doubles, the same for every study.
 
     So studies with other speeds or chords find their rows in the cache, and what the straight line over the
-    logarithm between two rows misses is known: `RUNG_NOTE`.
+    logarithm between two rows misses is known: `ROWS_NOTE`.
 
     Examples
     --------
-    >>> rungs(2.6e5, 9.4e5).tolist()
+    >>> reynolds_rows(2.6e5, 9.4e5).tolist()
     [250000.0, 500000.0, 1000000.0]
     """
     if highest == lowest:
         return np.array([highest])
-    first = np.floor(np.log2(RUNG_SLACK * lowest / RUNG_REYNOLDS))
-    last = np.ceil(np.log2(highest / RUNG_SLACK / RUNG_REYNOLDS))
-    return RUNG_REYNOLDS * 2.0 ** np.arange(first, max(last, first + 1.0) + 1.0)
+    first = np.floor(np.log2(LAST_ROW_SLACK * lowest / ROW_REYNOLDS))
+    last = np.ceil(np.log2(highest / LAST_ROW_SLACK / ROW_REYNOLDS))
+    return ROW_REYNOLDS * 2.0 ** np.arange(first, max(last, first + 1.0) + 1.0)
 
 
 def _reynolds_range(study: Study) -> tuple[float, float]:
