@@ -10,6 +10,7 @@ import numpy as np
 
 from wingtool.report.degree_sum import ANGLES_ARE, degree_sum, gauge_words
 from wingtool.report.page.car import car_content
+from wingtool.report.page.content import advised_columns
 from wingtool.report.text import (
     between,
     degrees,
@@ -73,23 +74,15 @@ def _angles(result: StudyResult) -> list[str]:
 
 def _forces(result: StudyResult, units: DisplayUnits) -> list[str]:
     """Downforce and drag at both ends of the advice, at three speeds."""
-    advice, wing = result.advice, result.wing
-    ends = dict.fromkeys((advice.start_deg, advice.high_deg))
-    rows = [
-        [
-            f"FORCES, {units.force}",
-            *(text for a in ends for text in (f"at {degrees(a)}: down", "likely", "drag")),
-        ]
-    ]
-    for one in advice.forces:
+    wing, ends = result.wing, advised_columns(result)
+    heads = (text for _, a, _ in ends for text in (f"at {degrees(a)}: down", "likely", "drag"))
+    rows = [[f"FORCES, {units.force}", *heads]]
+    for one in result.advice.forces:
         k = int(np.argmin(np.abs(wing.speed_m_s - one.speed_m_s)))
         row = [own_speed(one.speed_m_s, units)]
-        for angle in ends:
-            m = int(np.argmin(np.abs(wing.wing_angle_deg - angle)))
-            down, drag = (
-                part[k, m].each(lambda n: float(n) / force_scale(units))
-                for part in (wing.downforce, wing.drag)
-            )
+        for *_, m in ends:
+            both = wing.downforce[k, m], wing.drag[k, m]
+            down, drag = (part.each(lambda n: float(n) / force_scale(units)) for part in both)
             row += [figures(down.n), between(down.low_n, down.high_n), figures(drag.n)]
         rows.append(row)
     widths = [max(len(row[i]) for row in rows) for i in range(len(rows[0]))]

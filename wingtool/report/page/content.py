@@ -37,7 +37,7 @@ def answer(result: StudyResult) -> dict[str, Any]:
     """Headline, the reasons of both ends, the sum of the degrees, and the forces at three speeds."""
     advice, units = result.advice, result.study.units
     if not math.isfinite(advice.start_deg):
-        none = {"headline": "No angle can be advised.", "reasons": [sentence(advice.doubt)]}
+        none = {"headline": "No angle can be advised.", "amount": "", "reasons": [sentence(advice.doubt)]}
         return none | {"forces": []}
     headline = f"Start at {degrees(advice.start_deg)}. Never go beyond {degrees(advice.high_deg)}."
     reasons = [
@@ -46,7 +46,33 @@ def answer(result: StudyResult) -> dict[str, Any]:
         ANGLES_ARE,
         gauge_words(result),
     ]
-    return {"headline": headline, "reasons": reasons, "forces": [_force_row(f, units) for f in advice.forces]}
+    forces = [_force_row(f, units) for f in advice.forces]
+    return {"headline": headline, "amount": _amount(result), "reasons": reasons, "forces": forces}
+
+
+def _amount(result: StudyResult) -> str:
+    """Downforce at both ends of the advice, at the middle one of the three speeds."""
+    wing, units = result.wing, result.study.units
+    speed_m_s = result.advice.forces[len(result.advice.forces) // 2].speed_m_s
+    k = int(np.argmin(np.abs(wing.speed_m_s - speed_m_s)))
+    ends = []
+    for _, angle, m in advised_columns(result):
+        down = wing.downforce[k, m].each(float)
+        band = force_band(down.low_n, down.high_n, units)
+        ends.append(f"{own_force(down.n, units)} down at {degrees(angle)} (likely {band})")
+    return f"At {own_speed(speed_m_s, units)}: {'; '.join(ends)}."
+
+
+KINDS = ("one", "two", "three", "four")
+
+
+def advised_columns(result: StudyResult) -> list[tuple[str, float, int]]:
+    """Line style, angle and its column in the table at both ends of the advice."""
+    wing, advice = result.wing, result.advice
+    wanted = [a for a in (advice.start_deg, advice.high_deg) if np.isfinite(a)]
+    angles = dict.fromkeys(wanted or [float(wing.wing_angle_deg[0])])
+    columns = (int(np.argmin(np.abs(wing.wing_angle_deg - angle))) for angle in angles)
+    return list(zip(KINDS, angles, columns, strict=False))
 
 
 def _force_row(one, units: DisplayUnits) -> dict[str, Any]:

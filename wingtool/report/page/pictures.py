@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from wingtool.report.page.content import ruler_ends
+from wingtool.report.page.content import KINDS, advised_columns, ruler_ends
 from wingtool.report.page.svg import (
     LETTER,
     WIDTH,
@@ -29,20 +29,18 @@ from wingtool.units import NEWTON_PER_KGF
 if TYPE_CHECKING:
     from wingtool.study import StudyResult
 
-KINDS = ("one", "two", "three", "four")
-
 
 def angle_ruler(result: StudyResult) -> str:
     """The advised range, the margin and the stall on one strip of angle."""
     advice, (first, last) = result.advice, ruler_ends(result)
     frame = Frame((first, last), (0.0, 1.0), left=14, top=34, width=312, height=26)
     stall = advice.stall_deg if np.isfinite(advice.stall_deg) else last
-    parts, words_to = [box(frame.left, frame.top, frame.width, frame.height, "strip")], 0.0
-    for low, high, kind, name in (
-        (first, advice.start_deg, "margin", "too little"),
+    parts, taken = [box(frame.left, frame.top, frame.width, frame.height, "strip")], []
+    for low, high, kind, name in (  # what matters most gets its name first
         (advice.start_deg, advice.high_deg, "go", "run here"),
-        (advice.high_deg, stall, "margin", "keep off"),
         (stall, last, "stop", "stalls"),
+        (advice.high_deg, stall, "margin", "keep off"),
+        (first, advice.start_deg, "margin", "too little"),
     ):
         if not (np.isfinite(low) and high > low):
             continue
@@ -50,9 +48,10 @@ def angle_ruler(result: StudyResult) -> str:
         parts.append(box(x, frame.top, right - x, frame.height, kind))
         half = 0.5 * LETTER * len(name)
         middle = min(max(0.5 * (x + right), half + 2.0), WIDTH - half - 2.0)
-        if middle - half > words_to and (kind != "margin" or right - x > half):
+        fits = kind != "margin" or right - x > half
+        if fits and all(abs(middle - other) > half + wide for other, wide in taken):
             parts.append(word(middle, 24, name, kind="" if kind == "margin" else "strong"))
-            words_to = middle + half
+            taken.append((middle, half))
     words_to = 0.0
     for tick in (advice.start_deg, advice.high_deg, advice.stall_deg):
         x, y = frame.at(tick, 0.0)
@@ -67,22 +66,13 @@ def angle_ruler(result: StudyResult) -> str:
     return picture(parts, 84, "Wing angle: where to run", told)
 
 
-def _advised(result: StudyResult) -> list[tuple[str, float, int]]:
-    """Line style, angle and its column in the table at both ends of the advice."""
-    wing, advice = result.wing, result.advice
-    wanted = [a for a in (advice.start_deg, advice.high_deg) if np.isfinite(a)]
-    angles = dict.fromkeys(wanted or [float(wing.wing_angle_deg[0])])
-    columns = (int(np.argmin(np.abs(wing.wing_angle_deg - angle))) for angle in angles)
-    return list(zip(KINDS, angles, columns, strict=False))
-
-
 def _names(columns: list[tuple[str, float, int]]) -> list[tuple[str, str]]:
     return [(kind, f"at {degrees(angle)}") for kind, angle, _ in columns]
 
 
 def force_over_speed(result: StudyResult) -> str:
     """Downforce over speed at the two ends of the advised range, with bands, in the study's units and kgf."""
-    wing, units, columns = result.wing, result.study.units, _advised(result)
+    wing, units, columns = result.wing, result.study.units, advised_columns(result)
     own, shown = wing.downforce.each(lambda n: n / force_scale(units)), wing.speed_m_s / speed_scale(units)
     top = max(float(np.fmax.reduce(own.high_n[:, m], initial=1.0)) for *_, m in columns)
     slowest = float(shown[0]) if len(shown) > 1 else 0.0
@@ -159,7 +149,7 @@ def section_place(x: np.ndarray, y: np.ndarray) -> tuple[np.ndarray, np.ndarray]
 
 def stall_along_span(result: StudyResult) -> str:
     """Seen from behind: the angle that each part of the span has left, at the two ends of the advice."""
-    wing, columns = result.wing, _advised(result)
+    wing, columns = result.wing, advised_columns(result)
     half = 0.5 * wing.wing.span_m
     own = wing.strip_plane == 0
     right = wing.strip_y_m[own]

@@ -21,10 +21,8 @@ if TYPE_CHECKING:
 
 TEMPLATES = Path(__file__).parent.parent / "templates"
 PAGE_FILE = "page.html"
-CAR_NOTE = (
-    "To scale: a number that is wrong by ten shows here. Under the wheels: what the air adds to each axle,"
-    " all parts and the body's lift together."
-)
+TO_SCALE = "To scale: a number that is wrong by ten shows here."
+AXLE_NOTE = "Under the wheels: what the air adds to each axle, all parts and the body's lift together."
 
 
 def render(template: str, **values: Any) -> str:
@@ -107,7 +105,7 @@ def _pictures(result: StudyResult, car_svg: str) -> dict[str, Any]:
     return {
         "ruler": own_markup(pictures.angle_ruler(result)),
         "car": own_markup(car_svg),
-        "car_note": f"{CAR_NOTE} {side_of(result).known}",
+        "car_note": " ".join([TO_SCALE, *([AXLE_NOTE] if result.car else []), side_of(result).known]),
         "section": own_markup(pictures.pressure_around(result)),
     }
 
