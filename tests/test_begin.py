@@ -2,7 +2,7 @@
 
 import pytest
 
-from wingtool.errors import StudyError
+from wingtool.errors import StudyError, WingtoolError
 from wingtool.study import (
     BEGIN_TEMPLATES,
     answers_in,
@@ -83,10 +83,19 @@ def test_what_was_added_by_hand_stays_when_begin_runs_again():
 )
 def test_an_answer_that_cannot_be_is_asked_again(key, answer, part):
     (question,) = [q for q in questions_of("car") if q.key == key]
-    with pytest.raises(StudyError, match="(?s).*") as caught:
+    with pytest.raises(WingtoolError, match="(?s).*") as caught:
         checked_answer(question, answer)
     assert part in str(caught.value)
     assert "\n" not in str(caught.value)
+
+
+def test_a_key_that_is_missing_goes_below_its_own_heading(tmp_path):
+    """EXACT: a study written by hand without a surface, its endplate's table below [wing]."""
+    by_hand = '[wing]\nsection = "4412"\nspan = "55 in"\nchord = "25 cm"\nheight = "1.3 m"\n'
+    by_hand += '[wing.endplate]\nheight = "20 cm"\n'
+    path = tmp_path / "hand.toml"
+    path.write_text(changed_text(by_hand, {"wing.section": "4412", "wing.surface": "dirty"}, "wing"))
+    assert read_study(path).wing.surface == "dirty"
 
 
 def test_no_plates_and_defaults(tmp_path):

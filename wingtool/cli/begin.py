@@ -19,7 +19,9 @@ def begin(
         Path | None, typer.Option(help="File of answers (TOML), in place of questions.")
     ] = None,
 ) -> None:
-    """A study from at most fifteen questions; run it again to change an answer. Enter takes the default.
+    """Write a first study from at most fifteen questions.
+
+    Run it again on the same file to change an answer; what you added by hand stays.
 
     Example: wingtool begin my_wing.toml
     """

@@ -48,7 +48,9 @@ def choose(
     ] = None,
     out: Annotated[Path | None, typer.Option(help="Also write FILE.csv, .json or .xlsx.")] = None,
 ) -> None:
-    """Rank every known section on the study's wing, or tell how true its own must be built.
+    """Rank every known section on a study's wing.
+
+    Or, with --tolerances, tell how true its own must be built.
 
     Example: wingtool choose studies/green_hatch.toml --build wire --spar "22 mm" --folder choice
     """

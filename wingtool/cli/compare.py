@@ -19,7 +19,7 @@ def compare(
     speed: Annotated[str, typer.Option(help="Speed of the comparison, with its unit.")] = "160 km/h",
     out: Annotated[Path | None, typer.Option(help="Also write FILE.csv or FILE.json.")] = None,
 ) -> None:
-    """Studies side by side at equal downforce, equal angle or equal drag.
+    """Studies side by side at equal downforce, angle or drag.
 
     Example: wingtool compare studies/green_hatch.toml studies/green_hatch_plan_b.toml --equal downforce
     """

@@ -10,7 +10,7 @@ def demo(
     folder: Annotated[Path, typer.Argument(help="Folder for tables, pictures and the page.")] = Path("demo"),
     full: Annotated[bool, typer.Option("--full", help="Print everything, not one screen.")] = False,
 ) -> None:
-    """The bundled study of the green hatch at Harrow Down, end to end.
+    """The bundled study, end to end: tables, pictures, a page.
 
     Example: wingtool demo first_look
     """

@@ -25,7 +25,7 @@ def inspect(
     ] = "0 mm",
     wire: Annotated[str, typer.Option(help="Width that a hot wire melts; its path runs outside.")] = "0 mm",
 ) -> None:
-    """Measures, repairs and warnings of a section; picture; full-size template.
+    """Check and measure a section; picture and full-size template.
 
     Example: wingtool inspect fen-flat --chord "250 mm" --out fen-flat.png --template rib.pdf
     """

@@ -18,9 +18,10 @@ def lesson(
     ] = None,
     out: Annotated[Path, typer.Option(help="Folder for the pages.")] = Path("lessons"),
 ) -> None:
-    """Short pages for a crew: one picture, three sentences, one number to guess, one thing to try by hand.
+    """Pages that teach the crew, and a quiz sheet.
 
-    Each page prints as a poster on one A4 sheet.
+    Each has one picture, three sentences, one number to guess, one thing to try by hand, and prints as a
+    poster on one A4 sheet.
 
     Example: wingtool lesson stall --study studies/green_hatch.toml --out lessons
     """

@@ -45,19 +45,12 @@ app = typer.Typer(
     add_completion=False,
     pretty_exceptions_enable=False,
 )
-app.command("demo")(demo.demo)
-app.command("begin")(begin.begin)
-app.command("inspect")(inspect.inspect)
-app.command("sweep")(sweep.sweep)
-app.command("wing")(wing.wing)
-app.command("run")(run.run)
-app.command("trace")(trace.trace)
-app.command("match")(match.match)
-app.command("choose")(choose.choose)
-app.command("compare")(compare.compare)
-app.command("lesson")(lesson.lesson)
-app.command("trust")(trust.trust)
-app.command("verify")(verify.verify)
+COMMANDS = (
+    *(demo.demo, begin.begin, run.run, compare.compare, choose.choose, verify.verify, lesson.lesson),
+    *(trace.trace, match.match, inspect.inspect, sweep.sweep, wing.wing, trust.trust),
+)
+for command in COMMANDS:
+    app.command(command.__name__)(command)
 
 
 @app.callback()

@@ -12,7 +12,9 @@ def match(
     count: Annotated[int, typer.Option(help="How many to show.")] = 8,
     chord: Annotated[str | None, typer.Option(help='Show millimetres on this chord, "250 mm".')] = None,
 ) -> None:
-    """Known sections most like one, after chord, turn, tail thickness and scale are aligned.
+    """Known sections most like one.
+
+    They are compared after chord, turn, tail thickness and scale are aligned.
 
     Example: wingtool match wing.dat --chord "250 mm"
     """

@@ -21,7 +21,7 @@ def run(
     ] = False,
     full: Annotated[bool, typer.Option("--full", help="Print everything, not one screen.")] = False,
 ) -> None:
-    """Everything that a study names: tables, pictures, and a page with the answer first.
+    """Compute a study: the answer, a page, tables and pictures.
 
     Example: wingtool run studies/green_hatch.toml --out results
     """

@@ -10,7 +10,7 @@ def sweep(
     section: Annotated[
         str, typer.Argument(help="Coordinate file, four- or five-digit designation, or name.")
     ],
-    reynolds: Annotated[str, typer.Option(help="Chord Reynolds number; several with commas.")] = "5e5",
+    reynolds: Annotated[str, typer.Option(help="Of the chord, 68000 x m/s x m; or several.")] = "5e5",
     angles: Annotated[str, typer.Option(help="FROM:TO:STEP in degrees, or one angle.")] = "-4:16:1",
     method: Annotated[
         str | None,

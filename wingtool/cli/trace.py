@@ -56,7 +56,7 @@ def trace(
     click: Annotated[
         bool, typer.Option(help="Write a page for clicking ruler and outline in the photo, FILE.html.")
     ] = False,
-    reynolds: Annotated[float, typer.Option(help="Chord Reynolds number.")] = 7e5,
+    reynolds: Annotated[float, typer.Option(help="Of the chord: 68000 x m/s x m.")] = 7e5,
     angle: Annotated[
         float, typer.Option(help="Angle for the ranked list, or of a measured force, deg.")
     ] = 4.0,
@@ -75,7 +75,9 @@ def trace(
         Path | None, typer.Option(help="NAME.dat with band, table, pictures; a sheet: FILE.pdf.")
     ] = None,
 ) -> None:
-    """Section of an unknown wing, with an honest band; printable sheets that say how to measure.
+    """A real wing's section from a photo, a pen trace or calipers.
+
+    It comes with its band; --sheet prints how to measure.
 
     Example: wingtool trace --photo wing.jpg --chord "250 mm" --suction-side up --out wing.dat
     """

@@ -12,7 +12,9 @@ def trust(
     ] = None,
     full: Annotated[bool, typer.Option("--full", help="Every value and the spread by regime.")] = False,
 ) -> None:
-    """This build against published values, source by source, and the spread that the bands come from.
+    """This build against published values, source by source.
+
+    It recomputes them, some minutes, and shows the spread that the bands come from.
 
     Example: wingtool trust --out trust
     """

@@ -27,7 +27,9 @@ def verify(
     ] = None,
     out: Annotated[Path | None, typer.Option(help="Folder for a table and a picture.")] = None,
 ) -> None:
-    """Does the track agree? Closed course, an observer, the event's rules first.
+    """Hold a log from the track against the estimate.
+
+    Closed course, an observer, the event's rules first.
 
     Example: wingtool verify studies/green_hatch.toml studies/harrow_down_coasts.csv --angle 4
     """

@@ -38,11 +38,16 @@ class Side:
     def _all_x(self) -> np.ndarray:
         return np.r_[self.outline_m[:, 0], self.wing_x_m + 0.45, self.wing_x_m - 0.2]
 
-    def at(self, x, z):
+    def at(self, x, z) -> tuple[np.ndarray, np.ndarray]:
         """Picture coordinates of points [m]."""
         left = float(self._all_x().min())
         highest = max(float(self.outline_m[:, 1].max()), self.wing_z_m)
         return EDGE + self.scale * (np.asarray(x) - left), TOP + self.scale * (highest - np.asarray(z))
+
+    def point(self, x: float, z: float) -> tuple[float, float]:
+        """One point as plain numbers."""
+        px, py = self.at(x, z)
+        return float(px), float(py)
 
 
 def side_of(result: StudyResult) -> Side:
@@ -92,123 +97,88 @@ def _plate_m(wing: Any) -> tuple[float, float, float, float]:
 
 
 def car_picture(result: StudyResult) -> tuple[str, dict[str, Any]]:
-    """The picture, and what the script needs to move its wing and arrows."""
-    side, study = side_of(result), result.study
-    ground = float(side.at(0.0, 0.0)[1])
-    parts = [segment(0, ground, WIDTH, ground, "thin"), shape(*_outline(side), "body")]
-    for x in (0.0, side.wheelbase_m):
-        parts.append(_wheel(side, x))
-    parts += _front_parts(side, study)
-    pivot = tuple(float(v) for v in side.at(side.wing_x_m, side.wing_z_m))
-    parts += _stand(side, pivot)
-    start = result.advice.start_deg
+    """The picture, and what the script needs to move its wing and arrows and to fill its texts."""
+    side, study, car, start = side_of(result), result.study, result.car, result.advice.start_deg
+    (front, ground), (rear, _) = side.point(0.0, 0.0), side.point(side.wheelbase_m, 0.0)
+    x, y = side.point(side.wing_x_m, side.wing_z_m)
     angle = start if np.isfinite(start) else float(result.wing.wing_angle_deg[0])
+    names = " and ".join(name for name in FRONT_PARTS if getattr(study, name.replace(" ", "_")))
+    radius = WHEEL_M * side.scale
+    wheels = (f'<circle class="solid" cx="{at:.1f}" cy="{ground - radius:.1f}" r="{radius:.1f}"/>'
+              for at in (front, rear))  # fmt: skip
+    parts = [segment(0, ground, WIDTH, ground, "thin"), shape(*side.at(*side.outline_m.T), "body"), *wheels]
+    parts += [*_front_parts(side, study), segment(x, y, *_foot(side), "thin")]
     parts.append(
-        f'<g id="car-wing" transform="rotate({-angle:.2f} {pivot[0]:.1f} {pivot[1]:.1f})">'
-        + _wing(side, result)
-        + "</g>"
+        f'<g id="car-wing" transform="rotate({-angle:.2f} {x:.1f} {y:.1f})">{_wing(side, result)}</g>'
     )
     parts += [f'<path id="act-{name}" class="act {kind}" d=""/>' for name, kind in ACTS]
+    texts = [(name, left, 14.0 + 16.0 * row, "start") for row, (name, left) in enumerate(SAYS)]
+    texts += [("front", front + 10, ground + 20, "start"), ("rear", rear - 10, ground + 20, "end")]
     parts += [
-        f'<text id="say-{name}" class="{kind}" x="{x:.0f}" y="{y:.0f}" text-anchor="{anchor}"></text>'
-        for name, kind, x, y, anchor in _says(side, ground)
+        f'<text id="say-{name}" x="{left:.0f}" y="{low:.0f}" text-anchor="{anchor}"></text>'
+        for name, left, low, anchor in texts
     ]
-    parts += [box(2, 22, 9, 9, "head one"), box(2, 38, 9, 9, "head two")]
-    parts += _measures(side, study, ground)
-    front = _front_names(study)
+    parts += [
+        box(2, 22, 9, 9, "head one"),
+        box(2, 38, 9, 9, "head two"),
+        word(2, ground + 16, names, "start"),
+    ]
+    parts += _measures(side, study, front, rear, ground)
     told = f"{side.known} Wing {own_length(study.wing.height_m, study.units)} above the ground."
-    place = {
-        "pivot": [round(v, 1) for v in pivot],
-        "front": round(float(side.at(0.0, 0.0)[0]), 1),
-        "rear": round(float(side.at(side.wheelbase_m, 0.0)[0]), 1),
-        "ground": round(ground, 1),
-        "body_m2": float(result.car.body.cla_m2) if result.car else None,
-        "parts_m2": sum(float(p.cla_m2[1]) for p in (result.car.splitter, result.car.air_dam))
-        if result.car
-        else 0.0,
-        "parts": front,
+    place: dict[str, Any] = {
+        name: round(v, 1) for name, v in (("front", front), ("rear", rear), ("ground", ground))
     }
+    place |= {"pivot": [round(x, 1), round(y, 1)], "parts": names}
+    if car:
+        place |= {
+            "body_m2": float(car.body.cla_m2),
+            "parts_m2": float(car.splitter.cla_m2[1] + car.air_dam.cla_m2[1]),
+        }
     return picture(parts, ground + 62, f"The car to scale, wing at {degrees(angle)}", told), place
 
 
+FRONT_PARTS = ("splitter", "air dam")
 ACTS = (("down", "one"), ("drag", "two"), ("front", "one"), ("rear", "one"))
-
-
-def _says(side: Side, ground: float) -> list[tuple[str, str, float, float, str]]:
-    """Name, class, place and anchor of each text that the script fills."""
-    front, rear = (float(side.at(x, 0.0)[0]) for x in (0.0, side.wheelbase_m))
-    above = (
-        ("at", "strong", 2.0),
-        ("down", "", 16.0),
-        ("drag", "", 16.0),
-        ("body", "", 2.0),
-        ("parts", "", 2.0),
-    )
-    rows = [(name, kind, x, 14.0 + 16.0 * k, "start") for k, (name, kind, x) in enumerate(above)]
-    axles = ("front", front + 10, "start"), ("rear", rear - 10, "end")
-    return rows + [(name, "strong", x, ground + 20, anchor) for name, x, anchor in axles]
-
-
-def _front_names(study: Any) -> str:
-    return " and ".join(name for name in ("splitter", "air dam") if getattr(study, name.replace(" ", "_")))
-
-
-def _wheel(side: Side, x_m: float) -> str:
-    x, y = (float(v) for v in side.at(x_m, WHEEL_M))
-    radius = WHEEL_M * side.scale
-    return f'<circle class="solid" cx="{x:.1f}" cy="{y:.1f}" r="{radius:.1f}"/>'
+SAYS = (("at", 2.0), ("down", 16.0), ("drag", 16.0), ("body", 2.0), ("parts", 2.0))  # the script fills them
 
 
 def _front_parts(side: Side, study: Any) -> list[str]:
     parts, nose = [], float(side.outline_m[:, 0].min())
-    if study.splitter:
-        x, y = side.at(
-            nose - study.splitter.overhang_m, study.splitter.clearance_m + study.splitter.thickness_m
-        )
-        length = (study.splitter.overhang_m + study.splitter.floor_m) * side.scale
+    if one := study.splitter:
+        x, y = side.point(nose - one.overhang_m, one.clearance_m + one.thickness_m)
+        length, thick = (side.scale * size for size in (one.overhang_m + one.floor_m, one.thickness_m))
+        parts.append(box(x, y, length, max(thick, 2.0), "section"))
+    if one := study.air_dam:
         parts.append(
-            box(float(x), float(y), length, max(study.splitter.thickness_m * side.scale, 2.0), "section")
+            box(*side.point(nose, one.clearance_m + one.height_m), 2.0, one.height_m * side.scale, "section")
         )
-    if study.air_dam:
-        x, y = side.at(nose, study.air_dam.clearance_m + study.air_dam.height_m)
-        parts.append(box(float(x), float(y), 2.0, study.air_dam.height_m * side.scale, "section"))
     return parts
 
 
-def _stand(side: Side, pivot: tuple[float, ...]) -> list[str]:
-    """From the wing down to the body below it, or to the body's rear end."""
+def _foot(side: Side) -> tuple[float, float]:
+    """Where a stand meets the body below the wing, or the body's rear end."""
     x = min(side.wing_x_m, float(side.outline_m[:, 0].max()) - 0.03)
     near = np.abs(side.outline_m[:, 0] - x)
     top = float(side.outline_m[near <= max(near.min(), 0.25), 1].max())
-    foot_x, foot_y = side.at(x, min(top, side.wing_z_m))
-    return [segment(pivot[0], pivot[1], float(foot_x), float(foot_y), "thin")]
+    return side.point(x, min(top, side.wing_z_m))
 
 
 def _wing(side: Side, result: StudyResult) -> str:
     """Section turned over at no angle, quarter chord on the pivot, and the outline of the plate."""
-    wing, chord = result.study.wing, result.study.wing.chord_m
-    xy = result.section.xy
-    px, py = side.at(side.wing_x_m + (xy[:, 0] - 0.25) * chord, side.wing_z_m - xy[:, 1] * chord)
+    wing, xy = result.study.wing, result.section.xy * (1.0, -1.0)
+    section = side.at(*((xy - (0.25, 0.0)) * wing.chord_m + (side.wing_x_m, side.wing_z_m)).T)
     ahead, above, length, height = _plate_m(wing)
-    x, y = side.at(side.wing_x_m - ahead, side.wing_z_m + above)
-    drawn = box(float(x), float(y), length * side.scale, height * side.scale, "plate") if height else ""
-    return drawn + shape(px, py, "section")
+    corner = side.point(side.wing_x_m - ahead, side.wing_z_m + above)
+    plate = box(*corner, length * side.scale, height * side.scale, "plate") if height else ""
+    return plate + shape(*section, "section")
 
 
-def _measures(side: Side, study: Any, ground: float) -> list[str]:
+def _measures(side: Side, study: Any, front: float, rear: float, ground: float) -> list[str]:
     """Wheelbase and height of the wing with their lines, so that a slip of the unit is seen."""
-    a, b = (float(side.at(x, 0.0)[0]) for x in (0.0, side.wheelbase_m))
-    low = ground + 50
-    x, y = (float(v) for v in side.at(side.wing_x_m + 0.36, side.wing_z_m))
+    x, y = side.point(side.wing_x_m + 0.36, side.wing_z_m)
     return [
-        segment(a, low, b, low, "thin"),
-        word(2, ground + 16, _front_names(study), "start"),
-        word((a + b) / 2, low - 4, f"wheelbase {own_length(side.wheelbase_m, study.units)}"),
+        segment(front, ground + 50, rear, ground + 50, "thin"),
+        word((front + rear) / 2, ground + 46, f"wheelbase {own_length(side.wheelbase_m, study.units)}"),
         segment(x, y, x, ground, "thin"),
         word(WIDTH - 2, ground + 16, own_length(study.wing.height_m, study.units), "end"),
     ]
-
-
-def _outline(side: Side) -> tuple[np.ndarray, np.ndarray]:
-    x, y = side.at(side.outline_m[:, 0], side.outline_m[:, 1])
-    return x, y

@@ -96,17 +96,17 @@ def slider_table(result: StudyResult, wings: tuple[tuple[float, WingPolar], ...]
 
     With a car also its axle areas, the band of the front's share, and what the weight puts on each axle.
     """
-    first = wings[0][1]
+    first, car = wings[0][1], result.car
     measured = result.study.correction is not None and result.study.correction.drag_on_car
     words: list[str] = sorted({str(word) for _, wing in wings for word in np.unique(wing.status)})
     return {
         "wing_angle_deg": _plain(first.wing_angle_deg),
         "speed_m_s": _plain(first.speed_m_s),
         "words": words,
-        "tabs": [_one_tab(tab_m, wing, words, result.car, measured) for tab_m, wing in wings],
+        "tabs": [_one_tab(tab_m, wing, words, car, measured) for tab_m, wing in wings],
         "units": vars(result.study.units),
         "roof_band_deg": result.advice.roof_band_deg,
-        "weight_n": _weights(result),
+        "weight_n": [car.car.static_front_n, car.car.static_rear_n] if car else None,
         "section": _section(result),
         "ruler_deg": list(ruler_ends(result)),
     }
@@ -136,14 +136,6 @@ def ruler_ends(result: StudyResult) -> tuple[float, float]:
         return first, last
     end = advice.stall_deg if math.isfinite(advice.stall_deg) else advice.high_deg
     return min(first, advice.start_deg - 3.0), max(min(last, end + 6.0), advice.high_deg + 1.0)
-
-
-def _weights(result: StudyResult) -> list[float] | None:
-    """Axle loads at rest [N] and the front share of the bare car at speed; None without a car."""
-    car = result.car
-    if car is None:
-        return None
-    return [round(car.car.static_front_n, 1), round(car.car.static_rear_n, 1), car.left[-1].front_share]
 
 
 def _one_tab(
@@ -194,45 +186,27 @@ def slider(result: StudyResult, tabs: int, tab_start: int) -> dict[str, Any]:
     }
 
 
-def grid(result: StudyResult, columns: tuple[int, ...]) -> dict[str, Any]:
-    """Downforce by angle at a few speeds, for the page without sliders."""
-    wing, units = result.wing, result.study.units
-    margin = np.nanmin(np.where(np.isfinite(wing.stall_margin_deg), wing.stall_margin_deg, np.inf), axis=0)
-    return {
-        "heads": [own_speed(float(wing.speed_m_s[k]), units) for k in columns],
-        "rows": [
-            {
-                "angle": degrees(float(angle)),
-                "forces": [own_force(float(wing.downforce.n[k, m]), units) for k in columns],
-                "margin": degrees(float(margin[m])),
-            }
-            for m, angle in enumerate(wing.wing_angle_deg)
-        ],
-    }
-
-
-def tab_rows(result: StudyResult) -> dict[str, Any] | None:
-    """More angle or a tab: what each tab asks at the middle one of the wanted downforces."""
+def tab_block(result: StudyResult) -> list[dict[str, Any]]:
+    """More angle or a tab: what each tab asks at the middle one of the wanted downforces, as a block."""
     choice, units = result.tab_choice, result.study.units
     if choice is None:
-        return None
+        return []
     d = len(choice.wanted_n) // 2
-    rows = [
-        {
-            "tab": "none" if tab == 0.0 else tab_height(tab, units),
-            "angle": degrees(float(choice.wing_angle_deg[t, d])),
-            "drag": own_force(float(choice.drag.n[t, d]), units),
-            "band": force_band(float(choice.drag.low_n[t, d]), float(choice.drag.high_n[t, d]), units),
-            "margin": degrees(float(choice.stall_margin_deg[t, d])),
-            "note": "" if choice.status[t, d] == "converged" else str(choice.status[t, d]),
-        }
-        for t, tab in enumerate(choice.tab_m)
-    ]
-    return {
-        "downforce": force(float(choice.wanted_n[d]), units),
-        "speed": speed(choice.speed_m_s, units),
-        "rows": rows,
-    }
+    rows = []
+    for t, tab in enumerate(choice.tab_m):
+        drag = choice.drag[t, d].each(float)
+        told = (
+            degrees(float(choice.wing_angle_deg[t, d])),
+            f"{own_force(drag.n, units)}, {force_band(drag.low_n, drag.high_n, units)}",
+            degrees(float(choice.stall_margin_deg[t, d])),
+        )
+        sound = choice.status[t, d] == "converged"
+        rows.append(
+            (tab_height(tab, units) if tab else "none", *(told if sound else (choice.status[t, d], "", "")))
+        )
+    line = f"All make {force(float(choice.wanted_n[d]), units)} at {speed(choice.speed_m_s, units)}."
+    head = ("tab", "angle", "drag", "to stall")
+    return [{"heading": "More angle or a tab", "head": head, "rows": rows, "lines": [line], "cautions": []}]
 
 
 def tab_height(metre: float, units: DisplayUnits) -> str:

@@ -35,7 +35,10 @@ def angle_ruler(result: StudyResult) -> str:
     advice, (first, last) = result.advice, ruler_ends(result)
     frame = Frame((first, last), (0.0, 1.0), left=14, top=34, width=312, height=26)
     stall = advice.stall_deg if np.isfinite(advice.stall_deg) else last
-    parts, taken = [box(frame.left, frame.top, frame.width, frame.height, "strip")], []
+    parts, taken = (
+        [box(frame.left, frame.top, frame.width, frame.height, "strip")],
+        list[tuple[float, float]](),
+    )
     for low, high, kind, name in (  # what matters most gets its name first
         (advice.start_deg, advice.high_deg, "go", "run here"),
         (stall, last, "stop", "stalls"),

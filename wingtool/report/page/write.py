@@ -52,10 +52,9 @@ def own_markup(text: str):
 
 def page_html(result: StudyResult) -> str:
     """The page as text."""
-    from wingtool.study import three_of
-
     units = result.study.units
     blocks = (car_content(result.car, units) if result.car else []) + place_content(result.places, units)
+    blocks += content.tab_block(result)
     car_svg, place = car_picture(result)
     wings = result.tabs or ((result.study.wing.tab_m or 0.0, result.wing),)
     own_tab = result.study.wing.tab_m or 0.0
@@ -75,9 +74,7 @@ def page_html(result: StudyResult) -> str:
         slider=content.slider(result, len(wings), start) | {"car": result.car is not None},
         table=content.slider_table(result, wings) | {"place": place},
         inputs=content.inputs(result),
-        tab=content.tab_rows(result),
         bands=content.bands(result),
-        grid=content.grid(result, three_of(len(result.wing.speed_m_s))),
         version=result.version,
         date=result.date,
         script=own_markup((TEMPLATES / "page.js").read_text(encoding="utf-8")),

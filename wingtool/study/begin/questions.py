@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from pathlib import Path
 
-from wingtool.errors import StudyError, UnitError
+from wingtool.errors import StudyError
 from wingtool.study.plausible import unusual
 from wingtool.study.schema.body_shapes import SHAPES
 from wingtool.study.section.sweep import section_of
@@ -91,7 +91,7 @@ def checked_answer(question: Question, answer: str, folder: Path | None = None) 
 
     Raises
     ------
-    StudyError, CoordinateFileError
+    StudyError, UnitError, CoordinateFileError
         An answer that cannot be, in one line that says what would be.
 
     Examples
@@ -115,18 +115,21 @@ def checked_answer(question: Question, answer: str, folder: Path | None = None) 
         return meant[0]
     if question.kind.endswith("or none") and text.lower() == "none":
         return "none"
-    try:
-        if question.kind == "share":
-            share = float(text.removesuffix("%").strip())
-            share /= 100.0 if "%" in text or share > 1.0 else 1.0
-            if not 0.2 <= share <= 0.8:
-                raise StudyError(f"{question.key}: {text!r} is not 20 to 80 %; write for example 58 %")
-            return f"{100 * share:g} %"
-        value = quantity(text, question.kind.split(" ")[0], question.key)
-    except ValueError as error:
-        if isinstance(error, (StudyError, UnitError)):
-            raise StudyError(str(error)) from None
-        raise StudyError(f"{question.key}: {text!r} is not a share; write for example 58 %") from None
+    if question.kind == "share":
+        return _checked_share(question, text)
+    value = quantity(text, question.kind.split(" ")[0], question.key)
     if told := unusual(question.key, value):
         raise StudyError(f"{question.key}: {told}")
     return text
+
+
+def _checked_share(question: Question, text: str) -> str:
+    """A share of 20 to 80 %, with or without its sign, or as a fraction."""
+    try:
+        share = float(text.removesuffix("%").strip())
+    except ValueError:
+        raise StudyError(f"{question.key}: {text!r} is not a share; write for example 58 %") from None
+    share *= 1.0 if "%" in text or share > 1.0 else 100.0
+    if not 20.0 <= share <= 80.0:
+        raise StudyError(f"{question.key}: {text!r} is not 20 to 80 %; write for example 58 %")
+    return f"{share:g} %"

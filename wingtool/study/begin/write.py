@@ -12,9 +12,9 @@ from wingtool.errors import StudyError
 from wingtool.files import write_text
 from wingtool.study.begin.questions import Question, checked_answer, questions_of
 from wingtool.study.schema.key_lines import lines_of_keys
+from wingtool.study.schema.toml_text import toml_data, toml_text
 
 HEAD = "# Written by `wingtool begin`; run it again on this file to change an answer, or edit it here.\n"
-TABLES = ("wing", "wing.endplate", "car", "mounts")
 FREE_AIR = """
 [[roof.inflow]]          # free air
 span_fraction = 0.0
@@ -40,22 +40,11 @@ def study_text(answers: Mapping[str, str], template: str) -> str:
     StudyError
         An answer that cannot be.
     """
-    asked = {q.key: q for q in questions_of(template)}
-    checked = {key: checked_answer(q, answers.get(key, "")) for key, q in asked.items()}
-    lines = [HEAD, _line(asked["title"], "title", checked["title"])]
+    asked = questions_of(template)[0]
+    text = HEAD + _line(asked, asked.key, checked_answer(asked, answers.get(asked.key, "")))
     if template == "surplus":
-        lines.append('note = "Section not yet traced: 4412 stands for it. wingtool trace reads yours."\n')
-    for table in TABLES:
-        rows = [
-            _line(q, key.rpartition(".")[2], checked[key])
-            for key, q in asked.items()
-            if key.rpartition(".")[0] == table and checked[key] != "none"
-        ]
-        if rows:
-            lines += [f"\n[{table}]\n", *rows]
-    if checked["roof"] == "free":
-        lines.append(FREE_AIR)
-    return "".join(lines) + NEXT
+        text += 'note = "Section not yet traced: 4412 stands for it. wingtool trace reads yours."\n'
+    return changed_text(text, answers, template) + NEXT
 
 
 def changed_text(old: str, answers: Mapping[str, str], template: str) -> str:
@@ -94,7 +83,9 @@ def _set(text: str, question: Question, answer: str) -> str:
             assert rest is not None
             lines[row] = f"{rest[1]}{_quoted(answer)}{rest[2] or ''}\n"
     elif answer != "none":
-        beside = [row for other, row in places.items() if other in (place[:-1], (*place[:-1], other[-1]))]
+        headings = [row for row in places.values() if lines[row - 1].lstrip().startswith("[")]
+        beside = [row for other, row in places.items()
+                  if other == place[:-1] or (other[:-1] == place[:-1] and row not in headings)]  # fmt: skip
         new = _line(question, key, answer)
         if beside or not table:
             lines.insert(max(beside, default=0), new)
@@ -118,13 +109,7 @@ def answers_in(path: Path | str, template: str) -> dict[str, str]:
     Both are TOML: tables and keys as the study file writes them.
     """
     path = Path(path)
-    if not path.exists():
-        return {}
-    try:
-        data = tomllib.loads(path.read_text(encoding="utf-8-sig"))
-    except (OSError, UnicodeDecodeError, tomllib.TOMLDecodeError) as error:
-        raise StudyError(f"{path}: {' '.join(str(error).split())}; give a file of answers in TOML") from None
-    return answers_of(data, template)
+    return answers_of(toml_data(toml_text(path), path), template) if path.exists() else {}
 
 
 def answers_of(data: Mapping[str, Any], template: str) -> dict[str, str]:
