@@ -37,6 +37,10 @@ def test_a_unit_is_never_a_sum_to_be_done(text):
     refusal(quantity, text, "length", "span")
 
 
+def test_a_table_for_a_number_is_not_written_out_in_the_message():
+    assert len(refusal(quantity, {"segment": [{"length": "700 m"}] * 20}, "length", "width")) < 200
+
+
 @pytest.mark.parametrize(
     "line",
     [

@@ -86,6 +86,13 @@ def test_the_section_of_the_collection_whose_sides_draw_apart_is_said():
     assert any("draw apart" in doubt for doubt in collection_section("s9104bte").doubts)
 
 
+@pytest.mark.parametrize("name", ["goe531", "s9104bte"])
+def test_a_camber_that_no_march_solves_is_said_before_it(name):
+    found = polar(collection_section(name), [2e5, 1e6], [0.0, 4.0], method="coupled")
+    assert all(word.startswith("not converged: camber 14.") for word in found.status.ravel())
+    assert np.isnan(found.cl).all()
+
+
 @pytest.mark.parametrize("name", ["0012", "4412", "2415", "6409"])
 def test_a_sound_outline_raises_no_doubt(name):
     assert section_from_text(text_of(np.array(four_digit(name).xy)), name, name).doubts == ()

@@ -6,14 +6,16 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
+from wingtool.files import cache_dir
 from wingtool.panels import solve
 from wingtool.report.checks.record import record_rows, record_summary
 from wingtool.report.checks.trust import by_regime, number, trust_rows, trust_table, write_trust
 from wingtool.section import polar_from_arrays
+from wingtool.section.cache import cached_rows
 from wingtool.study.trust.cases import ATTACHED, NEAR_STALL, NOT_MEASURED, REGIMES, SECTION_VALUES
 from wingtool.study.trust.check import Check
 from wingtool.study.trust.record import METHODS, RecordTable
-from wingtool.study.trust.run import QUANTITIES, Trust, section_checks, spreads
+from wingtool.study.trust.run import QUANTITIES, Trust, _no_cache, section_checks, spreads
 from wingtool.study.trust.wing import conformal_section, panel_checks, wing_checks
 
 MADE = Check(NEAR_STALL, "4412", "made", "greatest lift", 1.6, 0.1, 1.65, 1.8, "PUBLISHED", "nobody, 1999")
@@ -23,6 +25,22 @@ def made_polar():
     alpha = np.arange(-4.0, 17.0)
     cl = 0.1 * (alpha + 2.0) - 0.004 * np.maximum(alpha - 8.0, 0.0) ** 2
     return polar_from_arrays(alpha, cl, 0.008 + 0.01 * (cl - 0.4) ** 2, np.full(alpha.size, -0.05))
+
+
+def test_nothing_is_kept_that_a_kill_could_leave_behind(monkeypatch):
+    monkeypatch.setenv("WINGTOOL_CACHE", "before")
+    asked = []
+
+    def compute(missing):
+        asked.append(missing)
+        return [{"cl": np.zeros(1)}]
+
+    with _no_cache():
+        for _ in range(2):
+            cached_rows([("made",)], ("cl",), compute)
+        assert not cache_dir().is_dir()
+    assert len(asked) == 2
+    assert str(cache_dir()) == "before"
 
 
 def test_quantities_are_read_off_a_polar_correctly():

@@ -35,3 +35,15 @@ class TableError(WingtoolError):
 
 class OutputError(WingtoolError):
     """A file or folder that cannot be written."""
+
+
+def shown(value: object) -> str:
+    """What a file says, for a message: at most 60 characters of it.
+
+    Examples
+    --------
+    >>> shown("55"), len(shown("5" * 99))
+    ("'55'", 60)
+    """
+    text = repr(value)
+    return text if len(text) <= 60 else f"{text[:57]}..."

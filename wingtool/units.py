@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from functools import lru_cache
 
 from wingtool.constants import GRAVITY_M_S2
-from wingtool.errors import UnitError
+from wingtool.errors import UnitError, shown
 
 KG_PER_LB = 0.45359237
 NEWTON_PER_LBF = KG_PER_LB * GRAVITY_M_S2
@@ -167,7 +167,7 @@ def quantity(text: object, kind: str, key: str) -> float:
     _, first, second = KINDS[kind]
     way_out = f"write for example {first} or {second}"
     if not isinstance(text, str):
-        raise UnitError(f"{key}: {text!r} has no unit; {way_out}")
+        raise UnitError(f"{key}: {shown(text)} has no unit; {way_out}")
     if len(text) > LONGEST or _HUGE_POWER.search(text):
         raise UnitError(f"{key}: {text[:20]!r}... is not a number and its unit; {way_out}")
     pieces = _pieces(text.strip())

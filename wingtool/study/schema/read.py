@@ -8,7 +8,7 @@ import re
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from wingtool.errors import StudyError
+from wingtool.errors import StudyError, shown
 from wingtool.files import bundled
 from wingtool.study.schema.key_lines import Place, line_of, lines_of_keys
 from wingtool.study.schema.toml_text import toml_data, toml_text
@@ -174,10 +174,8 @@ def _sentence(mistake: Any, model: Any, where: str, lines: dict[Place, int]) -> 
         return f"{front}: {name}: {mistake['ctx']['error']}"
     if mistake["type"] in ("model_type", "tuple_type"):
         return f"{front}: {name} has the wrong form; write {_form(place, mistake['type'])}"
-    shown = repr(mistake["input"])
-    shown = shown if len(shown) <= 60 else shown[:57] + "..."
     message = mistake["msg"][0].lower() + mistake["msg"][1:]
-    return f"{front}: {name} = {shown}: {message}; correct it"
+    return f"{front}: {name} = {shown(mistake['input'])}: {message}; correct it"
 
 
 def _form(place: Place, kind: str) -> str:

@@ -6,7 +6,6 @@ import os
 from collections.abc import Callable, Iterable, Iterator, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass, replace
-from tempfile import TemporaryDirectory
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -64,7 +63,7 @@ def run_trust(progress: Callable[[str], None] = no_progress, jobs: int | None = 
     from wingtool.study.trust.wing import panel_checks, wing_checks
 
     workers = jobs or os.cpu_count() or 1
-    with _empty_cache():
+    with _no_cache():
         checks = section_checks(SECTION_VALUES, progress, workers)
         record = record_table(progress, workers)
     progress("panels against exact flow")
@@ -77,18 +76,17 @@ def run_trust(progress: Callable[[str], None] = no_progress, jobs: int | None = 
 
 
 @contextmanager
-def _empty_cache() -> Iterator[None]:
-    """A cache folder of its own, so that no polar of an earlier build is taken for this one's."""
+def _no_cache() -> Iterator[None]:
+    """No cache, so that no polar of an earlier build is taken for this one's, and a kill leaves no folder."""
     before = os.environ.get("WINGTOOL_CACHE")
-    with TemporaryDirectory() as folder:
-        os.environ["WINGTOOL_CACHE"] = folder
-        try:
-            yield
-        finally:
-            if before is None:
-                del os.environ["WINGTOOL_CACHE"]
-            else:
-                os.environ["WINGTOOL_CACHE"] = before
+    os.environ["WINGTOOL_CACHE"] = os.devnull
+    try:
+        yield
+    finally:
+        if before is None:
+            del os.environ["WINGTOOL_CACHE"]
+        else:
+            os.environ["WINGTOOL_CACHE"] = before
 
 
 def section_checks(
