@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
-from wingtool.report.choose.text import depth_text, force_change, marked_name, percent, signed, value_text
+from wingtool.report.choose.text import force_change, marked_name, percent, signed, thickness_text, value_text
 from wingtool.report.plots.style import STYLES, save
 from wingtool.report.text import degrees, own_force, speed
 
@@ -46,7 +46,7 @@ def draw_choice(figure: Figure, choice: Choice) -> None:
         told = (
             f"{value_text(choice, one.value)} ± {value_text(choice, one.half_width)} {what} at"
             f" {degrees(one.point.angle_deg)}; {down}{own_force(one.point.drag.n, units)} drag\n"
-            f"{depth_text(choice, one)} deep; lift lost: past stall {percent(one.stall_drop)},"
+            f"{thickness_text(choice, one)} thick; lift lost: past stall {percent(one.stall_drop)},"
             f" dirt {percent(one.dirt_loss)}, errors {percent(one.error_loss)}"
         )
         name = f"{k + 1}. {marked_name(one)}, group {group[k]}"

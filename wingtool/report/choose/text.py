@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
+from wingtool.geometry import measure
 from wingtool.report.tables.names import table_of
 from wingtool.report.text import degrees, force, force_scale, own_force, own_length, seconds, speed
 from wingtool.version import __version__
@@ -29,7 +30,7 @@ LEGEND = (
 )
 NO_SPAR = "Thin sections have weak spars: proof-load wing and mounts before you drive, whatever stands first."
 EARLY_STALL = "A stall that comes earlier comes without warning: keep the margin, and more if built roughly."
-MOST_NAMES = 6
+MOST_NAMES, MOST_CARE = 6, 3
 GENTLE, ABRUPT = 0.05, 0.15  # of the lift, gone within 3 degrees past the stall: own choice
 
 
@@ -97,7 +98,7 @@ def stall_text(one: Finalist) -> str:
     if not np.isfinite(drop):
         return "how it stalls is not known"
     word = "gentle" if drop < GENTLE else "abrupt" if drop > ABRUPT else "moderate"
-    return f"{word} stall, {percent(drop)} of the lift gone 3° past it"
+    return f"{word} stall ({percent(drop)} lost 3° past it)"
 
 
 def choice_sheet(choice: Choice) -> Sheet:
@@ -116,13 +117,13 @@ def _headings(choice: Choice) -> tuple[str, ...]:
     gain = () if aim == "downforce" else (GAINS[aim], "±")
     lap = ("lap s",) if aim != "lap" and choice.terms.study.circuit is not None else ()
     return ("group", *gain, "angle", f"downforce {units.force}", "±", f"drag {units.force}",
-            f"depth {units.length}", "past stall", "dirt", "errors", *lap, "section")  # fmt: skip
+            f"thick {units.length}", "past stall", "dirt", "errors", *lap, "section")  # fmt: skip
 
 
-def depth_text(choice: Choice, one: Finalist) -> str:
-    """Depth of a section at the study's chord, in the study's own unit."""
+def thickness_text(choice: Choice, one: Finalist) -> str:
+    """Greatest thickness of a section at the study's chord, in the study's own unit."""
     study = choice.terms.study
-    return own_length(float(np.ptp(np.asarray(one.section.xy)[:, 1])) * study.wing.chord_m, study.units)
+    return own_length(measure(one.section).thickness * study.wing.chord_m, study.units)
 
 
 def _rows(choice: Choice) -> list[tuple[str, ...]]:
@@ -137,7 +138,7 @@ def _rows(choice: Choice) -> list[tuple[str, ...]]:
                 str(number), *(text.split()[0] for text in (gain if "±" in columns[:3] else ())),
                 degrees(one.point.angle_deg),
                 *(own_force(newton, units).split()[0] for newton in forces),
-                depth_text(choice, one).split()[0],
+                thickness_text(choice, one).split()[0],
                 *map(percent, (one.stall_drop, one.dirt_loss, one.error_loss)),
                 *((seconds(one.lap_time_s),) if "lap s" in columns else ()), marked_name(one),
             ))  # fmt: skip
@@ -156,7 +157,7 @@ def _answer(choice: Choice) -> list[str]:
     ]
     if len(group) > 1:
         told.append(
-            f"It forgives most of {len(group)} between which you could measure no difference; the others:"
+            f"It forgives most of the {len(group)} that you could not tell apart on the car; the others:"
             f" {_names(group[1:])}."
         )
     own = choice.own
@@ -253,7 +254,9 @@ def tolerance_sheet(found: Tolerances) -> Sheet:
         for one in found.found
     ]  # fmt: skip
     answer = [
-        "Take most care of: " + "; ".join(f"{one.name} ({one.size})" for one in found.care) + ".",
+        "Take most care of: "
+        + "; ".join(f"{one.name} ({one.size})" for one in found.found[:MOST_CARE])
+        + ".",
         f"{found.section.name} at {degrees(found.wing_angle_deg)}: {force(found.downforce_n, units)} at"
         f" {speed(found.speed_m_s, units)}, first stall at {degrees(found.stall_deg)}.",
     ]

@@ -30,7 +30,6 @@ if TYPE_CHECKING:
 LATTICE_OFFSETS_DEG = np.array([-3.0, -1.0, 1.0, 3.0, 6.0])  # about the angle that the lines found
 SOLVER_OFFSETS_DEG = np.array([-11.0, -8.0, -6.0, -4.0, -3.0, -2.0, -1.0, 0.0, 1.0, 2.0, 4.0])
 LAP_STEP_DEG = 0.25
-AFTER_STALL_DEG = np.array([1.0, 2.0, 3.0])
 
 
 @dataclass(frozen=True, eq=False)
@@ -193,7 +192,7 @@ def stall_drop(wing: WingPolar) -> float:
     """Part of the section's lift that is gone within 3 degrees past its stall, at the slowest speed."""
     polar, reynolds = wing.polars[0], float(wing.reynolds[0, 0])
     stall = float(polar.stall_alpha_deg(reynolds))
-    lift = polar.at(stall + np.append(0.0, AFTER_STALL_DEG), reynolds).cl
+    lift = polar.at(stall + np.arange(4.0), reynolds).cl
     return float(1.0 - np.nanmin(lift) / lift[0]) if np.isfinite(lift[1:]).any() and lift[0] > 0.1 else np.nan
 
 

@@ -23,7 +23,6 @@ if TYPE_CHECKING:
     from wingtool.study.choose.terms import Terms
 
 REPEAT_ANGLE_DEG = 0.5  # of a gauge on a wing: common practice, no source
-DIRTY_ALPHA_DEG = np.arange(0.0, 17.0)
 
 
 def repeatable(aim: Aim, speed_m_s: float) -> float:
@@ -70,16 +69,23 @@ def with_gentleness(terms: Terms, found: Sequence[Finalist]) -> tuple[Finalist, 
         return ()
     rows = found[0].wing.polars[0].reynolds
     reynolds = rows[np.argmin(np.abs(np.log(rows / terms.lines.reynolds[1])))]
+    alphas = [_working_alpha_deg(one, terms.k) for one in found]
+    asked_deg = np.arange(0.0, np.ceil(max(alphas)) + 1.0)
     sections, tab = [one.section for one in found], tab_chord(terms.study)
-    dirty = solved_lift(terms, sections, DIRTY_ALPHA_DEG, [reynolds], "dirty", tab)[:, 0]
+    dirty = solved_lift(terms, sections, asked_deg, [reynolds], "dirty", tab)[:, 0]
     done = []
-    for one, lift in zip(found, dirty, strict=True):
-        wing, angle, good = one.wing, one.point.angle_deg, np.isfinite(lift)
-        alpha = float(at_angle(wing, strip_alpha_deg(wing, terms.k, angle), angle, usable(wing, terms.k)))
-        left = np.interp(alpha, DIRTY_ALPHA_DEG[good], lift[good]) if good.any() else np.nan
-        dirt = float(1.0 - left / wing.polars[0].at(alpha, reynolds).cl)
+    for one, alpha, lift in zip(found, alphas, dirty, strict=True):
+        good = np.isfinite(lift)
+        left = np.interp(alpha, asked_deg[good], lift[good]) if good.any() else np.nan
+        dirt = float(1.0 - left / one.wing.polars[0].at(alpha, reynolds).cl)
         done.append(replace(one, dirt_loss=dirt, error_loss=_error_loss(terms, one, alpha)))
     return tuple(done)
+
+
+def _working_alpha_deg(one: Finalist, k: int) -> float:
+    """Angle of the strip that stalls first, at the working point and speed number k."""
+    angle, good = one.point.angle_deg, usable(one.wing, k)
+    return float(at_angle(one.wing, strip_alpha_deg(one.wing, k, angle), angle, good))
 
 
 def _error_loss(terms: Terms, one: Finalist, alpha_deg: float) -> float:

@@ -117,7 +117,7 @@ def choose_section(
     left_out.append((order.size - count, f"behind the best {count} by the lattice"))
     best = np.union1d(best, np.flatnonzero(shapes.own))  # the study's own is always compared
     found = solver_finalists(terms, shapes.take(best), angle[best])
-    agreement = rank_correlation(by_lattice[best], np.array([one.value for one in found]))
+    by_solver = np.array([one.value for one in found])
     design = None
     if wish.design:
         lead = max(_passing(found, own_fails), key=lambda one: one.value)
@@ -137,7 +137,7 @@ def choose_section(
         candidates=len(everything) + len(everything.left_out),
         left_out=tuple(one for one in left_out if one[0]),
         repeat=repeat,
-        agreement=agreement,
+        agreement=rank_correlation(by_lattice[best], by_solver),
     )
 
 

@@ -34,7 +34,6 @@ if TYPE_CHECKING:
 
 PANELS = 240  # the outline as drawn and as changed get the same points, so that only the error differs
 TWIST_DEG, ANGLE_DEG, PLATE_DEG = 1.0, 0.5, 2.0
-MOST_CARE = 3
 # What counts as harm: one tenth of downforce weighs as one degree of stall or a tenth of a second; own choice
 PER_DOWNFORCE, PER_STALL_DEG, PER_LAP_S = 0.1, 1.0, 0.1
 
@@ -97,11 +96,6 @@ class Tolerances:
     stall_deg: float
     lap_s: float
     found: tuple[Tolerance, ...]
-
-    @property
-    def care(self) -> tuple[Tolerance, ...]:
-        """The three that deserve care."""
-        return self.found[:MOST_CARE]
 
 
 def tolerances(
