@@ -24,9 +24,9 @@ from reduce_record import Curve, curves
 import wingtool.section.record as record
 from wingtool.errors import WingtoolError
 from wingtool.geometry import find_section
-from wingtool.section import SectionPolar
+from wingtool.section import Question, SectionPolar
 from wingtool.section.record import RecordTables, record_tables
-from wingtool.study.section.parallel import Batch, compute_batches
+from wingtool.study.section.parallel import polars_in_parallel
 from wingtool.study.trust.record import ANGLES_DEG, polar_figures
 
 OUT = Path(record.__file__).with_name("record_fit.json")
@@ -73,7 +73,7 @@ class Points:
 
 def cases(folder: Path, jobs: int = 1) -> list[Case]:
     """Curves without a tab whose outline is at hand, computed together."""
-    kept, batches = [], []
+    kept, asked = [], []
     for curve in sorted(curves(folder), key=lambda one: one.collection_name):  # so rows share their flows
         name, trip = curve.collection_name, curve.trip_x[0]
         if curve.tab_chord:
@@ -83,9 +83,9 @@ def cases(folder: Path, jobs: int = 1) -> list[Case]:
         except WingtoolError:
             continue
         kept.append(curve)
-        kind = ("coupled", "smooth", 0.0, trip if trip < 1 else None)
-        batches.append(Batch(section, ANGLES_DEG, curve.reynolds, np.inf, *kind))
-    polars = compute_batches(batches, jobs, lambda done: print(done, file=sys.stderr))
+        reynolds, trip_x = np.array([curve.reynolds]), trip if trip < 1 else None
+        asked.append(Question(section, reynolds, ANGLES_DEG, "smooth", trip_x))
+    polars = polars_in_parallel(asked, "coupled", jobs, progress=lambda done: print(done, file=sys.stderr))
     return [case for pair in zip(kept, polars, strict=True) if (case := case_of(*pair)) is not None]
 
 

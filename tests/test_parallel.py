@@ -15,8 +15,8 @@ import pytest
 import wingtool.study.section.parallel as parallel
 from wingtool.errors import RangeError, WingtoolError
 from wingtool.geometry import Section
-from wingtool.section import SectionPolar, polar, row_key
-from wingtool.study.section.parallel import Batch, polar_in_parts, sweep_grid
+from wingtool.section import Question, SectionPolar, polar, row_key
+from wingtool.study.section.parallel import polar_in_parts, sweep_grid
 
 ALPHA_DEG = np.linspace(-4.0, 12.0, 9)
 REYNOLDS = [3e5, 5e5, 9e5]
@@ -86,7 +86,7 @@ def test_the_order_of_finishing_does_not_matter(serial):
 
 def test_a_second_run_computes_nothing(serial, tmp_path, monkeypatch):
     sweep(keep_in=tmp_path)
-    monkeypatch.setattr(parallel, "compute_together", lambda _some: pytest.fail("computed again"))
+    monkeypatch.setattr(parallel, "polars", lambda *_: pytest.fail("computed again"))
     assert_same(sweep(keep_in=tmp_path), serial)
 
 
@@ -97,8 +97,8 @@ def test_a_stopped_run_goes_on_where_it_stopped(serial, tmp_path, monkeypatch):
 
     with pytest.raises(KeyboardInterrupt):
         sweep(keep_in=tmp_path, progress=stop)
-    computed, compute = [], parallel.compute_together
-    monkeypatch.setattr(parallel, "compute_together", lambda some: computed.extend(some) or compute(some))
+    computed, compute = [], parallel.polars
+    monkeypatch.setattr(parallel, "polars", lambda some, how: computed.extend(some) or compute(some, how))
     assert_same(sweep(keep_in=tmp_path), serial)
     assert len(computed) == 2
 
@@ -113,7 +113,10 @@ def test_a_damaged_file_is_computed_again(serial, tmp_path):
 @pytest.mark.parametrize(
     "change",
     [
-        {"reynolds": 4e5},
+        {"reynolds": np.array([4e5])},
+        {"section": SECTIONS[1]},
+        {"section": replace(SECTIONS[0], rounding=5e-5)},
+        {"alpha_deg": ALPHA_DEG[:-1]},
         {"height_chord": 0.5},
         {"method": "coupled"},
         {"surface": "dirty"},
@@ -121,25 +124,17 @@ def test_a_damaged_file_is_computed_again(serial, tmp_path):
     ],
 )
 def test_whatever_changes_the_result_changes_the_key(change):
-    usual = {
-        "reynolds": 3e5,
-        "height_chord": np.inf,
-        "method": "surrogate",
-        "surface": "race",
-        "tab_chord": 0.0,
-    }
-    first = row_key(Batch(SECTIONS[0], ALPHA_DEG, **usual).facts)
-    assert row_key(Batch(SECTIONS[0], ALPHA_DEG, **(usual | change)).facts) != first
-    assert row_key(Batch(SECTIONS[1], ALPHA_DEG, **usual).facts) != first
-    assert row_key(Batch(SECTIONS[0], ALPHA_DEG[:-1], **usual).facts) != first
-    assert row_key(Batch(replace(SECTIONS[0], rounding=5e-5), ALPHA_DEG, **usual).facts) != first
+    usual = Question(SECTIONS[0], np.array([3e5]), ALPHA_DEG)
+    first = row_key(parallel._facts(usual, "surrogate"))
+    method = change.pop("method", "surrogate")
+    assert row_key(parallel._facts(replace(usual, **change), method)) != first
 
 
 def test_a_change_of_the_source_changes_the_key(monkeypatch):
-    batch = Batch(SECTIONS[0], ALPHA_DEG, 3e5, np.inf, "coupled", "race", 0.0)
-    before = row_key(batch.facts)
+    facts = parallel._facts(Question(SECTIONS[0], np.array([3e5]), ALPHA_DEG), "coupled")
+    before = row_key(facts)
     monkeypatch.setattr("wingtool.section.cache.source_hash", lambda: b"another solver")
-    assert row_key(batch.facts) != before
+    assert row_key(facts) != before
 
 
 def test_a_killed_worker_loses_nothing(serial, tmp_path):
@@ -171,10 +166,10 @@ def test_a_broken_executor_is_told_in_one_line(tmp_path):
 )
 def test_a_polar_in_parts_is_the_polar(tmp_path, method, alpha_deg):
     """TWIN: put together from parts, by one job, by two, and from kept files."""
-    kind = {"method": method, "surface": "dirty", "trip_x": None, "tab_chord": 0.01}
-    whole = polar(SECTIONS[1], REYNOLDS[:2], alpha_deg, **kind)
+    question = Question(SECTIONS[1], np.array(REYNOLDS[:2]), alpha_deg, "dirty", tab_chord=0.01)
+    whole = polar(**vars(question), method=method)
     for jobs in (1, 2, 1):
-        parts = polar_in_parts(SECTIONS[1], REYNOLDS[:2], alpha_deg, jobs=jobs, keep_in=tmp_path, **kind)
+        parts = polar_in_parts(question, method, jobs=jobs, keep_in=tmp_path)
         for field in fields(whole):
             if field.name in ("section", "notes"):
                 continue
@@ -202,26 +197,27 @@ def test_every_row_of_a_polar_is_carried(full, tmp_path, monkeypatch):
     missing = [field.name for field in fields(full) if getattr(full, field.name) is None]
     assert missing == ["section", "trip_x"], "a new field: one for each angle, that `ROWS` does not know?"
     assert "separation_upper" in carried
-    monkeypatch.setattr(parallel, "compute_together", lambda some: [full] * len(some))
-    ask = {"method": "coupled", "surface": "smooth", "tab_chord": 0.0, "keep_in": tmp_path}
+    monkeypatch.setattr(parallel, "polars", lambda some, _method: [full] * len(some))
+    question = Question(SECTIONS[0], np.array([3e5, 5e5]), full.alpha_deg, "smooth")
     for _ in range(2):
-        found = polar_in_parts(SECTIONS[0], [3e5, 5e5], full.alpha_deg, **ask)
+        found = polar_in_parts(question, "coupled", keep_in=tmp_path)
         for name in carried:
             np.testing.assert_array_equal(getattr(found, name), np.repeat(getattr(full, name), 2, axis=0))
-        monkeypatch.setattr(parallel, "compute_together", lambda _some: pytest.fail("computed again"))
+        monkeypatch.setattr(parallel, "polars", lambda *_: pytest.fail("computed again"))
 
 
 def test_a_kept_file_that_lacks_a_row_is_computed_again(full, tmp_path):
     """TWIN: as a version wrote it that did not know the row."""
-    batch = Batch(SECTIONS[0], full.alpha_deg, 3e5, np.inf, "coupled", "smooth", 0.0)
-    parallel._keep(tmp_path, batch, full)
+    part = Question(SECTIONS[0], full.reynolds, full.alpha_deg, "smooth")
+    parallel._keep(tmp_path, part, full)
     (path,) = tmp_path.glob("*.npz")
     with np.load(path) as file:
         rows = {name: file[name] for name in file.files}
-    np.testing.assert_array_equal(parallel._kept(tmp_path, batch).separation_upper, full.separation_upper)
+    kept = parallel._kept(tmp_path, part, "coupled")
+    np.testing.assert_array_equal(kept.separation_upper, full.separation_upper)
     del rows["separation_upper"]
     np.savez(path, **rows)
-    assert parallel._kept(tmp_path, batch) is None
+    assert parallel._kept(tmp_path, part, "coupled") is None
 
 
 def test_progress_counts_up_and_tells_the_time_left():

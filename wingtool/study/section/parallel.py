@@ -1,8 +1,8 @@
 """A sweep of sections by height by Reynolds number by angle, in one process or in many.
 
-The work is cut into batches that do not depend on who computes them: one section, height and Reynolds number
+The work is cut into parts that do not depend on who computes them: one section, height and Reynolds number
 with all its angles (a march over the angles must not be cut). So the table is the same, row for row, in this
-process, in a pool, or in a cluster. Each finished batch is kept under the hash of what it was computed from:
+process, in a pool, or in a cluster. Each finished part is kept under the hash of what it was computed from:
 a killed worker loses nothing, and a second start goes on where the first stopped.
 """
 
@@ -10,6 +10,7 @@ import time
 from collections.abc import Callable, Sequence
 from concurrent.futures import FIRST_COMPLETED, BrokenExecutor, Executor, wait
 from dataclasses import dataclass, fields, replace
+from itertools import product
 from pathlib import Path
 from typing import Any
 
@@ -32,27 +33,6 @@ ROWS = tuple(
 MOST_RESTARTS = 5
 TOGETHER = 12  # rows of the coupled solver in one batch: more gain nothing and take memory
 IN_FLIGHT = 4  # groups handed out per worker: enough to keep it fed, few enough to stop quickly
-
-
-@dataclass(frozen=True, eq=False)
-class Batch:
-    """One section at one height and Reynolds number, with all its angles."""
-
-    section: Section
-    alpha_deg: np.ndarray
-    reynolds: float
-    height_chord: float
-    method: str
-    surface: str
-    tab_chord: float
-    trip_x: float | None = None
-
-    @property
-    def facts(self) -> tuple:
-        """Everything that the result depends on, for the cache's key; wingtool's version among it."""
-        outline = np.append(self.section.xy, self.section.rounding)
-        named = (self.method, self.surface, self.trip_x, self.tab_chord, __version__)
-        return outline, self.alpha_deg, self.reynolds, self.height_chord, *named
 
 
 @dataclass(frozen=True, eq=False)
@@ -92,7 +72,7 @@ class SweepGrid:
 
 @dataclass(frozen=True)
 class Progress:
-    """How far the work is: batches done of all, seconds left (nan before the first is done), and what."""
+    """How far the work is: parts done of all, seconds left (nan before the first is done), and what."""
 
     done: int
     total: int
@@ -102,28 +82,6 @@ class Progress:
     def __str__(self) -> str:
         left = "" if np.isnan(self.seconds_left) else f", about {self.seconds_left:.0f} s left"
         return f"{self.doing}: {self.done} of {self.total}{left}"
-
-
-def compute_batch(batch: Batch) -> SectionPolar:
-    """The polar of one batch alone."""
-    return compute_together([batch])[0]
-
-
-def compute_together(batches: Sequence[Batch]) -> list[SectionPolar]:
-    """The polars of batches of one method, solved together; runs in any process."""
-    questions = [
-        Question(
-            batch.section,
-            np.array([batch.reynolds]),
-            batch.alpha_deg,
-            batch.surface,
-            batch.trip_x,
-            batch.tab_chord,
-            batch.height_chord,
-        )
-        for batch in batches
-    ]
-    return polars(questions, batches[0].method)
 
 
 def sweep_grid(
@@ -154,9 +112,9 @@ def sweep_grid(
         Somebody else's workers in place of `jobs`: any executor, for example that of a cluster,
         ``distributed.Client(...).get_executor()``.
     keep_in : path, optional
-        Folder for finished batches; a second call with the same folder computes only what is missing.
+        Folder for finished parts; a second call with the same folder computes only what is missing.
     progress : callable, optional
-        Called with a `Progress` after each batch.
+        Called with a `Progress` after each part.
 
     Raises
     ------
@@ -172,115 +130,92 @@ def sweep_grid(
     >>> grid.alpha_deg
     array([0., 4.])
     """
-    batches = _batches(sections, alpha_deg, reynolds, heights_chord, method, surface, tab_chord)
-    if not batches:
-        raise RangeError("a sweep needs at least one section, angle, Reynolds number and height")
-    return _grid(batches, _all_of(batches, jobs, executor, keep_in, progress))
-
-
-def polar_in_parts(
-    section: Section,
-    reynolds,
-    alpha_deg,
-    jobs: int = 1,
-    keep_in: Path | str | None = None,
-    progress: Callable[[Progress], None] | None = None,
-    **kind,
-) -> SectionPolar:
-    """A polar put together from one batch for each Reynolds number; `kind` and the rest as for `polar`.
-
-    The rows do not depend on `jobs`; `jobs`, `keep_in` and `progress` as for `sweep_grid`.
-    """
     angles = np.atleast_1d(np.asarray(alpha_deg, dtype=float))
-    numbers = np.atleast_1d(np.asarray(reynolds, dtype=float))
-    height = kind.pop("height_chord", np.inf)
-    batches = [Batch(section, angles, float(number), height, **kind) for number in numbers]
-    parts = _all_of(batches, jobs, None, keep_in, progress)
+    cases = product(sections, np.atleast_1d(heights_chord), np.atleast_1d(reynolds))
+    parts = [
+        Question(section, np.array([number], float), angles, surface, None, float(tab_chord), float(height))
+        for section, height, number in cases
+        if len(angles)
+    ]
+    if not parts:
+        raise RangeError("a sweep needs at least one section, angle, Reynolds number and height")
+    return _grid(parts, method, polars_in_parallel(parts, method, jobs, executor, keep_in, progress))
+
+
+def polar_in_parts(question: Question, method: str, **how) -> SectionPolar:
+    """A polar put together from one part for each Reynolds number; `how` as for `polars_in_parallel`."""
+    questions = [replace(question, reynolds=np.array([number])) for number in question.reynolds]
+    parts = polars_in_parallel(questions, method, **how)
     rows: dict[str, Any] = {
         name: np.concatenate([getattr(part, name) for part in parts])
         for name in ROWS
         if getattr(parts[0], name) is not None
     }
     notes = tuple(dict.fromkeys(note for part in parts for note in part.notes))
-    return replace(parts[0], reynolds=numbers, notes=notes, **rows)
+    return replace(parts[0], reynolds=question.reynolds, notes=notes, **rows)
 
 
-def compute_batches(
-    batches: Sequence[Batch], jobs: int = 1, progress: Callable[[Progress], None] | None = None
+def polars_in_parallel(
+    parts: Sequence[Question],
+    method: str,
+    jobs: int = 1,
+    executor: Executor | None = None,
+    keep_in: Path | str | None = None,
+    progress: Callable[[Progress], None] | None = None,
 ) -> list[SectionPolar]:
-    """The polars of any batches, in their order, by this many processes."""
-    return _all_of(batches, jobs, None, None, progress)
-
-
-def _all_of(batches: Sequence[Batch], jobs: int, executor, keep_in, progress) -> list[SectionPolar]:
+    """The polars of questions of one Reynolds number each, in their order; the rest as for `sweep_grid`."""
     if jobs < 1:
         raise RangeError(f"{jobs} jobs cannot compute anything; give 1 or more")
-    found = {k: part for k, batch in enumerate(batches) if (part := _kept(keep_in, batch)) is not None}
+    found = {k: polar for k, part in enumerate(parts) if (polar := _kept(keep_in, part, method)) is not None}
     started, before = time.monotonic(), len(found)
-    for k, part in _computed(batches, sorted(set(range(len(batches))) - set(found)), jobs, executor):
-        found[k] = part
-        _keep(keep_in, batches[k], part)
+    todo = [k for k in range(len(parts)) if k not in found]
+    for k, polar in _computed(parts, method, todo, jobs, executor):
+        found[k] = polar
+        _keep(keep_in, parts[k], polar)
         if progress is not None:
             each_s = (time.monotonic() - started) / (len(found) - before)
-            left = each_s * (len(batches) - len(found))
-            progress(Progress(len(found), len(batches), left, f"{batches[0].method} sweep"))
-    return [found[k] for k in range(len(batches))]
+            left = each_s * (len(parts) - len(found))
+            progress(Progress(len(found), len(parts), left, f"{method} sweep"))
+    return [found[k] for k in range(len(parts))]
 
 
-def _batches(sections, alpha_deg, reynolds, heights_chord, method, surface, tab_chord) -> list[Batch]:
-    angles = np.atleast_1d(np.asarray(alpha_deg, dtype=float))
-    return [
-        Batch(section, angles, float(number), float(height), method, surface, float(tab_chord))
-        for section in sections
-        for height in np.atleast_1d(heights_chord)
-        for number in np.atleast_1d(reynolds)
-        if len(angles)
-    ]
-
-
-def _computed(batches: Sequence[Batch], todo: Sequence[int], jobs: int, executor: Executor | None):
+def _computed(
+    parts: Sequence[Question], method: str, todo: Sequence[int], jobs: int, executor: Executor | None
+):
     """Yield (number, polar) as they come."""
     if executor is not None:
-        groups = _groups(batches, todo, 1)
+        groups = _groups(method, todo, 1)
         try:
-            yield from _through(executor, batches, groups, len(groups))
+            yield from _through(executor, parts, method, groups, len(groups))
         except BrokenExecutor as error:
             raise WingtoolError(
                 f"the executor broke ({error}); start it again, with keep_in to go on where it stopped"
             ) from error
     elif jobs == 1 or len(todo) < 2:
-        for group in _groups(batches, todo, 1):
-            yield from zip(group, compute_together([batches[k] for k in group]), strict=True)
+        for group in _groups(method, todo, 1):
+            yield from zip(group, polars([parts[k] for k in group], method), strict=True)
     else:
-        yield from _by_own_pool(batches, todo, min(jobs, len(todo)))
+        yield from _by_own_pool(parts, method, todo, min(jobs, len(todo)))
 
 
-def _groups(batches: Sequence[Batch], todo: Sequence[int], jobs: int) -> list[list[int]]:
-    """Batches that are computed together: neighbours of one method, the coupled solver's up to `TOGETHER`.
+def _groups(method: str, todo: Sequence[int], jobs: int) -> list[Sequence[int]]:
+    """Parts that are computed together: the coupled solver's up to `TOGETHER`, a share for each worker.
 
-    A result does not depend on the cut; each of `jobs` workers gets its share.
+    A result does not depend on the cut.
     """
-    share = -(-len(todo) // jobs)
-    groups: list[list[int]] = []
-    for k in todo:
-        last = groups[-1] if groups else []
-        together = min(TOGETHER, share) if batches[k].method in SOLVED else 1
-        if last and len(last) < together and batches[last[-1]].method == batches[k].method:
-            last.append(k)
-        else:
-            groups.append([k])
-    return groups
+    together = min(TOGETHER, -(-len(todo) // jobs)) if method in SOLVED else 1
+    return [todo[k : k + together] for k in range(0, len(todo), together or 1)]
 
 
-def _by_own_pool(batches: Sequence[Batch], todo: Sequence[int], jobs: int):
+def _by_own_pool(parts: Sequence[Question], method: str, todo: Sequence[int], jobs: int):
     """A pool of our own, made anew when a worker is killed; only what is missing goes again."""
     left, deaths = set(todo), 0
     while left:
         before = len(left)
         try:
             with worker_pool(jobs) as pool:
-                groups = _groups(batches, sorted(left), jobs)
-                for k, rows in _through(pool, batches, groups, IN_FLIGHT * jobs):
+                groups = _groups(method, sorted(left), jobs)
+                for k, rows in _through(pool, parts, method, groups, IN_FLIGHT * jobs):
                     left.discard(k)
                     yield k, rows
         except BrokenExecutor as error:
@@ -291,14 +226,16 @@ def _by_own_pool(batches: Sequence[Batch], todo: Sequence[int], jobs: int):
                 ) from error
 
 
-def _through(executor: Executor, batches: Sequence[Batch], groups: Sequence[list[int]], most: int):
+def _through(
+    executor: Executor, parts: Sequence[Question], method: str, groups: Sequence[Sequence[int]], most: int
+):
     """Yield (number, polar) as they come, with at most `most` groups handed out."""
     waiting = iter(groups)
     running: dict = {}
     try:
         while True:
             while len(running) < most and (group := next(waiting, None)) is not None:
-                running[executor.submit(compute_together, [batches[k] for k in group])] = group
+                running[executor.submit(polars, [parts[k] for k in group], method)] = group
             if not running:
                 return
             done, _ = wait(running, return_when=FIRST_COMPLETED)
@@ -312,59 +249,51 @@ def _through(executor: Executor, batches: Sequence[Batch], groups: Sequence[list
 TOLD = ("band_origin", "notes")
 
 
-def _keep(folder: Path | str | None, batch: Batch, part: SectionPolar) -> None:
+def _facts(part: Question, method: str) -> tuple:
+    return part, method, __version__
+
+
+def _keep(folder: Path | str | None, part: Question, polar: SectionPolar) -> None:
     if folder is None:
         return
     absent = np.empty(0)
-    rows = {name: absent if (value := getattr(part, name)) is None else value for name in ROWS}
-    rows["status"] = np.asarray(part.status, dtype=str)
-    told = {name: np.array(getattr(part, name), dtype=str) for name in TOLD}
-    write_row(Path(folder), batch.facts, rows | told)
+    rows = {name: absent if (value := getattr(polar, name)) is None else value for name in ROWS}
+    rows["status"] = np.asarray(polar.status, dtype=str)
+    told = {name: np.array(getattr(polar, name), dtype=str) for name in TOLD}
+    write_row(Path(folder), _facts(part, polar.method), rows | told)
 
 
-def _kept(folder: Path | str | None, batch: Batch) -> SectionPolar | None:
+def _kept(folder: Path | str | None, part: Question, method: str) -> SectionPolar | None:
     """The polar of an earlier run; a damaged file counts as none, and so does one that lacks a row."""
-    found = None if folder is None else read_row(Path(folder), batch.facts, (*ROWS, *TOLD))
+    found = None if folder is None else read_row(Path(folder), _facts(part, method), (*ROWS, *TOLD))
     if found is None:
         return None
     origin, notes = str(found.pop("band_origin")), tuple(str(note) for note in found.pop("notes"))
-    shape = (1, len(batch.alpha_deg))
+    shape = (1, len(part.alpha_deg))
     if any(value.size and value.shape != shape for value in found.values()):
         return None
     rows: dict[str, Any] = {name: value if value.size else None for name, value in found.items()}
     rows["status"] = rows["status"].astype(object)
-    return SectionPolar(
-        alpha_deg=batch.alpha_deg,
-        reynolds=np.array([batch.reynolds]),
-        method=batch.method,
-        section=batch.section,
-        surface=batch.surface,
-        trip_x=batch.trip_x,
-        tab_chord=batch.tab_chord,
-        height_chord=batch.height_chord,
-        band_origin=origin,
-        notes=notes,
-        **rows,
-    )
+    return SectionPolar(**vars(part), method=method, band_origin=origin, notes=notes, **rows)
 
 
-def _grid(batches: Sequence[Batch], parts: Sequence[SectionPolar]) -> SweepGrid:
-    count = len(batches[0].alpha_deg)
+def _grid(parts: Sequence[Question], method: str, polars: Sequence[SectionPolar]) -> SweepGrid:
+    count = len(parts[0].alpha_deg)
     missing = np.full(count, np.nan)
     columns = {
         name: np.concatenate(
-            [missing if (rows := getattr(part, name)) is None else rows[0] for part in parts]
+            [missing if (rows := getattr(polar, name)) is None else rows[0] for polar in polars]
         )
         for name in GRID_NUMBERS
     }
     return SweepGrid(
-        section=np.repeat([batch.section.name for batch in batches], count),
-        height_chord=np.repeat([batch.height_chord for batch in batches], count),
-        reynolds=np.repeat([batch.reynolds for batch in batches], count),
-        alpha_deg=np.concatenate([batch.alpha_deg for batch in batches]),
-        status=np.concatenate([np.asarray(part.status[0], dtype=str) for part in parts]),
-        method=batches[0].method,
-        surface=batches[0].surface,
-        tab_chord=batches[0].tab_chord,
+        section=np.repeat([part.section.name for part in parts], count),
+        height_chord=np.repeat([part.height_chord for part in parts], count),
+        reynolds=np.repeat([part.reynolds[0] for part in parts], count),
+        alpha_deg=np.concatenate([part.alpha_deg for part in parts]),
+        status=np.concatenate([np.asarray(polar.status[0], dtype=str) for polar in polars]),
+        method=method,
+        surface=parts[0].surface,
+        tab_chord=parts[0].tab_chord,
         **columns,
     )

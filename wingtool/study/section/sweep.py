@@ -9,7 +9,7 @@ import numpy as np
 
 from wingtool.errors import CoordinateFileError, StudyError
 from wingtool.geometry import Section
-from wingtool.section import DEFAULT_METHOD, METHODS, SectionPolar
+from wingtool.section import DEFAULT_METHOD, METHODS, Question, SectionPolar
 from wingtool.study.section.parallel import Progress, polar_in_parts
 
 LOWEST_REYNOLDS, HIGHEST_REYNOLDS = 1e4, 1e8
@@ -63,19 +63,10 @@ def sweep_section(
     if ground_chord is not None:
         _between(ground_chord, 0.02, 50.0, "--ground", "chords")
     _between(jobs, 1, 256, "--jobs", "processes")
-    return polar_in_parts(
-        find_section(section),
-        reynolds_numbers(reynolds),
-        _angles(angles),
-        jobs=int(jobs),
-        keep_in=keep_in,
-        progress=progress,
-        method=method,
-        surface=surface,
-        trip_x=trip_x,
-        tab_chord=tab_percent / 100.0,
-        height_chord=np.inf if ground_chord is None else ground_chord,
-    )
+    height_chord = np.inf if ground_chord is None else ground_chord
+    state = (surface, trip_x, tab_percent / 100.0, height_chord)
+    question = Question(find_section(section), reynolds_numbers(reynolds), _angles(angles), *state)
+    return polar_in_parts(question, method, jobs=int(jobs), keep_in=keep_in, progress=progress)
 
 
 def section_of(text: str, folder: Path) -> Section:

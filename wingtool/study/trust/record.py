@@ -10,9 +10,18 @@ from pathlib import Path
 import numpy as np
 
 from wingtool.errors import WingtoolError
-from wingtool.section import DRAG_AT_CL, FIGURES, LIFT_AT_DEG, CurveFigures, SectionPolar, curve_figures
+from wingtool.section import (
+    DRAG_AT_CL,
+    FIGURES,
+    LIFT_AT_DEG,
+    CurveFigures,
+    Question,
+    SectionPolar,
+    curve_figures,
+    polars,
+)
 from wingtool.study.progress import no_progress
-from wingtool.study.section.parallel import Batch, compute_batches
+from wingtool.study.section.parallel import polars_in_parallel
 
 ANGLES_DEG = np.arange(-6.0, 21.0)
 METHODS = ("corrected", "coupled", "surrogate")
@@ -98,14 +107,14 @@ def record_table(
         Takes a row of the record; whether it is to be computed.
     """
     from wingtool.geometry import find_section
-    from wingtool.section import surrogate_polar, thickness_camber, with_record
+    from wingtool.section import thickness_camber, with_record
 
     lines = record_path().read_text(encoding="utf-8").splitlines()
     head, *body = (line.split(",") for line in lines if not line.startswith("#"))
     rows = [dict(zip(head, values, strict=True)) for values in body]
     rows = [row for row in rows if float(row["tab_chord"]) == 0.0 and (wanted is None or wanted(row))]
     kept: list[dict[str, str]] = []
-    batches: list[Batch] = []
+    asked: list[Question] = []
     missing: list[str] = []
     for row in sorted(rows, key=lambda row: row["collection_name"]):  # so rows of a section share its flows
         try:
@@ -115,20 +124,20 @@ def record_table(
             continue
         trip = float(row["trip_upper_x"])
         kept.append(row)
-        reynolds, trip_x = float(row["reynolds"]), trip if trip < 1 else None
-        batches.append(Batch(section, ANGLES_DEG, reynolds, np.inf, "coupled", "smooth", 0.0, trip_x))
-    coupled = compute_batches(batches, jobs, lambda done: progress(f"measured record, {done}"))
-    surrogate = [
-        surrogate_polar(one.section, [one.reynolds], ANGLES_DEG, one.surface, one.trip_x) for one in batches
-    ]
+        reynolds, trip_x = np.array([float(row["reynolds"])]), trip if trip < 1 else None
+        asked.append(Question(section, reynolds, ANGLES_DEG, "smooth", trip_x))
+    coupled = polars_in_parallel(
+        asked, "coupled", jobs, progress=lambda done: progress(f"measured record, {done}")
+    )
+    surrogate = polars(asked, "surrogate")
     found = {"corrected": [with_record(one) for one in coupled], "coupled": coupled, "surrogate": surrogate}
     figures = {method: [polar_figures(one) for one in polars] for method, polars in found.items()}
     bands = [figure_band(*pair) for pair in zip(found["corrected"], figures["corrected"], strict=True)]
-    shapes = np.array([thickness_camber(one.section) for one in batches]).reshape(-1, 2)
+    shapes = np.array([thickness_camber(one.section) for one in asked]).reshape(-1, 2)
     return RecordTable(
         section=np.array([row["section"] for row in kept]),
         surface=np.array([row["surface"] for row in kept]),
-        reynolds=np.array([one.reynolds for one in batches]),
+        reynolds=np.array([one.reynolds[0] for one in asked]),
         thickness=shapes[:, 0],
         camber=shapes[:, 1],
         measured=np.array([[float(row[name] or "nan") for name in FIGURES] for row in kept]),

@@ -5,14 +5,15 @@ from __future__ import annotations
 import os
 from collections.abc import Callable, Iterable, Iterator, Sequence
 from contextlib import contextmanager
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 import numpy as np
 
 from wingtool.errors import WingtoolError
+from wingtool.section import Question
 from wingtool.study.progress import no_progress
-from wingtool.study.section.parallel import Batch, compute_batch, compute_batches
+from wingtool.study.section.parallel import polars_in_parallel
 from wingtool.study.trust.cases import NOT_MEASURED, REGIMES, SECTION_VALUES, Published
 from wingtool.study.trust.check import Check
 from wingtool.study.trust.record import RecordTable, record_table
@@ -93,24 +94,21 @@ def section_checks(
     values: Sequence[Published], progress: Callable[[str], None] = no_progress, jobs: int = 1
 ) -> list[Check]:
     """One polar for each section and condition, by the default method and by the surrogate."""
-    from wingtool.section import DEFAULT_METHOD
+    from wingtool.section import DEFAULT_METHOD, polars
 
     cases: dict[tuple, list[Published]] = {}
     for value in values:
         key = (value.section, value.reynolds, value.surface, value.trip_x, value.tab_chord)
         cases.setdefault(key, []).append(value)
     found, whys = _sections(cases)
-    batches = {
-        key: _batch(key, found[key], wanted, DEFAULT_METHOD) for key, wanted in cases.items() if key in found
-    }
-    own = compute_batches(list(batches.values()), jobs, lambda done: progress(str(done)))
-    polars = dict(zip(batches, own, strict=True))
+    asked = {key: _question(key, found[key], wanted) for key, wanted in cases.items() if key in found}
+    one_each = list(asked.values())
+    own = polars_in_parallel(one_each, DEFAULT_METHOD, jobs, progress=lambda done: progress(str(done)))
+    both = dict(zip(asked, zip(own, polars(one_each, "surrogate"), strict=True), strict=True))
     checks = []
     for key, wanted in cases.items():
-        other = None
-        if key in found and DEFAULT_METHOD != "surrogate":
-            other = compute_batch(replace(batches[key], method="surrogate"))
-        checks += [_section_check(value, polars.get(key), other, whys.get(key, "")) for value in wanted]
+        one, other = both.get(key, (None, None))
+        checks += [_section_check(value, one, other, whys.get(key, "")) for value in wanted]
     return checks
 
 
@@ -127,11 +125,11 @@ def _sections(cases: Iterable[tuple]) -> tuple[dict[tuple, Section], dict[tuple,
     return found, whys
 
 
-def _batch(key: tuple, section: Section, wanted: Sequence[Published], method: str) -> Batch:
+def _question(key: tuple, section: Section, wanted: Sequence[Published]) -> Question:
     _, reynolds, surface, trip_x, tab_chord = key
     no_stall = all(value.quantity in BELOW_STALL for value in wanted)
     angles = LOW_ANGLES_DEG if no_stall else ANGLES_DEG
-    return Batch(section, angles, reynolds, np.inf, method, surface, tab_chord, trip_x)
+    return Question(section, np.array([reynolds]), angles, surface, trip_x, tab_chord)
 
 
 def _section_check(value: Published, own, other, why: str) -> Check:
