@@ -82,7 +82,7 @@ def test_the_ranked_list_is_ranked_and_names_all_causes(found):
     assert causes == sorted(causes, reverse=True)
     assert left == sorted(left)
     assert max(left) <= ranking.whole_half_width_cl * 1.0001
-    text = " ".join(share.cause for share in ranking.shares)
+    text = " ".join(share.name for share in ranking.shares)
     for word in ("nose", "camber", "tail", "angle", "roof"):
         assert word in text
     quiet = rank(found, REYNOLDS, 4.0, roof_error_deg=0.0, gauge_error_deg=0.0)

@@ -6,7 +6,16 @@ from test_trace_photo import camera
 from trace_person import dense
 
 from wingtool.geometry import four_digit, polyline
-from wingtool.tracing import Plane, Readings, fit_outline, plane_from_marks, pose_of, sheet
+from wingtool.tracing import (
+    Photo,
+    Plane,
+    Readings,
+    find_outline,
+    fit_outline,
+    plane_from_marks,
+    pose_of,
+    sheet,
+)
 from wingtool.tracing.photo.paper import closed_loops
 from wingtool.tracing.photo.pose import Pose, edge_shift_mm
 from wingtool.tracing.photo.shadow import cut_shadow
@@ -61,6 +70,25 @@ def test_the_dark_foot_of_a_thick_rib_is_not_taken_for_section():
     assert np.median(apart(half_way[::20])) > 0.5
     assert np.percentile(apart(found.loop_px), 95) < 0.2  # a pixel is 0.125 mm
     assert np.median(apart(found.loop_px)) < 0.16
+
+
+def test_the_edge_is_found_round_both_ends_of_a_section_in_its_shadow():
+    """EXACT: the outline is known; a lamp's shadow, grey as the face, lies along one side and both ends."""
+    from scipy import ndimage
+
+    colour, loop = painted(0.0)
+    face = colour.mean(axis=2) < 0.5
+    shade = ndimage.gaussian_filter(np.roll(face, 3 * SCALE, axis=0).astype(float), 0.6 * SCALE)
+    light = ndimage.gaussian_filter(np.where(face, 0.1, 1.0 - 0.75 * shade), 1.5)
+    high, wide = light.shape
+    corners = np.array([[0, 0], [wide, 0], [wide, high], [0, high]], dtype=float)
+    plane = plane_from_marks(corners, corners / SCALE, light.shape)
+    rgb = np.uint8(255.0 * np.repeat(light[..., None], 3, axis=2) ** (1 / 2.2))
+    edge = find_outline(Photo(light.astype(np.float32), rgb, 1.0, "painted"), plane).edge_px
+    away = np.hypot(*polyline.feet(polyline.closed(loop), edge)[2].T) / SCALE
+    ends = np.abs(edge[:, 0] - loop[:, 0].mean()) > 57.0 * SCALE
+    assert np.percentile(away, 95) < 0.2
+    assert away[ends].max() < 0.3
 
 
 def test_no_shadow_is_found_where_there_is_none():

@@ -25,6 +25,23 @@ def signed_area(loop: np.ndarray) -> float:
     return 0.5 * float(np.sum(x * np.roll(y, -1) - np.roll(x, -1) * y))
 
 
+def outward(loop: np.ndarray, reach: int = 1) -> np.ndarray:
+    """Unit normals (n, 2) of a loop, from the points `reach` before and after each."""
+    along = np.roll(loop, -reach, axis=0) - np.roll(loop, reach, axis=0)
+    normal = np.sign(signed_area(loop)) * np.column_stack([along[:, 1], -along[:, 0]])
+    return normal / np.maximum(np.hypot(*normal.T), 1e-12)[:, None]
+
+
+def rest_line(loop: np.ndarray) -> tuple[int, int]:
+    """Numbers of the two points farthest apart on which a straightedge below the loop rests."""
+    from scipy.spatial import ConvexHull
+
+    corners = ConvexHull(loop).vertices  # counter-clockwise: along the lower side x grows
+    following = np.roll(corners, -1)
+    k = int(np.argmax(loop[following, 0] - loop[corners, 0]))
+    return int(corners[k]), int(following[k])
+
+
 def contains(loop: np.ndarray, points: np.ndarray) -> np.ndarray:
     """Whether each point (m, 2) lies inside a loop: a ray to the right crosses it an odd number of times.
 

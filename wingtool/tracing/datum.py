@@ -4,6 +4,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from wingtool.geometry import polyline
 from wingtool.tracing.curve import ORDER, SHAPE
 from wingtool.tracing.kulfan import loop_matrix
 
@@ -22,8 +23,6 @@ class Datum:
         template cut from the printed outline).
     angle_deg : float
         The line's angle to the chord line [deg], positive tail down: chord angle = gauge angle - this.
-    error_deg : float
-        Standard deviation from the shape [deg].
     row : ndarray, shape (SHAPE,)
         Derivative of the angle [deg] by the shape parameters.
     contacts : tuple (x, x)
@@ -34,25 +33,9 @@ class Datum:
 
     name: str
     angle_deg: float
-    error_deg: float
     row: np.ndarray
     contacts: tuple[float, float]
     text: str
-
-
-def _longest_span(points: np.ndarray) -> tuple[int, int]:
-    """Two points between which a line lies outside all others of a side that faces down, farthest apart."""
-    hull: list[int] = []
-    for k in range(len(points)):
-        while len(hull) > 1:
-            (x1, y1), (x2, y2), (x, y) = points[hull[-2]], points[hull[-1]], points[k]
-            if (x2 - x1) * (y - y1) - (y2 - y1) * (x - x1) > 0.0:
-                break
-            hull.pop()
-        hull.append(k)
-    gaps = np.diff(points[hull, 0])
-    k = int(gaps.argmax())
-    return hull[k], hull[k + 1]
 
 
 def _straightedge(shape: np.ndarray, covariance: np.ndarray, name: str) -> Datum | None:
@@ -60,7 +43,7 @@ def _straightedge(shape: np.ndarray, covariance: np.ndarray, name: str) -> Datum
     rows = slice(POINTS - 1, None) if name == "lower" else slice(POINTS - 1, None, -1)
     x, matrix = x[rows], matrix[rows]
     y = matrix @ shape * (1.0 if name == "lower" else -1.0)
-    first, last = _longest_span(np.column_stack([x, y]))
+    first, last = polyline.rest_line(np.column_stack([x, y]))
     length = x[last] - x[first]
     if length < SHORTEST:
         return None
@@ -73,7 +56,7 @@ def _straightedge(shape: np.ndarray, covariance: np.ndarray, name: str) -> Datum
         f"{x[last]:.0%} of the chord; the chord angle is what the gauge shows on it "
         f"{'minus' if angle >= 0 else 'plus'} {abs(angle):.1f} deg (+-{2 * error:.1f})"
     )
-    return Datum(name, angle, error, row, (float(x[first]), float(x[last])), text)
+    return Datum(name, angle, row, (float(x[first]), float(x[last])), text)
 
 
 def find_datums(shape: np.ndarray, covariance: np.ndarray) -> tuple[Datum, ...]:
@@ -84,11 +67,9 @@ def find_datums(shape: np.ndarray, covariance: np.ndarray) -> tuple[Datum, ...]:
     template = Datum(
         "template",
         0.0,
-        0.0,
         np.zeros(SHAPE),
         (0.0, 1.0),
-        "cut a template from the printed outline, mark its chord line (nose to middle of the "
-        "tail), and lay the "
-        "gauge on that",
+        "cut a template from the printed outline, mark its chord line (nose to middle of the tail), and lay "
+        "the gauge on that",
     )
     return (*lines, template)

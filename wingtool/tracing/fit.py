@@ -15,7 +15,7 @@ from wingtool.errors import TraceError
 from wingtool.tracing.curve import GAP, NOSE, ORDER, SHAPE, Distances, Placed, distances, thickness_columns
 from wingtool.tracing.kulfan import side_rows
 from wingtool.tracing.readings import LOWER, UPPER, Readings
-from wingtool.tracing.remarks import Quality, doubts
+from wingtool.tracing.remarks import doubts
 from wingtool.tracing.start import first_outline, guess_sides
 
 COMMON_SHARE = {"photo": 0.5, "points": 0.5, "stations": 0.25}  # of the variance; calipers are set anew
@@ -33,7 +33,6 @@ WORST_MISFIT = 8.0
 FEWEST_A_SIDE = 5
 WHOLE_STEPS = 6  # then half steps, which end a to and fro between two sets of active rows
 LEAST_THICKNESS = 5e-4  # over the chord: 0.1 mm on 250 mm, paint (common practice, no source)
-FRAME = slice(SHAPE, SHAPE + 4)
 SHARED = 3
 
 
@@ -45,8 +44,7 @@ class Fitted:
     `angle_error_deg`, of the chord line, are standard deviations; `residual_mm` (n,) signed, positive
     outside, with the shared errors taken out; `outlier` (n,).
     `unsettled_mm` is how far the last step still moved the outline at most. `misfit` is the rms of the
-    residuals over their stated errors, `structure` their correlation from one point to the next along the
-    outline in units of its standard deviation for independent errors.
+    residuals over their stated errors.
     """
 
     placed: Placed
@@ -59,7 +57,6 @@ class Fitted:
     residual_mm: np.ndarray
     outlier: np.ndarray
     misfit: float
-    structure: float
     unsettled_mm: float
     doubts: tuple[str, ...] = field(default=())
 
@@ -182,14 +179,8 @@ def _whitener(found: Distances, error_mm: np.ndarray, chord_mm: float, share: fl
     return np.linalg.inv(np.linalg.cholesky(covariance))
 
 
-@dataclass(frozen=True, eq=False)
-class _Step:
-    change: np.ndarray
-    normal_matrix: np.ndarray
-
-
-def _solve(placed, columns, gap, whiten, shared, readings, outlier) -> _Step:
-    """One Gauss-Newton step; `shared` are the present shared errors, which the prior pulls towards zero."""
+def _solve(placed, columns, gap, whiten, shared, readings, outlier) -> tuple[np.ndarray, np.ndarray]:
+    """One Gauss-Newton step and its normal matrix; the prior pulls the present `shared` errors to zero."""
     rows, target = _prior(readings)
     now = np.concatenate([placed.shape, np.zeros(4), shared])
     extra, extra_target = _extra_rows(placed, readings, outlier)
@@ -198,7 +189,7 @@ def _solve(placed, columns, gap, whiten, shared, readings, outlier) -> _Step:
     b = np.concatenate([whiten @ gap, extra_target, tail_target, target - rows @ now])
     normal = a.T @ a
     change = np.linalg.solve(normal + 1e-12 * np.diag(np.diag(normal)), a.T @ b)
-    return _Step(change, normal)
+    return change, normal
 
 
 def _dull_tail(readings: Readings, placed: Placed) -> Readings:
@@ -227,13 +218,12 @@ def _iterate(placed, readings, steps, correlated, outlier):
         else:
             size = np.maximum(np.abs(gap) / readings.error_mm, 1.5)
             whiten = np.diag(1.0 / (error * np.sqrt(size / 1.5)))  # Huber's weights
-        step = _solve(placed, columns, gap, whiten, shared, readings, outlier)
-        change = step.change * (1.0 if number < WHOLE_STEPS else 0.5)
+        step, normal = _solve(placed, columns, gap, whiten, shared, readings, outlier)
+        change = step * (1.0 if number < WHOLE_STEPS else 0.5)
         change[SHAPE + 2] = np.clip(change[SHAPE + 2], -0.05, 0.05)
         change[SHAPE + 3] = np.clip(change[SHAPE + 3], -0.1, 0.1)
         placed, shared = placed.moved(change), shared + change[SHAPE + 4 :]
-    residual = gap - columns @ step.change
-    return placed, found, residual, step
+    return placed, found, gap - columns @ step, step, normal
 
 
 def fit_outline(readings: Readings) -> Fitted:
@@ -251,39 +241,37 @@ def fit_outline(readings: Readings) -> Fitted:
     placed = first_outline(readings)
     none = np.zeros(len(readings.points_mm), dtype=bool)
     try:
-        placed, _, residual, _ = _iterate(placed, readings, 6, False, none)
+        placed, *_ = _iterate(placed, readings, 6, False, none)
         readings = _dull_tail(readings, placed)
-        placed, _, residual, _ = _iterate(placed, readings, 6, False, none)
+        placed, _, residual, *_ = _iterate(placed, readings, 6, False, none)
         outlier = _outliers(residual, readings.error_mm)
-        placed, found, residual, step = _iterate(placed, readings, 12, True, outlier)
+        fit = _iterate(placed, readings, 12, True, outlier)
     except np.linalg.LinAlgError:
         raise TraceError(
-            f"{readings.way}: no outline fits these points; look at the picture, and take points "
-            "on both sides, "
-            "the nose and the tail"
+            f"{readings.way}: no outline fits these points; look at the picture, and take points on both "
+            "sides, the nose and the tail"
         ) from None
     if outlier.mean() > MOST_OUTLIERS:
         raise TraceError(
             f"{readings.way}: {outlier.sum()} of {len(outlier)} points lie off any section-like outline; "
             "look at the picture, take out what is not the wing, or state a larger error"
         )
-    return _judged(readings, placed, found, residual, step, outlier)
+    return _judged(readings, outlier, *fit)
 
 
-def _judged(readings, placed, found, residual, step, outlier) -> Fitted:
+def _judged(readings, outlier, placed, found, residual, step, normal) -> Fitted:
     good = ~outlier
     ratio = residual[good] / readings.error_mm[good]
     misfit = float(np.sqrt(np.mean(ratio**2)))
     ordered = ratio[np.argsort(found.arc[good], kind="stable")]
     structure = float(np.mean(ordered * np.roll(ordered, 1)) / max(misfit**2, 1e-12) * np.sqrt(len(ordered)))
-    unsettled = float(np.abs(found.jacobian @ step.change[: SHAPE + 4]).max())
+    unsettled = float(np.abs(found.jacobian @ step[: SHAPE + 4]).max())
     if misfit > WORST_MISFIT:
         raise TraceError(
-            f"{readings.way}: no section-like outline fits: the points lie {misfit:.0f} times the "
-            "stated error off; "
-            "look at the points, their unit, and that they go once round one section"
+            f"{readings.way}: no section-like outline fits: the points lie {misfit:.0f} times the stated "
+            "error off; look at the points, their unit, and that they go once round one section"
         )
-    covariance = np.linalg.inv(step.normal_matrix) * max(1.0, misfit**2)
+    covariance = np.linalg.inv(normal) * max(1.0, misfit**2)
     return Fitted(
         placed=placed,
         covariance=covariance[:SHAPE, :SHAPE],
@@ -295,7 +283,6 @@ def _judged(readings, placed, found, residual, step, outlier) -> Fitted:
         residual_mm=residual,
         outlier=outlier,
         misfit=misfit,
-        structure=structure,
         unsettled_mm=unsettled,
-        doubts=doubts(readings, placed, found, outlier, Quality(misfit, structure, unsettled)),
+        doubts=doubts(readings, placed, found, outlier, misfit, structure, unsettled),
     )

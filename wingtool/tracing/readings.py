@@ -78,9 +78,8 @@ class Readings:
         size, error = float(np.ptp(self.points_mm, axis=0).max()), float(np.median(self.error_mm))
         if error > WORST_ERROR * size:
             raise TraceError(
-                f"{self.way}: the points span {size:.3g} mm with an error of {error:.3g} mm; no "
-                "section can be told "
-                "from that: check the units, measure with less than a fiftieth of the chord"
+                f"{self.way}: the points span {size:.3g} mm with an error of {error:.3g} mm; no section can "
+                "be told from that: check the units, measure with less than a fiftieth of the chord"
             )
         if np.any(self.error_mm <= 0.0):
             raise TraceError(f"{self.way}: the error must be above zero; nobody measures exactly")
@@ -134,10 +133,7 @@ def points_readings(
 
 
 def station_readings(
-    x_mm: np.ndarray,
-    upper_mm: np.ndarray,
-    lower_mm: np.ndarray,
-    error_mm: float,
+    x_mm: np.ndarray, upper_mm: np.ndarray, lower_mm: np.ndarray, error_mm: float
 ) -> Readings:
     """Heights of the upper and lower side at stations, by calipers or height gauge.
 

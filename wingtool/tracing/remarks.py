@@ -1,7 +1,5 @@
 """What a person must know about a fit: doubts, for which it is not to be trusted, and notes."""
 
-from dataclasses import dataclass
-
 import numpy as np
 
 from wingtool.geometry import polyline
@@ -22,41 +20,39 @@ TAIL_PART = 0.97  # of the chord: aft of it lies the tail
 TAIL_APART_MM = 0.8  # from the edge in a photo: four standard deviations of it
 
 
-@dataclass(frozen=True, eq=False)
-class Quality:
-    """Rms residual over the stated error; correlation from point to point [deviations]; last step."""
-
-    misfit: float
-    structure: float
-    unsettled_mm: float
-
-
 def doubts(
-    readings: Readings, placed: Placed, found: Distances, outlier: np.ndarray, quality: Quality
+    readings: Readings,
+    placed: Placed,
+    found: Distances,
+    outlier: np.ndarray,
+    misfit: float,
+    structure: float,
+    unsettled_mm: float,
 ) -> tuple[str, ...]:
-    """Why a fit is not to be trusted; empty if it is."""
+    """Why a fit is not to be trusted; empty if it is.
+
+    `misfit` is the rms residual over the stated error, `structure` the correlation from point to point in
+    standard deviations, `unsettled_mm` the last step [mm].
+    """
     row = _longest_row(outlier[np.argsort(found.arc, kind="stable")])
     thickest = _thickest(placed)
     sides_cross = bool((thickness_columns() @ placed.shape).min() < 0.0)
     checks = (
         (
-            quality.misfit < FAR_BELOW and readings.way != "photo",
-            f"residuals are {quality.misfit:.2f} of the stated error: the points were smoothed, or the "
-            "error is "
-            "smaller than stated; the band is kept at the stated error",
+            misfit < FAR_BELOW and readings.way != "photo",
+            f"residuals are {misfit:.2f} of the stated error: the points were smoothed, or the "
+            "error is smaller than stated; the band is kept at the stated error",
         ),
-        (quality.misfit > FAR_ABOVE, _too_far(quality)),
+        (misfit > FAR_ABOVE, _too_far(misfit, structure)),
         (
-            quality.unsettled_mm > UNSETTLED_MM,
-            f"the fit did not settle: its last step still moved the outline by {quality.unsettled_mm:.2f} "
-            "mm; take "
-            "more points where they are few",
+            unsettled_mm > UNSETTLED_MM,
+            f"the fit did not settle: its last step still moved the outline by {unsettled_mm:.2f} "
+            "mm; take more points where they are few",
         ),
         (
             row >= IN_A_ROW,
             f"{row} points in a row lie off the fit: a dent, a step or a part stuck on, not a slip; the "
-            "section "
-            "leaves it out, look at the picture",
+            "section leaves it out, look at the picture",
         ),
         (
             thickest > THICKEST,
@@ -85,16 +81,14 @@ def doubts(
     )
 
 
-def _too_far(quality: Quality) -> str:
-    if quality.structure > WAVES:
+def _too_far(misfit: float, structure: float) -> str:
+    if structure > WAVES:
         return (
-            f"residuals are {quality.misfit:.1f} times the stated error and run in waves along the outline: "
-            "the "
-            "smooth section leaves out something real (a step, a dent, a flat) or the sheet moved; the "
-            "band is "
-            "widened to match, do not trust the nose"
+            f"residuals are {misfit:.1f} times the stated error and run in waves along the outline: "
+            "the smooth section leaves out something real (a step, a dent, a flat) or the sheet moved; the "
+            "band is widened to match, do not trust the nose"
         )
-    return f"residuals are {quality.misfit:.1f} times the stated error; the band is widened to match"
+    return f"residuals are {misfit:.1f} times the stated error; the band is widened to match"
 
 
 def _thickest(placed: Placed) -> float:

@@ -9,7 +9,8 @@ import numpy as np
 
 from wingtool.errors import TraceError
 from wingtool.files import whole_file
-from wingtool.report.plots.style import SETTINGS, STYLES
+from wingtool.geometry import polyline
+from wingtool.report.plots.style import STYLES, save
 
 if TYPE_CHECKING:
     from matplotlib.figure import Figure
@@ -75,7 +76,7 @@ def write_photo_picture(result: TraceResult, path: Path) -> Path | None:
 def _lines(axes, edge: np.ndarray, unsure: np.ndarray, fit: np.ndarray, width: float) -> None:
     """Found edge, fit, and the points that count less, over a photo whose limits stay."""
     axes.autoscale(False)
-    axes.plot(*np.vstack([edge, edge[:1]]).T, color=FOUND, linewidth=width)
+    axes.plot(*polyline.closed(edge).T, color=FOUND, linewidth=width)
     axes.plot(*fit.T, color="#2fa8ff", linewidth=width, linestyle="--")
     axes.plot(*edge[unsure].T, ".", color="#ffd000", markersize=3)
 
@@ -114,23 +115,19 @@ def write_refusal_picture(error: TraceError, path: Path) -> Path | None:
 
 def write_fit_picture(result: TraceResult, path: Path) -> Path:
     """Points, fitted outline with its band drawn five times wider, and residuals in mm."""
-    import matplotlib
-    from matplotlib.figure import Figure
 
-    with matplotlib.rc_context(SETTINGS):
-        figure = Figure(figsize=(9.0, 6.4), layout="constrained")
+    def draw(figure: Figure) -> None:
         whole, rest = figure.subplots(2, 1, height_ratios=(3, 2), sharex=True)
         _fit(whole, result)
         _residuals(rest, result)
-        return _written(figure, path)
+
+    return save(draw, path.with_suffix(""), (9.0, 6.4), (".png",))[0]
 
 
 def _fit(axes, result: TraceResult) -> None:
     found, fitted = result.found, result.fitted
     xy = found.section.xy
-    step = np.gradient(xy, axis=0)
-    outward = np.column_stack([step[:, 1], -step[:, 0]]) / np.maximum(np.hypot(*step.T), 1e-12)[:, None]
-    wide = (BAND_DRAWN * found.band_mm / found.chord_mm)[:, None] * outward
+    wide = (BAND_DRAWN * found.band_mm / found.chord_mm)[:, None] * polyline.outward(xy)
     ring = np.vstack([xy + wide, (xy - wide)[::-1]])
     axes.fill(
         *ring.T, color="#00467f", alpha=0.18, linewidth=0, label=f"95 % band, {BAND_DRAWN:g} times as wide"

@@ -22,9 +22,8 @@ STEPS = (
     "Camera square from the side, at the tufts' height, far off and zoomed in; or on an arm on the car."
     " 80 to 120 km/h, steady, little wind, both ways. Five sharp pictures of each tuft, or a film and "
     "five stills.",
-    "Lay this sheet's protractor on the print, its base along the level line, the fork of the tuft at "
-    "its corner, and read the mean line of the tuft. Air that comes DOWN towards the rear counts "
-    "positive.",
+    "Lay this sheet's protractor on the print, its base along the level line, the fork of the tuft at its "
+    "corner, and read the mean line of the tuft. Air that comes DOWN towards the rear counts positive.",
     "Write five readings a place. Angle: their mean. Band: half of largest less smallest, and no less "
     "than 1 degree (the string, the camera, the eye).",
 )  # common practice, no source

@@ -6,7 +6,7 @@ import numpy as np
 
 from wingtool.errors import TraceError
 from wingtool.files import whole_file
-from wingtool.geometry import four_digit
+from wingtool.geometry import four_digit, polyline
 from wingtool.report.trace.roof_sheet import roof_pages
 from wingtool.report.trace.sheet_parts import SCALE_CHECK_MM, draw_steps, new_page, scale_line, title
 from wingtool.tracing import DOT_MM, HOLE_MM, RING_MM, Sheet
@@ -19,22 +19,16 @@ ROAD = (
 )
 PHOTO_STEPS = (
     "Print at 100 % (no fit to page). Measure the 100 mm line: if it is not 100, give it as --scale-line. "
-    "Tape the "
-    "sheet flat.",
+    "Tape the sheet flat.",
     "Lay on it the end rib, or a card template cut to fit the wing, or stand the wing on its end and draw "
-    "round it "
-    "with a fine pen, then blacken the inside (or give --pen-diameter). Blacken a bright face; leave it "
-    "flat on the "
-    "sheet. The upper side as you will call it towards the top.",
+    "round it with a fine pen, then blacken the inside (or give --pen-diameter). Blacken a bright face; "
+    "leave it flat on the sheet. The upper side as you will call it towards the top.",
     "Nothing over the rings. Light from both sides or an overcast sky, no sun, no flash, no hand in the "
-    "picture: a "
-    "shadow beside the section is taken for section.",
+    "picture: a shadow beside the section is taken for section.",
     "Camera square above the middle, 1.5 m or more away, zoomed in; all eight rings in the picture, sharp. "
-    "Write down "
-    "the camera's distance (--distance) and the rib's thickness (--rib, 0 mm for card).",
+    "Write down the camera's distance (--distance) and the rib's thickness (--rib, 0 mm for card).",
     "Measure chord, tail and greatest thickness with calipers as well (--chord, --tail, --thickness): they "
-    "shrink the "
-    "band most for the least work, and show a shadow that nobody saw.",
+    "shrink the band most for the least work, and show a shadow that nobody saw.",
     ROAD,
 )
 TRACE_STEPS = (
@@ -115,10 +109,8 @@ def _points_pages(paper: str, _chord_mm: float | None):
     y = draw_steps(axes, 20.0, target.height_mm - 34.0, TRACE_STEPS, 105, 11.0)
     size = min(200.0, target.width_mm - 90.0)
     loop = _sketch(axes, 30.0, 50.0, size)
-    normal = np.gradient(loop, axis=0)
-    outward = np.column_stack([normal[:, 1], -normal[:, 0]]) / np.hypot(*normal.T)[:, None]
-    pen = loop + 4.0 * outward
-    axes.plot(*np.vstack([pen, pen[:1]]).T, color="0.3", linestyle=(0, (4, 3)), linewidth=0.8)
+    pen = loop + 4.0 * polyline.outward(loop)
+    axes.plot(*polyline.closed(pen).T, color="0.3", linestyle=(0, (4, 3)), linewidth=0.8)
     axes.text(
         30.0 + size / 2,
         50.0 + 0.1 * size + 9.0,

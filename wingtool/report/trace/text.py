@@ -15,9 +15,8 @@ if TYPE_CHECKING:
     from wingtool.study import MatchResult, TracedAnswer, TraceResult, Update
 
 CAUTION = (
-    "Estimates, not measurements: start at a small angle, keep clear of the stall at your fastest "
-    "corner, and "
-    "follow your event's rules."
+    "Estimates, not measurements: start at a small angle, keep clear of the stall at your fastest corner, "
+    "and follow your event's rules."
 )
 
 
@@ -31,10 +30,9 @@ def trace_lines(result: TraceResult) -> list[str]:
     no_lift, no_lift_error = row @ found.shape, np.sqrt(row @ found.covariance @ row)
     mm = found.chord_mm
     return [
-        f"{found.section.name}: chord {mm:.0f} mm (+-{2 * found.chord_error_mm:.1f}), "
-        f"{size.thickness:.1%} thick at "
-        f"{size.thickness_x:.0%}, camber {size.camber:.1%}, nose radius {size.nose_radius * mm:.1f} mm, tail "
-        f"{size.tail_gap * mm:.1f} mm",
+        f"{found.section.name}: chord {mm:.0f} mm (+-{2 * found.chord_error_mm:.1f}), {size.thickness:.1%} "
+        f"thick at {size.thickness_x:.0%}, camber {size.camber:.1%}, nose radius "
+        f"{size.nose_radius * mm:.1f} mm, tail {size.tail_gap * mm:.1f} mm",
         f"fit: {len(result.fitted.residual_mm)} points, residual rms {found.rms_mm:.2f} mm, worst "
         f"{found.worst_mm:.2f} mm "
         f"(stated error {found.error_mm:g} mm); 95 % band of the outline +-{np.median(found.band_mm):.2f} mm",
@@ -66,8 +64,7 @@ def band_lines(result: TraceResult) -> list[str]:
         shape = 0.5 * (band.cl_below[k] + band.cl_above[k])
         lines.append(
             f"{angle:9.0f} {row[0]:6.2f} {row[1]:6.2f} {row[2]:6.2f} {row[3]:6.3f} {row[4]:6.3f} "
-            f"{row[5]:6.3f} "
-            f"{'+-':>8} {shape:.3f}  {polar.status[0, k]}"
+            f"{row[5]:6.3f} {'+-':>8} {shape:.3f}  {polar.status[0, k]}"
         )
     return lines
 
@@ -80,23 +77,21 @@ def ranking_lines(result: TraceResult) -> list[str]:
         f"+-{ranking.whole_half_width_cl:.2f} in all, "
         f"+-{ranking.shape_half_width_cl:.2f} from the shape (causes overlap)"
     ]
-    lines += [f"  +-{share.half_width_cl:.3f}  {share.cause}" for share in ranking.shares]
+    lines += [f"  +-{share.half_width_cl:.3f}  {share.name}" for share in ranking.shares]
     lines.append("what would shrink it most, and the whole band left after it:")
-    lines += [f"  +-{remedy.half_width_cl:.3f}  {remedy.measurement}" for remedy in ranking.remedies]
+    lines += [f"  +-{remedy.half_width_cl:.3f}  {remedy.name}" for remedy in ranking.remedies]
     return lines
 
 
 def traced_lines(answer: TracedAnswer) -> list[str]:
     """For a study's page and screen: what makes the traced section's band, and what would shrink it."""
     found, ranking = answer.found, answer.ranking
-    causes = ", ".join(f"{share.cause} +-{share.half_width_cl:.2f}" for share in ranking.shares)
-    helpful = "; ".join(f"{r.measurement} leaves +-{r.half_width_cl:.2f}" for r in ranking.remedies[:3])
+    causes = ", ".join(f"{share.name} +-{share.half_width_cl:.2f}" for share in ranking.shares)
+    helpful = "; ".join(f"{r.name} leaves +-{r.half_width_cl:.2f}" for r in ranking.remedies[:3])
     return [
         f"Traced section ({found.way}, error {found.error_mm:g} mm): at the start angle the lift "
-        "coefficient of the "
-        f"middle, {answer.cl:.2f}, is known to +-{ranking.whole_half_width_cl:.2f} (shape, angle "
-        "and roof; the "
-        f"method's own error apart). By cause, overlapping: {causes}.",
+        f"coefficient of the middle, {answer.cl:.2f}, is known to +-{ranking.whole_half_width_cl:.2f} "
+        f"(shape, angle and roof; the method's own error apart). By cause, overlapping: {causes}.",
         f"What would shrink it most: {helpful}.",
     ]
 
@@ -107,8 +102,7 @@ def update_lines(update: Update) -> list[str]:
     return [
         update.text,
         f"section cl at the middle of the wing: {middle:.2f}, {low:.2f} to {high:.2f} (before "
-        f"{update.cl_before[0]:.2f} to "
-        f"{update.cl_before[2]:.2f})",
+        f"{update.cl_before[0]:.2f} to {update.cl_before[2]:.2f})",
         CAUTION,
     ]
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
@@ -92,38 +92,31 @@ def check_words(request: TraceRequest) -> None:
         raise TraceError(f"--angle: {request.angle_deg:g} is outside -10 to 20 deg; correct it")
 
 
-def length_mm(text: str, key: str) -> float:
-    """A length with its unit, in mm, above zero."""
+def length_mm(text: str, key: str, zero: bool = False) -> float:
+    """A length with its unit, in mm, above zero, or not below it."""
     value = MM * quantity(text, "length", key)
-    if value <= 0.0:
+    if value < 0.0 or (value == 0.0 and not zero):
         raise TraceError(f"{key}: {text!r} is not above zero; correct it")
     return value
 
 
-def _zero_or_more(text: str, key: str) -> float:
-    """A length with its unit, in mm, not below zero."""
-    value = MM * quantity(text, "length", key)
-    if value < 0.0:
-        raise TraceError(f"{key}: {text!r} is below zero; correct it")
-    return value
-
-
-def _measured(text: str | None, key: str, error_mm: float) -> tuple[float, float] | None:
-    """Value and error [mm] of a single measurement; only a tail may be zero (sharp)."""
-    if text is None:
-        return None
-    return (_zero_or_more if key == "--tail" else length_mm)(text, key), error_mm
+def _given_mm(text: str | None, key: str, zero: bool = False) -> float | None:
+    return None if text is None else length_mm(text, key, zero)
 
 
 def _with_singles(readings: Readings, request: TraceRequest) -> Readings:
     """What was measured on its own: chord, tail, nose, thickness."""
-    return replace(
-        readings,
-        chord_mm=_measured(request.chord, "--chord", CHORD_ERROR_MM),
-        tail_mm=_measured(request.tail, "--tail", TAIL_ERROR_MM),
-        nose_radius_mm=_measured(request.nose_radius, "--nose-radius", RADIUS_ERROR_MM),
-        thickness_mm=_measured(request.thickness, "--thickness", THICKNESS_ERROR_MM),
+    singles = (
+        ("chord", CHORD_ERROR_MM),
+        ("tail", TAIL_ERROR_MM),
+        ("nose_radius", RADIUS_ERROR_MM),
+        ("thickness", THICKNESS_ERROR_MM),
     )
+    given: dict[str, Any] = {}
+    for name, error_mm in singles:
+        value = _given_mm(getattr(request, name), f"--{name.replace('_', '-')}", name == "tail")
+        given[f"{name}_mm"] = None if value is None else (value, error_mm)
+    return replace(readings, **given)
 
 
 @dataclass(frozen=True, eq=False)
@@ -147,10 +140,10 @@ def measure_section(request: TraceRequest) -> Measured:
     """
     from wingtool.tracing import contradictions, fit_outline, slips, traced
 
-    stated = None if request.error is None else length_mm(request.error, "--error")
+    stated = _given_mm(request.error, "--error")
     error_mm = stated or (PHOTO_ERROR_MM if request.photo is not None else DEFAULT_ERROR_MM)
     readings, plane, photo = readings_of(request, error_mm)
-    readings, notes = as_stored(readings, request)
+    readings, notes = as_stored(_with_singles(readings, request), request)
     fitted = fit_outline(readings)
     if request.photo is not None and stated is None:
         error_mm, fitted = _error_from_residuals(readings, fitted, error_mm)
@@ -202,43 +195,33 @@ def readings_of(request: TraceRequest, error_mm: float) -> tuple[Readings, Plane
     """Readings by the one way that was given."""
     from wingtool.tracing import points_readings, read_columns
 
-    pen_mm = 0.0 if request.pen_diameter is None else _zero_or_more(request.pen_diameter, "--pen-diameter")
+    pen_mm = _given_mm(request.pen_diameter, "--pen-diameter", zero=True) or 0.0
     if request.photo is not None:
-        readings, plane, photo = _from_photo(request, request.photo, error_mm, pen_mm)
-        return _with_singles(readings, request), plane, photo
+        return _from_photo(request, request.photo, error_mm, pen_mm)
     if request.points is not None:
         points = read_columns(request.points, ("x_mm", "y_mm"))
-        return _with_singles(points_readings(points, error_mm, pen_mm), request), None, None
-    return _with_singles(_stations(request, error_mm), request), None, None
+        return points_readings(points, error_mm, pen_mm), None, None
+    return _stations(request, error_mm), None, None
 
 
 def _stations(request: TraceRequest, error_mm: float) -> Readings:
     from wingtool.tracing import read_columns, station_readings
 
     if request.chord is None or request.stations is None:
-        raise TraceError(
-            '--stations needs --chord as well: measure it over nose and tail, for example "250 mm"'
-        )
+        raise TraceError('--stations needs --chord as well: measure it over nose and tail, as "250 mm"')
     chord_mm = length_mm(request.chord, "--chord")
     x_mm, upper_mm, lower_mm = read_columns(request.stations, ("x_mm", "upper_mm", "lower_mm")).T
     last = float(np.nanmax(x_mm))
+    ends = f"the stations end at {last:g} mm, the chord is {chord_mm:g} mm"
     if abs(last - chord_mm) > SHORT_STATIONS * chord_mm + 1.0:
-        per_cent = abs(last - 100.0) < 2.0
-        way_out = (
-            "are they per cent of the chord? write x in mm"
-            if per_cent
-            else "measure on to the tail edge, or correct --chord"
-        )
-        raise TraceError(
-            f"{request.stations}: the stations end at {last:g} mm, the chord is {chord_mm:g} mm: {way_out}"
-        )
+        way_out = "measure on to the tail edge, or correct --chord"
+        if abs(last - 100.0) < 2.0:
+            way_out = "are they per cent of the chord? write x in mm"
+        raise TraceError(f"{request.stations}: {ends}: {way_out}")
     readings = station_readings(x_mm, upper_mm, lower_mm, error_mm)
     if abs(last - chord_mm) <= ENDS_OFF * chord_mm:
         return readings
-    doubt = (
-        f"the stations end at {last:g} mm, the chord is {chord_mm:g} mm: measure the tail, or correct --chord"
-    )
-    return replace(readings, doubts=(*readings.doubts, doubt))
+    return replace(readings, doubts=(*readings.doubts, f"{ends}: measure the tail, or correct --chord"))
 
 
 def _from_photo(request: TraceRequest, path: Path, error_mm: float, pen_mm: float):
@@ -260,15 +243,13 @@ def _from_photo(request: TraceRequest, path: Path, error_mm: float, pen_mm: floa
         table = read_columns(request.marks, ("photo_x", "photo_y", "x_mm", "y_mm"))
         plane = plane_from_marks(table[:, :2] / photo.reduced, table[:, 2:], photo.light.shape)
     else:
-        scale = 1.0 if request.scale_line is None else length_mm(request.scale_line, "--scale-line") / 100.0
-        paper = sheet(request.paper, scale)
+        paper = sheet(request.paper, (_given_mm(request.scale_line, "--scale-line") or 100.0) / 100.0)
         plane = plane_from_sheet(photo.light, paper)
     if request.clicked is not None:
         points = read_columns(request.clicked, ("photo_x", "photo_y")) / photo.reduced
         return clicked_readings(points, error_mm, plane), plane, photo
-    distance = None if request.distance is None else length_mm(request.distance, "--distance")
-    rib_mm = None if request.rib is None else _zero_or_more(request.rib, "--rib")
-    pose = pose_of(plane, photo.focal, distance)
+    pose = pose_of(plane, photo.focal, _given_mm(request.distance, "--distance"))
+    rib_mm = _given_mm(request.rib, "--rib", zero=True)
     outline = find_outline(photo, plane, paper, pose, rib_mm, pen_mm > 0.0)
     readings = outline_readings(outline, error_mm, plane, pen_mm)
     if request.chord is None and request.scale_line is None and paper is not None:

@@ -7,6 +7,7 @@ covariance's own directions) and the rule for a normal distribution conditioned 
 
 from __future__ import annotations
 
+import operator
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
@@ -37,17 +38,9 @@ ROOF_ERROR_DEG = 1.0  # of the flow's direction behind a roof that nobody measur
 
 @dataclass(frozen=True)
 class Share:
-    """A cause and the half width of cl that it alone brings (95 %)."""
+    """Half width of cl (95 %) that a cause alone brings, or that is left in all after a measurement."""
 
-    cause: str
-    half_width_cl: float
-
-
-@dataclass(frozen=True)
-class Remedy:
-    """A measurement and the whole half width of cl that is left after it (95 %)."""
-
-    measurement: str
+    name: str
     half_width_cl: float
 
 
@@ -59,7 +52,7 @@ class Ranking:
     whole_half_width_cl: float
     shape_half_width_cl: float
     shares: tuple[Share, ...]
-    remedies: tuple[Remedy, ...]
+    remedies: tuple[Share, ...]
 
 
 def lift_gradient(
@@ -132,15 +125,10 @@ def rank(
 
 def _ranked(alpha_deg: float, whole: float, shape: float, parts: dict, saved: dict) -> Ranking:
     """Variances as half widths, in order."""
-    shares = [Share(name, _half_width(part)) for name, part in parts.items()]
-    remedies = [Remedy(name, _half_width(whole - gone)) for name, gone in saved.items()]
-    return Ranking(
-        alpha_deg,
-        _half_width(whole),
-        _half_width(shape),
-        tuple(sorted(shares, key=lambda share: -share.half_width_cl)),
-        tuple(sorted(remedies, key=lambda remedy: remedy.half_width_cl)),
-    )
+    order = operator.attrgetter("half_width_cl")
+    shares = sorted((Share(name, _half_width(part)) for name, part in parts.items()), key=order)
+    remedies = sorted((Share(name, _half_width(whole - gone)) for name, gone in saved.items()), key=order)
+    return Ranking(alpha_deg, _half_width(whole), _half_width(shape), tuple(shares[::-1]), tuple(remedies))
 
 
 def _half_width(variance: float) -> float:

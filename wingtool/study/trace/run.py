@@ -25,7 +25,6 @@ BAND_ANGLES_DEG = np.arange(-4.0, 17.0, 2.0)
 class TraceResult:
     """The traced section and all that was made of it; what only a photo gives is None without one."""
 
-    request: TraceRequest
     found: TracedSection
     fitted: Fitted
     datums: tuple[Datum, ...]
@@ -67,7 +66,6 @@ def trace_wing(request: TraceRequest, progress: Callable[[str], None] = no_progr
         found.section, request.reynolds, BAND_ANGLES_DEG, method=request.method, surface=request.surface
     )
     return TraceResult(
-        request=request,
         found=found,
         fitted=fitted,
         datums=find_datums(found.shape, found.covariance),

@@ -47,9 +47,8 @@ class Update:
     """What a measured force says about the trace.
 
     `before_n` and `after_n` are low, middle, high of the predicted force [N]; `cl_before`, `cl_after` those
-    of the section's cl at the middle strip's angle; `away` how many standard deviations the measurement lies
-    from the prediction; `fits` whether it is believed; `found` the traced section with its band narrowed, or
-    as it was when the measurement does not fit.
+    of the section's cl at the middle strip's angle; `fits` whether the measurement is believed; `found` the
+    traced section with its band narrowed, or as it was when the measurement does not fit.
     """
 
     reading: ForceReading
@@ -57,9 +56,7 @@ class Update:
     after_n: tuple[float, float, float]
     cl_before: tuple[float, float, float]
     cl_after: tuple[float, float, float]
-    away: float
     fits: bool
-    effective: float
     found: TracedSection
     text: str
 
@@ -128,7 +125,7 @@ def update_by_force(
     before, after = weighted(force_n, even), weighted(force_n, use)
     text = _verdict(reading, before, after, away, fits)
     spans = (before, after, weighted(cl, even), weighted(cl, use))
-    return Update(reading, *spans, away, fits, effective, kept, text)
+    return Update(reading, *spans, fits, kept, text)
 
 
 def _note(reading: ForceReading) -> str:
@@ -141,11 +138,10 @@ def _note(reading: ForceReading) -> str:
 def _verdict(reading, before, after, away, fits) -> str:
     if not fits:
         return (
-            f"{reading.force_n:.0f} N does not fit: shape and angle allow {before[0]:.0f} to "
-            f"{before[2]:.0f} N, and the "
-            f"measurement lies {abs(away):.1f} standard deviations "
-            f"{'above' if away > 0 else 'below'}; nothing "
-            "was changed. Check speed, wind, angle, the load path, then the trace"
+            f"{reading.force_n:.0f} N does not fit: shape and angle allow {before[0]:.0f} to {before[2]:.0f} "
+            f"N, and the measurement lies {abs(away):.1f} standard deviations "
+            f"{'above' if away > 0 else 'below'}; nothing was changed. Check speed, wind, angle, the load "
+            "path, then the trace"
         )
     width = (after[2] - after[0]) / max(before[2] - before[0], 1e-9)
     return (

@@ -38,12 +38,10 @@ def top_face(section: Section) -> TopFace | None:
     >>> top_face(four_digit("0012")) is None
     True
     """
-    from scipy.spatial import ConvexHull
+    from wingtool.geometry import polyline
 
-    corners = section.xy[ConvexHull(section.xy).vertices]  # counter-clockwise: along the lower side x grows
-    steps = np.roll(corners, -1, axis=0) - corners
-    k = int(np.argmax(steps[:, 0]))
-    if steps[k, 0] < SHORTEST:
+    first, last = section.xy[list(polyline.rest_line(section.xy))]
+    along, up = last - first
+    if along < SHORTEST:
         return None
-    first = float(corners[k, 0])
-    return TopFace(first, first + float(steps[k, 0]), float(np.degrees(np.arctan2(steps[k, 1], steps[k, 0]))))
+    return TopFace(float(first[0]), float(last[0]), float(np.degrees(np.arctan2(up, along))))

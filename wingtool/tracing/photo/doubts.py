@@ -71,8 +71,7 @@ def _hole(area: float, whole: float, loop_mm: np.ndarray) -> list[str]:
     if area > 0.2 * whole:
         raise TraceError(
             "a bright field fills a fifth of the section: glare, or an outline only; blacken the face, or "
-            "for "
-            "a pen's line give --pen-diameter"
+            "for a pen's line give --pen-diameter"
         )
     if area < HOLE * whole:
         return []
@@ -117,8 +116,7 @@ def glare_notes(section: np.ndarray, flat: np.ndarray, plane: Plane) -> tuple[st
     if share > GREY_REFUSED:
         raise TraceError(
             f"{share:.0%} of the shape is neither dark nor light: a shadow or glare has joined the section; "
-            "light "
-            "it from both sides or lay it flat on the sheet"
+            "light it from both sides or lay it flat on the sheet"
         )
     if share <= GREY_NOTED:
         return ()
@@ -142,8 +140,7 @@ def soft_places(found) -> tuple[np.ndarray, tuple[str, ...]]:
     if usual > 0.02 * size:
         raise TraceError(
             f"the edge is {usual:.1f} mm wide all round: out of focus or a soft shadow; hold the camera "
-            "still, "
-            "more light"
+            "still, more light"
         )
     soft = found.softness_mm > 2.5 * usual + 0.2
     extra = np.where(soft, 0.5 * found.softness_mm, 0.0)

@@ -133,22 +133,19 @@ def _too_few(light: np.ndarray, found: int, dots: int, wanted: int) -> str:
     blur = float(np.ptp(np.percentile(sample, [5, 95])) / max(steepest, 1e-6))
     if found < FEWEST_FOUND and blur > BLURRED * max(light.shape):
         return (
-            f"found {found} of the sheet's {wanted} rings; edges are {blur:.0f} pixels wide: out of focus "
-            "or shaken; "
-            "hold the camera still, tap on the sheet to focus, more light"
+            f"found {found} of the sheet's {wanted} rings; edges are {blur:.0f} pixels wide: out of focus or "
+            "shaken; hold the camera still, tap on the sheet to focus, more light"
         )
     if found >= FEWEST_FOUND and dots == 0:
         return (
-            f"found {found} rings, but not the dotted one at the sheet's lower left: it is covered or out "
-            "of the "
-            f"picture; {WAY_OUT}"
+            f"found {found} rings, but not the dotted one at the sheet's lower left: it is covered or out of "
+            f"the picture; {WAY_OUT}"
         )
     if dots > 1:
         return f"found {dots} dotted rings, the sheet has one: leave one sheet in the picture"
     return (
         f"found {found} of the sheet's {wanted} rings, {FEWEST_FOUND} with the dotted one are needed: "
-        "something "
-        f"covers them, or they are out of the picture; {WAY_OUT}"
+        f"something covers them, or they are out of the picture; {WAY_OUT}"
     )
 
 
@@ -171,18 +168,15 @@ def _plane(light, paper: Sheet, centres, dotted, areas) -> Plane:
     best, rival = _best_placing(upright[order], paper.marks_mm)
     if best[0] > 2.0 or best[0] > 0.5 * rival:
         raise TraceError(
-            f"found {len(centres)} rings, which do not lie as on the {paper.paper} sheet: see that all "
-            "eight are "
-            f"in the picture and --paper is the one printed; {WAY_OUT}"
+            f"found {len(centres)} rings, which do not lie as on the {paper.paper} sheet: see that all eight "
+            f"are in the picture and --paper is the one printed; {WAY_OUT}"
         )
     plane = plane_from_marks(centres[order], paper.marks_mm[list(best[1])], light.shape)
     seen_mm = float(np.median(_diameters_mm(plane, centres, areas)))
     if abs(seen_mm / paper.ring_mm - 1.0) > RING_TOLERANCE:
         raise TraceError(
             f"the rings measure {seen_mm:.1f} mm on an {paper.paper} sheet, they are {paper.ring_mm:g} mm: "
-            "name "
-            "the paper "
-            "that was printed with --paper"
+            "name the paper that was printed with --paper"
         )
     return plane
 

@@ -45,14 +45,13 @@ class FoundOutline:
     """The section's edge in a photo.
 
     `edge_px`, `edge_mm` (n, 2) in order, each with its error beside the photo's own `extra_mm` (n,);
-    `softness_mm` (n,) the half width of the edge; `px_mm` the size of a pixel on the sheet.
+    `softness_mm` (n,) the half width of the edge.
     """
 
     edge_px: np.ndarray
     edge_mm: np.ndarray
     softness_mm: np.ndarray
     extra_mm: np.ndarray
-    px_mm: float
     notes: tuple[str, ...]
     doubts: tuple[str, ...] = field(default=())
     unless_thickness: tuple[str, ...] = field(default=())
@@ -96,6 +95,10 @@ def find_outline(
         outline, inner, notes = judge_loops(loops, inside, plane, pen_line)
         seen = None if pose is None or not rib_mm else _side_seen(plane, pose, rib_mm)
         steps = find_steps(flat, outline, px_per_mm, seen)
+        for _ in range(2 * (steps.moved_mm.max() > WIDE_SHADOW_MM)):  # half-way lines run askew round ends
+            steps = find_steps(flat, polyline.closed(steps.loop_px), px_per_mm, seen)
+            away = np.hypot(*polyline.feet(outline, steps.loop_px)[2].T)
+            steps = replace(steps, moved_mm=away / px_per_mm)
         shadow = None if photo.dark_sheet else _joined(photo, flat, paper_light, inside, steps, px_per_mm)
         cut = None
         if shadow is not None:
@@ -113,9 +116,7 @@ def find_outline(
         extra[np.hypot(*polyline.feet(cut, edge)[2].T) < 2.0 * px_per_mm] = CUT_ERROR_MM
     said, unless = _shadow_words(moved, shadow)
     bright = () if photo.dark_sheet or rib_mm == 0.0 else _bright_face(photo, flat, paper_light, inside)
-    found = FoundOutline(
-        edge, plane.to_mm(edge), softness, extra, 1.0 / px_per_mm, notes + plane.notes + said, bright, unless
-    )
+    found = FoundOutline(edge, plane.to_mm(edge), softness, extra, notes + plane.notes + said, bright, unless)
     return found if pose is None else _on_the_rib(found, pose, rib_mm)
 
 
@@ -187,18 +188,12 @@ def _spread(steps: Steps) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
     return np.column_stack([x, y]), moved, width
 
 
-def _outward(loop: np.ndarray) -> np.ndarray:
-    sign = np.sign(polyline.signed_area(loop))
-    along = np.roll(loop, -3, axis=0) - np.roll(loop, 3, axis=0)
-    return sign * np.column_stack([along[:, 1], -along[:, 0]]) / np.maximum(np.hypot(*along.T), 1e-9)[:, None]
-
-
 def _side_seen(plane: Plane, pose: Pose, rib_mm: float):
     """From points of an outline [px] to how much of the rib's side is seen beyond them [mm]."""
 
     def seen(loop_px: np.ndarray) -> np.ndarray:
         loop = plane.to_mm(loop_px)
-        return rib_mm * side_seen(loop, _outward(loop), pose)
+        return rib_mm * side_seen(loop, polyline.outward(loop, 3), pose)
 
     return seen
 
@@ -206,7 +201,7 @@ def _side_seen(plane: Plane, pose: Pose, rib_mm: float):
 def _on_the_rib(found: FoundOutline, pose: Pose, rib_mm: float | None) -> FoundOutline:
     """The edge where it stands on a rib of some thickness, or what not knowing that leaves open."""
     loop = found.edge_mm
-    outward = _outward(loop)
+    outward = polyline.outward(loop, 3)
     shift = edge_shift_mm(loop, outward, pose)
     notes = (f"camera {pose.camera_mm[2] / 1000:.1f} m above the sheet, {pose.tilt_deg:.0f} deg off square",)
     across = np.abs((shift * outward).sum(axis=1))
@@ -227,8 +222,7 @@ def _on_the_rib(found: FoundOutline, pose: Pose, rib_mm: float | None) -> FoundO
     if worst > SMALL_SHIFT_MM:
         doubts = (
             f"{notes[0]}: a rib {COMMON_RIB_MM:g} mm thick would show its edge {worst:.1f} mm out; give its "
-            "thickness "
-            "(--rib, 0 mm for card), or hold the camera square above the section, 1.5 m away",
+            "thickness (--rib, 0 mm for card), or hold the camera square above the section, 1.5 m away",
         )
     return replace(found, extra_mm=extra, notes=found.notes + notes, doubts=found.doubts + doubts)
 

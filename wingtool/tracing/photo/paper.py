@@ -66,8 +66,7 @@ def flattened(light: np.ndarray, inside: np.ndarray) -> tuple[np.ndarray, np.nda
     if not dark < 0.6 or noise > 0.25 * (1.0 - dark):
         raise TraceError(
             f"low contrast: the section reflects {dark:.0%} of what the paper does (grain {noise:.0%}); it "
-            "must "
-            "be below 60 %: blacken the face, or use the dark sheet (--sheet photo-dark, --dark-sheet)"
+            "must be below 60 %: blacken the face, or use the dark sheet (--sheet photo-dark, --dark-sheet)"
         )
     weights = np.linalg.lstsq(terms[paper], sample[paper], rcond=None)[0]
     y, x = np.arange(light.shape[0])[:, None] / light.shape[0], np.arange(light.shape[1]) / light.shape[1]

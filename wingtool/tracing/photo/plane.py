@@ -166,8 +166,7 @@ def plane_from_marks(marks_px: np.ndarray, marks_mm: np.ndarray, photo_shape: tu
         worst = int(np.hypot(*away.T).argmax())
         raise TraceError(
             f"the marks miss their places by {residual:.1f} mm, mark {worst + 1} most: check its row, and "
-            "that the "
-            "sheet lay flat and was printed at 100 %"
+            "that the sheet lay flat and was printed at 100 %"
         )
     if residual > 0.5:
         notes += (

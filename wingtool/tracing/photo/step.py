@@ -70,9 +70,7 @@ def find_steps(
 
     count = int(max(200, polyline.arc_length(loop_px)[-1] / px_per_mm / SPACING_MM))
     points = polyline.resampled(loop_px, count + 1)[:-1]
-    along = np.roll(points, -2, axis=0) - np.roll(points, 2, axis=0)
-    normal = np.sign(polyline.signed_area(points)) * np.column_stack([along[:, 1], -along[:, 0]])
-    normal /= np.maximum(np.hypot(*normal.T), 1e-9)[:, None]
+    normal = polyline.outward(points, 2)
     at = np.arange(-INWARD_MM * px_per_mm, OUTWARD_MM * px_per_mm, STEP_PX)
     places = points[:, None, :] + at[:, None] * normal[:, None, :]
     profile = ndimage.map_coordinates(flat, [places[..., 1], places[..., 0]], order=1, mode="nearest")
