@@ -150,6 +150,7 @@ def full_lines(result: StudyResult) -> list[str]:
     advice, units = result.advice, result.study.units
     lines = [result.study.title, "", *_angles(result), *wrap(ANGLES_ARE, COLUMNS)]
     lines += [f"  ! {c.text}" for c in advice.cautions if c.beside == "angle"]
+    lines += ["", f"Forces at {degrees(advice.start_deg)}:"] if advice.forces else []
     lines += [_force_line(at, units) for at in advice.forces]
     lines += [f"  ! {c.text}" for c in advice.cautions if c.beside != "angle"]
     for block in car_content(result.car, units) if result.car else ():

@@ -238,33 +238,13 @@ def inputs(result: StudyResult) -> list[tuple[str, str]]:
     if wing.tab_m:
         rows.append(("Tab", tab_height(wing.tab_m, units)))
     first = result.wing.polars[0]
-    reynolds = result.wing.reynolds
+    ends = (float(end.reduce(result.wing.reynolds, axis=None)) / 1e6 for end in (np.fmin, np.fmax))
     rows += [
-        (
-            "Reynolds number",
-            between(
-                float(np.fmin.reduce(reynolds, axis=None)) / 1e6,
-                float(np.fmax.reduce(reynolds, axis=None)) / 1e6,
-            )
-            + " million",
-        ),
+        ("Reynolds number", f"{between(*ends)} million"),
         ("Section data by", f"{first.method} method, surface {first.surface}"),
         ("Speeds", f"{speed(result.wing.speed_m_s[0], units)} to {speed(result.wing.speed_m_s[-1], units)}"),
-        (
-            "Reference",
-            f"area {result.wing.reference_area_m2:.3g} m²,"
-            f" chord {length(result.wing.reference_chord_m, units)}, {_point(result.wing, units)}",
-        ),
     ]
     return rows
-
-
-def _point(wing: WingPolar, units: DisplayUnits) -> str:
-    aft, above = wing.moment_point
-    if aft == above == 0.0:
-        return "moments about the quarter-chord point of the middle"
-    about = f"moments about {length(aft, units)} aft and {length(above, units)} above"
-    return f"{about} the quarter-chord point of the middle"
 
 
 def bands(result: StudyResult) -> list[str]:

@@ -93,7 +93,7 @@ def force_over_speed(result: StudyResult) -> str:
         f"at {degrees(a)} and {speed(wing.speed_m_s[-1], units)}: {own_force(wing.downforce.n[-1, m], units)}"
         for _, a, m in columns
     )
-    return picture(parts, 232, "Downforce over speed, with its band", told)
+    return picture(parts, 232, "Downforce over speed, with its likely range", told)
 
 
 def force_over_angle(result: StudyResult) -> str:

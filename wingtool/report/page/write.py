@@ -11,7 +11,6 @@ from wingtool.report.page import content, pictures
 from wingtool.report.page.car import car_content
 from wingtool.report.page.car_pictures import car_figures
 from wingtool.report.page.car_side import car_picture, side_of
-from wingtool.report.page.check_list import CHECK_LIST
 from wingtool.report.page.choices import place_content
 from wingtool.report.page.svg import Figure, standalone
 from wingtool.report.text import sentence
@@ -70,7 +69,6 @@ def page_html(result: StudyResult) -> str:
         car=blocks,
         pictures=_pictures(result, car_svg),
         figures=[vars(one) | {"svg": own_markup(one.svg)} for one in figures_of(result)],
-        check_list=CHECK_LIST,
         slider=content.slider(result, len(wings), start) | {"car": result.car is not None},
         table=content.slider_table(result, wings) | {"place": place},
         inputs=content.inputs(result),
@@ -114,7 +112,7 @@ def _reasons(result: StudyResult) -> list[Figure]:
             "downforce_over_speed",
             pictures.force_over_speed(result),
             "Double the speed, four times the force",
-            "The tint is the band. Slow corners get almost nothing.",
+            "The tint is the likely range. Slow corners get almost nothing.",
         ),
         Figure(
             "forces_over_angle",
