@@ -24,8 +24,8 @@ from wingtool.geometry import (
     write_section,
 )
 from wingtool.geometry.files.checks import first_crossing
+from wingtool.geometry.files.known import collection_files
 from wingtool.geometry.files.rows import decode
-from wingtool.geometry.find import collection_path
 
 SOURCE = four_digit("2412", 40).xy
 UPPER, LOWER = SOURCE[:21], SOURCE[20:]
@@ -431,7 +431,7 @@ def test_the_open_collection_reads():
 
 
 def test_two_thousand_spoiled_files_give_a_section_or_one_line():
-    sources = [collection_path(name).read_text(errors="replace") for name in collection_names()[::60]]
+    sources = [collection_files()[name].read_text(errors="replace") for name in collection_names()[::60]]
     accepted, reasons = 0, []
     with warnings.catch_warnings():
         warnings.simplefilter("error")

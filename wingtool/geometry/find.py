@@ -21,11 +21,6 @@ def _profiles() -> dict[str, Path]:
     return {path.stem.lower(): path for path in sorted(bundled("profiles").glob("*.dat"))}
 
 
-def collection_path(name: str) -> Path | None:
-    """File of a name in the open collection."""
-    return collection_files().get(name.strip().lower())
-
-
 def collection_names() -> tuple[str, ...]:
     """Names of the sections in the open coordinate collection, lower case, sorted."""
     return tuple(collection_files())
@@ -44,7 +39,7 @@ def collection_section(name: str) -> Section:
     CoordinateFileError
         No such name, or its file is broken.
     """
-    path = collection_path(name)
+    path = collection_files().get(name.strip().lower())
     if path is None:
         nearest = _nearest(name, collection_names())
         raise CoordinateFileError(f"section {name!r} is not in the collection; {nearest}")

@@ -4,10 +4,10 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from wingtool.geometry import polyline
 from wingtool.geometry.curve import Curve, arc_length, foremost, nose_radius, smooth_curve
 from wingtool.geometry.fairing import faired
 from wingtool.geometry.frame import chord_angle_deg
-from wingtool.geometry.polyline import signed_area
 from wingtool.geometry.shape import Section
 from wingtool.geometry.waviness import shape_warnings
 
@@ -56,19 +56,7 @@ class Measures:
 def sides(curve: Curve, stations: np.ndarray = STATIONS) -> tuple[np.ndarray, np.ndarray]:
     """Ordinates of upper and lower side at x stations from 0 to 1 (between nose and tail of the outline)."""
     t, _ = arc_length(curve)
-    return _sides(curve.at(t), stations)
-
-
-def _sides(xy: np.ndarray, stations: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
-    nose = int(np.argmin(xy[:, 0]))
-    upper, lower = xy[nose::-1], xy[nose:]
-    return _ordinate(upper, stations), _ordinate(lower, stations)
-
-
-def _ordinate(side: np.ndarray, stations: np.ndarray) -> np.ndarray:
-    """Ordinates of one side from the nose, interpolated over the root of x, in which a nose is straight."""
-    x = np.maximum.accumulate(side[:, 0])
-    return np.interp(np.sqrt(np.maximum(stations, 0.0)), np.sqrt(np.maximum(x - x[0], 0.0)), side[:, 1])
+    return polyline.sides(curve.at(t), stations)
 
 
 def _peak(x: np.ndarray, y: np.ndarray) -> tuple[float, float]:
@@ -93,7 +81,7 @@ def drawn_upside_down(section: Section) -> tuple[str, ...]:
 
     The smooth curve, which takes most of the time, is drawn only where the points leave the answer open.
     """
-    upper, lower = _sides(section.xy, STATIONS)
+    upper, lower = polyline.sides(section.xy, STATIONS)
     if np.min(upper + lower) > LEAST_CAMBER_DRAWN:  # twice the mean line: nowhere lower than half the limit
         return ()
     upper, lower = sides(smooth_curve(faired(section)))
@@ -134,7 +122,7 @@ def measure(section: Section) -> Measures:
         nose_radius=nose_radius(curve),
         tail_gap=float(np.linalg.norm(xy[0] - xy[-1])),
         tail_angle_deg=_tail_slope(STATIONS, lower) - _tail_slope(STATIONS, upper),
-        area=signed_area(curve.at(arc_length(curve)[0])),
+        area=polyline.signed_area(curve.at(arc_length(curve)[0])),
         chord_angle_deg=chord_angle_deg(foremost(curve), 0.5 * (xy[0] + xy[-1])),
         warnings=_way_up(camber) + shape_warnings(xy, curve),
     )

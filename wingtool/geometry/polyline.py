@@ -113,3 +113,18 @@ def resampled(line: np.ndarray, count: int) -> np.ndarray:
 def turned_over(loop: np.ndarray) -> np.ndarray:
     """A section's loop upside down, still from the tail over its (new) upper side."""
     return loop[::-1] * [1.0, -1.0]
+
+
+def ordinates(side: np.ndarray, stations: np.ndarray) -> np.ndarray:
+    """Ordinates of one side (n, 2) of a section behind its first point, the nose.
+
+    Interpolated over the root of x, in which a nose is straight.
+    """
+    x = np.maximum.accumulate(side[:, 0])
+    return np.interp(np.sqrt(np.maximum(stations, 0.0)), np.sqrt(np.maximum(x - x[0], 0.0)), side[:, 1])
+
+
+def sides(loop: np.ndarray, stations: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
+    """Ordinates of upper and lower side of a section's loop at stations behind its foremost point."""
+    nose = int(loop[:, 0].argmin())
+    return ordinates(loop[nose::-1], stations), ordinates(loop[nose:], stations)

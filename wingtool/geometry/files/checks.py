@@ -3,7 +3,7 @@
 import numpy as np
 
 from wingtool.geometry.curve import Curve, arc_length
-from wingtool.geometry.polyline import first_crossing, signed_area
+from wingtool.geometry.polyline import first_crossing, sides, signed_area
 from wingtool.geometry.waviness import offsets
 
 THICKEST = 0.6  # area over chord squared; a circle has 0.785
@@ -83,9 +83,7 @@ def doubts(loop: np.ndarray, curve: Curve) -> tuple[str, ...]:
         )
     if len(wrong := _out_of_line(xy, curve)):
         found.append(f"line {lines[wrong[0]]}: the outline steps or bulges here: is a digit or sign wrong?")
-    nose = int(np.argmin(xy[:, 0]))
-    x = np.linspace(0.02, 0.98, 97)
-    upper, lower = (np.interp(x, *side.T) for side in (xy[nose::-1], xy[nose:]))
+    upper, lower = sides(xy, np.linspace(0.02, 0.98, 97))
     thick = upper - lower
     if thick.max() > THICK:
         found.append(f"{thick.max():.0%} thick: are both sides, and x and y, in the same unit?")
@@ -95,8 +93,8 @@ def doubts(loop: np.ndarray, curve: Curve) -> tuple[str, ...]:
     ratio = -(upper @ lower) / max(lower @ lower, 1e-12)
     if np.abs(upper + ratio * lower).max() < ALIKE * heights[1] and not 1 / SCALED < ratio < SCALED:
         found.append(f"one side is {ratio:.3g} times the other all along: are both in the same unit?")
-    above, below = (_beside_nose(side) - xy[nose, 1] for side in (xy[nose::-1], xy[nose:]))
-    rise = sorted([above, -below])  # one below zero: both sides go the same way
+    above, below = sides(xy - xy[xy[:, 0].argmin()], np.array([NOSE_X]))
+    rise = sorted([above[0], -below[0]])  # one below zero: both sides go the same way
     if rise[1] > UNLIKE * rise[0]:
         found.append(
             "the sides leave the nose unlike: do both start at it, in the same unit, with their signs?"
@@ -107,12 +105,6 @@ def doubts(loop: np.ndarray, curve: Curve) -> tuple[str, ...]:
     elif gap > WIDE_TAIL:
         found.append(f"the tail is {gap:.1%} of the chord thick: is the last point of each side right?")
     return tuple(found)
-
-
-def _beside_nose(side: np.ndarray) -> float:
-    """Ordinate of a side at `NOSE_X`, over the root of x, in which a nose is straight."""
-    root = np.sqrt(np.maximum(side[:, 0] - side[0, 0], 0.0))
-    return float(np.interp(np.sqrt(NOSE_X), root, side[:, 1]))
 
 
 def complaint_between(loop: np.ndarray, curve: Curve) -> str:

@@ -7,6 +7,8 @@ from pathlib import Path
 
 import numpy as np
 
+from wingtool.geometry.polyline import ordinates
+
 STATIONS = np.linspace(0.15, 0.98, 23) ** 2  # over the root of x, in which a nose is straight
 SAME, OTHER = 2e-4, 1e-3  # of the chord: one side is that of a known section, neither or both are
 CURVED = 0.004  # of the chord; a flat side tells nothing
@@ -33,8 +35,7 @@ def _halves(loop: np.ndarray) -> np.ndarray:
     rows = np.zeros((2, len(STATIONS) + 1))
     for row, side in zip(rows, (loop[nose::-1], loop[nose:]), strict=True):
         along = (side[-1] - side[0]) / np.sum((side[-1] - side[0]) ** 2)
-        x, y = np.array([along, [-along[1], along[0]]]) @ (side - side[0]).T
-        y = np.interp(np.sqrt(STATIONS), np.sqrt(np.maximum.accumulate(np.maximum(x, 0.0))), y)
+        y = ordinates((side - side[0]) @ np.array([along, [-along[1], along[0]]]).T, STATIONS)
         row[:-1] = y - y[0] * (1.0 - STATIONS) / (1.0 - STATIONS[0])
     rows[1, -1] = (loop[0, 1] - loop[-1, 1]) / np.ptp(loop[:, 0])
     return rows

@@ -16,9 +16,7 @@ from wingtool.report.formats.grid import grid_order
 from wingtool.report.tables.table import Column, Table
 from wingtool.version import __version__
 
-FILL_VALUE = np.float64(
-    9.969209968386869e36
-)  # of the type of its variables; netCDF's own default for doubles, NC_FILL_DOUBLE
+FILL_VALUE = np.float64(9.969209968386869e36)  # of its variables' type: NC_FILL_DOUBLE, netCDF's own default
 UDUNITS = {"per cent": "percent"}  # where the library of units of netCDF has another word
 
 
@@ -55,9 +53,8 @@ def _column(table: Table, name: str) -> Column:
 def _describe(file: Any, table: Table) -> None:
     file.Conventions = b"CF-1.8"
     file.title = table.title.encode()
-    file.history = (
-        f"{table.facts.get('date', date.today().isoformat())} written by wingtool {__version__}".encode()
-    )
+    day = table.facts.get("date", date.today().isoformat())
+    file.history = f"{day} written by wingtool {__version__}".encode()
     for key, value in table.facts.items():
         setattr(file, key, value if isinstance(value, (int, float)) else str(value).encode())
 

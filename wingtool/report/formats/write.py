@@ -96,22 +96,18 @@ def write_folder(tables: Sequence[Table], folder: Path | str) -> list[Path]:
     """Write each table as CSV, JSON and (a grid) netCDF into a folder, with one data package for all."""
     folder = Path(folder)
     package_path = folder / PACKAGE_FILE
-    others = _other_resources(package_path, {f"{table.name}.csv" for table in tables})
+    _other_resources(package_path, set())  # refused before anything is written
     written = []
     for table in tables:
         written.append(write_text(folder / f"{table.name}.csv", as_csv(table)))
         for ending in (".json", ".nc") if table.grid else (".json",):
             written += WRITERS[ending](table, folder / f"{table.name}{ending}")
-    package = data_package(tables, [f"{table.name}.csv" for table in tables])
-    package["resources"] += others
-    return [*written, _write_package(package, package_path)]
+    return [*written, _write_package(tables, [f"{table.name}.csv" for table in tables], package_path)]
 
 
 def _write_csv(table: Table, path: Path) -> list[Path]:
-    package_path = path.with_name(PACKAGE_FILE)
-    package = data_package([table], [path.name])
-    package["resources"] += _other_resources(package_path, {path.name})
-    return [write_text(path, as_csv(table)), _write_package(package, package_path)]
+    package = _write_package([table], [path.name], path.with_name(PACKAGE_FILE))
+    return [write_text(path, as_csv(table)), package]
 
 
 def _write_json(table: Table, path: Path) -> list[Path]:
@@ -134,8 +130,11 @@ WRITERS: dict[str, Callable[[Table, Path], list[Path]]] = {
 }
 
 
-def _write_package(package: dict[str, Any], path: Path) -> Path:
-    return write_text(path, json.dumps(package, indent=1, ensure_ascii=False, allow_nan=False) + "\n")
+def _write_package(tables: Sequence[Table], paths: Sequence[str], package_path: Path) -> Path:
+    """The package of these tables, and of those that it held already."""
+    package = data_package(tables, paths)
+    package["resources"] += _other_resources(package_path, set(paths))
+    return write_text(package_path, json.dumps(package, indent=1, ensure_ascii=False, allow_nan=False) + "\n")
 
 
 def _other_resources(package_path: Path, names: set[str]) -> list[dict[str, Any]]:

@@ -20,15 +20,11 @@ def display_units(data: dict[str, Any]) -> DisplayUnits:
     >>> display_units({"wing": {"span": "1.4 m"}, "sweep": {"speeds": ["60 mph"]}})
     DisplayUnits(speed='mph', length='mm', force='N')
     """
-    wing, sweep = _table(data, "wing"), _table(data, "sweep")
+    tables = (data.get(name) for name in ("wing", "sweep"))
+    wing, sweep = (table if isinstance(table, dict) else {} for table in tables)
     lengths = [str(wing[name]) for name in LENGTHS if name in wing]
     inches = 2 * sum(bool(_INCH.search(text)) for text in lengths) > len(lengths)
     speeds = sweep.get("speeds")
     speeds = [str(text) for text in speeds] if isinstance(speeds, (list, tuple)) else []
     mph = 2 * sum(bool(_MPH.search(text)) for text in speeds) > len(speeds) if speeds else inches
     return DisplayUnits("mph" if mph else "km/h", "in" if inches else "mm", "lbf" if inches else "N")
-
-
-def _table(data: dict[str, Any], name: str) -> dict[str, Any]:
-    found = data.get(name)
-    return found if isinstance(found, dict) else {}

@@ -193,7 +193,7 @@ def _written(place: Place) -> str:
 
 
 def _nearest(place: Place, model: Any) -> str:
-    here = _keys(_model_at(place[:-1], model))
+    here = [key for path, key in _all_keys(_model_at(place[:-1], model)) if path == key]
     wanted = str(place[-1])
     everywhere = {key: path for path, key in _all_keys(model)}
     if wanted in everywhere:
@@ -214,10 +214,6 @@ def _example(place: Place, model: Any) -> str:
     schema = parent.model_json_schema()["properties"].get(str(place[-1]), {})
     examples = schema.get("examples")
     return f', for example {place[-1]} = "{examples[0]}"' if examples else ""
-
-
-def _keys(model: Any) -> list[str]:
-    return [field.alias or name for name, field in model.model_fields.items()] if model else []
 
 
 def _model_at(place: Place, model: Any) -> Any:
