@@ -1,42 +1,49 @@
 """A real wing's outline from a photo, a pen trace or calipers, with its band."""
 
-from wingtool.tracing.band import (
-    TracedSection,
-    band_of,
-    camber_of,
-    draws,
-    for_surrogate,
-    measure_rows,
-    narrowed,
-    traced,
-    zero_lift_row,
-)
-from wingtool.tracing.band_file import band_path, read_traced, write_traced
-from wingtool.tracing.blunders import contradictions, slips
-from wingtool.tracing.curve import ORDER as KULFAN_ORDER
-from wingtool.tracing.datum import Datum, find_datums
-from wingtool.tracing.fit import Fitted, fit_outline
-from wingtool.tracing.kulfan import outline as kulfan_outline
-from wingtool.tracing.kulfan import side_rows as kulfan_rows
-from wingtool.tracing.likeness import Match, build_index, index_path, load_index, nearest
-from wingtool.tracing.photo import (
-    DOT_MM,
-    HOLE_MM,
-    PAPERS,
-    RING_MM,
-    Photo,
-    PhotoRefused,
-    Plane,
-    Sheet,
-    clicked_readings,
-    find_outline,
-    outline_readings,
-    plane_from_marks,
-    plane_from_sheet,
-    pose_of,
-    read_photo,
-    sheet,
-)
-from wingtool.tracing.readings import Readings, as_drawn, points_readings, station_readings
-from wingtool.tracing.start import nose_end
-from wingtool.tracing.tables import read_columns
+from typing import TYPE_CHECKING
+
+from wingtool.lazy import front_door
+
+if TYPE_CHECKING:
+    from wingtool.tracing.band import (
+        TracedSection,
+        band_of,
+        camber_of,
+        draws,
+        for_surrogate,
+        measure_rows,
+        narrowed,
+        traced,
+        zero_lift_row,
+    )
+    from wingtool.tracing.band_file import band_path, read_traced, write_traced
+    from wingtool.tracing.blunders import contradictions, slips
+    from wingtool.tracing.curve import ORDER as KULFAN_ORDER
+    from wingtool.tracing.datum import Datum, find_datums
+    from wingtool.tracing.fit import Fitted, fit_outline
+    from wingtool.tracing.kulfan import outline as kulfan_outline
+    from wingtool.tracing.kulfan import side_rows as kulfan_rows
+    from wingtool.tracing.likeness import Match, build_index, index_path, load_index, nearest
+    from wingtool.tracing.photo import (
+        DOT_MM,
+        HOLE_MM,
+        PAPERS,
+        RING_MM,
+        Photo,
+        PhotoRefused,
+        Plane,
+        Sheet,
+        clicked_readings,
+        find_outline,
+        outline_readings,
+        plane_from_marks,
+        plane_from_sheet,
+        pose_of,
+        read_photo,
+        sheet,
+    )
+    from wingtool.tracing.readings import Readings, as_drawn, points_readings, station_readings
+    from wingtool.tracing.start import nose_end
+    from wingtool.tracing.tables import read_columns
+
+__getattr__ = front_door(__name__)

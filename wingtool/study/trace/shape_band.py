@@ -135,9 +135,9 @@ def _origin(polar: SectionPolar, found: TracedSection) -> str:
 
 def traced_beside(name: str, folder: Path) -> TracedSection | None:
     """The traced section of a coordinate file named in a study; None when no band lies beside it."""
-    from wingtool.tracing import read_traced
-
     for path in (folder / name, Path(name)):
         if path.is_file():
+            from wingtool.tracing import read_traced
+
             return read_traced(path)
     return None
