@@ -1,7 +1,10 @@
 """Polars from the coupled solver: status of each point, rows kept on disk."""
 
+from __future__ import annotations
+
 from collections.abc import Iterator, Sequence
 from itertools import islice
+from typing import TYPE_CHECKING
 
 import numpy as np
 
@@ -9,8 +12,6 @@ from wingtool.errors import RangeError
 from wingtool.geometry import Section, drawn_upside_down
 from wingtool.section.band import nose_stall, with_band, with_second_solution
 from wingtool.section.cache import cached_rows, has_row
-from wingtool.section.coupled.flow import PANELS, Prepared, prepare
-from wingtool.section.coupled.march import Row, Sweep, differ, sweeps
 from wingtool.section.curves import SEPARATED_X, first_peak
 from wingtool.section.polar import (
     BEYOND_STALL,
@@ -23,6 +24,10 @@ from wingtool.section.polar import (
 from wingtool.section.question import Question
 from wingtool.section.record import thickness_camber
 from wingtool.section.surface import surface_state
+
+if TYPE_CHECKING:
+    from wingtool.section.coupled.flow import Prepared
+    from wingtool.section.coupled.march import Sweep
 
 COMPARED = (1e5, 1e7)  # Reynolds numbers of the published values in `wingtool trust`, 2e5 to 9e6, and near
 MOST_ROWS = 12  # marched together; each section among them holds 0.4 MB for each angle
@@ -65,11 +70,14 @@ def missing_rows(question: Question) -> np.ndarray:
 def _facts(question: Question, reynolds: float) -> tuple:
     outline = np.append(question.section.xy, question.section.rounding)
     state = surface_state(question.surface)
-    return outline, question.alpha_deg, reynolds, state, question.trip_x, question.height_chord, PANELS
+    return outline, question.alpha_deg, reynolds, state, question.trip_x, question.height_chord
 
 
 def _computed(asked: Sequence[tuple[Question, float]]) -> Iterator[dict[str, np.ndarray]]:
     """Rows, so many together as fit in a bounded memory."""
+    from wingtool.section.coupled.flow import prepare
+    from wingtool.section.coupled.march import Row, sweeps
+
     prepared: dict[tuple, Prepared] = {}
     for start in range(0, len(asked), MOST_ROWS):
         some = asked[start : start + MOST_ROWS]
@@ -155,6 +163,8 @@ def columns(found: Sweep) -> dict[str, np.ndarray]:
     `cl_other` and `cd_other` are those of the second solution where there are two. Stall is looked for among
     all angles of the march.
     """
+    from wingtool.section.coupled.march import differ
+
     table = {name: np.full(len(found.alpha_deg), np.nan) for name in COLUMNS}
     for i, (one, back) in enumerate(zip(found.out, found.back, strict=True)):
         if one is None:

@@ -1,4 +1,11 @@
 """Several elements with slots: placed, solved with their boundary layers in turn, their polar."""
 
-from wingtool.section.multi.placement import Flap, place_elements
-from wingtool.section.multi.polar import elements_polar
+from typing import TYPE_CHECKING
+
+from wingtool.lazy import front_door
+
+if TYPE_CHECKING:
+    from wingtool.section.multi.placement import Flap, place_elements
+    from wingtool.section.multi.polar import elements_polar
+
+__getattr__ = front_door(__name__)
