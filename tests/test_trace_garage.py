@@ -133,3 +133,13 @@ def test_a_bead_at_the_tail_is_doubted(bead_mm, doubted):
     none = np.zeros(len(edge), dtype=int)
     readings = Readings("photo", edge, none + 0.2, none, dull_tail_mm=2.2, chord_mm=(160.0, 0.5))
     assert any("fitted tail" in doubt for doubt in fit_outline(readings).doubts) == doubted
+
+
+@pytest.mark.parametrize(("longer_mm", "doubted"), [(0.4, False), (2.0, True)])
+def test_an_edge_longer_than_the_measured_chord_is_doubted(longer_mm, doubted):
+    """EXACT: a section found without error, of a chord that the ruler does not confirm."""
+    chord = 180.0 + longer_mm
+    edge = polyline.resampled(polyline.closed(dense(four_digit("4412"), 801) * chord), 261)[:-1]
+    none = np.zeros(len(edge), dtype=int)
+    readings = Readings("photo", edge, none + 0.2, none, dull_tail_mm=2.0, chord_mm=(180.0, 0.5))
+    assert any("chord was given" in doubt for doubt in fit_outline(readings).doubts) == doubted

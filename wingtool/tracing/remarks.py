@@ -120,12 +120,14 @@ def _scale_doubt(readings: Readings, placed: Placed, outlier: np.ndarray) -> tup
     span = float(np.ptp(reach)) - 2.0 * readings.offset_mm
     stated, error = readings.chord_mm
     short = SHORT_MM + 0.01 * stated  # a thin tail lost, a gap between points
-    if -short < span - stated < 3.0 * error + 0.005 * stated:
+    long = 3.0 * error + (0.0 if readings.way == "photo" else 0.005 * stated)
+    if -short < span - stated < long:
         return ()
-    text = f"the points span {span:.0f} mm but the chord was given as {stated:.0f} mm: "
+    text = f"the points span {span:.1f} mm but the chord was given as {stated:g} mm: "
     if readings.way == "points" and readings.offset_mm == 0.0 and 2.0 < span - stated < 15.0:
         return (f"{text}is a pen's width in it? give --pen-diameter",)
-    return (f"{text}check the chord, the 100 mm line of the sheet, and the unit of the points",)
+    shadow = ", and for a shadow at nose or tail" if readings.way == "photo" else ""
+    return (f"{text}check the chord, the 100 mm line of the sheet, the unit of the points{shadow}",)
 
 
 def _tail_doubt(readings: Readings, placed: Placed) -> tuple[str, ...]:
