@@ -24,6 +24,7 @@ from wingtool.report.page.svg import (
     word,
 )
 from wingtool.report.text import own_force, own_speed
+from wingtool.units import METRE_PER_INCH, NEWTON_PER_LBF
 
 EQUAL_TIMES = 9  # steps between the marks on the paths of the race
 
@@ -119,17 +120,21 @@ def _speed(data: dict[str, Any]) -> str:
 
 
 def _plates(data: dict[str, Any]) -> str:
-    cases = data["cases"]
-    half = max(float(case["y_m"][-1]) for case in cases.values()) * 1.02
-    most = max(float(np.nanmax(case["load_n_m"])) for case in cases.values())
+    pounds, cases = data["units"].force == "lbf", data["cases"].items()
+    force, length = ("lbf", "ft") if pounds else ("N", "m")
+    foot = 12.0 * METRE_PER_INCH if pounds else 1.0
+    per_length = NEWTON_PER_LBF / foot if pounds else 1.0
+    lines = [(name, case["y_m"] / foot, case["load_n_m"] / per_length) for name, case in cases]
+    half = max(float(y[-1]) for _, y, _ in lines) * 1.02
+    most = max(float(np.nanmax(load)) for *_, load in lines)
     frame = Frame((-half, half), (0.0, 1.15 * most), top=24, height=150)
-    parts = [axes(frame, "across the car [m]", "downforce on each metre of span [N/m]")]
-    for kind, (_, case) in zip(("one", "two"), cases.items(), strict=False):
-        y = np.r_[-case["y_m"][::-1], case["y_m"]]
-        load = np.r_[case["load_n_m"][::-1], case["load_n_m"]]
+    titles = f"across the car [{length}]", f"downforce on each {length} of span [{force}/{length}]"
+    parts = [axes(frame, *titles)]
+    for kind, (_, right, of_right) in zip(("one", "two"), lines, strict=False):
+        y, load = np.r_[-right[::-1], right], np.r_[of_right[::-1], of_right]
         parts.append(band(frame, y, np.zeros(len(y)), load, kind))
         parts.append(curve(frame, y, load, kind))
-    names = [(kind, name) for kind, name in zip(("one", "two"), cases, strict=False)]
+    names = [(kind, name) for kind, (name, *_) in zip(("one", "two"), lines, strict=False)]
     parts.append(legend(names, frame.left + 96, frame.top + 84))
     return picture(
         parts, 224, "Load along the span with and without endplates", f"{data['gain']:.0f} % more."

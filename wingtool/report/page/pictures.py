@@ -24,7 +24,7 @@ from wingtool.report.page.svg import (
     word,
 )
 from wingtool.report.text import degrees, figures, force_scale, own_force, speed, speed_scale
-from wingtool.units import NEWTON_PER_KGF
+from wingtool.units import METRE_PER_INCH, NEWTON_PER_KGF
 
 if TYPE_CHECKING:
     from wingtool.study import StudyResult
@@ -153,9 +153,10 @@ def section_place(x: np.ndarray, y: np.ndarray) -> tuple[np.ndarray, np.ndarray]
 def stall_along_span(result: StudyResult) -> str:
     """Seen from behind: the angle that each part of the span has left, at the two ends of the advice."""
     wing, columns = result.wing, advised_columns(result)
-    half = 0.5 * wing.wing.span_m
+    unit, scale = ("in", METRE_PER_INCH) if result.study.units.length == "in" else ("m", 1.0)
+    half = 0.5 * wing.wing.span_m / scale
     own = wing.strip_plane == 0
-    right = wing.strip_y_m[own]
+    right = wing.strip_y_m[own] / scale
     y = np.r_[-right[::-1], right]
     margins = wing.strip_margin_deg[-1][[m for *_, m in columns]][:, own]
     margins = np.hstack([margins[:, ::-1], margins])
@@ -163,7 +164,9 @@ def stall_along_span(result: StudyResult) -> str:
     frame = Frame((-half, half), (low, 1.1 * high), top=20, height=130)
     parts = [
         axes(
-            frame, "across the car, left to right [m]", "left to stall, of the section's own angle [degrees]"
+            frame,
+            f"across the car, left to right [{unit}]",
+            "left to stall, of the section's own angle [degrees]",
         )
     ]
     for kind, row in zip(KINDS, margins, strict=False):

@@ -11,7 +11,7 @@ from wingtool.errors import RangeError
 from wingtool.study.lessons.flow import air_paths, pull_share, to_picture, with_separated_region
 from wingtool.study.lessons.lesson import Basis, Lesson
 from wingtool.study.trust.run import first_top
-from wingtool.units import M_S_PER_KM_H, M_S_PER_MPH, NEWTON_PER_LBF
+from wingtool.units import M_S_PER_KM_H, M_S_PER_MPH, METRE_PER_INCH, NEWTON_PER_LBF
 
 if TYPE_CHECKING:
     from wingtool.study.result import StudyResult
@@ -206,9 +206,10 @@ def plates(basis: Basis) -> Lesson:
         by_hand="Drag a playing card through a full sink, upright and tilted: watch the two whirls at"
         " its ends.",
         origin=f"Whole wing in undisturbed air at {one.wing_angle_deg[0]:g}° and"
-        f" {one.speed_m_s[0] * 3.6:.0f} km/h, span {full.wing.span_m:.2f} m, plates"
-        f" {plate.height_m * 1000:.0f} mm high.",
-        data={"cases": cases, "gain": gain},
+        f" {one.speed_m_s[0] / M_S_PER_MPH:.0f} mph ({one.speed_m_s[0] / M_S_PER_KM_H:.0f} km/h), span"
+        f" {full.wing.span_m / METRE_PER_INCH:.1f} in ({full.wing.span_m:.2f} m), plates"
+        f" {plate.height_m / METRE_PER_INCH:.1f} in ({1000 * plate.height_m:.0f} mm) high.",
+        data={"cases": cases, "gain": gain, "units": units},
     )
 
 
