@@ -509,6 +509,20 @@ def told_by(result):
     return " ".join(text for block in blocks for part in (*block["rows"], block["lines"]) for text in part)
 
 
+def test_wing_and_front_are_fastest_where_the_laps_best_angle_is():
+    """TWIN: the best of the study's own laps over the angle; the wing alone is another case."""
+    found = car_result(study(), stand_in_wing(), -2.0)
+    wing, front, both = found.lap.part_gains
+    assert front.name == "splitter alone"
+    assert np.isnan(front.best_deg)
+    assert both.name == "wing and splitter"
+    best, bare = found.lap.best[0], found.lap.fitted.without.lap_time_s[0]
+    assert both.best_deg == best.best_deg > found.set_angle_deg
+    assert both.best_s == pytest.approx(bare - best.best_time_s, abs=1e-6)
+    assert wing.name == "wing alone"
+    assert wing.best_s != pytest.approx(both.best_s, abs=1e-3)
+
+
 def test_the_proof_loads_bags_are_listed_where_the_recipe_stands(result):
     """EXACT: each bag of the recipe and their sum, which is the proof load or a little more."""
     told, bags = told_by(result), result.proof.bag_kg

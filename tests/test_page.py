@@ -11,6 +11,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from wingtool.report.page.car_side import side_of
 from wingtool.report.page.svg import Frame, nice_ticks, points
 from wingtool.report.page.write import page_html
 from wingtool.report.text import figures, force
@@ -85,6 +86,15 @@ def test_the_sliders_table_is_the_studys_table(result):
     words = [[table["words"][k] for k in row] for row in own["status"]]
     assert words == wing.status.tolist()
     assert len(table["tabs"]) >= 3
+
+
+def test_a_body_that_nobody_measured_ends_ahead_of_the_wing(result):
+    """EXACT: all of the drawn body above the plate's lower edge lies ahead of the plate's front edge."""
+    wing = result.study.wing
+    plate, side = wing.endplate, side_of(result)
+    edges = np.linspace(side.outline_m, np.roll(side.outline_m, -1, axis=0), 50).reshape(-1, 2)
+    beside = edges[edges[:, 1] >= wing.height_m + plate.above_m - plate.height_m]
+    assert beside[:, 0].max() < side.wing_x_m - 0.25 * wing.chord_m
 
 
 def test_what_the_user_wrote_is_escaped(result):

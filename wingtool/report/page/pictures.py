@@ -162,13 +162,8 @@ def stall_along_span(result: StudyResult) -> str:
     margins = np.hstack([margins[:, ::-1], margins])
     low, high = (float(f.reduce(margins, None, initial=v)) for f, v in ((np.fmin, 0.0), (np.fmax, 2.0)))
     frame = Frame((-half, half), (low, 1.1 * high), top=20, height=130)
-    parts = [
-        axes(
-            frame,
-            f"across the car, left to right [{unit}]",
-            "left to stall, of the section's own angle [degrees]",
-        )
-    ]
+    left = "left to stall, of the section's own angle [degrees]"
+    parts = [axes(frame, f"across the car, left to right [{unit}]", left)]
     for kind, row in zip(KINDS, margins, strict=False):
         parts.append(curve(frame, y, row, kind))
     parts.append(legend(_names(columns), frame.left + 10, frame.top + frame.height - 26))
