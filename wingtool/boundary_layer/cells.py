@@ -75,7 +75,7 @@ class Terms:
 
     def take(self, index: np.ndarray) -> "Terms":
         """The terms at the stations of an index array."""
-        return Terms(*(_taken(getattr(self, name), index) for name in self.__dataclass_fields__))
+        return Terms(*(getattr(self, name).take(index) for name in self.__dataclass_fields__))
 
 
 @dataclass(frozen=True, eq=False)
@@ -90,14 +90,7 @@ class TurbulentTerms:
 
     def take(self, index: np.ndarray) -> "TurbulentTerms":
         """The terms at the stations of an index array."""
-        lagging = (self.log_shear, self.thickness, self.drive, self.rate)
-        return TurbulentTerms(
-            self.common.take(index), *(_taken(intermittency, index) for intermittency in lagging)
-        )
-
-
-def _taken(intermittency: Dual, index: np.ndarray) -> Dual:
-    return Dual(intermittency.value[index], intermittency.slope[:, index])
+        return TurbulentTerms(*(getattr(self, name).take(index) for name in self.__dataclass_fields__))
 
 
 def wall_friction(at: Stations, viscosity: float) -> tuple[np.ndarray, np.ndarray]:
@@ -306,6 +299,7 @@ def turbulent_balance(upstream: TurbulentTerms, downstream: TurbulentTerms, step
     fitted = _FittedMean(upstream, downstream, step)
     thickness = _Ends(upstream.thickness, downstream.thickness).mean()
     shear = _Ends(upstream.log_shear, downstream.log_shear).step()
+    drive, drive_by_step = fitted.of(_Ends(upstream.drive, downstream.drive))
     return _stack(
         _momentum(upstream.common, downstream.common, step),
         _shape(
@@ -314,11 +308,7 @@ def turbulent_balance(upstream: TurbulentTerms, downstream: TurbulentTerms, step
             step,
             *fitted.of(_Ends(upstream.common.dissipation, downstream.common.dissipation)),
         ),
-        _row(
-            _product(thickness, shear),
-            _ZERO,
-            *_swap(fitted.of(_Ends(upstream.drive, downstream.drive)), step),
-        ),
+        _row(_product(thickness, shear), _ZERO, drive, step, drive_by_step),
     )
 
 
@@ -352,8 +342,3 @@ def surface_balance(
         whole.downstream[0, 4] -= roughness_theta * square
         whole.upstream[0, 4] += roughness_theta * square
     return whole
-
-
-def _swap(mean_and_by_step, step):
-    mean, by_step = mean_and_by_step
-    return mean, step, by_step

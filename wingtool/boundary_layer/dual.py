@@ -61,6 +61,10 @@ class Dual:
         value = other / self.value
         return Dual(value, (-value / self.value) * self.slope)
 
+    def take(self, index):
+        """The values of an index array."""
+        return Dual(self.value[index], self.slope[:, index])
+
     def chain(self, value, slope):
         """A function of this one, given its value and its slope against this one."""
         return Dual(value, slope * self.slope)

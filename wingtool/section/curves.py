@@ -88,9 +88,7 @@ def look_up(table: CurveTable, alpha_deg: np.ndarray, reynolds: np.ndarray) -> L
     """Evaluate a table; the angle is held at the ends of the table, with `inside` False there."""
     alpha_deg, reynolds = np.broadcast_arrays(alpha_deg, reynolds)
     breaks = table.alpha_deg
-    held = np.minimum(np.maximum(alpha_deg, breaks[0]), breaks[-1])  # np.clip takes five times as long
-    interval = np.searchsorted(breaks[1:-1], held, side="right")
-    step = held - breaks[interval]
+    _, interval, step = _interval(breaks, alpha_deg)
     low, weight = _bracket(table.log_reynolds, reynolds)
     value, slope = _cubic(table.coefficients[interval, low], step)
     known = _known(table, interval, low, step)
@@ -107,6 +105,13 @@ def look_up(table: CurveTable, alpha_deg: np.ndarray, reynolds: np.ndarray) -> L
     return Lookup(cl, cd, cm, circulation, slope[..., 0], slope[..., 3], inside, doubtful)
 
 
+def _interval(breaks: np.ndarray, alpha_deg: np.ndarray) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
+    """Angles held within the breaks, the interval of each, and how far it is into it."""
+    held = np.minimum(np.maximum(alpha_deg, breaks[0]), breaks[-1])  # np.clip takes five times as long
+    interval = np.searchsorted(breaks[1:-1], held, side="right")
+    return held, interval, held - breaks[interval]
+
+
 def _known(table: CurveTable, interval: np.ndarray, row: np.ndarray, step: np.ndarray) -> np.ndarray:
     """Whether the interval is data, or the point is the last of the interval on the left."""
     return table.known[interval, row] | ((step < 1e-9) & table.known[np.maximum(interval - 1, 0), row])
@@ -116,10 +121,7 @@ def circulation_at(
     table: CurveTable, alpha_deg: np.ndarray, reynolds: np.ndarray
 ) -> tuple[np.ndarray, np.ndarray]:
     """Circulation with its derivative [1/rad], for a Newton solve; constant beyond the ends of the table."""
-    breaks = table.alpha_deg
-    held = np.minimum(np.maximum(alpha_deg, breaks[0]), breaks[-1])  # np.clip takes five times as long
-    interval = np.searchsorted(breaks[1:-1], held, side="right")
-    step = held - breaks[interval]
+    held, interval, step = _interval(table.alpha_deg, alpha_deg)
     low, weight = _bracket(table.log_reynolds, reynolds)
     power = table.coefficients[interval, low, 3]
     if table.log_reynolds.size > 1:

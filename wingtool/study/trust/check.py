@@ -3,13 +3,8 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import TYPE_CHECKING
 
 import numpy as np
-
-if TYPE_CHECKING:
-    pass
-
 
 AGREES, DIFFERS, NOT_COMPUTED = "agrees", "differs", "not computed"
 

@@ -92,40 +92,28 @@ def _wing(aspect: float, plate: float, height: float = np.inf):
 def wing_checks() -> list[Check]:
     """Lift slope and span efficiency of flat wings with and without plates; lift slope near the ground."""
     checks = []
+
+    def check(regime, aspect, condition, quantity, value, share, computed, kind="TWIN", source=LATTICE):
+        subject = f"flat wing, aspect ratio {aspect:g}"
+        margin = share * value
+        checks.append(
+            Check(regime, subject, condition, quantity, value, margin, computed, np.nan, kind, source)
+        )
+
     for aspect, plate, slope, efficiency in SECOND_METHOD:
         found_slope, found_efficiency = _slope_and_efficiency(_wing(aspect, plate), aspect)
-        subject = f"flat wing, aspect ratio {aspect:g}"
         condition = f"plates {plate:g} of the span high" if plate else "no plates"
-        checks.append(
-            _twin(PLATES, subject, condition, "lift slope [1/rad]", slope, 0.01, found_slope, LATTICE)
-        )
-        checks.append(
-            _twin(PLATES, subject, condition, "span efficiency", efficiency, 0.02, found_efficiency, LATTICE)
-        )
+        check(PLATES, aspect, condition, "lift slope [1/rad]", slope, 0.01, found_slope)
+        check(PLATES, aspect, condition, "span efficiency", efficiency, 0.02, found_efficiency)
     for plate, bound in BOUNDS:
         _, found = _slope_and_efficiency(_wing(6.0, plate), 6.0)
         text = f"plates {plate:g} of the span high; must not pass the bound"
-        checks.append(
-            Check(
-                PLATES, "flat wing, aspect ratio 6", text, "span efficiency under its bound", bound,
-                0.03 * bound,                found, np.nan, "EXACT", BOUND,
-            )
-        )  # fmt: skip
+        check(PLATES, 6.0, text, "span efficiency under its bound", bound, 0.03, found, "EXACT", BOUND)
     for aspect, height, slope in GROUND_METHOD:
         found, _ = _slope_and_efficiency(_wing(aspect, 0.0, height * aspect), aspect)
-        checks.append(
-            _twin(
-                GROUND, f"flat wing, aspect ratio {aspect:g}", f"{height:g} of the span above the ground",
-                "lift slope [1/rad]", slope, 0.02, found, LATTICE,
-            )
-        )  # fmt: skip
+        above = f"{height:g} of the span above the ground"
+        check(GROUND, aspect, above, "lift slope [1/rad]", slope, 0.02, found)
     return checks
-
-
-def _twin(regime, subject, condition, quantity, value, share, computed, source) -> Check:
-    return Check(
-        regime, subject, condition, quantity, value, share * value, computed, np.nan, "TWIN", source
-    )  # fmt: skip
 
 
 def _slope_and_efficiency(wing, aspect: float) -> tuple[float, float]:
