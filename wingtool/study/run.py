@@ -38,6 +38,7 @@ if TYPE_CHECKING:
 PICTURE_PANELS = 200
 DEEPER_DEG = 5.0  # further in the stall the solver's ways begin where solutions are hard to find; heuristic
 ADVICE_ANGLES_DEG = tuple(map(float, range(-14, 21)))  # as far as section data reach, whatever is asked for
+SOLVED_ANGLES_DEG = (*ADVICE_ANGLES_DEG, 21.0, 22.0)  # so that another range is in the cache
 
 
 def run_study(
@@ -123,7 +124,7 @@ def over_all_angles(study: Study) -> Study | None:
     asked_deg = study.sweep.angles_deg
     if asked_deg[0] < ADVICE_ANGLES_DEG[0] or asked_deg[-1] > ADVICE_ANGLES_DEG[-1] + DEEPER_DEG:
         return None
-    return at_angles(study, tuple(sorted({*ADVICE_ANGLES_DEG, *asked_deg})))
+    return at_angles(study, tuple(sorted({*SOLVED_ANGLES_DEG, *asked_deg})))
 
 
 def at_angles(study: Study, angles_deg: tuple[float, ...]) -> Study:
