@@ -29,6 +29,9 @@ if TYPE_CHECKING:
 
 LATTICE_OFFSETS_DEG = np.array([-3.0, -1.0, 1.0, 3.0, 6.0])  # about the angle that the lines found
 SOLVER_OFFSETS_DEG = np.array([-11.0, -8.0, -6.0, -4.0, -3.0, -2.0, -1.0, 0.0, 1.0, 2.0, 4.0])
+LEAST_ALPHA_DEG = (
+    -3.0
+)  # of the sections: no working point comes near, and lower angles cost as much as all others
 LAP_STEP_DEG = 0.25
 
 
@@ -115,13 +118,15 @@ def solver_finalists(terms: Terms, shapes: Shapes, angle_deg: np.ndarray) -> tup
     sections = [named_section(study, file) for file in files]
     question = section_question(with_section(study, study.wing.section))
     if study.wing.trip_x is None:  # all rows of all sections first
-        solved_lift(terms, sections, question.alpha_deg, question.reynolds, study.wing.surface)
+        alpha = question.alpha_deg[question.alpha_deg >= LEAST_ALPHA_DEG]
+        solved_lift(terms, sections, alpha, question.reynolds, study.wing.surface)
     for i, (file, section) in enumerate(zip(files, sections, strict=True)):
         terms.progress(f"finite wing: {i + 1} of {len(files)}, {shapes.names[i]}")
         angles = tuple(np.clip(angle_deg[i] + SOLVER_OFFSETS_DEG, -59.0, 59.0))
         one = Finalist(shapes.names[i], shapes.origins[i], section, file, shapes.rows[i])
         try:
-            wing = wing_of_study(with_section(study, file, angles_deg=angles, speeds_m_s=terms.speeds_m_s))
+            asked = with_section(study, file, angles_deg=angles, speeds_m_s=terms.speeds_m_s)
+            wing = wing_of_study(asked, least_alpha_deg=LEAST_ALPHA_DEG)
             found.append(_at_best(replace(one, wing=wing), terms))
         except WingtoolError as error:
             found.append(replace(one, status=str(error)))

@@ -126,7 +126,7 @@ def tolerances(
     progress("finite wing with each error")
     rows = list(wing_errors(standing))
     if study.wing.surface != "dirty":
-        rows.append(("surface gritty", "dirty", None, standing.changed(as_drawn, gritty)))
+        rows.append(("surface", "gritty", None, standing.changed(as_drawn, gritty)))
     for error, other in zip(SHAPE_ERRORS, changed, strict=True):
         size = size_text(error.size_mm / 1000.0, study.units)
         rows.append((error.name, size, error.stretch, standing.changed(as_drawn, other)))

@@ -43,7 +43,9 @@ ROWS_NOTE = (
 NEAR_GROUND_CHORDS = 1.5  # below this height the section data are computed at that height
 
 
-def wing_of_study(study: Study, progress: Callable[[str], None] = no_progress) -> WingPolar:
+def wing_of_study(
+    study: Study, progress: Callable[[str], None] = no_progress, least_alpha_deg: float = -np.inf
+) -> WingPolar:
     """Solve the wing that a study describes, over its angles and speeds; a [correction] is applied.
 
     Its `stall_margin_deg` is in degrees of the wing's angle, as `degrees_left` says.
@@ -53,13 +55,15 @@ def wing_of_study(study: Study, progress: Callable[[str], None] = no_progress) -
     study : Study
     progress : callable
         Takes a line on what is being done.
+    least_alpha_deg : float
+        No section data below this angle: for angles of the wing that do not come near it.
 
     Raises
     ------
     WingtoolError
         A section that cannot be found or read; a wing that cannot be.
     """
-    first = Plane(wing_geometry(study), station_polars(study, progress))
+    first = Plane(wing_geometry(study), station_polars(study, progress, least_alpha_deg))
     planes = [first, *further_planes(study, progress)]
     progress("finite wing")
     sweep = study.sweep
@@ -115,18 +119,20 @@ def tab_chord(study: Study) -> float:
     return (study.wing.tab_m or 0.0) / study.wing.chord_m
 
 
-def station_polars(study: Study, progress: Callable[[str], None]) -> tuple[StationPolars, ...]:
+def station_polars(
+    study: Study, progress: Callable[[str], None], least_alpha_deg: float = -np.inf
+) -> tuple[StationPolars, ...]:
     """Section data at the middle and wherever the section changes."""
     places = {0.0: study.wing.section}
     places |= {s.span_fraction: s.section for s in study.wing.station if s.section}
     computed: dict[str, SectionPolar] = {}
     for name in dict.fromkeys(places.values()):
         progress(f"section {name}")
-        computed[name] = section_polar(study, name)
+        computed[name] = section_polar(study, name, least_alpha_deg)
     return tuple(StationPolars(at, (computed[name],)) for at, name in sorted(places.items()))
 
 
-def section_polar(study: Study, name: str) -> SectionPolar:
+def section_polar(study: Study, name: str, least_alpha_deg: float = -np.inf) -> SectionPolar:
     """Data of one section over all angles and Reynolds numbers that the wing can ask for.
 
     A traced section, one with its band file beside it, brings the band of its shape along.
@@ -135,10 +141,11 @@ def section_polar(study: Study, name: str) -> SectionPolar:
     if table.element:
         return several_elements(study, name)
     plain = section_question(study)
+    alpha = SECTION_ANGLES_DEG if table.tab_m else plain.alpha_deg
     found = polar(
         named_section(study, name),
         plain.reynolds,
-        SECTION_ANGLES_DEG if table.tab_m else plain.alpha_deg,
+        alpha[alpha >= least_alpha_deg],
         method=plain.method,
         surface=table.surface,
         trip_x=table.trip_x,
