@@ -50,10 +50,12 @@ def answer_lines(result: StudyResult) -> list[str]:
         told = f"FAILED: {', '.join(failed)}" if failed else kept
         lines += _labelled("RULES", f"{told}; no other rule is checked.")
     lines += _labelled("NOT TRUSTWORTHY", "; ".join(result.doubts)) if result.doubts else []
-    for text in top_cautions(result):
-        rows = wrap(text, COLUMNS, initial_indent="! ", subsequent_indent="  ")
-        lines += rows if len(lines) + len(rows) <= MOST_LINES else []
-    return lines
+    cautions = [
+        wrap(text, COLUMNS, initial_indent="! ", subsequent_indent="  ") for text in top_cautions(result)
+    ]
+    while cautions and len(lines) + sum(map(len, cautions)) > MOST_LINES:
+        cautions.pop(max(len(cautions) - 2, 0))  # the proof load, which stands last, goes last
+    return lines + [row for rows in cautions for row in rows]
 
 
 def _angles(result: StudyResult) -> list[str]:
@@ -100,8 +102,8 @@ def _car(car: CarResult, units: DisplayUnits) -> list[str]:
     )
     lines += _time(car, units)
     if (one := car.mounts) is not None:
-        told = f"{own_force(one.down_n, units)} down at {own_speed(one.speed_m_s, units)}"
-        lines += _labelled("LOADS", f"each stand {told}, worst angle, with gust and kerb.")
+        at = f"{own_speed(one.speed_m_s, units)}, any angle, gust and kerb"
+        lines += _labelled("LOADS", f"each stand up to {own_force(one.down_n, units)} down ({at}).")
     return lines
 
 

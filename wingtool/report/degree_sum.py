@@ -40,7 +40,7 @@ def gauge_words(result: StudyResult) -> str:
     start, end = (degrees(angle - round(face.offset_deg, 1)) for angle in (advice.start_deg, advice.high_deg))
     first, last = (own_length(share * result.study.wing.chord_m, units) for share in (face.first, face.last))
     place = f"{first} to {last}" if face.last < WHOLE_TOP else f"from {first}"
-    return f"Gauge on its top, {place} behind the nose: {start} first, {end} last."
+    return f"Gauge on the top, {place} behind the nose: {start} first, {end} last."
 
 
 def degree_sum(advice: Advice) -> str:
