@@ -1,14 +1,17 @@
 """Hostile and careless input: refused in one line within two seconds, never evaluated, never waited for."""
 
 import os
+import random
 import time
+import tomllib
+from copy import deepcopy
 
 import pytest
 
 from wingtool.errors import WingtoolError
 from wingtool.geometry import read_section
 from wingtool.geometry.files.reader import section_from_text
-from wingtool.study import bundled_study, read_study
+from wingtool.study import bundled_study, checked_study, read_study
 from wingtool.tracing import read_photo
 from wingtool.tracing.tables import read_columns
 from wingtool.track import read_log
@@ -61,6 +64,43 @@ def test_a_study_that_no_person_writes_is_refused(line, tmp_path):
     path.write_text(STUDY + f"\n[car.tyre]\n{line}\n" if "[car.tyre]" not in STUDY else STUDY.replace(
         "[car.tyre]", f"[car.tyre]\n{line}", 1), encoding="utf-8")  # fmt: skip
     refusal(read_study, path)
+
+
+WRECKS = [
+    *("", "x", "1 m", "nan m", "-1 kg", "1e300 N", "a" * 3000, "\u202e", "-2:16:0", "../../x"),
+    *(0, -1, 10**20, 0.5, float("nan"), 1e308, True, [], [[]], ["x"] * 500, {}, {"a": {"b": 1}}, None),
+]
+
+
+def places(value, front=()):
+    """Where in plain data each entry stands."""
+    inner = value.items() if isinstance(value, dict) else enumerate(value) if isinstance(value, list) else ()
+    return [place for key, one in inner for place in [(*front, key), *places(one, (*front, key))]]
+
+
+def message_of(data) -> str:
+    """What is said of a study's data; empty if they are taken."""
+    try:
+        checked_study(data)
+    except WingtoolError as error:
+        return str(error)
+    return ""
+
+
+@pytest.mark.parametrize("seed", range(3))
+def test_a_wrecked_study_is_read_or_refused_in_one_line(seed):
+    rng = random.Random(seed)
+    for _ in range(60):
+        data = tomllib.loads(STUDY)
+        for _ in range(2):
+            *path, last = rng.choice(places(data))
+            table = data
+            for key in path:
+                table = table[key]
+            table[last] = deepcopy(rng.choice(WRECKS))
+        said = message_of(data)
+        assert "\n" not in said
+        assert len(said) < 700
 
 
 @pytest.mark.parametrize("call", [read_study, read_section, read_log, read_photo])

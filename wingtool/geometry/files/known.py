@@ -12,7 +12,7 @@ from wingtool.geometry.polyline import ordinates
 STATIONS = np.linspace(0.15, 0.98, 23) ** 2  # over the root of x, in which a nose is straight
 SAME, OTHER = 2e-4, 1e-3  # of the chord: one side is that of a known section, neither or both are
 CURVED = 0.004  # of the chord; a flat side tells nothing
-PAIR = re.compile(rb"(?m)^[ \t]*([-+.\dE]+)[ \t]+([-+.\dE]+)\s*$")
+PAIR = re.compile(rb"(?m)^[ \t]*([-+.\d]*\d[-+.\dE]*)[ \t]+([-+.\d]*\d[-+.\dE]*)\s*$")
 SIDES = ("upper", "lower")
 
 
