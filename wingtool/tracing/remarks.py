@@ -126,8 +126,8 @@ def _scale_doubt(readings: Readings, placed: Placed, outlier: np.ndarray) -> tup
     text = f"the points span {span:.1f} mm but the chord was given as {stated:g} mm: "
     if readings.way == "points" and readings.offset_mm == 0.0 and 2.0 < span - stated < 15.0:
         return (f"{text}is a pen's width in it? give --pen-diameter",)
-    shadow = ", and for a shadow at nose or tail" if readings.way == "photo" else ""
-    return (f"{text}check the chord, the 100 mm line of the sheet, the unit of the points{shadow}",)
+    shadow = ", for a shadow at nose or tail" if readings.way == "photo" else ""
+    return (f"{text}look for a slip in the chord, in the sheet's 100 mm line, in the unit{shadow}",)
 
 
 def _tail_doubt(readings: Readings, placed: Placed) -> tuple[str, ...]:

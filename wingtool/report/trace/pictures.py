@@ -27,7 +27,7 @@ BAND_DRAWN = 5.0  # times its width, so that it can be seen
 def _written(figure: Figure, path: Path) -> Path:
     with whole_file(path) as beside:
         figure.savefig(
-            beside, dpi=150, metadata={"Software": "wingtool"}, pil_kwargs={"compress_level": PNG_LEVEL}
+            beside, dpi=120, metadata={"Software": "wingtool"}, pil_kwargs={"compress_level": PNG_LEVEL}
         )
     return path
 
@@ -56,7 +56,7 @@ def write_photo_picture(result: TraceResult, path: Path) -> Path | None:
     edges = {"left": 0.01, "right": 0.99, "bottom": 0.01, "top": 1.0 - 0.3 / (tall + 3.5)}
     grid = figure.add_gridspec(2, 4, height_ratios=(tall, 2.7), hspace=0.06, wspace=0.03, **edges)
     axes = figure.add_subplot(grid[0, :])
-    _shown(axes, rgb, step=max(1, columns // 1600))
+    _shown(axes, rgb, step=max(1, columns // 1300))
     axes.plot(*result.plane.marks_px.T, "o", markersize=12, markerfacecolor="none", markeredgecolor=FOUND)
     title = "Found edge (red), fitted section (blue dashes), less sure (yellow), marks (circles)"
     axes.set_title(title, fontsize=9, loc="left")

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from wingtool.section import SectionPolar, polar
+from wingtool.section import Question, SectionPolar, polar, polars
 from wingtool.study.advice import SOUND
 from wingtool.study.progress import no_progress
 from wingtool.study.trace.measure import TraceRequest, check_words, measure_section
@@ -92,24 +92,19 @@ def checks_of(found: TracedSection, request: TraceRequest) -> tuple[str, ...]:
     alpha = np.array([request.angle_deg])
     cl = shape_band(found, request.reynolds, alpha, request.surface, count=60).cl[:, 0]
     order = np.argsort(cl)
-    picked = [order[2], order[-3]]
-    ends = [_one_cl(Section("draw", kulfan_outline(shapes[k]), "draw"), request) for k in picked]
-    spread, said = ends[1] - ends[0], cl[picked[1]] - cl[picked[0]]
+    picked = order[[2, -3]]
+    where = np.array([request.reynolds]), request.angle_deg + np.array([-1.0, 0.0]), request.surface
+    sections = [Section("draw", kulfan_outline(shapes[k]), "draw") for k in picked]
+    ends = polars([Question(section, *where) for section in sections], request.method)
+    spread, said = ends[1].cl[0, 1] - ends[0].cl[0, 1], np.diff(cl[picked])[0]
     if not np.isfinite(spread):
         return (
             f"{request.method} gave no number for a draw at {request.angle_deg:g} deg; the band is unchecked",
         )
     return (
-        f"between two draws near the band's ends {request.method} finds a difference in cl of "
-        f"{spread:.3f}, the surrogate "
-        f"{said:.3f}, at {request.angle_deg:g} deg",
+        f"between two draws near the band's ends {request.method} finds a difference in cl of {spread:.3f}, "
+        f"the surrogate {said:.3f}, at {request.angle_deg:g} deg",
     )
-
-
-def _one_cl(section, request: TraceRequest) -> float:
-    angles = request.angle_deg + np.array([-1.0, 0.0])
-    answer = polar(section, request.reynolds, angles, method=request.method, surface=request.surface)
-    return float(answer.cl[0, 1])
 
 
 def doubts_of(outline: tuple[str, ...], centre: SectionPolar) -> tuple[str, ...]:
