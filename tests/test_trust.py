@@ -136,11 +136,20 @@ def test_the_record_is_told_by_regime_with_and_without_the_correction(tmp_path):
     first = dict(zip(headings, rows[0], strict=True))
     assert first["quantity"] == "greatest lift %"
     assert first["coupled"] == "+10.0 / 10.0"
-    assert first["curves"] == "4"
-    headings, rows = record_summary(table)
+    assert first["curves"] == "6"
+    caption, headings, rows = record_summary(replace(table, missing=("S809",)))
+    assert "at hand" in caption
+    assert caption.endswith("S809.")
     short = dict(zip(headings, rows[0], strict=True))
-    assert (short["in the band"], short["curves"]) == ("50 %", "4")
-    assert [row[0] for row in rows[1:]] == ["zigzag strips near the nose", "camber 2 to 4.2 %, thicker"]
+    assert (short["in the band"], short["curves"]) == ("50 %", "6")
+    assert rows[1][1] == "+10.0 / 10.0"
+    assert [row[0] for row in rows] == [
+        "clean and zigzag, Re 0.3 million",
+        "solver without the correction",
+        "clean, Re 0.3 million",
+        "zigzag strips near the nose",
+        "camber 2 to 4.2 %, thicker",
+    ]
     page = write_trust(Trust((), (), {}, table), tmp_path).read_text(encoding="utf-8")
     assert page.index("data:image/png;base64,iVBOR") < page.index("<table")
     assert (tmp_path / "record.png").stat().st_size > 5000

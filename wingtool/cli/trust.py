@@ -19,14 +19,16 @@ def trust(
     Example: wingtool trust --out trust
     """
     from wingtool.cli.progress import progress_bar
-    from wingtool.cli.screen import show, told
+    from wingtool.cli.screen import echo_wrapped, show, told
     from wingtool.report import record_summary, trust_lines, trust_rows, trust_table, write_table, write_trust
     from wingtool.study import AGREES, run_trust
 
     with progress_bar() as progress:
         result = run_trust(progress)
     if result.record is not None:
-        show(*record_summary(result.record))
+        caption, headings, rows = record_summary(result.record)
+        echo_wrapped(caption)
+        show(headings, rows)
         typer.echo("")
     headings, rows = trust_rows(result)
     differing = [row for row, check in zip(rows, result.checks, strict=True) if check.verdict != AGREES]

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -17,18 +18,32 @@ if TYPE_CHECKING:
 DRAG_TICKS = (0.005, 0.01, 0.02, 0.05)
 DRAWN = ("cl_max", "cl_4deg", "cd_cl_05", "cd_cl_10")
 MARKS = {"corrected": ("o", "#1f5fa8"), "coupled": ("x", "#8a8a8a")}
-
-
 SHORT = ("cl_max", "alpha_cl_max_deg", "cl_4deg", "cd_cl_05", "cd_cl_10")
+CAPTION = (
+    "Measured sections computed again: mean / root mean square of computed less measured, by the default"
+    " method. It was fitted to these curves; on sections that it has not seen it is further off, between the"
+    " first two rows (table: wingtool/section/coupled/README.md)."
+)
+MISSING = " Left out, as no coordinates are at hand (profiles/ beside the study): "
 
 
-def record_summary(table: RecordTable) -> tuple[tuple[str, ...], list[tuple[str, ...]]]:
-    """Headings and rows for the first screen: mean / rms of the default method's errors, a row a regime."""
+def record_summary(table: RecordTable) -> tuple[str, tuple[str, ...], list[tuple[str, ...]]]:
+    """Caption, headings, rows of the first screen: mean / rms of the default method's errors, a row a regime.
+
+    Below the first, all curves at a wing's Reynolds numbers, the same by the solver alone.
+    """
     rows = []
     for name, curves in regimes(table).items():
-        found = [mean_and_rms(table.errors("corrected", figure)[curves]) for figure in SHORT]
-        rows.append((name, *map(_pair, found), f"{table.in_band(curves):.0f} %", str(int(curves.sum()))))
-    return ("regime", *(_labelled(figure) for figure in SHORT), "in the band", "curves"), rows
+        in_band, count = f"{table.in_band(curves):.0f} %", str(int(curves.sum()))
+        rows.append((name, *_errors(table, "corrected", curves), in_band, count))
+        if len(rows) == 1:
+            rows.append(("solver without the correction", *_errors(table, "coupled", curves), "–", count))
+    caption = CAPTION + (f"{MISSING}{', '.join(table.missing)}." if table.missing else "")
+    return caption, ("regime", *(_labelled(figure) for figure in SHORT), "in the band", "curves"), rows
+
+
+def _errors(table: RecordTable, method: str, curves: np.ndarray) -> list[str]:
+    return [_pair(mean_and_rms(table.errors(method, figure)[curves]), figure) for figure in SHORT]
 
 
 def _labelled(figure: str) -> str:
@@ -43,24 +58,26 @@ def record_rows(table: RecordTable) -> tuple[tuple[str, ...], list[tuple[str, ..
         for figure in QUANTITIES:
             found = [mean_and_rms(table.errors(method, figure)[curves]) for method in RECORD_METHODS]
             if found[0][2]:
-                rows.append((name, _labelled(figure), *map(_pair, found), str(found[0][2])))
+                pairs = (_pair(one, figure) for one in found)
+                rows.append((name, _labelled(figure), *pairs, str(found[0][2])))
     return ("regime", "quantity", *RECORD_METHODS, "curves"), rows
 
 
-def _pair(found: tuple[float, float, int]) -> str:
+def _pair(found: Sequence[float], figure: str) -> str:
     """Mean and rms as text.
 
     Examples
     --------
-    >>> _pair((-1.234, 5.678, 9))
+    >>> _pair((-1.234, 5.678, 9), "cl_max")
     '−1.2 / 5.7'
-    >>> _pair((0.0123, 0.0456, 9))
+    >>> _pair((0.0123, 0.0456, 9), "cl_4deg")
     '+0.012 / 0.046'
     """
-    mean, rms, _ = found
+    mean, rms, *_ = found
     if np.isnan(rms):
         return "–"
-    digits = 1 if rms >= 1.0 else 3
+    quantity, percent = QUANTITIES[figure]
+    digits = 1 if percent else 2 if "angle" in quantity else 3
     return f"{mean:+.{digits}f} / {rms:.{digits}f}".replace("-", "−")
 
 

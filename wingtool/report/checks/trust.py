@@ -5,7 +5,7 @@ from __future__ import annotations
 from base64 import b64encode
 from datetime import date
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 import numpy as np
 
@@ -71,20 +71,12 @@ def by_regime(result: Trust) -> dict[str, list[str]]:
 
 def trust_table(result: Trust) -> Table:
     """One row a check."""
-    checks = result.checks
-    values: dict[str, Any] = {
-        name: [getattr(check, name) for check in checks]
-        for name in ("regime", "subject", "condition", "quantity")
-    }
-    values["published"] = [check.published for check in checks]
-    values["tolerance"] = [check.tolerance for check in checks]
-    values["computed"] = [check.computed for check in checks]
-    values["second_opinion"] = [check.second_opinion for check in checks]
-    values["difference"] = [check.difference for check in checks]
-    values["agreement"] = [check.verdict for check in checks]
-    values["kind"] = [check.kind for check in checks]
-    values["source"] = [check.source for check in checks]
-    values["note"] = [check.note for check in checks]
+    names = (
+        "regime", "subject", "condition", "quantity", "published", "tolerance", "computed", "second_opinion",
+        "difference", "verdict", "kind", "source", "note",
+    )  # fmt: skip
+    values = {name: [getattr(check, name) for check in result.checks] for name in names}
+    values = {"agreement" if name == "verdict" else name: column for name, column in values.items()}
     return table_of("trust", "This build against published values", values, {"wingtool_version": __version__})
 
 
@@ -97,9 +89,11 @@ def write_trust(result: Trust, folder: Path | str) -> Path:
     record = None
     if result.record is not None:
         picture = write_record_picture(result.record, Path(folder) / "record.png")
+        caption, *short = record_summary(result.record)
         record = {
+            "caption": caption,
             "picture": b64encode(picture.read_bytes()).decode("ascii"),
-            "short": record_summary(result.record),
+            "short": short,
             "long": record_rows(result.record),
         }
     text = render(

@@ -175,22 +175,26 @@ def polar_figures(polar: SectionPolar) -> CurveFigures:
 
 
 def regimes(table: RecordTable) -> dict[str, np.ndarray]:
-    """Names and curves of the regimes: clean by Reynolds number, tripped, by camber and thickness."""
+    """Names and curves of the regimes: those of a wing, clean by Reynolds number, tripped, by shape."""
     clean, tripped = table.surface == "clean", table.surface == "tripped"
-    found = {}
+    wing = (clean | tripped) & (table.reynolds > WING_REYNOLDS[0]) & (table.reynolds < WING_REYNOLDS[1])
+    found = {_between("clean and zigzag", table.reynolds[wing]): wing} if wing.any() else {}
     for low, high in REYNOLDS_REGIMES:
         inside = clean & (table.reynolds >= low) & (table.reynolds < high)
         if inside.any():
-            rows = table.reynolds[inside]
-            found[f"clean, Re {rows.min():.2g} to {rows.max():.2g}"] = inside
+            found[_between("clean", table.reynolds[inside])] = inside
     found["zigzag strips near the nose"] = tripped
-    wing = (clean | tripped) & (table.reynolds > WING_REYNOLDS[0]) & (table.reynolds < WING_REYNOLDS[1])
     for low, high in itertools.pairwise(CAMBERS):
         inside = wing & (table.camber >= low) & (table.camber < high)
         camber = f"camber {100 * low:g} to {100 * high:g} %" if high < 1 else f"camber above {100 * low:g} %"
         found[f"{camber}, thinner than {100 * THICK:g} %"] = inside & (table.thickness < THICK)
         found[f"{camber}, thicker"] = inside & (table.thickness >= THICK)
     return {name: curves for name, curves in found.items() if curves.any()}
+
+
+def _between(surface: str, reynolds: np.ndarray) -> str:
+    ends = dict.fromkeys(f"{value / 1e6:.2g}" for value in (reynolds.min(), reynolds.max()))
+    return f"{surface}, Re {' to '.join(ends)} million"
 
 
 def mean_and_rms(errors: np.ndarray) -> tuple[float, float, int]:
