@@ -12,6 +12,8 @@ from wingtool.report.trace.sheet_parts import SCALE_CHECK_MM, draw_steps, new_pa
 from wingtool.tracing import DOT_MM, HOLE_MM, RING_MM, Sheet
 
 STATIONS_PER_CENT = (0.5, 1, 2, 3.5, 5, 7.5, 10, 15, 20, 25, 30, 40, 50, 60, 70, 80, 85, 90, 95, 98, 100)
+SINGLES = ("chord", "tail edge thickness", "nose: drill shank diameter", "span", "mass")
+ARROW = {"arrowstyle": "<->", "linewidth": 0.7}
 
 ROAD = (
     "On the car the suction side faces the road: say whether it lay up or down (--suction-side); nothing is "
@@ -85,9 +87,7 @@ def _photo_pages(paper: str, _chord_mm: float | None):
     )
     scale_line(axes, middle - SCALE_CHECK_MM / 2, 4.5)
     how, axes, _ = new_page(paper)
-    axes.text(
-        20.0, target.height_mm - 20.0, "Photo sheet: how to take the picture", fontsize=14, weight="bold"
-    )
+    title(axes, target, "Photo sheet: how to take the picture")
     y = draw_steps(axes, 20.0, target.height_mm - 34.0, PHOTO_STEPS, 105, 11.0)
     command = 'wingtool trace --photo wing.jpg --paper {} --chord "250 mm" --tail "1.2 mm"\n  '
     command += '--thickness "30 mm" --rib "4 mm" --distance "1.5 m" --suction-side up --out wing.dat'
@@ -111,14 +111,11 @@ def _points_pages(paper: str, _chord_mm: float | None):
     loop = _sketch(axes, 30.0, 50.0, size)
     pen = loop + 4.0 * polyline.outward(loop)
     axes.plot(*polyline.closed(pen).T, color="0.3", linestyle=(0, (4, 3)), linewidth=0.8)
-    axes.text(
-        30.0 + size / 2,
-        50.0 + 0.1 * size + 9.0,
-        "the pen's line: half the pen outside",
-        ha="center",
-        fontsize=9,
-    )
-    axes.text(30.0 + size / 2, 50.0 + 0.03 * size, "the wing", ha="center", fontsize=9)
+    for above, name in (
+        (0.1 * size + 9.0, "the pen's line: half the pen outside"),
+        (0.03 * size, "the wing"),
+    ):
+        axes.text(30.0 + size / 2, 50.0 + above, name, ha="center", fontsize=9)
     command = 'wingtool trace --points trace.csv --pen-diameter "7.8 mm" --chord "250 mm" --tail "1.2 mm"\n  '
     command += '--error "0.4 mm" --suction-side up --out wing.dat'
     axes.text(20.0, min(y - 6.0, 120.0), command, fontsize=8, family="monospace")
@@ -140,11 +137,9 @@ def _station_pages(paper: str, chord_mm: float | None):
     tops = [loop[np.abs(loop[:80, 0] - at).argmin(), 1], loop[80 + np.abs(loop[80:, 0] - at).argmin(), 1]]
     for k, (top, name) in enumerate(zip(tops, ("upper", "lower"), strict=True)):
         x = at + 14.0 * k
-        axes.annotate("", (x, top), (x, base), arrowprops={"arrowstyle": "<->", "linewidth": 0.7})
+        axes.annotate("", (x, top), (x, base), arrowprops=ARROW)
         axes.text(x + 1.5, base + 3.0, name, fontsize=8)
-    axes.annotate(
-        "", (at, base - 4.0), (left, base - 4.0), arrowprops={"arrowstyle": "<->", "linewidth": 0.7}
-    )
+    axes.annotate("", (at, base - 4.0), (left, base - 4.0), arrowprops=ARROW)
     axes.text((left + at) / 2, base - 9.0, "x from the square", fontsize=8, ha="center")
     axes.text(left + size + 10.0, base - 1.0, "table", fontsize=8)
     form, axes, _ = new_page(paper)
@@ -163,21 +158,14 @@ def _form(axes, target: Sheet, chord_mm: float | None) -> None:
         axes.text(24.0, y - 2.4, f"{per_cent:g}", fontsize=9)
         if chord_mm:
             axes.text(56.0, y - 2.4, f"{per_cent * chord_mm / 100:.1f}", fontsize=9)
-    for row, name in enumerate(
-        ("chord", "tail edge thickness", "nose: drill shank diameter", "span", "mass")
-    ):
+    for row, name in enumerate(SINGLES):
         axes.text(168.0, top - 14.0 * row, name + ", mm" * (name != "mass"), fontsize=9)
         axes.plot([225.0, 270.0], [top - 14.0 * row] * 2, color="0.5", linewidth=0.5)
     command = (
-        'wingtool trace --stations readings.csv --chord "250 mm"\n  --tail "1.2 mm" --nose-radius "4 mm"\n  '
+        'wingtool trace --stations readings.csv --chord "250 mm"\n  --tail "1.2 mm" --nose-radius "4 mm"'
     )
-    axes.text(
-        168.0,
-        40.0,
-        command + '--error "0.3 mm" --suction-side up --out wing.dat',
-        fontsize=7,
-        family="monospace",
-    )
+    command += '\n  --error "0.3 mm" --suction-side up --out wing.dat'
+    axes.text(168.0, 40.0, command, fontsize=7, family="monospace")
 
 
 PAGES = {
