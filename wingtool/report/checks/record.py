@@ -21,8 +21,8 @@ MARKS = {"corrected": ("o", "#1f5fa8"), "coupled": ("x", "#8a8a8a")}
 SHORT = ("cl_max", "alpha_cl_max_deg", "cl_4deg", "cd_cl_05", "cd_cl_10")
 CAPTION = (
     "Measured sections computed again: mean / root mean square of computed less measured, by the default"
-    " method. It was fitted to these curves; on sections that it has not seen it is further off, between the"
-    " first two rows (table: wingtool/section/coupled/README.md)."
+    " method. It was fitted to these curves; wingtool/section/coupled/README.md has its errors on sections"
+    " left out of the fit."
 )
 MISSING = " Left out, as no coordinates are at hand (profiles/ beside the study): "
 
