@@ -97,7 +97,7 @@ def states(generator, size=50):
         displacement=theta * generator.uniform(1.1, 8, size),
         shear=generator.uniform(0.02, 0.2, size),
         speed=generator.uniform(0.2, 2, size),
-        dead_air=generator.uniform(0, 0.01, size),
+        wake_gap=generator.uniform(0, 0.01, size),
     )
 
 

@@ -85,7 +85,7 @@ def test_transition_slopes_are_exact():
         slopes = exact.by_transition * (level.side == which)
         assert np.abs(numeric - slopes).max() < 1e-5 * np.abs(numeric).max()
         rise = (ends[0].amplified.residual - ends[1].amplified.residual)[0, which] / 2e-6
-        assert rise == pytest.approx(exact.amplified.by_place[0, which], rel=1e-4)
+        assert rise == pytest.approx(exact.amplified.d_transition[0, which], rel=1e-4)
 
 
 def test_a_row_does_not_depend_on_its_company():

@@ -98,7 +98,7 @@ def test_transition_that_nothing_places():
     idle = replace(
         amplified,
         residual=np.array([[amplified.residual[0, 0], 2.0]]),
-        by_place=np.array([[amplified.by_place[0, 0], 0.0]]),
+        d_transition=np.array([[amplified.d_transition[0, 0], 0.0]]),
         slopes=amplified.slopes * (level.side != 1),
     )
     idle = replace(exact, amplified=idle, by_transition=exact.by_transition * (level.side != 1))

@@ -45,7 +45,7 @@ class Stations:
         sqrt(C_tau); without meaning in a laminar layer.
     speed : ndarray
         Edge speed over that of the stream.
-    dead_air : ndarray
+    wake_gap : ndarray
         Thickness of the dead air behind a blunt tail over the chord.
     """
 
@@ -53,7 +53,7 @@ class Stations:
     displacement: np.ndarray
     shear: np.ndarray
     speed: np.ndarray
-    dead_air: np.ndarray
+    wake_gap: np.ndarray
 
     def take(self, index: np.ndarray) -> "Stations":
         """The stations of an index array."""
@@ -106,7 +106,7 @@ def wall_friction(at: Stations, viscosity: float) -> tuple[np.ndarray, np.ndarra
 def laminar_terms(at: Stations, viscosity: np.ndarray | float) -> Terms:
     """Terms of a laminar layer; `viscosity` is 1/Reynolds number."""
     theta, displacement, _, speed = variables(at.theta, at.displacement, at.shear, at.speed)
-    h_star, friction, lost = laminar_closure(displacement / theta)
+    h_star, friction, dissipation = laminar_closure(displacement / theta)
     theta_ue = speed * theta
     rate = viscosity / theta
     return Terms(
@@ -117,7 +117,7 @@ def laminar_terms(at: Stations, viscosity: np.ndarray | float) -> Terms:
         h_star=h_star,
         h_star_du=h_star * (theta - displacement),
         friction=speed * rate * friction,
-        dissipation=rate * lost,
+        dissipation=rate * dissipation,
     )
 
 
@@ -141,7 +141,7 @@ def turbulent_terms(
     outer = shear * shear * (1.0 - inner)
     square = speed * speed
     half_friction = skin_friction(shape, re_theta) * np.where(wake, 0.0, 1.0)
-    total = displacement + at.dead_air
+    total = displacement + at.wake_gap
     common = Terms(
         momentum=square * theta,
         dstar_ue=speed * total,
@@ -320,10 +320,10 @@ def surface_balance(
     step: np.ndarray,
     roughness_theta: np.ndarray | float = 0.0,
 ) -> Balance:
-    """Three equations of cells whose stations are turbulent for a `intermittency` (near, far) of the time.
+    """Three equations of cells; both stations of each are turbulent for `intermittency` of the time.
 
-    As far as the far station is turbulent its shear obeys the lag equation; as far as it is laminar, its
-    logarithm is that with which a turbulent layer would start, `start`, with slopes like the terms.
+    As far as the downstream station is turbulent its shear obeys the lag equation; as far as it is laminar,
+    its logarithm is that with which a turbulent layer would start, `start`, with slopes like the terms.
     `roughness_theta` is momentum thickness that a rough nose adds at transition.
     """
     whole = turbulent_balance(upstream, downstream, step)

@@ -5,11 +5,12 @@ from math import pi
 
 import numpy as np
 
-STALL_WINDOW_DEG = 3.0  # lift has stopped rising when so much more angle ...
 SEPARATED_X = 0.5  # a side separated ahead of this x/c counts as stalled; own choice, see `first_peak`
-STALL_GAIN = 0.01  # ... brings no more than this; own choice, a tenth of what a degree brings before
-# Of the greatest lift: a shallower fall before lift comes to be so much higher again is a dip. Measured: 168
-# curves (tests/data/section_record.csv) that rose again had fallen by 5.6 % at most, or by 10 to 35 %.
+# Lift has stopped rising where the next STALL_WINDOW_DEG bring no more than STALL_GAIN, a tenth of what a
+# degree brings before (own choice).
+STALL_WINDOW_DEG, STALL_GAIN = 3.0, 0.01
+# A fall by less than this part of the greatest lift, made good further on, is a dip. Measured: 168 curves
+# (tests/data/section_record.csv) that rose again had fallen by 5.6 % at most, or by 10 to 35 %.
 DIP = 0.06
 
 

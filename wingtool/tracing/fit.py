@@ -22,8 +22,7 @@ COMMON_SHARE = {"photo": 0.5, "points": 0.5, "stations": 0.25}  # of the varianc
 COMMON_LENGTH = 0.1
 TRUNCATION = 2e-4  # of twelve weights a side, over the chord
 # rms of the weights' second differences over every sixth section of the open collection, nose to tail, mean
-# of
-# both sides: cusped tails make the last ones large
+# of both sides: cusped tails make the last ones large
 SECOND_DIFFERENCE = np.array([0.17, 0.23, 0.20, 0.15, 0.135, 0.155, 0.13, 0.17, 0.27, 0.34])
 END_ERROR_MM = 0.1  # of nose and tail across the chord line, beside the readings' own
 NOSE_REACH = 0.006  # of the chord: the points this close to the farthest one show where the nose lies
@@ -31,7 +30,7 @@ OUTLIER = 3.5  # standard deviations
 MOST_OUTLIERS = 0.2
 WORST_MISFIT = 8.0
 FEWEST_A_SIDE = 5
-WHOLE_STEPS = 6  # then half steps, which end a to and fro between two sets of active rows
+WHOLE_STEPS = 6  # then half steps, which end an alternation between two sets of active rows
 LEAST_THICKNESS = 5e-4  # over the chord: 0.1 mm on 250 mm, paint (common practice, no source)
 SHARED = 3
 
@@ -97,8 +96,7 @@ def _end_rows(placed: Placed, readings: Readings, outlier: np.ndarray):
     """Across the chord line, nose and tail lie where the points have them: row, gap and error [mm] of each.
 
     A round nose lets a smooth outline slide along itself, and a thin tail lets it end too high. The nose is
-    the
-    point farthest from the tail's middle; its place is the top of a quartic through that distance.
+    the point farthest from the tail's middle; its place is the top of a quartic through that distance.
     """
     points, chord = readings.points_mm[~outlier], placed.chord_mm
     over = (points - placed.frame[:2]) @ placed.turn

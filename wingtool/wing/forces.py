@@ -105,16 +105,16 @@ def _sections(layout: Layout, cases: Cases, state: State) -> dict[str, np.ndarra
     its drag and moment are taken at stall at the most, and in proportion to what is left.
     """
     reynolds = cases.reynolds * state.ratio
-    found = _look(layout, state.alpha, reynolds)
+    found = _section_values(layout, state.alpha, reynolds)
     disturbed = cases.load < 1.0
     if not disturbed.any():
         return found
-    calm = _look(layout, np.minimum(state.alpha, layout.data.stall_rad(cases.reynolds)), reynolds)
+    calm = _section_values(layout, np.minimum(state.alpha, layout.data.stall_rad(cases.reynolds)), reynolds)
     calm |= {"cd": calm["cd"] * cases.load, "cm": calm["cm"] * cases.load, "cl": found["cl"]}
     return {name: np.where(disturbed, calm[name], found[name]) for name in found}
 
 
-def _look(layout: Layout, alpha: np.ndarray, reynolds: np.ndarray) -> dict[str, np.ndarray]:
+def _section_values(layout: Layout, alpha: np.ndarray, reynolds: np.ndarray) -> dict[str, np.ndarray]:
     looks = [polar.at(np.degrees(alpha), reynolds) for polar in layout.data.polars]
     used = layout.data.weight > 0
     blended = {

@@ -98,8 +98,8 @@ class State:
 def apply(matrix: np.ndarray, vector: np.ndarray) -> np.ndarray:
     """Matrix of each case (or one for all) times vector of each case.
 
-    Each by itself: one product for all would round by how many there are, and beyond stall that may decide
-    which solution is found.
+    One product a case: a single product for all would be rounded by their number, and beyond stall that
+    may decide which solution is found.
     """
     return np.matmul(matrix, vector[..., None])[..., 0]
 

@@ -34,7 +34,7 @@ class Case:
         Amplification exponent N at transition.
     trip : (float, float)
         Places of forced transition on upper and lower side, in nodes from the first node of the outline.
-    dead_air : ndarray, shape (S,)
+    wake_gap : ndarray, shape (S,)
         Dead air behind a blunt tail [chord].
     roughness_theta : float
         Momentum thickness added by a rough nose at the trip [chord].
@@ -45,11 +45,11 @@ class Case:
     viscosity: float
     critical: float
     trip: tuple[float, float]
-    dead_air: np.ndarray
+    wake_gap: np.ndarray
     roughness_theta: float = 0.0
 
 
-def dead_air(arc: np.ndarray, nodes: int, gap: float) -> np.ndarray:
+def wake_gap(arc: np.ndarray, nodes: int, gap: float) -> np.ndarray:
     """Dead air at all stations: the gap at the tail, closing smoothly along the wake."""
     air = np.zeros(len(arc))
     if gap > 0:
@@ -154,7 +154,7 @@ class Edge:
 
     def stations(self, case: Case, state: State) -> Stations:
         """As the boundary layer takes them."""
-        return Stations(state.theta, self.displacement, state.shear, self.speed, case.dead_air)
+        return Stations(state.theta, self.displacement, state.shear, self.speed, case.wake_gap)
 
 
 def edge(case: Case, state: State, ordering: Ordering) -> Edge:
@@ -163,7 +163,7 @@ def edge(case: Case, state: State, ordering: Ordering) -> Edge:
     speed = ordering.sign * gamma
     starts = [ordering.upper[0], ordering.lower[0]]
     held = np.maximum(speed, LEAST_SPEED)
-    displacement = ordering.sign * state.mass / held - case.dead_air
+    displacement = ordering.sign * state.mass / held - case.wake_gap
     displacement[starts] = STAGNATION_H * state.theta[starts]
     held[starts] = speed[starts]
     return Edge(gamma, held, displacement)

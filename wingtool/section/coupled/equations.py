@@ -39,7 +39,7 @@ class Amplified:
 
     Parameters
     ----------
-    residual, by_place : ndarray, shape (n, 2)
+    residual, d_transition : ndarray, shape (n, 2)
     slopes : ndarray, shape (4, n, S)
         Of the side's own equation, against its stations.
     least : ndarray, shape (n, 2)
@@ -47,7 +47,7 @@ class Amplified:
     """
 
     residual: np.ndarray
-    by_place: np.ndarray
+    d_transition: np.ndarray
     slopes: np.ndarray
     least: np.ndarray
 
@@ -93,11 +93,11 @@ def equations(stack: Stack, inv_dt: np.ndarray | float = 0.0, speed: np.ndarray 
     raw = speed_of(stack) if speed is None else speed
     rows = np.arange(len(raw))[:, None]
     held = np.maximum(raw, LEAST_SPEED)
-    displacement = stack.mass / held - stack.dead_air
+    displacement = stack.mass / held - stack.wake_gap
     displacement[rows, stack.first] = STAGNATION_H * stack.theta[rows, stack.first]
     held[rows, stack.first] = raw[rows, stack.first]
     stations = Stations(
-        *(part.ravel() for part in (stack.theta, displacement, stack.shear, held, stack.dead_air))
+        *(part.ravel() for part in (stack.theta, displacement, stack.shear, held, stack.wake_gap))
     )
     residual, own, upstream, by_transition, start = _cells(stack, stations)
     inv_dt = np.broadcast_to(inv_dt, len(raw))
@@ -109,19 +109,19 @@ def equations(stack: Stack, inv_dt: np.ndarray | float = 0.0, speed: np.ndarray 
     first = stack.count == 0
     first &= stack.side != WAKE
     over = np.where(first, 0.0, 1.0 / np.where(first, 1.0, held))
-    _to_mass(own, over, displacement + stack.dead_air, first)
-    followed = [part[rows, stack.upstream] for part in (over, displacement + stack.dead_air, first)]
+    _to_mass(own, over, displacement + stack.wake_gap, first)
+    followed = [part[rows, stack.upstream] for part in (over, displacement + stack.wake_gap, first)]
     _to_mass(upstream, *followed)
-    _to_mass(amplified.slopes[None], over, displacement + stack.dead_air, first)
+    _to_mass(amplified.slopes[None], over, displacement + stack.wake_gap, first)
     _masses(stack, residual, own, upstream, base, held, displacement)
     return Equations(residual, own, upstream, base, by_transition, by_speed, amplified, held, displacement)
 
 
 def _cells(stack: Stack, stations: Stations):
-    """Balance of the cells that end at all stations; and what the shear of a first station is held to.
+    """Balance of the cells that end at all stations, and the shear prescribed at first stations.
 
-    The cells of first stations are of length 0, and theirs and that of the wake's first station are
-    overwritten.
+    The cell at a side's first station has length 0; its balance, and that of the wake's first station, are
+    overwritten by boundary conditions.
     """
     shape, size = stack.shape, stack.theta.size
     per_station = np.repeat(
@@ -130,7 +130,7 @@ def _cells(stack: Stack, stations: Stations):
     viscosity, roughness = per_station.T
     place = np.concatenate([stack.transition, np.full((shape[0], 1), -2.0)], axis=1)
     place = place[np.arange(shape[0])[:, None], stack.side]
-    turbulent_share, by_place = (part.ravel() for part in intermittency(stack.count, place))
+    turbulent_share, d_transition = (part.ravel() for part in intermittency(stack.count, place))
     laminar = laminar_terms(stations, viscosity)
     turbulent = turbulent_terms(stations, viscosity, stack.side.ravel() == WAKE)
     terms = partly_turbulent(laminar, turbulent, turbulent_share)
@@ -145,7 +145,7 @@ def _cells(stack: Stack, stations: Stations):
         stack.step.ravel(),
         roughness,
     )
-    by_transition = balance.upstream[:, 4] * by_place[follows] + balance.downstream[:, 4] * by_place
+    by_transition = balance.upstream[:, 4] * d_transition[follows] + balance.downstream[:, 4] * d_transition
     by_transition = by_transition.reshape(3, *shape)
     by_transition[:, :, stack.nodes :] = 0.0
     log_shear = terms.log_shear
@@ -195,18 +195,18 @@ def _amplified(stack: Stack, stations: Stations) -> Amplified:
     mix, mix_slope = touched * touched * (3 - 2 * touched), -6 * touched * (1 - touched)
     ratio = at(stack.side_step, 1) / at(stack.side_step, 2)
     straight_on = at(along, 1) + ratio * (at(along, 1) - at(along, 2))
-    by_place = at(share, 0) * mix_slope * (straight_on - at(along, 0))
+    d_transition = at(share, 0) * mix_slope * (straight_on - at(along, 0))
     here = (1 - mix) * at(along, 0) + mix * straight_on
     moved = mix * at(share, 0)
     for back, part in ((0, -moved), (1, moved * (1 + ratio)), (2, -moved * ratio)):
         share[rows, sides, np.maximum(cell - back, 0)] += part
     slope = (here - at(along, 1)) / at(stack.side_step, 1)
-    by_place += (here + last * at(stack.side_step, 0) * slope) * at(stack.side_step, 0)
+    d_transition += (here + last * at(stack.side_step, 0) * slope) * at(stack.side_step, 0)
     on_side = np.where(stack.side == WAKE, 0, stack.side)
     weight = np.where(stack.side == WAKE, 0.0, share[rows, on_side, stack.count])
     slopes = rate.slope.reshape(4, *shape) * weight
     residual = (share * along).sum(axis=-1) - stack.critical
-    return Amplified(residual, by_place, slopes, LEAST_RATE * at(stack.side_step, 0))
+    return Amplified(residual, d_transition, slopes, LEAST_RATE * at(stack.side_step, 0))
 
 
 def stagnation_slope(arc: np.ndarray, gamma: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
@@ -291,7 +291,7 @@ def _masses(stack, residual, own, upstream, base, speed, displacement) -> None:
         residual[SHAPE][at] = stack.mass[at] - speed[at] * displacement[at]
         own[SHAPE, THETA][at], own[SHAPE, SHEAR][at] = -speed[at] * STAGNATION_H, 0.0
         own[SHAPE, MASS][at], own[SHAPE, SPEED][at] = 1.0, -displacement[at]
-    gap, mass = stack.dead_air[:, wake], stack.mass
+    gap, mass = stack.wake_gap[:, wake], stack.mass
     tails = mass[rows, stack.tail[:, UPPER]] + mass[rows, stack.tail[:, LOWER]]
     residual[SHAPE, :, wake] = mass[:, wake] - tails - speed[:, wake] * gap
     own[SHAPE, :, :, wake] = upstream[SHAPE, :, :, wake] = 0.0

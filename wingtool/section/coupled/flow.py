@@ -22,7 +22,7 @@ from wingtool.panels import (
     surface_response,
     wake_lines,
 )
-from wingtool.section.coupled.case import Case, State, dead_air
+from wingtool.section.coupled.case import Case, State, wake_gap
 from wingtool.section.coupled.solve import Request, Solution, Solving, solve_together
 from wingtool.section.coupled.start import first_guess
 from wingtool.section.surface import Surface
@@ -32,7 +32,7 @@ WAKE_PANELS = 24
 WAKE_LENGTH = 1.0
 FIRST_DT = 0.1  # [chord over stream speed]
 MOST_ANGLES = 64  # remembered by a prepared section: 0.4 MB each
-PATIENCE = 60  # steps; solutions found in time took up to 40
+MOST_PSEUDO_STEPS = 60  # steps; solutions found in time took up to 40
 
 
 @dataclass(frozen=True, eq=False)
@@ -103,7 +103,7 @@ def flow_at(
         viscosity=1.0 / reynolds,
         critical=surface.critical,
         trip=trip_places(prepared.outline[:, 0], surface.trip_x if trip_x is None else trip_x),
-        dead_air=dead_air(response.arc, nodes, 0.0 if system.closing[0].sharp else gap),
+        wake_gap=wake_gap(response.arc, nodes, 0.0 if system.closing[0].sharp else gap),
         roughness_theta=surface.roughness_theta,
     )
     return Flow(prepared.outline, system, case, alpha_deg, prepared.height_chord)
@@ -128,17 +128,17 @@ def solving(
     if start is not None and not pseudo_transient:
         return (yield Request(flow.case, start, most_steps))
     if start is not None:
-        return (yield Request(flow.case, start, PATIENCE, FIRST_DT))
+        return (yield Request(flow.case, start, MOST_PSEUDO_STEPS, FIRST_DT))
     guess = first_guess(flow.case)
     upper, lower = flow.case.trip
     held = (
         max(upper, guess.stagnation_node - guess.transition[0]),
         min(lower, guess.stagnation_node + 1 + guess.transition[1]),
     )
-    first = yield Request(replace(flow.case, trip=held), guess, PATIENCE, FIRST_DT)
+    first = yield Request(replace(flow.case, trip=held), guess, MOST_PSEUDO_STEPS, FIRST_DT)
     if not first.converged:
         return first
-    second = yield Request(flow.case, first.state, PATIENCE)
+    second = yield Request(flow.case, first.state, MOST_PSEUDO_STEPS)
     return replace(second, steps=first.steps + second.steps)
 
 
@@ -163,7 +163,7 @@ class Point:
         x/c on upper and lower side; 1 where there is none.
     tail_shape : (float, float)
         H at the tail on upper and lower side.
-    fills_gap : float
+    gap_blockage : float
         Greatest displacement thickness of the upper side (the lower, turned over) over the ground clearance.
     solution : Solution
     """
@@ -177,7 +177,7 @@ class Point:
     transition: tuple[float, float]
     separation: tuple[float, float]
     tail_shape: tuple[float, float]
-    fills_gap: float
+    gap_blockage: float
     solution: Solution
 
 
@@ -203,7 +203,7 @@ def point(flow: Flow, solution: Solution) -> Point:
         transition=(upper, lower),
         separation=separation,
         tail_shape=(float(shape[0]), float(shape[case.nodes - 1])),
-        fills_gap=float(edge.displacement[solution.ordering.upper].max() / flow.height_chord),
+        gap_blockage=float(edge.displacement[solution.ordering.upper].max() / flow.height_chord),
         solution=solution,
     )
 

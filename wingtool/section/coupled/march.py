@@ -29,14 +29,12 @@ GIVE_UP_AFTER = 3  # angles in a row without a solution
 HIGHER = 1.0, 8.0, 40.0  # Reynolds numbers tried for a start, over that asked for
 FIRST_DEG = (2.0, 0.0, -2.0, 4.0, 6.0, 8.0)  # angles tried for a start
 GROUND_START = 0.3  # height [chord] of a start near the ground
-GROUND_STEP, GROUND_LEAST_STEP = (
-    0.85,
-    0.97,
-)  # factor of the first step down; one that fails beyond the other is the last
+# Height after the first step down over that before; the march ends where a step of the second fails.
+GROUND_STEP, GROUND_LEAST_STEP = 0.85, 0.97
 GROUND_TRIES = 3  # starts that are lowered before it is given up
 MET_FOR = 3  # angles in a row at which the way back must meet the way out
 JUMP_PER_DEG = 0.03  # change of lift slope from one angle to the next that calls for a second look
-AFRESH_CL, AFRESH_PER_DEG = 0.1, 0.15  # how far lift from nothing may be off the neighbour's
+COLD_START_CL, COLD_START_PER_DEG = 0.1, 0.15  # how far lift from nothing may be off the neighbour's
 BEYOND_INVISCID_CL, BEYOND_PER_THICKNESS = 0.15, 12.4  # see `plausible`
 SAME_CL = 0.01  # two answers whose cl differ by less are one
 SAME_SHAPE = 0.08  # and whose shape factor at the tail differs by less than this part
@@ -340,7 +338,7 @@ def _outward(march: _March, angles: np.ndarray, first: Point, way: _Way, side: i
             stuck = here
         why[i] = march.why
         if found is None and not stalled:
-            found = yield from _afresh(march, alpha, here)
+            found = yield from _cold_start(march, alpha, here)
         if found is None:
             failed += 1
             continue
@@ -350,12 +348,13 @@ def _outward(march: _March, angles: np.ndarray, first: Point, way: _Way, side: i
         peak = max(peak, found, key=lambda one: side * one.cl)
 
 
-def _afresh(march: _March, alpha_deg: float, neighbour: Point) -> Solving[Point | None]:
+def _cold_start(march: _March, alpha_deg: float, neighbour: Point) -> Solving[Point | None]:
     """A solution from nothing, taken only where it is not far from the neighbour's."""
     found = yield from march.solve(alpha_deg, None)
     if (
         found is None
-        or abs(found.cl - neighbour.cl) > AFRESH_PER_DEG * abs(alpha_deg - neighbour.alpha_deg) + AFRESH_CL
+        or abs(found.cl - neighbour.cl)
+        > COLD_START_PER_DEG * abs(alpha_deg - neighbour.alpha_deg) + COLD_START_CL
     ):
         return None
     march.last = None

@@ -198,6 +198,6 @@ def status(found: Sweep, table: dict[str, np.ndarray]) -> np.ndarray:
             words[i] = f"{NOT_CONVERGED}: {why or 'no solution'}"
         elif np.isfinite(table["cl_other"][i]):
             words[i] = TWO_SOLUTIONS
-        elif out.fills_gap > MOST_FILLED:
+        elif out.gap_blockage > MOST_FILLED:
             words[i] = LOW_CONFIDENCE
     return words.astype(str)

@@ -25,7 +25,8 @@ LEAST_PLACE = 1.2  # cells behind the first station before which no layer turns 
 LEAST_SHAPE = 0.8
 MOST_INV_DT = 1e5
 TOO_FAR = 2.0  # relative change above which a pseudo-time step is made again, shorter
-ASTRAY, ASTRAY_STEPS = 10.0, 6  # steps in a row, each longer than that, from which hardly any way leads back
+DIVERGING, DIVERGING_STEPS = 10.0, 6  # that many steps in a row, each longer than that, hardly ever converge
+DIVERGED = 1e8  # relative change
 LEAST_INV_DT = 0.03  # [stream speed over chord] below it pseudo-time steps are as good as none
 SHEAR_RANGE = (1e-5, 0.5)
 MOST_CASES = 32  # iterated at a time: 4 MB each
@@ -72,7 +73,7 @@ class _Progress:
     pseudo_time: np.ndarray
     reach: np.ndarray
     last: np.ndarray
-    astray: np.ndarray
+    diverging: np.ndarray
 
     def rows(self, count: int) -> "_Progress":
         return _Progress(*(getattr(self, field.name)[:count] for field in fields(self)))
@@ -80,7 +81,7 @@ class _Progress:
 
 def _no_progress(cases: int) -> _Progress:
     counts = (np.zeros(cases, dtype=int) for _ in range(3))
-    steps, most, astray = counts
+    steps, most, diverging = counts
     return _Progress(
         steps,
         most,
@@ -88,7 +89,7 @@ def _no_progress(cases: int) -> _Progress:
         np.zeros(cases, bool),
         np.zeros((cases, 2)),
         np.zeros((cases, 2)),
-        astray,
+        diverging,
     )
 
 
@@ -141,7 +142,7 @@ def _begin(stack: Stack, progress: _Progress, row: int, request: Request) -> Non
     put(stack, row, request.case, request.start)
     progress.steps[row], progress.most_steps[row] = 0, request.most_steps
     progress.inv_dt[row], progress.pseudo_time[row] = 1.0 / request.dt, np.isfinite(request.dt)
-    progress.reach[row], progress.last[row], progress.astray[row] = FIRST_CELLS, 0.0, 0
+    progress.reach[row], progress.last[row], progress.diverging[row] = FIRST_CELLS, 0.0, 0
 
 
 def _leave(stack: Stack, progress: _Progress, row: int, running: list) -> None:
@@ -173,13 +174,13 @@ def _newton_step(running: list, stack: Stack, work: Workspace, progress: _Progre
     free = ~((stack.transition >= last) & short) & (last > LEAST_PLACE)
     change = newton_change(stack, found, bounds, free, work)
     size, stretch = _move(stack, found, speed, change, progress)
-    return _judged(progress, change, size, stretch)
+    return _ended(progress, change, size, stretch)
 
 
-def _judged(progress: _Progress, change: Change, size: np.ndarray, stretch: np.ndarray) -> dict[int, str]:
+def _ended(progress: _Progress, change: Change, size: np.ndarray, stretch: np.ndarray) -> dict[int, str]:
     """Set the next steps by how far the last ones went; rows that have ended."""
     again = _too_far(progress, stretch)
-    broken = ~np.isfinite(size) | (size > 1e8)
+    broken = ~np.isfinite(size) | (size > DIVERGED)
     turned = progress.last * change.transition < 0
     reach = np.clip(np.where(turned, 0.5, 1.5) * progress.reach, LEAST_CELLS, MOST_CELLS)
     progress.reach[:] = np.where(again[:, None], progress.reach, reach)
@@ -188,14 +189,14 @@ def _judged(progress: _Progress, change: Change, size: np.ndarray, stretch: np.n
     progress.inv_dt[:] = np.where(again, 4.0 * progress.inv_dt, following)
     steady = ~again & (progress.inv_dt == 0.0)
     converged = steady & (size < TOLERANCE)
-    progress.astray[:] = np.where(
-        again, progress.astray, np.where(steady & (size > ASTRAY), progress.astray + 1, 0)
+    progress.diverging[:] = np.where(
+        again, progress.diverging, np.where(steady & (size > DIVERGING), progress.diverging + 1, 0)
     )
-    out = (progress.astray >= ASTRAY_STEPS) | (progress.steps >= progress.most_steps)
+    out = (progress.diverging >= DIVERGING_STEPS) | (progress.steps >= progress.most_steps)
     ended = {}
     for row in np.flatnonzero(converged | (broken & ~again) | out):
         if broken[row] and not again[row]:
-            ended[int(row)] = "iteration diverged" if size[row] > 1e8 else "singular step"
+            ended[int(row)] = "iteration diverged" if size[row] > DIVERGED else "singular step"
         else:
             ended[int(row)] = (
                 "" if converged[row] else f"iteration did not settle (last change {size[row]:.1e})"
@@ -264,7 +265,7 @@ def _move(
     Cases whose step went too far for its pseudo-time step stay where they are.
     """
     rows = np.arange(len(speed))[:, None]
-    thickness = np.maximum(found.displacement + stack.dead_air, 1e-9)
+    thickness = np.maximum(found.displacement + stack.wake_gap, 1e-9)
     displaced = (change.mass - thickness * change.speed) / np.maximum(found.speed, 1e-3) / thickness
     displaced[rows, stack.first] = 0.0
     grown, sheared = change.theta / stack.theta, change.shear / stack.shear
@@ -280,7 +281,7 @@ def _move(
     theta = np.where(going, stack.theta + part * change.theta, stack.theta)
     shear = np.clip(stack.shear * np.clip(1 + part * sheared, 0.5, 2.0), *SHEAR_RANGE)
     mass = stack.mass + part * change.mass
-    least = np.maximum(speed + part * change.speed, LEAST_SPEED) * (LEAST_SHAPE * theta + stack.dead_air)
+    least = np.maximum(speed + part * change.speed, LEAST_SPEED) * (LEAST_SHAPE * theta + stack.wake_gap)
     least[rows, stack.first] = -np.inf
     stack.theta[:] = theta
     stack.shear[:] = np.where(going, shear, stack.shear)

@@ -23,7 +23,7 @@ class Stack:
     transition : ndarray, shape (n, 2)
     node : ndarray of int, shape (n,)
         Stagnation node.
-    ue_inviscid, dead_air, step : ndarray, shape (n, S)
+    ue_inviscid, wake_gap, step : ndarray, shape (n, S)
         Speed without displacement, positive downstream; dead air; length of the cell that ends at a station.
     influence : ndarray, shape (n, S, S)
         Answer of the speed downstream to positive mass defects.
@@ -49,7 +49,7 @@ class Stack:
     transition: np.ndarray
     node: np.ndarray
     ue_inviscid: np.ndarray
-    dead_air: np.ndarray
+    wake_gap: np.ndarray
     step: np.ndarray
     influence: np.ndarray
     line: np.ndarray
@@ -86,7 +86,7 @@ class Stack:
 
 def empty_stack(cases: int, stations: int, nodes: int) -> Stack:
     """Room for so many cases."""
-    by_station = {"theta", "shear", "mass", "ue_inviscid", "dead_air", "step"}
+    by_station = {"theta", "shear", "mass", "ue_inviscid", "wake_gap", "step"}
     whole = {"line", "upstream", "side", "count"}
     shapes: dict[str, tuple[tuple[int, ...], type]] = {
         **dict.fromkeys(by_station, ((stations,), float)),
@@ -152,7 +152,7 @@ def _arrange(stack: Stack, row: int, case: Case, ordering: Ordering) -> None:
     stack.line[row], stack.upstream[row] = line, ordering.upstream
     stack.side[row], stack.count[row] = ordering.side, ordering.count
     stack.ue_inviscid[row] = sign * response.ue_inviscid[line]
-    stack.dead_air[row] = case.dead_air[line]
+    stack.wake_gap[row] = case.wake_gap[line]
     stack.step[row] = np.abs(arc[line] - arc[line[ordering.upstream]])
     np.multiply(response.influence[line[:, None], line], sign, out=stack.influence[row])
     stack.influence[row] *= sign[:, None]

@@ -28,7 +28,7 @@ def first_guess(case: Case) -> State:
             case, ordering, which, stagnation_node
         )
     _wake(case, ordering, theta, displacement, speed)
-    mass = ordering.sign * speed * (displacement + case.dead_air)
+    mass = ordering.sign * speed * (displacement + case.wake_gap)
     return State(theta, np.full(stations, 0.05), mass, transition, stagnation_node)
 
 

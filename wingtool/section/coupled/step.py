@@ -1,4 +1,4 @@
-"""One Newton step of many cases: momentum thickness and shear leave, mass defects and transition stay.
+"""One Newton step of many cases: theta and shear eliminated, mass defects and transition solved for.
 
 Momentum and shear equations, given all mass defects, go downstream from station to station, each from at
 most two before it. What theta and shear hand on to the shape and transition equations is gathered upstream
@@ -91,9 +91,8 @@ def newton_change(
     started = _influenced(stack, found, work)
     amplified = found.amplified
     for which in (0, 1):
-        work.rest[:, which, size + which] += np.where(
-            amplified.by_place[:, which] == 0.0, amplified.least[:, which], amplified.by_place[:, which]
-        )
+        own = amplified.d_transition[:, which]
+        work.rest[:, which, size + which] += np.where(own == 0.0, amplified.least[:, which], own)
     step = _solved(found, bounds, free, work)
     mass, transition = step[:, :size], step[:, size:]
     speed = (stack.influence @ mass[:, :, None])[:, :, 0]
@@ -267,7 +266,7 @@ def _solved(found: Equations, bounds: np.ndarray, free: np.ndarray, work: Worksp
 
 def _directed(transition: np.ndarray, amplified: Amplified) -> tuple[np.ndarray, np.ndarray]:
     """Moves of transition, and which are not Newton's: those that would go against a large residual."""
-    alone = -amplified.residual / np.maximum(amplified.by_place, amplified.least)
+    alone = -amplified.residual / np.maximum(amplified.d_transition, amplified.least)
     wrong = (np.abs(amplified.residual) > FAR_OFF) & (alone * transition < 0)
     return np.where(wrong, alone, transition), wrong
 

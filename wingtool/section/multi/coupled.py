@@ -27,7 +27,7 @@ from wingtool.panels import (
     surface_response,
     wake_lines,
 )
-from wingtool.section.coupled.case import Case, State, dead_air
+from wingtool.section.coupled.case import Case, State, wake_gap
 from wingtool.section.coupled.flow import Flow, solve_flow, trip_places, wake_drag
 from wingtool.section.surface import Surface
 
@@ -171,7 +171,7 @@ def _case(
         viscosity=1.0 / (reynolds * chord),
         critical=surface.critical,
         trip=trip_places(_along_chord(group.outlines[own]), trip_x),
-        dead_air=dead_air(part.arc, count, gap),
+        wake_gap=wake_gap(part.arc, count, gap),
         roughness_theta=surface.roughness_theta,
     )
 
