@@ -62,6 +62,16 @@ def test_the_answer_comes_first_and_in_the_units_of_the_study():
     assert sheet.rows[0][2:6] == ("112", "1.12", "7.9", "1.2")
 
 
+def test_an_angle_to_spare_below_nought_is_told_to_keep_no_margin():
+    """A reader must not take a section of −3° to spare for one that keeps the margin."""
+    found = choice()
+    spare = replace(found, terms=replace(found.terms, aim=Aim("spare", 4.5, 1210.0)))
+    assert choice_sheet(found).answer[-1] == "Aim: downforce; each keeps 4.5° from its stall."
+    assert (
+        choice_sheet(spare).answer[-1].endswith("beyond the advised margin of 4.5°; below 0° it is not kept.")
+    )
+
+
 def test_what_is_left_of_a_promised_gain_is_told():
     """EXACT: 10 N of 40 promised are 25 %; 4 and -1 of a band of 7 are no difference; 23 % are abrupt."""
     told = " ".join(choice_sheet(choice(design=True)).answer)

@@ -169,7 +169,8 @@ def _answer(choice: Choice) -> list[str]:
     if choice.design is not None:
         told += _design_lines(choice, choice.design)
     aim = choice.terms.aim
-    return [*told, f"Aim: {AIMS[aim.kind]}; each section keeps {aim.margin_deg:.2g}° from its stall."]
+    kept = " of {}; below 0° it is not kept" if aim.kind == "spare" else "; each keeps {} from its stall"
+    return [*told, f"Aim: {AIMS[aim.kind]}{kept.format(degrees(aim.margin_deg))}."]
 
 
 def _difference(choice: Choice, change: float, half: float) -> str:

@@ -16,13 +16,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from wingtool.section import SURFACES, cached_rows
-from wingtool.study.choose.estimate import (
-    LEAST_CONFIDENCE,
-    Conditions,
-    SearchBatch,
-    compute_search_batch,
-    search_shapes,
-)
+from wingtool.study.choose.estimate import LEAST_CONFIDENCE, SearchBatch, compute_search_batch, search_shapes
 from wingtool.study.choose.filters import margins
 from wingtool.study.choose.finalists import Finalist, lattice_values, solver_finalists, with_surface
 from wingtool.study.choose.shapes import Shapes
@@ -85,7 +79,7 @@ class Search:
     terms: Terms
     base: np.ndarray
     floor: np.ndarray
-    conditions: Conditions
+    conditions: tuple[tuple[float, float], ...]
 
     @property
     def facts(self) -> tuple:
@@ -174,7 +168,7 @@ def _stage(search: Search, bounds, weights: np.ndarray, stage: int, _missing) ->
     return [{"population": found.population, "cost": found.population_energies}]
 
 
-def conditions_of(study: Study, speeds_m_s: tuple[float, ...]) -> Conditions:
+def conditions_of(study: Study, speeds_m_s: tuple[float, ...]) -> tuple[tuple[float, float], ...]:
     """Reynolds numbers of speeds, each on every surface that the surrogate knows."""
     reynolds = [float(study.air.air().reynolds(speed, study.wing.chord_m)) for speed in speeds_m_s]
     trips = sorted({max(trip_of(surface, study.wing.trip_x), LEAST_TRIP) for surface in SURFACES})

@@ -70,7 +70,7 @@ def with_gentleness(terms: Terms, found: Sequence[Finalist]) -> tuple[Finalist, 
     rows = found[0].wing.polars[0].reynolds
     reynolds = rows[np.argmin(np.abs(np.log(rows / terms.lines.reynolds[1])))]
     alphas = [_working_alpha_deg(one, terms.k) for one in found]
-    asked_deg = np.arange(0.0, np.ceil(max(alphas)) + 1.0)
+    asked_deg = np.arange(np.floor(min(0.0, *alphas)), np.ceil(max(0.0, *alphas)) + 1.0)
     sections, tab = [one.section for one in found], tab_chord(terms.study)
     dirty = solved_lift(terms, sections, asked_deg, [reynolds], "dirty", tab)[:, 0]
     done = []

@@ -112,9 +112,8 @@ def choose_section(
     progress(f"lattice with the surrogate: the best {order.size}")
     by_lattice = np.full(len(shapes), np.nan)
     by_lattice[order] = lattice_values(terms, shapes.take(order), angle[order])
-    count = min(wish.finalists, order.size)
-    best = order[np.argsort(-by_lattice[order], kind="stable")[:count]]
-    left_out.append((order.size - count, f"behind the best {count} by the lattice"))
+    best = order[np.argsort(-by_lattice[order], kind="stable")[: wish.finalists]]
+    left_out.append((order.size - best.size, f"behind the best {best.size} by the lattice"))
     best = np.union1d(best, np.flatnonzero(shapes.own))  # the study's own is always compared
     found = solver_finalists(terms, shapes.take(best), angle[best])
     by_solver = np.array([one.value for one in found])
