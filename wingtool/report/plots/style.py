@@ -18,7 +18,6 @@ STYLES: tuple[dict[str, Any], ...] = (
     {"color": "#00735c", "linestyle": "-.", "marker": "^"},
     {"color": "#222222", "linestyle": ":", "marker": "D"},
 )
-ADVISED_SHADE: dict[str, Any] = {"facecolor": "#7fc8a9", "alpha": 0.35, "edgecolor": "#00735c"}
 SETTINGS: Any = {
     "font.size": 10.0,
     "axes.grid": True,
