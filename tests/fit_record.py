@@ -24,15 +24,17 @@ from reduce_record import Curve, curves
 import wingtool.section.record as record
 from wingtool.errors import WingtoolError
 from wingtool.geometry import find_section
+from wingtool.report.checks.record import SHORT
 from wingtool.section import Question, SectionPolar
 from wingtool.section.record import RecordTables, record_tables
 from wingtool.study.section.parallel import polars_in_parallel
-from wingtool.study.trust.record import ANGLES_DEG, polar_figures
+from wingtool.study.trust.record import ANGLES_DEG, QUANTITIES, mean_and_rms, polar_figures
 
 OUT = Path(record.__file__).with_name("record_fit.json")
 STRENGTHS = (1e-3, 3e-3, 1e-2, 3e-2, 1e-1)
 HUBER = {"lift": 0.08, "drag": 0.4}
 BEHIND_TOP_DEG, TOP_DEG, TOP_WEIGHT = 4.0, 2.5, 3.0
+WING = "2e5 to 5.2e5, clean and zigzag"
 LEAST_CL, LEAST_DRAG_CL, LEAST_POINTS, COVER = -0.25, -0.2, 3, 0.95
 Fitted = dict[str, np.ndarray]
 
@@ -220,9 +222,12 @@ def fit(all_cases: list[Case], nested: bool = True) -> dict:
         tables["nested"] = {
             name: fit_both([case for case in all_cases if case.curve.section != name])[0] for name in out
         }
+    groups = {}
     for title, by_section in tables.items():
-        print(title)
-        print(scores(all_cases, [corrected(case, by_section[case.curve.section]) for case in all_cases]))
+        polars = [corrected(case, by_section[case.curve.section]) for case in all_cases]
+        groups[title] = grouped(all_cases, polars)
+        print(f"{title}\n{scores(groups[title])}")
+    unseen = {figure: mean_and_rms(groups["left out"][WING][figure])[:2] for figure in SHORT}
     count = f"{len(all_cases)} curves of {len(out)} sections"
     return {
         "rule": __doc__.split("Rule. ")[1].strip().replace("\n", " "),
@@ -231,19 +236,20 @@ def fit(all_cases: list[Case], nested: bool = True) -> dict:
         "sections_left_out_rms": {
             key: round(float(np.sqrt(np.mean(size**2))), 4) for key, (size, _) in rest.items()
         },
+        "unseen": {figure: [round(value, 4) for value in pair] for figure, pair in unseen.items()},
         **{key: [round(float(value), 5) for value in column] for key, column in fitted.items()},
         **{f"{key}_band": [round(float(value), 4) for value in column] for key, column in bands.items()},
     }
 
 
-def scores(some: list[Case], polars: list[SectionPolar]) -> str:
-    """Mean / rms of the errors by regime: greatest lift [%], its angle [deg], lift below stall, drag [%]."""
+def grouped(some: list[Case], polars: list[SectionPolar]) -> dict[str, dict[str, np.ndarray]]:
+    """Errors by regime and figure; lift below stall at every measured angle."""
     errors = [_errors(case, polar) for case, polar in zip(some, polars, strict=True)]
     thickness, camber = np.array([record.thickness_camber(case.polar.section) for case in some]).T
     reynolds, kind = (np.array([getattr(c.curve, name) for c in some]) for name in ("reynolds", "surface"))
     wing = (reynolds > 1.9e5) & (reynolds < 5.3e5) & (kind != "aft trip")
     groups = {
-        "2e5 to 5.2e5": wing,
+        WING: wing,
         "  clean": wing & (kind == "clean"),
         "  zigzag": wing & (kind == "tripped"),
         "1e5 to 1.75e5 clean": (reynolds < 1.9e5) & (kind == "clean"),
@@ -253,23 +259,26 @@ def scores(some: list[Case], polars: list[SectionPolar]) -> str:
         for thin, thick in ((0.0, 0.12), (0.12, 0.2)):
             inside = (camber >= low) & (camber < high) & (thickness >= thin) & (thickness < thick)
             groups[f"  camber {low}-{high} thickness {thin}-{thick}"] = wing & inside
-    lines = []
-    for name, which in groups.items():
-        chosen = [part for part, use in zip(errors, which, strict=True) if use]
-        if chosen:
-            columns = [np.concatenate(column) for column in zip(*chosen, strict=True)]
-            lines.append(f"{name:40s}" + "  ".join(_mean_rms(column) for column in columns))
+    return {
+        name: {
+            figure: np.concatenate([part[figure] for part, use in zip(errors, which, strict=True) if use])
+            for figure in errors[0]
+        }
+        for name, which in groups.items()
+        if which.any()
+    }
+
+
+def scores(groups: dict[str, dict[str, np.ndarray]]) -> str:
+    """Mean / rms (number) of the errors, a line a regime."""
+    lines = [f"{'':40s}" + "  ".join(f"{figure:>21s}" for figure in next(iter(groups.values())))]
+    for name, columns in groups.items():
+        told = ("{:+7.3f}/{:7.3f} ({:4d})".format(*mean_and_rms(column)) for column in columns.values())
+        lines.append(f"{name:40s}" + "  ".join(told))
     return "\n".join(lines)
 
 
-def _mean_rms(values: np.ndarray) -> str:
-    known = values[np.isfinite(values)]
-    if not len(known):
-        return f"{'-':>15s}"
-    return f"{known.mean():+7.3f}/{np.sqrt(np.mean(known**2)):7.3f} ({len(known)})"
-
-
-def _errors(case: Case, polar: SectionPolar) -> tuple[np.ndarray, ...]:
+def _errors(case: Case, polar: SectionPolar) -> dict[str, np.ndarray]:
     from wingtool.section import curve_figures
 
     curve = case.curve
@@ -277,13 +286,13 @@ def _errors(case: Case, polar: SectionPolar) -> tuple[np.ndarray, ...]:
     found = polar_figures(polar)
     below = (curve.cl > LEAST_CL) & (curve.alpha_deg >= polar.alpha_deg[0])
     below &= curve.alpha_deg <= min(case.top_deg - 2.0, polar.alpha_deg[-1])
-    lift = np.interp(curve.alpha_deg[below], polar.alpha_deg, polar.cl[0]) - curve.cl[below]
-    percent = (
-        np.array([100 * (getattr(found, name) / getattr(seen, name) - 1)])
-        for name in ("cl_max", "cd_cl_05", "cd_cl_10")
-    )
-    most, half, one = percent
-    return most, np.array([found.alpha_cl_max_deg - seen.alpha_cl_max_deg]), lift, half, one
+    errors = {
+        "below stall": np.interp(curve.alpha_deg[below], polar.alpha_deg, polar.cl[0]) - curve.cl[below]
+    }
+    for figure in SHORT:
+        one, other = getattr(found, figure), getattr(seen, figure)
+        errors[figure] = np.array([100 * (one / other - 1) if QUANTITIES[figure][1] else one - other])
+    return errors
 
 
 if __name__ == "__main__":

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from wingtool.files import whole_file
-from wingtool.section import FIGURES
+from wingtool.section import FIGURES, record_fit
 from wingtool.study import QUANTITIES, RECORD_METHODS, mean_and_rms, regimes
 
 if TYPE_CHECKING:
@@ -21,8 +21,7 @@ MARKS = {"corrected": ("o", "#1f5fa8"), "coupled": ("x", "#8a8a8a")}
 SHORT = ("cl_max", "alpha_cl_max_deg", "cl_4deg", "cd_cl_05", "cd_cl_10")
 CAPTION = (
     "Measured sections computed again: mean / root mean square of computed less measured, by the default"
-    " method. It was fitted to these curves; wingtool/section/coupled/README.md has its errors on sections"
-    " left out of the fit."
+    " method. It was fitted to these curves; of a section that it has not seen, expect the second row."
 )
 MISSING = " Left out, as no coordinates are at hand (profiles/ beside the study): "
 
@@ -30,13 +29,17 @@ MISSING = " Left out, as no coordinates are at hand (profiles/ beside the study)
 def record_summary(table: RecordTable) -> tuple[str, tuple[str, ...], list[tuple[str, ...]]]:
     """Caption, headings, rows of the first screen: mean / rms of the default method's errors, a row a regime.
 
-    Below the first, all curves at a wing's Reynolds numbers, the same by the solver alone.
+    Below the first, all curves at a wing's Reynolds numbers, the same with each section left out of the fit,
+    and the same by the solver alone.
     """
     rows = []
     for name, curves in regimes(table).items():
         in_band, count = f"{table.in_band(curves):.0f} %", str(int(curves.sum()))
         rows.append((name, *_errors(table, "corrected", curves), in_band, count))
         if len(rows) == 1:
+            unseen = record_fit()["unseen"]
+            left_out = [_pair(unseen[figure], figure) for figure in SHORT]
+            rows.append(("each section left out of the fit", *left_out, "–", count))
             rows.append(("solver without the correction", *_errors(table, "coupled", curves), "–", count))
     caption = CAPTION + (f"{MISSING}{', '.join(table.missing)}." if table.missing else "")
     return caption, ("regime", *(_labelled(figure) for figure in SHORT), "in the band", "curves"), rows
