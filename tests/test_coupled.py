@@ -317,7 +317,7 @@ def test_cache_is_used_and_survives_a_broken_file(tmp_path, monkeypatch):
     first = coupled_polar(*ask)
     (kept,) = (tmp_path / "rows").glob("*.npz")
     with monkeypatch.context() as patched:
-        patched.setattr("wingtool.section.coupled.polar.sweeps", None)
+        patched.setattr("wingtool.section.coupled.march.sweeps", None)
         again = coupled_polar(*ask)
     assert np.array_equal(first.cl, again.cl)
     kept.write_bytes(b"rubbish")
