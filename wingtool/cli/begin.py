@@ -25,7 +25,7 @@ def begin(
 
     Example: wingtool begin my_wing.toml
     """
-    from wingtool.cli.screen import echo_wrapped, told
+    from wingtool.cli.screen import echo_wrapped, echo_written
     from wingtool.study import answers_in, changed_text, read_study, study_text, write_study
 
     asks = answers is None and sys.stdin.isatty()
@@ -44,7 +44,7 @@ def begin(
         text = study_text(found, chosen)
     written = write_study(text, study)
     read_study(written)
-    told([written])
+    echo_written([written])
     then = f"wingtool run {written} --out results, then open results/page.html"
     echo_wrapped(f"Next: {then}: its picture of the car, to scale, shows a wrong size.")
 

@@ -55,7 +55,7 @@ def choose(
     Example: wingtool choose studies/green_hatch.toml --build wire --spar "22 mm" --folder choice
     """
     from wingtool.cli.progress import progress_bar
-    from wingtool.cli.screen import NOT_TRUSTWORTHY, told
+    from wingtool.cli.screen import NOT_TRUSTWORTHY, echo_written
     from wingtool.report import check_table_path, choice_sheet, choice_table, write_choice, write_table
     from wingtool.study import choose_section, filters_for, read_study, speed_from_text, wish_for
 
@@ -72,16 +72,16 @@ def choose(
         found = choose_section(read_study(study), wish, jobs, progress=progress)
     _show(choice_sheet(found))
     if out:
-        told(write_table(choice_table(found), out))
+        echo_written(write_table(choice_table(found), out))
     if folder and found.ranked:
-        told(write_choice(found, folder))
+        echo_written(write_choice(found, folder))
     if not found.groups:
         raise typer.Exit(NOT_TRUSTWORTHY)
 
 
 def _tolerances(study: Path, speed_m_s: float, folder: Path | None, out: Path | None) -> None:
     from wingtool.cli.progress import progress_bar
-    from wingtool.cli.screen import told
+    from wingtool.cli.screen import echo_written
     from wingtool.report import tolerance_sheet, tolerance_table, write_table, write_tolerances
     from wingtool.study import compute_ahead, read_study, tolerances
 
@@ -91,9 +91,9 @@ def _tolerances(study: Path, speed_m_s: float, folder: Path | None, out: Path | 
         found = tolerances(checked, speed_m_s, progress)
     _show(tolerance_sheet(found))
     if out:
-        told(write_table(tolerance_table(found), out))
+        echo_written(write_table(tolerance_table(found), out))
     if folder:
-        told(write_tolerances(found, folder))
+        echo_written(write_tolerances(found, folder))
 
 
 def _show(sheet: "Sheet") -> None:

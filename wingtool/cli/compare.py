@@ -24,7 +24,7 @@ def compare(
     Example: wingtool compare studies/green_hatch.toml studies/green_hatch_plan_b.toml --equal downforce
     """
     from wingtool.cli.progress import STEPS_OF_A_STUDY, progress_bar
-    from wingtool.cli.screen import NOT_TRUSTWORTHY, echo_wrapped, show, told
+    from wingtool.cli.screen import NOT_TRUSTWORTHY, echo_wrapped, echo_written, show
     from wingtool.report import check_table_path, comparison_lines, comparison_table, write_table
     from wingtool.study import compare_studies, compute_ahead, read_study, speed_from_text, target_from_text
 
@@ -50,6 +50,6 @@ def compare(
             ' base = "my_car.toml"'
         )
     if out:
-        told(write_table(comparison_table(result), out))
+        echo_written(write_table(comparison_table(result), out))
     if any(side.wing_angle_deg != side.wing_angle_deg for side in result.sides):
         raise typer.Exit(NOT_TRUSTWORTHY)

@@ -29,7 +29,7 @@ def inspect(
 
     Example: wingtool inspect fen-flat --chord "250 mm" --out fen-flat.png --template rib.pdf
     """
-    from wingtool.cli.screen import told
+    from wingtool.cli.screen import echo_written
     from wingtool.report import inspection_lines, write_inspection, write_template
     from wingtool.study import inspect_section, write_coordinates
 
@@ -43,4 +43,4 @@ def inspect(
         written.append(write_template(found, template, skin, wire))
     for line in inspection_lines(found):
         typer.echo(line)
-    told(written)
+    echo_written(written)

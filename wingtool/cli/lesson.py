@@ -26,7 +26,7 @@ def lesson(
     Example: wingtool lesson stall --study studies/green_hatch.toml --out lessons
     """
     from wingtool.cli.progress import STEPS_OF_A_STUDY, progress_bar
-    from wingtool.cli.screen import told
+    from wingtool.cli.screen import echo_written
     from wingtool.report import write_lessons
     from wingtool.study import bundled_study, compute_ahead, read_study, run_lessons
 
@@ -36,4 +36,4 @@ def lesson(
         found = run_lessons(chosen, [topic] if topic else None, progress)
     for one in found:
         typer.echo(f"{one.title}\n  {one.question}\n  {one.answer}")
-    told(write_lessons(found, out))
+    echo_written(write_lessons(found, out))

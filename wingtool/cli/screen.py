@@ -58,7 +58,7 @@ def echo_wrapped(text: str) -> None:
         typer.echo(line)
 
 
-def told(paths: Iterable[object]) -> None:
+def echo_written(paths: Iterable[object]) -> None:
     """Print which files were written."""
     for path in paths:
         typer.echo(f"wrote {printable(str(path))}")

@@ -35,7 +35,7 @@ def sweep(
     Example: wingtool sweep 4412 --reynolds 6e5 --angles 0:14:2 --out 4412.csv
     """
     from wingtool.cli.progress import progress_bar
-    from wingtool.cli.screen import echo_wrapped, figures, leave, show, told
+    from wingtool.cli.screen import echo_wrapped, echo_written, figures, leave, show
     from wingtool.report import check_table_path, second_words, section_table, write_table
     from wingtool.study import DEFAULT_METHOD, second_polar, sweep_section
 
@@ -64,5 +64,5 @@ def sweep(
     for note in polar.notes:
         echo_wrapped(f"Note: {note}.")
     if out:
-        told(write_table(table, out))
+        echo_written(write_table(table, out))
     leave(table.column("status"))

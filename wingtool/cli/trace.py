@@ -82,10 +82,10 @@ def trace(
     Example: wingtool trace --photo wing.jpg --chord "250 mm" --suction-side up --out wing.dat
     """
     from wingtool.cli.progress import progress_bar
-    from wingtool.cli.screen import told
+    from wingtool.cli.screen import echo_written
 
     if sheet is not None:
-        told([_sheet(sheet, out, paper, chord)])
+        echo_written([_sheet(sheet, out, paper, chord)])
         return
     if study is not None:
         _force(study, force, force_error, speed, angle, out)
@@ -94,7 +94,7 @@ def trace(
         _span(wing, out)
         return
     if click:
-        told([_click(photo, out)])
+        echo_written([_click(photo, out)])
         return
     from wingtool.report import trace_files, trace_lines, write_refusal_picture, write_trace
     from wingtool.study import DEFAULT_METHOD, TraceRequest, trace_wing
@@ -118,7 +118,7 @@ def trace(
     written = write_trace(result, out) if out else []
     for line in trace_lines(result):
         typer.echo(line)
-    told(written)
+    echo_written(written)
     _leave(result.doubts)
 
 
@@ -134,7 +134,7 @@ def _leave(doubts: tuple[str, ...]) -> None:
 def _span(path: Path, out: Path | None) -> None:
     """Several sections of one wing."""
     from wingtool.cli.progress import progress_bar
-    from wingtool.cli.screen import told
+    from wingtool.cli.screen import echo_written
     from wingtool.report import span_files, span_lines, write_span
     from wingtool.study import measure_span
 
@@ -145,7 +145,7 @@ def _span(path: Path, out: Path | None) -> None:
     written = write_span(found, out) if out else []
     for line in span_lines(found):
         typer.echo(line)
-    told(written)
+    echo_written(written)
     _leave(found.doubts)
 
 
@@ -182,7 +182,7 @@ def _sheet(kind: str, out: Path | None, paper: str, chord: str | None) -> Path:
 def _force(study, force, force_error, speed, angle, out) -> None:
     """The reverse check."""
     from wingtool.cli.progress import progress_bar
-    from wingtool.cli.screen import NOT_TRUSTWORTHY, told
+    from wingtool.cli.screen import NOT_TRUSTWORTHY, echo_written
     from wingtool.report import update_lines, write_update
     from wingtool.study import check_trace, force_reading
 
@@ -191,6 +191,6 @@ def _force(study, force, force_error, speed, angle, out) -> None:
     written = write_update(update, out) if out and update.fits else []
     for line in update_lines(update):
         typer.echo(line)
-    told(written)
+    echo_written(written)
     if not update.fits:
         raise typer.Exit(NOT_TRUSTWORTHY)

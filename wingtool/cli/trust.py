@@ -19,7 +19,7 @@ def trust(
     Example: wingtool trust --out trust
     """
     from wingtool.cli.progress import progress_bar
-    from wingtool.cli.screen import echo_wrapped, show, told
+    from wingtool.cli.screen import echo_wrapped, echo_written, show
     from wingtool.report import record_summary, trust_lines, trust_rows, trust_table, write_table, write_trust
     from wingtool.study import AGREES, run_trust
 
@@ -41,4 +41,4 @@ def trust(
         for line in trust_lines(result):
             typer.echo(line)
     if out:
-        told([write_trust(result, out), *write_table(trust_table(result), out / "trust.csv")])
+        echo_written([write_trust(result, out), *write_table(trust_table(result), out / "trust.csv")])

@@ -63,7 +63,7 @@ def _units(pairs: list[str]) -> dict[str, str]:
 
 def _verify(study, log, test, angle, parts, runs, unit, write, out) -> None:
     from wingtool.cli.progress import progress_bar
-    from wingtool.cli.screen import NOT_TRUSTWORTHY, echo_wrapped, told
+    from wingtool.cli.screen import NOT_TRUSTWORTHY, echo_wrapped, echo_written
     from wingtool.report import verify_lines, write_verification
     from wingtool.study import read_study, verify_study
 
@@ -74,7 +74,7 @@ def _verify(study, log, test, angle, parts, runs, unit, write, out) -> None:
         echo_wrapped(line)
     _correct(answer, study, write)
     if out:
-        told(write_verification(answer, out))
+        echo_written(write_verification(answer, out))
     if not answer.conclusive:
         raise typer.Exit(NOT_TRUSTWORTHY)
 

@@ -18,7 +18,7 @@ def wing(
     Example: wingtool wing studies/green_hatch.toml --angles 0:12:2 --out wing.csv
     """
     from wingtool.cli.progress import progress_bar
-    from wingtool.cli.screen import echo_wrapped, leave, show, told
+    from wingtool.cli.screen import echo_wrapped, echo_written, leave, show
     from wingtool.report import check_table_path, wing_rows, wing_table, write_table
     from wingtool.study import BESIDE_FORCES, compute_ahead, of_sections, read_study, wing_at_asked_angles
 
@@ -35,5 +35,5 @@ def wing(
     for caution in (*BESIDE_FORCES, *of_sections(found)):
         echo_wrapped(f"  ! {caution.text}")
     if out:
-        told(write_table(table, out))
+        echo_written(write_table(table, out))
     leave(table.column("status"))

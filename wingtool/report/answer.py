@@ -47,8 +47,8 @@ def answer_lines(result: StudyResult) -> list[str]:
     if result.rules:
         failed = [check.measure.replace("_", " ") for check in result.rules if check.verdict == "fail"]
         kept = f"within all {len(result.rules)} size limits that you entered"
-        told = f"FAILED: {', '.join(failed)}" if failed else kept
-        lines += _labelled("RULES", f"{told}; no other rule is checked.")
+        sentence = f"FAILED: {', '.join(failed)}" if failed else kept
+        lines += _labelled("RULES", f"{sentence}; no other rule is checked.")
     lines += _labelled("NOT TRUSTWORTHY", "; ".join(result.doubts)) if result.doubts else []
     cautions = [
         wrap(text, COLUMNS, initial_indent="! ", subsequent_indent="  ") for text in top_cautions(result)
@@ -69,9 +69,10 @@ def _angles(result: StudyResult) -> list[str]:
         minus = " (minus: nose up)" if advice.start_deg < 0.0 else ""
         raised = f"raise it {degrees(RAISE_BY_DEG)} at a time"
         first = f"start at {start}{minus}, {raised}, never beyond {high}."
-    told = (first, f"Start: {advice.starts_because}.", f"End: {degree_sum(advice)}.", gauge_words(result))
+    texts = (first, f"Start: {advice.starts_because}.", f"End: {degree_sum(advice)}.", gauge_words(result))
     labels = ("ANGLE", "", "", "")
-    return [line for label, text in zip(labels, told, strict=True) if text for line in _labelled(label, text)]
+    said = [pair for pair in zip(labels, texts, strict=True) if pair[1]]
+    return [line for label, text in said for line in _labelled(label, text)]
 
 
 def _forces(result: StudyResult, units: DisplayUnits) -> list[str]:
@@ -115,8 +116,8 @@ def _time(car: CarResult, units: DisplayUnits) -> list[str]:
     top = car.straight.top_with_m_s - car.straight.top_without_m_s
     lost = f"top speed {figures(top / speed_scale(units))} {units.speed}"
     if car.lap is None:
-        told = f"{lost}; {seconds(car.straight.time_lost_s)} s lost on {car.straight.length_m:.0f} m."
-        return _labelled("STRAIGHT", told)
+        sentence = f"{lost}; {seconds(car.straight.time_lost_s)} s lost on {car.straight.length_m:.0f} m."
+        return _labelled("STRAIGHT", sentence)
     gain = car.lap.fitted.gain
     first = (
         f"{car.lap.circuit.name} at {degrees(car.set_angle_deg)}: {_signed(-gain.value)} s"
@@ -131,9 +132,9 @@ def _fastest(gains: tuple[PartGain, ...]) -> str:
         return ""
     wing, front, both = gains
     best, other = (both, wing) if both.best_s >= wing.best_s else (wing, both)
-    told = f"{other.name.capitalize()} at best {_signed(-other.best_s)} s, at {degrees(other.best_deg)}"
+    sentence = f"{other.name.capitalize()} at best {_signed(-other.best_s)} s, at {degrees(other.best_deg)}"
     fastest = f"{best.name} at {degrees(best.best_deg)}, {_signed(-best.best_s)} s on the bare car"
-    return f"Fastest: {fastest}. {told}; {front.name} {_signed(-front.best_s)} s."
+    return f"Fastest: {fastest}. {sentence}; {front.name} {_signed(-front.best_s)} s."
 
 
 def _signed(value: float) -> str:

@@ -100,10 +100,10 @@ def oil_warning(trusted_g: float | None, trusted_s: float, longest_s: float, bef
     """One sentence on the user's own limit, kept or not. Without a limit it says that none is set."""
     if trusted_g is None:
         return "no limit is set in [oil]; none is assumed"
-    told = (
+    spell = (
         f"{longest_s:.2g} s at a stretch above {trusted_g:.3g} g, where you trust {trusted_s:.2g} s "
         f"(without the parts {before_s:.2g} s)"
     )
     if longest_s <= trusted_s:
-        return f"within your limit by this estimate: {told}"
-    return f"over your limit: {told}. Look at the pickup, baffles, an accumulator, and log the oil pressure"
+        return f"within your limit by this estimate: {spell}"
+    return f"over your limit: {spell}. Look at the pickup, baffles, an accumulator, and log the oil pressure"

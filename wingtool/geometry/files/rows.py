@@ -238,12 +238,12 @@ def split_rows(text: str, source: str) -> Rows:
     inside = [n for n in texts if len(lines) and lines[0] < n < lines[-1] and LETTERS.search(raw[n - 1])]
     repairs += notes
     repairs += [f"line {n}: text between the points passed over: '{raw[n - 1][:40]}'" for n in inside]
-    told = {match[1].lower(): match[2].strip() for line in written if (match := TOLD.match(line))}
-    rounding = told.get("rounding", "")
+    sentences = {match[1].lower(): match[2].strip() for line in written if (match := TOLD.match(line))}
+    rounding = sentences.get("rounding", "")
     return Rows(
         title=written[title_line - 1].strip(' \t#!%*"') if title_line else "",
         first=raw[lines[0] - 1][:40] if len(lines) else "",
-        origin=told.get("origin", ""),
+        origin=sentences.get("origin", ""),
         rounding=min(float(rounding), 0.01) if NUMBER.fullmatch(rounding) else None,
         xy=np.array([values for _, values in found], dtype=float).reshape(-1, 2),
         lines=lines,

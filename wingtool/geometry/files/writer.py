@@ -11,9 +11,9 @@ def section_text(section: Section) -> str:
     rows = "\n".join(f"{x: .8f} {y: .8f}" for x, y in section.xy)
     title = " ".join(section.name.split()) or "section"
     origin = " ".join(section.origin.split())
-    told = f"# origin: {origin}\n" if origin else ""
-    told += f"# rounding: {section.rounding:.3g}\n" if section.rounding > 5e-9 else ""
-    return f"{title}\n{told}{rows}\n"
+    sentence = f"# origin: {origin}\n" if origin else ""
+    sentence += f"# rounding: {section.rounding:.3g}\n" if section.rounding > 5e-9 else ""
+    return f"{title}\n{sentence}{rows}\n"
 
 
 def write_section(section: Section, path: Path | str) -> Path:

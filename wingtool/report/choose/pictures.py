@@ -43,7 +43,7 @@ def draw_choice(figure: Figure, choice: Choice) -> None:
         colour = STYLES[(group[k] - 1) % len(STYLES)]["color"]
         ax.fill(x, base - y, facecolor="#eef2f6", edgecolor=colour, linewidth=1.4)
         down = "" if aim == "downforce" else f"{own_force(one.point.downforce.n, units)} down, "
-        told = (
+        sentence = (
             f"{value_text(choice, one.value)} ± {value_text(choice, one.half_width)} {what} at"
             f" {degrees(one.point.angle_deg)}; {down}{own_force(one.point.drag.n, units)} drag\n"
             f"{thickness_text(choice, one)} thick; lift lost: past stall {percent(one.stall_drop)},"
@@ -51,7 +51,7 @@ def draw_choice(figure: Figure, choice: Choice) -> None:
         )
         name = f"{k + 1}. {marked_name(one)}, group {group[k]}"
         ax.text(beside, base + 0.07 * step, name, fontsize=10, weight="bold")
-        ax.text(beside, base - 0.04 * step, told, fontsize=8, va="top")
+        ax.text(beside, base - 0.04 * step, sentence, fontsize=8, va="top")
     ax.set_aspect("equal")
     ax.set_xlim(-0.03 * chord_mm, 2.6 * chord_mm)
     ax.set_ylim(-(len(found) - 0.4) * step, 0.75 * step)

@@ -150,13 +150,13 @@ def _answer(choice: Choice) -> list[str]:
         return ["No section has a sound answer from the coupled solver; see what was left out below."]
     group, units = choice.groups[0], choice.terms.study.units
     best = group[0]
-    told = [
+    sentences = [
         f"Build {short_name(best)} at {degrees(best.point.angle_deg)}: {force(best.point.downforce.n, units)}"
         f" at {speed(choice.terms.reference_m_s, units)}, drag {force(best.point.drag.n, units)};"
         f" {stall_text(best)}."
     ]
     if len(group) > 1:
-        told.append(
+        sentences.append(
             f"It forgives most of the {len(group)} that you could not tell apart on the car; the others:"
             f" {_names(group[1:])}."
         )
@@ -165,12 +165,12 @@ def _answer(choice: Choice) -> list[str]:
         fails = f" (which does not pass: {choice.own_fails})" if choice.own_fails else ""
         half = float(np.hypot(best.half_width, own.half_width))
         gain = _difference(choice, best.value - own.value, half)
-        told.append(f"Against your {short_name(own)}{fails}: {gain}.")
+        sentences.append(f"Against your {short_name(own)}{fails}: {gain}.")
     if choice.design is not None:
-        told += _design_lines(choice, choice.design)
+        sentences += _design_lines(choice, choice.design)
     aim = choice.terms.aim
     kept = " of {}; below 0° it is not kept" if aim.kind == "spare" else "; each keeps {} from its stall"
-    return [*told, f"Aim: {AIMS[aim.kind]}{kept.format(degrees(aim.margin_deg))}."]
+    return [*sentences, f"Aim: {AIMS[aim.kind]}{kept.format(degrees(aim.margin_deg))}."]
 
 
 def _difference(choice: Choice, change: float, half: float) -> str:
@@ -185,7 +185,7 @@ def _design_lines(choice: Choice, design: Design) -> list[str]:
     parts = "; ".join(f"{surface} {_difference(choice, gains[surface], half)}"
                       for surface, _, _, half in design.surfaces)  # fmt: skip
     best, units = design.best, choice.terms.study.units
-    told = (
+    sentence = (
         f"Made for this wing ({degrees(best.point.angle_deg)}, {force(best.point.downforce.n, units)},"
         f" {stall_text(best)}), against {short_name(design.found)}, the best found, by the coupled solver:"
         f" {parts}."
@@ -194,7 +194,7 @@ def _design_lines(choice: Choice, design: Design) -> list[str]:
     left = gains[choice.terms.study.wing.surface]
     if 0.0 < left <= design.promised:
         promise += f"; {percent(left / design.promised)} of it is left by the solver"
-    return [told, f"{promise} ({design.shapes} shapes looked at)."]
+    return [sentence, f"{promise} ({design.shapes} shapes looked at)."]
 
 
 def _names(found: Sequence[Finalist]) -> str:
@@ -206,15 +206,15 @@ def _left_out(choice: Choice) -> list[str]:
     """What was left out and why, one line each."""
     why = {one.status: [other for other in choice.failed if other.status == one.status]
            for one in choice.failed}  # fmt: skip
-    told = [f"{choice.candidates} sections looked at. Left out:"]
-    told += [f"  {count:5d}  {text}" for count, text in choice.left_out]
-    told += [f"  {len(found):5d}  {text}: {_names(found)}" for text, found in why.items()]
+    sentences = [f"{choice.candidates} sections looked at. Left out:"]
+    sentences += [f"  {count:5d}  {text}" for count, text in choice.left_out]
+    sentences += [f"  {len(found):5d}  {text}: {_names(found)}" for text, found in why.items()]
     if np.isfinite(choice.agreement):
-        told.append(
+        sentences.append(
             "Rank correlation of surrogate and coupled solver among the finalists, which are much alike:"
             f" {choice.agreement:.2f}."
         )
-    return told
+    return sentences
 
 
 def choice_table(choice: Choice) -> Table:

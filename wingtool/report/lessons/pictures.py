@@ -93,8 +93,8 @@ def _stall(data: dict[str, Any]) -> str:
         parts.append(word(216, top + 12, f"{100 * frame['cl'] / most:.0f} % of the best", "start"))
         if frame["stalled"]:
             parts.append(word(216, top + 28, f"drag {frame['drag_times']:.1f} times", "start", "strong"))
-    told = "; ".join(f"{f['alpha_deg']:.0f} degrees: {100 * f['cl'] / most:.0f} per cent" for f in frames)
-    return picture(parts, step * len(frames), "The same wing at growing angles", told)
+    sentence = "; ".join(f"{f['alpha_deg']:.0f} degrees: {100 * f['cl'] / most:.0f} per cent" for f in frames)
+    return picture(parts, step * len(frames), "The same wing at growing angles", sentence)
 
 
 def _speed(data: dict[str, Any]) -> str:
@@ -115,8 +115,8 @@ def _speed(data: dict[str, Any]) -> str:
         x += size + gap
     parts.append(word(WIDTH - 4, floor + 34, f"speed [{units.speed}]; the area is the force", "end"))
     pairs = zip(speeds, forces, strict=True)
-    told = "; ".join(f"{own_speed(v, units)} {own_force(f, units)}" for v, f in pairs)
-    return picture(parts, 200, "Four speeds, and the downforce as areas", told)
+    sentence = "; ".join(f"{own_speed(v, units)} {own_force(f, units)}" for v, f in pairs)
+    return picture(parts, 200, "Four speeds, and the downforce as areas", sentence)
 
 
 def _plates(data: dict[str, Any]) -> str:
@@ -174,14 +174,14 @@ def _tab(data: dict[str, Any]) -> str:
     frame = Frame((float(angles[0]), float(angles[-1])), (low, high + 0.1 * (high - low)), top=24)
     parts = [axes(frame, "angle to the air that meets it [degrees]", "lift coefficient of the section")]
     parts += [curve(frame, polar.alpha_deg, polar.cl[0], kind) for kind, _, polar in shown]
-    told = "The tab's line lies above the plain one."
+    sentence = "The tab's line lies above the plain one."
     if data["worth"] is not None:
         at_deg, worth_deg, cl = data["worth"]
         (x, y), (far, _) = frame.at(at_deg, cl), frame.at(at_deg + worth_deg, cl)
-        told = f"worth {worth_deg:.1f}°"
-        parts += [arrow(x, y, far, y, "thin"), word(far + 8, y + 4, told, "start", "strong")]
+        sentence = f"worth {worth_deg:.1f}°"
+        parts += [arrow(x, y, far, y, "thin"), word(far + 8, y + 4, sentence, "start", "strong")]
     parts.append(legend([(kind, name) for kind, name, _ in shown], frame.left + 140, frame.top + 138))
-    return picture(parts, 232, "Lift over angle, with and without a tab", told)
+    return picture(parts, 232, "Lift over angle, with and without a tab", sentence)
 
 
 def _drag(data: dict[str, Any]) -> str:
@@ -203,8 +203,8 @@ def _drag(data: dict[str, Any]) -> str:
         word(middle - 6, 12, "lost", "end"),
         word(middle + 6, 12, "won", "start"),
     ]
-    told = "; ".join(f"{part.name} {part.gain_s:+.2f} s" for part in gains)
-    return picture(parts, bottom + 6, "Part by part around the lap: seconds won and lost", told)
+    sentence = "; ".join(f"{part.name} {part.gain_s:+.2f} s" for part in gains)
+    return picture(parts, bottom + 6, "Part by part around the lap: seconds won and lost", sentence)
 
 
 def _seconds(gain_s: float) -> str:
@@ -228,11 +228,12 @@ def _balance(data: dict[str, Any]) -> str:
     for x, newton, name in ((front, data["front_n"], "front"), (rear, data["rear_n"], "rear")):
         size = 50.0 * newton / most
         start = y + 52 - min(size, 0.0)
-        told = ("+" if newton > 0.0 else "") + own_force(newton, units)
+        sentence = ("+" if newton > 0.0 else "") + own_force(newton, units)
         parts += [arrow(x, start, x, start + size, "one"), word(x, y + 120, name)]
-        parts.append(word(x, y + 137, told, kind="strong"))
-    told = f"Rear {own_force(data['rear_n'], units)}, front {own_force(data['front_n'], units)}."
-    return picture(parts, y + 146, "The wing presses behind the rear wheel, so the front loses load", told)
+        parts.append(word(x, y + 137, sentence, kind="strong"))
+    sentence = f"Rear {own_force(data['rear_n'], units)}, front {own_force(data['front_n'], units)}."
+    title = "The wing presses behind the rear wheel, so the front loses load"
+    return picture(parts, y + 146, title, sentence)
 
 
 def _myths(data: dict[str, Any]) -> str:
@@ -250,8 +251,8 @@ def _myths(data: dict[str, Any]) -> str:
     parts.append('<circle class="head two" cx="12" cy="146" r="4"/>' + word(22, 150, "above", "start"))
     parts.append('<circle class="head one" cx="82" cy="146" r="4"/>' + word(92, 150, "below", "start"))
     parts.append(word(WIDTH - 4, 150, "joined: the same moment", "end"))
-    told = f"The bit below arrives {data['sooner']:.0f} per cent of the trip sooner."
-    return picture(parts, 160, "Two bits of air that part at the nose", told)
+    sentence = f"The bit below arrives {data['sooner']:.0f} per cent of the trip sooner."
+    return picture(parts, 160, "Two bits of air that part at the nose", sentence)
 
 
 PICTURES: dict[str, Callable[[dict[str, Any]], str]] = {

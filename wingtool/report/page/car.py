@@ -45,7 +45,7 @@ def car_content(car: CarResult, units: DisplayUnits = METRIC) -> list[dict[str, 
         ("Rules and cost", _rules(car, units), ("rules",)),
         ("How far to trust the car's numbers", ((), [], list(car.car.notes)), ("car",)),
     ]
-    told = [
+    shown = [
         {
             "heading": heading,
             "head": head,
@@ -55,7 +55,7 @@ def car_content(car: CarResult, units: DisplayUnits = METRIC) -> list[dict[str, 
         }
         for heading, (head, rows, lines), places in blocks
     ]
-    return [block for block in told if block["lines"] or block["cautions"] or block["rows"]]
+    return [block for block in shown if block["lines"] or block["cautions"] or block["rows"]]
 
 
 def _balance(car: CarResult, units: DisplayUnits) -> tuple[tuple[str, ...], Rows, list[str]]:

@@ -39,8 +39,8 @@ def see_saw(car: CarResult) -> str:
     parts, step = [], 84.0
     for k, case in enumerate(cases):
         parts.append(_plank(case, 50.0 + k * step))
-    told = "; ".join(f"{case_name(c.lost_part)}: {_towards(c.shift_percent, ' per cent')}" for c in cases)
-    return picture(parts, 6.0 + step * len(cases), "The see-saw of the car", told)
+    sentence = "; ".join(f"{case_name(c.lost_part)}: {_towards(c.shift_percent, ' per cent')}" for c in cases)
+    return picture(parts, 6.0 + step * len(cases), "The see-saw of the car", sentence)
 
 
 def _towards(shift_percent: float, unit: str) -> str:
@@ -71,7 +71,7 @@ def _wheel(x: float, y: float) -> str:
 
 
 def lap_trace(lap: Any, units: DisplayUnits) -> str:
-    """Speeds and time gained over the lap; corners shaded, the largest gains and losses told."""
+    """Speeds and time gained over the lap; corners shaded, the largest gains and losses sentence."""
     x, gain = lap.fitted.difference.distance_m, lap.fitted.difference.gain_s
     keep = np.unique(np.linspace(0, len(x) - 1, 240).astype(int))
     pair = (lap.fitted.without, "three"), (lap.fitted.with_parts, "one")
@@ -89,8 +89,8 @@ def lap_trace(lap: Any, units: DisplayUnits) -> str:
     parts.append(curve(frame, x[keep], gain[keep], "one"))
     parts.append(band(frame, x[keep], np.minimum(gain[keep], 0), np.maximum(gain[keep], 0), "one"))
     biggest = sorted(lap.fitted.difference.parts, key=lambda part: -abs(part.gain_s))[:3]
-    told = "; ".join(f"{part.name} {seconds(part.gain_s)} s" for part in biggest)
-    return picture(parts, 310, "Where on the lap the time is", told)
+    sentence = "; ".join(f"{part.name} {seconds(part.gain_s)} s" for part in biggest)
+    return picture(parts, 310, "Where on the lap the time is", sentence)
 
 
 def _corners(lap: Any, frame: Frame) -> list[str]:
@@ -118,18 +118,18 @@ def lap_over_angle(lap: Any) -> str:
         segment(frame.left, y, frame.left + frame.width, y, "thin"),
         word(frame.left + 4, y - 4, "bare car", "start"),
     ]
-    told = []
+    sentences = []
     for kind, best in zip(KINDS, lap.best, strict=False):
         parts.append(curve(frame, best.wing_angle_deg, best.lap_time_s, kind))
         if np.isfinite(best.best_deg):
             x, y = frame.at(best.best_deg, best.best_time_s)
             parts.append(f'<circle class="line {kind}" cx="{x:.1f}" cy="{y:.1f}" r="6"/>')
-            told.append(f"{best.name}: best at {degrees(best.best_deg)}, {best.best_time_s:.2f} s")
+            sentences.append(f"{best.name}: best at {degrees(best.best_deg)}, {best.best_time_s:.2f} s")
     short = (best.name.removeprefix("with ").removesuffix(" to each angle") for best in lap.best)
     names = list(zip(KINDS, short, strict=False))
     parts.append(legend(names, frame.left, frame.top + frame.height + 46))
     height = frame.top + frame.height + 46 + 15 * len(names)
-    return picture(parts, height, "Lap time over wing angle", "; ".join(told))
+    return picture(parts, height, "Lap time over wing angle", "; ".join(sentences))
 
 
 def bags_along_span(car: CarResult, units: DisplayUnits) -> str:
@@ -151,8 +151,8 @@ def bags_along_span(car: CarResult, units: DisplayUnits) -> str:
         x = 0.5 * WIDTH + float(y) * scale
         parts += [segment(x, 97.0, x, 128.0, "plank"), word(x, 142.0, "stand")]
     parts.append(word(4, 14, f"{unit} of sand, rounded", "start"))
-    told = f"{sum(bags):.5g} {unit} in all, {len(bags)} places."
-    return picture(parts, 150, "Proof load: sandbags along the span, seen from behind", told)
+    sentence = f"{sum(bags):.5g} {unit} in all, {len(bags)} places."
+    return picture(parts, 150, "Proof load: sandbags along the span, seen from behind", sentence)
 
 
 def car_figures(car: CarResult, units: DisplayUnits) -> list[Figure]:

@@ -124,7 +124,7 @@ def car_picture(result: StudyResult) -> tuple[str, dict[str, Any]]:
         word(2, ground + 16, names, "start"),
     ]
     parts += _measures(side, study, front, rear, ground)
-    told = f"{side.known} Wing {own_length(study.wing.height_m, study.units)} above the ground."
+    sentence = f"{side.known} Wing {own_length(study.wing.height_m, study.units)} above the ground."
     place: dict[str, Any] = {
         name: round(v, 1) for name, v in (("front", front), ("rear", rear), ("ground", ground))
     }
@@ -134,7 +134,7 @@ def car_picture(result: StudyResult) -> tuple[str, dict[str, Any]]:
             "body_m2": float(car.body.cla_m2),
             "parts_m2": float(car.splitter.cla_m2[1] + car.air_dam.cla_m2[1]),
         }
-    return picture(parts, ground + 62, f"The car to scale, wing at {degrees(angle)}", told), place
+    return picture(parts, ground + 62, f"The car to scale, wing at {degrees(angle)}", sentence), place
 
 
 FRONT_PARTS = ("splitter", "air dam")

@@ -195,15 +195,14 @@ def tab_block(result: StudyResult) -> list[dict[str, Any]]:
     rows = []
     for t, tab in enumerate(choice.tab_m):
         drag = choice.drag[t, d].each(float)
-        told = (
+        sentences = (
             degrees(float(choice.wing_angle_deg[t, d])),
             f"{own_force(drag.n, units)}, {force_band(drag.low_n, drag.high_n, units)}",
             degrees(float(choice.stall_margin_deg[t, d])),
         )
         sound = choice.status[t, d] == "converged"
-        rows.append(
-            (tab_height(tab, units) if tab else "none", *(told if sound else (choice.status[t, d], "", "")))
-        )
+        name = tab_height(tab, units) if tab else "none"
+        rows.append((name, *(sentences if sound else (choice.status[t, d], "", ""))))
     line = f"All make {force(float(choice.wanted_n[d]), units)} at {speed(choice.speed_m_s, units)}."
     head = ("tab", "angle", "drag", "to stall")
     return [{"heading": "More angle or a tab", "head": head, "rows": rows, "lines": [line], "cautions": []}]
@@ -231,8 +230,9 @@ def inputs(result: StudyResult) -> list[tuple[str, str]]:
     if wing.endplate is not None:
         rows.append(("Endplates", f"{length(wing.endplate.height_m, units)} high"))
     for element in wing.element:
-        told = f"{element.section}, chord {length(element.chord_m, units)} at {degrees(element.angle_deg)}"
-        rows.append(("Element behind it", told))
+        chord, angle = length(element.chord_m, units), degrees(element.angle_deg)
+        sentence = f"{element.section}, chord {chord} at {angle}"
+        rows.append(("Element behind it", sentence))
     for plane in wing.plane:
         rows.append(("Further plane", f"{plane.section}, chord {length(plane.chord_m, units)}"))
     if wing.tab_m:

@@ -62,11 +62,11 @@ def angle_ruler(result: StudyResult) -> str:
             parts += [segment(x, y, x, y + 5), word(x, y + 18, degrees(tick))]
             words_to = x + 16.0
     parts.append('<path class="marker" id="ruler-marker" d="" />')
-    told = (
+    sentence = (
         f"Advised {degrees(advice.start_deg)} to {degrees(advice.high_deg)}; the stall starts at "
         f"{degrees(advice.stall_deg)}; the strip runs from {degrees(first)} to {degrees(last)}."
     )
-    return picture(parts, 84, "Wing angle: where to run", told)
+    return picture(parts, 84, "Wing angle: where to run", sentence)
 
 
 def _names(columns: list[tuple[str, float, int]]) -> list[tuple[str, str]]:
@@ -89,11 +89,11 @@ def force_over_speed(result: StudyResult) -> str:
     parts += [band(frame, shown, own.low_n[:, m], own.high_n[:, m], kind) for kind, _, m in columns]
     parts += [curve(frame, shown, own.n[:, m], kind) for kind, _, m in columns]
     parts.append(legend(_names(columns), frame.left + 10, frame.top + 12))
-    told = "; ".join(
+    sentence = "; ".join(
         f"at {degrees(a)} and {speed(wing.speed_m_s[-1], units)}: {own_force(wing.downforce.n[-1, m], units)}"
         for _, a, m in columns
     )
-    return picture(parts, 232, "Downforce over speed, with its likely range", told)
+    return picture(parts, 232, "Downforce over speed, with its likely range", sentence)
 
 
 def force_over_angle(result: StudyResult) -> str:
@@ -119,8 +119,8 @@ def force_over_angle(result: StudyResult) -> str:
         top += height + 42.0
     newton = wing.downforce.n[k]
     best = int(np.argmax(np.where(np.isfinite(newton), newton, -np.inf)))
-    told = f"Largest downforce {own_force(newton[best], units)} at {degrees(angles[best])}."
-    return picture(parts, top - 6, "Downforce and drag over wing angle", told)
+    sentence = f"Largest downforce {own_force(newton[best], units)} at {degrees(angles[best])}."
+    return picture(parts, top - 6, "Downforce and drag over wing angle", sentence)
 
 
 def pressure_around(result: StudyResult) -> str:
@@ -138,8 +138,8 @@ def pressure_around(result: StudyResult) -> str:
     parts += [box(230, 171, 22, 9, "pressing"), word(258, 180, "air presses", "start")]
     parts += [arrow(8, 24, 50, 24, "thin"), word(8, 16, "air", "start")]
     parts.append(f'<text id="stalled" class="strong" x="{WIDTH - 6:.0f}" y="16" text-anchor="end"></text>')
-    told = "Seen from the side, nose left. The widest suction lies below, behind the nose."
-    return picture(parts, 190, "Pressure around the section", told)
+    sentence = "Seen from the side, nose left. The widest suction lies below, behind the nose."
+    return picture(parts, 190, "Pressure around the section", sentence)
 
 
 BANDS = ("suction", "pressing")
@@ -169,8 +169,9 @@ def stall_along_span(result: StudyResult) -> str:
     parts.append(legend(_names(columns), frame.left + 10, frame.top + frame.height - 26))
     worst = int(np.argmin(np.where(np.isnan(margins[-1]), np.inf, margins[-1])))
     where = first_to_stall(float(y[worst]), half)
-    told = f"The part that stalls first is {where}, with {figures(float(margins[-1][worst]))} degrees left."
-    return picture(parts, 186, "Where along the span it stalls first", told)
+    left = figures(float(margins[-1][worst]))
+    sentence = f"The part that stalls first is {where}, with {left} degrees left."
+    return picture(parts, 186, "Where along the span it stalls first", sentence)
 
 
 def first_to_stall(y_m: float, half_span_m: float) -> str:

@@ -160,13 +160,13 @@ def _number(value: float) -> str:
     return f"{value:g}".replace("-", "−")
 
 
-def picture(parts: Iterable[str] | str, height: float, title: str, told: str) -> str:
+def picture(parts: Iterable[str] | str, height: float, title: str, sentence: str) -> str:
     """A whole picture with a title and a description for those who do not see it."""
     body = parts if isinstance(parts, str) else "".join(parts)
     name = f"p{crc32((title + body).encode()):08x}"
     return (
         f'<svg viewBox="0 0 {WIDTH:.0f} {height:.0f}" role="img" aria-labelledby="{name} {name}d">'
-        f'<title id="{name}">{escape(title)}</title><desc id="{name}d">{escape(told)}</desc>{body}</svg>'
+        f'<title id="{name}">{escape(title)}</title><desc id="{name}d">{escape(sentence)}</desc>{body}</svg>'
     )
 
 

@@ -45,20 +45,20 @@ def matched_settings(car: CarResult, units: DisplayUnits) -> Figure:
     frame = Frame((m.wing_angle_deg[0], m.wing_angle_deg[-1]), (1.05 * low, 1.05 * high), top=26)
     parts = [axes(frame, "wing angle [degrees]", f"downforce at {speed(m.speed_m_s, units)} [{units.force}]")]
     names = [("one", "front that keeps the balance"), ("two", "wing")]
-    told = ["Run the angle whose front force your front end gives."]
+    sentences = ["Run the angle whose front force your front end gives."]
     if m.fitted_high_n > 0.0:
         _, top = frame.at(0.0, fitted[1])
         _, floor = frame.at(0.0, fitted[0])
         parts.insert(0, box(frame.left, top, frame.width, floor - top, "go"))
         origin = (car.splitter if car.splitter.name != "none" else car.air_dam).origin
-        told.append(f"Green: the fitted front end, an estimate ({origin}).")
+        sentences.append(f"Green: the fitted front end, an estimate ({origin}).")
     parts += [
         curve(frame, m.wing_angle_deg, values, kind)
         for (kind, _), values in zip(names, (front, wing), strict=True)
     ]
     parts.append(legend(names, frame.left + 70, frame.top + frame.height - 28))
     title = "Matched settings, from low to high downforce"
-    return with_text("matched_settings", parts, frame.top + frame.height + 36, title, *told)
+    return with_text("matched_settings", parts, frame.top + frame.height + 36, title, *sentences)
 
 
 def corner_speed(car: CarResult, units: DisplayUnits) -> Figure:
@@ -86,9 +86,9 @@ def corner_speed(car: CarResult, units: DisplayUnits) -> Figure:
     parts.append(legend([(kind, name) for kind, *_, name in rows], upper.left + 8, upper.top + 10))
     levels = ((car.felt_fitted.value, "as fitted"), (car.felt_retuned.value, "retuned"))
     felt = [f"{speed(value, units)} {name}" for value, name in levels if np.isfinite(value)]
-    told = f"Felt above {' and '.join(felt)}." if felt else "The parts are not felt."
+    sentence = f"Felt above {' and '.join(felt)}." if felt else "The parts are not felt."
     against = "Retuned gains are over the retuned bare car."
-    return with_text("corner_speed", parts, 298, "Corner speed over the radius", told, against)
+    return with_text("corner_speed", parts, 298, "Corner speed over the radius", sentence, against)
 
 
 def wing_place(car: CarResult, units: DisplayUnits) -> Figure:
@@ -97,12 +97,12 @@ def wing_place(car: CarResult, units: DisplayUnits) -> Figure:
     here = (wing.x_m - car.car.wheelbase_m, wing.height_m[wing.index(car.set_angle_deg)])
     titles = ("wing behind the rear axle [m]", "wing above the ground [m]")
     parts, floor = field(p.setback_m, p.height_m, 100.0 * p.front_share, here, 26.0, *titles, 4, p.allowed)
-    told = [
+    sentences = [
         f"Front share of the load [%] at {speed(p.speed_m_s, units)}; ring: the wing as in the study.",
         f"{p.note[:1].upper()}{p.note[1:]}.",
     ]
-    told += [] if p.allowed.all() else ["Struck out: your rules forbid."]
-    return with_text("wing_place", parts, floor, "Balance over the place of the wing", *told)
+    sentences += [] if p.allowed.all() else ["Struck out: your rules forbid."]
+    return with_text("wing_place", parts, floor, "Balance over the place of the wing", *sentences)
 
 
 def sideways_load(car: CarResult) -> Figure:
@@ -133,8 +133,8 @@ def sideways_load(car: CarResult) -> Figure:
         parts.append(curve(lower, g, spell, kind))
     parts.append(legend([(kind, name) for kind, _, name in pairs], lower.left + 8, lower.top + 84))
     before, after = (one.g_seconds for _, one, _ in pairs)
-    told = f"How hard, how long: {before:.1f} g-seconds a lap without, {after:.1f} with."
-    return with_text("sideways_load", parts, 330, "Sideways load over a lap", told)
+    sentence = f"How hard, how long: {before:.1f} g-seconds a lap without, {after:.1f} with."
+    return with_text("sideways_load", parts, 330, "Sideways load over a lap", sentence)
 
 
 def wing_beam(car: CarResult, units: DisplayUnits) -> Figure:
@@ -158,11 +158,11 @@ def wing_beam(car: CarResult, units: DisplayUnits) -> Figure:
             curve(frame, beam.y_m, value, kind),
         ]
         top += 92.0
-    told = ["Without gust and shock."]
+    sentences = ["Without gust and shock."]
     if mounts is not None:
         case = f"{speed(mounts.speed_m_s, units)}, {degrees(mounts.wing_angle_deg)}, high end of the band"
-        told = [
+        sentences = [
             f"Worst case of the table: {case}; without gust and shock.",
             f"Proof-load with sandbags to {force(mounts.proof_down_n, units)} before you drive.",
         ]
-    return with_text("wing_beam", parts, top + 8, "The wing as a beam", *told)
+    return with_text("wing_beam", parts, top + 8, "The wing as a beam", *sentences)

@@ -15,8 +15,9 @@ def with_text(name: str, parts: list[str], floor: float, title: str, *sentences:
     """A picture whose parts end at `floor`, with sentences below them."""
     lines = [line for text in sentences for line in wrap(text, LETTERS)]
     below = [word(8, floor + 16.0 * (k + 1), line, "start") for k, line in enumerate(lines)]
-    told = " ".join(sentences)
-    return Figure(name, picture([*parts, *below], floor + 16.0 * len(lines) + 8.0, title, told), title, told)
+    sentence = " ".join(sentences)
+    drawn = picture([*parts, *below], floor + 16.0 * len(lines) + 8.0, title, sentence)
+    return Figure(name, drawn, title, sentence)
 
 
 def field(

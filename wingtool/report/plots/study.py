@@ -60,8 +60,8 @@ def pressure(result: StudyResult) -> Figure:
         )
     )
     angle = degrees(round(float(result.flow.alpha_deg[0]), 1))
-    told = f"{result.section.name} at {angle}, without friction."
-    return with_text("pressure", parts, y + 42, "Pressure along the chord", told)
+    sentence = f"{result.section.name} at {angle}, without friction."
+    return with_text("pressure", parts, y + 42, "Pressure along the chord", sentence)
 
 
 def force_over_place(result: StudyResult) -> Figure:
@@ -70,7 +70,7 @@ def force_over_place(result: StudyResult) -> Figure:
     assert places is not None
     assert roof is not None
     here, parts, top = (roof.wing_behind_m, result.study.wing.height_m), [], 42.0
-    told = (
+    sentences = (
         f"Wing at {degrees(places.wing_angle_deg)} and {speed(places.speed_m_s, units)};"
         " ring: as in the study; grey: wake or car.",
         "From the side view alone: wide band, tufts decide.",
@@ -82,4 +82,4 @@ def force_over_place(result: StudyResult) -> Figure:
         more, floor = field(places.behind_roof_m, places.height_m, value, here, top, *titles, 3)
         parts += more
         top = floor + 42.0
-    return with_text("force_over_place", parts, top - 42.0, "Force over the wing's place", *told)
+    return with_text("force_over_place", parts, top - 42.0, "Force over the wing's place", *sentences)

@@ -118,8 +118,8 @@ def checked_answer(question: Question, answer: str, folder: Path | None = None) 
     if question.kind == "share":
         return _checked_share(question, text)
     value = quantity(text, question.kind.split(" ")[0], question.key)
-    if told := unusual(question.key, value):
-        raise StudyError(f"{question.key}: {told}")
+    if sentence := unusual(question.key, value):
+        raise StudyError(f"{question.key}: {sentence}")
     return text
 
 

@@ -252,6 +252,6 @@ def search_shapes(
                 write_row(kept, batches[k].facts, vars(part))
             progress(f"surrogate: {min((k + 1) * BATCH, len(rows))} of {len(rows)} shapes")
     except BrokenExecutor as error:
-        told = f"the workers of the search broke ({error}); start it again, with keep_in to go on"
-        raise WingtoolError(told) from error
+        sentence = f"the workers of the search broke ({error}); start it again, with keep_in to go on"
+        raise WingtoolError(sentence) from error
     return Working(**{name: np.concatenate([row[name] for row in found if row]) for name in NAMES})

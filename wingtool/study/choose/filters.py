@@ -172,7 +172,7 @@ def applied(
     removed = {what: int((~one).sum()) for what, one in kept.items()}
     keep = np.all(list(kept.values()), axis=0)
     if not keep.any():
-        told = "; ".join(f"{what} removes {count}" for what, count in removed.items())
-        raise StudyError(f"no section of {len(shapes)} passes all filters: {told}; loosen one of them")
+        sentence = "; ".join(f"{what} removes {count}" for what, count in removed.items())
+        raise StudyError(f"no section of {len(shapes)} passes all filters: {sentence}; loosen one of them")
     fails = ", ".join(what for what, one in kept.items() if not one[shapes.own].all())
     return replace(shapes, rows=rows).take(keep | shapes.own), removed, fails

@@ -147,8 +147,8 @@ def opened(section: Section, gap: float) -> Section:
     nose = int(np.argmin(xy[:, 0]))
     side = np.where(np.arange(len(xy)) <= nose, 0.5, -0.5)
     xy[:, 1] += side * more * np.clip(xy[:, 0], 0.0, 1.0)
-    told = f"{section.origin}; tail opened to {100 * gap:.2g} % of the chord"
-    return Section(f"opened {section.name}", xy, told, section.repairs, section.rounding)
+    sentence = f"{section.origin}; tail opened to {100 * gap:.2g} % of the chord"
+    return Section(f"opened {section.name}", xy, sentence, section.repairs, section.rounding)
 
 
 def collection_shapes(progress: Callable[[str], None] = no_progress, jobs: int = 1) -> Shapes:

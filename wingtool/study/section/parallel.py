@@ -259,8 +259,8 @@ def _keep(folder: Path | str | None, part: Question, polar: SectionPolar) -> Non
     absent = np.empty(0)
     rows = {name: absent if (value := getattr(polar, name)) is None else value for name in ROWS}
     rows["status"] = np.asarray(polar.status, dtype=str)
-    told = {name: np.array(getattr(polar, name), dtype=str) for name in TOLD}
-    write_row(Path(folder), _facts(part, polar.method), rows | told)
+    sentences = {name: np.array(getattr(polar, name), dtype=str) for name in TOLD}
+    write_row(Path(folder), _facts(part, polar.method), rows | sentences)
 
 
 def _kept(folder: Path | str | None, part: Question, method: str) -> SectionPolar | None:

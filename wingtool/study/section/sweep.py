@@ -79,8 +79,8 @@ def section_of(text: str, folder: Path) -> Section:
     try:
         return find_section(text)
     except CoordinateFileError as error:
-        told = f"{error}; the study names it, and files are looked for beside it, in {folder.resolve()}"
-        raise CoordinateFileError(told) from None
+        sentence = f"{error}; the study names it, and files are looked for beside it, in {folder.resolve()}"
+        raise CoordinateFileError(sentence) from None
 
 
 def reynolds_numbers(text: str) -> np.ndarray:
