@@ -121,7 +121,7 @@ def _time(car: CarResult, units: DisplayUnits) -> list[str]:
     gain = car.lap.fitted.gain
     first = (
         f"{car.lap.circuit.name} at {degrees(car.set_angle_deg)}: {_signed(-gain.value)} s"
-        f" ({_signed(-gain.high)} to {_signed(-gain.low)}); {lost}."
+        f" (likely {_signed(-gain.high)} to {_signed(-gain.low)}), minus is faster; {lost}."
     )
     return _labelled("LAP", first) + _labelled("", _fastest(car.lap.part_gains))
 

@@ -16,7 +16,7 @@ if TYPE_CHECKING:
 
 
 def degree_terms(advice: Advice) -> list[tuple[str, float]]:
-    """Name and size [deg] of each term, to a tenth: stall, roof, its doubt, margin; what is left is the end.
+    """Name and size [deg] of each term, to a tenth: stall, roof, its ±, margin; what is left is the end.
 
     The first is the angle of the chord against the air behind the roof where that is known. Empty where no
     stall was found.
@@ -28,7 +28,7 @@ def degree_terms(advice: Advice) -> list[tuple[str, float]]:
     if advice.roof_band_deg is None:
         terms.append(("roof not measured", UNKNOWN_ROOF_DEG))
     elif advice.roof_band_deg:
-        terms.append(("its doubt" if roof else "roof's doubt", round(advice.roof_band_deg, 1)))
+        terms.append(("roof's ±", round(advice.roof_band_deg, 1)))
     return [*terms, ("margin", STALL_MARGIN_DEG)]
 
 
