@@ -33,9 +33,9 @@ def trace_lines(result: TraceResult) -> list[str]:
         f"{found.section.name}: chord {mm:.0f} mm (+-{2 * found.chord_error_mm:.1f}), {size.thickness:.1%} "
         f"thick at {size.thickness_x:.0%}, camber {size.camber:.1%}, nose radius "
         f"{size.nose_radius * mm:.1f} mm, tail {size.tail_gap * mm:.1f} mm",
-        f"fit: {len(result.fitted.residual_mm)} points, residual rms {found.rms_mm:.2f} mm, worst "
-        f"{found.worst_mm:.2f} mm "
-        f"(stated error {found.error_mm:g} mm); 95 % band of the outline +-{np.median(found.band_mm):.2f} mm",
+        f"fit: {len(result.fitted.residual_mm)} points, off it by {found.rms_mm:.2f} mm (root mean square), "
+        f"at most {found.worst_mm:.2f} mm (error of a reading {found.error_mm:g} mm); 95 % band of the "
+        f"outline +-{np.median(found.band_mm):.2f} mm",
         f"angle: {result.datums[0].text}",
         f"no lift at a chord angle near {no_lift:.1f} deg (+-{2 * no_lift_error:.1f} from the "
         "shape; thin-aerofoil theory)",
@@ -56,15 +56,15 @@ def band_lines(result: TraceResult) -> list[str]:
     """The section's coefficients with their band, one angle a line."""
     polar, band = result.polar, result.band
     lines = [
-        f"section at Reynolds {band.reynolds:.2g}, {polar.surface} surface, centre by {polar.method}",
-        "angle deg     cl    low   high     cd    low   high  of it by shape  status",
+        f"section at Reynolds {band.reynolds:.2g}, {polar.surface} surface, middle values by {polar.method}",
+        "angle deg     cl    low   high     cd    low   high  cl by shape  status",
     ]
     for k, angle in enumerate(polar.alpha_deg):
         row = [getattr(polar, name)[0, k] for name in ("cl", "cl_low", "cl_high", "cd", "cd_low", "cd_high")]
         shape = 0.5 * (band.cl_below[k] + band.cl_above[k])
         lines.append(
             f"{angle:9.0f} {row[0]:6.2f} {row[1]:6.2f} {row[2]:6.2f} {row[3]:6.3f} {row[4]:6.3f} "
-            f"{row[5]:6.3f} {'+-':>8} {shape:.3f}  {polar.status[0, k]}"
+            f"{row[5]:6.3f} {'+-':>5} {shape:.3f}  {polar.status[0, k]}"
         )
     return lines
 

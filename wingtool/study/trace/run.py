@@ -102,8 +102,8 @@ def checks_of(found: TracedSection, request: TraceRequest) -> tuple[str, ...]:
             f"{request.method} gave no number for a draw at {request.angle_deg:g} deg; the band is unchecked",
         )
     return (
-        f"between two draws near the band's ends {request.method} finds a difference in cl of {spread:.3f}, "
-        f"the surrogate {said:.3f}, at {request.angle_deg:g} deg",
+        f"two outlines near the ends of the band differ in cl by {spread:.3f} ({request.method}) and "
+        f"{said:.3f} (surrogate, which the band by shape rests on) at {request.angle_deg:g} deg",
     )
 
 
@@ -112,4 +112,5 @@ def doubts_of(outline: tuple[str, ...], centre: SectionPolar) -> tuple[str, ...]
     unsound = int(np.count_nonzero(~np.isin(centre.status, SOUND)))
     if unsound <= centre.status.size // 2:
         return outline
-    return (*outline, f"{unsound} of {centre.status.size} angles did not converge soundly")
+    no_flow = f"{unsound} of {centre.status.size} angles found no sound flow: is the outline right?"
+    return (*outline, no_flow)

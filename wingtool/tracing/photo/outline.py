@@ -203,7 +203,8 @@ def _on_the_rib(found: FoundOutline, pose: Pose, rib_mm: float | None) -> FoundO
     loop = found.edge_mm
     outward = polyline.outward(loop, 3)
     shift = edge_shift_mm(loop, outward, pose)
-    notes = (f"camera {pose.camera_mm[2] / 1000:.1f} m above the sheet, {pose.tilt_deg:.0f} deg off square",)
+    height = f"{pose.camera_mm[2] / 1000:.1f} m (within {2.0 * pose.height_error:.0%})"
+    notes = (f"camera taken as {height} above the sheet, {pose.tilt_deg:.0f} deg off square",)
     across = np.abs((shift * outward).sum(axis=1))
     if rib_mm is not None:
         extra = np.hypot(found.extra_mm, pose.height_error * rib_mm * across)
