@@ -180,8 +180,8 @@ def _by_lines(
 def _parted(found: tuple[Finalist, ...]) -> tuple[tuple[Finalist, ...], tuple[Finalist, ...]]:
     """The best ten, with the study's own and the one made for it; the others, which say why."""
     solved = sorted((one for one in found if np.isfinite(one.value)), key=lambda one: -one.value)
-    best = solved[:BEST_IN_ANSWER]
-    best += [one for one in solved[BEST_IN_ANSWER:] if one.origin in ("own", "designed")]
+    listed = [one for one in solved if one.origin not in ("own", "designed")][:BEST_IN_ANSWER]
+    best = [one for one in solved if one in listed or one.origin in ("own", "designed")]
     behind = [replace(one, status="behind the best ten") for one in solved if one not in best]
     return tuple(best), (*behind, *(one for one in found if not np.isfinite(one.value)))
 
