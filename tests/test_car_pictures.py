@@ -47,3 +47,19 @@ def test_words_and_numbers_stand_clear_inside_the_picture(behind, angle):
         for (text, left, top, right, bottom), (other, l2, t2, r2, b2) in combinations(texts, 2):
             apart = left >= r2 - 2.0 or l2 >= right - 2.0 or top >= b2 or t2 >= bottom
             assert apart, (one.name, text, other)
+
+
+def test_a_car_that_turns_above_two_g_is_drawn():
+    """Levels of lateral load go to 2 g, and on to the greatest of each car."""
+    circuit = {
+        "name": "two corners",
+        "segment": [
+            {"name": "straight", "length": "150 m"},
+            {"name": "corner", "length": "150 m", "radius": "60 m"},
+        ],
+    }
+    car = STUDY["car"] | {"tyre": {"grip": 2.0}}
+    study = checked_study(STUDY | {"car": car, "circuit": circuit, "mounts": {"behind_rear_axle": "0.45 m"}})
+    result = car_result(study, stand_in_wing(), 6.0)
+    assert len(result.lap.sustained_with.level_g) != len(result.lap.sustained_without.level_g)
+    assert "sideways_load" in {one.name for one in car_pictures(result, study.units)}

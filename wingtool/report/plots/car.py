@@ -112,18 +112,19 @@ def sideways_load(car: CarResult) -> Figure:
         ("three", car.lap.sustained_without, "bare car"),
         ("one", car.lap.sustained_with, "with, retuned (the harder case)"),
     )
-    level = pairs[0][1].level_g
-    here, step = level >= 0.15, float(level[1] - level[0])
+    turning = [one.level_g >= 0.15 for _, one, _ in pairs]  # each its own: levels go on to the greatest load
+    step = float(pairs[0][1].level_g[1] - pairs[0][1].level_g[0])
     last = max(float(one.level_g[one.seconds > 0].max()) for _, one, _ in pairs) + 0.1
-    most = max(float(one.seconds[here].max()) for _, one, _ in pairs)
-    longest = max(1.0, *(float(one.longest_s[here].max()) for _, one, _ in pairs))
+    most = max(float(one.seconds[here].max()) for (_, one, _), here in zip(pairs, turning, strict=True))
+    spells = [one.longest_s[here] for (_, one, _), here in zip(pairs, turning, strict=True)]
+    longest = max(1.0, *(float(spell.max()) for spell in spells))
     upper = Frame((0.15, last), (0.0, 1.05 * most or 1.0), top=22, height=120)
     lower = Frame((0.15, last), (0.0, 1.05 * longest), top=176, height=120)
     parts = [
         axes(upper, "", "seconds a lap"),
         axes(lower, "sideways acceleration [g]", "longest unbroken spell above [s]"),
     ]
-    for side, (kind, one, _) in enumerate(pairs):
+    for side, ((kind, one, _), here) in enumerate(zip(pairs, turning, strict=True)):
         for g, seconds in zip(one.level_g[here], one.seconds[here], strict=True):
             x, y = upper.at(g + (0.1 + 0.4 * side) * step, seconds)
             right, floor = upper.at(g + (0.45 + 0.4 * side) * step, 0.0)
