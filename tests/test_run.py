@@ -22,8 +22,10 @@ from wingtool.report import (
 )
 from wingtool.report.degree_sum import degree_terms
 from wingtool.report.text import degrees
+from wingtool.report.top_cautions import top_cautions
 from wingtool.study import checked_study, read_study, run_study
 from wingtool.study.advice import kept_margin_deg
+from wingtool.units import NEWTON_PER_LBF
 
 STUDIES = sorted(path.stem for path in bundled("studies").glob("*.toml") if "[wing]" in path.read_text())
 
@@ -129,6 +131,17 @@ def test_the_answer_is_one_screen_and_holds_angle_force_and_danger(result):
     )
     for caution in result.advice.cautions:
         assert f"  ! {caution.text}" in full_lines(result)
+
+
+def test_the_proof_load_on_the_screen_is_no_less_than_computed(result):
+    """EXACT: the first caution's two forces, in the study's unit, are those of the mounts rounded up."""
+    if result.car is None or result.car.mounts is None:
+        pytest.skip("no mounts")
+    shown_all = re.findall(r"(\d+) (?:N|lbf)", top_cautions(result)[0])
+    scale = NEWTON_PER_LBF if result.study.units.force == "lbf" else 1.0
+    loads = result.car.mounts.proof_down_n, result.car.mounts.proof_drag_n
+    for shown, newton in zip(shown_all, loads, strict=True):
+        assert newton <= scale * float(shown) < 1.1 * newton
 
 
 def test_a_study_in_miles_and_inches_is_answered_in_them_first(result):

@@ -54,7 +54,7 @@ def answer_lines(result: StudyResult) -> list[str]:
         wrap(text, COLUMNS, initial_indent="! ", subsequent_indent="  ") for text in top_cautions(result)
     ]
     while cautions and len(lines) + sum(map(len, cautions)) > MOST_LINES:
-        cautions.pop(max(len(cautions) - 2, 0))  # the proof load, which stands last, goes last
+        cautions.pop()
     return lines + [row for rows in cautions for row in rows]
 
 
@@ -114,7 +114,8 @@ def _percent(share: float) -> str:
 
 def _time(car: CarResult, units: DisplayUnits) -> list[str]:
     top = car.straight.top_with_m_s - car.straight.top_without_m_s
-    lost = f"top speed {figures(top / speed_scale(units))} {units.speed}"
+    much, way = figures(abs(top) / speed_scale(units)), "lower" if top < 0.0 else "higher"
+    lost = f"top speed {much} {units.speed} {way}"
     if car.lap is None:
         sentence = f"{lost}; {seconds(car.straight.time_lost_s)} s lost on {car.straight.length_m:.0f} m."
         return _labelled("STRAIGHT", sentence)
@@ -133,7 +134,7 @@ def _fastest(gains: tuple[PartGain, ...]) -> str:
     wing, front, both = gains
     best, other = (both, wing) if both.best_s >= wing.best_s else (wing, both)
     sentence = f"{other.name.capitalize()} at best {_signed(-other.best_s)} s, at {degrees(other.best_deg)}"
-    fastest = f"{best.name} at {degrees(best.best_deg)}, {_signed(-best.best_s)} s on the bare car"
+    fastest = f"{best.name}, wing at {degrees(best.best_deg)}, {_signed(-best.best_s)} s on the bare car"
     return f"Fastest: {fastest}. {sentence}; {front.name} {_signed(-front.best_s)} s."
 
 

@@ -125,10 +125,8 @@ def to_mass(kg: float, units: DisplayUnits) -> float:
 
 def proof_words(loads: MountLoads, units: DisplayUnits = METRIC) -> str:
     """How the proof load is laid on."""
-    aft_m, pull_n = loads.proof_aft_m, loads.proof_drag_n
+    aft_m, pull = loads.proof_aft_m, proof_force(loads.proof_drag_n, units)
     side = "behind" if aft_m >= 0.0 else "ahead of"
-    pull = f"{two_up(pull_n / force_scale(units))} {units.force}"
-    pull += f" ({two_up(pull_n / NEWTON_PER_KGF)} kgf)" if units.force == "N" else ""
     return (
         "On the bench or on the car at rest: lay the sand along the span as listed, bags as sold and the rest"
         f" weighed, {own_length(abs(aft_m), units)} {side} the quarter chord (for the wing's own pitching"
@@ -137,6 +135,18 @@ def proof_words(loads: MountLoads, units: DisplayUnits = METRIC) -> str:
         " foot moment. Nobody under or beside it. After unloading nothing may have moved, cracked or stayed"
         " bent. Other series ask for other loads: read your own rules first."
     )
+
+
+def proof_force(newton: float, units: DisplayUnits = METRIC) -> str:
+    """A force of the proof load, rounded up, as a spring balance or bags of sand show it.
+
+    Examples
+    --------
+    >>> proof_force(1425.0), proof_force(5209.3)
+    ('1500 N (150 kgf)', '5300 N (540 kgf)')
+    """
+    shown = f"{two_up(newton / force_scale(units))} {units.force}"
+    return f"{shown} ({two_up(newton / NEWTON_PER_KGF)} kgf)" if units.force == "N" else shown
 
 
 def two_up(value: float) -> str:

@@ -37,10 +37,12 @@ def gauge_words(result: StudyResult) -> str:
     face, advice, units = top_face(result.section), result.advice, result.study.units
     if face is None or result.study.wing.tab_m or not math.isfinite(advice.start_deg):
         return ""
-    start, end = (degrees(angle - round(face.offset_deg, 1)) for angle in (advice.start_deg, advice.high_deg))
+    ends = advice.start_deg, advice.high_deg
+    start, end = (degrees(angle - round(face.offset_deg, 1)) for angle in ends)
+    at = [degrees(angle) for angle in ends]
     first, last = (own_length(share * result.study.wing.chord_m, units) for share in (face.first, face.last))
     place = f"{first} to {last}" if face.last < WHOLE_TOP else f"from {first}"
-    return f"Gauge on the top, {place} behind the nose: {start} first, {end} last."
+    return f"Gauge on the top, {place} behind the nose: {start} at {at[0]}, {end} at {at[1]}."
 
 
 def degree_sum(advice: Advice) -> str:

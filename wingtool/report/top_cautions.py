@@ -5,7 +5,8 @@ from __future__ import annotations
 import math
 from typing import TYPE_CHECKING
 
-from wingtool.report.text import degrees, own_force, own_length
+from wingtool.report.car_text import proof_force
+from wingtool.report.text import degrees, own_length
 from wingtool.study import ESTIMATE, LOW_WING, MAY_LIFT, MOUNTS, ROOF_UNKNOWN, STALL
 
 if TYPE_CHECKING:
@@ -16,12 +17,12 @@ MOST_CAUTIONS = 3
 
 
 def top_cautions(result: StudyResult) -> list[str]:
-    """Three sentences, the most pressing first: what the numbers show; the last is the mounts' proof load."""
+    """Three sentences: the proof load, which comes before driving; then what the numbers show."""
     cautions = result.advice.cautions
     asked = [c.text for c in cautions if c.text.startswith("Is the ")]
     shown = [c.text for c in (MAY_LIFT, LOW_WING, ROOF_UNKNOWN) if c in cautions]
     by_number = [*asked, *shown, *_of_the_car(result), STALL.text, ESTIMATE.text]
-    return [*by_number[: MOST_CAUTIONS - 1], _proof(result)]
+    return [_proof(result), *by_number[: MOST_CAUTIONS - 1]]
 
 
 def _of_the_car(result: StudyResult) -> list[str]:
@@ -42,8 +43,8 @@ def _of_the_car(result: StudyResult) -> list[str]:
     low, high, bare = car.share.low, car.share.high, car.left[-1].front_share
     if low < bare - OVERSTEER_SHARE and high > bare + OVERSTEER_SHARE:
         found.append(
-            f"When fast, the car may understeer ({100 * low:.1f} % front) or oversteer ({100 * high:.1f} %);"
-            f" least known: {car.share.largest_doubt}. Build up speed."
+            f"When fast, the front may be light ({100 * low:.1f} % of the load: understeer) or heavy"
+            f" ({100 * high:.1f} %: oversteer); least known: {car.share.largest_doubt}. Begin slowly."
         )
     if math.isfinite(result.advice.understeers_from_deg):
         found.append(
@@ -56,11 +57,9 @@ def _of_the_car(result: StudyResult) -> list[str]:
 def _proof(result: StudyResult) -> str:
     if result.car is None or result.car.mounts is None:
         return MOUNTS.text
-    down, aft = (
-        own_force(newton, result.study.units)
-        for newton in (result.car.mounts.proof_down_n, result.car.mounts.proof_drag_n)
-    )
+    loads, units = result.car.mounts, result.study.units
+    down, aft = (proof_force(newton, units) for newton in (loads.proof_down_n, loads.proof_drag_n))
     return (
-        f"Mounts fail before wings do: before the car moves, proof-load the wing with {down} down and {aft}"
-        " aft, and fit a tether."
+        f"Mounts fail before wings do: before driving, proof-load with {down} down and {aft} aft,"
+        f" {loads.mounts.proof_factor:g} times the worst load; fit a tether."
     )

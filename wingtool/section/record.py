@@ -305,5 +305,7 @@ def _notes(inside: np.ndarray, open_bubble: bool) -> tuple[str, ...]:
         )
     if np.any(inside < INSIDE):
         which = "some points lie" if np.any(inside > 0.0) else "all points lie"
-        notes.append(f"{which} outside the measurements behind the correction; it fades, the band widens")
+        notes.append(
+            f"{which} outside the measurements behind the correction, which fades there; the band is wider"
+        )
     return tuple(notes)

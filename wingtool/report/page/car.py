@@ -6,7 +6,7 @@ import math
 from typing import TYPE_CHECKING, Any
 
 from wingtool.car import NOTICED
-from wingtool.report.car_text import fixing_words, front_rows, mass_unit, proof_words, to_mass
+from wingtool.report.car_text import fixing_words, front_rows, mass_unit, proof_force, proof_words, to_mass
 from wingtool.report.text import (
     METRIC,
     degrees,
@@ -167,8 +167,8 @@ def _mounts(car: CarResult, units: DisplayUnits) -> tuple[tuple[str, ...], Rows,
         ("down on each foot", force(one.down_n, units)),
         ("nose-up moment at each foot", moment(one.moment_nm, units)),
         ("pull in each bolt", force(one.bolt_tension_n, units)),
-        ("proof load, down on the wing", force(one.proof_down_n, units)),
-        ("proof load, pull aft", force(one.proof_drag_n, units)),
+        ("proof load, down on the wing", proof_force(one.proof_down_n, units)),
+        ("proof load, pull aft", proof_force(one.proof_drag_n, units)),
     ]
     head: tuple[str, ...] = ("worst case, gust and kerb in it", at)
     if (there := car.mounts_on_circuit) is not None:

@@ -20,8 +20,11 @@ if TYPE_CHECKING:
 
 TEMPLATES = Path(__file__).parent.parent / "templates"
 PAGE_FILE = "page.html"
-TO_SCALE = "To scale: a number that is wrong by ten shows here."
-AXLE_NOTE = "Under the wheels: what the air adds to each axle, all parts and the body's lift together."
+TO_SCALE = "Drawn to scale from your numbers: a slipped decimal point shows here."
+AXLE_NOTE = (
+    "Under the wheels: load that all parts and the body's lift together add to each axle; minus, the axle is"
+    " lighter than at rest."
+)
 
 
 def render(template: str, **values: Any) -> str:

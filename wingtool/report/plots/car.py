@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from wingtool.report.car_text import proof_force
 from wingtool.report.page.svg import (
     Figure,
     Frame,
@@ -19,7 +20,7 @@ from wingtool.report.page.svg import (
     word,
 )
 from wingtool.report.plots.parts import field, with_text
-from wingtool.report.text import degrees, force, force_scale, speed, speed_scale
+from wingtool.report.text import degrees, force_scale, speed, speed_scale
 
 if TYPE_CHECKING:
     from wingtool.study import CarResult
@@ -119,7 +120,7 @@ def sideways_load(car: CarResult) -> Figure:
     spells = [one.longest_s[here] for (_, one, _), here in zip(pairs, turning, strict=True)]
     longest = max(1.0, *(float(spell.max()) for spell in spells))
     upper = Frame((0.15, last), (0.0, 1.05 * most or 1.0), top=22, height=120)
-    lower = Frame((0.15, last), (0.0, 1.05 * longest), top=176, height=120)
+    lower = Frame((0.15, last), (0.0, 1.05 * longest), top=186, height=110)
     parts = [
         axes(upper, "", "seconds a lap"),
         axes(lower, "sideways acceleration [g]", "longest unbroken spell above [s]"),
@@ -164,6 +165,6 @@ def wing_beam(car: CarResult, units: DisplayUnits) -> Figure:
         case = f"{speed(mounts.speed_m_s, units)}, {degrees(mounts.wing_angle_deg)}, high end of the band"
         sentences = [
             f"Worst case of the table: {case}; without gust and shock.",
-            f"Proof-load with sandbags to {force(mounts.proof_down_n, units)} before you drive.",
+            f"Proof-load with sandbags to {proof_force(mounts.proof_down_n, units)} before you drive.",
         ]
     return with_text("wing_beam", parts, top + 8, "The wing as a beam", *sentences)
