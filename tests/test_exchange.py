@@ -159,10 +159,10 @@ def test_every_format_tells_the_same(tmp_path):
 
 def test_the_compact_table_is_the_middle_row_with_its_change():
     """EXACT: the coefficients of the middle speed, and by how much they change over the others, by hand."""
-    from wingtool.report.tables.coefficients import _change
+    from wingtool.report.tables.wing import largest_change_percent
 
     rows = np.array([[1.0, 0.5, np.nan], [1.1, 0.5, 0.2], [1.0, 0.4, 0.2]])
-    np.testing.assert_allclose(_change(rows, 1), [100 * 0.1 / 1.1, 20.0, 0.0])
+    np.testing.assert_allclose(largest_change_percent(rows, 1), [100 * 0.1 / 1.1, 20.0, 0.0])
 
 
 def test_a_sheet_is_the_same_twice_and_before_1980(tmp_path, monkeypatch):

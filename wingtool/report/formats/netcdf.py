@@ -17,7 +17,6 @@ from wingtool.report.tables.table import Column, Table
 from wingtool.version import __version__
 
 FILL_VALUE = np.float64(9.969209968386869e36)  # of its variables' type: NC_FILL_DOUBLE, netCDF's own default
-UDUNITS = {"per cent": "percent"}  # where the library of units of netCDF has another word
 
 
 def write_netcdf(table: Table, path: Path | str) -> Path:
@@ -70,7 +69,7 @@ def _number(file: Any, column: Column, values: np.ndarray, dimensions: tuple[str
     variable = file.createVariable(column.name, "d", dimensions)
     if (column.name,) != dimensions:
         variable._FillValue = FILL_VALUE
-    variable.units = UDUNITS.get(column.unit, column.unit).encode()
+    variable.units = column.unit.encode()
     variable.long_name = column.description.encode()
     if column.positive:
         variable.comment = f"positive {column.positive}".encode()

@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
-from wingtool.report.tables.names import table_of
+from wingtool.report.tables.names import fields_of, table_of
 from wingtool.report.tables.table import Table
 
 if TYPE_CHECKING:
@@ -15,31 +15,19 @@ if TYPE_CHECKING:
 
 def section_table(polar: SectionPolar, facts: dict[str, Any] | None = None) -> Table:
     """One row an angle and Reynolds number, Reynolds number slowest; nothing left out."""
-    shape = polar.cl.shape
-    missing = np.full(shape, np.nan)
+    missing = np.full(polar.cl.shape, np.nan)
 
-    def optional(name: str) -> np.ndarray:
-        values = getattr(polar, name)
-        return missing if values is None else values
+    def columns(*names: str) -> dict[str, np.ndarray]:
+        return {name: missing if (rows := getattr(polar, name)) is None else rows for name in names}
 
     values = {
         "alpha_deg": polar.alpha_deg[None, :],
         "reynolds": polar.reynolds[:, None],
-        "cl": polar.cl,
-        "cd": polar.cd,
-        "cm": polar.cm,
-        "cl_low": optional("cl_low"),
-        "cl_high": optional("cl_high"),
-        "cd_low": optional("cd_low"),
-        "cd_high": optional("cd_high"),
+        **columns("cl", "cd", "cm", "cl_low", "cl_high", "cd_low", "cd_high"),
         "lift_to_drag": lift_to_drag(polar.cl, polar.cd),
-        "transition_upper": optional("transition_upper"),
-        "transition_lower": optional("transition_lower"),
+        **columns("transition_upper", "transition_lower"),
         "section": polar.section.name if polar.section else "given by the user",
-        "surface": polar.surface,
-        "tab_chord": polar.tab_chord,
-        "height_chord": polar.height_chord,
-        "method": polar.method,
+        **fields_of(polar, "surface", "tab_chord", "height_chord", "method"),
         "band_origin": polar.band_origin or "no band",
         "status": polar.status,
     }

@@ -8,11 +8,9 @@ from typing import TYPE_CHECKING, Any
 
 from wingtool.report.formats.write import write_folder, write_table
 from wingtool.report.tables.car import car_tables
-from wingtool.report.tables.choices import choice_tables
-from wingtool.report.tables.coefficients import compact_table
 from wingtool.report.tables.section import section_table
 from wingtool.report.tables.table import Table
-from wingtool.report.tables.wing import span_table, wing_table
+from wingtool.report.tables.wing import compact_table, places_table, span_table, tab_table, wing_table
 
 if TYPE_CHECKING:
     from wingtool.study import StudyResult
@@ -28,7 +26,10 @@ def study_tables(result: StudyResult) -> list[Table]:
         tables.append(replace(section_table(polar, facts), name=name))
     if result.second_opinion:
         tables.append(replace(section_table(result.second_opinion, facts), name="second_opinion"))
-    tables += choice_tables(result, facts)
+    if result.tab_choice:
+        tables.append(tab_table(result.tab_choice, facts))
+    if result.places:
+        tables.append(places_table(result.places, facts))
     return tables + (car_tables(result.car, facts) if result.car else [])
 
 

@@ -1,4 +1,4 @@
-"""The tables of a finite wing: over angle and speed, and along the span."""
+"""The tables of a finite wing: over angle and speed, along the span, with other tabs, at other places."""
 
 from __future__ import annotations
 
@@ -6,12 +6,13 @@ from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
-from wingtool.report.tables.names import table_of
+from wingtool.report.tables.names import fields_of, table_of
 from wingtool.report.tables.section import lift_to_drag
 from wingtool.report.tables.table import Table
 from wingtool.report.text import METRIC, column, force_scale, speed_scale, tenths
 
 if TYPE_CHECKING:
+    from wingtool.study import TabChoice, WingPlaces
     from wingtool.units import DisplayUnits
     from wingtool.wing import WingPolar
 
@@ -23,18 +24,39 @@ def wing_table(wing: WingPolar, facts: dict[str, Any] | None = None) -> Table:
     values: dict[str, Any] = {
         "wing_angle_deg": wing.wing_angle_deg[None, :],
         "speed_m_s": wing.speed_m_s[:, None],
+        **fields_of(wing, "reynolds", "CL", "CD", "CM"),
+        **wing.downforce.columns("downforce"),
+        **wing.drag.columns("drag"),
+        **fields_of(wing, "pitching_moment_nm", "stall_margin_deg", *PARTS),
+        "lift_to_drag": lift_to_drag(wing.CL, wing.CD),
+        "first_to_stall": wing.first_to_stall(),
+        **_same_everywhere(wing),
+        "height_over_chord": np.asarray(wing.height_over_chord)[None, :],
+        "status": wing.status,
     }
-    values |= {name: getattr(wing, name) for name in ("reynolds", "CL", "CD", "CM")}
-    values |= wing.downforce.columns("downforce") | wing.drag.columns("drag")
-    values |= {name: getattr(wing, name) for name in ("pitching_moment_nm", "stall_margin_deg")}
-    values |= {name: getattr(wing, name) for name in PARTS}
-    values |= {"lift_to_drag": lift_to_drag(wing.CL, wing.CD)}
-    values |= {"first_to_stall": wing.first_to_stall()}
-    values |= _same_everywhere(wing)
-    values["height_over_chord"] = np.asarray(wing.height_over_chord)[None, :]
-    values["status"] = wing.status
     title = "Downforce and drag of the wing over angle and speed"
     return table_of("wing", title, values, (facts or {}) | wing_facts(wing), ("speed_m_s", "wing_angle_deg"))
+
+
+def compact_table(wing: WingPolar, facts: dict[str, Any] | None = None) -> Table:
+    """CL, CD, CM over angle at the middle speed, and how much they change over the table's speeds.
+
+    For programs that take no speed. The change is that of Reynolds number: the largest departure from the
+    row's value at any speed of the table, in per cent. A program that needs better takes the full table.
+    """
+    k = len(wing.speed_m_s) // 2
+    values: dict[str, Any] = {"wing_angle_deg": wing.wing_angle_deg}
+    values |= {name: getattr(wing, name)[k] for name in ("CL", "CD", "CM")}
+    for name in ("CL", "CD"):
+        values[f"{name}_change_percent"] = largest_change_percent(getattr(wing, name), k)
+    values |= {"stall_margin_deg": wing.stall_margin_deg[k], "status": wing.status[k]}
+    at_speed = {
+        "speed_m_s": float(wing.speed_m_s[k]),
+        "reynolds": float(np.fmax.reduce(wing.reynolds[k])),
+    }
+    title = "Coefficients of the wing over angle at the middle speed"
+    facts = (facts or {}) | wing_facts(wing) | at_speed
+    return table_of("wing_coefficients", title, values, facts, ("wing_angle_deg",))
 
 
 def span_table(wing: WingPolar, facts: dict[str, Any] | None = None) -> Table:
@@ -44,15 +66,50 @@ def span_table(wing: WingPolar, facts: dict[str, Any] | None = None) -> Table:
         "wing_angle_deg": wing.wing_angle_deg[None, :, None],
         "strip_y_m": wing.strip_y_m[None, None, :],
         "strip_plane": wing.strip_plane[None, None, :],
-        "strip_cl": wing.strip_cl,
-        "strip_alpha_deg": wing.strip_alpha_deg,
-        "strip_load_n_m": wing.strip_load_n_m,
-        "strip_margin_deg": wing.strip_margin_deg,
+        **fields_of(wing, "strip_cl", "strip_alpha_deg", "strip_load_n_m", "strip_margin_deg"),
         "status": wing.status[:, :, None],
     }
     one_wing = len(wing.planes) == 1
     grid = ("speed_m_s", "wing_angle_deg", "strip_y_m") if one_wing else ()
     return table_of("span", "Load along the span", values, (facts or {}) | wing_facts(wing), grid)
+
+
+def largest_change_percent(rows: np.ndarray, k: int) -> np.ndarray:
+    """Largest departure of any row from row k [per cent of it], nan where there is no number."""
+    departure = np.fmax.reduce(np.abs(rows - rows[k]), axis=0)
+    return 100.0 * departure / np.where(rows[k] == 0.0, np.nan, np.abs(rows[k]))
+
+
+def tab_table(choice: TabChoice, facts: dict[str, Any]) -> Table:
+    """One row a tab and wanted downforce."""
+    values = {
+        "tab_m": choice.tab_m[:, None],
+        "without_deg": choice.without_deg[None, :],
+        "speed_m_s": choice.speed_m_s,
+        "downforce_n": choice.wanted_n[None, :],
+        "wing_angle_deg": choice.wing_angle_deg,
+        **choice.drag.columns("drag"),
+        "lift_to_drag": choice.wanted_n[None, :] / choice.drag.n,
+        "stall_margin_deg": choice.stall_margin_deg,
+        "status": choice.status,
+    }
+    title = "More angle or a tab, at equal downforce"
+    return table_of("tab_choice", title, values, facts, ("tab_m", "without_deg"))
+
+
+def places_table(places: WingPlaces, facts: dict[str, Any]) -> Table:
+    """One row a height and distance behind the roof edge."""
+    values = {
+        "lowest_height_m": places.height_m[:, None],
+        "behind_roof_m": places.behind_roof_m[None, :],
+        **fields_of(places, "wing_angle_deg", "speed_m_s", "inflow_deg", "speed_ratio"),
+        **places.downforce.columns("downforce"),
+        **places.drag.columns("drag"),
+        **fields_of(places, "stall_margin_deg", "status"),
+    }
+    facts = facts | {"note": places.origin}
+    grid = ("lowest_height_m", "behind_roof_m")
+    return table_of("wing_over_place", "Force over height and setback", values, facts, grid)
 
 
 def moment_point(wing: WingPolar) -> str:
