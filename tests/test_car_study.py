@@ -557,6 +557,7 @@ def test_lap_and_ride_height_are_told_no_finer_than_anyone_can_measure(result):
 
 def test_the_balance_has_its_band(result):
     """EXACT: each doubt alone moves the front's share of the load; the moves are added as squares."""
+    assert result.reference_speed_m_s == pytest.approx(44.44, abs=0.01)  # 160 km/h, the speed that is printed
     q = 0.5 * result.density_kg_m3 * result.reference_speed_m_s**2
     car, m = result.car, result.wing.index(6.0)
 

@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from wingtool.errors import RangeError
+from wingtool.study.car.run import REFERENCE_SPEED_M_S
 from wingtool.study.progress import no_progress
 from wingtool.units import quantity
 from wingtool.wing import Force
@@ -20,7 +21,6 @@ if TYPE_CHECKING:
     from wingtool.units import DisplayUnits
 
 EQUAL = ("downforce", "angle", "drag")
-SPEED_M_S = 160.0 / 3.6
 # What a careful club can repeat on the track at 160 km/h; common practice, no source. It grows with the
 # square of speed as the forces do: 1 per cent of a car's drag in coast-downs, 0.5 mm of suspension travel.
 REPEAT_DRAG_N, REPEAT_DOWNFORCE_N = 9.0, 40.0
@@ -88,7 +88,7 @@ def compare_studies(
     studies: Sequence[Study],
     equal: str = "downforce",
     target: float | None = None,
-    speed_m_s: float = SPEED_M_S,
+    speed_m_s: float = REFERENCE_SPEED_M_S,
     progress: Callable[[str], None] = no_progress,
 ) -> Comparison:
     """Run studies and hold them against the first.
@@ -226,7 +226,7 @@ def _angle_for(values: np.ndarray, downforce: np.ndarray, angles: np.ndarray, ta
 
 def _differences(first: Side, other: Side, equal: str, speed_m_s: float) -> list[Difference]:
     """Differences of the quantities that are not held equal."""
-    grow = (speed_m_s / SPEED_M_S) ** 2
+    grow = (speed_m_s / REFERENCE_SPEED_M_S) ** 2
     shared = first.shares == other.shares
     found = []
     for name, repeat in (("downforce", REPEAT_DOWNFORCE_N), ("drag", REPEAT_DRAG_N)):
