@@ -8,11 +8,12 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from wingtool.section import surrogate_shapes
+from wingtool.study.car.run import REFERENCE_SPEED_M_S
 from wingtool.study.choose.aim import at_angle, strip_alpha_deg, usable
 from wingtool.study.choose.errors import SHAPE_ERRORS
 from wingtool.study.choose.finalists import Finalist, solved_lift
 from wingtool.study.choose.shapes import drawn, fitted_row
-from wingtool.study.compare import REPEAT_DOWNFORCE_N, REPEAT_LAP_S, SPEED_M_S
+from wingtool.study.compare import REPEAT_DOWNFORCE_N, REPEAT_LAP_S
 from wingtool.study.wing.run import tab_chord
 from wingtool.tracing import for_surrogate
 
@@ -27,7 +28,7 @@ REPEAT_ANGLE_DEG = 0.5  # of a gauge on a wing: common practice, no source
 
 def repeatable(aim: Aim, speed_m_s: float) -> float:
     """The smallest difference of the aim's value that a careful club can repeat, in the aim's unit."""
-    downforce = REPEAT_DOWNFORCE_N * (speed_m_s / SPEED_M_S) ** 2
+    downforce = REPEAT_DOWNFORCE_N * (speed_m_s / REFERENCE_SPEED_M_S) ** 2
     return {"lap": REPEAT_LAP_S, "downforce": downforce, "spare": REPEAT_ANGLE_DEG}[aim.kind]
 
 

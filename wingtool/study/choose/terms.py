@@ -14,11 +14,11 @@ from wingtool.errors import StudyError
 from wingtool.study.advice import kept_margin_deg
 from wingtool.study.car.lap import circuit_of
 from wingtool.study.car.parts import point_height_m
+from wingtool.study.car.run import REFERENCE_SPEED_M_S
 from wingtool.study.choose.aim import KINDS, Aim, at_angle, best_point
 from wingtool.study.choose.estimate import WingEstimate, lattice, wing_estimate
 from wingtool.study.choose.filters import Filters
 from wingtool.study.choose.shapes import fitted_row
-from wingtool.study.compare import SPEED_M_S
 from wingtool.study.progress import no_progress
 from wingtool.study.run import roof_band_deg
 from wingtool.study.wing.run import named_section
@@ -58,7 +58,7 @@ class Wish:
     kind: str | None = None
     most_drag_n: float | None = None
     least_downforce_n: float | None = None
-    speed_m_s: float = SPEED_M_S
+    speed_m_s: float = REFERENCE_SPEED_M_S
     filters: Filters = Filters()
     sections: Path | None = None
     finalists: int = BEST_BY_SOLVER

@@ -18,11 +18,11 @@ from wingtool.errors import StudyError
 from wingtool.geometry import Section, repanel
 from wingtool.section import Question, SectionPolar, bilinear, polars, stall_between
 from wingtool.study.advice import advise, first_zero
+from wingtool.study.car.run import REFERENCE_SPEED_M_S
 from wingtool.study.choose.aim import at_angle, strip_alpha_deg
 from wingtool.study.choose.errors import SHAPE_ERRORS
 from wingtool.study.choose.filters import size_text
 from wingtool.study.choose.terms import LapSetting, areas_at, checked_speeds, lap_setting, one_section
-from wingtool.study.compare import SPEED_M_S
 from wingtool.study.progress import no_progress
 from wingtool.study.run import roof_band_deg
 from wingtool.study.wing.roof import roof_inflow
@@ -99,7 +99,7 @@ class Tolerances:
 
 
 def tolerances(
-    study: Study, speed_m_s: float = SPEED_M_S, progress: Callable[[str], None] = no_progress
+    study: Study, speed_m_s: float = REFERENCE_SPEED_M_S, progress: Callable[[str], None] = no_progress
 ) -> Tolerances:
     """The building errors of a study's wing in order of harm.
 
