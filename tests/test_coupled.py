@@ -374,6 +374,17 @@ def test_panel_count_hardly_matters(of_sizes, case):
     assert np.nanmax(coarse["cl"]) == pytest.approx(np.nanmax(fine["cl"]), rel=0.015)
 
 
+def test_the_band_holds_the_attached_lift_of_families():
+    """PUBLISHED: Datcom (1978) table 4.1.1-B at Re 9e6, smooth (from memory): slope and zero-lift angle."""
+    published = {"4412": (0.105, -3.8), "23012": (0.107, -1.4)}
+    kind = {"reynolds": np.array([9e6]), "alpha_deg": np.array([0.0, 3.0, 6.0]), "surface": "smooth"}
+    asked = [Question(find_section(name), **kind) for name in published]
+    for found, (slope, zero_lift) in zip(polars(asked, "coupled"), published.values(), strict=True):
+        measured = slope * (found.alpha_deg - zero_lift)
+        assert (found.cl_low[0] <= measured).all()
+        assert (measured <= found.cl_high[0]).all()
+
+
 GREATEST_LIFT = {"2412": 1.68, "2415": 1.63, "4412": 1.67, "4415": 1.64, "23012": 1.79}
 
 
