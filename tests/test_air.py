@@ -7,19 +7,14 @@ from wingtool.units import quantity
 
 
 @pytest.mark.parametrize(
-    ("altitude_m", "density_kg_m3", "viscosity_pa_s", "sound_speed_m_s"),
-    [
-        (0.0, 1.2250, 1.7894e-5, 340.29),
-        (1000.0, 1.1117, 1.7579e-5, 336.43),
-        (5000.0, 0.73612, 1.6282e-5, 320.53),
-    ],
+    ("altitude_m", "density_kg_m3", "viscosity_pa_s"),
+    [(0.0, 1.2250, 1.7894e-5), (1000.0, 1.1117, 1.7579e-5), (5000.0, 0.73612, 1.6282e-5)],
 )
-def test_the_standard_atmosphere(altitude_m, density_kg_m3, viscosity_pa_s, sound_speed_m_s):
+def test_the_standard_atmosphere(altitude_m, density_kg_m3, viscosity_pa_s):
     """PUBLISHED: ISO 2533:1975, tables at 0, 1000 and 5000 m (from memory)."""
     air = standard_air(altitude_m)
     assert air.density_kg_m3 == pytest.approx(density_kg_m3, rel=2e-4)
     assert air.viscosity_pa_s == pytest.approx(viscosity_pa_s, rel=2e-4)
-    assert air.sound_speed_m_s == pytest.approx(sound_speed_m_s, rel=2e-4)
 
 
 def test_viscosity_of_hot_air():

@@ -164,7 +164,7 @@ def test_an_aim_takes_the_best_allowed_point():
 
 def finalist(name: str, value: float, half: float, drop: float) -> Finalist:
     force = Force(value, value, value)
-    return Finalist(name, "family", four_digit("4412"), name, np.zeros(26), half_width=half, stall_drop=drop,
+    return Finalist(name, "family", four_digit("4412"), np.zeros(26), half_width=half, stall_drop=drop,
                     point=Point(5.0, 4.5, force, force, value), dirt_loss=0.0, error_loss=0.0)  # fmt: skip
 
 

@@ -22,7 +22,7 @@ METRIC = DisplayUnits()
 
 def finalist(name: str, newton: float, origin: str = "family") -> Finalist:
     point = Point(5.0, 4.5, Force(newton, 0.9 * newton, 1.1 * newton), Force(35.0, 30.0, 40.0), newton)
-    return Finalist(name, origin, four_digit("4412"), name, np.zeros(26), None, point, 5.0, 5.0,
+    return Finalist(name, origin, four_digit("4412"), np.zeros(26), None, point, 5.0, 5.0,
                     stall_drop=0.02, dirt_loss=-0.001, error_loss=0.01)  # fmt: skip
 
 

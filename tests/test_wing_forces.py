@@ -56,10 +56,8 @@ def test_margin_is_the_distance_of_the_worst_strip():
     found = solve_wing(WING, section(), [4.0, 8.0], [40.0])
     expected = section().stall_alpha_deg(1e6) - found.strip_alpha_deg.max(axis=-1)
     np.testing.assert_allclose(found.stall_margin_deg, expected)
-    assert not found.margin_is_least
     short = polar_from_arrays(ALPHA[:25], section().cl[0, :25], section().cd[0, :25])
     ended = solve_wing(WING, short, [4.0, 14.0], [40.0])
-    assert ended.margin_is_least
     assert ended.stall_margin_deg[0, 1] < 0
     assert ended.status[0, 0] == "converged"
     assert ended.status[0, 1] in ("low confidence", "two solutions")

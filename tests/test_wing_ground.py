@@ -10,8 +10,9 @@ from wingtool.geometry import Section, collection_section
 from wingtool.panels import solve
 from wingtool.section import Question, polar_from_arrays, polars
 from wingtool.wing import Endplate, Wing, solve_wing
-from wingtool.wing.assembly import lowest_offset
-from wingtool.wing.condense import condense, influence, mirrors
+from wingtool.wing.condense import condense
+from wingtool.wing.ground import lowest_offset
+from wingtool.wing.images import mirrors, wash_with_images
 from wingtool.wing.kernels import flat_section
 from wingtool.wing.lattice import plate_surfaces, wing_surface
 
@@ -139,7 +140,9 @@ def test_forces_on_every_vortex_add_up_to_the_far_wake(plate, near):
 
     def velocity(points, axis):
         along = np.broadcast_to(np.eye(3)[axis], (points[..., 0].size, 3))
-        wash = influence(points.reshape(-1, 3), along, surfaces, mirrors(np.inf), [0.0] * len(surfaces))
+        wash = wash_with_images(
+            points.reshape(-1, 3), along, surfaces, mirrors(np.inf), [0.0] * len(surfaces)
+        )
         return (wash @ panels).reshape(points.shape[:-1])
 
     middle = (surface.nodes[:, 1:] + surface.nodes[:, :-1]) / 2

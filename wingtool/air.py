@@ -4,12 +4,10 @@ Standard atmosphere after ISO 2533:1975; viscosity by Sutherland's law with that
 """
 
 from dataclasses import dataclass
-from math import sqrt
 
 from wingtool.constants import (
     GAS_CONSTANT_AIR_J_KG_K,
     GRAVITY_M_S2,
-    HEAT_RATIO_AIR,
     LAPSE_RATE_K_M,
     SEA_LEVEL_PRESSURE_PA,
     SEA_LEVEL_TEMPERATURE_K,
@@ -49,11 +47,6 @@ class Air:
     def viscosity_pa_s(self) -> float:
         """Dynamic viscosity [Pa s], Sutherland's law, ISO 2533:1975 equation (22)."""
         return 1.458e-6 * self.temperature_k**1.5 / (self.temperature_k + 110.4)
-
-    @property
-    def sound_speed_m_s(self) -> float:
-        """Speed of sound [m/s]."""
-        return sqrt(HEAT_RATIO_AIR * GAS_CONSTANT_AIR_J_KG_K * self.temperature_k)
 
     def dynamic_pressure_pa(self, speed_m_s):
         """Dynamic pressure [Pa] at a speed [m/s], scalar or array."""

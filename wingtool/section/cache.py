@@ -18,7 +18,10 @@ Row = dict[str, np.ndarray]
 
 
 def cached_rows(
-    facts: Sequence[tuple], names: Sequence[str], compute: Callable[[list[int]], Iterable[Row]]
+    facts: Sequence[tuple],
+    names: Sequence[str],
+    compute: Callable[[list[int]], Iterable[Row]],
+    folder: Path | None = None,
 ) -> list[Row]:
     """Rows from the cache of this user, those that are missing computed and kept.
 
@@ -33,8 +36,10 @@ def cached_rows(
         Keys of the arrays that a row has; no object arrays.
     compute : callable
         Takes the numbers of the rows that are missing, gives those rows.
+    folder : Path, optional
+        In place of the user's cache.
     """
-    folder = cache_dir() / FOLDER
+    folder = folder or cache_dir() / FOLDER
     rows = [read_row(folder, one, names) for one in facts]
     missing = [number for number, row in enumerate(rows) if row is None]
     for number, row in zip(missing, compute(missing) if missing else (), strict=True):

@@ -12,13 +12,14 @@ STALL_WINDOW_DEG, STALL_GAIN = 3.0, 0.01
 # A fall by less than this part of the greatest lift, made good further on, is a dip. Measured: 168 curves
 # (tests/data/section_record.csv) that rose again had fallen by 5.6 % at most, or by 10 to 35 %.
 DIP = 0.06
+DERIVATIVE = np.array([3.0, 2.0, 1.0])  # of the powers of a cubic
 
 
 @dataclass(frozen=True, eq=False)
 class Lookup:
     """What a polar says at the asked points; all arrays have the shape of the points.
 
-    `dcl_dalpha` and `dcirculation_dalpha` are per radian. `inside` is False outside the data and across
+    `inside` is False outside the data and across
     gaps in them; `low_confidence` is True beside a point whose status says so.
     """
 
@@ -26,14 +27,12 @@ class Lookup:
     cd: np.ndarray
     cm: np.ndarray
     circulation: np.ndarray
-    dcl_dalpha: np.ndarray
-    dcirculation_dalpha: np.ndarray
     inside: np.ndarray
     low_confidence: np.ndarray
 
     def where_inside(self) -> "Lookup":
         """The same with nan outside the data."""
-        names = ("cl", "cd", "cm", "circulation", "dcl_dalpha", "dcirculation_dalpha")
+        names = ("cl", "cd", "cm", "circulation")
         return replace(self, **{name: np.where(self.inside, getattr(self, name), np.nan) for name in names})
 
 
@@ -88,22 +87,18 @@ def _bridge(alpha_deg: np.ndarray, row: np.ndarray, known: np.ndarray) -> np.nda
 def look_up(table: CurveTable, alpha_deg: np.ndarray, reynolds: np.ndarray) -> Lookup:
     """Evaluate a table; the angle is held at the ends of the table, with `inside` False there."""
     alpha_deg, reynolds = np.broadcast_arrays(alpha_deg, reynolds)
-    breaks = table.alpha_deg
-    _, interval, step = _interval(breaks, alpha_deg)
+    held, interval, step = _interval(table.alpha_deg, alpha_deg)
     low, weight = _bracket(table.log_reynolds, reynolds)
-    value, slope = _cubic(table.coefficients[interval, low], step)
-    known = _known(table, interval, low, step)
-    doubtful = table.doubtful[interval, low]
+    value = _cubic(table.coefficients[interval, low], step[..., None])
+    known, doubtful = _known(table, interval, low, step), table.doubtful[interval, low]
     if table.log_reynolds.size > 1:
-        upper_value, upper_slope = _cubic(table.coefficients[interval, low + 1], step)
-        value = value + weight[..., None] * (upper_value - value)
-        slope = slope + weight[..., None] * (upper_slope - slope)
+        upper = _cubic(table.coefficients[interval, low + 1], step[..., None])
+        value = value + weight[..., None] * (upper - value)
         known = (known | (weight == 1)) & (_known(table, interval, low + 1, step) | (weight == 0))
         doubtful = doubtful | table.doubtful[interval, low + 1]
-    slope = slope * (180 / pi)
-    inside = known & (alpha_deg >= breaks[0] - 1e-9) & (alpha_deg <= breaks[-1] + 1e-9)
-    cl, cd, cm, circulation = (value[..., i] for i in range(4))
-    return Lookup(cl, cd, cm, circulation, slope[..., 0], slope[..., 3], inside, doubtful)
+    inside = known & (np.abs(held - alpha_deg) <= 1e-9)
+    cl, cd, cm, circulation = np.moveaxis(value, -1, 0)
+    return Lookup(cl, cd, cm, circulation, inside, doubtful)
 
 
 def _interval(breaks: np.ndarray, alpha_deg: np.ndarray) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
@@ -127,15 +122,12 @@ def circulation_at(
     power = table.coefficients[interval, low, 3]
     if table.log_reynolds.size > 1:
         power = power + weight[..., None] * (table.coefficients[interval, low + 1, 3] - power)
-    a, b, c, d = (power[..., i] for i in range(4))
-    value = ((a * step + b) * step + c) * step + d
-    return value, ((3 * a * step + 2 * b) * step + c) * (180 / pi) * (held == alpha_deg)
+    slope = _cubic(power[..., :3] * DERIVATIVE, step) * (180 / pi)
+    return _cubic(power, step), slope * (held == alpha_deg)
 
 
-def _cubic(power: np.ndarray, step: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
-    a, b, c, d = (power[..., i] for i in range(4))
-    t = step[..., None]
-    return ((a * t + b) * t + c) * t + d, (3 * a * t + 2 * b) * t + c
+def _cubic(power: np.ndarray, step: np.ndarray) -> np.ndarray:
+    return np.polyval(np.moveaxis(power, -1, 0), step)
 
 
 def _bracket(log_rows: np.ndarray, reynolds: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
@@ -151,19 +143,19 @@ def _bracket(log_rows: np.ndarray, reynolds: np.ndarray) -> tuple[np.ndarray, np
 def bilinear(
     alpha_deg: np.ndarray, rows: np.ndarray, values: np.ndarray, at_deg: np.ndarray, reynolds: np.ndarray
 ) -> np.ndarray:
-    """Straight lines over angle and log Reynolds number through ``(k, m)`` values, gaps bridged."""
+    """Straight lines over angle and log Reynolds through ``(k, m)`` values; gaps bridged, ends held."""
+    from scipy.interpolate import RegularGridInterpolator
+
     known = np.isfinite(values)
-    curves = [
-        np.interp(at_deg, alpha_deg[there], row[there]) if there.any() else np.zeros(np.shape(at_deg))
-        for row, there in zip(values, known, strict=True)
-    ]
-    low, weight = _bracket(np.log(rows), np.asarray(reynolds, float))
-    stack = np.stack(curves)
+    curves = np.array(
+        [_bridge(alpha_deg, row[:, None], k)[:, 0] for row, k in zip(values, known, strict=True)]
+    )
     if len(rows) == 1:
-        return stack[0]
-    lower = np.take_along_axis(stack, low[None], axis=0)[0]
-    upper = np.take_along_axis(stack, low[None] + 1, axis=0)[0]
-    return lower + weight * (upper - lower)
+        return np.interp(at_deg, alpha_deg, curves[0])
+    log_rows = np.log(rows)
+    wanted = np.clip(np.log(np.maximum(reynolds, 1.0)), log_rows[0], log_rows[-1])
+    points = np.broadcast_arrays(wanted, np.clip(at_deg, alpha_deg[0], alpha_deg[-1]))
+    return RegularGridInterpolator((log_rows, alpha_deg), curves)(np.stack(points, axis=-1))
 
 
 def over_log_reynolds(row_values: np.ndarray, rows: np.ndarray, reynolds: np.ndarray | float) -> np.ndarray:
@@ -209,11 +201,8 @@ def first_peak(
     low = np.flatnonzero(ahead_of_most & (lift <= lift.max() / 3)) if (lift > 0).any() else [np.argmin(lift)]
     start = int(low[-1]) if len(low) else 0
     alpha, lift = alpha[start:], lift[start:]
-    ahead = alpha[None, :] - alpha[:, None]
-    nearest = np.append(np.diff(alpha), np.inf)
-    window = (ahead > 0) & (ahead <= np.maximum(STALL_WINDOW_DEG, nearest)[:, None] + 1e-9)
-    best = np.where(window, lift[None, :], -np.inf).max(axis=1)
-    far_enough = alpha[-1] - alpha >= np.minimum(STALL_WINDOW_DEG, nearest) - 1e-9
+    best = _best_ahead(alpha, lift)
+    far_enough = alpha[-1] - alpha >= np.minimum(STALL_WINDOW_DEG, np.append(np.diff(alpha), np.inf)) - 1e-9
     falls = np.append(np.diff(lift), 0.0) < -STALL_GAIN
     stalled = (far_enough | falls) & (best <= lift + STALL_GAIN) & ~_dips(lift)
     if separation is not None:
@@ -248,7 +237,7 @@ def stall_between(alpha_deg: np.ndarray, cl: np.ndarray, separation: np.ndarray 
     there = np.isfinite(cl)
     alpha, lift = alpha_deg[there], cl[there]
     i = int(np.searchsorted(alpha, peak))
-    gain = [_most_gain(alpha, lift, j) for j in (max(i - 1, 0), i)]
+    gain = (_best_ahead(alpha, lift) - lift - STALL_GAIN)[[max(i - 1, 0), i]]  # over what counts as rising
     if gain[1] <= 0.0 < gain[0]:
         return float(peak - (alpha[i] - alpha[i - 1]) * gain[1] / (gain[1] - gain[0]))
     if separation is not None and gain[1] > 0.0:
@@ -257,7 +246,9 @@ def stall_between(alpha_deg: np.ndarray, cl: np.ndarray, separation: np.ndarray 
     return peak
 
 
-def _most_gain(alpha_deg: np.ndarray, lift: np.ndarray, i: int) -> float:
-    """What lift gains at most in the window behind point i, over what counts as rising."""
-    window = slice(i + 1, max(int(np.searchsorted(alpha_deg, alpha_deg[i] + STALL_WINDOW_DEG + 1e-9)), i + 2))
-    return float(lift[window].max(initial=-np.inf) - lift[i] - STALL_GAIN)
+def _best_ahead(alpha_deg: np.ndarray, lift: np.ndarray) -> np.ndarray:
+    """Highest lift in the window ahead of each point, at least of the next; -inf for the last, shape (n,)."""
+    ahead = alpha_deg[None, :] - alpha_deg[:, None]
+    nearest = np.append(np.diff(alpha_deg), np.inf)
+    window = (ahead > 0) & (ahead <= np.maximum(STALL_WINDOW_DEG, nearest)[:, None] + 1e-9)
+    return np.where(window, lift[None, :], -np.inf).max(axis=1)

@@ -97,9 +97,7 @@ def laps(
     Over a step of length ds the square of the speed changes by 2 a ds, a taken at the step's start in the
     direction of the pass (first order; the error is halved when the step is).
     """
-    groups = [
-        np.broadcast_arrays(*map(np.atleast_1d, areas.columns)) for areas, _ in asked
-    ]
+    groups = [np.broadcast_arrays(*map(np.atleast_1d, areas.columns)) for areas, _ in asked]
     front, rear, drag = (np.concatenate(column, dtype=float) for column in zip(*groups, strict=True))
     counts = [group[0].size for group in groups]
     whole, law = AxleAreas(front, rear, drag), np.repeat([law for _, law in asked], counts)

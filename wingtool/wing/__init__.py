@@ -1,7 +1,7 @@
 """The finite wing: planform, endplates, lattice with ground image, roof inflow, coupling to section data."""
 
-from wingtool.wing.assembly import Plane
 from wingtool.wing.force import Force
+from wingtool.wing.planes import Plane
 from wingtool.wing.planform import Endplate, Mount, RoofInflow, Station, Wing
 from wingtool.wing.result import WingPolar
 from wingtool.wing.solve import solve_planes, solve_wing

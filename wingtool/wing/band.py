@@ -4,8 +4,9 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from wingtool.wing.assembly import Influence, Layout
+from wingtool.wing.ground import Influence
 from wingtool.wing.newton import Cases, State, apply, jacobian
+from wingtool.wing.planes import Layout
 
 METHOD_LIFT = 0.03  # plates, ground and free wake against measured wings: common practice, no source
 METHOD_INDUCED = 0.05

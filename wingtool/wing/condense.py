@@ -14,12 +14,12 @@ does not count twice.
 """
 
 from dataclasses import dataclass
-from itertools import product
 
 import numpy as np
 
-from wingtool.wing.kernels import flat_section, wake_wash, wash
-from wingtool.wing.lattice import Surface, WingStrips
+from wingtool.wing.images import mirrors, wash_with_images
+from wingtool.wing.kernels import wake_wash
+from wingtool.wing.lattice import Surface
 
 
 @dataclass(frozen=True, eq=False)
@@ -55,35 +55,13 @@ class CondensedLattice:
         return (form + form.T) / 2
 
 
-def mirrors(ground_m: float, with_flow: bool = True):
-    """Factor and shift for each mirrored copy of a field point; the ground's alone without `with_flow`."""
-    heights = ([(1.0, 0.0)] if with_flow else []) + ([(-1.0, 2 * ground_m)] if np.isfinite(ground_m) else [])
-    for y, (z, shift) in product((1.0, -1.0), heights):
-        yield np.array([1.0, y, z]), np.array([0.0, 0.0, shift])
-
-
-def influence(
-    points: np.ndarray, directions: np.ndarray, surfaces: list[Surface], copies, cores: list[float]
-) -> np.ndarray:
-    """Wash of all panels seen from the `mirrors` of the points, shape (q, N); one core radius a surface.
-
-    The image of a vortex moves a point as the vortex itself moves the point's mirror image, mirrored back.
-    """
-    total = np.zeros((len(points), sum(s.control.shape[0] * s.control.shape[1] for s in surfaces)))
-    for factor, shift in copies:
-        mirrored, turned = points * factor + shift, directions * factor
-        parts = [wash(mirrored, turned, s.nodes, c) for s, c in zip(surfaces, cores, strict=True)]
-        total += np.concatenate(parts, axis=1)
-    return total
-
-
 def _tangency(surfaces: list[Surface], ground_m: float, core: float) -> np.ndarray:
     rows = []
     for surface in surfaces:
         control = surface.control.reshape(-1, 3)
         normal = np.tile(surface.normal, (len(surface.control), 1))
         cores = [0.0 if other.plane == surface.plane else core for other in surfaces]
-        rows.append(influence(control, normal, surfaces, mirrors(ground_m), cores))
+        rows.append(wash_with_images(control, normal, surfaces, mirrors(ground_m), cores))
     return np.concatenate(rows)
 
 
@@ -106,12 +84,11 @@ def condense(
     matrix = _tangency(surfaces, ground_m, core)
     owner = _owners(surfaces)
     wings = np.concatenate([np.full(s.normal.shape[0], s.lifting) for s in surfaces])
-    members = (owner[:, None] == np.flatnonzero(wings)[None, :]).astype(float)
+    sums = (np.arange(len(wings))[:, None] == owner).astype(float)
+    members = sums[wings].T
     load = np.linalg.solve(matrix, -members)
     incidence = np.linalg.inv(members.T @ load)
     load = load @ incidence
-    sums = np.zeros((len(wings), len(owner)))
-    sums[owner, np.arange(len(owner))] = 1.0
     width = np.concatenate([np.diff(s.edges, axis=0) for s in surfaces])
     return CondensedLattice(
         incidence=incidence,
@@ -133,11 +110,12 @@ def _speed(surfaces: list[Surface], quarter: np.ndarray, ground_m: float, core: 
     """
     along = np.broadcast_to(np.array([1.0, 0.0, 0.0]), quarter.shape)
     cores = [core] * len(surfaces)
-    speed = influence(quarter, along, surfaces, mirrors(ground_m, with_flow=False), cores)
+    speed = wash_with_images(quarter, along, surfaces, mirrors(ground_m, with_flow=False), cores)
     plane = np.concatenate([np.full(s.normal.shape[0], s.plane) for s in surfaces if s.lifting])
     if np.any(plane != plane[0]):
-        source = np.concatenate([np.full(s.control.shape[0] * s.control.shape[1], s.plane) for s in surfaces])
-        speed += influence(quarter, along, surfaces, mirrors(np.inf), cores) * (plane[:, None] != source)
+        source = np.concatenate([np.full(s.panels, s.plane) for s in surfaces])
+        own = wash_with_images(quarter, along, surfaces, mirrors(np.inf), cores)
+        speed += own * (plane[:, None] != source)
     return speed
 
 
@@ -159,11 +137,3 @@ def _far_wake(surfaces: list[Surface], ground_m: float) -> np.ndarray:
     for factor, shift in mirrors(ground_m):
         total += wake_wash(middle * factor[1:] + shift[1:], normal * factor[1:], ends)
     return total
-
-
-def two_dimensional(
-    strips: WingStrips, rows: int, ground_m: np.ndarray | float
-) -> tuple[np.ndarray, np.ndarray]:
-    """Incidence and image speed for unit circulation of each strip on an infinite wing, shape (s,)."""
-    distance = np.broadcast_to(np.asarray(ground_m, float), strips.chord_m.shape)
-    return flat_section(rows, strips.chord_m * strips.cos_sweep, distance)

@@ -6,8 +6,9 @@ from typing import Any
 import numpy as np
 
 from wingtool.air import Air
-from wingtool.wing.assembly import Influence, Layout
+from wingtool.wing.ground import Influence
 from wingtool.wing.newton import Cases, State
+from wingtool.wing.planes import Layout
 from wingtool.wing.planform import Mount, Wing
 
 

@@ -83,12 +83,9 @@ def flat_section(rows: int, chord: np.ndarray, ground: np.ndarray) -> tuple[np.n
     vortex, control = (place + 0.25) / rows, (place + 0.75) / rows
     dx = chord[:, None, None] * (control[:, None] - vortex[None, :])
     twice = 2 * ground[:, None, None]
-    with np.errstate(invalid="ignore"):
-        image = np.where(np.isfinite(twice), dx / (dx**2 + twice**2), 0.0)
-    influence = (1 / dx - image) / (2 * pi)
+    influence = (1 / dx - dx / (dx**2 + twice**2)) / (2 * pi)
     load = np.linalg.solve(influence, np.ones((len(chord), rows, 1)))[..., 0]
     total = load.sum(axis=1)
     dx = chord[:, None] * (0.25 - vortex)
-    with np.errstate(invalid="ignore"):
-        speed = np.where(np.isfinite(twice[..., 0]), twice[..., 0] / (dx**2 + twice[..., 0] ** 2), 0.0)
+    speed = 1 / (dx**2 / twice[..., 0] + twice[..., 0])
     return 1 / total, (speed * load).sum(axis=1) / total / (2 * pi)

@@ -43,6 +43,11 @@ class Surface:
     lifting: bool
     plane: int = 0
 
+    @property
+    def panels(self) -> int:
+        """How many panels it has."""
+        return self.control.shape[0] * self.control.shape[1]
+
 
 @dataclass(frozen=True, eq=False)
 class WingStrips:
@@ -104,11 +109,11 @@ def wing_surface(
     """Panels and strips of one half wing, its centre leading edge at ``offset_m`` (x, z)."""
     edge, mid = spacing(wing.strips // 2)
     half = wing.span_m / 2
-    rise = -np.tan(np.radians(wing.dihedral_deg))
 
     def line(share):
         front = wing.leading_edge_m_at(share) + offset_m[0]
-        return front, wing.chord_at(share), np.column_stack([half * share, offset_m[1] + rise * half * share])
+        trace = np.column_stack([half * share, offset_m[1] - wing.tip_rise_m * share])
+        return front, wing.chord_at(share), trace
 
     surface = sheet(line(edge), line(mid), wing.rows, lifting=True)
     front, chord, trace = line(mid)
@@ -132,30 +137,20 @@ def plate_surfaces(wing: Wing, offset_m: tuple[float, float] = (0.0, 0.0)) -> li
     if plate is None:
         return []
     half = wing.span_m / 2
-    tip_z = offset_m[1] - np.tan(np.radians(wing.dihedral_deg)) * half
+    tip_z = offset_m[1] - wing.tip_rise_m
     tip_x = float(wing.leading_edge_m_at(np.ones(1))[0]) + offset_m[0]
     tip_chord = float(wing.chord_at(np.ones(1))[0])
-    parts = [(plate.bottom_m, 0.0), (0.0, plate.top_m)]
-    wanted = max(3, round(wing.strips / 4))
-    return [
-        _plate_part(
-            plate, low, high, half, tip_x, tip_z, tip_chord, wing.rows, _share(wanted, low, high, plate)
-        )
-        for low, high in parts
-        if high - low > 1e-6 * plate.height_m
-    ]
+    found = []
+    for low, high in ((plate.bottom_m, 0.0), (0.0, plate.top_m)):
+        part = (high - low) / plate.height_m
+        if part <= 1e-6:
+            continue
 
+        def line(share, low=low, high=high):
+            z = high - share * (high - low)  # from high to low on the car is upwards in this frame
+            front, rear = plate.edges_m(z, tip_chord)
+            return tip_x + front, rear - front, np.column_stack([np.full_like(z, half), tip_z - z])
 
-def _share(wanted, low, high, plate) -> int:
-    return max(3, round(wanted * (high - low) / plate.height_m))
-
-
-def _plate_part(plate, low, high, half, tip_x, tip_z, tip_chord, rows, strips) -> Surface:
-    edge, mid = full_cosine_edges(strips)
-
-    def line(share):
-        z = high - share * (high - low)  # from high to low on the car is upwards in this frame
-        front, rear = plate.edges_m(z, tip_chord)
-        return tip_x + front, rear - front, np.column_stack([np.full_like(z, half), tip_z - z])
-
-    return sheet(line(edge), line(mid), rows, lifting=False)
+        edge, mid = full_cosine_edges(max(3, round(max(3, round(wing.strips / 4)) * part)))
+        found.append(sheet(line(edge), line(mid), wing.rows, lifting=False))
+    return found

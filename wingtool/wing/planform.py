@@ -1,11 +1,13 @@
 """What a wing is before any air moves: planform, endplates, mounts; and the air behind a roof."""
 
 from dataclasses import dataclass, field
-from math import inf, isfinite, tan
+from math import inf, tan
 
 import numpy as np
 
 from wingtool.errors import RangeError
+
+INFLOW_COLUMNS = ("span_fraction", "angle_deg", "angle_band_deg", "speed_ratio", "speed_ratio_band")
 
 
 def _within(what: str, value: float, low: float, high: float, unit: str = "") -> None:
@@ -170,9 +172,8 @@ class RoofInflow:
     origin: str = "stated by the user"
 
     def __post_init__(self) -> None:
-        names = ("span_fraction", "angle_deg", "angle_band_deg", "speed_ratio", "speed_ratio_band")
         size = np.size(self.span_fraction)
-        for name in names:
+        for name in INFLOW_COLUMNS:
             column = np.atleast_1d(np.asarray(getattr(self, name), float))
             if column.shape != (size,) or not np.all(np.isfinite(column)):
                 raise RangeError(f"roof inflow: {name} needs {size} finite numbers, one for each station")
@@ -187,8 +188,8 @@ class RoofInflow:
 
     def at(self, span_fraction: np.ndarray) -> dict[str, np.ndarray]:
         """Each column at span fractions between the stations, held beyond the first and last."""
-        names = ("angle_deg", "angle_band_deg", "speed_ratio", "speed_ratio_band")
-        return {n: np.interp(span_fraction, self.span_fraction, getattr(self, n)) for n in names}
+        stations = self.span_fraction
+        return {n: np.interp(span_fraction, stations, getattr(self, n)) for n in INFLOW_COLUMNS[1:]}
 
 
 @dataclass(frozen=True)
@@ -266,15 +267,17 @@ class Wing:
             raise RangeError(
                 "wing: stations must run from span fraction 0 to 1 without repeats; add the ends"
             )
-        if self.endplate and isfinite(self.height_m) and -self.endplate.bottom_m >= self._tip_height_m():
+        tip_m = self.height_m + max(self.tip_rise_m, 0.0)
+        if self.endplate and -self.endplate.bottom_m >= tip_m:
             raise RangeError(
                 f"endplate: it reaches {-self.endplate.bottom_m:.4g} m below a wing that is"
-                f" {self._tip_height_m():.4g} m above the ground; cut the plate or raise the wing"
+                f" {tip_m:.4g} m above the ground; cut the plate or raise the wing"
             )
 
-    def _tip_height_m(self) -> float:
-        rise = tan(np.radians(self.dihedral_deg)) * self.span_m / 2
-        return self.height_m + max(rise, 0.0)
+    @property
+    def tip_rise_m(self) -> float:
+        """How far the tips stand above the centre [m], negative below."""
+        return float(tan(np.radians(self.dihedral_deg))) * self.span_m / 2
 
     def chord_at(self, span_fraction: np.ndarray) -> np.ndarray:
         """Chord [m] at span fractions, 0 centre to 1 tip."""

@@ -7,12 +7,12 @@ import numpy as np
 
 from wingtool.air import Air
 from wingtool.section import BEYOND_STALL, CONVERGED, LOW_CONFIDENCE, NOT_CONVERGED, TWO_SOLUTIONS
-from wingtool.wing.assembly import Layout
 from wingtool.wing.band import Spread
 from wingtool.wing.branches import Answer
 from wingtool.wing.force import Force
 from wingtool.wing.forces import Areas
 from wingtool.wing.newton import Cases, State
+from wingtool.wing.planes import Layout
 from wingtool.wing.planform import RoofInflow
 from wingtool.wing.result import WingPolar
 
@@ -20,6 +20,12 @@ NOT_TRUSTWORTHY = "not trustworthy"
 LEAST_HEIGHT = 0.1  # chords; below it measured wings lose force: Zerihan & Zhang, J. Aircraft 37(6), 2000
 LEAST_HEIGHT_FREE_AIR = 0.2  # chords, for data computed in free air: tests/test_wing_ground.py, exact flow
 TOO_LOW = f"{NOT_TRUSTWORTHY}: lower than 0.1 chord, where measured wings lose downforce that theory keeps"
+
+COEFFICIENTS = {
+    "CL": "lift",
+    "CL_far_wake": "far_wake_lift",
+    **{f"CD_{part}": part for part in ("induced", "profile", "plates", "base", "mounts")},
+}
 
 
 @dataclass(frozen=True, eq=False)
@@ -87,38 +93,26 @@ def _drag(acting: Areas) -> np.ndarray:
 
 
 def _coefficients(solved: Solved, area: float, chord: float) -> dict[str, Any]:
-    acting, masked = solved.acting, solved.masked
-    other = 2 * (solved.answer.other * solved.state.ratio) @ (2 * solved.layout.strips.width_m)
-    return {
-        "CL": masked(acting.lift) / area,
-        "CD": masked(_drag(acting)) / area,
-        "CM": masked(acting.moment) / area / chord,
-        "CD_induced": masked(acting.induced) / area,
-        "CD_profile": masked(acting.profile) / area,
-        "CD_plates": masked(acting.plates) / area,
-        "CD_base": masked(acting.base) / area,
-        "CD_mounts": masked(acting.mounts) / area,
-        "CL_far_wake": masked(acting.far_wake_lift) / area,
-        "CL_other": other.reshape(solved.shape) / area,
-    }
+    acting, strips = solved.acting, solved.layout.strips
+    other = 2 * (solved.answer.other * solved.state.ratio) @ (2 * strips.width_m)
+    parts = {name: getattr(acting, column) for name, column in COEFFICIENTS.items()}
+    areas = {"CD": _drag(acting), "CM": acting.moment / chord, "CL_other": other.reshape(solved.shape)}
+    return {name: solved.masked(column) / area for name, column in (parts | areas).items()}
 
 
 def _forces(solved: Solved) -> dict[str, Any]:
     pressure, band, shape = solved.pressure_pa, solved.band, solved.shape
     lift, drag = solved.masked(solved.acting.lift), solved.masked(_drag(solved.acting))
-    return {
-        "downforce": Force(
-            n=pressure * lift,
-            low_n=pressure * (lift - band.lift_low.reshape(shape)),
-            high_n=pressure * (lift + band.lift_high.reshape(shape)),
+    ends = {
+        "downforce": (lift, lift - band.lift_low.reshape(shape), lift + band.lift_high.reshape(shape)),
+        "drag": (
+            drag,
+            np.maximum(drag - band.drag_low.reshape(shape), 0.0),
+            drag + band.drag_high.reshape(shape),
         ),
-        "drag": Force(
-            n=pressure * drag,
-            low_n=pressure * np.maximum(drag - band.drag_low.reshape(shape), 0.0),
-            high_n=pressure * (drag + band.drag_high.reshape(shape)),
-        ),
-        "pitching_moment_nm": pressure * solved.masked(solved.acting.moment),
     }
+    forces: dict[str, Any] = {name: Force(*(pressure * end for end in three)) for name, three in ends.items()}
+    return forces | {"pitching_moment_nm": pressure * solved.masked(solved.acting.moment)}
 
 
 def _stall(solved: Solved) -> dict[str, Any]:
@@ -130,7 +124,6 @@ def _stall(solved: Solved) -> dict[str, Any]:
     return {
         "strip_margin_deg": solved.masked(margin),
         "stall_margin_deg": solved.masked(np.where(np.isnan(margin), np.inf, margin).min(axis=-1)),
-        "margin_is_least": not shown.all(),
         "status": _status(solved, margin, shown),
     }
 

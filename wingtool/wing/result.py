@@ -7,8 +7,8 @@ from numpy.typing import ArrayLike
 
 from wingtool.air import Air
 from wingtool.section import SectionPolar
-from wingtool.wing.assembly import Plane
 from wingtool.wing.force import Force
+from wingtool.wing.planes import Plane
 from wingtool.wing.planform import RoofInflow, Wing
 from wingtool.wing.span_data import as_stations
 
@@ -41,8 +41,6 @@ class WingPolar:
     pitching_moment_nm : ndarray, shape (k, m)
     stall_margin_deg : ndarray, shape (k, m)
         Angle by which the first strip's section is short of its own stall [deg]; negative beyond.
-    margin_is_least : bool
-        The section data end before stall, so that margins are "at least".
     status : ndarray of str, shape (k, m)
         Words of `SectionPolar`, or ``not trustworthy: why``.
     reynolds : ndarray, shape (k, m)
@@ -84,7 +82,6 @@ class WingPolar:
     drag: Force
     pitching_moment_nm: np.ndarray
     stall_margin_deg: np.ndarray
-    margin_is_least: bool
     status: np.ndarray
     reynolds: np.ndarray
     strip_y_m: np.ndarray

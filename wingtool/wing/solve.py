@@ -7,11 +7,12 @@ from numpy.typing import ArrayLike
 
 from wingtool.air import Air
 from wingtool.errors import RangeError
-from wingtool.wing.assembly import Influence, Layout, Plane, check_planes, influences, lay_out
 from wingtool.wing.band import spread
 from wingtool.wing.branches import solve_all
 from wingtool.wing.forces import areas
+from wingtool.wing.ground import Influence, influences
 from wingtool.wing.newton import Cases, section_state
+from wingtool.wing.planes import Layout, Plane, check_planes, lay_out
 from wingtool.wing.planform import RoofInflow, Wing
 from wingtool.wing.present import Solved, wing_polar
 from wingtool.wing.result import WingPolar

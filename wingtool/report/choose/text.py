@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 
 from wingtool.geometry import measure
-from wingtool.report.tables.names import table_of
+from wingtool.report.tables.names import fields_of, table_of
 from wingtool.report.text import degrees, force, force_scale, own_force, own_length, seconds, speed
 from wingtool.version import __version__
 
@@ -220,21 +220,18 @@ def _left_out(choice: Choice) -> list[str]:
 def choice_table(choice: Choice) -> Table:
     """One row a section, in the order of the answer."""
     found = choice.ranked
+    forces = [one.point.downforce.columns("downforce") | one.point.drag.columns("drag") for one in found]
     values: dict[str, Any] = {
-        "rank": list(range(1, len(found) + 1)),
+        "rank": np.arange(1, len(found) + 1),
         "group": [k for k, one in enumerate(choice.groups, start=1) for _ in one],
         "section": [short_name(one) for one in found],
-        "origin": [one.origin for one in found],
-        "aim_value": [one.value for one in found],
-        "aim_half_width": [one.half_width for one in found],
+        **fields_of(found, "origin", aim_value="value", aim_half_width="half_width"),
         "wing_angle_deg": [one.point.angle_deg for one in found],
-        "speed_m_s": [choice.terms.reference_m_s for _ in found],
+        "speed_m_s": choice.terms.reference_m_s,
+        **{name: [row[name] for row in forces] for name in (forces[0] if forces else ())},
+        "stall_margin_deg": [one.point.margin_deg for one in found],
+        **fields_of(found, "stall_drop", "dirt_loss", "error_loss", "lap_time_s", "status"),
     }
-    forces = [one.point.downforce.columns("downforce") | one.point.drag.columns("drag") for one in found]
-    values |= {name: [row[name] for row in forces] for name in (forces[0] if forces else ())}
-    values["stall_margin_deg"] = [one.point.margin_deg for one in found]
-    for name in ("stall_drop", "dirt_loss", "error_loss", "lap_time_s", "status"):
-        values[name] = [getattr(one, name) for one in found]
     facts = {
         "aim": AIMS[choice.terms.aim.kind],
         "kept_margin_deg": choice.terms.aim.margin_deg,
@@ -281,17 +278,9 @@ def signed(value: float, decimals: int, unit: str = "") -> str:
 
 def tolerance_table(found: Tolerances) -> Table:
     """One row an error, the most harmful first."""
-    values = {
-        "error": [one.name for one in found.found],
-        "error_size": [one.size for one in found.found],
-        "downforce_change_n": [one.downforce_n for one in found.found],
-        "stall_change_deg": [one.stall_deg for one in found.found],
-        "lap_change_s": [one.lap_s for one in found.found],
-        "harm": [one.harm for one in found.found],
-    }
-    facts = {
-        "section": found.section.name,
-        "wing_angle_deg": found.wing_angle_deg,
-        "speed_m_s": found.speed_m_s,
-    }
+    values = fields_of(
+        found.found, error="name", error_size="size", downforce_change_n="downforce_n",
+        stall_change_deg="stall_deg", lap_change_s="lap_s", harm="harm",
+    )  # fmt: skip
+    facts = {"section": found.section.name} | fields_of(found, "wing_angle_deg", "speed_m_s")
     return table_of("tolerances", f"Building errors of {found.study.title}", values, facts)

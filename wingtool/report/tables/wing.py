@@ -65,6 +65,7 @@ def span_table(wing: WingPolar, facts: dict[str, Any] | None = None) -> Table:
         "speed_m_s": wing.speed_m_s[:, None, None],
         "wing_angle_deg": wing.wing_angle_deg[None, :, None],
         "strip_y_m": wing.strip_y_m[None, None, :],
+        "strip_width_m": wing.strip_width_m[None, None, :],
         "strip_plane": wing.strip_plane[None, None, :],
         **fields_of(wing, "strip_cl", "strip_alpha_deg", "strip_load_n_m", "strip_margin_deg"),
         "status": wing.status[:, :, None],

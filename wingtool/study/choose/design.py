@@ -8,7 +8,7 @@ enters by the coupled solver only: the surrogate does not know a trip so near th
 
 from __future__ import annotations
 
-from dataclasses import astuple, dataclass
+from dataclasses import dataclass
 from functools import lru_cache, partial
 from itertools import product
 from typing import TYPE_CHECKING
@@ -85,8 +85,8 @@ class Search:
     def facts(self) -> tuple:
         """All that a stage depends on but its first population."""
         terms = self.terms
-        parts = (fact for part in (terms.lines, terms.aim, terms.filters) for fact in astuple(part))
-        return (self.base, self.floor, *parts, terms.study.wing.chord_m, self.conditions, STAGE)
+        wanted = (terms.lines, terms.aim, terms.filters, terms.study.wing.chord_m)
+        return (self.base, self.floor, *wanted, self.conditions, STAGE)
 
     def rows(self, weights: np.ndarray) -> np.ndarray:
         """Shape parameters (n, 26) of the base with other weights (n, 16) in the surrogate's eyes."""
@@ -94,10 +94,8 @@ class Search:
 
     def values(self, rows: np.ndarray) -> np.ndarray:
         """The worst value (n,) over all conditions; -inf where the surrogate does not know the shape."""
-        terms = self.terms
-        found = compute_search_batch(
-            SearchBatch(rows, terms.lines, terms.aim, self.conditions, self.conditions)
-        )
+        wanted = (self.terms.lines, self.terms.aim, self.conditions, self.conditions)
+        found = compute_search_batch(SearchBatch(rows, *wanted))
         return np.where(found.confidence >= LEAST_CONFIDENCE, found.value, -np.inf)
 
     def cost(self, weights: np.ndarray) -> np.ndarray:
@@ -193,8 +191,9 @@ def designed_section(terms: Terms, shapes: Shapes, found: Finalist) -> Design | 
     stages = evolved(search, for_surrogate(start)[:, :SEEN])
     few = sorted({len(stages) // 3, 2 * len(stages) // 3, len(stages) - 1})
     rows = np.vstack([found.row, search.rows(np.array([stages[k][0] for k in few]))])
-    names = (found.name, *(f"made for this wing, stage {k + 1}" for k in few))
-    both = Shapes(names, (found.origin, *("designed" for _ in few)), rows, np.zeros(len(rows)))
+    names = np.array([found.name, *(f"made for this wing, stage {k + 1}" for k in few)])
+    origins = np.array([found.origin] + ["designed"] * len(few))
+    both = Shapes(names, origins, rows, np.zeros(len(rows)))
     angle = search_shapes(rows, terms.lines, terms.aim).wing_angle_deg
     angle = np.where(np.isfinite(angle), angle, found.point.angle_deg)
     surfaces = SURFACES if study.wing.trip_x is None else (study.wing.surface,)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass, replace
+from functools import partial
 
 import numpy as np
 
@@ -35,11 +36,9 @@ def _halves(section: Section) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
     nose = int(np.argmin(xy[:, 0]))
     upper = np.arange(len(xy)) <= nose
     top, bottom = xy[nose::-1], xy[nose:]
-    other = np.where(
-        upper,
-        np.interp(np.sqrt(np.abs(xy[:, 0])), np.sqrt(np.abs(bottom[:, 0])), bottom[:, 1]),
-        np.interp(np.sqrt(np.abs(xy[:, 0])), np.sqrt(np.abs(top[:, 0])), top[:, 1]),
-    )
+    root = np.sqrt(np.abs(xy[:, 0]))
+    lines = (np.interp(root, np.sqrt(np.abs(side[:, 0])), side[:, 1]) for side in (bottom, top))
+    other = np.where(upper, *lines)
     return xy, upper, other
 
 
@@ -66,28 +65,26 @@ def blunter_nose(section: Section, size: float) -> Section:
     return replace(section, xy=xy)
 
 
-def wave_at(x: float) -> Callable[[Section, float], Section]:
+def wave(section: Section, size: float, at: float) -> Section:
     """A wave of the upper side, one crest `size` high at x/c, level feet."""
-
-    def wave(section: Section, size: float) -> Section:
-        xy, upper, _ = _halves(section)
-        off = np.abs(xy[:, 0] - x) / WAVE_LENGTH
-        crest = np.where(off < 0.5, np.cos(np.pi * np.minimum(off, 0.5)) ** 2, 0.0)
-        xy[:, 1] += np.where(upper, size * crest, 0.0)
-        return replace(section, xy=xy)
-
-    return wave
+    xy, upper, _ = _halves(section)
+    off = np.minimum(np.abs(xy[:, 0] - at) / WAVE_LENGTH, 0.5)
+    xy[:, 1] += np.where(upper, size * np.cos(np.pi * off) ** 2, 0.0)
+    return replace(section, xy=xy)
 
 
-def _wave_error(x: float) -> ShapeError:
-    half = 0.5 * WAVE_LENGTH
-    where = f"wave of the suction side at {100 * x:.0f} % of the chord"
-    return ShapeError(where, 0.5, (x - half, x + half, "upper"), wave_at(x))
+def _reach(x: float) -> tuple[float, float, str]:
+    return x - WAVE_LENGTH / 2, x + WAVE_LENGTH / 2, "upper"
 
 
 SHAPE_ERRORS = (
     ShapeError("thickness", 1.0, (0.08, 0.70, "both"), thicker),
     ShapeError("tail thicker", 1.0, (TAIL_FROM, 1.0, "both"), thicker_tail),
     ShapeError("nose blunted", 1.0, (0.0, 0.03, "both"), blunter_nose),
-    *(_wave_error(x) for x in WAVE_X),
+    *(
+        ShapeError(
+            f"wave of the suction side at {100 * x:.0f} % of the chord", 0.5, _reach(x), partial(wave, at=x)
+        )
+        for x in WAVE_X
+    ),
 )

@@ -12,9 +12,9 @@ where it stopped.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from concurrent.futures import BrokenExecutor, Executor
-from dataclasses import astuple, dataclass, fields, replace
+from dataclasses import dataclass, fields, replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -22,7 +22,7 @@ import numpy as np
 from numpy.typing import ArrayLike
 
 from wingtool.errors import RangeError, StudyError, WingtoolError
-from wingtool.section import polar_from_arrays, read_row, stall_between, surrogate_shapes, write_row
+from wingtool.section import cached_rows, polar_from_arrays, stall_between, surrogate_shapes
 from wingtool.study.advice import degrees_left
 from wingtool.study.choose.aim import Aim
 from wingtool.study.choose.shapes import drawn
@@ -190,11 +190,6 @@ class SearchBatch:
     stalls: Conditions
     forces: Conditions
 
-    @property
-    def facts(self) -> tuple:
-        """Rows, lines, aim, conditions: all that the answer depends on but wingtool's own source."""
-        return (self.rows, *astuple(self.lines), *astuple(self.aim), self.stalls, self.forces)
-
 
 def compute_search_batch(batch: SearchBatch) -> Working:
     """The working points of one batch; runs in any process."""
@@ -211,7 +206,7 @@ def search_shapes(
     lines: WingEstimate,
     aim: Aim,
     executor: Executor | None = None,
-    keep_in: Path | str | None = None,
+    keep_in: Path | None = None,
     progress: Callable[[str], None] = no_progress,
 ) -> Working:
     """The best working point of every row: stall at slowest and reference speed, forces at the latter.
@@ -240,18 +235,18 @@ def search_shapes(
     stalls = [(reynolds, lines.trip_x) for reynolds in lines.reynolds]
     parts = [rows[k : k + BATCH] for k in range(0, len(rows), BATCH)]
     batches = [SearchBatch(part, lines, aim, stalls, stalls[1:]) for part in parts]
-    kept = Path(keep_in) if keep_in is not None else None
-    found = [read_row(kept, one.facts, NAMES) if kept else None for one in batches]
-    missing = [k for k, row in enumerate(found) if row is None]
-    compute = map if executor is None else executor.map
-    computed = compute(compute_search_batch, [batches[k] for k in missing])
-    try:
-        for k, part in zip(missing, computed, strict=True):
-            found[k] = vars(part)
-            if kept:
-                write_row(kept, batches[k].facts, vars(part))
+
+    def computed(missing: Sequence[int]) -> Iterator[dict[str, np.ndarray]]:
+        compute = map if executor is None else executor.map
+        parts = compute(compute_search_batch, [batches[k] for k in missing])
+        for k, part in zip(missing, parts, strict=True):
             progress(f"surrogate: {min((k + 1) * BATCH, len(rows))} of {len(rows)} shapes")
+            yield vars(part)
+
+    facts = [(one,) for one in batches]
+    try:
+        found = cached_rows(facts, NAMES, computed, keep_in) if keep_in else list(computed(range(len(facts))))
     except BrokenExecutor as error:
         sentence = f"the workers of the search broke ({error}); start it again, with keep_in to go on"
         raise WingtoolError(sentence) from error
-    return Working(**{name: np.concatenate([row[name] for row in found if row]) for name in NAMES})
+    return Working(**{name: np.concatenate([row[name] for row in found]) for name in NAMES})

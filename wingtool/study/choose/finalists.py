@@ -45,8 +45,6 @@ class Finalist:
         Of the section, as in `Shapes`.
     section : Section
         With its tail opened where the builder's limit asks for it.
-    file : str
-        What a study must name to get this section.
     row : ndarray, shape (26,)
         Its shape parameters.
     wing : WingPolar
@@ -70,7 +68,6 @@ class Finalist:
     name: str
     origin: str
     section: Section
-    file: str
     row: np.ndarray
     wing: Any = None
     point: Point = NO_POINT
@@ -123,7 +120,7 @@ def solver_finalists(terms: Terms, shapes: Shapes, angle_deg: np.ndarray) -> tup
     for i, (file, section) in enumerate(zip(files, sections, strict=True)):
         terms.progress(f"finite wing: {i + 1} of {len(files)}, {shapes.names[i]}")
         angles = tuple(np.clip(angle_deg[i] + SOLVER_OFFSETS_DEG, -59.0, 59.0))
-        one = Finalist(shapes.names[i], shapes.origins[i], section, file, shapes.rows[i])
+        one = Finalist(shapes.names[i], shapes.origins[i], section, shapes.rows[i])
         try:
             asked = with_section(study, file, angles_deg=angles, speeds_m_s=terms.speeds_m_s)
             wing = wing_of_study(asked, least_alpha_deg=LEAST_ALPHA_DEG)

@@ -7,7 +7,7 @@ The weights are the tracing's own: twelve a side, one nose term, the tail gap (B
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import partial
 from itertools import product
 from pathlib import Path
@@ -36,8 +36,8 @@ if TYPE_CHECKING:
 
 GAP = 2 * KULFAN_ORDER + 1
 SMOOTHNESS = 1e-4  # of second differences of the weights against the points, where points are few
-FORMAT = 1  # of the kept rows; raise it when they change their meaning
-KEPT = ("names", "rows", "rms", "left_out")
+FORMAT = 2  # of the kept rows; raise it when they change their meaning
+COLUMNS = ("names", "origins", "rows", "rms")
 TOGETHER = 100  # sections that a process fits at one go
 SAME_SHAPE = 1e-3  # largest difference of ordinates over the chord at which two sections count as one
 OUTLINE_POINTS = 101
@@ -52,9 +52,9 @@ class Shapes:
 
     Parameters
     ----------
-    names : tuple of str, length n
+    names : ndarray of str, shape (n,)
         What a study names the section by: a name, a designation or a path.
-    origins : tuple of str, length n
+    origins : ndarray of str, shape (n,)
         ``collection``, ``profiles``, ``folder``, ``family``, ``own`` or ``designed``.
     rows : ndarray, shape (n, 26)
     rms : ndarray, shape (n,)
@@ -63,8 +63,8 @@ class Shapes:
         Names that cannot be read.
     """
 
-    names: tuple[str, ...]
-    origins: tuple[str, ...]
+    names: np.ndarray
+    origins: np.ndarray
     rows: np.ndarray
     rms: np.ndarray
     left_out: tuple[str, ...] = ()
@@ -75,29 +75,18 @@ class Shapes:
     @property
     def own(self) -> np.ndarray:
         """Whether a row is the study's own section, (n,)."""
-        return np.array([origin == "own" for origin in self.origins], dtype=bool)
+        return self.origins == "own"
 
     def take(self, index: np.ndarray) -> Shapes:
         """The rows of an index or a mask."""
-        which = np.arange(len(self))[index]
-        return Shapes(
-            tuple(self.names[k] for k in which),
-            tuple(self.origins[k] for k in which),
-            self.rows[which],
-            self.rms[which],
-            self.left_out,
-        )
+        columns = {name: getattr(self, name)[index] for name in COLUMNS}
+        return replace(self, **columns)
 
 
 def joined(parts: Sequence[Shapes]) -> Shapes:
     """Several sets as one."""
-    return Shapes(
-        tuple(name for part in parts for name in part.names),
-        tuple(origin for part in parts for origin in part.origins),
-        np.concatenate([part.rows for part in parts]),
-        np.concatenate([part.rms for part in parts]),
-        tuple(name for part in parts for name in part.left_out),
-    )
+    columns = {name: np.concatenate([getattr(part, name) for part in parts]) for name in COLUMNS}
+    return Shapes(**columns, left_out=tuple(name for part in parts for name in part.left_out))
 
 
 def fitted_row(section: Section) -> tuple[np.ndarray, float]:
@@ -122,15 +111,15 @@ def fitted_row(section: Section) -> tuple[np.ndarray, float]:
 
 def fitted(names: Sequence[str], read: Callable[[str], Section], origin: str) -> Shapes:
     """Rows of the sections of these names; what `read` refuses is left out."""
-    found, rows, left_out = [], [], []
+    found, left_out = {}, []
     for name in names:
         try:
-            rows.append(fitted_row(read(name)))
-            found.append(name)
+            found[name] = fitted_row(read(name))
         except CoordinateFileError:
             left_out.append(name)
-    row, rms = zip(*rows, strict=True) if rows else (np.zeros((0, GAP + 1)), ())
-    return Shapes(tuple(found), (origin,) * len(found), np.array(row), np.array(rms), tuple(left_out))
+    rows = np.array([row for row, _ in found.values()]).reshape(-1, GAP + 1)
+    rms = np.array([rest for _, rest in found.values()])
+    return Shapes(np.array(list(found), dtype=str), np.full(len(found), origin), rows, rms, tuple(left_out))
 
 
 def drawn(row: np.ndarray, name: str, origin: str) -> Section:
@@ -148,7 +137,7 @@ def opened(section: Section, gap: float) -> Section:
     side = np.where(np.arange(len(xy)) <= nose, 0.5, -0.5)
     xy[:, 1] += side * more * np.clip(xy[:, 0], 0.0, 1.0)
     sentence = f"{section.origin}; tail opened to {100 * gap:.2g} % of the chord"
-    return Section(f"opened {section.name}", xy, sentence, section.repairs, section.rounding)
+    return replace(section, name=f"opened {section.name}", xy=xy, origin=sentence)
 
 
 def collection_shapes(progress: Callable[[str], None] = no_progress, jobs: int = 1) -> Shapes:
@@ -159,15 +148,13 @@ def collection_shapes(progress: Callable[[str], None] = no_progress, jobs: int =
         progress(f"fitting the outlines of {len(names)} sections, once")
         parts = [names[k : k + TOGETHER] for k in range(0, len(names), TOGETHER)]
         with worker_pool(jobs) as pool:
-            found = joined(
-                list(pool.map(partial(fitted, read=collection_section, origin="collection"), parts))
-            )
-        left_out = np.array(found.left_out, dtype=str)
-        return [{"names": np.array(found.names), "rows": found.rows, "rms": found.rms, "left_out": left_out}]
+            read = partial(fitted, read=collection_section, origin="collection")
+            found = joined(list(pool.map(read, parts)))
+        return [vars(found) | {"left_out": np.array(found.left_out, dtype=str)}]
 
-    (row,) = cached_rows([("section shapes", FORMAT, names)], KEPT, computed)
-    found, left_out = (tuple(row[name].tolist()) for name in ("names", "left_out"))
-    return Shapes(found, ("collection",) * len(found), row["rows"], row["rms"], left_out)
+    (row,) = cached_rows([("section shapes", FORMAT, names)], (*COLUMNS, "left_out"), computed)
+    left_out = tuple(row.pop("left_out").tolist())
+    return Shapes(**row, left_out=left_out)
 
 
 def family_names() -> tuple[str, ...]:
