@@ -243,7 +243,7 @@ def test_a_long_plate_reaches_furthest_as_it_stands_level():
 def test_rules_count_every_plane_and_the_tips_own_plate():
     """EXACT: areas and chords by addition; a plate without a length is as long as the tip's chord."""
     from wingtool.study.car.limits import place_limits, rule_facts
-    from wingtool.study.wing.run import wing_geometry
+    from wingtool.study.wing.finite_wing import wing_geometry
 
     plane = {"section": "4412", "chord": "35 cm", "behind": "40 cm", "above": "30 cm", "span": "1.2 m"}
     drawn = with_wing(plane=[plane], tip_chord="15 cm", endplate={"height": "20 cm"})
@@ -271,7 +271,7 @@ def test_rules_fail_what_only_the_second_part_breaks():
     assert facts["wing_chord"] is facts["wing_area"] is None
     outline = [["0 m", "0 m", "1 mm"], ["0.2 m", "0 m", "0.2 m"]]
     drawn = with_wing(endplate={"height": "20 cm", "outline": outline})
-    from wingtool.study.wing.run import wing_geometry
+    from wingtool.study.wing.finite_wing import wing_geometry
 
     shape = replace(flat_wing(), wing=wing_geometry(drawn))
     assert rule_facts(drawn, shape, found.car, 6.0)["endplate_area"] == pytest.approx(0.2 * 0.201 / 2)
@@ -419,7 +419,7 @@ def test_what_the_study_does_not_say_is_told_as_taken():
 
 def test_tables_that_need_a_car_are_not_dropped_in_silence():
     """EXACT: without [car] every one of them is named; with it none."""
-    from wingtool.study.run import unanswered
+    from wingtool.study.whole_study import unanswered
 
     (caution,) = unanswered(checked_study({name: table for name, table in FULL.items() if name != "car"}))
     for name in ("mounts", "splitter", "spar", "circuit", "oil", "part"):

@@ -28,7 +28,7 @@ from wingtool.study.choose.shapes import (
 )
 from wingtool.study.choose.terms import checked_speeds, lap_setting
 from wingtool.study.choose.tolerances import Standing
-from wingtool.study.wing.run import section_question
+from wingtool.study.wing.finite_wing import section_question
 from wingtool.units import DisplayUnits
 from wingtool.wing import Force
 
@@ -218,7 +218,10 @@ def test_building_errors_have_the_size_that_they_say():
 def test_tolerances_agree_with_the_changed_outline_run_through_everything(study):
     """TWIN: brute force. Within 10 % of the change, or 0.2 % of the downforce and 0.02 degree of stall."""
     found = tolerances(study, SPEED_M_S)
-    speeds, question = checked_speeds(study, SPEED_M_S), section_question(study)
+    speeds, question = (
+        checked_speeds(study, SPEED_M_S),
+        section_question(study, find_section(study.wing.section)),
+    )
     swept = study.model_copy(update={"sweep": study.sweep.model_copy(update={"speeds_m_s": speeds})})
     shapes = [error.change(found.section, error.size_mm / 250.0) for error in SHAPE_ERRORS[:3]]
     height = question.height_chord

@@ -7,12 +7,13 @@ import pytest
 
 from wingtool.geometry import find_section
 from wingtool.study import bundled_study, choose_section, read_study
-from wingtool.study.choose import design, run
+from wingtool.study.choose import choose_section as choose_file
+from wingtool.study.choose import design
+from wingtool.study.choose.choose_section import rank_correlation
 from wingtool.study.choose.design import SEEN, Search, conditions_of, evolved, thickness
 from wingtool.study.choose.estimate import search_shapes
 from wingtool.study.choose.filters import applied, filters_for, margins
 from wingtool.study.choose.finalists import lattice_values, solver_finalists
-from wingtool.study.choose.run import rank_correlation
 from wingtool.study.choose.shapes import collection_shapes, fitted
 from wingtool.study.choose.terms import Wish, terms_of
 from wingtool.tracing import KULFAN_ORDER, for_surrogate, kulfan_rows
@@ -132,7 +133,7 @@ def test_the_best_of_sixty_by_exhaustive_computation_is_found(seeded, monkeypatc
     """TWIN: sixty sections, all by the coupled solver; their best is in the first three of ten finalists."""
     alone, shapes, _, _, solver = seeded
     sixty = shapes.take(np.arange(EXHAUSTIVE))
-    monkeypatch.setattr(run, "candidates", lambda *_: sixty)
+    monkeypatch.setattr(choose_file, "candidates", lambda *_: sixty)
     found = choose_section(alone, Wish(filters=filters_for("wire"), finalists=10))
     best = max(solver[:EXHAUSTIVE], key=lambda one: one.value).name
     by_value = [one.name for one in sorted(found.ranked, key=lambda one: -one.value)]

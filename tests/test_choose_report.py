@@ -8,9 +8,9 @@ from wingtool.geometry import four_digit
 from wingtool.report import choice_sheet, choice_table, write_choice, write_tolerances
 from wingtool.study import Design, Tolerances, bundled_study, read_study
 from wingtool.study.choose.aim import Aim, Point
+from wingtool.study.choose.choose_section import Choice
 from wingtool.study.choose.filters import Filters
 from wingtool.study.choose.finalists import Finalist
-from wingtool.study.choose.run import Choice
 from wingtool.study.choose.terms import Terms
 from wingtool.study.choose.tolerances import Tolerance
 from wingtool.units import DisplayUnits

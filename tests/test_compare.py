@@ -48,7 +48,7 @@ def test_a_study_does_not_differ_from_itself(two):
 def test_studies_of_one_angle_are_compared(two):
     """EXACT: a wing at its only angle does not differ from itself."""
     from wingtool.study.compare import side_at
-    from wingtool.study.run import run_study
+    from wingtool.study.whole_study import run_study
 
     alone = two[0].model_copy(update={"sweep": two[0].sweep.model_copy(update={"angles_deg": (3.0,)})})
     alone._folder = two[0].folder

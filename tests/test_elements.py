@@ -12,7 +12,7 @@ from wingtool.section import LOW_CONFIDENCE, Flap, elements_polar, place_element
 from wingtool.section.multi.head import entrainment_shape, separation, shape_of
 from wingtool.section.multi.inviscid import attached_to
 from wingtool.study import read_study
-from wingtool.study.wing.run import wing_of_study
+from wingtool.study.wing.finite_wing import wing_of_study
 
 MAIN = four_digit("4412")
 

@@ -13,7 +13,7 @@ import wingtool
 from wingtool.errors import OutputError
 from wingtool.report.formats.function_xml import NAMESPACE, function_grid, write_function_xml
 from wingtool.report.formats.spreadsheet import write_sheet
-from wingtool.report.formats.write import write_table
+from wingtool.report.formats.table_files import write_table
 from wingtool.report.tables.table import Column, Table
 
 ANGLES = [0.0, 4.0, 9.0]

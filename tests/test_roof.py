@@ -5,7 +5,7 @@ import pytest
 
 from wingtool.errors import StudyError
 from wingtool.study import read_study
-from wingtool.study.run import roof_band_deg
+from wingtool.study.whole_study import roof_band_deg
 from wingtool.study.wing.roof import roof_inflow, side_view
 
 SIDE = """

@@ -179,7 +179,7 @@ def test_a_car_is_written_once_and_shared(tmp_path):
 
 def test_a_section_drawn_the_other_way_is_turned_over(tmp_path):
     """EXACT: a mirror image about the chord; the plain one has the opposite camber."""
-    from wingtool.study.wing.run import named_section
+    from wingtool.study.wing.finite_wing import named_section
 
     path = tmp_path / "s.toml"
     path.write_text(GOOD)

@@ -5,7 +5,7 @@ import pytest
 
 from wingtool.errors import StudyError
 from wingtool.study import read_study
-from wingtool.study.wing.run import wing_geometry, wing_of_study
+from wingtool.study.wing.finite_wing import wing_geometry, wing_of_study
 
 STUDY = """
 [wing]

@@ -3,7 +3,7 @@
 import numpy as np
 
 from wingtool.section import polar_from_arrays
-from wingtool.study.wing.tab_choice import tab_choice
+from wingtool.study.wing.tabs import tab_choice
 from wingtool.wing import Wing, solve_wing
 
 ALPHA = np.arange(-15.0, 26.0)

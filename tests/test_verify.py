@@ -224,9 +224,9 @@ def test_no_car_no_verification(coast_file):
 @pytest.fixture
 def plain_file(tmp_path, monkeypatch):
     """A study file on disk whose wing is the stand-in."""
-    import wingtool.study.wing.run
+    import wingtool.study.wing.finite_wing
 
-    monkeypatch.setattr(wingtool.study.wing.run, "wing_of_study", lambda *_: stand_in_wing())
+    monkeypatch.setattr(wingtool.study.wing.finite_wing, "wing_of_study", lambda *_: stand_in_wing())
     path = tmp_path / "plain.toml"
     path.write_text(
         '[wing]\nsection = "4412"\nspan = "1.4 m"\nchord = "25 cm"\nheight = "1.3 m"\n'

@@ -5,8 +5,8 @@ import pytest
 
 from wingtool.study import read_study
 from wingtool.study.car.run import car_result
+from wingtool.study.wing.finite_wing import wing_of_study
 from wingtool.study.wing.positions import wing_places
-from wingtool.study.wing.run import wing_of_study
 
 STUDY = """
 [wing]

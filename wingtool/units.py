@@ -59,6 +59,9 @@ class DisplayUnits:
     force: str = "N"  # or lbf
 
 
+METRIC = DisplayUnits()
+
+
 # A number, perhaps with a decimal comma or as inches are read off a tape ("9 7/8"), and then the unit.
 _SIZE = r"(?:\d+\s+\d+/[1-9]\d*|\d+/[1-9]\d*|(?:\d+(?:[.,]\d*)?|[.,]\d+)(?:[eE][+-]?\d+)?)"
 _MARK = "[\"'\u2033\u2032\u201d\u2019]"  # inches and feet, as typed, as printed, and as a phone makes them

@@ -12,6 +12,7 @@ if TYPE_CHECKING:
     from wingtool.report.checks.sheets import SHEETS, sheet_lines
     from wingtool.report.checks.trust import trust_lines, trust_rows, trust_table, write_trust
     from wingtool.report.checks.verify import verify_lines, verify_table, write_verification
+    from wingtool.report.choose.folder import write_choice, write_tolerances
     from wingtool.report.choose.text import (
         Sheet,
         choice_sheet,
@@ -19,8 +20,7 @@ if TYPE_CHECKING:
         tolerance_sheet,
         tolerance_table,
     )
-    from wingtool.report.choose.write import write_choice, write_tolerances
-    from wingtool.report.formats.write import check_table_path, write_folder, write_table
+    from wingtool.report.formats.table_files import check_table_path, write_folder, write_table
     from wingtool.report.inspect.write import inspection_lines, write_inspection, write_template
     from wingtool.report.lessons.write import write_lessons
     from wingtool.report.page.write import write_page

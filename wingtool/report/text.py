@@ -7,13 +7,12 @@ from wingtool.units import (
     M_S_PER_KM_H,
     M_S_PER_MPH,
     METRE_PER_INCH,
+    METRIC,
     NEWTON_PER_KGF,
     NEWTON_PER_LBF,
     WATT_PER_HP,
     DisplayUnits,
 )
-
-METRIC = DisplayUnits()
 
 
 def figures(value: float, fewest: int = 2) -> str:

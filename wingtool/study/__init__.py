@@ -31,10 +31,10 @@ if TYPE_CHECKING:
         ROOF_UNKNOWN,
         STALL,
     )
+    from wingtool.study.choose.choose_section import Choice, choose_section
     from wingtool.study.choose.design import Design
     from wingtool.study.choose.filters import filters_for
     from wingtool.study.choose.finalists import Finalist
-    from wingtool.study.choose.run import Choice, choose_section
     from wingtool.study.choose.terms import wish_for
     from wingtool.study.choose.tolerances import Tolerances, tolerances
     from wingtool.study.compare import Comparison, compare_studies, speed_from_text, target_from_text
@@ -43,7 +43,6 @@ if TYPE_CHECKING:
     from wingtool.study.page_loads import axle_areas
     from wingtool.study.precompute import compute_ahead
     from wingtool.study.result import StudyResult
-    from wingtool.study.run import of_sections, run_study, wing_at_asked_angles
     from wingtool.study.schema.body_shapes import SHAPES as BODY_TYPES
     from wingtool.study.schema.body_shapes import body_outline_m
     from wingtool.study.schema.read import checked_study, key_lines, read_study, study_schema
@@ -63,9 +62,10 @@ if TYPE_CHECKING:
     from wingtool.study.trust.run import Trust, run_trust
     from wingtool.study.verify.correction import write_corrected
     from wingtool.study.verify.run import Verification, verify_study
+    from wingtool.study.whole_study import of_sections, run_study, wing_at_asked_angles
+    from wingtool.study.wing.finite_wing import wing_of_study
     from wingtool.study.wing.gauge import TopFace, top_face
     from wingtool.study.wing.positions import WingPlaces
-    from wingtool.study.wing.run import wing_of_study
-    from wingtool.study.wing.tab_choice import TabChoice
+    from wingtool.study.wing.tabs import TabChoice
 
 __getattr__ = front_door(__name__)

@@ -11,6 +11,7 @@ import numpy as np
 from wingtool.errors import RangeError
 from wingtool.study.car.run import REFERENCE_SPEED_M_S
 from wingtool.study.progress import no_progress
+from wingtool.study.wing.tabs import rising_branch
 from wingtool.units import quantity
 from wingtool.wing import Force
 
@@ -112,7 +113,7 @@ def compare_studies(
     RangeError
         Fewer than two studies, an unknown condition, a speed outside a study's table.
     """
-    from wingtool.study.run import run_study
+    from wingtool.study.whole_study import run_study
 
     if len(studies) < 2:
         raise RangeError("compare needs two studies or more; name another file")
@@ -212,16 +213,10 @@ def side_at(result: StudyResult, equal: str, target: float, speed_m_s: float) ->
 
 def _angle_for(values: np.ndarray, downforce: np.ndarray, angles: np.ndarray, target: float) -> float:
     """Angle at which a force that rises with the downforce reaches a target; nan if it never does."""
-    good = np.isfinite(values) & np.isfinite(downforce)
-    if not good.any():
+    rising = rising_branch(values, downforce)
+    if not rising.size:
         return np.nan
-    top = int(np.argmax(np.where(good, downforce, -np.inf)))
-    low = int(np.argmin(np.where(good[: top + 1], values[: top + 1], np.inf)))
-    keep = np.flatnonzero(good[low : top + 1]) + low
-    rising = np.maximum.accumulate(values[keep])
-    if not rising[0] <= target <= rising[-1]:
-        return np.nan
-    return float(np.interp(target, rising, angles[keep]))
+    return float(np.interp(target, values[rising], angles[rising], left=np.nan, right=np.nan))
 
 
 def _differences(first: Side, other: Side, equal: str, speed_m_s: float) -> list[Difference]:

@@ -10,10 +10,10 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from wingtool.section import Question, missing_rows, polars
+from wingtool.section import missing_rows, polars
 from wingtool.study.progress import no_progress
-from wingtool.study.run import over_all_angles, second_opinion
-from wingtool.study.wing.run import named_section, section_question
+from wingtool.study.whole_study import over_all_angles, second_opinion
+from wingtool.study.wing.finite_wing import named_section, section_method, section_question
 from wingtool.study.wing.tabs import tab_wings
 from wingtool.workers import beside, start
 
@@ -37,23 +37,22 @@ def compute_ahead(
         Takes every second row, then the second opinion and the wings with other tabs, which nobody waits for;
         a process for rows alone, if left out.
     """
-    question, table = section_question(study), study.wing
+    table, method = study.wing, section_method(study)
     names = dict.fromkeys([table.section, *(s.section for s in table.station if s.section)])
-    kind = (question.alpha_deg, table.surface, table.trip_x, 0.0, question.height_chord)
-    wanted = [Question(named_section(study, name), question.reynolds, *kind) for name in names]
+    wanted = [section_question(study, named_section(study, name)) for name in names]
     missing = [
         replace(one, reynolds=np.array([number]))
         for one in ([] if table.element else wanted)
-        for number in missing_rows(one, question.method)
+        for number in missing_rows(one, method)
     ]
     if missing:
         progress(f"section data of {', '.join(names)}: {len(missing)} Reynolds numbers")
     mine, theirs = missing[::2], missing[1::2]
     with nullcontext(pool) if pool or not theirs else beside() as other:
-        await_theirs = start(other if theirs else None, polars, theirs, question.method)
+        await_theirs = start(other if theirs else None, polars, theirs, method)
         if pool is not None:
             start(pool, second_opinion, study, wanted[0].section)
-        polars(mine, question.method)
+        polars(mine, method)
         await_theirs()
     everywhere = over_all_angles(study)
     if pool is not None and everywhere is not None:

@@ -15,7 +15,7 @@ if TYPE_CHECKING:
     from wingtool.study.schema.study import Study
     from wingtool.study.trace.in_study import TracedAnswer
     from wingtool.study.wing.positions import WingPlaces
-    from wingtool.study.wing.tab_choice import TabChoice
+    from wingtool.study.wing.tabs import TabChoice
     from wingtool.wing import WingPolar
 
 

@@ -2,7 +2,7 @@
 
 from wingtool.wing.force import Force
 from wingtool.wing.planes import Plane
-from wingtool.wing.planform import Endplate, Mount, RoofInflow, Station, Wing
+from wingtool.wing.planform import INFLOW_COLUMNS, Endplate, Mount, RoofInflow, Station, Wing
 from wingtool.wing.result import WingPolar
 from wingtool.wing.solve import solve_planes, solve_wing
 from wingtool.wing.span_data import StationPolars

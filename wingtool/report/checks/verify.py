@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from wingtool.report.formats.write import write_folder
+from wingtool.report.formats.table_files import write_folder
 from wingtool.report.plots.style import STYLES, save
 from wingtool.report.tables.names import table_of
 from wingtool.report.tables.table import Table

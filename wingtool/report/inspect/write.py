@@ -6,7 +6,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from wingtool.errors import OutputError
-from wingtool.report.formats.write import write_table
+from wingtool.report.formats.table_files import write_table
 from wingtool.report.inspect.picture import ENDINGS, write_section_picture
 from wingtool.report.tables.shape import shape_rows, shape_table
 from wingtool.units import METRE_PER_INCH, quantity

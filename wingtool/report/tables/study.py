@@ -6,7 +6,7 @@ from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from wingtool.report.formats.write import write_folder, write_table
+from wingtool.report.formats.table_files import write_folder, write_table
 from wingtool.report.tables.car import car_tables
 from wingtool.report.tables.section import section_table
 from wingtool.report.tables.table import Table

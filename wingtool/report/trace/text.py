@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from wingtool.report.formats.write import write_table
+from wingtool.report.formats.table_files import write_table
 from wingtool.report.tables.section import section_table
 from wingtool.report.trace.pictures import write_fit_picture, write_photo_picture
 

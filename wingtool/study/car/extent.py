@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from wingtool.study.section.sweep import section_of
-from wingtool.study.wing.run import flaps_of, named_section, wing_geometry
+from wingtool.study.wing.finite_wing import flaps_of, named_section, wing_geometry
 
 if TYPE_CHECKING:
     from wingtool.study.schema.study import Study

@@ -28,8 +28,8 @@ from wingtool.study.choose.aim import Aim
 from wingtool.study.choose.shapes import drawn
 from wingtool.study.progress import no_progress
 from wingtool.study.trace.shape_band import trip_of
+from wingtool.study.wing.finite_wing import wing_geometry
 from wingtool.study.wing.roof import roof_inflow
-from wingtool.study.wing.run import wing_geometry
 from wingtool.tracing import for_surrogate
 from wingtool.wing import Plane, WingPolar, solve_planes
 

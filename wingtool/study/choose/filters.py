@@ -10,9 +10,8 @@ import numpy as np
 from wingtool.errors import StudyError
 from wingtool.study.choose.shapes import GAP, Shapes
 from wingtool.tracing import KULFAN_ORDER, kulfan_rows
-from wingtool.units import METRE_PER_INCH, DisplayUnits, quantity
+from wingtool.units import METRE_PER_INCH, METRIC, DisplayUnits, quantity
 
-METRIC = DisplayUnits()
 SPAR_X = 0.30  # of the chord: where a spar stands as a rule; common practice, no source
 TAIL_PART = 0.05  # of the chord, over which the tail's angle is taken
 HOLLOW_X = np.linspace(0.10, 0.96, 44)  # where hollows are looked for

@@ -11,14 +11,20 @@ import numpy as np
 from wingtool.errors import WingtoolError
 from wingtool.files import cache_dir
 from wingtool.geometry import Section, collection_section, write_section
-from wingtool.section import row_key
+from wingtool.section import DEFAULT_METHOD, row_key
 from wingtool.study.advice import SOUND
 from wingtool.study.choose.aim import NO_POINT, Point, at_angle, best_point, point_at, usable
 from wingtool.study.choose.estimate import lattice
 from wingtool.study.choose.shapes import GAP, Shapes, drawn, opened
 from wingtool.study.choose.terms import Terms, areas_at
 from wingtool.study.section.parallel import sweep_grid
-from wingtool.study.wing.run import named_section, section_question, wing_of_study
+from wingtool.study.wing.finite_wing import (
+    named_section,
+    section_question,
+    wing_of_study,
+    with_sweep,
+    with_wing,
+)
 from wingtool.wing import Force, solve_planes
 
 if TYPE_CHECKING:
@@ -88,15 +94,12 @@ class Finalist:
 def with_section(study: Study, file: str, **sweep) -> Study:
     """The study with another section, computed by the solver; `sweep` replaces angles or speeds."""
     flip = study.wing.flip and file == study.wing.section
-    own = study.wing.model_copy(update={"section": file, "method": None, "flip": flip})
-    swept = study.sweep.model_copy(update=sweep)
-    return study.model_copy(update={"wing": own, "sweep": swept})
+    return with_wing(with_sweep(study, **sweep), section=file, method=None, flip=flip)
 
 
 def with_surface(terms: Terms, surface: str) -> Terms:
     """The same with another surface of the wing."""
-    wing = terms.study.wing.model_copy(update={"surface": surface})
-    return replace(terms, study=terms.study.model_copy(update={"wing": wing}))
+    return replace(terms, study=with_wing(terms.study, surface=surface))
 
 
 def lattice_values(terms: Terms, shapes: Shapes, angle_deg: np.ndarray) -> np.ndarray:
@@ -113,7 +116,7 @@ def solver_finalists(terms: Terms, shapes: Shapes, angle_deg: np.ndarray) -> tup
     study, found = terms.study, []
     files = [_file_of(study, shapes, k) for k in range(len(shapes))]
     sections = [named_section(study, file) for file in files]
-    question = section_question(with_section(study, study.wing.section))
+    question = section_question(with_section(study, study.wing.section), sections[0])
     if study.wing.trip_x is None:  # all rows of all sections first
         alpha = question.alpha_deg[question.alpha_deg >= LEAST_ALPHA_DEG]
         solved_lift(terms, sections, alpha, question.reynolds, study.wing.surface)
@@ -134,9 +137,9 @@ def solved_lift(
     terms: Terms, sections: Sequence[Section], alpha_deg, reynolds, surface: str, tab: float = 0.0
 ) -> np.ndarray:
     """Lift by the coupled solver, (sections, Reynolds numbers, angles), on all cores; rows are kept."""
-    question = section_question(with_section(terms.study, terms.study.wing.section))
+    question = section_question(with_section(terms.study, terms.study.wing.section), sections[0])
     grid = sweep_grid(
-        sections, alpha_deg, reynolds, (question.height_chord,), question.method, surface, tab,
+        sections, alpha_deg, reynolds, (question.height_chord,), DEFAULT_METHOD, surface, tab,
         jobs=terms.jobs, progress=lambda done: terms.progress(f"coupled solver: {done}"),
     )  # fmt: skip
     return grid.cl.reshape(len(sections), len(reynolds), len(alpha_deg))

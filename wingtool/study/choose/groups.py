@@ -14,7 +14,7 @@ from wingtool.study.choose.errors import SHAPE_ERRORS
 from wingtool.study.choose.finalists import Finalist, solved_lift
 from wingtool.study.choose.shapes import drawn, fitted_row
 from wingtool.study.compare import REPEAT_DOWNFORCE_N, REPEAT_LAP_S
-from wingtool.study.wing.run import tab_chord
+from wingtool.study.wing.finite_wing import tab_chord
 from wingtool.tracing import for_surrogate
 
 if TYPE_CHECKING:

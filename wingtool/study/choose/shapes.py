@@ -27,7 +27,7 @@ from wingtool.geometry import (
 )
 from wingtool.section import cached_rows
 from wingtool.study.progress import no_progress
-from wingtool.study.wing.run import named_section
+from wingtool.study.wing.finite_wing import named_section
 from wingtool.tracing import KULFAN_ORDER, kulfan_outline, kulfan_rows
 from wingtool.workers import worker_pool
 

@@ -20,8 +20,8 @@ from wingtool.study.choose.estimate import WingEstimate, lattice, wing_estimate
 from wingtool.study.choose.filters import Filters
 from wingtool.study.choose.shapes import fitted_row
 from wingtool.study.progress import no_progress
-from wingtool.study.run import roof_band_deg
-from wingtool.study.wing.run import named_section
+from wingtool.study.whole_study import roof_band_deg
+from wingtool.study.wing.finite_wing import named_section
 from wingtool.track import Circuit, lap
 from wingtool.units import quantity
 

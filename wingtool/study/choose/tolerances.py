@@ -16,7 +16,7 @@ import numpy as np
 
 from wingtool.errors import StudyError
 from wingtool.geometry import Section, repanel
-from wingtool.section import Question, SectionPolar, bilinear, polars, stall_between
+from wingtool.section import SectionPolar, bilinear, polars, stall_between
 from wingtool.study.advice import advise, first_zero
 from wingtool.study.car.run import REFERENCE_SPEED_M_S
 from wingtool.study.choose.aim import at_angle, strip_alpha_deg
@@ -24,9 +24,16 @@ from wingtool.study.choose.errors import SHAPE_ERRORS
 from wingtool.study.choose.filters import size_text
 from wingtool.study.choose.terms import LapSetting, areas_at, checked_speeds, lap_setting, one_section
 from wingtool.study.progress import no_progress
-from wingtool.study.run import roof_band_deg
+from wingtool.study.whole_study import roof_band_deg
+from wingtool.study.wing.finite_wing import (
+    named_section,
+    section_method,
+    section_question,
+    wing_geometry,
+    wing_of_study,
+    with_sweep,
+)
 from wingtool.study.wing.roof import roof_inflow
-from wingtool.study.wing.run import named_section, section_question, wing_geometry, wing_of_study
 from wingtool.wing import Plane, StationPolars, WingPolar, solve_planes
 
 if TYPE_CHECKING:
@@ -110,7 +117,7 @@ def tolerances(
     """
     one_section(study)
     speeds = checked_speeds(study, speed_m_s)
-    swept = study.model_copy(update={"sweep": study.sweep.model_copy(update={"speeds_m_s": speeds})})
+    swept = with_sweep(study, speeds_m_s=speeds)
     progress("wing as drawn")
     drawn = repanel(named_section(study, study.wing.section), PANELS)
     wing = wing_of_study(swept)
@@ -140,11 +147,10 @@ def tolerances(
 
 def section_data(study: Study, drawn: Section, shapes: Sequence[Section]) -> list[SectionPolar]:
     """Data at the lowest and highest Reynolds number: as drawn, dirty, and of each changed outline."""
-    question, table = section_question(study), study.wing
-    ends = np.unique(question.reynolds[[0, -1]])
-    own = Question(drawn, ends, question.alpha_deg, table.surface, table.trip_x, 0.0, question.height_chord)
+    question = section_question(study, drawn)
+    own = replace(question, reynolds=np.unique(question.reynolds[[0, -1]]))
     changed = [replace(own, section=shape) for shape in shapes]
-    return polars([own, replace(own, surface="dirty", trip_x=None), *changed], question.method)
+    return polars([own, replace(own, surface="dirty", trip_x=None), *changed], section_method(study))
 
 
 def wing_errors(standing: Standing) -> Iterator[tuple]:

@@ -51,8 +51,8 @@ def run_lessons(
 
 def _basis(study: Study, progress: Callable[[str], None]) -> Basis:
     from wingtool.study.bundled import bundled_study
-    from wingtool.study.run import run_study
     from wingtool.study.schema.read import read_study
+    from wingtool.study.whole_study import run_study
 
     result = run_study(study, progress)
     with_car = result if result.car is not None else run_study(read_study(bundled_study()), progress)

@@ -210,7 +210,7 @@ def check_trace(
 
 def _answer_of(study: Study, reading: ForceReading) -> _Answer:
     """Two solutions of the wing, the second with the section's lift raised."""
-    from wingtool.study.wing.run import roof_inflow, station_polars, wing_geometry
+    from wingtool.study.wing.finite_wing import roof_inflow, station_polars, wing_geometry
     from wingtool.wing import solve_wing
 
     stations = station_polars(study, lambda _text: None)

@@ -192,8 +192,8 @@ def _with_parts_column(log: Log, sheet, test: str | None) -> Log:
 def _estimate(study: Study, wing: WingPolar | None, angle_deg: float | None) -> CarResult:
     from wingtool.study.advice import advise
     from wingtool.study.car.run import car_result
-    from wingtool.study.run import roof_band_deg
-    from wingtool.study.wing.run import wing_of_study
+    from wingtool.study.whole_study import roof_band_deg
+    from wingtool.study.wing.finite_wing import wing_of_study
 
     table = wing_of_study(study) if wing is None else wing
     angle = advise(table, roof_band_deg(study)).start_deg if angle_deg is None else angle_deg

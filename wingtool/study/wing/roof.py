@@ -8,7 +8,7 @@ import numpy as np
 
 from wingtool.errors import StudyError
 from wingtool.section import RoofFlow, roof_flow
-from wingtool.wing import RoofInflow
+from wingtool.wing import INFLOW_COLUMNS, RoofInflow
 
 if TYPE_CHECKING:
     from wingtool.study.schema.study import Study
@@ -32,8 +32,7 @@ def roof_inflow(study: Study) -> RoofInflow | None:
         return None
     rows = sorted(study.roof.inflow, key=lambda row: row.span_fraction)
     if rows:
-        names = ("span_fraction", "angle_deg", "angle_band_deg", "speed_ratio", "speed_ratio_band")
-        columns: dict[str, Any] = {name: np.array([getattr(row, name) for row in rows]) for name in names}
+        columns: dict[str, Any] = {n: np.array([getattr(row, n) for row in rows]) for n in INFLOW_COLUMNS}
         return RoofInflow(**columns)
     flow = side_view(study)
     return None if flow is None else spread(flow)
@@ -44,12 +43,8 @@ def side_view(study: Study) -> RoofFlow | None:
     if study.roof is None or not study.roof.side:
         return None
     roof = study.roof
-    return roof_flow(
-        np.array(roof.side),
-        np.array([[roof.wing_behind_m, study.wing.height_m]]),
-        width_m=roof.width_m,
-        roof_edge_m=roof.edge_m,
-    )
+    place = np.array([[roof.wing_behind_m, study.wing.height_m]])
+    return roof_flow(np.array(roof.side), place, roof.width_m, roof.edge_m)
 
 
 def spread(flow: RoofFlow, point: int | np.integer = 0) -> RoofInflow:

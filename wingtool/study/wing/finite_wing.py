@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
 from wingtool.errors import StudyError
-from wingtool.section import DEFAULT_METHOD, SOLVED, TAB_REACH_DEG, SectionPolar, polar
+from wingtool.section import DEFAULT_METHOD, SOLVED, TAB_REACH_DEG, Question, SectionPolar, polars
 from wingtool.study.advice import degrees_left
 from wingtool.study.progress import no_progress
 from wingtool.study.section.sweep import section_of
@@ -17,15 +17,7 @@ from wingtool.study.trace.shape_band import traced_beside, widened
 from wingtool.study.wing.cached import cached_planes
 from wingtool.study.wing.correction import corrected
 from wingtool.study.wing.roof import roof_inflow
-from wingtool.wing import (
-    Endplate,
-    Mount,
-    Plane,
-    Station,
-    StationPolars,
-    Wing,
-    WingPolar,
-)
+from wingtool.wing import Endplate, Mount, Plane, Station, StationPolars, Wing, WingPolar
 
 if TYPE_CHECKING:
     from wingtool.geometry import Section
@@ -34,6 +26,9 @@ if TYPE_CHECKING:
 
 ELEMENTS_ANGLES_DEG = np.arange(-8.0, 17.0, 2.0)  # coupled elements take about half a second an angle
 SECTION_ANGLES_DEG = np.arange(-8.0, 21.0)
+PLAIN_ANGLES_DEG = np.concatenate(
+    [SECTION_ANGLES_DEG, SECTION_ANGLES_DEG[-1] + TAB_REACH_DEG]
+)  # without a tab
 # Rows stand at ROW_REYNOLDS times powers of two; up to LAST_ROW_SLACK times the last row its values are held.
 ROW_REYNOLDS, LAST_ROW_SLACK = 1e6, 1.05
 ROWS_NOTE = (
@@ -72,21 +67,29 @@ def wing_of_study(
     return corrected(replace(solved, stall_margin_deg=left), study.correction)
 
 
+def with_wing(study: Study, **changes: Any) -> Study:
+    """The same study with changes in its [wing]."""
+    return study.model_copy(update={"wing": study.wing.model_copy(update=changes)})
+
+
+def with_sweep(study: Study, **changes: Any) -> Study:
+    """The same study with changes in its [sweep]."""
+    return study.model_copy(update={"sweep": study.sweep.model_copy(update=changes)})
+
+
 def wing_geometry(study: Study) -> Wing:
     """The planform and its plates."""
     table = study.wing
+    alike = ("span_m", "chord_m", "tip_chord_m", "twist_tip_deg", "sweep_deg", "dihedral_deg", "height_m")
     return Wing(
-        span_m=table.span_m,
-        chord_m=table.chord_m,
-        tip_chord_m=table.tip_chord_m,
-        twist_tip_deg=table.twist_tip_deg,
-        sweep_deg=table.sweep_deg,
-        dihedral_deg=table.dihedral_deg,
-        height_m=table.height_m,
+        **{name: getattr(table, name) for name in alike},
         endplate=_endplate(study),
         stations=_stations(study),
         tab_chord=tab_chord(study),
-        mounts=_mounts(study),
+        mounts=tuple(
+            Mount(one.span_fraction, one.width_m, one.load_left, one.drag_area_m2 or 0.0, one.origin)
+            for one in table.stand
+        ),
     )
 
 
@@ -94,24 +97,13 @@ def further_planes(study: Study, progress: Callable[[str], None]) -> list[Plane]
     """Planes behind or above the first, without plates, on section data at their own chord."""
     planes = []
     for table in study.wing.plane:
-        own = study.wing.model_copy(
-            update={"section": table.section, "chord_m": table.chord_m, "tip_chord_m": None, "tab_m": None}
-            | {"station": (), "element": ()}
-        )
-        its_study = study.model_copy(update={"wing": own})
-        its_study._folder = study.folder
+        plain = {"tip_chord_m": None, "tab_m": None, "station": (), "element": ()}
+        on_its_chord = with_wing(study, section=table.section, chord_m=table.chord_m, **plain)
         progress(f"section {table.section}, further plane")
         wing = Wing(table.span_m or study.wing.span_m, table.chord_m)
-        polars = section_polar(its_study, table.section)
+        polars = section_polar(on_its_chord, table.section)
         planes.append(Plane(wing, polars, table.behind_m, table.above_m, table.angle_deg))
     return planes
-
-
-def _mounts(study: Study) -> tuple[Mount, ...]:
-    return tuple(
-        Mount(stand.span_fraction, stand.width_m, stand.load_left, stand.drag_area_m2 or 0.0, stand.origin)
-        for stand in study.wing.stand
-    )
 
 
 def tab_chord(study: Study) -> float:
@@ -140,19 +132,12 @@ def section_polar(study: Study, name: str, least_alpha_deg: float = -np.inf) -> 
     table = study.wing
     if table.element:
         return several_elements(study, name)
-    plain = section_question(study)
-    alpha = SECTION_ANGLES_DEG if table.tab_m else plain.alpha_deg
-    found = polar(
-        named_section(study, name),
-        plain.reynolds,
-        alpha[alpha >= least_alpha_deg],
-        method=plain.method,
-        surface=table.surface,
-        trip_x=table.trip_x,
-        tab_chord=tab_chord(study),
-        height_chord=plain.height_chord,
-    )
-    if plain.reynolds.size > 1 and plain.method in SOLVED:
+    question, method = section_question(study, named_section(study, name)), section_method(study)
+    if table.tab_m:
+        question = replace(question, alpha_deg=SECTION_ANGLES_DEG, tab_chord=tab_chord(study))
+    alpha = question.alpha_deg[question.alpha_deg >= least_alpha_deg]
+    (found,) = polars([replace(question, alpha_deg=alpha)], method)
+    if question.reynolds.size > 1 and method in SOLVED:
         found = replace(found, notes=(*found.notes, ROWS_NOTE))
     traced = traced_beside(name, study.folder)
     return found if traced is None else widened(found, traced)
@@ -167,24 +152,18 @@ def named_section(study: Study, name: str) -> Section:
     return replace(section, xy=xy, repairs=(*section.repairs, "turned over, as `flip` in [wing] says"))
 
 
-@dataclass(frozen=True, eq=False)
-class SectionQuestion:
-    """What the wing asks of its section without a tab: Reynolds numbers, angles, method, height [chord]."""
-
-    reynolds: np.ndarray
-    alpha_deg: np.ndarray
-    method: str
-    height_chord: float
+def section_method(study: Study) -> str:
+    """The method of the section data."""
+    return study.wing.method or DEFAULT_METHOD
 
 
-def section_question(study: Study) -> SectionQuestion:
-    """The question of a study; the same whatever the tab, so that all tabs share one answer."""
-    method = study.wing.method or DEFAULT_METHOD
-    height = study.wing.height_m / study.wing.chord_m
-    at_height = height < NEAR_GROUND_CHORDS and method != "surrogate"  # no ground effect in its training data
-    angles = np.concatenate([SECTION_ANGLES_DEG, SECTION_ANGLES_DEG[-1] + TAB_REACH_DEG])
+def section_question(study: Study, section: Section) -> Question:
+    """What the wing asks of a section without a tab; the same whatever the tab, so that all tabs share it."""
+    table, height = study.wing, study.wing.height_m / study.wing.chord_m
+    ground = section_method(study) != "surrogate"  # no ground effect in its training data
+    at_height = height if height < NEAR_GROUND_CHORDS and ground else np.inf
     reynolds = reynolds_rows(*_reynolds_range(study))
-    return SectionQuestion(reynolds, angles, method, height if at_height else np.inf)
+    return Question(section, reynolds, PLAIN_ANGLES_DEG, table.surface, table.trip_x, 0.0, at_height)
 
 
 def flaps_of(study: Study) -> tuple[Flap, ...]:
@@ -257,16 +236,10 @@ def _endplate(study: Study) -> Endplate | None:
     table = study.wing.endplate
     if table is None:
         return None
-    given: dict[str, Any] = {
-        "above_m": table.above_m,
-        "length_m": table.length_m,
-        "overhang_fore_m": table.ahead_m,
-        "thickness_m": table.thickness_m,
-    }
-    given = {name: value for name, value in given.items() if value is not None}
-    if table.outline:
-        return Endplate(outline_m=table.outline, thickness_m=given.get("thickness_m", 0.003))
-    return Endplate(height_m=table.height_m, sweep_deg=table.sweep_deg, **given)
+    stated = {"above_m": table.above_m, "length_m": table.length_m, "overhang_fore_m": table.ahead_m,
+              "thickness_m": table.thickness_m}  # fmt: skip
+    given: dict[str, Any] = {name: value for name, value in stated.items() if value is not None}
+    return Endplate(table.height_m, sweep_deg=table.sweep_deg, outline_m=table.outline, **given)
 
 
 def _stations(study: Study) -> tuple[Station, ...]:

@@ -11,7 +11,7 @@ from wingtool.files import write_text
 from wingtool.geometry import Section, measure, repanel, write_section
 from wingtool.report.choose.pictures import write_choice_picture, write_tolerance_picture
 from wingtool.report.choose.text import Sheet, choice_sheet, choice_table, tolerance_sheet, tolerance_table
-from wingtool.report.formats.write import write_table
+from wingtool.report.formats.table_files import write_table
 from wingtool.report.inspect.write import write_template
 from wingtool.report.page.write import own_markup, render
 from wingtool.study import Inspection

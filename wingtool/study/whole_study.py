@@ -10,22 +10,29 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from wingtool.geometry import measure
 from wingtool.study.advice import SOUND, Advice, advise
+from wingtool.study.car.run import car_result
+from wingtool.study.car.tab_laps import tabs_and_laps
 from wingtool.study.cautions import Caution
 from wingtool.study.front_shift import front_shift_points
 from wingtool.study.plausible import unusual_values
 from wingtool.study.progress import no_progress
 from wingtool.study.result import StudyResult
 from wingtool.study.rules_over_angles import rules_over_angles
-from wingtool.study.wing.roof import roof_inflow
-from wingtool.study.wing.run import (
+from wingtool.study.trace.in_study import traced_answer
+from wingtool.study.wing.finite_wing import (
+    PLAIN_ANGLES_DEG,
     SECTION_ANGLES_DEG,
     flaps_of,
     named_section,
-    section_question,
     wing_geometry,
     wing_of_study,
+    with_sweep,
 )
+from wingtool.study.wing.positions import places_of
+from wingtool.study.wing.roof import roof_inflow
+from wingtool.study.wing.tabs import choice_of_tab
 from wingtool.version import __version__
 from wingtool.workers import start
 
@@ -59,38 +66,20 @@ def run_study(
     WingtoolError
         A section that cannot be found or read, or a value outside a method's range.
     """
-    from wingtool.geometry import measure
-    from wingtool.study.car.run import car_result
-    from wingtool.study.car.tab_laps import tabs_and_laps
-    from wingtool.study.trace.in_study import traced_answer
-    from wingtool.study.wing.positions import places_of
-    from wingtool.study.wing.tab_choice import choice_of_tab
-
     section = named_section(study, study.wing.section)
-    measures = measure(section)
     opinion = start(pool, second_opinion, study, section)
-    everywhere = over_all_angles(study)
-    solved = wing_of_study(everywhere or at_angles(study, ADVICE_ANGLES_DEG), progress)
-    wide = solved.only(ADVICE_ANGLES_DEG)
-    advice = advise(wide, roof_band_deg(study), front_shift_points(study, wide), study.units)
-    study = at_angles(study, angles_needed(study.sweep.angles_deg, advice))
-    if everywhere is None:
-        everywhere, solved = study, wing_of_study(study, progress)
-    wing = solved.only(study.sweep.angles_deg)
+    study, everywhere, wing, advice = advised_wing(study, progress)
     other_tabs = start(pool, tabs_and_laps, everywhere, study, wing)
-    advice = replace(
-        advice, cautions=(*advice.cautions, *of_sections(wing), *unanswered(study), *asked_about(study))
-    )
     if study.car:
         progress("car, circuit, mounts")
     car = car_result(study, wing, advice.start_deg)
     rules = rules_over_angles(study, wing, advice)
-    car = replace(car, rules=rules) if car else None
     progress("the same wing with other tabs")
     tabs, best_tabs = other_tabs()
-    if car and car.lap:
-        car = replace(car, lap=replace(car.lap, best_tabs=best_tabs))
+    if car:
+        car = replace(car, rules=rules, lap=car.lap and replace(car.lap, best_tabs=best_tabs))
     progress("pressure around the section, second opinion")
+    measures = measure(section)
     return StudyResult(
         study=study,
         section=section,
@@ -112,10 +101,24 @@ def run_study(
     )
 
 
+def advised_wing(study: Study, progress: Callable[[str], None]) -> tuple[Study, Study, WingPolar, Advice]:
+    """The study over all angles that its answer needs and over all that were solved; wing, advice."""
+    everywhere = over_all_angles(study)
+    solved = wing_of_study(everywhere or with_sweep(study, angles_deg=ADVICE_ANGLES_DEG), progress)
+    wide = solved.only(ADVICE_ANGLES_DEG)
+    advice = advise(wide, roof_band_deg(study), front_shift_points(study, wide), study.units)
+    study = with_sweep(study, angles_deg=angles_needed(study.sweep.angles_deg, advice))
+    if everywhere is None:
+        everywhere, solved = study, wing_of_study(study, progress)
+    wing = solved.only(study.sweep.angles_deg)
+    cautions = (*advice.cautions, *of_sections(wing), *unanswered(study), *asked_about(study))
+    return study, everywhere, wing, replace(advice, cautions=cautions)
+
+
 def wing_at_asked_angles(study: Study, progress: Callable[[str], None] = no_progress) -> WingPolar:
     """The wing over the study's own angles, with the degrees left to a stall that may lie beyond them."""
     asked = study.sweep.angles_deg
-    wide = wing_of_study(at_angles(study, tuple(sorted({*asked, *ADVICE_ANGLES_DEG}))), progress)
+    wide = wing_of_study(with_sweep(study, angles_deg=tuple(sorted({*asked, *ADVICE_ANGLES_DEG}))), progress)
     return wide.only(asked)
 
 
@@ -124,12 +127,7 @@ def over_all_angles(study: Study) -> Study | None:
     asked_deg = study.sweep.angles_deg
     if asked_deg[0] < ADVICE_ANGLES_DEG[0] or asked_deg[-1] > ADVICE_ANGLES_DEG[-1] + DEEPER_DEG:
         return None
-    return at_angles(study, tuple(sorted({*SOLVED_ANGLES_DEG, *asked_deg})))
-
-
-def at_angles(study: Study, angles_deg: tuple[float, ...]) -> Study:
-    """The same study over other wing angles."""
-    return study.model_copy(update={"sweep": study.sweep.model_copy(update={"angles_deg": angles_deg})})
+    return with_sweep(study, angles_deg=tuple(sorted({*SOLVED_ANGLES_DEG, *asked_deg})))
 
 
 def angles_needed(asked_deg: tuple[float, ...], advice: Advice) -> tuple[float, ...]:
@@ -198,7 +196,7 @@ def second_opinion(study: Study, section: Section) -> SectionPolar | None:
         return None
     air, chord_m = study.air.air(), wing_geometry(study).mean_chord_m
     reynolds = float(np.median(air.reynolds(np.array(study.sweep.speeds_m_s), chord_m)))
-    angles = SECTION_ANGLES_DEG if table.tab_m else section_question(study).alpha_deg
+    angles = SECTION_ANGLES_DEG if table.tab_m else PLAIN_ANGLES_DEG
     return cached_surrogate_polar(section, reynolds, angles, table.surface, table.trip_x)
 
 
