@@ -14,8 +14,7 @@ import numpy as np
 
 from wingtool.errors import OutputError
 from wingtool.files import whole_file
-from wingtool.report.formats.grid import grid_order
-from wingtool.report.tables.table import Table
+from wingtool.report.tables.table import Column, Table
 from wingtool.version import __version__
 
 NAMESPACE = "http://daveml.org/2010/DAVEML"
@@ -29,22 +28,20 @@ class FunctionGrid:
 
     Parameters
     ----------
-    title, note : str
-        Heading of the file, and what the reader must know of it.
+    note : str
+        What the reader must know of it.
     axes : dict of ndarray
         Breakpoints by name, increasing; the last runs fastest in `values`.
     values : dict of ndarray
         Each of the shape of the grid, without nan.
-    units, descriptions : dict of str
+    columns : dict of Column
         By name, axes among them.
     """
 
-    title: str
     note: str
     axes: dict[str, np.ndarray]
     values: dict[str, np.ndarray]
-    units: dict[str, str]
-    descriptions: dict[str, str]
+    columns: dict[str, Column]
 
 
 def function_grid(table: Table) -> FunctionGrid:
@@ -59,8 +56,9 @@ def function_grid(table: Table) -> FunctionGrid:
     OutputError
         The rows are no full grid, or no two neighbouring breakpoints are complete.
     """
-    points, order, shape = grid_order(table)
-    numbers = [c.name for c in table.columns if c.type in ("number", "integer") and c.name not in points]
+    points, order, shape = table.on_grid()
+    columns = {column.name: column for column in table.columns}
+    numbers = [name for name, c in columns.items() if c.type in ("number", "integer") and name not in points]
     single = {name: f"{axis[0]:g} throughout" for name, axis in points.items() if len(axis) == 1}
     points = {name: axis for name, axis in points.items() if name not in single}
     if not points:
@@ -69,9 +67,8 @@ def function_grid(table: Table) -> FunctionGrid:
     grids = {name: np.array(table.column(name), dtype=float)[order].reshape(shape) for name in numbers}
     grids = {name: grid for name, grid in grids.items() if np.isfinite(grid).any()}
     note = "; ".join(f"{key}: {value}" for key, value in {**table.facts, **single}.items())
-    keep = _longest_complete(
-        np.stack([np.isfinite(g).reshape(shape[0], -1).all(axis=1) for g in grids.values()])
-    )
+    complete = [np.isfinite(grid).reshape(shape[0], -1).all(axis=1) for grid in grids.values()]
+    keep = _longest_run(np.all(complete, axis=0))
     outer, first = next(iter(points.items()))
     if keep.stop - keep.start < shape[0]:
         left_out = ", ".join(f"{value:g}" for k, value in enumerate(first) if not keep.start <= k < keep.stop)
@@ -80,22 +77,14 @@ def function_grid(table: Table) -> FunctionGrid:
         raise OutputError(
             f"table {table.name!r} has too many missing values for gridded functions; write CSV"
         )
-    return FunctionGrid(
-        title=table.title,
-        note=note,
-        axes=points | {outer: first[keep]},
-        values={name: grid[keep] for name, grid in grids.items()},
-        units={c.name: c.unit for c in table.columns},
-        descriptions={
-            c.name: c.description + (f"; positive {c.positive}" if c.positive else "") for c in table.columns
-        },
-    )
+    values = {name: grid[keep] for name, grid in grids.items()}
+    return FunctionGrid(note, points | {outer: first[keep]}, values, columns)
 
 
-def _longest_complete(complete: np.ndarray) -> slice:
-    """The longest run of first-axis breakpoints at which every column (rows of `complete`) has its values."""
+def _longest_run(complete: np.ndarray) -> slice:
+    """The longest run of breakpoints that are complete."""
     best, stop, start = 0, 0, 0
-    for k, good in enumerate(np.append(complete.all(axis=0), False)):
+    for k, good in enumerate(np.append(complete, False)):
         if not good:
             if k - start > stop - best:
                 best, stop = start, k
@@ -107,7 +96,7 @@ def write_function_xml(table: Table, path: Path | str) -> Path:
     """Write a `Table` with a grid as AIAA S-119 XML with check points; returns the path."""
     grid = function_grid(table)
     root = ET.Element("DAVEfunc", {"xmlns": NAMESPACE})
-    _header(root, grid, str(table.facts.get("date", date.today().isoformat())))
+    _header(root, table, grid.note)
     for name in (*grid.axes, *grid.values):
         _variable(root, grid, name)
     for name, points in grid.axes.items():
@@ -123,22 +112,22 @@ def write_function_xml(table: Table, path: Path | str) -> Path:
     return Path(path)
 
 
-def _header(root: ET.Element, grid: FunctionGrid, day: str) -> None:
-    header = ET.SubElement(root, "fileHeader", name=grid.title)
+def _header(root: ET.Element, table: Table, note: str) -> None:
+    header = ET.SubElement(root, "fileHeader", name=table.title)
     ET.SubElement(header, "author", name=f"wingtool {__version__}", org="computed, not measured")
-    ET.SubElement(header, "creationDate", date=day)
-    text = f"{grid.note}; grammar of DAVE-ML 2.0.2 (AIAA S-119); linear between breakpoints"
+    ET.SubElement(header, "creationDate", date=str(table.facts.get("date", date.today().isoformat())))
+    text = f"{note}; grammar of DAVE-ML 2.0.2 (AIAA S-119); linear between breakpoints"
     ET.SubElement(header, "description").text = text.removeprefix("; ")
 
 
 def _defined(root: ET.Element, grid: FunctionGrid, kind: str, name: str, **ids: str) -> ET.Element:
-    unit = grid.units.get(name, "")
+    unit = grid.columns[name].unit
     return ET.SubElement(root, kind, {"name": name, **ids, "units": UNITS.get(unit, unit)})
 
 
 def _variable(root: ET.Element, grid: FunctionGrid, name: str) -> None:
     variable = _defined(root, grid, "variableDef", name, varID=name)
-    ET.SubElement(variable, "description").text = grid.descriptions.get(name, name)
+    ET.SubElement(variable, "description").text = grid.columns[name].meaning
     ET.SubElement(variable, "isInput" if name in grid.axes else "isOutput")
 
 
@@ -172,15 +161,16 @@ def _function(root: ET.Element, grid: FunctionGrid, name: str) -> None:
 def _check_data(root: ET.Element, grid: FunctionGrid) -> None:
     """A few grid points and one cell centre with their values, so that a reader can prove itself."""
     check = ET.SubElement(root, "checkData")
-    shape = tuple(len(points) for points in grid.axes.values())
-    for number, corner in enumerate((tuple(0 for _ in shape), tuple(n - 1 for n in shape)), 1):
-        inputs = {name: float(points[k]) for k, (name, points) in zip(corner, grid.axes.items(), strict=True)}
-        outputs = {name: float(values[corner]) for name, values in grid.values.items()}
-        _static_shot(check, f"grid point {number}", inputs, outputs)
-    lower = tuple(slice(0, 2) for _ in shape)
-    inputs = {name: float(points[:2].mean()) for name, points in grid.axes.items()}
-    outputs = {name: float(values[lower].mean()) for name, values in grid.values.items()}
-    _static_shot(check, "middle of the first cell", inputs, outputs)
+    parts = {
+        "grid point 1": slice(0, 1),
+        "grid point 2": slice(-1, None),
+        "middle of the first cell": slice(0, 2),
+    }
+    for name, part in parts.items():
+        inputs = {axis: float(points[part].mean()) for axis, points in grid.axes.items()}
+        every = (part,) * len(grid.axes)
+        outputs = {column: float(values[every].mean()) for column, values in grid.values.items()}
+        _static_shot(check, name, inputs, outputs)
 
 
 def _static_shot(check: ET.Element, name: str, inputs: dict[str, float], outputs: dict[str, float]) -> None:

@@ -12,7 +12,6 @@ from typing import Any
 import numpy as np
 
 from wingtool.files import whole_file
-from wingtool.report.formats.grid import grid_order
 from wingtool.report.tables.table import Column, Table
 from wingtool.version import __version__
 
@@ -31,22 +30,19 @@ def write_netcdf(table: Table, path: Path | str) -> Path:
 
     count = len(table.rows)
     listed = {"row": np.arange(count, dtype=float)}, np.arange(count), (count,)
-    coordinates, order, shape = grid_order(table) if table.grid else listed
+    coordinates, order, shape = table.on_grid() if table.grid else listed
+    columns = {column.name: column for column in (Column("row", "number of the row, from 0"), *table.columns)}
     with whole_file(path) as beside, netcdf_file(str(beside), "w") as file:
         _describe(file, table)
         for name, values in coordinates.items():
             file.createDimension(name, len(values))
-            _number(file, _column(table, name), values, (name,))
+            _number(file, columns[name], values, (name,))
         for column in table.columns:
             if column.name not in coordinates:
                 values = np.array(table.column(column.name))[order].reshape(shape)
-                _variable(file, column, values, tuple(coordinates))
+                write = _text if column.type == "string" else _number
+                write(file, column, values, tuple(coordinates))
     return Path(path)
-
-
-def _column(table: Table, name: str) -> Column:
-    found = [column for column in table.columns if column.name == name]
-    return found[0] if found else Column("row", "number of the row, from 0")
 
 
 def _describe(file: Any, table: Table) -> None:
@@ -58,13 +54,6 @@ def _describe(file: Any, table: Table) -> None:
         setattr(file, key, value if isinstance(value, (int, float)) else str(value).encode())
 
 
-def _variable(file: Any, column: Column, values: np.ndarray, dimensions: tuple[str, ...]) -> None:
-    if column.type == "string":
-        _text(file, column, values, dimensions)
-    else:
-        _number(file, column, values.astype(float), dimensions)
-
-
 def _number(file: Any, column: Column, values: np.ndarray, dimensions: tuple[str, ...]) -> None:
     variable = file.createVariable(column.name, "d", dimensions)
     if (column.name,) != dimensions:
@@ -73,6 +62,7 @@ def _number(file: Any, column: Column, values: np.ndarray, dimensions: tuple[str
     variable.long_name = column.description.encode()
     if column.positive:
         variable.comment = f"positive {column.positive}".encode()
+    values = values.astype(float)
     variable[:] = np.where(np.isfinite(values), values, FILL_VALUE)
 
 

@@ -171,8 +171,7 @@ def _resource(table: Table, path: str) -> dict[str, Any]:
 
 
 def _schema_field(column: Column) -> dict[str, Any]:
-    text = column.description + (f"; positive {column.positive}" if column.positive else "")
-    schema: dict[str, Any] = {"name": column.name, "type": column.type, "description": text}
+    schema: dict[str, Any] = {"name": column.name, "type": column.type, "description": column.meaning}
     if column.type != "string":
         schema["unit"] = column.unit
     bounds = {"minimum": column.minimum, "maximum": column.maximum}

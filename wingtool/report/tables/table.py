@@ -12,6 +12,8 @@ from typing import Any
 
 import numpy as np
 
+from wingtool.errors import OutputError
+
 
 @dataclass(frozen=True)
 class Column:
@@ -24,6 +26,11 @@ class Column:
     type: str = "number"
     minimum: float | None = None
     maximum: float | None = None
+
+    @property
+    def meaning(self) -> str:
+        """The description with the positive direction."""
+        return self.description + (f"; positive {self.positive}" if self.positive else "")
 
 
 @dataclass(frozen=True, eq=False)
@@ -56,6 +63,21 @@ class Table:
         """The values of one column."""
         index = [column.name for column in self.columns].index(name)
         return [row[index] for row in self.rows]
+
+    def on_grid(self) -> tuple[dict[str, np.ndarray], np.ndarray, tuple[int, ...]]:
+        """Breakpoints by axis, the order of the rows with the last axis fastest, and the shape of the grid.
+
+        Raises
+        ------
+        OutputError
+            The rows are no full grid.
+        """
+        axes = {name: np.unique(self.column(name), return_inverse=True) for name in self.grid}
+        shape = tuple(len(points) for points, _ in axes.values())
+        flat = np.ravel_multi_index([place for _, place in axes.values()], shape) if shape else np.array([])
+        if not shape or len(flat) != np.prod(shape) or len(np.unique(flat)) != len(flat):
+            raise OutputError(f"table {self.name!r} is no full grid; write it as CSV instead")
+        return {name: points for name, (points, _) in axes.items()}, np.argsort(flat), shape
 
 
 def plain(value: Any) -> Any:
