@@ -6,19 +6,14 @@ start  the first row at which the wing presses down at every speed even at the l
        front axle does not carry more of the load than in the bare car by more than a driver takes.
 """
 
-from __future__ import annotations
-
 from dataclasses import dataclass
-from typing import TYPE_CHECKING
 
 import numpy as np
 
 from wingtool.section import LOW_CONFIDENCE
 from wingtool.study.cautions import MAY_LIFT, Caution, cautions_for
 from wingtool.units import METRIC, DisplayUnits
-
-if TYPE_CHECKING:
-    from wingtool.wing import Force, WingPolar
+from wingtool.wing import Force, WingPolar
 
 STALL_MARGIN_DEG = 3.0  # stay 2 to 3 degrees below the computed stall; common practice, no source
 UNKNOWN_ROOF_DEG = 4.0  # kept for air behind a roof that nobody measured; common practice, no source

@@ -1,16 +1,11 @@
 """Cautions at the number they belong to. Each is common practice, no source, unless it says more."""
 
-from __future__ import annotations
-
 from dataclasses import dataclass
-from typing import TYPE_CHECKING
 
 import numpy as np
 
 from wingtool.units import M_S_PER_KM_H, M_S_PER_MPH, NEWTON_PER_KGF, NEWTON_PER_LBF, DisplayUnits
-
-if TYPE_CHECKING:
-    from wingtool.wing import WingPolar
+from wingtool.wing import WingPolar
 
 LOW_GROUND_CHORDS = 0.12  # measured wings peak near 0.1 chord above the ground and lose force below
 

@@ -1,25 +1,18 @@
 """Studies side by side at equal downforce, equal angle or equal drag, with the band of each difference."""
 
-from __future__ import annotations
-
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
-from typing import TYPE_CHECKING
 
 import numpy as np
 
 from wingtool.errors import RangeError
-from wingtool.study.car.run import REFERENCE_SPEED_M_S
+from wingtool.study.car.run import REFERENCE_SPEED_M_S, CarResult
 from wingtool.study.progress import no_progress
+from wingtool.study.result import StudyResult
+from wingtool.study.schema.study import Study
 from wingtool.study.wing.tabs import rising_branch
-from wingtool.units import quantity
+from wingtool.units import DisplayUnits, quantity
 from wingtool.wing import Force
-
-if TYPE_CHECKING:
-    from wingtool.study.car.run import CarResult
-    from wingtool.study.result import StudyResult
-    from wingtool.study.schema.study import Study
-    from wingtool.units import DisplayUnits
 
 EQUAL = ("downforce", "angle", "drag")
 # What a careful club can repeat on the track at 160 km/h; common practice, no source. It grows with the

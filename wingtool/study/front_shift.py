@@ -1,18 +1,12 @@
 """How the wing's angle shifts the balance of the car as it stands: front axle's share of the load."""
 
-from __future__ import annotations
-
-from typing import TYPE_CHECKING
-
 import numpy as np
 
 from wingtool.car import axle_loads, total
 from wingtool.study.car.parts import wing_on_car
 from wingtool.study.car.run import REFERENCE_SPEED_M_S, front_parts
-
-if TYPE_CHECKING:
-    from wingtool.study.schema.study import Study
-    from wingtool.wing import WingPolar
+from wingtool.study.schema.study import Study
+from wingtool.wing import WingPolar
 
 
 def front_shift_points(study: Study, wing: WingPolar) -> np.ndarray | None:

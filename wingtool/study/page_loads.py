@@ -1,18 +1,12 @@
 """Axle loads over angle and speed for the page's sliders, with the band of the front axle's share."""
 
-from __future__ import annotations
-
-from typing import TYPE_CHECKING
-
 import numpy as np
 
 from wingtool.car import NOTHING, AxleAreas, placed
 from wingtool.study.car.doubts import body_doubts, front_doubts, set_ups
 from wingtool.study.car.parts import INSTALLED_DRAG, point_height_m
-
-if TYPE_CHECKING:
-    from wingtool.study.car.run import CarResult
-    from wingtool.wing import WingPolar
+from wingtool.study.car.run import CarResult
+from wingtool.wing import WingPolar
 
 
 def axle_areas(

@@ -3,12 +3,7 @@
 The ranges are common practice, no source: a slip of the unit or of the decimal point lies outside.
 """
 
-from __future__ import annotations
-
-from typing import TYPE_CHECKING
-
-if TYPE_CHECKING:
-    from wingtool.study.schema.study import Study
+from wingtool.study.schema.study import Study
 
 # key: (what it is, kind of unit, least, most in SI)
 USUAL: dict[str, tuple[str, str, float, float]] = {

@@ -1,24 +1,19 @@
 """The slow part of a study first, in two processes: section rows, which the solver keeps in its cache."""
 
-from __future__ import annotations
-
 from collections.abc import Callable
 from concurrent.futures import Executor
 from contextlib import nullcontext
 from dataclasses import replace
-from typing import TYPE_CHECKING
 
 import numpy as np
 
 from wingtool.section import missing_rows, polars
 from wingtool.study.progress import no_progress
+from wingtool.study.schema.study import Study
 from wingtool.study.whole_study import over_all_angles, second_opinion
 from wingtool.study.wing.finite_wing import named_section, section_method, section_question
 from wingtool.study.wing.tabs import tab_wings
 from wingtool.workers import beside, start
-
-if TYPE_CHECKING:
-    from wingtool.study.schema.study import Study
 
 
 def compute_ahead(

@@ -1,22 +1,18 @@
 """What a study gives: every object of the chain, so that a number in a report can be walked back."""
 
-from __future__ import annotations
-
 from dataclasses import dataclass, field
-from typing import TYPE_CHECKING
 
-if TYPE_CHECKING:
-    from wingtool.car import RuleCheck
-    from wingtool.geometry import Measures, Section
-    from wingtool.panels import InviscidFlow
-    from wingtool.section import SectionPolar
-    from wingtool.study.advice import Advice
-    from wingtool.study.car.run import CarResult
-    from wingtool.study.schema.study import Study
-    from wingtool.study.trace.in_study import TracedAnswer
-    from wingtool.study.wing.positions import WingPlaces
-    from wingtool.study.wing.tabs import TabChoice
-    from wingtool.wing import WingPolar
+from wingtool.car import RuleCheck
+from wingtool.geometry import Measures, Section
+from wingtool.panels import InviscidFlow
+from wingtool.section import SectionPolar
+from wingtool.study.advice import Advice
+from wingtool.study.car.run import CarResult
+from wingtool.study.schema.study import Study
+from wingtool.study.trace.in_study import TracedAnswer
+from wingtool.study.wing.positions import WingPlaces
+from wingtool.study.wing.tabs import TabChoice
+from wingtool.wing import WingPolar
 
 
 @dataclass(frozen=True, eq=False)

@@ -1,20 +1,16 @@
 """The user's rules at every advised angle: what passes at the first may stand too high at the last."""
 
-from __future__ import annotations
-
 from types import SimpleNamespace
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
 import numpy as np
 
 from wingtool.car import RuleCheck, check_rules
+from wingtool.study.advice import Advice
 from wingtool.study.car.limits import rule_facts
 from wingtool.study.car.run import limits_of
-
-if TYPE_CHECKING:
-    from wingtool.study.advice import Advice
-    from wingtool.study.schema.study import Study
-    from wingtool.wing import WingPolar
+from wingtool.study.schema.study import Study
+from wingtool.wing import WingPolar
 
 WORST_FIRST = ("fail", "not checked", "pass")
 NO_CAR: Any = SimpleNamespace(roof_height_m=None)

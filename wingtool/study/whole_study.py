@@ -1,16 +1,14 @@
 """Run a study: section, flow, wing, advice."""
 
-from __future__ import annotations
-
 from collections.abc import Callable
 from concurrent.futures import Executor
 from dataclasses import replace
 from datetime import date
-from typing import TYPE_CHECKING
 
 import numpy as np
 
-from wingtool.geometry import measure
+from wingtool.geometry import Measures, Section, measure
+from wingtool.section import SectionPolar
 from wingtool.study.advice import SOUND, Advice, advise
 from wingtool.study.car.run import car_result
 from wingtool.study.car.tab_laps import tabs_and_laps
@@ -20,6 +18,7 @@ from wingtool.study.plausible import unusual_values
 from wingtool.study.progress import no_progress
 from wingtool.study.result import StudyResult
 from wingtool.study.rules_over_angles import rules_over_angles
+from wingtool.study.schema.study import Study
 from wingtool.study.trace.in_study import traced_answer
 from wingtool.study.wing.finite_wing import (
     PLAIN_ANGLES_DEG,
@@ -34,13 +33,8 @@ from wingtool.study.wing.positions import places_of
 from wingtool.study.wing.roof import roof_inflow
 from wingtool.study.wing.tabs import choice_of_tab
 from wingtool.version import __version__
+from wingtool.wing import WingPolar
 from wingtool.workers import start
-
-if TYPE_CHECKING:
-    from wingtool.geometry import Measures, Section
-    from wingtool.section import SectionPolar
-    from wingtool.study.schema.study import Study
-    from wingtool.wing import WingPolar
 
 PICTURE_PANELS = 200
 DEEPER_DEG = 5.0  # further in the stall the solver's ways begin where solutions are hard to find; heuristic

@@ -1,10 +1,7 @@
 """The folders of a choice and of building errors: page, picture, table; what the best section is cut from."""
 
-from __future__ import annotations
-
 from datetime import date
 from pathlib import Path
-from typing import TYPE_CHECKING
 
 from wingtool.errors import OutputError
 from wingtool.files import write_text
@@ -14,11 +11,8 @@ from wingtool.report.choose.text import Sheet, choice_sheet, choice_table, toler
 from wingtool.report.formats.table_files import write_table
 from wingtool.report.inspect.write import write_template
 from wingtool.report.page.write import own_markup, render
-from wingtool.study import Inspection
+from wingtool.study import Choice, Inspection, Tolerances
 from wingtool.version import __version__
-
-if TYPE_CHECKING:
-    from wingtool.study import Choice, Tolerances
 
 DRAWN_PANELS = 400
 

@@ -10,11 +10,10 @@ import numpy as np
 from wingtool.report.choose.text import force_change, marked_name, percent, signed, thickness_text, value_text
 from wingtool.report.plots.style import STYLES, save
 from wingtool.report.text import degrees, own_force, speed
+from wingtool.study import Choice, Tolerances
 
 if TYPE_CHECKING:
     from matplotlib.figure import Figure
-
-    from wingtool.study import Choice, Tolerances
 
 MOST_DRAWN = 10
 COLOURS = ("#b3261e", "#d97706", "#2f6f4f")  # most to least harm, of three thirds of the list

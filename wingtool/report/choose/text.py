@@ -1,22 +1,18 @@
 """Which section to build, and how true: the answers in words, and as tables for machines."""
 
-from __future__ import annotations
-
 from collections.abc import Sequence
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
 import numpy as np
 
 from wingtool.geometry import measure
 from wingtool.report.tables.names import fields_of, table_of
+from wingtool.report.tables.table import Table
 from wingtool.report.text import degrees, force, force_scale, own_force, own_length, seconds, speed
+from wingtool.study import Choice, Design, Finalist, Tolerances
+from wingtool.units import DisplayUnits
 from wingtool.version import __version__
-
-if TYPE_CHECKING:
-    from wingtool.report.tables.table import Table
-    from wingtool.study import Choice, Design, Finalist, Tolerances
-    from wingtool.units import DisplayUnits
 
 AIMS = {
     "lap": "lap time gained on the car without a wing, balance retuned to each",

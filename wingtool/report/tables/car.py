@@ -1,17 +1,13 @@
 """The tables of a car: axle loads, matched settings, corners, lap, sideways load, beam, proof load, rules."""
 
-from __future__ import annotations
-
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
 import numpy as np
 
 from wingtool.report.car_text import car_numbers, proof_words
 from wingtool.report.tables.names import fields_of, table_of
 from wingtool.report.tables.table import Table
-
-if TYPE_CHECKING:
-    from wingtool.study import CarResult, LapAnswer
+from wingtool.study import CarResult, LapAnswer
 
 BEAM_ROWS = 101
 

@@ -1,16 +1,12 @@
 """The table of a section swept over angle and Reynolds number."""
 
-from __future__ import annotations
-
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
 import numpy as np
 
 from wingtool.report.tables.names import fields_of, table_of
 from wingtool.report.tables.table import Table
-
-if TYPE_CHECKING:
-    from wingtool.section import SectionPolar
+from wingtool.section import SectionPolar
 
 
 def section_table(polar: SectionPolar, facts: dict[str, Any] | None = None) -> Table:

@@ -1,14 +1,10 @@
 """The table of a section's measures, and the words for it on the screen."""
 
-from __future__ import annotations
-
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
 from wingtool.report.tables.names import table_of
 from wingtool.report.tables.table import Table
-
-if TYPE_CHECKING:
-    from wingtool.study import Inspection
+from wingtool.study import Inspection
 
 
 def shape_table(inspection: Inspection) -> Table:

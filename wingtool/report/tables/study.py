@@ -1,19 +1,15 @@
 """All tables of a study in one folder."""
 
-from __future__ import annotations
-
 from dataclasses import replace
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
 from wingtool.report.formats.table_files import write_folder, write_table
 from wingtool.report.tables.car import car_tables
 from wingtool.report.tables.section import section_table
 from wingtool.report.tables.table import Table
 from wingtool.report.tables.wing import compact_table, places_table, span_table, tab_table, wing_table
-
-if TYPE_CHECKING:
-    from wingtool.study import StudyResult
+from wingtool.study import StudyResult
 
 
 def study_tables(result: StudyResult) -> list[Table]:

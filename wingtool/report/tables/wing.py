@@ -1,8 +1,6 @@
 """The tables of a finite wing: over angle and speed, along the span, with other tabs, at other places."""
 
-from __future__ import annotations
-
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
 import numpy as np
 
@@ -10,11 +8,9 @@ from wingtool.report.tables.names import fields_of, table_of
 from wingtool.report.tables.section import lift_to_drag
 from wingtool.report.tables.table import Table
 from wingtool.report.text import METRIC, column, force_scale, speed_scale, tenths
-
-if TYPE_CHECKING:
-    from wingtool.study import TabChoice, WingPlaces
-    from wingtool.units import DisplayUnits
-    from wingtool.wing import WingPolar
+from wingtool.study import TabChoice, WingPlaces
+from wingtool.units import DisplayUnits
+from wingtool.wing import WingPolar
 
 PARTS = ("CD_induced", "CD_profile", "CD_plates", "CD_base", "CD_mounts", "CL_far_wake", "CL_other")
 

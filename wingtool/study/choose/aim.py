@@ -1,7 +1,5 @@
 """What the user wants of a section: the value of a wing's working points, and the best of them."""
 
-from __future__ import annotations
-
 from dataclasses import dataclass
 
 import numpy as np

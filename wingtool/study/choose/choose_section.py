@@ -1,12 +1,9 @@
 """Which section to build: from all candidates to a ranked answer, with what was left out and why."""
 
-from __future__ import annotations
-
 from collections.abc import Callable, Sequence
 from concurrent.futures import Executor
 from dataclasses import dataclass, replace
 from pathlib import Path
-from typing import TYPE_CHECKING
 
 import numpy as np
 
@@ -19,10 +16,8 @@ from wingtool.study.choose.groups import grouped, repeatable, with_gentleness
 from wingtool.study.choose.shapes import Shapes, candidates, without_twins
 from wingtool.study.choose.terms import BEST_BY_LATTICE, Terms, Wish, terms_of
 from wingtool.study.progress import no_progress
+from wingtool.study.schema.study import Study
 from wingtool.workers import cores
-
-if TYPE_CHECKING:
-    from wingtool.study.schema.study import Study
 
 WORST_FIT = 1e-3  # rms over the chord: what no weights draw is not judged by them
 BEST_IN_ANSWER = 10

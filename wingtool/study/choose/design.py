@@ -6,12 +6,9 @@ The value is the worst over surfaces and Reynolds numbers at one and the same wi
 enters by the coupled solver only: the surrogate does not know a trip so near the nose.
 """
 
-from __future__ import annotations
-
 from dataclasses import dataclass
 from functools import lru_cache, partial
 from itertools import product
-from typing import TYPE_CHECKING
 
 import numpy as np
 
@@ -21,11 +18,9 @@ from wingtool.study.choose.filters import margins
 from wingtool.study.choose.finalists import Finalist, lattice_values, solver_finalists, with_surface
 from wingtool.study.choose.shapes import Shapes
 from wingtool.study.choose.terms import Terms
+from wingtool.study.schema.study import Study
 from wingtool.study.trace.shape_band import trip_of
 from wingtool.tracing import KULFAN_ORDER, for_surrogate, kulfan_rows
-
-if TYPE_CHECKING:
-    from wingtool.study.schema.study import Study
 
 SEEN = 16  # weights that the surrogate reads, eight a side
 POPULATION, STAGE, MOST_STAGES = 48, 8, 12  # shapes; generations between two stops; stages

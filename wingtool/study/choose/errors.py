@@ -1,7 +1,5 @@
 """Building errors that change a section's outline, as a home builder makes them."""
 
-from __future__ import annotations
-
 from collections.abc import Callable
 from dataclasses import dataclass, replace
 from functools import partial

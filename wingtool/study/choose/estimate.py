@@ -10,13 +10,10 @@ finished batch is kept under the hash of what it was computed from, so that a se
 where it stopped.
 """
 
-from __future__ import annotations
-
 from collections.abc import Callable, Iterator, Sequence
 from concurrent.futures import BrokenExecutor, Executor
 from dataclasses import dataclass, fields, replace
 from pathlib import Path
-from typing import TYPE_CHECKING
 
 import numpy as np
 from numpy.typing import ArrayLike
@@ -27,14 +24,12 @@ from wingtool.study.advice import degrees_left
 from wingtool.study.choose.aim import Aim
 from wingtool.study.choose.shapes import drawn
 from wingtool.study.progress import no_progress
+from wingtool.study.schema.study import Study
 from wingtool.study.trace.shape_band import trip_of
 from wingtool.study.wing.finite_wing import wing_geometry
 from wingtool.study.wing.roof import roof_inflow
 from wingtool.tracing import for_surrogate
 from wingtool.wing import Plane, WingPolar, solve_planes
-
-if TYPE_CHECKING:
-    from wingtool.study.schema.study import Study
 
 ALPHA_DEG = np.arange(-4.5, 24.1, 1.5)  # the section's angles in the coarse ranking
 BELOW_DEG = np.arange(0.0, 15.1, 0.25)  # working angles of the wing below the one that keeps the margin

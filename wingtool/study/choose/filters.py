@@ -1,7 +1,5 @@
 """What a home builder can make: filters on the shape, at the study's chord."""
 
-from __future__ import annotations
-
 from collections.abc import Mapping
 from dataclasses import dataclass, fields, replace
 

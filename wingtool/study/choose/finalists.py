@@ -1,10 +1,9 @@
 """The best shapes on the study's own wing: first by the lattice with the surrogate, then by the solver."""
 
-from __future__ import annotations
-
 import re
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
 import numpy as np
 
@@ -17,6 +16,7 @@ from wingtool.study.choose.aim import NO_POINT, Point, at_angle, best_point, poi
 from wingtool.study.choose.estimate import lattice
 from wingtool.study.choose.shapes import GAP, Shapes, drawn, opened
 from wingtool.study.choose.terms import Terms, areas_at
+from wingtool.study.schema.study import Study
 from wingtool.study.section.parallel import sweep_grid
 from wingtool.study.wing.finite_wing import (
     named_section,
@@ -25,13 +25,7 @@ from wingtool.study.wing.finite_wing import (
     with_sweep,
     with_wing,
 )
-from wingtool.wing import Force, solve_planes
-
-if TYPE_CHECKING:
-    from collections.abc import Sequence
-
-    from wingtool.study.schema.study import Study
-    from wingtool.wing import WingPolar
+from wingtool.wing import Force, WingPolar, solve_planes
 
 LATTICE_OFFSETS_DEG = np.array([-3.0, -1.0, 1.0, 3.0, 6.0])  # about the angle that the lines found
 SOLVER_OFFSETS_DEG = np.array([-11.0, -8.0, -6.0, -4.0, -3.0, -2.0, -1.0, 0.0, 1.0, 2.0, 4.0])

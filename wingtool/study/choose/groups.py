@@ -1,27 +1,20 @@
 """Sections that the band cannot tell apart, and their order by what forgives more."""
 
-from __future__ import annotations
-
+from collections.abc import Sequence
 from dataclasses import replace
-from typing import TYPE_CHECKING
 
 import numpy as np
 
 from wingtool.section import surrogate_shapes
 from wingtool.study.car.run import REFERENCE_SPEED_M_S
-from wingtool.study.choose.aim import at_angle, strip_alpha_deg, usable
+from wingtool.study.choose.aim import Aim, at_angle, strip_alpha_deg, usable
 from wingtool.study.choose.errors import SHAPE_ERRORS
 from wingtool.study.choose.finalists import Finalist, solved_lift
 from wingtool.study.choose.shapes import drawn, fitted_row
+from wingtool.study.choose.terms import Terms
 from wingtool.study.compare import REPEAT_DOWNFORCE_N, REPEAT_LAP_S
 from wingtool.study.wing.finite_wing import tab_chord
 from wingtool.tracing import for_surrogate
-
-if TYPE_CHECKING:
-    from collections.abc import Sequence
-
-    from wingtool.study.choose.aim import Aim
-    from wingtool.study.choose.terms import Terms
 
 REPEAT_ANGLE_DEG = 0.5  # of a gauge on a wing: common practice, no source
 

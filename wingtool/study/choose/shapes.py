@@ -11,7 +11,6 @@ from dataclasses import dataclass, replace
 from functools import partial
 from itertools import product
 from pathlib import Path
-from typing import TYPE_CHECKING
 
 import numpy as np
 
@@ -27,12 +26,10 @@ from wingtool.geometry import (
 )
 from wingtool.section import cached_rows
 from wingtool.study.progress import no_progress
+from wingtool.study.schema.study import Study
 from wingtool.study.wing.finite_wing import named_section
 from wingtool.tracing import KULFAN_ORDER, kulfan_outline, kulfan_rows
 from wingtool.workers import worker_pool
-
-if TYPE_CHECKING:
-    from wingtool.study.schema.study import Study
 
 GAP = 2 * KULFAN_ORDER + 1
 SMOOTHNESS = 1e-4  # of second differences of the weights against the points, where points are few

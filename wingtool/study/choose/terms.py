@@ -1,11 +1,9 @@
 """What is wanted, what a wing is worth over the lap, and the terms on which all sections are compared."""
 
-from __future__ import annotations
-
 from collections.abc import Callable
 from dataclasses import dataclass, replace
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
 import numpy as np
 
@@ -20,14 +18,12 @@ from wingtool.study.choose.estimate import WingEstimate, lattice, wing_estimate
 from wingtool.study.choose.filters import Filters
 from wingtool.study.choose.shapes import fitted_row
 from wingtool.study.progress import no_progress
+from wingtool.study.schema.study import Study
 from wingtool.study.whole_study import roof_band_deg
 from wingtool.study.wing.finite_wing import named_section
 from wingtool.track import Circuit, lap
 from wingtool.units import quantity
-
-if TYPE_CHECKING:
-    from wingtool.study.schema.study import Study
-    from wingtool.wing import WingPolar
+from wingtool.wing import WingPolar
 
 LAW = "retuned"  # like with like: each wing gets the balance that suits it
 STEP_M2 = 0.02  # of downforce and drag area, for the lap's slopes

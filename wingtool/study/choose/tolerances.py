@@ -10,7 +10,6 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, replace
-from typing import TYPE_CHECKING
 
 import numpy as np
 
@@ -24,6 +23,7 @@ from wingtool.study.choose.errors import SHAPE_ERRORS
 from wingtool.study.choose.filters import size_text
 from wingtool.study.choose.terms import LapSetting, areas_at, checked_speeds, lap_setting, one_section
 from wingtool.study.progress import no_progress
+from wingtool.study.schema.study import Study
 from wingtool.study.whole_study import roof_band_deg
 from wingtool.study.wing.finite_wing import (
     named_section,
@@ -35,9 +35,6 @@ from wingtool.study.wing.finite_wing import (
 )
 from wingtool.study.wing.roof import roof_inflow
 from wingtool.wing import Plane, StationPolars, WingPolar, solve_planes
-
-if TYPE_CHECKING:
-    from wingtool.study.schema.study import Study
 
 PANELS = 240  # the outline as drawn and as changed get the same points, so that only the error differs
 TWIST_DEG, ANGLE_DEG, PLATE_DEG = 1.0, 0.5, 2.0

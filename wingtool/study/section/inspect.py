@@ -1,7 +1,5 @@
 """One section looked at: what `wingtool inspect` computes."""
 
-from __future__ import annotations
-
 from dataclasses import dataclass
 from pathlib import Path
 

@@ -1,7 +1,5 @@
 """The learned surrogate as a second opinion on a coupled section polar, and where the two part."""
 
-from __future__ import annotations
-
 import numpy as np
 
 from wingtool.section import SOLVED, SectionPolar

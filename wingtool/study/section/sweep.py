@@ -1,7 +1,5 @@
 """One section over an angle range: what `wingtool sweep` computes."""
 
-from __future__ import annotations
-
 from collections.abc import Callable
 from pathlib import Path
 

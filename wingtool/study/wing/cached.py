@@ -1,7 +1,5 @@
 """A solved wing from the cache, where the same planes were solved before over the same angles and speeds."""
 
-from __future__ import annotations
-
 from collections.abc import Sequence
 from dataclasses import fields
 from typing import Any

@@ -1,16 +1,11 @@
 """The wing's table with the track's answer."""
 
-from __future__ import annotations
-
 from dataclasses import replace
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
 import numpy as np
 
-from wingtool.wing import Force
-
-if TYPE_CHECKING:
-    from wingtool.wing import WingPolar
+from wingtool.wing import Force, WingPolar
 
 
 def corrected(wing: WingPolar, correction: Any) -> WingPolar:

@@ -1,28 +1,23 @@
 """From a study's tables to the finite wing: geometry, section data, the air behind the roof, one solution."""
 
-from __future__ import annotations
-
 from collections.abc import Callable
 from dataclasses import replace
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
 import numpy as np
 
 from wingtool.errors import StudyError
-from wingtool.section import DEFAULT_METHOD, SOLVED, TAB_REACH_DEG, Question, SectionPolar, polars
+from wingtool.geometry import Section
+from wingtool.section import DEFAULT_METHOD, SOLVED, TAB_REACH_DEG, Flap, Question, SectionPolar, polars
 from wingtool.study.advice import degrees_left
 from wingtool.study.progress import no_progress
+from wingtool.study.schema.study import Study
 from wingtool.study.section.sweep import section_of
 from wingtool.study.trace.shape_band import traced_beside, widened
 from wingtool.study.wing.cached import cached_planes
 from wingtool.study.wing.correction import corrected
 from wingtool.study.wing.roof import roof_inflow
 from wingtool.wing import Endplate, Mount, Plane, Station, StationPolars, Wing, WingPolar
-
-if TYPE_CHECKING:
-    from wingtool.geometry import Section
-    from wingtool.section import Flap
-    from wingtool.study.schema.study import Study
 
 ELEMENTS_ANGLES_DEG = np.arange(-8.0, 17.0, 2.0)  # coupled elements take about half a second an angle
 SECTION_ANGLES_DEG = np.arange(-8.0, 21.0)

@@ -1,14 +1,10 @@
 """Where a straightedge lies on the wing's top, and what the gauge on it shows against the chord line."""
 
-from __future__ import annotations
-
 from dataclasses import dataclass
-from typing import TYPE_CHECKING
 
 import numpy as np
 
-if TYPE_CHECKING:
-    from wingtool.geometry import Section
+from wingtool.geometry import Section
 
 SHORTEST = 0.25  # of the chord: on less a straightedge rocks
 

@@ -1,19 +1,14 @@
 """The wing somewhere else behind the roof: forces over height and setback, from the car's side view."""
 
-from __future__ import annotations
-
 from dataclasses import dataclass, replace
-from typing import TYPE_CHECKING
 
 import numpy as np
 
 from wingtool.section import RoofFlow, roof_flow
+from wingtool.study.schema.study import Study
 from wingtool.study.wing.correction import corrected
 from wingtool.study.wing.roof import spread
 from wingtool.wing import Force, WingPolar, solve_planes
-
-if TYPE_CHECKING:
-    from wingtool.study.schema.study import Study
 
 LEAST_HEIGHT_CHORDS = 1.5  # below it section data depend on the height
 NO_NUMBER = "not converged: the side view gives no number there"

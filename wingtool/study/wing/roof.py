@@ -1,17 +1,13 @@
 """The air behind the roof: from the user's tufts, else from a side view of the car."""
 
-from __future__ import annotations
-
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
 import numpy as np
 
 from wingtool.errors import StudyError
 from wingtool.section import RoofFlow, roof_flow
+from wingtool.study.schema.study import Study
 from wingtool.wing import INFLOW_COLUMNS, RoofInflow
-
-if TYPE_CHECKING:
-    from wingtool.study.schema.study import Study
 
 # Disturbance at the wing tips over that of the centre: none to all of it. Common practice, no source.
 TIP_SHARE = 0.5

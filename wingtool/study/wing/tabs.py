@@ -1,20 +1,15 @@
 """More angle or a tab: the wing with other tabs, and drag and margin of each at the same downforce."""
 
-from __future__ import annotations
-
 from collections.abc import Sequence
 from dataclasses import dataclass
 from operator import itemgetter
-from typing import TYPE_CHECKING
 
 import numpy as np
 
+from wingtool.study.advice import Advice
+from wingtool.study.schema.study import Study
 from wingtool.study.wing.finite_wing import wing_of_study, with_wing
 from wingtool.wing import Force, WingPolar
-
-if TYPE_CHECKING:
-    from wingtool.study.advice import Advice
-    from wingtool.study.schema.study import Study
 
 SAME_TAB_M = 0.0002
 SHARES_OF_CHORD = (0.0, 0.01, 0.02)  # the heights that people fit; common practice, no source
