@@ -8,7 +8,7 @@ import pytest
 from typer.testing import CliRunner
 
 from wingtool.cli import app
-from wingtool.errors import RangeError
+from wingtool.errors import RangeError, StudyError
 from wingtool.report import comparison_lines
 from wingtool.study import bundled_study, compare_studies, read_study
 from wingtool.study.compare import NO_DIFFERENCE, _difference, _words
@@ -118,7 +118,7 @@ def test_words(value, low, high, repeat, words):
 def test_wrong_words_are_one_line(two):
     with pytest.raises(RangeError, match="two studies or more"):
         compare_studies(two[:1])
-    with pytest.raises(RangeError, match="'weight' is not known; choose one of downforce, angle, drag"):
+    with pytest.raises(StudyError, match="'weight' is unknown; choose one of downforce, angle, drag"):
         compare_studies(two, "weight")
     with pytest.raises(RangeError, match="360 km/h is outside its table"):
         compare_studies(two, speed_m_s=100.0)

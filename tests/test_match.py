@@ -4,7 +4,7 @@ import numpy as np
 import pytest
 from trace_person import rotation
 
-from wingtool.errors import RangeError
+from wingtool.errors import StudyError
 from wingtool.geometry import Section, collection_names, collection_section
 from wingtool.report import match_lines
 from wingtool.study import match_section
@@ -74,5 +74,5 @@ def test_what_the_command_says(index, monkeypatch):
     lines = match_lines(result, 250.0)
     assert "not identity" in lines[0]
     assert lines[2].endswith("clarky")
-    with pytest.raises(RangeError, match="--count"):
+    with pytest.raises(StudyError, match="--count"):
         match_section("clarky", 0)

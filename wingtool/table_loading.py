@@ -5,8 +5,10 @@ axes are the numeric columns of the schema's ``primaryKey``, the JSON `grid`, or
 """
 
 import csv
+import io
 import json
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
+from contextlib import contextmanager
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -174,48 +176,48 @@ def load(path: Path | str, axes: Sequence[str] | None = None) -> LoadedTable:
     return _gridded(path, columns, fields, tuple(axes or key))
 
 
+@contextmanager
+def _refused(message: str) -> Iterator[None]:
+    """Any fault in what is read becomes this message."""
+    try:
+        yield
+    except (OSError, ValueError, KeyError, TypeError, AttributeError, AssertionError, EOFError, csv.Error):
+        raise TableError(message) from None
+
+
 def _from_csv(path: Path):
     fields, key, missing = _schema(path)
     return _columns(path, fields, missing), fields, key
 
 
 def _from_json(path: Path):
-    try:
+    with _refused(f"{path}: is no table that wingtool wrote; write it again"):
         document = json.loads(path.read_text(encoding="utf-8"))
         fields = {field["name"]: field for field in document["columns"]}
         texts = {
             name: ["" if row[name] is None else row[name] for row in document["rows"]] for name in fields
         }
         key = tuple(document["grid"])
-    except (OSError, ValueError, KeyError, TypeError, AttributeError):
-        raise TableError(f"{path}: is no table that wingtool wrote; write it again") from None
     return {name: _typed(path, fields[name], column, {""}) for name, column in texts.items()}, fields, key
 
 
 def _schema(path: Path):
     beside = path.with_name("datapackage.json")
-    try:
-        package = json.loads(beside.read_text(encoding="utf-8"))
-    except OSError:
-        raise TableError(f"{path}: needs its datapackage.json in the same folder; copy both") from None
-    except ValueError:
-        raise TableError(f"{beside}: is not JSON; write the table again") from None
-    try:
+    with _refused(f"{path}: needs its datapackage.json in the same folder; copy both"):
+        text = beside.read_bytes()
+    with _refused(f"{beside}: is not JSON; write the table again"):
+        package = json.loads(text)
+    with _refused(f"{beside}: says nothing of {path.name}; copy the two together"):
         (resource,) = [r for r in package["resources"] if r.get("path") == path.name]
         schema = resource["schema"]
         fields = {field["name"]: field for field in schema["fields"]}
-    except (KeyError, TypeError, ValueError, AttributeError):
-        raise TableError(f"{beside}: says nothing of {path.name}; copy the two together") from None
-    key = schema.get("primaryKey", ())
+        key = schema.get("primaryKey", ())
     return fields, (key,) if isinstance(key, str) else tuple(key), set(schema.get("missingValues", [""]))
 
 
 def _columns(path: Path, fields: Mapping[str, dict], missing: set[str]) -> dict[str, np.ndarray]:
-    try:
-        with path.open(encoding="utf-8", newline="") as handle:
-            heading, *rows = list(csv.reader(handle))
-    except (OSError, ValueError, csv.Error):
-        raise TableError(f"{path}: is not a UTF-8 CSV table; write the table again") from None
+    with _refused(f"{path}: is not a UTF-8 CSV table; write the table again"):
+        heading, *rows = csv.reader(io.StringIO(path.read_bytes().decode("utf-8"), newline=""))
     if heading != list(fields):
         raise TableError(f"{path}: line 1: headings differ from datapackage.json; copy the two together")
     if not rows or any(len(row) != len(heading) for row in rows):
@@ -227,10 +229,8 @@ def _columns(path: Path, fields: Mapping[str, dict], missing: set[str]) -> dict[
 def _typed(path: Path, field: Mapping[str, str], column: Sequence[str], missing: set[str]) -> np.ndarray:
     if field.get("type") not in ("number", "integer"):
         return np.array(column)
-    try:
+    with _refused(f"{path}: column {field['name']}: holds text in place of a number"):
         return np.array([np.nan if text in missing else float(text) for text in column])
-    except ValueError:
-        raise TableError(f"{path}: column {field['name']}: holds text in place of a number") from None
 
 
 def _gridded(path: Path, columns, fields, key: Sequence[str]) -> LoadedTable:
@@ -262,11 +262,9 @@ def _gridded(path: Path, columns, fields, key: Sequence[str]) -> LoadedTable:
 def _from_netcdf(path: Path) -> LoadedTable:
     from scipy.io import netcdf_file
 
-    try:
-        with netcdf_file(path, "r", mmap=False) as file:
-            variables = {name: _variable(variable) for name, variable in file.variables.items()}
-    except (OSError, TypeError, ValueError, AssertionError, EOFError):
-        raise TableError(f"{path}: is not a netCDF-3 file; write the table again") from None
+    fault = _refused(f"{path}: is not a netCDF-3 file; write the table again")
+    with fault, netcdf_file(path, "r", mmap=False) as file:
+        variables = {name: _variable(variable) for name, variable in file.variables.items()}
     numbers = {name: v for name, v in variables.items() if v[1].dtype.kind == "f"}
     dimensions = max((v[0] for v in numbers.values()), key=len, default=())
     axes = {name: numbers[name][1] for name in dimensions if name in numbers}

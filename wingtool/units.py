@@ -12,25 +12,25 @@ KG_PER_LB = 0.45359237
 NEWTON_PER_LBF = KG_PER_LB * GRAVITY_M_S2
 NEWTON_PER_KGF = GRAVITY_M_S2
 METRE_PER_INCH = 0.0254
+METRE_PER_FOOT = 12 * METRE_PER_INCH
 M_S_PER_KM_H = 1 / 3.6
 M_S_PER_MPH = 0.44704
 WATT_PER_HP = 745.6998715822702  # 550 ft lbf/s
 
-# The units that studies are written in: factor to SI of the number plus an offset.
-USUAL: dict[str, dict[str, tuple[float, float]]] = {
-    "length": {"m": (1.0, 0.0), "cm": (0.01, 0.0), "mm": (0.001, 0.0), "km": (1000.0, 0.0)}
-    | {"in": (METRE_PER_INCH, 0.0), "ft": (12 * METRE_PER_INCH, 0.0)},
-    "speed": {"m/s": (1.0, 0.0), "km/h": (M_S_PER_KM_H, 0.0), "mph": (M_S_PER_MPH, 0.0)},
-    "mass": {"kg": (1.0, 0.0), "g": (0.001, 0.0), "lb": (KG_PER_LB, 0.0)},
-    "force": {"N": (1.0, 0.0), "kgf": (NEWTON_PER_KGF, 0.0), "lbf": (NEWTON_PER_LBF, 0.0)},
-    "pressure": {"Pa": (1.0, 0.0), "hPa": (100.0, 0.0), "mbar": (100.0, 0.0)},
-    "temperature": {"K": (1.0, 0.0), "degC": (1.0, 273.15), "degF": (1 / 1.8, 459.67)},
-    "power": {"W": (1.0, 0.0), "kW": (1000.0, 0.0), "hp": (WATT_PER_HP, 0.0)},
-    "area": {"m^2": (1.0, 0.0), "cm^2": (1e-4, 0.0), "ft^2": ((12 * METRE_PER_INCH) ** 2, 0.0)},
-    "time": {"s": (1.0, 0.0), "min": (60.0, 0.0)},
-    "stiffness": {"N/m": (1.0, 0.0), "N/mm": (1000.0, 0.0)}
-    | {"lbf/in": (NEWTON_PER_LBF / METRE_PER_INCH, 0.0)},
+# The units that studies are written in: factor to SI, of the number plus the offset of its scale.
+USUAL: dict[str, dict[str, float]] = {
+    "length": {"m": 1.0, "cm": 0.01, "mm": 0.001, "km": 1000.0, "in": METRE_PER_INCH, "ft": METRE_PER_FOOT},
+    "speed": {"m/s": 1.0, "km/h": M_S_PER_KM_H, "mph": M_S_PER_MPH},
+    "mass": {"kg": 1.0, "g": 0.001, "lb": KG_PER_LB},
+    "force": {"N": 1.0, "kgf": NEWTON_PER_KGF, "lbf": NEWTON_PER_LBF},
+    "pressure": {"Pa": 1.0, "hPa": 100.0, "mbar": 100.0},
+    "temperature": {"K": 1.0, "degC": 1.0, "degF": 1 / 1.8},
+    "power": {"W": 1.0, "kW": 1000.0, "hp": WATT_PER_HP},
+    "area": {"m^2": 1.0, "cm^2": 1e-4, "ft^2": METRE_PER_FOOT**2},
+    "time": {"s": 1.0, "min": 60.0},
+    "stiffness": {"N/m": 1.0, "N/mm": 1000.0, "lbf/in": NEWTON_PER_LBF / METRE_PER_INCH},
 }
+OFFSET = {"degC": 273.15, "degF": 459.67}
 
 # kind: (SI unit, two likely spellings for the error message)
 KINDS = {
@@ -131,9 +131,9 @@ def _registry():
 
 def _si_value(number: float, unit: str, kind: str) -> float:
     """By `USUAL`, else by pint, whose registry takes half a second to set up."""
-    factor, offset = USUAL.get(kind, {}).get(unit, (None, 0.0))
+    factor = USUAL.get(kind, {}).get(unit)
     if factor is not None:
-        return (number + offset) * factor
+        return (number + OFFSET.get(unit, 0.0)) * factor
     return float(_registry().Quantity(number, unit).to(KINDS[kind][0]).magnitude)
 
 

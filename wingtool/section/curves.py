@@ -1,6 +1,6 @@
 """Coefficients between the points of a polar: monotone cubics over angle, linear in log Reynolds number."""
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from math import pi
 
 import numpy as np
@@ -29,11 +29,6 @@ class Lookup:
     circulation: np.ndarray
     inside: np.ndarray
     low_confidence: np.ndarray
-
-    def where_inside(self) -> "Lookup":
-        """The same with nan outside the data."""
-        names = ("cl", "cd", "cm", "circulation")
-        return replace(self, **{name: np.where(self.inside, getattr(self, name), np.nan) for name in names})
 
 
 @dataclass(frozen=True, eq=False)

@@ -1,7 +1,9 @@
 """The one door to section data: a polar by the method that the caller names."""
 
 from collections.abc import Callable, Sequence
-from dataclasses import fields, replace
+from dataclasses import replace
+from functools import partial
+from importlib import import_module
 
 import numpy as np
 
@@ -11,20 +13,10 @@ from wingtool.section.polar import SectionPolar
 from wingtool.section.question import Question
 
 
-def _one_by_one(polar: Callable[..., SectionPolar], questions: Sequence[Question]) -> list[SectionPolar]:
-    return [polar(**{field.name: getattr(one, field.name) for field in fields(one)}) for one in questions]
-
-
-def _surrogate(questions: Sequence[Question]) -> list[SectionPolar]:
-    from wingtool.section.surrogate import surrogate_polar
-
-    return _one_by_one(surrogate_polar, questions)
-
-
-def _inviscid(questions: Sequence[Question]) -> list[SectionPolar]:
-    from wingtool.section.inviscid import inviscid_polar
-
-    return _one_by_one(inviscid_polar, questions)
+def _one_by_one(name: str, questions: Sequence[Question]) -> list[SectionPolar]:
+    """By a polar of the front door, which opens its file now."""
+    polar = getattr(import_module("wingtool.section"), name)
+    return [polar(**vars(one)) for one in questions]
 
 
 def _coupled(questions: Sequence[Question]) -> list[SectionPolar]:
@@ -64,8 +56,8 @@ def missing_rows(question: Question, method: str) -> np.ndarray:
 METHODS: dict[str, Callable[[Sequence[Question]], list[SectionPolar]]] = {
     "corrected": _corrected,
     "coupled": _coupled,
-    "surrogate": _surrogate,
-    "inviscid": _inviscid,
+    "surrogate": partial(_one_by_one, "surrogate_polar"),
+    "inviscid": partial(_one_by_one, "inviscid_polar"),
 }
 # No method knows a tab itself: it is added to the plain polar, which must reach half its shift further.
 TAB_REACH_DEG = np.array([0.5, 1.0, 2.0, 3.0, 4.0])

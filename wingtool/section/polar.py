@@ -143,7 +143,8 @@ class SectionPolar:
         False
         """
         found = look_up(self.table, np.asarray(alpha_deg, float), np.asarray(reynolds, float))
-        return found.where_inside()
+        names = ("cl", "cd", "cm", "circulation")
+        return replace(found, **{n: np.where(found.inside, getattr(found, n), np.nan) for n in names})
 
     def half_widths(self, alpha_deg: np.ndarray, reynolds: np.ndarray) -> tuple[np.ndarray, ...]:
         """Band of cl and of cd below and above the value, four arrays; zero where no band is stated.
@@ -161,9 +162,7 @@ class SectionPolar:
 
     def stall(self) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
         """Stall angle [deg], highest lift, and whether the data reach stall; each shape ``(k,)``."""
-        separated = [None] * len(self.cl) if self.separation_upper is None else self.separation_upper
-        rows = [first_peak(self.alpha_deg, *row) for row in zip(self.cl, separated, strict=True)]
-        angle, lift, seen = (np.array(column) for column in zip(*rows, strict=True))
+        angle, lift, seen = np.array(_peaks(self.alpha_deg, self.cl, self.separation_upper)).T
         return angle, lift, seen.astype(bool)
 
     def stall_alpha_deg(self, reynolds: np.ndarray | float) -> np.ndarray:
@@ -227,12 +226,16 @@ def status_from_shape(
 ) -> np.ndarray:
     """Status of each point by the shape of the lift curve, and by separation if known, shape ``(k, m)``."""
     status = np.full(cl.shape, CONVERGED, dtype=object)
-    separated = [None] * len(cl) if separation is None else separation
-    for row, lift, aft in zip(status, cl, separated, strict=True):
-        peak, _, seen = first_peak(alpha_deg, lift, aft)
+    peaks = _peaks(alpha_deg, cl, separation)
+    for row, lift, (peak, _, seen) in zip(status, cl, peaks, strict=True):
         row[(alpha_deg > peak + 1e-9) & seen] = BEYOND_STALL
         row[~np.isfinite(lift)] = f"{NOT_CONVERGED}: no data"
     return status
+
+
+def _peaks(alpha_deg: np.ndarray, cl: np.ndarray, separation: np.ndarray | None) -> list[tuple]:
+    separated = [None] * len(cl) if separation is None else separation
+    return [first_peak(alpha_deg, *row) for row in zip(cl, separated, strict=True)]
 
 
 def _check_axis(what: str, values: np.ndarray) -> None:

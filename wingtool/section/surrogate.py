@@ -76,10 +76,8 @@ def _answered(ask: Callable[..., Row], section, reynolds, alpha_deg, surface, tr
     trip = surface_state(surface).trip_x if trip_x is None else trip_x
     if not 0.0 <= trip <= 1.0:
         raise RangeError(f"trip: {trip:g} is not on the chord; give x/c between 0 and 1")
-    alpha = np.atleast_1d(np.asarray(alpha_deg, float))
-    rows = np.atleast_1d(np.asarray(reynolds, float))
-    answer = ask(section, rows, alpha, trip)
-    return _labelled(section, rows, alpha, answer, surface, trip_x)
+    alpha, rows = (np.atleast_1d(np.asarray(values, float)) for values in (alpha_deg, reynolds))
+    return _labelled(section, rows, alpha, ask(section, rows, alpha, trip), surface, trip_x)
 
 
 def _ask_cache(section: Section, rows: np.ndarray, alpha: np.ndarray, trip: float) -> Row:

@@ -7,6 +7,7 @@ import numpy as np
 
 from wingtool.errors import RangeError
 from wingtool.study.car.run import REFERENCE_SPEED_M_S, CarResult
+from wingtool.study.flags import check_known
 from wingtool.study.progress import no_progress
 from wingtool.study.result import StudyResult
 from wingtool.study.schema.study import Study
@@ -110,8 +111,7 @@ def compare_studies(
 
     if len(studies) < 2:
         raise RangeError("compare needs two studies or more; name another file")
-    if equal not in EQUAL:
-        raise RangeError(f"--equal {equal!r} is not known; choose one of {', '.join(EQUAL)}")
+    check_known(equal, EQUAL, "--equal")
     results = []
     for study in studies:
         progress(study.title)

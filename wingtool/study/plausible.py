@@ -4,6 +4,7 @@ The ranges are common practice, no source: a slip of the unit or of the decimal 
 """
 
 from wingtool.study.schema.study import Study
+from wingtool.units import KINDS
 
 # key: (what it is, kind of unit, least, most in SI)
 USUAL: dict[str, tuple[str, str, float, float]] = {
@@ -17,7 +18,6 @@ USUAL: dict[str, tuple[str, str, float, float]] = {
     "car.top_speed": ("top speed", "speed", 25.0, 100.0),
     "mounts.behind_rear_axle": ("place of the wing behind the rear axle", "length", -1.0, 1.6),
 }
-UNIT = {"length": "m", "mass": "kg", "power": "W", "speed": "m/s"}
 
 
 def unusual(key: str, value: float) -> str:
@@ -35,7 +35,7 @@ def unusual(key: str, value: float) -> str:
     name, kind, least, most = USUAL[key]
     if least <= value <= most:
         return ""
-    unit = UNIT[kind]
+    unit = KINDS[kind][0]
     return f"is the {name} really {value:.4g} {unit}? usual is {least:g} to {most:g} {unit}"
 
 

@@ -1,27 +1,16 @@
 """The band of a wing's forces: errors of section data, inflow and method, in quadrature."""
 
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 import numpy as np
 
 from wingtool.wing.ground import Influence
-from wingtool.wing.newton import Cases, State, apply, jacobian
+from wingtool.wing.newton import Cases, State, jacobian
 from wingtool.wing.planes import Layout
 
 METHOD_LIFT = 0.03  # plates, ground and free wake against measured wings: common practice, no source
 METHOD_INDUCED = 0.05
 DRAG_STEP_DEG = 0.5  # to either side, for the slope of cd over angle
-
-
-@dataclass(frozen=True, eq=False)
-class Spread:
-    """Half widths below and above, over dynamic pressure [m^2], shape ``(n,)``, and their origin."""
-
-    lift_low: np.ndarray
-    lift_high: np.ndarray
-    drag_low: np.ndarray
-    drag_high: np.ndarray
-    origin: str
 
 
 def spread(
@@ -35,7 +24,7 @@ def spread(
     induced: np.ndarray,
     plates: np.ndarray,
     inflow_band: tuple[np.ndarray, np.ndarray],
-) -> Spread:
+) -> tuple[np.ndarray, str]:
     """Linear response of the coupled strips to each cause, by the Jacobian that Newton's method ends with.
 
     Parameters
@@ -45,6 +34,13 @@ def spread(
         [m^2].
     inflow_band : two ndarrays, shape (s,)
         Half widths of the inflow angle [rad] and speed ratio.
+
+    Returns
+    -------
+    ndarray, shape (4, n)
+        Half widths over dynamic pressure [m^2]: lift below and above, drag below and above.
+    str
+        Their origin.
     """
     width = 2 * layout.strips.width_m
     angle, speed = inflow_band
@@ -66,13 +62,9 @@ def spread(
     drag_rest = drags[:, 2] ** 2 + drags[:, 3] ** 2 + (METHOD_INDUCED * induced) ** 2
     profile = (state.ratio**2 * layout.strips.chord_m)[..., None] * np.stack([cd_low, cd_high], axis=-1)
     below, above = np.einsum("nsc,s->cn", profile, width)
-    return Spread(
-        lift_low=np.sqrt(lifts[:, 0] ** 2 + rest),
-        lift_high=np.sqrt(lifts[:, 1] ** 2 + rest),
-        drag_low=np.sqrt(below**2 + drags[:, 0] ** 2 + drag_rest),
-        drag_high=np.sqrt(above**2 + drags[:, 1] ** 2 + drag_rest),
-        origin=_origin(layout, angle, speed),
-    )
+    lift_squared = lifts[:, :2].T ** 2 + rest
+    drag_squared = np.stack([below, above]) ** 2 + drags[:, :2].T ** 2 + drag_rest
+    return np.sqrt(np.concatenate([lift_squared, drag_squared])), _origin(layout, angle, speed)
 
 
 def _causes(cases: Cases, state: State, cl: tuple, angle: np.ndarray, speed: np.ndarray) -> np.ndarray:
@@ -98,8 +90,7 @@ def _profile_response(layout: Layout, cases: Cases, state: State, response, angl
     local, steps = state.ratio[..., None], np.zeros((2, 4))
     steps[0, 2] = steps[1, 3] = 1.0
     turned, faster = angle[:, None] * steps[0], speed[:, None] * steps[1]
-    faster = faster + np.stack([apply(cases.speed, g) for g in np.moveaxis(response, -1, 0)], axis=-1)
-    wash = np.stack([apply(cases.induced_angle, g) for g in np.moveaxis(response, -1, 0)], axis=-1)
+    faster, wash = faster + np.matmul(cases.speed, response), np.matmul(cases.induced_angle, response)
     relief = (cases.theta - state.alpha / cases.sec_sweep)[..., None]
     alpha = cases.sec_sweep[:, None] * (turned + (relief * faster - wash) / local)
     cd, slope = (row[..., None] for row in _section_drag(layout, cases, state))

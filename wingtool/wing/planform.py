@@ -10,8 +10,8 @@ from wingtool.errors import RangeError
 INFLOW_COLUMNS = ("span_fraction", "angle_deg", "angle_band_deg", "speed_ratio", "speed_ratio_band")
 
 
-def _within(what: str, value: float, low: float, high: float, unit: str = "") -> None:
-    if not low <= value <= high:
+def _within(what: str, value: float | None, low: float, high: float, unit: str = "") -> None:
+    if value is not None and not low <= value <= high:
         raise RangeError(
             f"{what} {value:.6g}{unit} is outside {low:g} to {high:g}{unit}; check value and unit"
         )
@@ -59,10 +59,8 @@ class Endplate:
             object.__setattr__(self, "height_m", float(z[-1] - z[0]))
             object.__setattr__(self, "above_m", float(z[-1]))
         _within("endplate: height", self.height_m, 1e-4, 3.0, " m")
-        if self.above_m is not None:
-            _within("endplate: part above the wing", self.above_m, 0.0, self.height_m, " m")
-        if self.length_m is not None:
-            _within("endplate: length", self.length_m, 1e-3, 5.0, " m")
+        _within("endplate: part above the wing", self.above_m, 0.0, self.height_m, " m")
+        _within("endplate: length", self.length_m, 1e-3, 5.0, " m")
         _within("endplate: overhang", self.overhang_fore_m, -5.0, 5.0, " m")
         _within("endplate: sweep", self.sweep_deg, -60.0, 60.0, " deg")
         _within("endplate: thickness", self.thickness_m, 0.0, 0.1, " m")
@@ -248,8 +246,7 @@ class Wing:
     def __post_init__(self) -> None:
         _within("wing: span", self.span_m, 0.05, 20.0, " m")
         _within("wing: chord", self.chord_m, 0.01, 5.0, " m")
-        if self.tip_chord_m is not None:
-            _within("wing: tip chord", self.tip_chord_m, 0.005, 5.0, " m")
+        _within("wing: tip chord", self.tip_chord_m, 0.005, 5.0, " m")
         _within("wing: twist", self.twist_tip_deg, -45.0, 45.0, " deg")
         _within("wing: sweep", self.sweep_deg, -60.0, 60.0, " deg")
         _within("wing: dihedral", self.dihedral_deg, -45.0, 45.0, " deg")

@@ -7,7 +7,6 @@ import numpy as np
 
 from wingtool.air import Air
 from wingtool.section import BEYOND_STALL, CONVERGED, LOW_CONFIDENCE, NOT_CONVERGED, TWO_SOLUTIONS
-from wingtool.wing.band import Spread
 from wingtool.wing.branches import Answer
 from wingtool.wing.force import Force
 from wingtool.wing.forces import Areas
@@ -41,7 +40,8 @@ class Solved:
     answer: Answer
     state: State
     acting: Areas
-    band: Spread
+    half_widths: np.ndarray
+    band_origin: str
 
     @property
     def shape(self) -> tuple[int, int]:
@@ -84,7 +84,7 @@ def wing_polar(solved: Solved) -> WingPolar:
         reference_area_m2=area,
         reference_chord_m=chord,
         moment_point=first.moment_point_m,
-        band_origin=solved.band.origin,
+        band_origin=solved.band_origin,
     )
 
 
@@ -101,15 +101,12 @@ def _coefficients(solved: Solved, area: float, chord: float) -> dict[str, Any]:
 
 
 def _forces(solved: Solved) -> dict[str, Any]:
-    pressure, band, shape = solved.pressure_pa, solved.band, solved.shape
+    pressure = solved.pressure_pa
     lift, drag = solved.masked(solved.acting.lift), solved.masked(_drag(solved.acting))
+    lift_low, lift_high, drag_low, drag_high = solved.half_widths.reshape(4, *solved.shape)
     ends = {
-        "downforce": (lift, lift - band.lift_low.reshape(shape), lift + band.lift_high.reshape(shape)),
-        "drag": (
-            drag,
-            np.maximum(drag - band.drag_low.reshape(shape), 0.0),
-            drag + band.drag_high.reshape(shape),
-        ),
+        "downforce": (lift, lift - lift_low, lift + lift_high),
+        "drag": (drag, np.maximum(drag - drag_low, 0.0), drag + drag_high),
     }
     forces: dict[str, Any] = {name: Force(*(pressure * end for end in three)) for name, three in ends.items()}
     return forces | {"pitching_moment_nm": pressure * solved.masked(solved.acting.moment)}

@@ -18,6 +18,8 @@ from wingtool.wing.present import Solved, wing_polar
 from wingtool.wing.result import WingPolar
 from wingtool.wing.span_data import Polars
 
+LEVEL = RoofInflow(*np.array([[0.0], [0.0], [0.0], [1.0], [0.0]]))  # free stream
+
 
 def solve_wing(
     wing: Wing,
@@ -90,7 +92,7 @@ def solve_planes(
     plates = acting.plates + acting.base
     sums = (acting.lift.ravel(), acting.far_wake_lift.ravel(), acting.induced.ravel(), plates.ravel())
     band = spread(layout, cases, state, answer.circulation, influence, *sums, inflow_band)
-    return wing_polar(Solved(layout, angles, speeds, air, inflow, cases, answer, state, acting, band))
+    return wing_polar(Solved(layout, angles, speeds, air, inflow, cases, answer, state, acting, *band))
 
 
 def _checked(what: str, values: ArrayLike, low: float, high: float) -> np.ndarray:
@@ -107,17 +109,15 @@ def _checked(what: str, values: ArrayLike, low: float, high: float) -> np.ndarra
 def _cases(layout: Layout, influence: Influence, alpha: np.ndarray, speeds: np.ndarray, air: Air, inflow):
     """Strip equations of all speeds and angles; inflow band by strip, angle [rad] and speed ratio."""
     strips, n = layout.strips, (speeds.size, alpha.size, layout.strips.y_m.size)
-    found = inflow.at(strips.span_fraction) if inflow else {}
-    zero = np.zeros(n[2])
-    tilt, tilt_band = (np.radians(found.get(name, zero)) for name in ("angle_deg", "angle_band_deg"))
-    ratio = found.get("speed_ratio", zero + 1.0)
+    local = (inflow or LEVEL).at(strips.span_fraction)
+    tilt, tilt_band = np.radians(local["angle_deg"]), np.radians(local["angle_band_deg"])
     theta = np.broadcast_to(alpha[None, :, None] + layout.theta_rad + tilt, n).reshape(-1, n[2])
     chord_re = air.reynolds(speeds[:, None] * strips.cos_sweep, strips.chord_m * strips.cos_sweep)
     reynolds = np.broadcast_to(chord_re[:, None, :], n).reshape(-1, n[2])
     load = _mount_load(layout)
     cases = Cases(
         theta=theta,
-        ratio=np.broadcast_to(ratio, theta.shape),
+        ratio=np.broadcast_to(local["speed_ratio"], theta.shape),
         reynolds=reynolds,
         induced_angle=_for_each(influence.induced_angle, n),
         speed=_for_each(influence.speed, n),
@@ -129,7 +129,7 @@ def _cases(layout: Layout, influence: Influence, alpha: np.ndarray, speeds: np.n
         post_stall_slope=layout.data.post_stall_slope(),
         data=layout.data,
     )
-    return cases, (tilt_band, found.get("speed_ratio_band", zero))
+    return cases, (tilt_band, local["speed_ratio_band"])
 
 
 def _for_each(matrix: np.ndarray, n: tuple[int, int, int]) -> np.ndarray:

@@ -7,6 +7,7 @@ import numpy as np
 
 from wingtool.errors import StudyError
 from wingtool.study.choose.shapes import GAP, Shapes
+from wingtool.study.flags import check_known, check_within
 from wingtool.tracing import KULFAN_ORDER, kulfan_rows
 from wingtool.units import METRE_PER_INCH, METRIC, DisplayUnits, quantity
 
@@ -73,10 +74,9 @@ def filters_for(
     WingtoolError
         An unknown way, a length without a unit, a spar off the chord.
     """
-    if way is not None and way not in WAYS:
-        raise StudyError(f"--build: {way!r} is unknown; choose one of {', '.join(WAYS)}")
-    if not 0.05 <= spar_x <= 0.9:
-        raise StudyError(f"--spar-at: {spar_x:g} is outside 0.05 to 0.9 of the chord; correct it")
+    if way is not None:
+        check_known(way, WAYS, "--build")
+    check_within(spar_x, 0.05, 0.9, "--spar-at", "of the chord")
     base = Filters() if way is None else WAYS[way]
     own = {
         LENGTHS[flag]: quantity(text, "length", flag) for flag, text in lengths.items() if text is not None

@@ -17,6 +17,7 @@ from wingtool.study.choose.aim import KINDS, Aim, at_angle, best_point
 from wingtool.study.choose.estimate import WingEstimate, lattice, wing_estimate
 from wingtool.study.choose.filters import Filters
 from wingtool.study.choose.shapes import fitted_row
+from wingtool.study.flags import check_known, check_within
 from wingtool.study.progress import no_progress
 from wingtool.study.schema.study import Study
 from wingtool.study.whole_study import roof_band_deg
@@ -75,8 +76,7 @@ def wish_for(drag: str | None, downforce: str | None, **plain) -> Wish:
         if text is not None and not forces[name] > 0.0:
             raise StudyError(f"{flag}: {forces[name]:g} N cannot be; give a force above nought")
     wish = Wish(**forces, **plain)
-    if not 1 <= wish.finalists <= BEST_BY_LATTICE:
-        raise StudyError(f"--finalists: {wish.finalists} is outside 1 to {BEST_BY_LATTICE}; correct it")
+    check_within(wish.finalists, 1, BEST_BY_LATTICE, "--finalists")
     return wish
 
 
@@ -218,8 +218,7 @@ def checked_speeds(study: Study, reference_m_s: float) -> tuple[float, ...]:
 
 def _aim_of(study: Study, row: np.ndarray, wish: Wish, setting: LapSetting | None) -> Aim:
     kind = wish.kind or ("lap" if setting is not None else "downforce")
-    if kind not in KINDS:
-        raise StudyError(f"--aim: {kind!r} is unknown; choose one of {', '.join(KINDS)}")
+    check_known(kind, KINDS, "--aim")
     if kind == "lap" and setting is None:
         raise StudyError("--aim lap: the study has no [car] and [circuit]; add them, or --aim downforce")
     pressure = float(study.air.air().dynamic_pressure_pa(wish.speed_m_s))

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from wingtool.errors import RangeError
+from wingtool.study.flags import check_within
 
 if TYPE_CHECKING:
     from wingtool.geometry import Section
@@ -42,8 +42,7 @@ def match_section(text: str, count: int = 8) -> MatchResult:
     from wingtool.geometry import find_section
     from wingtool.tracing import load_index, nearest
 
-    if not 1 <= count <= MOST:
-        raise RangeError(f"--count: {count} is outside 1 to {MOST}; correct it")
+    check_within(count, 1, MOST, "--count")
     section = find_section(text)
     index = load_index()
     return MatchResult(section, nearest(section, index, count), len(index.names), index.left_out)

@@ -7,11 +7,11 @@ import numpy as np
 
 from wingtool.errors import CoordinateFileError, StudyError
 from wingtool.geometry import Section
-from wingtool.section import DEFAULT_METHOD, METHODS, Question, SectionPolar
+from wingtool.section import DEFAULT_METHOD, METHODS, SURFACES, Question, SectionPolar
+from wingtool.study.flags import check_known, check_within
 from wingtool.study.section.parallel import Progress, polar_in_parts
 
 LOWEST_REYNOLDS, HIGHEST_REYNOLDS = 1e4, 1e8
-SURFACES = ("smooth", "race", "dirty")
 
 
 def sweep_section(
@@ -53,14 +53,14 @@ def sweep_section(
     """
     from wingtool.geometry import find_section
 
-    _one_of(method, tuple(METHODS), "--method")
-    _one_of(surface, SURFACES, "--surface")
+    check_known(method, METHODS, "--method")
+    check_known(surface, SURFACES, "--surface")
     if trip_x is not None:
-        _between(trip_x, 0.0, 1.0, "--trip", "x/c")
-    _between(tab_percent, 0.0, 5.0, "--tab", "per cent of chord")
+        check_within(trip_x, 0.0, 1.0, "--trip", "x/c")
+    check_within(tab_percent, 0.0, 5.0, "--tab", "per cent of chord")
     if ground_chord is not None:
-        _between(ground_chord, 0.02, 50.0, "--ground", "chords")
-    _between(jobs, 1, 256, "--jobs", "processes")
+        check_within(ground_chord, 0.02, 50.0, "--ground", "chords")
+    check_within(jobs, 1, 256, "--jobs", "processes")
     height_chord = np.inf if ground_chord is None else ground_chord
     state = (surface, trip_x, tab_percent / 100.0, height_chord)
     question = Question(find_section(section), reynolds_numbers(reynolds), _angles(angles), *state)
@@ -94,7 +94,7 @@ def reynolds_numbers(text: str) -> np.ndarray:
     except ValueError:
         raise StudyError(f"--reynolds: {text!r} is not a number; write for example 5e5 or 3e5,1e6") from None
     for value in values:
-        _between(value, LOWEST_REYNOLDS, HIGHEST_REYNOLDS, "--reynolds", "")
+        check_within(value, LOWEST_REYNOLDS, HIGHEST_REYNOLDS, "--reynolds")
     return values
 
 
@@ -105,13 +105,3 @@ def _angles(text: str) -> np.ndarray:
         return np.array(angle_range(text))
     except ValueError as error:
         raise StudyError(f"--angles: {error}") from None
-
-
-def _one_of(value: str, known: tuple[str, ...], flag: str) -> None:
-    if value not in known:
-        raise StudyError(f"{flag}: {value!r} is unknown; choose one of {', '.join(known)}")
-
-
-def _between(value: float, low: float, high: float, flag: str, unit: str) -> None:
-    if not low <= value <= high:
-        raise StudyError(f"{flag}: {value:g} is outside {low:g} to {high:g} {unit}".rstrip() + "; correct it")
