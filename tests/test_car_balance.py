@@ -20,9 +20,9 @@ from wingtool.car import (
     Tyre,
     air_dam_estimate,
     axle_loads,
+    axle_responses,
     blade_load,
     body_areas,
-    body_lift_changes,
     clearance_left,
     lateral_retuned_m_s2,
     matched_settings,
@@ -31,11 +31,11 @@ from wingtool.car import (
     place_map,
     placed,
     splitter_estimate,
-    spring_answers,
     total,
 )
 from wingtool.car.front import CLEARANCE_DOUBT, CP_ABOVE
 from wingtool.panels import bluff_flow
+from wingtool.study.car.doubts import body_doubts
 
 RHO = 1.225
 
@@ -119,17 +119,17 @@ def test_the_place_map_honours_the_rules_and_the_levers():
 
 def test_springs_drop_by_half_the_axle_load_over_the_wheel_rate():
     """EXACT: 454 N on 40 N/mm a side is 5.7 mm (worked number)."""
-    _, rear = spring_answers(GREEN_HATCH, 0.0, 454.0, 44.4, 1.0)
+    _, rear = axle_responses(GREEN_HATCH, 0.0, 454.0, 44.4, 1.0)
     assert rear.drop_m == pytest.approx(454.0 / 2 / 40e3)
     assert round(rear.drop_m * 1e3, 1) == 5.7
     assert rear.warning == ""
 
 
 def test_bump_stops_and_tyres_are_warned_of():
-    front, rear = spring_answers(GREEN_HATCH, -3000.0, 6000.0, 70.0, 1.4)
+    front, rear = axle_responses(GREEN_HATCH, -3000.0, 6000.0, 70.0, 1.4)
     assert "bump stops" in rear.warning
     assert "loses more than a tenth" in front.warning
-    _, heavy = spring_answers(GREEN_HATCH, 0.0, 4000.0, 70.0, 2.0)
+    _, heavy = axle_responses(GREEN_HATCH, 0.0, 4000.0, 70.0, 2.0)
     assert "over its load rating" in heavy.warning
 
 
@@ -275,7 +275,7 @@ def test_brakes_and_turn_share_the_ellipse_and_the_rear_sinks_too():
 
 def test_the_outer_tyre_bears_its_share_of_the_load_transfer():
     """EXACT: half the axle's load and its share of m a h over the track, by hand."""
-    front, _ = spring_answers(GREEN_HATCH, 400.0, 200.0, 50.0, 1.1)
+    front, _ = axle_responses(GREEN_HATCH, 400.0, 200.0, 50.0, 1.1)
     weight = 1150.0 * 9.80665
     assert front.outer_wheel_n == pytest.approx((0.58 * weight + 400.0) / 2 + 0.58 * weight * 1.1 * 0.5 / 1.5)
     assert front.tyre_share == pytest.approx(front.outer_wheel_n / 5300.0)
@@ -295,7 +295,8 @@ def test_the_bare_body_lifts_both_axles():
     lift = BodyLift(Estimate(0.1, 0.0, 0.3), Estimate(0.2, 0.1, 0.4))
     body = body_areas(replace(GREEN_HATCH, body_lift=lift))
     assert (body.cla_front_m2, body.cla_rear_m2, body.cda_m2) == (-0.1, -0.2, 0.72)
-    front, rear = body_lift_changes(lift)
+    doubts = body_doubts(replace(GREEN_HATCH, body_lift=lift))
+    front, rear = ([low[0], high[0]] for _, low, high in doubts)
     assert [end.cla_front_m2 for end in front] == pytest.approx([0.1, -0.2])
     assert [end.cla_rear_m2 for end in rear] == pytest.approx([0.1, -0.2])
     assert front[0].cla_rear_m2 == rear[0].cla_front_m2 == 0.0

@@ -23,7 +23,7 @@ from wingtool.car import (
 )
 
 RHO, G = 1.225, 9.80665
-PURE = replace(GREEN_HATCH, rolling=0.0, rotating=1.0, tyre=Tyre(1.05, 0.0, 50.0))
+PURE = replace(GREEN_HATCH, rolling=0.0, rotating_mass_factor=1.0, tyre=Tyre(1.05, 0.0, 50.0))
 FREE = AxleAreas(0.0, 0.0, 0.0)
 
 

@@ -95,7 +95,7 @@ def test_no_corner_speed_or_tyre_limit_is_passed():
 
 def test_braking_into_a_corner_uses_the_whole_ellipse():
     """EXACT: (braking / capacity)^2 + (side force / capacity)^2 = 1, both at the actual speed, n = 0."""
-    car = replace(GREEN_HATCH, tyre=Tyre(1.05, 0.0, 0.9), rotating=1.0)
+    car = replace(GREEN_HATCH, tyre=Tyre(1.05, 0.0, 0.9), rotating_mass_factor=1.0)
     areas, circuit = total(BODY, AxleAreas(0.58 * 0.6, 0.42 * 0.6, 0.05)), harrow_down(0.5)
     found = lap(car, areas, circuit, RHO, "retuned")
     load = car.weight_n + 0.5 * RHO * float(areas.cla_m2) * found.speed_m_s[0] ** 2

@@ -4,7 +4,7 @@ import numpy as np
 import pytest
 
 from wingtool.study import read_study
-from wingtool.study.car.run import car_result
+from wingtool.study.car.result import car_result
 from wingtool.study.wing.finite_wing import wing_of_study
 from wingtool.study.wing.positions import wing_places
 

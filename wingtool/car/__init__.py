@@ -8,14 +8,11 @@ from wingtool.car.balance import (
     PartLoss,
     PlaceMap,
     axle_loads,
-    body_areas,
     front_share,
     matched_settings,
     part_losses,
     place_map,
 )
-from wingtool.car.body import BODY_LIFT, HOW_TO_MEASURE, BodyLift, body_lift_changes, body_lift_of_type
-from wingtool.car.clearance import Clearance, clearance_left, ride_rate_n_m
 from wingtool.car.corner import CornerTable, break_even_m_s, corner_speed_m_s, corner_table
 from wingtool.car.cost import Cost, Part, cost
 from wingtool.car.estimate import Estimate, in_quadrature
@@ -41,7 +38,6 @@ from wingtool.car.mounts import (
 )
 from wingtool.car.rules import FACTS, TRACK_ONLY, Limits, RuleCheck, check_rules
 from wingtool.car.spar import BeamLoads, Spar, beam, stand_stations, stiffness_from_bench, whole_span
-from wingtool.car.springs import TYRE_CAUTION, SpringAnswer, spring_answers
 from wingtool.car.straight import (
     NOTICED,
     StraightCost,
@@ -51,6 +47,14 @@ from wingtool.car.straight import (
     straight_runs,
     top_speed_m_s,
 )
+from wingtool.car.suspension import (
+    TYRE_CAUTION,
+    AxleResponse,
+    Clearance,
+    axle_responses,
+    clearance_left,
+    ride_rate_n_m,
+)
 from wingtool.car.tyre import (
     LATERAL_LIMIT,
     axle_capacity,
@@ -59,4 +63,15 @@ from wingtool.car.tyre import (
     lateral_retuned_m_s2,
     traction_limit_n,
 )
-from wingtool.car.vehicle import Axle, Car, Gears, Tyre, drag_area_from_top_speed
+from wingtool.car.vehicle import (
+    BODY_LIFT,
+    HOW_TO_MEASURE,
+    Axle,
+    BodyLift,
+    Car,
+    Gears,
+    Tyre,
+    body_areas,
+    body_lift_of_type,
+    drag_area_from_top_speed,
+)

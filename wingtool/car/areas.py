@@ -10,7 +10,6 @@ contact patches: rear = [DF x + D h + M] / L, front = DF - rear, with M the nose
 
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
-from functools import reduce
 from operator import add, sub
 from typing import Any
 
@@ -58,7 +57,7 @@ NOTHING = AxleAreas(0.0, 0.0, 0.0)
 
 def total(*parts: AxleAreas) -> AxleAreas:
     """Sum of parts."""
-    return reduce(AxleAreas.__add__, parts, NOTHING)
+    return sum(parts, NOTHING)
 
 
 def joined(parts: Sequence[AxleAreas], join: Callable[[Any], np.ndarray]) -> AxleAreas:

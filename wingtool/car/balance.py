@@ -6,7 +6,7 @@ import numpy as np
 
 from wingtool.car.areas import AxleAreas, placed, total
 from wingtool.car.tyre import axle_loads_n
-from wingtool.car.vehicle import Car
+from wingtool.car.vehicle import Car, body_areas
 
 BALANCE_CAUTION = (
     "a rear wing alone lifts the front: understeer when fast; a splitter alone: oversteer and a spin when "
@@ -34,11 +34,6 @@ class AxleLoads:
     static_front_share: float
 
 
-def body_areas(car: Car) -> AxleAreas:
-    """Axle areas of the bare car."""
-    return AxleAreas(-car.body_lift.front.value, -car.body_lift.rear.value, car.cda_m2)
-
-
 def axle_loads(
     car: Car, parts: AxleAreas, density_kg_m3: float, speed_m_s: np.ndarray, wing_angle_deg: np.ndarray
 ) -> AxleLoads:
@@ -52,25 +47,17 @@ def axle_loads(
     q = 0.5 * density_kg_m3 * np.asarray(speed_m_s)[:, None] ** 2
     whole = total(body_areas(car), parts)
     shape = (len(speed_m_s), len(wing_angle_deg))
-    front_air, rear_air = (
-        np.broadcast_to(q * np.asarray(area), shape) for area in (whole.cla_front_m2, whole.cla_rear_m2)
+    front_air, rear_air, added, added_front = (
+        np.broadcast_to(q * np.asarray(area), shape)
+        for area in (whole.cla_front_m2, whole.cla_rear_m2, parts.cla_m2, parts.cla_front_m2)
     )
-    added = np.broadcast_to(q * np.asarray(parts.cla_m2), shape)
-    parts_front = np.broadcast_to(q * np.asarray(parts.cla_front_m2), shape)
     front, rear = car.static_front_n + front_air, car.static_rear_n + rear_air
-    enough = np.abs(added) > 1e-3 * car.weight_n
-    share = np.where(enough, parts_front / np.where(enough, added, 1.0), np.nan)
+    known = np.abs(added) > 1e-3 * car.weight_n
+    share = np.divide(added_front, added, out=np.full(shape, np.nan), where=known)
     return AxleLoads(
-        speed_m_s,
-        wing_angle_deg,
-        front,
-        rear,
-        front_air,
-        rear_air,
-        front / (front + rear),
-        share,
+        speed_m_s, wing_angle_deg, front, rear, front_air, rear_air, front / (front + rear), share,
         car.front_share,
-    )
+    )  # fmt: skip
 
 
 @dataclass(frozen=True, eq=False)
@@ -119,12 +106,11 @@ def matched_settings(
     """
     q = 0.5 * density_kg_m3 * speed_m_s**2
     share = car.front_share
-    wanted = (share * wing.cla_m2 - wing.cla_front_m2) / (1.0 + front_lever_m / car.wheelbase_m - share)
-    fitted = fitted_m2[1]
+    needed = (share * wing.cla_m2 - wing.cla_front_m2) / (1.0 + front_lever_m / car.wheelbase_m - share)
+    low, middle, high = fitted_m2
     return MatchedSettings(
-        wing_angle_deg, speed_m_s, q * wing.cla_m2, wanted, q * wanted,
-        wanted / fitted if fitted > 0.0 else np.full_like(wanted, np.nan),
-        q * fitted_m2[0], q * fitted_m2[2], q * np.asarray(wing.cda_m2),
+        wing_angle_deg, speed_m_s, q * wing.cla_m2, needed, q * needed,
+        needed / (middle if middle > 0.0 else np.nan), q * low, q * high, q * np.asarray(wing.cda_m2),
     )  # fmt: skip
 
 
@@ -158,35 +144,24 @@ def part_losses(
     cases |= {name: {n: p for n, p in parts.items() if n != name} for name in parts}
     cases["all parts"] = {}
     q = 0.5 * density_kg_m3 * speed_m_s**2
-    bare = front_share(car, body_areas(car), q)
-    return tuple(
-        _left(car, lost, total(body_areas(car), *rest.values()), q, bare) for lost, rest in cases.items()
-    )
+    bare_share = front_share(car, body_areas(car), q)
+    found = []
+    for lost_part, rest in cases.items():
+        front, rear = map(float, axle_loads_n(car, total(body_areas(car), *rest.values()), q))
+        share = front / (front + rear)
+        shift = float(share - bare_share) * 100.0
+        words = "balance as the bare car"
+        if abs(shift) > 0.5:
+            weight, steer = ("heavier", "over") if shift > 0.0 else ("lighter", "under")
+            words = f"front {weight} than the bare car: towards {steer}steer when fast"
+        found.append(PartLoss(lost_part, front, rear, share, shift, words))
+    return tuple(found)
 
 
 def front_share(car: Car, areas: AxleAreas, dynamic_pressure_pa: float):
     """Front axle's share of the load."""
     front, rear = axle_loads_n(car, areas, dynamic_pressure_pa)
     return front / (front + rear)
-
-
-def _left(car: Car, lost_part: str, areas: AxleAreas, q: float, bare_share: float) -> PartLoss:
-    front, rear = axle_loads_n(car, areas, q)
-    share = front / (front + rear)
-    shift = (share - bare_share) * 100.0
-    words = "balance as the bare car"
-    if shift > 0.5:
-        words = "front heavier than the bare car: towards oversteer when fast"
-    if shift < -0.5:
-        words = "front lighter than the bare car: towards understeer when fast"
-    return PartLoss(
-        lost_part=lost_part,
-        front_n=float(front),
-        rear_n=float(rear),
-        front_share=float(share),
-        shift_percent=float(shift),
-        words=words,
-    )
 
 
 @dataclass(frozen=True, eq=False)
@@ -218,8 +193,8 @@ def place_map(
     setback_m: np.ndarray,
     density_kg_m3: float,
     speed_m_s: float,
-    most_height_m: float | None = None,
-    most_setback_m: float | None = None,
+    most_height_m: float = np.inf,
+    most_setback_m: float = np.inf,
     computed: str = "wing computed at each height",
 ) -> PlaceMap:
     """Axle loads over height and setback of the wing.
@@ -237,15 +212,12 @@ def place_map(
     q = 0.5 * density_kg_m3 * speed_m_s**2
     h, x = height_m[:, None], car.wheelbase_m + setback_m[None, :]
     wing = placed(cla_m2, cda_m2, x, h, car.wheelbase_m, cma_m3)
-    whole = total(body_areas(car), others, wing)
-    shape = np.broadcast_shapes(h.shape, x.shape)
-    allowed = np.ones(shape, bool)
-    allowed &= h <= (np.inf if most_height_m is None else most_height_m)
-    allowed &= x - car.wheelbase_m <= (np.inf if most_setback_m is None else most_setback_m)
+    share = front_share(car, total(body_areas(car), others, wing), q)
+    allowed = (h <= most_height_m) & (setback_m <= most_setback_m)
     same = np.ndim(cla_m2) == 0
     note = "levers only: the wing's own force is taken the same everywhere" if same else computed
-    downforce = np.broadcast_to(q * np.asarray(cla_m2), shape)
-    return PlaceMap(
-        height_m, setback_m, speed_m_s, downforce, q * np.broadcast_to(wing.cla_front_m2, shape),
-        q * np.broadcast_to(wing.cla_rear_m2, shape), front_share(car, whole, q), allowed, note,
-    )  # fmt: skip
+    downforce, front, rear = (
+        np.broadcast_to(q * np.asarray(area), share.shape)
+        for area in (cla_m2, wing.cla_front_m2, wing.cla_rear_m2)
+    )
+    return PlaceMap(height_m, setback_m, speed_m_s, downforce, front, rear, share, allowed, note)

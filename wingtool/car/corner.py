@@ -121,5 +121,5 @@ def break_even_m_s(
     over = np.flatnonzero(gain >= felt)
     if not over.size:
         return float("nan")
-    i = over[0]
-    return float(speed[0] if i == 0 else np.interp(felt, gain[i - 1 : i + 1], speed[i - 1 : i + 1]))
+    about = slice(max(over[0] - 1, 0), over[0] + 1)
+    return float(np.interp(felt, gain[about], speed[about]))

@@ -17,17 +17,18 @@ COMMON = "common practice, no source"
 MEASURED = "the user's own measurement"
 
 # (low, middle, high): cp on the upper face, cp under the overhang, cp under the floor behind it
-CP_ABOVE = (0.3, 0.55, 0.9)
-CP_UNDER_BLADE = (-0.05, -0.3, -0.8)
-CP_UNDER_FLOOR = (0.0, -0.08, -0.25)
+CP_ABOVE = np.array([0.3, 0.55, 0.9])
+CP_UNDER_BLADE = np.array([-0.05, -0.3, -0.8])
+CP_UNDER_FLOOR = np.array([0.0, -0.08, -0.25])
 # clearance [m]; half width over the force that it adds to the band: size of the trend of a plane flow under a
 # blunt nose with the friction of a smooth floor (tests/test_car_balance.py), both ways (README.md)
 CLEARANCE_DOUBT = ((0.03, 0.045, 0.06, 0.09, 0.12, 0.15), (0.78, 0.46, 0.26, 0.0, 0.18, 0.32))
 # drag over the board's frontal area (blunt edge) and downforce over the induced part
-BLADE_DRAG = (0.2, 0.6, 1.2)
+BLADE_DRAG = np.array([0.2, 0.6, 1.2])
 # downforce and drag of a dam over its own frontal area; drag may fall because the air under the car slows
-DAM_DOWNFORCE = (0.1, 0.4, 1.0)
-DAM_DRAG = (-0.4, 0.1, 0.8)
+DAM_DOWNFORCE = np.array([0.1, 0.4, 1.0])
+DAM_DRAG = np.array([-0.4, 0.1, 0.8])
+ENDS = np.array([-1.0, 0.0, 1.0])
 
 
 @dataclass(frozen=True)
@@ -89,6 +90,7 @@ class FrontPart:
     blade_m2: float = 0.0
 
 
+NO_BLADE = np.zeros(3)
 NO_FRONT_PART = FrontPart("none", NOTHING, NOTHING, NOTHING, (0.0, 0.0, 0.0), (0.0, 0.0, 0.0), "not fitted")
 
 
@@ -106,29 +108,21 @@ def splitter_estimate(splitter: Splitter | None, car: Car) -> FrontPart:
         return NO_FRONT_PART
     blade = splitter.overhang_m * splitter.width_m
     under = splitter.floor_m * splitter.width_m
-    on_blade = _in_quadrature(np.array(CP_ABOVE), -np.array(CP_UNDER_BLADE))
-    on_floor = -np.array(CP_UNDER_FLOOR)
-    ahead = car.nose_m + splitter.overhang_m / 2
-    behind = car.nose_m - splitter.floor_m / 2
-    pressures = (blade * np.array(CP_ABOVE), -blade * np.array(CP_UNDER_BLADE), under * on_floor)
+    pressures = blade * CP_ABOVE, -blade * CP_UNDER_BLADE, -under * CP_UNDER_FLOOR
     doubt = np.interp(splitter.clearance_m, *CLEARANCE_DOUBT) * sum(part[1] for part in pressures)
-    force = _in_quadrature(*pressures, doubt * np.array([-1.0, 0.0, 1.0]))
-    lever = (blade * on_blade * ahead + under * on_floor * behind) / (blade * on_blade + under * on_floor)
-    whole_blade = blade * (np.array(CP_ABOVE) - np.array(CP_UNDER_BLADE))  # rods: both ends at once
-    drag = np.array(BLADE_DRAG) * splitter.thickness_m * splitter.width_m
+    force = _in_quadrature(*pressures, doubt * ENDS)
+    on_blade, on_floor = _in_quadrature(*pressures[:2]), pressures[2]
+    ahead, behind = car.nose_m + splitter.overhang_m / 2, car.nose_m - splitter.floor_m / 2
+    lever = (on_blade * ahead + on_floor * behind) / (on_blade + on_floor)
+    whole_blade = pressures[0] + pressures[1]  # rods: both ends at once
+    drag = BLADE_DRAG * splitter.thickness_m * splitter.width_m
     return _front_part(
         "splitter", force, drag, lever, splitter.clearance_m, car, splitter.measured, whole_blade / force
     )
 
 
 def measured_by_taps(
-    overhang_m: float,
-    width_m: float,
-    floor_m: float,
-    above_pa,
-    below_pa,
-    floor_pa,
-    error_pa: float,
+    overhang_m: float, width_m: float, floor_m: float, above_pa, below_pa, floor_pa, error_pa: float,
     q_pa: float,
 ) -> Measured:  # fmt: skip
     """Downforce area from pressure taps, two above the blade, two below it and two under the floor.
@@ -158,21 +152,20 @@ def air_dam_estimate(dam: AirDam | None, car: Car) -> FrontPart:
     if dam is None:
         return NO_FRONT_PART
     area = dam.height_m * dam.width_m
-    force, drag = area * np.array(DAM_DOWNFORCE), area * np.array(DAM_DRAG)
-    lever = np.full(3, car.nose_m / 2)
-    return _front_part("air dam", force, drag, lever, dam.clearance_m, car, dam.measured, np.zeros(3))
+    force, drag, lever = area * DAM_DOWNFORCE, area * DAM_DRAG, np.full(3, car.nose_m / 2)
+    return _front_part("air dam", force, drag, lever, dam.clearance_m, car, dam.measured)
 
 
-def _front_part(name, force, drag, lever, height, car, measured, blade_share) -> FrontPart:
+def _front_part(name, force, drag, lever, height, car, measured, blade_share=NO_BLADE) -> FrontPart:
     origin = COMMON
     if measured is not None:
         origin = MEASURED
-        force = measured.cla_m2 + measured.error_m2 * np.array([-1.0, 0.0, 1.0])
-        drag = measured.cda_m2 + measured.cda_error_m2 * np.array([-1.0, 0.0, 1.0])
+        force = measured.cla_m2 + measured.error_m2 * ENDS
+        drag = measured.cda_m2 + measured.cda_error_m2 * ENDS
         lever = np.full(3, lever[1])
     low, middle, high = (placed(force[i], drag[i], -lever[i], height, car.wheelbase_m) for i in range(3))
-    three = [(float(a[0]), float(a[1]), float(a[2])) for a in (force, drag)]
-    return FrontPart(name, low, middle, high, three[0], three[1], origin, float(force[2] * blade_share[2]))
+    blade = float(force[2] * blade_share[2])
+    return FrontPart(name, low, middle, high, tuple(force.tolist()), tuple(drag.tolist()), origin, blade)
 
 
 @dataclass(frozen=True)
@@ -207,12 +200,12 @@ def blade_load(
     3 w L / 8. The rods' pull is the larger of that and of a board hinged at the bumper, w L^2 / (2 a): how
     stiffly a board sits there nobody knows.
     """
-    length = splitter.overhang_m
+    length, rods = splitter.overhang_m, splitter.rods
     w = part.blade_m2 * dynamic_pressure_pa / length
     prop = splitter.rod_ahead_m if splitter.rod_ahead_m is not None else length
-    reaction = w * (6 * length**2 - 4 * length * prop + prop**2) / (8 * prop) if splitter.rods else 0.0
+    reaction = w * (6 * length**2 - 4 * length * prop + prop**2) / (8 * prop) if rods else 0.0
     held_up = max(reaction, w * length**2 / (2 * prop))
-    pull = held_up / splitter.rods / np.sin(np.radians(splitter.rod_angle_deg)) if splitter.rods else 0.0
+    pull = held_up / rods / np.sin(np.radians(splitter.rod_angle_deg)) if rods else 0.0
     sag = None
     if splitter.modulus_pa is not None:
         rigidity = splitter.modulus_pa * splitter.width_m * splitter.thickness_m**3 / 12

@@ -4,7 +4,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from wingtool.car.spar import BeamLoads
+from wingtool.car.spar import BeamLoads, running
 from wingtool.constants import GRAVITY_M_S2
 
 MOUNT_CAUTION = (
@@ -151,11 +151,8 @@ def proof_recipe(loads: MountLoads, beam: BeamLoads) -> ProofRecipe:
     bending, and each piece again into two of equal load; a bag stands at the centre of each part's load. So
     shear and bending at every cut are the air's times one factor. Bags are rounded up to 0.1 kg.
     """
-    from scipy.integrate import cumulative_trapezoid
-
     y, load = beam.y_m, np.maximum(beam.load_n_m, 0.0)
-    force = cumulative_trapezoid(load, y, initial=0.0)
-    first = cumulative_trapezoid(load * y, y, initial=0.0)
+    force, first = running(load, y), running(load * y, y)
     cuts = [y[0], *beam.support_y_m, y[-1]]
     inside = (y > beam.support_y_m[0]) & (y < beam.support_y_m[-1])
     if inside.any():

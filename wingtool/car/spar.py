@@ -88,7 +88,8 @@ def whole_span(
     return grid, line * (force / raw if raw else 1.0)
 
 
-def _running(values: np.ndarray, y: np.ndarray) -> np.ndarray:
+def running(values: np.ndarray, y: np.ndarray) -> np.ndarray:
+    """Integral from the first station to each."""
     from scipy.integrate import cumulative_trapezoid
 
     return cumulative_trapezoid(values, y, initial=0.0)
@@ -121,25 +122,28 @@ def beam(
     """
     total = np.trapezoid(load_n_m, y_m)
     first = np.trapezoid(load_n_m * y_m, y_m)
-    support = np.array([total]) if len(supports_m) == 1 else _two_reactions(total, first, supports_m)
+    support = _reactions(total, first, supports_m)
     carried = (support[:, None] * (y_m[None, :] >= supports_m[:, None])).sum(axis=0)
-    shear = carried - _running(load_n_m, y_m)
+    shear = carried - running(load_n_m, y_m)
     arms = np.maximum(y_m[None, :] - supports_m[:, None], 0.0)
-    hogging = _running(_running(load_n_m, y_m), y_m) - (support[:, None] * arms).sum(axis=0)
+    hogging = running(running(load_n_m, y_m), y_m) - (support[:, None] * arms).sum(axis=0)
     if len(supports_m) == 1:
         hogging = hogging - np.where(y_m >= supports_m[0], hogging[-1], 0.0)
     arm = spar.behind_m if spar else 0.0
     torsion = _torsion(y_m, torque_n - arm * load_n_m, supports_m)
     sag, twist = np.full_like(y_m, np.nan), np.full_like(y_m, np.nan)
     if spar:
-        sag = _zeroed(y_m, _running(_running(hogging, y_m), y_m) / spar.bending_n_m2, supports_m)
+        sag = _zeroed(y_m, running(running(hogging, y_m), y_m) / spar.bending_n_m2, supports_m)
     if spar and spar.torsion_n_m2:
-        angle = np.degrees(_running(torsion, y_m) / spar.torsion_n_m2)
+        angle = np.degrees(running(torsion, y_m) / spar.torsion_n_m2)
         twist = angle - np.interp(supports_m, y_m, angle).mean()
     return BeamLoads(y_m, load_n_m, shear, hogging, torsion, sag, twist, supports_m, support)
 
 
-def _two_reactions(total: float, first: float, supports_m: np.ndarray) -> np.ndarray:
+def _reactions(total: float, first: float, supports_m: np.ndarray) -> np.ndarray:
+    """Load on each stand, from the sum of the load and its first moment about the middle."""
+    if len(supports_m) == 1:
+        return np.array([total])
     left, right = supports_m
     on_right = (first - total * left) / (right - left)
     return np.array([total - on_right, on_right])
@@ -148,8 +152,8 @@ def _two_reactions(total: float, first: float, supports_m: np.ndarray) -> np.nda
 def _torsion(y_m, torque, supports_m) -> np.ndarray:
     """Torque in the spar; the stands share the whole in the proportion that the load's arms ask."""
     whole, first = np.trapezoid(torque, y_m), np.trapezoid(torque * y_m, y_m)
-    held = np.array([whole]) if len(supports_m) == 1 else _two_reactions(whole, first, supports_m)
-    return _running(torque, y_m) - (held[:, None] * (y_m[None, :] >= supports_m[:, None])).sum(axis=0)
+    held = _reactions(whole, first, supports_m)
+    return running(torque, y_m) - (held[:, None] * (y_m[None, :] >= supports_m[:, None])).sum(axis=0)
 
 
 def _zeroed(y_m, raw, supports_m) -> np.ndarray:

@@ -4,6 +4,8 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from wingtool.car.areas import NOTHING
+from wingtool.car.tyre import traction_limit_n
 from wingtool.car.vehicle import Car
 
 STEPS = 400
@@ -84,7 +86,7 @@ def full_throttle(
 
     Stops at 99.5 % of the top speed if that comes first: the top speed itself is never reached. A car that
     comes faster than its top speed slows down, to 100.5 % of it. Where the power would spin the wheels the
-    tyres limit the force (grip times weight; without load transfer). `top_m_s` is the top speed, if known.
+    tyres limit the force (that of the car at rest). `top_m_s` is the top speed, if known.
     """
     top = float(top_speed_m_s(car, cda_m2, cla_m2, density_kg_m3)) if top_m_s is None else top_m_s
     slowing = from_m_s > top
@@ -92,7 +94,7 @@ def full_throttle(
     if (end - from_m_s) * (-1 if slowing else 1) <= 0.0:
         return Run(np.array([from_m_s]), np.zeros(1), np.zeros(1))
     fine = np.linspace(from_m_s, end, 2 * STEPS + 1)
-    grip = car.tyre.brake_grip * _driven_weight_n(car)
+    grip = traction_limit_n(car, NOTHING, 0.0)
     push = np.minimum(power_at_wheels_w(car, fine) / np.maximum(fine, 0.5), grip)
     force = push - resistance_n(car, cda_m2, cla_m2, density_kg_m3, fine)
     per_speed = car.effective_mass_kg / (np.minimum(force, -1e-9) if slowing else np.maximum(force, 1e-9))
@@ -106,10 +108,6 @@ def _simpson(values: np.ndarray, at: np.ndarray) -> np.ndarray:
     return np.sign(step) * cumulative_simpson(values, dx=abs(step), initial=0.0)[::2]
 
 
-def _driven_weight_n(car: Car) -> float:
-    return {"front": car.static_front_n, "rear": car.static_rear_n, "all": car.weight_n}[car.driven]
-
-
 @dataclass(frozen=True)
 class StraightCost:
     """What the parts cost on a straight of `length_m` entered at `entry_m_s`, with and without them.
@@ -121,7 +119,6 @@ class StraightCost:
     entry_m_s: float
     top_with_m_s: float
     top_without_m_s: float
-    end_with_m_s: float
     end_without_m_s: float
     time_lost_s: float
     power_w: float
@@ -157,16 +154,7 @@ def straight_cost(
         f"{power / 1e3:.2g} kW at {power_speed_m_s * 3.6:.0f} km/h"
     )
     return StraightCost(
-        length_m=length_m,
-        entry_m_s=entry_m_s,
-        top_with_m_s=tops[0],
-        top_without_m_s=tops[1],
-        end_with_m_s=ends[0],
-        end_without_m_s=ends[1],
-        time_lost_s=times[0] - times[1],
-        power_w=power,
-        power_speed_m_s=power_speed_m_s,
-        words=words,
+        length_m, entry_m_s, tops[0], tops[1], ends[1], times[0] - times[1], power, power_speed_m_s, words
     )
 
 
@@ -186,11 +174,6 @@ def straight_runs(
 
 
 def _along(run: Run, length_m: float) -> tuple[float, float]:
-    """Time [s] on the straight and speed [m/s] at its end."""
-    if length_m <= run.distance_m[-1]:
-        return (
-            float(np.interp(length_m, run.distance_m, run.time_s)),
-            float(np.interp(length_m, run.distance_m, run.speed_m_s)),
-        )
-    rest = length_m - run.distance_m[-1]
-    return float(run.time_s[-1] + rest / run.speed_m_s[-1]), float(run.speed_m_s[-1])
+    """Time [s] on the straight and speed [m/s] at its end; past the run at its last speed."""
+    time, end = (float(np.interp(length_m, run.distance_m, a)) for a in (run.time_s, run.speed_m_s))
+    return time + max(length_m - float(run.distance_m[-1]), 0.0) / end, end

@@ -1,14 +1,33 @@
-"""The car as its owner knows it: corner weights, springs, tyres, power, drag without the parts."""
+"""The car as its owner knows it: corner weights, springs, tyres, power, drag and lift without the parts."""
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 
 import numpy as np
 
-from wingtool.car.body import BodyLift
+from wingtool.car.areas import AxleAreas
+from wingtool.car.estimate import Estimate
 from wingtool.constants import GRAVITY_M_S2
 from wingtool.errors import StudyError
 
 NEUTRAL = "the car is taken as neutral in a slow corner without the parts"
+BODY_LIFT = "lift of the bare body"
+FROM_MEMORY = (
+    "order of production bodies (lift coefficients of 0.0 to 0.2 an axle on 2 m2), from memory after Hucho, "
+    "Aerodynamics of Road Vehicles, 4th ed., chapter 4; not looked up"
+)
+HOW_TO_MEASURE = (
+    "measure it: ride height or suspension travel at several steady speeds without the parts, read by verify "
+    "(--sheet suspension); give lift_area_front and lift_area_rear in [car]"
+)
+# lift area [m2] under the front and the rear axle: low, value, high; None where no body type is given
+LIFT_AREA_M2 = {
+    None: ((-0.05, 0.10, 0.25), (-0.10, 0.18, 0.45)),
+    "hatchback": ((-0.05, 0.10, 0.25), (0.0, 0.20, 0.40)),
+    "saloon": ((0.0, 0.12, 0.25), (0.0, 0.20, 0.40)),
+    "estate": ((-0.05, 0.10, 0.25), (-0.10, 0.10, 0.30)),
+    "coupe": ((0.0, 0.12, 0.25), (0.05, 0.25, 0.45)),
+    "open": ((0.0, 0.15, 0.30), (-0.05, 0.15, 0.35)),
+}
 
 
 @dataclass(frozen=True)
@@ -74,6 +93,16 @@ class Gears:
     power_share: np.ndarray
 
 
+@dataclass(frozen=True)
+class BodyLift:
+    """Lift area under each axle [m^2], positive where it unloads the axle, as a balance under the tyres reads
+    it: the couple of the body's drag is in it."""
+
+    front: Estimate = Estimate(0.0, 0.0, 0.0)
+    rear: Estimate = Estimate(0.0, 0.0, 0.0)
+    origin: str = "none"
+
+
 @dataclass(frozen=True, eq=False)
 class Car:
     """The car without wing, splitter and air dam.
@@ -94,8 +123,8 @@ class Car:
         At the wheels [W].
     rolling : float
         Rolling resistance over weight.
-    rotating : float
-        Mass that must be accelerated over mass: wheels and driveline turn as well.
+    rotating_mass_factor : float
+        Effective mass in acceleration, wheels and driveline included, over mass.
     driven : str
         ``front``, ``rear`` or ``all``.
     nose_m : float
@@ -121,14 +150,14 @@ class Car:
     cda_high_m2: float = 0.0
     body_lift: BodyLift = BodyLift()
     rolling: float = 0.015
-    rotating: float = 1.04
+    rotating_mass_factor: float = 1.04
     driven: str = "rear"
     nose_m: float = 0.8
     roof_height_m: float | None = None
     tyre: Tyre = Tyre()
     front: Axle = Axle()
     rear: Axle = Axle()
-    gears: Gears | None = field(default=None)
+    gears: Gears | None = None
     name: str = "the car"
     notes: tuple[str, ...] = ()
 
@@ -149,8 +178,8 @@ class Car:
 
     @property
     def effective_mass_kg(self) -> float:
-        """Mass that the driving force sees, wheels and driveline included [kg]."""
-        return self.mass_kg * self.rotating
+        """Mass with the inertia of wheels and driveline [kg]."""
+        return self.mass_kg * self.rotating_mass_factor
 
 
 def drag_area_from_top_speed(
@@ -176,3 +205,14 @@ def drag_area_from_top_speed(
             f"car.top_speed: {power_w / 1e3:.3g} kW cannot reach {top_speed_m_s * 3.6:.3g} km/h; check both"
         )
     return force / (0.5 * density_kg_m3 * top_speed_m_s**2)
+
+
+def body_areas(car: Car) -> AxleAreas:
+    """Axle areas of the bare car."""
+    return AxleAreas(-car.body_lift.front.value, -car.body_lift.rear.value, car.cda_m2)
+
+
+def body_lift_of_type(body: str | None) -> BodyLift:
+    """Lift of a body type; of any body where the type is None."""
+    front, rear = (Estimate(middle, low, high) for low, middle, high in LIFT_AREA_M2[body])
+    return BodyLift(front, rear, f"{body or 'no body type given'}: {FROM_MEMORY}")

@@ -19,7 +19,7 @@ if TYPE_CHECKING:
     from wingtool.study.begin.write import answers_in, changed_text, study_text, write_study
     from wingtool.study.bundled import bundled_study
     from wingtool.study.car.lap import LapAnswer, PartGain
-    from wingtool.study.car.run import CarResult, car_result
+    from wingtool.study.car.result import CarResult, car_result
     from wingtool.study.cautions import (
         BALANCE,
         BESIDE_FORCES,

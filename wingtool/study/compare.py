@@ -6,7 +6,8 @@ from dataclasses import dataclass
 import numpy as np
 
 from wingtool.errors import RangeError
-from wingtool.study.car.run import REFERENCE_SPEED_M_S, CarResult
+from wingtool.study.car.parts import REFERENCE_SPEED_M_S
+from wingtool.study.car.result import CarResult
 from wingtool.study.flags import check_known
 from wingtool.study.progress import no_progress
 from wingtool.study.result import StudyResult
@@ -169,7 +170,7 @@ def _over_angle(result: StudyResult, force_n: np.ndarray, speed_m_s: float) -> n
 
 def side_at(result: StudyResult, equal: str, target: float, speed_m_s: float) -> Side:
     """One study at the condition, on the branch below its greatest downforce."""
-    from wingtool.study.car.run import car_result
+    from wingtool.study.car.result import car_result
 
     angles = result.wing.wing_angle_deg
     table = {

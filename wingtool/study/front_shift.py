@@ -3,8 +3,7 @@
 import numpy as np
 
 from wingtool.car import axle_loads, total
-from wingtool.study.car.parts import wing_on_car
-from wingtool.study.car.run import REFERENCE_SPEED_M_S, front_parts
+from wingtool.study.car.parts import REFERENCE_SPEED_M_S, front_parts, wing_on_car
 from wingtool.study.schema.study import Study
 from wingtool.wing import WingPolar
 

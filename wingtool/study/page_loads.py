@@ -2,10 +2,10 @@
 
 import numpy as np
 
-from wingtool.car import NOTHING, AxleAreas, placed
+from wingtool.car import NOTHING, AxleAreas
 from wingtool.study.car.doubts import body_doubts, front_doubts, set_ups
-from wingtool.study.car.parts import INSTALLED_DRAG, point_height_m
-from wingtool.study.car.run import CarResult
+from wingtool.study.car.parts import wing_areas
+from wingtool.study.car.result import CarResult
 from wingtool.wing import WingPolar
 
 
@@ -31,21 +31,12 @@ def axle_areas(
         the balance, added as squares.
     """
     q = wing.air.dynamic_pressure_pa(wing.speed_m_s)[:, None]
-    height = point_height_m(wing, wing.wing_angle_deg)[None, :]
-    base, moment = car.car.wheelbase_m, wing.pitching_moment_nm / q
-    down, drag = wing.downforce, wing.drag
-    clean, usual, heavy = (share * (not drag_on_car) * np.abs(down.n) for share in INSTALLED_DRAG)
-
-    def at(down_n: np.ndarray, drag_n: np.ndarray) -> AxleAreas:
-        return placed(down_n / q, drag_n / q, car.wing.x_m, height, base, moment)
-
-    middle, front = at(down.n, drag.n + usual), (car.splitter, car.air_dam)
+    low, middle, high, *installed = wing_areas(wing, car.car.wheelbase_m, car.wing.x_m, drag_on_car)
+    front = (car.splitter, car.air_dam)
     doubts = [*body_doubts(car.car), *front_doubts(front)]
-    for name, low, high in (
-        ("wing", at(down.low_n, drag.high_n + usual), at(down.high_n, drag.low_n + usual)),
-        ("drag of the installed wing", at(down.n, drag.n + clean), at(down.n, drag.n + heavy)),
-    ):
-        doubts.append((name, (NOTHING, low - middle), (NOTHING, high - middle)))
+    for name, ends in (("wing", (low, high)), ("drag of the installed wing", installed)):
+        least, most = ((NOTHING, end - middle) for end in ends)
+        doubts.append((name, least, most))
     whole = set_ups(car.car, middle, front, doubts).whole
     on_front = car.car.static_front_n + q * whole.cla_front_m2
     share = on_front / (on_front + car.car.static_rear_n + q * whole.cla_rear_m2)

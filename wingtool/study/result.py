@@ -7,7 +7,7 @@ from wingtool.geometry import Measures, Section
 from wingtool.panels import InviscidFlow
 from wingtool.section import SectionPolar
 from wingtool.study.advice import Advice
-from wingtool.study.car.run import CarResult
+from wingtool.study.car.result import CarResult
 from wingtool.study.schema.study import Study
 from wingtool.study.trace.in_study import TracedAnswer
 from wingtool.study.wing.positions import WingPlaces

@@ -7,8 +7,7 @@ import numpy as np
 
 from wingtool.car import RuleCheck, check_rules
 from wingtool.study.advice import Advice
-from wingtool.study.car.limits import rule_facts
-from wingtool.study.car.run import limits_of
+from wingtool.study.car.limits import limits_of, rule_facts
 from wingtool.study.schema.study import Study
 from wingtool.wing import WingPolar
 

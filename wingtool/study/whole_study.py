@@ -10,7 +10,7 @@ import numpy as np
 from wingtool.geometry import Measures, Section, measure
 from wingtool.section import SectionPolar
 from wingtool.study.advice import SOUND, Advice, advise
-from wingtool.study.car.run import car_result
+from wingtool.study.car.result import car_result
 from wingtool.study.car.tab_laps import tabs_and_laps
 from wingtool.study.cautions import Caution
 from wingtool.study.front_shift import front_shift_points

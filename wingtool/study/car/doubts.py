@@ -21,14 +21,13 @@ from wingtool.car import (
     Estimate,
     FrontPart,
     body_areas,
-    body_lift_changes,
     in_quadrature,
     joined,
     total,
 )
 
 if TYPE_CHECKING:
-    from wingtool.study.car.parts import WingOnCar
+    from wingtool.study.car.parts import FittedCar
 
 Change = tuple[AxleAreas, AxleAreas]  # of the bare car, of the parts
 
@@ -61,25 +60,32 @@ def set_ups(
     changes = [(NOTHING, NOTHING)] + [end for _, *ends in doubts for end in ends]
     bare = [total(body_areas(car), change[0]) for change in changes]
     whole = [total(one, parts, change[1]) for one, change in zip(bare, changes, strict=True)]
-    return SetUps(joined(bare, _alike), joined(whole, _alike), tuple(name for name, *_ in doubts))
+
+    def stacked(columns) -> np.ndarray:
+        return np.stack(np.broadcast_arrays(*columns))
+
+    return SetUps(joined(bare, stacked), joined(whole, stacked), tuple(name for name, *_ in doubts))
 
 
-def doubts_of(
-    car: Car, wing: WingOnCar, index: int, front: tuple[FrontPart, ...]
-) -> list[tuple[str, Change, Change]]:
-    """Every doubt at one wing angle: name, change at the low end, change at the high end."""
+def doubts_of(fit: FittedCar) -> list[tuple[str, Change, Change]]:
+    """Every doubt at the set angle: name, change at the low end, change at the high end."""
+    car, wing, middle = fit.car, fit.on_car, fit.wing_set
     drag = [AxleAreas(0.0, 0.0, cda - car.cda_m2) for cda in (car.cda_low_m2, car.cda_high_m2)]
     found = [*body_doubts(car), ("drag of the bare car", (drag[0], NOTHING), (drag[1], NOTHING))]
-    middle = wing.middle.at(index)
     ends = (("wing", (wing.low, wing.high)), ("drag of the installed wing", wing.installed))
     for name, (low, high) in ends:
-        found.append((name, (NOTHING, low.at(index) - middle), (NOTHING, high.at(index) - middle)))
-    return found + front_doubts(front)
+        found.append((name, (NOTHING, low.at(fit.index) - middle), (NOTHING, high.at(fit.index) - middle)))
+    return found + front_doubts(fit.front)
 
 
 def body_doubts(car: Car) -> list[tuple[str, Change, Change]]:
-    """Lift of the bare body, front and rear."""
-    return [(BODY_LIFT, (low, NOTHING), (high, NOTHING)) for low, high in body_lift_changes(car.body_lift)]
+    """Lift of the bare body, front and rear apart: they are two unknowns."""
+    front, rear = car.body_lift.front, car.body_lift.rear
+    changes = [
+        [AxleAreas(front.value - end, 0.0, 0.0) for end in (front.low, front.high)],
+        [AxleAreas(0.0, rear.value - end, 0.0) for end in (rear.low, rear.high)],
+    ]
+    return [(BODY_LIFT, (low, NOTHING), (high, NOTHING)) for low, high in changes]
 
 
 def front_doubts(front: tuple[FrontPart, ...]) -> list[tuple[str, Change, Change]]:
@@ -89,7 +95,3 @@ def front_doubts(front: tuple[FrontPart, ...]) -> list[tuple[str, Change, Change
         for part in front
         if part.name != "none"
     ]
-
-
-def _alike(columns) -> np.ndarray:
-    return np.stack(np.broadcast_arrays(*columns))

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from wingtool.car import AxleAreas, Car, Estimate, FrontPart, body_areas, total
+from wingtool.car import AxleAreas, Estimate, FrontPart, body_areas, total
 from wingtool.study.car.doubts import SetUps, body_doubts, front_doubts, set_ups
 from wingtool.track import (
     OIL_CAUTION,
@@ -28,7 +28,7 @@ from wingtool.track import (
 )
 
 if TYPE_CHECKING:
-    from wingtool.study.car.parts import WingOnCar
+    from wingtool.study.car.parts import FittedCar, WingOnCar
     from wingtool.study.schema.study import Study
 
 
@@ -114,46 +114,37 @@ def circuit_of(study: Study) -> Circuit | None:
     return circuit_from_log(study.circuit.name, read_log(study.folder / study.circuit.log))
 
 
-def lap_answer(
-    study: Study,
-    car: Car,
-    cases: SetUps,
-    wing: WingOnCar,
-    front: tuple[FrontPart, ...],
-    density_kg_m3: float,
-    start_deg: float,
-) -> LapAnswer | None:
-    """Laps with and without the parts, all driven at once; None when the study has no [circuit].
-
-    `start_deg` is the lowest wing angle at which the gain of single parts is looked for.
-    """
-    circuit = circuit_of(study)
+def lap_answer(fit: FittedCar, cases: SetUps) -> LapAnswer | None:
+    """Laps with and without the parts, all driven at once; None when the study has no [circuit]."""
+    circuit = circuit_of(fit.study)
     if circuit is None:
         return None
     asked = [(areas, law) for law in ("weaker axle", "retuned") for areas in (cases.whole, cases.bare)]
-    over_angle = _over_angle(car, wing, front)
-    asked += [(many.whole.each(np.ravel), law) for _, many, law in over_angle]
-    alone = (wing.middle, total(*(part.middle for part in front)))
-    asked += [(total(body_areas(car), areas), "weaker axle") for areas in alone]
-    *found, by_wing, by_front = laps(car, asked, circuit, density_kg_m3)
-    fitted, retuned = (_pair(cases, *found[k : k + 2]) for k in (0, 2))
-    best, ranges = _best_angles(wing, over_angle, found[4:])
-    seconds = (by_wing.lap_time_s, by_front.lap_time_s, best[0].lap_time_s)
+    over_angle = _over_angle(fit)
+    asked += [(case.whole.each(np.ravel), law) for _, case, law in over_angle]
+    alone = (fit.on_car.middle, fit.front_parts)
+    asked += [(total(body_areas(fit.car), areas), "weaker axle") for areas in alone]
+    *driven, wing_alone, front_alone = laps(fit.car, asked, circuit, fit.density_kg_m3)
+    fitted, retuned = (_pair(cases, *driven[k : k + 2]) for k in (0, 2))
+    best, ranges = _best_angles(fit.on_car, over_angle, driven[4:])
+    times = (wing_alone.lap_time_s, front_alone.lap_time_s, best[0].lap_time_s)
     _, entry, length = longest_straight(circuit, fitted.without.speed_m_s[0])
-    trusted_g, trusted_s = (study.oil.trusted_g, study.oil.trusted_s) if study.oil else (None, 0.0)
-    sides = [_lateral(one, circuit, trusted_g) for one in (retuned.with_parts, retuned.without)]
+    oil = fit.study.oil
+    trusted_g, trusted_s = (oil.trusted_g, oil.trusted_s) if oil else (None, 0.0)
+    both = (retuned.with_parts, retuned.without)
+    loads, holds = zip(*(_lateral(driven_lap, trusted_g) for driven_lap in both), strict=True)
     return LapAnswer(
         circuit=circuit,
         fitted=fitted,
         retuned=retuned,
         best=best,
         best_range_deg=ranges,
-        part_gains=_part_gains(wing, front, start_deg, float(fitted.without.lap_time_s[0]), seconds),
-        sustained_with=sides[0][0],
-        sustained_without=sides[1][0],
-        holds_with=sides[0][1],
-        holds_without=sides[1][1],
-        oil_cautions=_oil_words(sides, trusted_g, trusted_s),
+        part_gains=_part_gains(fit, float(fitted.without.lap_time_s[0]), times),
+        sustained_with=loads[0],
+        sustained_without=loads[1],
+        holds_with=holds[0],
+        holds_without=holds[1],
+        oil_cautions=_oil_cautions(loads, holds, trusted_g, trusted_s),
         longest_straight_m=length,
         longest_straight_entry_m_s=entry,
     )
@@ -164,60 +155,56 @@ def _pair(cases: SetUps, with_parts: Lap, without: Lap) -> LapPair:
     return LapPair(with_parts, without, lap_difference(with_parts, without), gain)
 
 
-def _over_angle(car: Car, wing: WingOnCar, front: tuple[FrontPart, ...]) -> list[tuple[str, SetUps, str]]:
+def _over_angle(fit: FittedCar) -> list[tuple[str, SetUps, str]]:
     """Name, set-ups over the wing's angles and tyre law: as fitted, front matched, retuned to each angle."""
-    fitted = total(*(part.middle for part in front))
-    doubts = [*body_doubts(car), *front_doubts(front)]
+    car, body = fit.car, body_doubts(fit.car)
+    front: tuple[FrontPart, ...] = fit.front
+    doubts = [*body, *front_doubts(front)]
     cases = [("with this front end", front, doubts, "weaker axle")]
-    if fitted.cla_m2 > 0.0:
-        scaled = replace(front[0], middle=_matched_front(car, wing, front, fitted))
-        name = "with a front end matched to each angle"
-        cases.append((name, (scaled,), body_doubts(car), "weaker axle"))
+    if fit.front_parts.cla_m2 > 0.0:
+        scaled = replace(front[0], middle=_matched_front(fit))
+        cases.append(("with a front end matched to each angle", (scaled,), body, "weaker axle"))
     cases.append(("with springs and bars retuned to each angle", front, doubts, "retuned"))
-    return [(name, set_ups(car, wing.middle, parts, unknown), law) for name, parts, unknown, law in cases]
+    return [
+        (name, set_ups(car, fit.on_car.middle, parts, unknown), law) for name, parts, unknown, law in cases
+    ]
 
 
 def _best_angles(
     wing: WingOnCar, cases: list[tuple[str, SetUps, str]], driven: Sequence[Lap]
 ) -> tuple[tuple[BestAngle, ...], tuple[Estimate, ...]]:
     """Lap time over the wing's angles for each case; the best angle with its band."""
-    found, ranges = [], []
-    for (name, many, _), one in zip(cases, driven, strict=True):
-        times = one.lap_time_s.reshape(-1, len(wing.wing_angle_deg))
-        all_best = [best_angle(name, wing.wing_angle_deg, row, allowed=wing.allowed) for row in times]
-        found.append(all_best[0])
-        ranges.append(many.estimate([one.best_deg for one in all_best]))
-    return tuple(found), tuple(ranges)
+    middle, ranges = [], []
+    for (name, case, _), case_laps in zip(cases, driven, strict=True):
+        times = case_laps.lap_time_s.reshape(-1, len(wing.wing_angle_deg))
+        best = [best_angle(name, wing.wing_angle_deg, row, allowed=wing.allowed) for row in times]
+        middle.append(best[0])
+        ranges.append(case.estimate([angle.best_deg for angle in best]))
+    return tuple(middle), tuple(ranges)
 
 
-def _part_gains(
-    wing: WingOnCar,
-    front: tuple[FrontPart, ...],
-    start_deg: float,
-    bare_s: float,
-    seconds: Sequence[np.ndarray],
-) -> tuple[PartGain, ...]:
+def _part_gains(fit: FittedCar, bare_s: float, times: Sequence[np.ndarray]) -> tuple[PartGain, ...]:
     """From the lap times of the wing alone (m,), the front parts alone (1,), both (m,)."""
-    rows = wing.allowed & (wing.wing_angle_deg >= start_deg)
-    parts = " and ".join(part.name for part in front if part.name != "none")
+    rows = fit.on_car.allowed & (fit.on_car.wing_angle_deg >= fit.angle_deg)
+    parts = " and ".join(part.name for part in fit.front if part.name != "none")
     if not rows.any() or not parts:
         return ()
-    angles, (by_wing, by_front, both) = wing.wing_angle_deg[rows], seconds
-    found = [
+    angles, (by_wing, by_front, both) = fit.on_car.wing_angle_deg[rows], times
+    wing, all_parts = (
         PartGain(name, float(angles[row[rows].argmin()]), bare_s - float(row[rows].min()))
         for name, row in (("wing alone", by_wing), (f"wing and {parts}", both))
-    ]
-    return found[0], PartGain(f"{parts} alone", np.nan, bare_s - float(by_front[0])), found[1]
+    )
+    return wing, PartGain(f"{parts} alone", np.nan, bare_s - float(by_front[0])), all_parts
 
 
-def _matched_front(car: Car, wing: WingOnCar, front: tuple[FrontPart, ...], fitted: AxleAreas) -> AxleAreas:
+def _matched_front(fit: FittedCar) -> AxleAreas:
     """The fitted front scaled, at each angle, to keep the static share; between nothing and its high end."""
-    share, parts = car.front_share, wing.middle
-    asked = share * parts.cla_m2 - parts.cla_front_m2
-    given = fitted.cla_front_m2 - share * fitted.cla_m2
-    most = sum(part.cla_m2[2] for part in front) / fitted.cla_m2
-    scale = np.clip(asked / given, 0.0, most)
-    return fitted.each(lambda area: area * scale)
+    share, wing, front = fit.car.front_share, fit.on_car.middle, fit.front_parts
+    needed = share * wing.cla_m2 - wing.cla_front_m2
+    given = front.cla_front_m2 - share * front.cla_m2
+    most = sum(part.cla_m2[2] for part in fit.front) / front.cla_m2
+    scale = np.clip(needed / given, 0.0, most)
+    return front.each(lambda area: area * scale)
 
 
 def longest_straight(circuit: Circuit, speed_m_s: np.ndarray) -> tuple[int, float, float]:
@@ -235,20 +222,16 @@ def longest_straight(circuit: Circuit, speed_m_s: np.ndarray) -> tuple[int, floa
     return start, float(speed_m_s[start]), float((end - begin) * circuit.step_m)
 
 
-def _lateral(one: Lap, circuit: Circuit, trusted_g) -> tuple[Sustained, tuple[SustainedCorner, ...], float]:
-    step_s = np.diff(np.r_[0.0, one.time_s[0]])
-    g = one.lateral_g[0]
-    holds = corner_holds(g, step_s, circuit.part, circuit.names, trusted_g)
-    longest = max((hold.over_s for hold in holds if hold.over_s is not None), default=0.0)
-    return sustained(g, step_s), holds, longest
+def _lateral(driven: Lap, trusted_g: float | None) -> tuple[Sustained, tuple[SustainedCorner, ...]]:
+    circuit, step_s, g = driven.circuit, np.diff(driven.time_s[0], prepend=0.0), driven.lateral_g[0]
+    return sustained(g, step_s), corner_holds(g, step_s, circuit.part, circuit.names, trusted_g)
 
 
-def _oil_words(sides, trusted_g, trusted_s) -> tuple[str, ...]:
-    warning = oil_warning(trusted_g, trusted_s, sides[0][2], sides[1][2])
-    more = sides[0][0].g_seconds - sides[1][0].g_seconds
-    before, after = sides[1][0].g_seconds, sides[0][0].g_seconds
+def _oil_cautions(loads, holds, trusted_g: float | None, trusted_s: float) -> tuple[str, ...]:
+    after, before = (load.g_seconds for load in loads)
+    longest, longest_before = (max((hold.over_s or 0.0 for hold in side), default=0.0) for side in holds)
     change = (
         f"lateral g times seconds over a lap, retuned: {before:.1f} without,"
-        f" {after:.1f} with the parts ({more:+.1f})"
+        f" {after:.1f} with the parts ({after - before:+.1f})"
     )
-    return warning, change, OIL_CAUTION
+    return oil_warning(trusted_g, trusted_s, longest, longest_before), change, OIL_CAUTION

@@ -2,24 +2,25 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, Any
+from math import inf
+from typing import TYPE_CHECKING
 
 import numpy as np
 
 from wingtool.car import Car
+from wingtool.study.car.extent import plate_area_m2, reach_m
 
 if TYPE_CHECKING:
     from wingtool.car import Limits
+    from wingtool.study.schema.study import Study
     from wingtool.wing import WingPolar
 
 
-def rule_facts(study: Any, wing: WingPolar, car: Car, angle_deg: float) -> dict[str, float | None]:
+def rule_facts(study: Study, wing: WingPolar, car: Car, angle_deg: float) -> dict[str, float | None]:
     """What the study says of everything that rules measure, SI; None where it says nothing.
 
     Rules differ in how they measure the chord of several elements, so chord and area are then not checked.
     """
-    from wingtool.study.car.extent import plate_area_m2, reach_m
-
     plan, plate = wing.wing, wing.wing.endplate
     over, aft = reach_m(study, wing, angle_deg)
     top = study.wing.height_m + over
@@ -45,10 +46,19 @@ def rule_facts(study: Any, wing: WingPolar, car: Car, angle_deg: float) -> dict[
     }
 
 
-def place_limits(
-    limits: Limits | None, car: Car, over_m: float, aft_m: float
-) -> tuple[float | None, float | None]:
-    """Greatest height and setback that the user's rules leave to the wing's reference point [m], or None.
+def limits_of(study: Study) -> Limits | None:
+    """The user's rules, from the study or the file that it names."""
+    if study.limits is None:
+        return None
+    if study.limits.file is None:
+        return study.limits.value()
+    from wingtool.study.schema.rules import read_limits
+
+    return read_limits(study.folder / study.limits.file)
+
+
+def place_limits(limits: Limits | None, car: Car, over_m: float, aft_m: float) -> tuple[float, float]:
+    """Greatest height and setback that the user's rules leave to the wing's reference point [m], or inf.
 
     Parameters
     ----------
@@ -56,9 +66,7 @@ def place_limits(
         Highest point above the reference point, and rearmost point aft of it.
     """
     most = limits.most if limits else {}
-    over_roof, setback = most.get("wing_over_roof"), most.get("wing_behind_rear_axle")
-    heights = [most.get("wing_top_height")]
-    if over_roof is not None and car.roof_height_m is not None:
-        heights.append(car.roof_height_m + over_roof)
-    known = [height - over_m for height in heights if height is not None]
-    return (min(known) if known else None), (None if setback is None else setback - aft_m)
+    height = most.get("wing_top_height", inf)
+    if car.roof_height_m is not None:
+        height = min(height, car.roof_height_m + most.get("wing_over_roof", inf))
+    return height - over_m, most.get("wing_behind_rear_axle", inf) - aft_m

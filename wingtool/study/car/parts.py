@@ -1,4 +1,4 @@
-"""The wing's table as axle areas on the car, its installation included."""
+"""The study's car with its parts: the wing as axle areas, its installation included, and the front end."""
 
 from __future__ import annotations
 
@@ -7,13 +7,24 @@ from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
-from wingtool.car import AxleAreas, Car, placed
+from wingtool.car import (
+    AxleAreas,
+    Car,
+    FrontPart,
+    air_dam_estimate,
+    body_areas,
+    placed,
+    splitter_estimate,
+    top_speed_m_s,
+    total,
+)
 from wingtool.study.advice import angles_allowed, kept_margin_deg
 
 if TYPE_CHECKING:
+    from wingtool.study.schema.study import Study
     from wingtool.wing import WingPolar
 
-
+REFERENCE_SPEED_M_S = 160 / 3.6  # the speed at which people compare parts, about 100 mph
 # drag that the installation adds over the wing's downforce: low, middle, high
 INSTALLED_DRAG = (0.0, 0.04, 0.12)
 INSTALLED_ORIGIN = (
@@ -54,67 +65,146 @@ class WingOnCar:
         return int(np.argmin(np.abs(self.wing_angle_deg - angle_deg)))
 
 
+def nearest_speed(wing: WingPolar, speed_m_s: float) -> int:
+    """Index of the nearest speed at which any angle converged."""
+    converged = np.isfinite(wing.downforce.high_n).any(axis=1)
+    return int(np.argmin(np.where(converged, np.abs(wing.speed_m_s - speed_m_s), np.inf)))
+
+
+def wing_areas(
+    wing: WingPolar, wheelbase_m: float, x_m: float, drag_on_car: bool = False
+) -> tuple[AxleAreas, ...]:
+    """Axle areas of the wing with its installation over its k speeds and m angles, each (k, m).
+
+    Low, middle and high end of the wing's band with the usual drag of the installation, then the middle of
+    the wing with the installation's drag at its low and high end. Drag of the installation (stands, what wing
+    and body do to each other, the wake that the wing works in) is taken in proportion to the downforce, at
+    the wing's own point; none where the drag was measured on the car.
+    """
+    q = wing.air.dynamic_pressure_pa(wing.speed_m_s)[:, None]
+    height, moment = point_height_m(wing, wing.wing_angle_deg), wing.pitching_moment_nm / q
+    down, drag = wing.downforce, wing.drag
+    least, usual, most = (share * (not drag_on_car) * np.abs(down.n) for share in INSTALLED_DRAG)
+    cases = (
+        (down.low_n, drag.high_n + usual),
+        (down.n, drag.n + usual),
+        (down.high_n, drag.low_n + usual),
+        (down.n, drag.n + least),
+        (down.n, drag.n + most),
+    )
+    return tuple(placed(force / q, aft / q, x_m, height, wheelbase_m, moment) for force, aft in cases)
+
+
 def wing_on_car(
     wing: WingPolar, car: Car, behind_rear_axle_m: float, speed_m_s: float, correction: Any = None
 ) -> WingOnCar:
-    """Axle areas of the wing over its angles, with the coefficients of the nearest speed that converged.
-
-    Drag of the installation (stands, what wing and body do to each other, the wake that the wing works in) is
-    taken in proportion to the downforce, at the wing's own point; none where `correction` holds a drag that
-    was measured on the car.
-    """
-    there = np.isfinite(wing.downforce.n).any(axis=1)
-    k = int(np.argmin(np.where(there, np.abs(wing.speed_m_s - speed_m_s), np.inf)))
-    q = wing.air.dynamic_pressure_pa(float(wing.speed_m_s[k]))
-    columns = np.array([*wing.downforce[k], *wing.drag[k], wing.pitching_moment_nm[k]]) / q
-    mask = np.isfinite(columns).all(axis=0)
-    cla, cla_low, cla_high, cda, cda_low, cda_high, cma = columns[:, mask]
-    angles = wing.wing_angle_deg[mask]
+    """Axle areas of the wing over its angles, with the coefficients of the nearest speed that converged."""
+    k = nearest_speed(wing, speed_m_s)
     x = car.wheelbase_m + behind_rear_axle_m + float(wing.wing.moment_point_m[0])
-    height = point_height_m(wing, angles)
-    measured = correction is not None and correction.drag_on_car
-    added = np.outer((0.0, 0.0, 0.0) if measured else INSTALLED_DRAG, np.abs(cla))
-    low, middle, high, least_drag, most_drag = (
-        placed(down, drag, x, height, car.wheelbase_m, cma)
-        for down, drag in (
-            (cla_low, cda_high + added[1]),
-            (cla, cda + added[1]),
-            (cla_high, cda_low + added[1]),
-            (cla, cda + added[0]),
-            (cla, cda + added[2]),
-        )
-    )
-    band = None if wing.inflow is None else float(wing.inflow.angle_band_deg.max())
-    allowed = angles_allowed(wing, kept_margin_deg(band))[mask]
+    areas = wing_areas(wing, car.wheelbase_m, x, drag_measured_on_car(correction))
+    mask = np.all([np.isfinite(column[k]) for one in areas for column in one.columns], axis=0)
+    low, middle, high, *installed = (one.at((k, mask)) for one in areas)
+    q = wing.air.dynamic_pressure_pa(float(wing.speed_m_s[k]))
+    own = (wing.downforce.n, wing.drag.n, wing.pitching_moment_nm)
+    cla, cda, cma = (table[k, mask] / q for table in own)
+    roof_band = None if wing.inflow is None else float(wing.inflow.angle_band_deg.max())
     return WingOnCar(
-        wing_angle_deg=angles,
-        speed_m_s=float(wing.speed_m_s[k]),
-        mask=mask,
-        low=low,
-        middle=middle,
-        high=high,
-        installed=(least_drag, most_drag),
-        cla_m2=cla,
-        cda_m2=cda,
-        cma_m3=cma,
-        x_m=x,
-        height_m=height,
-        allowed=allowed,
-    )
+        wing_angle_deg=wing.wing_angle_deg[mask], speed_m_s=float(wing.speed_m_s[k]), mask=mask, low=low,
+        middle=middle, high=high, installed=(installed[0], installed[1]), cla_m2=cla, cda_m2=cda,
+        cma_m3=cma, x_m=x, height_m=point_height_m(wing, wing.wing_angle_deg[mask]),
+        allowed=angles_allowed(wing, kept_margin_deg(roof_band))[mask],
+    )  # fmt: skip
+
+
+def drag_measured_on_car(correction: Any) -> bool:
+    """Whether the study's [correction] holds a drag that was measured on the car."""
+    return correction is not None and correction.drag_on_car
+
+
+@dataclass(frozen=True, eq=False)
+class FittedCar:
+    """The study's car with its wing at the set angle, splitter and air dam.
+
+    `wing` over its speeds and angles, `on_car` over its angles as the car sees it, `index` that of the set
+    angle there, `behind_m` how far it is behind the rear axle; `front` splitter and air dam, name ``none``
+    when not fitted.
+    """
+
+    study: Study
+    wing: WingPolar
+    car: Car
+    behind_m: float
+    on_car: WingOnCar
+    front: tuple[FrontPart, FrontPart]
+    index: int
+
+    @property
+    def density_kg_m3(self) -> float:
+        """Of the study's air."""
+        return float(self.wing.air.density_kg_m3)
+
+    @property
+    def angle_deg(self) -> float:
+        """The set angle."""
+        return float(self.on_car.wing_angle_deg[self.index])
+
+    @property
+    def wing_set(self) -> AxleAreas:
+        """The wing at the set angle."""
+        return self.on_car.middle.at(self.index)
+
+    @property
+    def named_parts(self) -> dict[str, AxleAreas]:
+        """Wing, splitter and air dam as far as they are fitted."""
+        front = {part.name: part.middle for part in self.front if part.name != "none"}
+        return {"wing": self.wing_set} | front
+
+    @property
+    def front_parts(self) -> AxleAreas:
+        """Splitter and air dam together."""
+        return total(*(part.middle for part in self.front))
+
+    @property
+    def whole(self) -> AxleAreas:
+        """The car with all parts."""
+        return total(body_areas(self.car), self.wing_set, self.front_parts)
+
+    def q_pa(self, speed_m_s: float) -> float:
+        """Dynamic pressure."""
+        return 0.5 * self.density_kg_m3 * speed_m_s**2
+
+
+def fitted_car(study: Study, wing: WingPolar, angle_deg: float | None = None) -> FittedCar | None:
+    """The study's car with its parts at the converged angle nearest to this one; None where none converged.
+
+    The middle of the table where no angle is given.
+    """
+    assert study.car is not None
+    density = wing.air.density_kg_m3
+    car = study.car.value(density)
+    behind = study.mounts.behind_rear_axle_m if study.mounts else 0.0
+    bare_top = float(top_speed_m_s(car, car.cda_m2, 0.0, density))
+    on_car = wing_on_car(wing, car, behind, 0.75 * bare_top, study.correction)
+    if not (count := on_car.wing_angle_deg.size):
+        return None
+    index = count // 2 if angle_deg is None or np.isnan(angle_deg) else on_car.index(angle_deg)
+    return FittedCar(study, wing, car, behind, on_car, front_parts(study, car, density), index)
+
+
+def front_parts(study: Study, car: Car, density: float) -> tuple[FrontPart, FrontPart]:
+    """Estimates of splitter and air dam; name ``none`` where not fitted."""
+    splitter = study.splitter.value(density) if study.splitter else None
+    dam = study.air_dam.value(density) if study.air_dam else None
+    return splitter_estimate(splitter, car), air_dam_estimate(dam, car)
 
 
 def point_height_m(wing: WingPolar, angle_deg: np.ndarray) -> np.ndarray:
     """Height of the moment's point [m] at each angle; the wing's lowest point stays at its height."""
-    z = _turned_z(wing, angle_deg)
-    chord = wing.wing.chord_m
-    return wing.wing.height_m - z.min(axis=1) * chord + float(wing.wing.moment_point_m[1])
-
-
-def _turned_z(wing: WingPolar, angle_deg: np.ndarray) -> np.ndarray:
-    """Heights (m, n) of the turned-over section's outline against its quarter chord, over the chord."""
+    height = wing.wing.height_m + float(wing.wing.moment_point_m[1])
     section = wing.polars[0].section
     if section is None:
-        return np.zeros((len(angle_deg), 1))
-    x, z = section.xy[:, 0] - 0.25, -section.xy[:, 1]
+        return np.full(len(angle_deg), height)
+    x, z = section.xy[:, 0] - 0.25, -section.xy[:, 1]  # turned over, from its quarter chord
     angle = np.radians(angle_deg)[:, None]
-    return x * np.sin(angle) + z * np.cos(angle)  # the tail comes up as the wing angle grows
+    turned = x * np.sin(angle) + z * np.cos(angle)  # the tail comes up as the wing angle grows
+    return height - turned.min(axis=1) * wing.wing.chord_m

@@ -1,66 +1,77 @@
-"""What stands and spar bear: the wing's worst load at the car's fastest speed, and the proof load for it."""
+"""Loads at the car's fastest speed: stands, spar and proof load, the splitter's blade, springs, clearance."""
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 import numpy as np
 
 from wingtool.car import (
+    AxleAreas,
+    AxleResponse,
     BeamLoads,
+    BladeLoad,
+    Clearance,
     MountLoads,
     Mounts,
+    PartLoss,
     ProofRecipe,
+    axle_responses,
     beam,
+    blade_load,
+    brake_limit_m_s2,
+    clearance_left,
+    lateral_retuned_m_s2,
     mount_loads,
     proof_recipe,
     stand_stations,
+    total,
     whole_span,
 )
+from wingtool.constants import GRAVITY_M_S2
 from wingtool.errors import StudyError
+from wingtool.study.car.parts import FittedCar, nearest_speed
 
 if TYPE_CHECKING:
+    from wingtool.study.car.lap import LapAnswer
+    from wingtool.study.schema.study import Study
     from wingtool.wing import WingPolar
 
 
 def structure(
-    study: Any, wing: WingPolar, mounts: Mounts | None, top: float, circuit_top: float | None = None
+    study: Study, wing: WingPolar, fastest_m_s: float, on_circuit_m_s: float | None
 ) -> tuple[BeamLoads | None, MountLoads | None, ProofRecipe | None, MountLoads | None]:
     """Beam at the angle of greatest downforce at top speed; mounts at the worst of all; high end of the band.
 
-    The coefficients at top speed are those of the nearest speed at which any angle converged. Nothing where
-    none of its angles makes downforce: feet and sandbags are for a wing that presses. Last the mounts at the
-    fastest speed on the circuit [m/s], where there is one.
+    The coefficients at top speed are those of the nearest speed at which any angle converged. Nothing without
+    [mounts], or where no angle makes downforce: feet and sandbags are for a wing that presses. Last the
+    mounts at the fastest speed on the circuit, where there is one.
     """
-    if mounts is None:
+    if study.mounts is None:
         return None, None, None, None
-    if mounts.stands == 2 and mounts.spacing_m > wing.wing.span_m:
+    mounts, span = study.mounts.value(), wing.wing.span_m
+    if mounts.stands == 2 and mounts.spacing_m > span:
         raise StudyError(
             f"mounts.spacing: stands {mounts.spacing_m:.4g} m apart do not reach a wing of "
-            f"{wing.wing.span_m:.4g} m span; correct one of them"
+            f"{span:.4g} m span; correct one of them"
         )
-    k = _nearest(wing, top)
+    k = nearest_speed(wing, fastest_m_s)
     m = int(np.nanargmax(wing.downforce.high_n[k]))
     if wing.downforce.high_n[k, m] <= 0.0:
         return None, None, None, None
-    loads = _worst_loads(wing, mounts, top)
-    on_circuit = _worst_loads(wing, mounts, circuit_top) if circuit_top else None
-    grow = (top / float(wing.speed_m_s[k])) ** 2
+    loads = _worst_loads(wing, mounts, fastest_m_s)
+    on_circuit = _worst_loads(wing, mounts, min(on_circuit_m_s, fastest_m_s)) if on_circuit_m_s else None
+    grow = (fastest_m_s / float(wing.speed_m_s[k])) ** 2
     own = wing.strip_plane == 0  # a second plane hangs on the same stands; its load counts with the first's
-    strips = wing.strip_y_m[own]
-    y, line = whole_span(strips, wing.strip_load_n_m[k, m, own] * grow, wing.wing.span_m)
-    whole = float(np.trapezoid(line, y))
-    line = line * (loads.downforce_n / whole) if whole else line  # the high end, in the load's own shape
-    spar = study.spar.value(mounts, wing.wing.span_m) if study.spar else None
-    twisting = whole_span(strips, wing.strip_moment_n[k, m, own] * grow, wing.wing.span_m)[1]
+    (y, line), (_, twisting) = (
+        whole_span(wing.strip_y_m[own], table[k, m, own] * grow, span)
+        for table in (wing.strip_load_n_m, wing.strip_moment_n)
+    )
+    sum_n = float(np.trapezoid(line, y))
+    line = line * (loads.downforce_n / sum_n) if sum_n else line  # the high end, in the load's own shape
+    spar = study.spar.value(mounts, span) if study.spar else None
     beam_loads = beam(y, line, stand_stations(mounts.stands, mounts.spacing_m), spar, twisting)
     return beam_loads, loads, proof_recipe(loads, beam_loads), on_circuit
-
-
-def _nearest(wing: WingPolar, speed_m_s: float) -> int:
-    """Index of the nearest speed at which any angle converged."""
-    there = np.isfinite(wing.downforce.high_n).any(axis=1)
-    return int(np.argmin(np.where(there, np.abs(wing.speed_m_s - speed_m_s), np.inf)))
 
 
 def _worst_loads(wing: WingPolar, mounts: Mounts, top: float) -> MountLoads:
@@ -70,7 +81,7 @@ def _worst_loads(wing: WingPolar, mounts: Mounts, top: float) -> MountLoads:
     from its middle to the high end of its band.
     """
     speed = np.minimum(wing.speed_m_s, top)
-    speed[_nearest(wing, top)] = top
+    speed[nearest_speed(wing, top)] = top
     grow = ((speed / wing.speed_m_s) ** 2)[:, None]
     force, drag = wing.downforce.high_n * grow, wing.drag.high_n * grow
     with np.errstate(divide="ignore", invalid="ignore"):
@@ -79,3 +90,41 @@ def _worst_loads(wing: WingPolar, mounts: Mounts, top: float) -> MountLoads:
     known = np.isfinite(force) & np.isfinite(drag) & np.isfinite(moment)
     angles, speeds = np.broadcast_arrays(wing.wing_angle_deg[None, :], speed[:, None])
     return mount_loads(mounts, force[known], drag[known], moment[known], speeds[known], angles[known])
+
+
+def blade_of(fit: FittedCar, speed_m_s: float) -> BladeLoad | None:
+    """Load on the splitter's blade and rods; None without [splitter]."""
+    if fit.study.splitter is None:
+        return None
+    splitter = fit.study.splitter.value(fit.density_kg_m3)
+    return blade_load(splitter, fit.front[0], fit.q_pa(speed_m_s), speed_m_s)
+
+
+def springs_of(fit: FittedCar, speed_m_s: float, laps: LapAnswer | None) -> tuple[AxleResponse, ...]:
+    """Springs and tyres of both axles; the outer tyre in the hardest corner of the lap."""
+    corner_g = fit.car.tyre.grip if laps is None else float(np.max(laps.retuned.with_parts.lateral_g[0]))
+    loads = _axle_loads_n(fit, fit.whole, speed_m_s)
+    return axle_responses(fit.car, *loads, speed_m_s, corner_g)
+
+
+def clearances_of(fit: FittedCar, speed_m_s: float, left: tuple[PartLoss, ...]) -> tuple[Clearance, ...]:
+    """Ground left under the front parts, these at the high end of their band."""
+    car, study, q = fit.car, fit.study, fit.q_pa(speed_m_s)
+    high = total(fit.whole, *(part.high - part.middle for part in fit.front))
+    limits = (brake_limit_m_s2(car, high, q), lateral_retuned_m_s2(car, high, q))
+    brake_g, corner_g = (float(limit) / GRAVITY_M_S2 for limit in limits)
+    loads, balance = _axle_loads_n(fit, high, speed_m_s), {case.lost_part: case.words for case in left}
+    tables = (("splitter", study.splitter), ("air dam", study.air_dam))
+    return tuple(
+        clearance_left(
+            name, part.clearance_m, part.width_m, car.nose_m + getattr(part, "overhang_m", 0.0), car, loads,
+            brake_g, corner_g, balance.get(name, ""),
+        )
+        for name, part in tables
+        if part
+    )  # fmt: skip
+
+
+def _axle_loads_n(fit: FittedCar, areas: AxleAreas, speed_m_s: float) -> tuple[float, float]:
+    q = fit.q_pa(speed_m_s)
+    return float(q * areas.cla_front_m2), float(q * areas.cla_rear_m2)

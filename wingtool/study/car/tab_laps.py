@@ -8,8 +8,7 @@ import numpy as np
 
 from wingtool.car import body_areas, joined, total
 from wingtool.study.car.lap import circuit_of
-from wingtool.study.car.parts import wing_on_car
-from wingtool.study.car.run import car_of, front_parts
+from wingtool.study.car.parts import fitted_car, wing_on_car
 from wingtool.study.wing.tabs import tab_wings
 from wingtool.track import BestAngle, best_angle, laps
 
@@ -41,21 +40,18 @@ def tabs_and_laps(everywhere: Study, study: Study, wing: WingPolar) -> tuple[Tab
 
 def tab_laps(study: Study, wing: WingPolar, tabs: TabWings) -> tuple[BestAngle, ...]:
     """Lap time over angle for each tab, as fitted and retuned; none without a lap or with a single tab."""
-    if study.car is None or study.circuit is None or len(tabs) < 2:
+    fit = fitted_car(study, wing) if study.car else None
+    circuit = circuit_of(study)
+    if fit is None or circuit is None or len(tabs) < 2:
         return ()
-    circuit, density = circuit_of(study), wing.air.density_kg_m3
-    car, behind, on_car = car_of(study, wing)
-    if circuit is None or not on_car.wing_angle_deg.size:
-        return ()
-    wings = [wing_on_car(other, car, behind, on_car.speed_m_s, study.correction) for _, other in tabs]
-    every = joined([one.middle for one in wings], np.concatenate)
-    whole = total(body_areas(car), *(part.middle for part in front_parts(study, car, density)), every)
-    ends = np.cumsum([len(one.wing_angle_deg) for one in wings])[:-1]
-    found = []
-    for how, driven in zip(
-        LAWS, laps(car, [(whole, law) for law in LAWS.values()], circuit, density), strict=True
-    ):
-        for (tab_m, _), one, row in zip(tabs, wings, np.split(driven.lap_time_s, ends), strict=True):
-            word = f"tab of {1e3 * tab_m:.1f} mm" if tab_m else "no tab"
-            found.append(best_angle(f"{word}, {how}", one.wing_angle_deg, row, allowed=one.allowed))
-    return tuple(found)
+    car, speed = fit.car, fit.on_car.speed_m_s
+    wings = [wing_on_car(tabbed, car, fit.behind_m, speed, study.correction) for _, tabbed in tabs]
+    whole = total(body_areas(car), fit.front_parts, joined([each.middle for each in wings], np.concatenate))
+    ends = np.cumsum([len(each.wing_angle_deg) for each in wings])[:-1]
+    best = []
+    driven = laps(car, [(whole, law) for law in LAWS.values()], circuit, fit.density_kg_m3)
+    for how, all_laps in zip(LAWS, driven, strict=True):
+        for (tab_m, _), each, times in zip(tabs, wings, np.split(all_laps.lap_time_s, ends), strict=True):
+            name = f"tab of {1e3 * tab_m:.1f} mm" if tab_m else "no tab"
+            best.append(best_angle(f"{name}, {how}", each.wing_angle_deg, times, allowed=each.allowed))
+    return tuple(best)

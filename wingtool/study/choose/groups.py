@@ -6,7 +6,7 @@ from dataclasses import replace
 import numpy as np
 
 from wingtool.section import surrogate_shapes
-from wingtool.study.car.run import REFERENCE_SPEED_M_S
+from wingtool.study.car.parts import REFERENCE_SPEED_M_S
 from wingtool.study.choose.aim import Aim, at_angle, strip_alpha_deg, usable
 from wingtool.study.choose.errors import SHAPE_ERRORS
 from wingtool.study.choose.finalists import Finalist, solved_lift

@@ -11,8 +11,7 @@ from wingtool.car import AxleAreas, Car, air_dam_estimate, body_areas, placed, s
 from wingtool.errors import StudyError
 from wingtool.study.advice import kept_margin_deg
 from wingtool.study.car.lap import circuit_of
-from wingtool.study.car.parts import point_height_m
-from wingtool.study.car.run import REFERENCE_SPEED_M_S
+from wingtool.study.car.parts import REFERENCE_SPEED_M_S, point_height_m
 from wingtool.study.choose.aim import KINDS, Aim, at_angle, best_point
 from wingtool.study.choose.estimate import WingEstimate, lattice, wing_estimate
 from wingtool.study.choose.filters import Filters

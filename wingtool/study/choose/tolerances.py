@@ -17,7 +17,7 @@ from wingtool.errors import StudyError
 from wingtool.geometry import Section, repanel
 from wingtool.section import SectionPolar, bilinear, polars, stall_between
 from wingtool.study.advice import advise, first_zero
-from wingtool.study.car.run import REFERENCE_SPEED_M_S
+from wingtool.study.car.parts import REFERENCE_SPEED_M_S
 from wingtool.study.choose.aim import at_angle, strip_alpha_deg
 from wingtool.study.choose.errors import SHAPE_ERRORS
 from wingtool.study.choose.filters import size_text

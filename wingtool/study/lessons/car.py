@@ -13,7 +13,7 @@ from wingtool.units import WATT_PER_HP, DisplayUnits
 
 if TYPE_CHECKING:
     from wingtool.study.car.lap import LapAnswer
-    from wingtool.study.car.run import CarResult
+    from wingtool.study.car.result import CarResult
 
 REFERENCE_M_S = 160.0 / 3.6
 

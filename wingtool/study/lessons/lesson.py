@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Any
 from wingtool.errors import StudyError
 
 if TYPE_CHECKING:
-    from wingtool.study.car.run import CarResult
+    from wingtool.study.car.result import CarResult
     from wingtool.study.result import StudyResult
 
 

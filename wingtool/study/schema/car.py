@@ -212,8 +212,8 @@ class CarTable(Strict):
     rolling: Annotated[float, Field(ge=0.0, le=0.1)] = Field(
         default=0.015, description="rolling resistance over weight"
     )
-    rotating: Annotated[float, Field(ge=1.0, le=1.3)] = Field(
-        default=1.04, description="mass with what turns, over mass"
+    rotating_mass_factor: Annotated[float, Field(ge=1.0, le=1.3)] = Field(
+        default=1.04, alias="rotating", description="mass with the inertia of wheels and driveline, over mass"
     )
     driven: Literal["front", "rear", "all"] = "rear"
     nose_m: Length = Field(default=0.8, alias="nose", description="body ahead of front axle")
@@ -266,7 +266,7 @@ class CarTable(Strict):
         return BodyLift(front, rear, "as given in [car]")
 
     def _taken(self) -> tuple[str, ...]:
-        found = taken(self, ("cg_height_m", "nose_m", "rolling", "rotating", "driven"))
+        found = taken(self, ("cg_height_m", "nose_m", "rolling", "rotating_mass_factor", "driven"))
         found += [f"tyre.{text}" for text in taken(self.tyre, ("grip", "load_sensitivity"))]
         return (f"not given in [car], so taken: {', '.join(found)}",) if found else ()
 

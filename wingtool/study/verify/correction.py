@@ -13,7 +13,7 @@ from wingtool.files import write_text
 from wingtool.track import BARE_LIFT, CONSISTENT, TOO_NOISY, Evidence
 
 if TYPE_CHECKING:
-    from wingtool.study.car.run import CarResult
+    from wingtool.study.car.result import CarResult
 
 
 LIFT_KEYS = ("lift_area_front", "lift_area_rear", "lift_area_band")

@@ -34,7 +34,7 @@ from wingtool.track import (
 )
 
 if TYPE_CHECKING:
-    from wingtool.study.car.run import CarResult
+    from wingtool.study.car.result import CarResult
     from wingtool.study.schema.study import Study
     from wingtool.wing import WingPolar
 
@@ -191,7 +191,7 @@ def _with_parts_column(log: Log, sheet, test: str | None) -> Log:
 
 def _estimate(study: Study, wing: WingPolar | None, angle_deg: float | None) -> CarResult:
     from wingtool.study.advice import advise
-    from wingtool.study.car.run import car_result
+    from wingtool.study.car.result import car_result
     from wingtool.study.whole_study import roof_band_deg
     from wingtool.study.wing.finite_wing import wing_of_study
 

@@ -1,4 +1,4 @@
-"""Ground left under splitter or air dam when the car dives, rolls and is pressed down; what if it hits."""
+"""Springs and tyres under the air's load: ride height, bump stops, outer tyre, clearance of front parts."""
 
 from dataclasses import dataclass
 from math import hypot
@@ -7,9 +7,63 @@ from wingtool.car.vehicle import Axle, Car
 from wingtool.constants import GRAVITY_M_S2
 from wingtool.units import METRE_PER_INCH
 
+TYRE_CAUTION = "tyre, wheel bearing, hub and bump-stop loads rise: check load index and spring travel"
 NO_RATES = "give spring_rate in [car.front] and [car.rear]"
 NO_TYRE_RATE = "give of the tyres not in it: give tyre_rate in [car.front] and [car.rear]"
 LITTLE_LEFT_M = 0.025  # tyres give some 10 mm, a join in the road as much again; common practice, no source
+
+
+@dataclass(frozen=True)
+class AxleResponse:
+    """One axle at one speed; None where the study does not say.
+
+    `load_n` added per wheel, `load_change_ratio` over the wheel's load at rest, `drop_m` of ride height,
+    `bump_left_m` after the drop, `outer_wheel_n` load of the outer wheel in a corner of `corner_g` with an
+    even split of the load transfer, `tyre_share` of its rating, `warning` empty if nothing is wrong.
+    """
+
+    axle: str
+    speed_m_s: float
+    load_n: float
+    load_change_ratio: float
+    drop_m: float | None
+    bump_left_m: float | None
+    outer_wheel_n: float | None
+    tyre_share: float | None
+    warning: str
+
+
+def axle_responses(
+    car: Car, front_air_n: float, rear_air_n: float, speed_m_s: float, corner_g: float
+) -> tuple[AxleResponse, AxleResponse]:
+    """Both axles under the air's load [N per axle] at one speed."""
+    transfer_nm = car.mass_kg * corner_g * GRAVITY_M_S2 * car.cg_height_m
+    front, rear = car.front_share * transfer_nm, (1 - car.front_share) * transfer_nm
+    return (
+        _axle_response("front", car.front, car.static_front_n, front_air_n, front, speed_m_s),
+        _axle_response("rear", car.rear, car.static_rear_n, rear_air_n, rear, speed_m_s),
+    )
+
+
+def _axle_response(
+    name: str, axle: Axle, static_n: float, air_n: float, roll_couple_nm: float, speed_m_s: float
+) -> AxleResponse:
+    per_wheel, travel = air_n / 2.0, axle.bump_travel_m
+    drop = per_wheel / axle.wheel_rate_n_m if axle.wheel_rate_n_m else None
+    left = None if travel is None or drop is None else travel - drop
+    outer = (static_n + air_n) / 2.0 + roll_couple_nm / axle.track_m if axle.track_m else None
+    share = outer / axle.tyre_load_n if outer is not None and axle.tyre_load_n else None
+    warnings = []
+    if left is not None and left < 0.0:
+        warnings.append("on the bump stops: the springs no longer carry it, grip goes suddenly")
+    elif left is not None and travel and left < 0.4 * travel:
+        warnings.append("more than 60 % of the bump travel is used up before any bump or roll")
+    if share is not None and share > 1.0:
+        warnings.append("outer tyre over its load rating")
+    if per_wheel < -0.1 * static_n / 2.0:
+        warnings.append("the axle loses more than a tenth of its load")
+    change, warning = air_n / static_n, "; ".join(warnings)
+    return AxleResponse(name, speed_m_s, per_wheel, change, drop, left, outer, share, warning)
 
 
 @dataclass(frozen=True)
@@ -36,7 +90,7 @@ def clearance_left(
     axle_loads_n: tuple[float, float],
     brake_g: float,
     corner_g: float,
-    lost_words: str = "",
+    balance_without: str = "",
 ) -> Clearance:
     """Clearance under a part `ahead_m` ahead of the front axle, braking and cornering at full downforce.
 
@@ -52,17 +106,16 @@ def clearance_left(
         What the air adds to each axle [N].
     brake_g, corner_g : float
         What the tyres can do at that speed, each alone.
-    lost_words : str
-        What balance is left without the part.
+    balance_without : str
+        The balance if the part breaks off, in words.
     """
     if car.front.wheel_rate_n_m is None or car.rear.wheel_rate_n_m is None:
         return Clearance(name, clearance_m, None, None, None, None, NO_RATES)
     front, rear = ride_rate_n_m(car.front), ride_rate_n_m(car.rear)
-    lever = ahead_m / car.wheelbase_m
 
     def lowered(front_n: float, rear_n: float) -> float:
         sink, rear_sink = front_n / (2 * front), rear_n / (2 * rear)
-        return sink + (sink - rear_sink) * lever
+        return sink + (sink - rear_sink) * ahead_m / car.wheelbase_m
 
     down = lowered(*axle_loads_n)
     shift = car.mass_kg * brake_g * GRAVITY_M_S2 * car.cg_height_m / car.wheelbase_m
@@ -78,7 +131,8 @@ def clearance_left(
         note += f"; {NO_TYRE_RATE}"
     if left <= 0.0:
         note = "touches the ground; " + note
-    return Clearance(name, clearance_m, down, braking, roll, left, note, _caution(name, left, lost_words))
+    caution = _ground_caution(name, left, balance_without) if left < LITTLE_LEFT_M else ""
+    return Clearance(name, clearance_m, down, braking, roll, left, note, caution)
 
 
 def ride_rate_n_m(axle: Axle) -> float:
@@ -88,12 +142,10 @@ def ride_rate_n_m(axle: Axle) -> float:
     return wheel if tyre is None else 1.0 / (1.0 / wheel + 1.0 / tyre)
 
 
-def _caution(name: str, left_m: float, lost_words: str) -> str:
-    """What hits and what then happens to the balance; empty where more than little is left."""
-    if left_m >= LITTLE_LEFT_M:
-        return ""
+def _ground_caution(name: str, left_m: float, balance_without: str) -> str:
+    """What happens to car and balance where the part touches the ground."""
     size = f"only {1e3 * left_m:.0f} mm ({left_m / METRE_PER_INCH:.1f} in)" if left_m >= 5e-4 else "nothing"
-    lost = f"; if it breaks off, {lost_words}" if lost_words else ""
+    lost = f"; if it breaks off, {balance_without}" if balance_without else ""
     return (
         f"{size} left under the {name}, before any bump, kerb or give of the tyres. Where it hits, the "
         "road bears load that the front tyres then lack and the car pushes straight on; so close to the road "

@@ -1,0 +1,61 @@
+"""The balance of a study's car: axle loads over speed and angle, matched front, place of the wing."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from wingtool.car import AxleLoads, MatchedSettings, PlaceMap, axle_loads, matched_settings, place_map, total
+from wingtool.study.car.extent import reach_m
+from wingtool.study.car.limits import place_limits
+from wingtool.study.car.parts import REFERENCE_SPEED_M_S, FittedCar, drag_measured_on_car, wing_areas
+from wingtool.study.wing.positions import wing_places
+
+if TYPE_CHECKING:
+    from wingtool.car import Limits
+
+
+def loads_over_angles(fit: FittedCar) -> AxleLoads:
+    """Axle loads with each speed's own coefficients; rows that did not converge stay nan."""
+    wing, measured = fit.wing, drag_measured_on_car(fit.study.correction)
+    areas = wing_areas(wing, fit.car.wheelbase_m, fit.on_car.x_m, measured)[1]
+    parts = total(areas, fit.front_parts)
+    return axle_loads(fit.car, parts, fit.density_kg_m3, wing.speed_m_s, wing.wing_angle_deg)
+
+
+def matched_front(fit: FittedCar) -> MatchedSettings:
+    """The front that keeps the balance at each wing angle, at the place of the fitted front part."""
+    low, middle, high = (sum(part.cla_m2[end] for part in fit.front) for end in range(3))
+    main = next((part for part in fit.front if part.name != "none"), fit.front[0])
+    lever = fit.car.nose_m
+    if main.cla_m2[1] > 0.0:
+        lever = -main.middle.cla_rear_m2 * fit.car.wheelbase_m / main.cla_m2[1]  # its drag's couple is small
+    return matched_settings(
+        fit.car, fit.on_car.middle, fit.on_car.wing_angle_deg, max(lever, 0.0), (low, middle, high),
+        fit.density_kg_m3, REFERENCE_SPEED_M_S,
+    )  # fmt: skip
+
+
+def place_of_wing(fit: FittedCar, limits: Limits | None) -> PlaceMap:
+    """Balance over the wing's height and setback, the wing computed at each place behind a drawn roof."""
+    study, wing, car, on_car = fit.study, fit.wing, fit.car, fit.on_car
+    height, behind = float(on_car.height_m[fit.index]), fit.behind_m
+    computed = study.roof is not None and bool(study.roof.side)
+    heights = np.linspace(0.6 * height, 1.25 * height, 8 if computed else 14)
+    setbacks = np.linspace(min(behind, 0.0) - 0.2, max(behind, 0.0) + 0.5, 9 if computed else 15)
+    over, aft = reach_m(study, wing, fit.angle_deg)
+    limits_m = place_limits(limits, car, study.wing.height_m + over - height, aft)
+    cla, cda, cma = (row[fit.index] for row in (on_car.cla_m2, on_car.cda_m2, on_car.cma_m3))
+    origin = ""
+    if computed:
+        lowest = heights - (height - wing.wing.height_m)
+        behind_roof = study.roof.wing_behind_m + setbacks - behind  # type: ignore[union-attr]
+        placed = wing_places(study, wing, fit.angle_deg, REFERENCE_SPEED_M_S, lowest, behind_roof)
+        if placed is not None:
+            q, origin = fit.q_pa(REFERENCE_SPEED_M_S), placed.origin
+            cla, cda, cma = placed.downforce.n / q, placed.drag.n / q, placed.pitching_moment_nm / q
+    return place_map(
+        car, cla, cda, cma, fit.front_parts, heights, setbacks, fit.density_kg_m3, REFERENCE_SPEED_M_S,
+        *limits_m, origin,
+    )  # fmt: skip

@@ -1,0 +1,198 @@
+"""The car's part of a study's result: with its parts at the set angle, and over angles and speeds."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from wingtool.car import (
+    AxleAreas,
+    AxleLoads,
+    AxleResponse,
+    BeamLoads,
+    BladeLoad,
+    Car,
+    Clearance,
+    CornerTable,
+    Cost,
+    Estimate,
+    FrontPart,
+    Limits,
+    MatchedSettings,
+    MountLoads,
+    PartLoss,
+    PlaceMap,
+    ProofRecipe,
+    RuleCheck,
+    StraightCost,
+    body_areas,
+    check_rules,
+    corner_table,
+    cost,
+    front_share,
+    part_losses,
+    total,
+)
+from wingtool.study.car.balance import loads_over_angles, matched_front, place_of_wing
+from wingtool.study.car.cautions import doubt_cautions, part_cautions
+from wingtool.study.car.doubts import doubts_of, set_ups
+from wingtool.study.car.lap import LapAnswer, lap_answer
+from wingtool.study.car.limits import limits_of, rule_facts
+from wingtool.study.car.parts import REFERENCE_SPEED_M_S, FittedCar, WingOnCar, fitted_car
+from wingtool.study.car.speeds import RADII_M, end_loss, felt_from, straight_of, top_band_m_s
+from wingtool.study.car.structure import blade_of, clearances_of, springs_of, structure
+
+if TYPE_CHECKING:
+    from wingtool.study.schema.study import Study
+    from wingtool.wing import WingPolar
+
+
+@dataclass(frozen=True, eq=False)
+class CarResult:
+    """The car with its parts at the set angle, and over angles and speeds.
+
+    Parameters
+    ----------
+    car : Car
+    body, wing_set : AxleAreas
+        The bare car; the wing at the set angle (plain numbers) [m^2].
+    wing : WingOnCar
+        The wing over its angles, with band.
+    splitter, air_dam : FrontPart
+        Estimates with bands; name ``none`` when not fitted.
+    share, felt_fitted, felt_retuned, end_loss : Estimate
+        Front axle's share with all parts at the reference speed; speed [m/s] from which the parts are felt
+        in corners, each state against its own bare car (inf: never); speed lost at the end of the longest
+        straight [m/s]. Bands of all doubts (`wingtool.study.car.doubts`).
+    set_angle_deg, reference_speed_m_s, top_speed_m_s : float
+        Angle of all single numbers; speed at which parts are compared; the car's top speed with parts.
+    top_band_m_s : (low, high)
+        Of the top speed with parts: ends of the car's own drag area and of the parts' drag, all at once.
+    density_kg_m3 : float
+    loads : AxleLoads
+        (k, m) over the wing's speeds and angles, front parts included.
+    matched : MatchedSettings
+        (m,) front force that keeps the balance for each angle, low to high downforce.
+    left : tuple of PartLoss
+        Balance with everything, with each part gone, with none, at the reference speed.
+    place : PlaceMap
+        Balance over wing height and setback with the user's rules.
+    springs : tuple of AxleResponse
+        Front and rear at top speed.
+    straight : StraightCost
+    corners : CornerTable
+    blade : BladeLoad or None
+        Splitter at top speed.
+    clearances : tuple of Clearance
+    beam, mounts, proof : BeamLoads, MountLoads, ProofRecipe or None
+        None without [mounts].
+    mounts_on_circuit : MountLoads or None
+        At the circuit's own top speed; None without [mounts] or [circuit].
+    lap : LapAnswer or None
+        None without [circuit]: lap with and without, difference, best angles, oil.
+    limits : Limits or None
+    rules : tuple of RuleCheck
+    cost : Cost or None
+    cautions : tuple of (beside, text)
+        ``beside`` is one of balance, front, mounts, springs, oil, rules, car: shown where that number stands.
+    """
+
+    car: Car
+    body: AxleAreas
+    wing_set: AxleAreas
+    wing: WingOnCar
+    splitter: FrontPart
+    air_dam: FrontPart
+    set_angle_deg: float
+    reference_speed_m_s: float
+    top_speed_m_s: float
+    top_band_m_s: tuple[float, float]
+    density_kg_m3: float
+    share: Estimate
+    felt_fitted: Estimate
+    felt_retuned: Estimate
+    end_loss: Estimate
+    loads: AxleLoads
+    matched: MatchedSettings
+    left: tuple[PartLoss, ...]
+    place: PlaceMap
+    springs: tuple[AxleResponse, ...]
+    straight: StraightCost
+    corners: CornerTable
+    blade: BladeLoad | None
+    clearances: tuple[Clearance, ...]
+    beam: BeamLoads | None
+    mounts: MountLoads | None
+    proof: ProofRecipe | None
+    mounts_on_circuit: MountLoads | None
+    lap: LapAnswer | None
+    limits: Limits | None
+    rules: tuple[RuleCheck, ...]
+    cost: Cost | None
+    cautions: tuple[tuple[str, str], ...]
+
+    @property
+    def whole(self) -> AxleAreas:
+        """Car with all parts at the set angle [m^2]."""
+        return total(self.body, self.wing_set, self.splitter.middle, self.air_dam.middle)
+
+    @property
+    def wing_ends(self) -> tuple[AxleAreas, AxleAreas]:
+        """The wing at the set angle, low and high end of its band [m^2]."""
+        m = self.wing.index(self.set_angle_deg)
+        return self.wing.low.at(m), self.wing.high.at(m)
+
+
+def car_result(study: Study, wing: WingPolar, angle_deg: float | None = None) -> CarResult | None:
+    """The car's part of a study's result; None without [car], or when no angle of the wing converged.
+
+    Parameters
+    ----------
+    study : Study
+        With the tables of `wingtool.study.schema.car`.
+    wing : WingPolar
+        The wing over angle and speed, as `wing_of_study` gives it (a [correction] is in it already).
+    angle_deg : float, optional
+        Angle of the single numbers, the advised start angle as a rule; the middle of the table if left out.
+        The nearest angle that converged is used.
+
+    Raises
+    ------
+    StudyError
+        A circuit log or rules file that cannot be read, or a value that cannot be.
+    """
+    fit = fitted_car(study, wing, angle_deg) if study.car else None
+    if fit is None:
+        return None
+    car, whole, body, density = fit.car, fit.whole, body_areas(fit.car), fit.density_kg_m3
+    cases = set_ups(car, fit.wing_set, fit.front, doubts_of(fit))
+    laps, limits = lap_answer(fit, cases), limits_of(study)
+    straight, top_band = straight_of(fit, laps), top_band_m_s(fit)
+    left = part_losses(car, fit.named_parts, density, REFERENCE_SPEED_M_S)
+    fastest = top_band[1]  # what may break or touch is asked at the fast end
+    blade, clearances = blade_of(fit, fastest), clearances_of(fit, fastest, left)
+    beam, mounts, proof, on_circuit = structure(study, wing, fastest, laps.fastest_m_s if laps else None)
+    return CarResult(
+        car=car, body=body, wing_set=fit.wing_set, wing=fit.on_car, splitter=fit.front[0],
+        air_dam=fit.front[1], set_angle_deg=fit.angle_deg, reference_speed_m_s=REFERENCE_SPEED_M_S,
+        top_speed_m_s=straight.top_with_m_s, top_band_m_s=top_band, density_kg_m3=density,
+        share=cases.estimate(front_share(car, cases.whole, fit.q_pa(REFERENCE_SPEED_M_S))),
+        felt_fitted=felt_from(fit, cases, "weaker axle"), felt_retuned=felt_from(fit, cases, "retuned"),
+        end_loss=end_loss(fit, cases, straight), loads=loads_over_angles(fit), matched=matched_front(fit),
+        left=left, place=place_of_wing(fit, limits), springs=springs_of(fit, fastest, laps),
+        straight=straight, corners=corner_table(car, whole, body, density, RADII_M), blade=blade,
+        clearances=clearances, beam=beam, mounts=mounts, proof=proof, mounts_on_circuit=on_circuit,
+        lap=laps, limits=limits,
+        rules=check_rules(limits, rule_facts(study, wing, car, fit.angle_deg)) if limits else (),
+        cost=_cost(fit, laps),
+        cautions=doubt_cautions(study, laps)
+        + part_cautions(study, fit.front, clearances, blade, mounts, laps, limits),
+    )  # fmt: skip
+
+
+def _cost(fit: FittedCar, laps: LapAnswer | None) -> Cost | None:
+    """What the parts of the study cost, their downforce at the reference speed."""
+    area = float(fit.on_car.cla_m2[fit.index]) + sum(part.cla_m2[1] for part in fit.front)
+    parts = tuple(part.value() for part in fit.study.part)
+    gain = laps.fitted.gain.value if laps else None
+    return cost(parts, gain, fit.q_pa(REFERENCE_SPEED_M_S) * area, REFERENCE_SPEED_M_S) if parts else None

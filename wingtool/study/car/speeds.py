@@ -1,0 +1,71 @@
+"""Speeds of a study's car: the straight, the top speed, from which speed the parts are felt."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import numpy as np
+
+from wingtool.car import (
+    Estimate,
+    StraightCost,
+    body_areas,
+    break_even_m_s,
+    straight_cost,
+    straight_runs,
+    top_speed_m_s,
+    total,
+)
+from wingtool.study.car.doubts import SetUps
+from wingtool.study.car.lap import LapAnswer
+from wingtool.study.car.parts import FittedCar
+
+RADII_M = np.array([12.0, 18.0, 25.0, 35.0, 50.0, 70.0, 100.0, 140.0, 200.0, 280.0, 400.0])
+STRAIGHT_M, ENTRY_M_S = 600.0, 80 / 3.6  # without a circuit
+NEVER_M_S = 140.0  # end of the speeds searched: parts not felt below it are never felt
+
+
+def straight_of(fit: FittedCar, laps: LapAnswer | None) -> StraightCost:
+    """What the parts cost on the circuit's longest straight."""
+    length, entry = STRAIGHT_M, ENTRY_M_S
+    if laps is not None:
+        length, entry = laps.longest_straight_m, laps.longest_straight_entry_m_s
+    both = (fit.whole, body_areas(fit.car))
+    with_parts, without = ((float(areas.cda_m2), float(areas.cla_m2)) for areas in both)
+    return straight_cost(fit.car, with_parts, without, fit.density_kg_m3, length, entry)
+
+
+def top_band_m_s(fit: FittedCar) -> tuple[float, float]:
+    """Top speed with the parts where all drag is at its high end, and where all is at its low end.
+
+    The wing's low end is that of its downforce and has its high drag; drag of the installation goes with it.
+    """
+    car, wing, m = fit.car, fit.on_car, fit.index
+    less, more = (float((end - wing.middle).at(m).cda_m2) for end in wing.installed)
+    tops = []
+    for cda, added, end, name in ((car.cda_high_m2, more, 2, "low"), (car.cda_low_m2, less, 0, "high")):
+        areas = getattr(wing, name).at(m)
+        drag = cda + float(areas.cda_m2) + added + sum(part.cda_m2[end] for part in fit.front)
+        down = total(body_areas(car), areas, *(getattr(part, name) for part in fit.front)).cla_m2
+        tops.append(float(top_speed_m_s(car, drag, float(down), fit.density_kg_m3)))
+    return tops[0], tops[1]
+
+
+def felt_from(fit: FittedCar, cases: SetUps, law: str) -> Estimate:
+    """Speed from which the parts are felt in corners; inf where never."""
+    speeds = [
+        break_even_m_s(fit.car, cases.whole.at(i), cases.bare.at(i), fit.density_kg_m3, law=law)
+        for i in range(len(cases.whole.cda_m2))
+    ]
+    felt = cases.estimate(np.nan_to_num(speeds, nan=NEVER_M_S))
+    value, low, high = (np.inf if v >= NEVER_M_S else v for v in (felt.value, felt.low, felt.high))
+    return replace(felt, value=value, low=low, high=high)
+
+
+def end_loss(fit: FittedCar, cases: SetUps, straight: StraightCost) -> Estimate:
+    """Speed that the parts cost at the end of the straight [m/s]."""
+    where = (fit.density_kg_m3, straight.length_m, straight.entry_m_s)
+    with_parts, without = (
+        straight_runs(fit.car, areas.cda_m2, areas.cla_m2, *where)[2] for areas in (cases.whole, cases.bare)
+    )
+    return cases.estimate(np.subtract(without, with_parts))
