@@ -246,19 +246,6 @@ def test_sums_do_not_depend_on_the_number_of_cores(run, monkeypatch):
     assert subprocess.run([sys.executable, "-c", command]).returncode == 0
 
 
-def test_a_pool_that_comes_down_late_shows_no_traceback():
-    code = (
-        "import sys, threading; from wingtool.cli import main; sys.argv = ['wingtool', '--version']\n"
-        "try: main()\nexcept SystemExit: pass\n"
-        "def fails(error): raise error\n"
-        "for error in (OSError(9, 'gone'), ValueError('seen')):\n"
-        "    one = threading.Thread(target=fails, args=(error,)); one.start(); one.join()\n"
-    )
-    done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True)
-    assert "ValueError: seen" in done.stderr
-    assert "OSError" not in done.stderr
-
-
 def test_progress_is_shown_to_a_person_and_not_to_a_pipe(capsys, monkeypatch):
     from wingtool.cli.progress import progress_bar
 

@@ -4,11 +4,14 @@ import os
 import signal
 import subprocess
 import sys
+import threading
 import time
 from functools import partial
 from pathlib import Path
 
 import pytest
+
+from wingtool.workers import start, worker_pool
 
 COMMAND = Path(sys.executable).parent / "wingtool"
 PROCESSES = Path("/proc")
@@ -73,3 +76,14 @@ def test_no_worker_outlives_its_parent(name, after_s, tmp_path):
     assert left == []
     assert strange == []
     assert ended < MOST_SECONDS
+
+
+def test_a_pool_has_come_down_when_its_block_ends():
+    """What still runs then would find closed pipes and show a traceback after the answer."""
+    before = set(threading.enumerate())
+    with worker_pool(1, "fork") as pool:
+        start(pool, time.sleep, 60.0)
+        start(pool, len, b"x" * 10**7)
+        began = time.monotonic()
+    assert set(threading.enumerate()) == before
+    assert time.monotonic() - began < MOST_SECONDS

@@ -57,6 +57,7 @@ def test_si_inside(tmp_path):
         ('"140 cm"', '"5 km"', [", line 4", "above 0 to 100 m"]),
         ('span = "140 cm"\n', "", [", line 2", "wing.span is missing", 'span = "140 cm"']),
         ("[wing]", "[wings]", ["unknown key wings", "did you mean wing?"]),
+        ("[wing]", '[[circuit.segment]]\nname = "s"\nlength = "9 mm"\n[wing]', ["line 4", "not 2 to 1"]),
         ("[wing]", "[wing", ["line 2"]),
         ('"1.2 m"', '"1.2 m"\nspan = "1 m"', ["line 7", "second time"]),
         ('"2412"', '""', [", line 3", "wing.section"]),

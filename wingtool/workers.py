@@ -85,7 +85,7 @@ def worker_pool(jobs: int, method: str = "spawn") -> Iterator[ProcessPoolExecuto
             yield pool
     finally:
         here.close()  # the workers leave at once
-        pool.shutdown(wait=False, cancel_futures=True)
+        pool.shutdown(cancel_futures=True)
         there.close()
 
 

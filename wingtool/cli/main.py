@@ -3,8 +3,7 @@
 import gc
 import os
 import sys
-import threading
-from typing import Annotated, Any
+from typing import Annotated
 
 import typer
 
@@ -69,8 +68,6 @@ def main() -> None:
     for name in ONE_THREAD:  # sums of linear algebra must not depend on the number of cores
         os.environ.setdefault(name, "1")
     ready()
-    if "WINGTOOL_TRACEBACK" not in os.environ:
-        threading.excepthook = sys.unraisablehook = _in_the_background
     try:
         code = app(standalone_mode=False) or 0
         sys.stdout.flush()
@@ -81,12 +78,6 @@ def main() -> None:
             raise
         code = _told(error)
     sys.exit(code)
-
-
-def _in_the_background(report: Any) -> None:
-    """Pass over the closed pipes of a pool whose workers have gone; show anything else."""
-    if not isinstance(report.exc_value, OSError):
-        sys.__excepthook__(report.exc_type, report.exc_value, report.exc_traceback)
 
 
 def _told(error: BaseException) -> int:

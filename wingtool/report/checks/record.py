@@ -112,6 +112,6 @@ def write_record_picture(table: RecordTable, path: Path | str) -> Path:
     axes[0].set_ylabel("computed")
     axes[0].legend(fontsize=8)
     with whole_file(path) as beside:
-        figure.savefig(beside, dpi=110)
+        figure.savefig(beside, format="png", dpi=110)
     plt.close(figure)
     return Path(path)

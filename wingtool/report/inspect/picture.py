@@ -45,7 +45,7 @@ def write_section_picture(inspection: Inspection, path: Path | str) -> Path:
     with matplotlib.rc_context(SETTINGS), whole_file(path) as beside:
         figure = Figure(figsize=(9.0, 7.6), layout="constrained")
         draw_section(figure, inspection)
-        figure.savefig(beside, dpi=150, metadata=ENDINGS[path.suffix.lower()])
+        figure.savefig(beside, format=path.suffix[1:].lower(), dpi=150, metadata=ENDINGS[path.suffix.lower()])
     return path
 
 

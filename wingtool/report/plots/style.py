@@ -55,6 +55,6 @@ def save(
         for ending in endings:
             target = path.with_name(path.name + ending)
             with whole_file(target) as beside:
-                figure.savefig(beside, dpi=150, metadata=METADATA[ending])
+                figure.savefig(beside, format=ending[1:], dpi=150, metadata=METADATA[ending])
             written.append(target)
     return written

@@ -27,7 +27,11 @@ BAND_DRAWN = 5.0  # times its width, so that it can be seen
 def _written(figure: Figure, path: Path) -> Path:
     with whole_file(path) as beside:
         figure.savefig(
-            beside, dpi=120, metadata={"Software": "wingtool"}, pil_kwargs={"compress_level": PNG_LEVEL}
+            beside,
+            format="png",
+            dpi=120,
+            metadata={"Software": "wingtool"},
+            pil_kwargs={"compress_level": PNG_LEVEL},
         )
     return path
 

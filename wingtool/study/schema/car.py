@@ -44,6 +44,7 @@ from wingtool.study.schema.fields import (
     Offset,
     Power,
     Pressure,
+    SegmentLength,
     Speed,
     Stiffness,
     Strict,
@@ -431,7 +432,7 @@ class SegmentTable(Strict):
     """``[[circuit.segment]]``: a straight, or a corner with its radius."""
 
     name: Name
-    length_m: Distance = Field(alias="length")
+    length_m: SegmentLength = Field(alias="length")
     radius_m: Distance | None = Field(
         default=None, alias="radius", description="of the driven line; left out on a straight"
     )

@@ -33,6 +33,7 @@ Length = _with_unit("length", 0.0, 100.0, zero=False)
 Offset = _with_unit("length", -100.0, 100.0)
 Height = _with_unit("length", -500.0, 11000.0)
 Distance = _with_unit("length", 0.0, 1e6, zero=False)
+SegmentLength = _with_unit("length", 2.0, 1e5)  # of a circuit, which is driven in steps of about 1 m
 Speed = _with_unit("speed", 0.5, 120.0)
 Mass = _with_unit("mass", 0.0, 1e5, zero=False)
 # What no car to be raced is outside of: a slip of the unit (lb for kg, mm for cm, W for kW) is.
