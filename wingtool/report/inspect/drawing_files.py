@@ -13,6 +13,7 @@ import numpy as np
 
 from wingtool.errors import OutputError
 from wingtool.files import whole_file, write_text
+from wingtool.geometry import polyline
 from wingtool.report.inspect.outline import Outline
 
 SCALE_MM = 100.0
@@ -130,8 +131,7 @@ def _sheet(outline: Outline, corner: tuple[float, float], name: str):
     ax.set_xlim(corner[0], corner[0] + width - 2 * EDGE_MM)
     ax.set_ylim(corner[1], corner[1] + height - 2 * EDGE_MM)
     ax.set_axis_off()
-    closed = np.vstack([outline.xy_mm, outline.xy_mm[:1]])
-    ax.plot(*closed.T, color="black", linewidth=0.5)
+    ax.plot(*polyline.closed(outline.xy_mm).T, color="black", linewidth=0.5)
     ax.plot([0.0, outline.chord_mm], [0.0, 0.0], color="0.4", linewidth=0.4, linestyle="-.")
     for x, y in _marks(corner):
         ax.plot([x - 3, x + 3], [y, y], color="black", linewidth=0.4)

@@ -5,10 +5,11 @@ from dataclasses import dataclass
 import numpy as np
 
 from wingtool.errors import RangeError
-from wingtool.geometry import Section
+from wingtool.geometry import Section, polyline
 
 SPACING = 1500  # points round the drawn outline: 0.3 mm apart on a 250 mm chord
 ARC_STEP_DEG = 10.0
+BLOCKS = 16  # in which distances are computed, for the memory
 
 
 @dataclass(frozen=True, eq=False)
@@ -100,7 +101,9 @@ def offset_loop(loop: np.ndarray, offset: float) -> np.ndarray:
     """
     fine = _evenly(_open(loop), SPACING)
     moved = _moved(fine, offset)
-    near = _distance(moved, fine)
+    edges = polyline.closed(fine)
+    away = np.vstack([polyline.feet(edges, some)[2] for some in np.array_split(moved, BLOCKS)])
+    near = np.hypot(*away.T)
     kept = moved[near > abs(offset) * (1.0 - 1e-3) - 1e-9]
     if len(kept) < 20:
         raise RangeError(
@@ -111,7 +114,7 @@ def offset_loop(loop: np.ndarray, offset: float) -> np.ndarray:
 
 def _evenly(loop: np.ndarray, most: int) -> np.ndarray:
     """The loop with its own corners kept and long edges divided."""
-    closed = np.vstack([loop, loop[:1]])
+    closed = polyline.closed(loop)
     lengths = np.hypot(*np.diff(closed, axis=0).T)
     pieces = np.maximum(1, np.ceil(lengths / (lengths.sum() / most))).astype(int)
     start = np.repeat(closed[:-1], pieces, axis=0)
@@ -132,16 +135,3 @@ def _moved(loop: np.ndarray, offset: float) -> np.ndarray:
     within = np.arange(count.sum()) - np.repeat(np.cumsum(count) - count, count)
     angle = before[corner] + swing[corner] * within / (count[corner] - 1)
     return loop[corner] + offset * np.column_stack([np.cos(angle), np.sin(angle)])
-
-
-def _distance(points: np.ndarray, loop: np.ndarray, block: int = 256) -> np.ndarray:
-    """Least distance of each point from the closed loop."""
-    start, edge = loop, np.roll(loop, -1, axis=0) - loop
-    square = np.maximum((edge**2).sum(axis=1), 1e-30)
-    nearest = []
-    for first in range(0, len(points), block):
-        away = points[first : first + block, None, :] - start
-        share = np.clip((away * edge).sum(axis=2) / square, 0.0, 1.0)
-        gap = away - share[:, :, None] * edge
-        nearest.append(np.sqrt((gap**2).sum(axis=2).min(axis=1)))
-    return np.concatenate(nearest)

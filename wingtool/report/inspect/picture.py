@@ -2,14 +2,12 @@
 
 from __future__ import annotations
 
-from pathlib import Path
 from typing import TYPE_CHECKING
 
 import numpy as np
 
-from wingtool.errors import OutputError
-from wingtool.files import whole_file
-from wingtool.report.plots.style import SETTINGS, STYLES
+from wingtool.geometry import polyline
+from wingtool.report.plots.style import STYLES
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
@@ -17,36 +15,8 @@ if TYPE_CHECKING:
 
     from wingtool.study import Inspection
 
-ENDINGS: dict[str, dict] = {
-    ".png": {"Software": "wingtool"},
-    ".svg": {"Date": None},
-    ".pdf": {"CreationDate": None},
-}
 UPPER = {"color": STYLES[0]["color"], "linestyle": "-", "linewidth": 1.6}
 LOWER = {"color": STYLES[1]["color"], "linestyle": "--", "linewidth": 1.6}
-
-
-def write_section_picture(inspection: Inspection, path: Path | str) -> Path:
-    """Draw an inspected section into FILE.png, .svg or .pdf; returns the path.
-
-    Raises
-    ------
-    OutputError
-        Another ending, or a place that cannot be written.
-    """
-    import matplotlib
-    from matplotlib.figure import Figure
-
-    path = Path(path)
-    if path.suffix.lower() not in ENDINGS:
-        raise OutputError(
-            f"{path}: unknown picture format {path.suffix!r}; end the name in {', '.join(ENDINGS)}"
-        )
-    with matplotlib.rc_context(SETTINGS), whole_file(path) as beside:
-        figure = Figure(figsize=(9.0, 7.6), layout="constrained")
-        draw_section(figure, inspection)
-        figure.savefig(beside, format=path.suffix[1:].lower(), dpi=150, metadata=ENDINGS[path.suffix.lower()])
-    return path
 
 
 def draw_section(figure: Figure, inspection: Inspection) -> None:
@@ -74,8 +44,8 @@ def _outline(ax: Axes, inspection: Inspection) -> int:
 def _whole(ax: Axes, inspection: Inspection) -> None:
     m = inspection.measures
     _outline(ax, inspection)
-    upper, lower = _sides(inspection)
-    stations = np.linspace(0.0, 1.0, len(upper))
+    stations = np.linspace(0.0, 1.0, 201)
+    upper, lower = polyline.sides(inspection.smooth.xy, stations)
     ax.plot(stations, 0.5 * (upper + lower), color=STYLES[2]["color"], linestyle="-.", label="mean line")
     at = np.interp(m.thickness_x, stations, upper), np.interp(m.thickness_x, stations, lower)
     ax.annotate(
@@ -88,16 +58,6 @@ def _whole(ax: Axes, inspection: Inspection) -> None:
     ax.set_aspect("equal", adjustable="datalim")
     ax.set_xlabel("along the chord; drawn lifting up, on the car it is turned over")
     ax.legend(loc="upper right", fontsize=8, ncols=2)
-
-
-def _sides(inspection: Inspection) -> tuple[np.ndarray, np.ndarray]:
-    smooth = inspection.smooth.xy
-    nose = int(np.argmin(smooth[:, 0]))
-    stations = np.linspace(0.0, 1.0, 201)
-    return (
-        np.interp(stations, smooth[nose::-1, 0], smooth[nose::-1, 1]),
-        np.interp(stations, smooth[nose:, 0], smooth[nose:, 1]),
-    )
 
 
 def _enlarged(ax: Axes, inspection: Inspection, reach: tuple[float, float], name: str) -> None:

@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 from wingtool.errors import OutputError
 from wingtool.report.formats.table_files import write_table
-from wingtool.report.inspect.picture import ENDINGS, write_section_picture
+from wingtool.report.inspect.picture import draw_section
+from wingtool.report.plots.style import METADATA, save
 from wingtool.report.tables.shape import shape_rows, shape_table
 from wingtool.units import METRE_PER_INCH, quantity
 
@@ -39,10 +41,11 @@ def write_inspection(inspection: Inspection, path: Path | str) -> list[Path]:
     path = Path(path)
     if path.suffix.lower() in (".json", ".csv"):
         return write_table(shape_table(inspection), path)
-    if path.suffix.lower() not in ENDINGS:
-        known = ", ".join([*ENDINGS, ".json", ".csv"])
+    if path.suffix.lower() not in METADATA:
+        known = ", ".join([*METADATA, ".json", ".csv"])
         raise OutputError(f"{path}: unknown format {path.suffix!r}; end the name in {known}")
-    return [write_section_picture(inspection, path)]
+    draw = partial(draw_section, inspection=inspection)
+    return save(draw, path.with_suffix(""), (9.0, 7.6), (path.suffix,))
 
 
 def write_template(inspection: Inspection, path: Path | str, skin: str = "0 mm", wire: str = "0 mm") -> Path:

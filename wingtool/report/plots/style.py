@@ -31,7 +31,11 @@ SETTINGS: Any = {
     "text.parse_math": False,  # a dollar in a name is a dollar
 }
 
-METADATA: dict[str, dict[str, str | None]] = {".png": {"Software": "wingtool"}, ".svg": {"Date": None}}
+METADATA: dict[str, dict[str, Any]] = {
+    ".png": {"Software": "wingtool"},
+    ".svg": {"Date": None},
+    ".pdf": {"CreationDate": None},
+}
 
 
 def save(
@@ -55,6 +59,7 @@ def save(
         for ending in endings:
             target = path.with_name(path.name + ending)
             with whole_file(target) as beside:
-                figure.savefig(beside, format=ending[1:], dpi=150, metadata=METADATA[ending])
+                form = ending.lower()
+                figure.savefig(beside, format=form[1:], dpi=150, metadata=METADATA[form])
             written.append(target)
     return written
