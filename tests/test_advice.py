@@ -38,12 +38,12 @@ def wing(status="converged", force=None, height=5.0):
     )
 
 
-def test_the_range_keeps_the_margin_and_starts_where_the_wing_surely_presses():
+def test_the_range_keeps_the_margin_and_starts_where_the_band_presses_down():
     """EXACT: 12.5 less 3 (common practice) is 9.5, so 9; the low end is above zero from -2 on."""
     advice = advise(wing(), roof_band_deg=0.0)
     assert advice.high_deg == 9.0
     assert advice.start_deg == -2.0
-    assert "surely presses down" in advice.starts_because
+    assert "likely range presses down" in advice.starts_because
     assert advice.stall_deg == pytest.approx(STALL)
     assert [force.speed_m_s for force in advice.forces] == [20.0, 40.0, 60.0]
     assert advice.forces[-1].downforce.n == pytest.approx(3600 * 1.0 / 10)

@@ -20,7 +20,7 @@ from wingtool.report import (
     write_plots,
     write_tables,
 )
-from wingtool.report.degree_sum import degree_terms
+from wingtool.report.answer_text import degree_terms
 from wingtool.report.text import degrees
 from wingtool.report.top_cautions import top_cautions
 from wingtool.study import checked_study, read_study, run_study

@@ -2,15 +2,25 @@
 
 from __future__ import annotations
 
-import math
 from textwrap import wrap
 from typing import TYPE_CHECKING
 
 import numpy as np
 
-from wingtool.report.degree_sum import ANGLES_ARE, degree_sum, gauge_words
+from wingtool.report.answer_text import (
+    ANGLES_ARE,
+    SURE,
+    advised_angles,
+    at_speed,
+    axle_words,
+    degree_sum,
+    faster_words,
+    fastest_words,
+    gauge,
+    reference_speed_m_s,
+)
+from wingtool.report.car_text import worst_load
 from wingtool.report.page.car import car_content
-from wingtool.report.page.content import advised_columns
 from wingtool.report.text import (
     between,
     degrees,
@@ -20,16 +30,15 @@ from wingtool.report.text import (
     force_scale,
     own_force,
     own_speed,
-    seconds,
+    sentence,
     speed,
-    speed_scale,
 )
 from wingtool.report.top_cautions import top_cautions
 from wingtool.report.trace.text import traced_lines
 from wingtool.study import RAISE_BY_DEG
 
 if TYPE_CHECKING:
-    from wingtool.study import CarResult, ForcesAtSpeed, PartGain, StudyResult
+    from wingtool.study import CarResult, ForcesAtSpeed, StudyResult
     from wingtool.units import DisplayUnits
 
 COLUMNS = 80
@@ -38,17 +47,17 @@ MOST_LINES = 23  # of 24; the last names the page
 
 def answer_lines(result: StudyResult) -> list[str]:
     """The first screen: angles, forces, balance, time, loads, rules, the cautions that matter most."""
-    units = result.study.units
-    lines = [result.study.title[:COLUMNS], *_angles(result)]
+    units, sure = result.study.units, f"({SURE})"
+    lines = [f"{result.study.title[: COLUMNS - len(sure) - 2]:{COLUMNS - len(sure)}}{sure}", *_angles(result)]
     if result.advice.forces:
         lines += _forces(result, units)
     if result.car:
-        lines += _car(result.car, units)
+        lines += _car(result, result.car, units)
     if result.rules:
         failed = [check.measure.replace("_", " ") for check in result.rules if check.verdict == "fail"]
         kept = f"within all {len(result.rules)} size limits that you entered"
-        sentence = f"FAILED: {', '.join(failed)}" if failed else kept
-        lines += _labelled("RULES", f"{sentence}; no other rule is checked.")
+        verdict = f"FAILED: {', '.join(failed)}" if failed else kept
+        lines += _labelled("RULES", f"{verdict}; no other rule is checked.")
     lines += _labelled("NOT TRUSTWORTHY", "; ".join(result.doubts)) if result.doubts else []
     cautions = [
         wrap(text, COLUMNS, initial_indent="! ", subsequent_indent="  ") for text in top_cautions(result)
@@ -60,7 +69,7 @@ def answer_lines(result: StudyResult) -> list[str]:
 
 def _angles(result: StudyResult) -> list[str]:
     advice = result.advice
-    if not math.isfinite(advice.start_deg):
+    if not np.isfinite(advice.start_deg):
         return _labelled("ANGLE", "none can be advised")
     start, high = degrees(advice.start_deg), degrees(advice.high_deg)
     if start == high:
@@ -69,78 +78,43 @@ def _angles(result: StudyResult) -> list[str]:
         minus = " (minus: nose up)" if advice.start_deg < 0.0 else ""
         raised = f"raise it {degrees(RAISE_BY_DEG)} at a time"
         first = f"start at {start}{minus}, {raised}, never beyond {high}."
-    texts = (first, f"Start: {advice.starts_because}.", f"End: {degree_sum(advice)}.", gauge_words(result))
-    labels = ("ANGLE", "", "", "")
-    said = [pair for pair in zip(labels, texts, strict=True) if pair[1]]
-    return [line for label, text in said for line in _labelled(label, text)]
+    lines = _labelled("ANGLE", first)
+    lines += _labelled("", f"Start: {advice.starts_because}.")
+    lines += _labelled("", f"End: {degree_sum(advice)}.")
+    angles = [advice.start_deg, advice.high_deg]
+    place, shown = gauge(result, angles)
+    at = (f"{one} at {degrees(angle)}" for one, angle in zip(shown, angles, strict=False))
+    return lines + (_labelled("", f"{sentence(place)[:-1]}: {', '.join(at)}.") if place else [])
 
 
 def _forces(result: StudyResult, units: DisplayUnits) -> list[str]:
-    """Downforce and drag at both ends of the advice, at three speeds."""
-    wing, ends = result.wing, advised_columns(result)
-    heads = (text for _, a, _ in ends for text in (f"at {degrees(a)}: down", "likely", "drag"))
+    """Downforce and drag at both ends of the advice, at the slowest, the reference and the fastest speed."""
+    wing, scale = result.wing, force_scale(units)
+    ends = [angle for name, angle in advised_angles(result) if name != "fastest"]
+    heads = (text for angle in ends for text in (f"at {degrees(angle)}: down", "likely", "drag"))
     rows = [[f"FORCES, {units.force}", *heads]]
-    for one in result.advice.forces:
-        k = int(np.argmin(np.abs(wing.speed_m_s - one.speed_m_s)))
-        row = [own_speed(one.speed_m_s, units)]
-        for *_, m in ends:
-            both = wing.downforce[k, m], wing.drag[k, m]
-            down, drag = (part.each(lambda n: float(n) / force_scale(units)) for part in both)
-            row += [figures(down.n), between(down.low_n, down.high_n), figures(drag.n)]
+    for v in dict.fromkeys((wing.speed_m_s[0], reference_speed_m_s(result), wing.speed_m_s[-1])):
+        row = [own_speed(v, units)]
+        for angle in ends:
+            columns = (*wing.downforce, wing.drag.n)
+            down, low, high, drag = (at_speed(result, newton, v, angle) / scale for newton in columns)
+            row += [figures(down), between(low, high), figures(drag)]
         rows.append(row)
     widths = [max(len(row[i]) for row in rows) for i in range(len(rows[0]))]
     return ["  ".join(text.rjust(width) for text, width in zip(row, widths, strict=True)) for row in rows]
 
 
-def _car(car: CarResult, units: DisplayUnits) -> list[str]:
-    parts = "".join(f", without {one.lost_part} {_percent(one.front_share)}" for one in car.left[1:-1])
-    likely = f"likely {_percent(car.share.low)} to {_percent(car.share.high)}"
-    at = f"{own_speed(car.reference_speed_m_s, units)} and {degrees(car.set_angle_deg)}"
-    lines = _labelled(
-        "BALANCE",
-        f"{_percent(car.share.value)} % of the load in front ({likely}) at {at};"
-        f" bare car {_percent(car.left[-1].front_share)}{parts}.",
-    )
-    lines += _time(car, units)
+def _car(result: StudyResult, car: CarResult, units: DisplayUnits) -> list[str]:
+    shares = (car.share.value, car.share.low, car.share.high, car.left[-1].front_share)
+    share, low, high, bare = (f"{100 * value:.1f}" for value in shares)
+    in_front = f"Front share {share} % (likely {low} to {high}), bare car {bare}."
+    lines = _labelled("BALANCE", f"{axle_words(result)} {in_front}")
+    lines += _labelled("LAP" if car.lap else "STRAIGHT", f"{faster_words(result)} {fastest_words(car)}")
     if (one := car.mounts) is not None:
-        at = f"{own_speed(one.speed_m_s, units)}, any angle, gust and kerb"
-        lines += _labelled("LOADS", f"each stand up to {own_force(one.down_n, units)} down ({at}).")
+        worst = f"{worst_load(one.proof_down_n / one.mounts.proof_factor, units)} {units.force} down"
+        at = f"top speed {own_speed(one.speed_m_s, units)}, gust, kerb"
+        lines += _labelled("LOADS", f"{worst} ({at}), {own_force(one.down_n, units)} on one stand.")
     return lines
-
-
-def _percent(share: float) -> str:
-    return f"{100 * share:.1f}"
-
-
-def _time(car: CarResult, units: DisplayUnits) -> list[str]:
-    top = car.straight.top_with_m_s - car.straight.top_without_m_s
-    much, way = figures(abs(top) / speed_scale(units)), "lower" if top < 0.0 else "higher"
-    lost = f"top speed {much} {units.speed} {way}"
-    if car.lap is None:
-        sentence = f"{lost}; {seconds(car.straight.time_lost_s)} s lost on {car.straight.length_m:.0f} m."
-        return _labelled("STRAIGHT", sentence)
-    gain = car.lap.fitted.gain
-    first = (
-        f"{car.lap.circuit.name} at {degrees(car.set_angle_deg)}: {_signed(-gain.value)} s"
-        f" (likely {_signed(-gain.high)} to {_signed(-gain.low)}), minus is faster; {lost}."
-    )
-    return _labelled("LAP", first) + _labelled("", _fastest(car.lap.part_gains))
-
-
-def _fastest(gains: tuple[PartGain, ...]) -> str:
-    """Which parts at which advised angle are fastest; front parts alone are told and never chosen."""
-    if not gains:
-        return ""
-    wing, front, both = gains
-    best, other = (both, wing) if both.best_s >= wing.best_s else (wing, both)
-    sentence = f"{other.name.capitalize()} at best {_signed(-other.best_s)} s, at {degrees(other.best_deg)}"
-    fastest = f"{best.name}, wing at {degrees(best.best_deg)}, {_signed(-best.best_s)} s on the bare car"
-    return f"Fastest: {fastest}. {sentence}; {front.name} {_signed(-front.best_s)} s."
-
-
-def _signed(value: float) -> str:
-    text = seconds(value)
-    return text if text.startswith("−") or float(text) == 0.0 else f"+{text}"
 
 
 def _labelled(label: str, text: str) -> list[str]:

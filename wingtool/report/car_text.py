@@ -137,6 +137,17 @@ def proof_words(loads: MountLoads, units: DisplayUnits = METRIC) -> str:
     )
 
 
+def worst_load(newton: float, units: DisplayUnits = METRIC) -> str:
+    """A load that must be borne, in the study's unit, to three figures rounded up.
+
+    Examples
+    --------
+    >>> worst_load(2604.0), worst_load(714.0)
+    ('2610', '714')
+    """
+    return two_up(newton / force_scale(units), 3)
+
+
 def proof_force(newton: float, units: DisplayUnits = METRIC) -> str:
     """A force of the proof load, rounded up, as a spring balance or bags of sand show it.
 
@@ -149,8 +160,8 @@ def proof_force(newton: float, units: DisplayUnits = METRIC) -> str:
     return f"{shown} ({two_up(newton / NEWTON_PER_KGF)} kgf)" if units.force == "N" else shown
 
 
-def two_up(value: float) -> str:
-    """Two figures, rounded up: a proof load is a least load.
+def two_up(value: float, digits: int = 2) -> str:
+    """Two figures, or more, rounded up: a proof load is a least load.
 
     Examples
     --------
@@ -159,7 +170,7 @@ def two_up(value: float) -> str:
     """
     if value <= 0.0:
         return "0"
-    step = 10.0 ** max(math.floor(math.log10(value)) - 1, 0)
+    step = 10.0 ** max(math.floor(math.log10(value)) + 1 - digits, 0)
     return f"{math.ceil(round(value / step, 6)) * step:.0f}"
 
 

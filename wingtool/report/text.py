@@ -135,6 +135,18 @@ def seconds(value: float) -> str:
     return "–" if not math.isfinite(value) else _to(value, 2)
 
 
+def signed(value: float) -> str:
+    """The same with its sign.
+
+    Examples
+    --------
+    >>> signed(0.194), signed(-0.4), signed(0.001)
+    ('+0.19', '−0.40', '0.00')
+    """
+    text = seconds(value)
+    return text if text.startswith("−") or float(text) == 0.0 else f"+{text}"
+
+
 def _to(value: float, decimals: int) -> str:
     """A number to so many decimals; what rounds to zero has no sign."""
     return f"{round(value, decimals) + 0.0:.{decimals}f}".replace("-", "−")
@@ -162,6 +174,23 @@ def power(watt: float, units: DisplayUnits = METRIC) -> str:
 def own_length(metre: float, units: DisplayUnits = METRIC) -> str:
     """A length in the study's own unit alone."""
     return f"{_to(metre / METRE_PER_INCH, 1)} in" if units.length == "in" else f"{_to(metre * 1000, 0)} mm"
+
+
+def distance_unit(units: DisplayUnits = METRIC) -> tuple[str, float]:
+    """The unit of distances on the ground in the study's own system, and its metres."""
+    return ("ft", 12.0 * METRE_PER_INCH) if units.length == "in" else ("m", 1.0)
+
+
+def own_distance(metre: float, units: DisplayUnits = METRIC) -> str:
+    """A distance on the ground, a straight's length or a corner's radius.
+
+    Examples
+    --------
+    >>> own_distance(600.0), own_distance(600.0, DisplayUnits(length="in"))
+    ('600 m', '1969 ft')
+    """
+    unit, scale = distance_unit(units)
+    return f"{metre / scale:.0f} {unit}"
 
 
 def length(metre: float, units: DisplayUnits = METRIC) -> str:

@@ -3,14 +3,14 @@
 from __future__ import annotations
 
 import math
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
-from wingtool.report.car_text import proof_force
+from wingtool.report.car_text import proof_force, worst_load
 from wingtool.report.text import degrees, own_length
 from wingtool.study import ESTIMATE, LOW_WING, MAY_LIFT, MOUNTS, ROOF_UNKNOWN, STALL
 
 if TYPE_CHECKING:
-    from wingtool.study import StudyResult
+    from wingtool.study import LapAnswer, StudyResult
 
 OVERSTEER_SHARE = 0.005  # of the load to the front against the bare car
 MOST_CAUTIONS = 3
@@ -38,7 +38,7 @@ def _of_the_car(result: StudyResult) -> list[str]:
                 " the front springs."
             )
     if car.lap is not None and car.lap.oil_cautions[0].startswith("over"):
-        found.append(f"Oil, {car.lap.oil_cautions[0].split('. ')[0]}. Log the oil pressure.")
+        found.append(_oil(car.lap, result.study.oil))
     found += [f"{one.warning[:1].upper()}{one.warning[1:]}." for one in car.springs if one.warning]
     low, high, bare = car.share.low, car.share.high, car.left[-1].front_share
     if low < bare - OVERSTEER_SHARE and high > bare + OVERSTEER_SHARE:
@@ -54,12 +54,32 @@ def _of_the_car(result: StudyResult) -> list[str]:
     return found
 
 
+def _oil(lap: LapAnswer, limit: Any) -> str:
+    """Over the user's limit: whether the bare car is so too."""
+    without, with_parts = (
+        max((hold.over_s or 0.0 for hold in holds), default=0.0)
+        for holds in (lap.holds_without, lap.holds_with)
+    )
+    risk = (
+        "the danger is there without the parts too" if without > limit.trusted_s else "the parts make it so"
+    )
+    return (
+        f"Oil: {with_parts:.2g} s at a stretch above {limit.trusted_g:.3g} g ({without:.2g} s without the"
+        f" parts), where you trust {limit.trusted_s:.2g} s: {risk}. Log the oil pressure."
+    )
+
+
 def _proof(result: StudyResult) -> str:
     if result.car is None or result.car.mounts is None:
         return MOUNTS.text
     loads, units = result.car.mounts, result.study.units
-    down, aft = (proof_force(newton, units) for newton in (loads.proof_down_n, loads.proof_drag_n))
+    factor = loads.mounts.proof_factor
+    proof = loads.proof_down_n, loads.proof_drag_n
+    down, aft = (
+        f"{factor:g} x {worst_load(newton / factor, units)} = {proof_force(newton, units)}"
+        for newton in proof
+    )
     return (
-        f"Mounts fail before wings do: before driving, proof-load with {down} down and {aft} aft,"
-        f" {loads.mounts.proof_factor:g} times the worst load; fit a tether."
+        f"Mounts fail before wings do: before driving, proof-load with {down} down and {aft} aft, rounded up;"
+        " fit a tether."
     )

@@ -112,13 +112,13 @@ def advise(
 
 
 def _start(wing: WingPolar, allowed: np.ndarray, shift_points: np.ndarray | None) -> tuple[int, str, bool]:
-    """Index of the first angle, what sets it, and whether the wing surely presses down there."""
+    """Index of the first angle, what sets it, and whether its whole band presses down there."""
     sure = allowed & np.all(wing.downforce.low_n > 0.0, axis=0)
     if not sure.any():
         last = int(np.flatnonzero(allowed)[-1])
-        return last, "no allowed angle surely presses down: the steepest is taken", False
+        return last, "no allowed angle presses down over its whole likely range: the steepest is taken", False
     first = int(np.flatnonzero(sure)[0])
-    pressing = "the lowest angle that surely presses down at every speed"
+    pressing = "the lowest angle whose likely range presses down at every speed"
     if shift_points is None:
         return first, pressing, True
     steady = sure & ~(shift_points > OVERSTEER_POINTS)

@@ -9,6 +9,7 @@ import numpy as np
 from wingtool.report.car_text import mass_unit, to_mass
 from wingtool.report.page.car import case_name
 from wingtool.report.page.svg import (
+    KINDS,
     WIDTH,
     Figure,
     Frame,
@@ -30,7 +31,6 @@ if TYPE_CHECKING:
 
 TILT_PER_PERCENT_DEG = 2.2  # drawn steeper than it is, so that 1 % is seen
 MOST_TILT_DEG = 13.0
-KINDS = ("one", "two", "three", "four")
 
 
 def see_saw(car: CarResult) -> str:

@@ -7,7 +7,19 @@ from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
-from wingtool.report.degree_sum import ANGLES_ARE, degree_sum, gauge_words
+from wingtool.report.answer_text import (
+    ANGLES_ARE,
+    SURE,
+    advised_angles,
+    angle_table,
+    axle_words,
+    degree_sum,
+    faster_words,
+    fastest_words,
+    gauge,
+    reference_speed_m_s,
+)
+from wingtool.report.page.svg import KINDS
 from wingtool.report.text import (
     between,
     degrees,
@@ -22,7 +34,7 @@ from wingtool.report.text import (
 )
 from wingtool.report.top_cautions import top_cautions
 from wingtool.report.trace.text import traced_lines
-from wingtool.study import BALANCE, ESTIMATE, MOUNTS, RAISE_BY_DEG, ROAD, axle_areas
+from wingtool.study import BALANCE, ESTIMATE, MOUNTS, RAISE_BY_DEG, ROAD, axle_areas, three_of
 from wingtool.units import METRE_PER_INCH
 
 if TYPE_CHECKING:
@@ -34,36 +46,43 @@ FORCES = ("downforce", "drag")
 
 
 def answer(result: StudyResult) -> dict[str, Any]:
-    """Headline, the reasons of both ends, the sum of the degrees, and the forces at three speeds."""
+    """Headline, whether it is faster, a table of the advised angles, and the reasons of both ends."""
     advice, units = result.advice, result.study.units
     if not math.isfinite(advice.start_deg):
-        none = {"headline": "No angle can be advised.", "amount": "", "reasons": [sentence(advice.doubt)]}
-        return none | {"forces": []}
-    headline = f"Start at {degrees(advice.start_deg)}. Never go beyond {degrees(advice.high_deg)}."
-    reasons = [
-        f"Start: {advice.starts_because}. Raise it {degrees(RAISE_BY_DEG)} at a time.",
-        f"End: {degree_sum(advice)}.",
-        ANGLES_ARE,
-        gauge_words(result),
-    ]
-    forces = [_force_row(f, units) for f in advice.forces]
-    return {"headline": headline, "amount": _amount(result), "reasons": reasons, "forces": forces}
+        none = {"headline": "No angle can be advised.", "reasons": [sentence(advice.doubt)]}
+        return none | {"faster": "", "head": (), "rows": []}
+    return {
+        "headline": f"Start at {degrees(advice.start_deg)}. Never go beyond {degrees(advice.high_deg)}.",
+        "faster": sentence(faster_words(result)),
+        "head": [f"{name} {degrees(angle)}" for name, angle in advised_angles(result)],
+        "caption": f"At {own_speed(reference_speed_m_s(result), units)}; below: the range ({SURE}).",
+        "rows": angle_table(result),
+        "reasons": [
+            f"Start: {advice.starts_because}. Raise it {degrees(RAISE_BY_DEG)} at a time.",
+            f"End: {degree_sum(advice)}.",
+            ANGLES_ARE,
+            *map(sentence, filter(None, gauge(result, [])[:1])),
+            *([sentence(axle_words(result)), fastest_words(result.car)] if result.car else []),
+        ],
+    }
 
 
-def _amount(result: StudyResult) -> str:
-    """Downforce at both ends of the advice, at the middle one of the three speeds."""
+def force_block(result: StudyResult) -> dict[str, Any]:
+    """Forces at three speeds and both ends of the advice, in all units, as a block."""
     wing, units = result.wing, result.study.units
-    speed_m_s = result.advice.forces[len(result.advice.forces) // 2].speed_m_s
-    k = int(np.argmin(np.abs(wing.speed_m_s - speed_m_s)))
-    ends = []
-    for _, angle, m in advised_columns(result):
-        down = wing.downforce[k, m].each(float)
-        band = force_band(down.low_n, down.high_n, units)
-        ends.append(f"{own_force(down.n, units)} down at {degrees(angle)} (likely {band})")
-    return f"At {own_speed(speed_m_s, units)}: {'; '.join(ends)}."
-
-
-KINDS = ("one", "two", "three", "four")
+    rows = [
+        (
+            f"{speed(wing.speed_m_s[k], units)} at {degrees(angle)}",
+            force(down.n, units),
+            force_band(down.low_n, down.high_n, units),
+            force(drag.n, units),
+            force_band(drag.low_n, drag.high_n, units),
+        )
+        for _, angle, m in advised_columns(result)
+        for k in three_of(len(wing.speed_m_s))
+        for down, drag in [(wing.downforce[k, m].each(float), wing.drag[k, m].each(float))]
+    ]
+    return {"heading": "", "head": ("speed", "downforce", "likely", "drag", "likely"), "rows": rows}
 
 
 def advised_columns(result: StudyResult) -> list[tuple[str, float, int]]:
@@ -73,17 +92,6 @@ def advised_columns(result: StudyResult) -> list[tuple[str, float, int]]:
     angles = dict.fromkeys(wanted or [float(wing.wing_angle_deg[0])])
     columns = (int(np.argmin(np.abs(wing.wing_angle_deg - angle))) for angle in angles)
     return list(zip(KINDS, angles, columns, strict=False))
-
-
-def _force_row(one, units: DisplayUnits) -> dict[str, Any]:
-    own, *others = speed(one.speed_m_s, units).removesuffix(")").split(" (")
-    row: dict[str, Any] = {"speed": own, "speed_other": others[0]}
-    for name in FORCES:
-        value, low, high = getattr(one, name)
-        value_own, rest = force(value, units).removesuffix(")").split(" (")
-        row[name], row[f"{name}_other"] = value_own, rest.split(", ")
-        row[f"{name}_band"] = force_band(low, high, units)
-    return row
 
 
 def slider_table(result: StudyResult, wings: tuple[tuple[float, WingPolar], ...]) -> dict[str, Any]:
@@ -177,7 +185,7 @@ def slider(result: StudyResult, tabs: int, tab_start: int) -> dict[str, Any]:
         "speed": {
             "low": math.ceil(shown[0] - 0.01),
             "high": math.floor(shown[-1] + 0.01),
-            "start": round(float(shown[len(shown) // 2])),
+            "start": round(reference_speed_m_s(result) / speed_scale(result.study.units)),
         },
         "density": float(f"{density:.5g}"),
         "density_text": f"{density:.2f} kg/m³ ({weather})",

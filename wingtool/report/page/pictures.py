@@ -6,8 +6,9 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from wingtool.report.page.content import KINDS, advised_columns, ruler_ends
+from wingtool.report.page.content import advised_columns, ruler_ends
 from wingtool.report.page.svg import (
+    KINDS,
     LETTER,
     WIDTH,
     Frame,
@@ -24,6 +25,7 @@ from wingtool.report.page.svg import (
     word,
 )
 from wingtool.report.text import degrees, figures, force_scale, own_force, speed, speed_scale
+from wingtool.study import UNKNOWN_ROOF_DEG
 from wingtool.units import METRE_PER_INCH, NEWTON_PER_KGF
 
 if TYPE_CHECKING:
@@ -31,42 +33,54 @@ if TYPE_CHECKING:
 
 
 def angle_ruler(result: StudyResult) -> str:
-    """The advised range, the margin and the stall on one strip of angle."""
+    """The advised range, the margin and the stall with its band on one strip of angle."""
     advice, (first, last) = result.advice, ruler_ends(result)
+    start, high = advice.start_deg, advice.high_deg
     frame = Frame((first, last), (0.0, 1.0), left=14, top=34, width=312, height=26)
+    band = UNKNOWN_ROOF_DEG if advice.roof_band_deg is None else advice.roof_band_deg
     stall = advice.stall_deg if np.isfinite(advice.stall_deg) else last
-    parts, taken = (
-        [box(frame.left, frame.top, frame.width, frame.height, "strip")],
-        list[tuple[float, float]](),
-    )
-    for low, high, kind, name in (  # what matters most gets its name first
-        (advice.start_deg, advice.high_deg, "go", "run here"),
+    zones = (  # what matters most gets its name first
+        (start, high, "go", "run here"),
         (stall, last, "stop", "stalls"),
-        (advice.high_deg, stall, "margin", "keep off"),
-        (first, advice.start_deg, "margin", "too little"),
-    ):
-        if not (np.isfinite(low) and high > low):
+        (high, stall, "margin", "keep off"),
+        (first, start, "margin", "too little"),
+        (max(stall - band, high), min(stall + band, last), "unsure", ""),
+    )
+    parts = [box(frame.left, frame.top, frame.width, frame.height, "strip")]
+    names = []
+    for low, end, kind, name in zones:
+        if not (np.isfinite(low) and end > low):
             continue
-        x, right = frame.at(low, 0.0)[0], frame.at(high, 0.0)[0]
+        x, right = frame.at(low, 0.0)[0], frame.at(end, 0.0)[0]
         parts.append(box(x, frame.top, right - x, frame.height, kind))
-        half = 0.5 * LETTER * len(name)
-        middle = min(max(0.5 * (x + right), half + 2.0), WIDTH - half - 2.0)
-        fits = kind != "margin" or right - x > half
-        if fits and all(abs(middle - other) > half + wide for other, wide in taken):
-            parts.append(word(middle, 24, name, kind="" if kind == "margin" else "strong"))
-            taken.append((middle, half))
-    words_to = 0.0
-    for tick in (advice.start_deg, advice.high_deg, advice.stall_deg):
-        x, y = frame.at(tick, 0.0)
-        if first < tick < last and x - 16.0 > words_to:
-            parts += [segment(x, y, x, y + 5), word(x, y + 18, degrees(tick))]
-            words_to = x + 16.0
-    parts.append('<path class="marker" id="ruler-marker" d="" />')
+        if kind != "margin" or right - x > 0.5 * LETTER * len(name):
+            names.append((0.5 * (x + right), name, "" if kind == "margin" else "strong"))
+    stalls = f"{degrees(stall)} ±{degrees(band)}" if band else degrees(stall)
+    marks = [(start, degrees(start)), (high, degrees(high)), (advice.stall_deg, stalls)]
+    marks += [(end, degrees(end)) for end in (first, last)]
+    shown = [(frame.at(angle, 0.0)[0], text, "") for angle, text in marks if first <= angle <= last]
+    floor = frame.top + frame.height
+    parts += [segment(x, floor, x, floor + 5) for x, *_ in shown]
+    parts += [*_spaced(names, 24.0), *_spaced(shown, floor + 18.0)]
+    at = f"M{frame.at(start, 0.0)[0]:.1f} 60l-6 -30h12Z" if np.isfinite(start) else ""
+    parts.append(f'<path class="marker" id="ruler-marker" d="{at}" />')
     sentence = (
-        f"Advised {degrees(advice.start_deg)} to {degrees(advice.high_deg)}; the stall starts at "
-        f"{degrees(advice.stall_deg)}; the strip runs from {degrees(first)} to {degrees(last)}."
+        f"Advised {degrees(start)} to {degrees(high)}; the stall starts at {stalls};"
+        f" the strip runs from {degrees(first)} to {degrees(last)}."
     )
     return picture(parts, 84, "Wing angle: where to run", sentence)
+
+
+def _spaced(wanted: list[tuple[float, str, str]], y: float) -> list[str]:
+    """Middle, text and class of texts on one line; one that would lie over an earlier one is left out."""
+    parts, taken = [], list[tuple[float, float]]()
+    for x, text, kind in wanted:
+        half = 0.5 * LETTER * len(text)
+        middle = min(max(x, half + 2.0), WIDTH - half - 2.0)
+        if text and all(abs(middle - other) > half + wide for other, wide in taken):
+            parts.append(word(middle, y, text, kind=kind))
+            taken.append((middle, half))
+    return parts
 
 
 def _names(columns: list[tuple[str, float, int]]) -> list[tuple[str, str]]:

@@ -14,6 +14,7 @@ from zlib import crc32
 import numpy as np
 
 WIDTH = 340.0
+KINDS = ("one", "two", "three", "four")  # of lines
 LETTER = 7.6  # about the width of a letter of the pages [picture units]
 
 

@@ -69,6 +69,7 @@ def page_html(result: StudyResult) -> str:
         doubts=[sentence(doubt) for doubt in result.doubts if doubt != result.advice.doubt],
         answer=content.answer(result),
         cautions=content.cautions(result),
+        forces=content.force_block(result),
         car=blocks,
         pictures=_pictures(result, car_svg),
         figures=[vars(one) | {"svg": own_markup(one.svg)} for one in figures_of(result)],

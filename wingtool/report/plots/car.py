@@ -8,6 +8,7 @@ import numpy as np
 
 from wingtool.report.car_text import proof_force
 from wingtool.report.page.svg import (
+    KINDS,
     Figure,
     Frame,
     axes,
@@ -26,7 +27,6 @@ if TYPE_CHECKING:
     from wingtool.study import CarResult
     from wingtool.units import DisplayUnits
 
-KINDS = ("one", "two", "three", "four")
 RADII_M = (12, 25, 50, 100, 200, 400)  # ticks
 
 

@@ -1,0 +1,196 @@
+"""What the answer says, once for the screen and the page: angles, forces at them, axle loads, time."""
+
+from __future__ import annotations
+
+import math
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from wingtool.report.text import (
+    between,
+    degrees,
+    figures,
+    force_scale,
+    own_distance,
+    own_force,
+    own_length,
+    own_speed,
+    seconds,
+    signed,
+    speed_scale,
+)
+from wingtool.study import STALL_MARGIN_DEG, UNKNOWN_ROOF_DEG, top_face
+
+if TYPE_CHECKING:
+    from wingtool.study import Advice, CarResult, StudyResult
+    from wingtool.units import DisplayUnits
+
+WHOLE_TOP = 0.99
+ANGLES_ARE = "Angles: chord line to the horizontal, car on a level floor; plus is nose down, more downforce."
+SURE = "likely: meant to hold 19 times in 20"
+Row = tuple[str, list[tuple[str, str]]]  # its name; for each angle the value and what stands below it
+
+
+def reference_speed_m_s(result: StudyResult) -> float:
+    """The one speed of the answer [m/s]: the car's for comparing parts, else the middle of the table."""
+    speeds = result.wing.speed_m_s
+    wanted = result.car.reference_speed_m_s if result.car else np.inf
+    return float(wanted if speeds[0] <= wanted <= speeds[-1] else speeds[len(speeds) // 2])
+
+
+def at_speed(result: StudyResult, newton: np.ndarray, speed_m_s: float, angle_deg: float) -> float:
+    """A force over speeds and angles (k, m) [N] at one of each.
+
+    The coefficient is taken straight between the table's speeds, as the page's sliders do.
+    """
+    wing = result.wing
+    area = newton[:, int(np.argmin(np.abs(wing.wing_angle_deg - angle_deg)))] / wing.speed_m_s**2
+    return float(np.interp(speed_m_s, wing.speed_m_s, area)) * speed_m_s**2
+
+
+def advised_angles(result: StudyResult) -> list[tuple[str, float]]:
+    """Name and angle [deg] of the start, of the fastest lap where it lies between, and of the end."""
+    start, end, lap = result.advice.start_deg, result.advice.high_deg, result.car and result.car.lap
+    found = [("start", start)]
+    if lap and start < lap.best[0].best_deg < end:
+        found.append(("fastest", lap.best[0].best_deg))
+    return [*found, ("end", end)] if start < end else found
+
+
+def angle_table(result: StudyResult) -> list[Row]:
+    """Gauge, forces and axle loads at the reference speed, and the lap, at each of the advised angles."""
+    units, speed = result.study.units, reference_speed_m_s(result)
+    angles = [angle for _, angle in advised_angles(result)]
+    rows: list[Row] = []
+    cells = []
+    for angle in angles:
+        value, low, high = (at_speed(result, n, speed, angle) for n in result.wing.downforce)
+        band = between(low / force_scale(units), high / force_scale(units))
+        cells.append((own_force(value, units), band))
+    rows.append(("downforce", cells))
+    place, shown = gauge(result, angles)
+    if place:
+        rows.insert(0, ("gauge", [(text, "") for text in shown]))
+    if result.car:
+        for axle in ("rear", "front"):
+            loads = (axle_load(result, axle, angle) for angle in angles)
+            cells = [
+                (_added(whole, units), f"wing {_added(wing, units).split()[0]}") for wing, whole in loads
+            ]
+            rows.append((f"{axle} axle", cells))
+    if result.car and result.car.lap:
+        rows.append(("lap", [_lap_cell(result.car, angle) for angle in angles]))
+    return rows
+
+
+def _added(newton: float, units: DisplayUnits) -> str:
+    return ("+" if newton > 0.0 else "") + own_force(newton, units)
+
+
+def axle_load(result: StudyResult, axle: str, angle_deg: float) -> tuple[float, float]:
+    """What the wing alone, and all parts with the body's lift, add to an axle at the reference speed [N]."""
+    car, speed = result.car, reference_speed_m_s(result)
+    assert car is not None
+    whole = at_speed(result, getattr(car.loads, f"{axle}_air_n"), speed, angle_deg)
+    others = (car.body, car.splitter.middle, car.air_dam.middle)
+    area = sum(float(getattr(part, f"cla_{axle}_m2")) for part in others)
+    return whole - 0.5 * car.density_kg_m3 * speed**2 * area, whole
+
+
+def axle_words(result: StudyResult) -> str:
+    """Whether the wing loads or unloads each axle at the start angle, and what is left with all the rest."""
+    car, units, start = result.car, result.study.units, result.advice.start_deg
+    assert car is not None
+    loads = [(axle, *axle_load(result, axle, start)) for axle in ("rear", "front")]
+    wing = [f"{'' if n > 0.0 else 'un'}loads the {axle} ({_added(n, units)})" for axle, n, _ in loads]
+    rest = [f"{axle} {'heavier' if n > 0.0 else 'lighter'} ({_added(n, units)})" for axle, _, n in loads]
+    others = ["body", *(part.name for part in (car.splitter, car.air_dam) if part.name != "none")]
+    at = f"{own_speed(reference_speed_m_s(result), units)} and {degrees(start)}"
+    return f"at {at} the wing {', '.join(wing)}; with {' and '.join(others)}: {', '.join(rest)}."
+
+
+def _lap_cell(car: CarResult, angle_deg: float) -> tuple[str, str]:
+    lap = car.lap
+    assert lap is not None
+    if angle_deg == car.set_angle_deg:
+        gain = lap.fitted.gain
+        return f"{signed(-gain.value)} s", f"{signed(-gain.high)} to {signed(-gain.low)}"
+    best = lap.best[0]
+    time = float(np.interp(angle_deg, best.wing_angle_deg, best.lap_time_s))
+    return f"{signed(time - float(lap.fitted.without.lap_time_s[0]))} s", f"±{_half(car)} or so"
+
+
+def _half(car: CarResult) -> str:
+    """Half the range of the lap's gain [s]; at other angles and of single parts it is about as wide."""
+    assert car.lap is not None
+    return f"{0.5 * (car.lap.fitted.gain.high - car.lap.fitted.gain.low):.1f}"
+
+
+def faster_words(result: StudyResult) -> str:
+    """Whether the parts make the car faster at the start angle, as far as the study can say."""
+    car, units = result.car, result.study.units
+    if car is None:
+        return "the study says nothing of the car: add [car] and [circuit]."
+    top = car.straight.top_with_m_s - car.straight.top_without_m_s
+    way = "lower" if top < 0.0 else "higher"
+    lost = f"top speed {figures(abs(top) / speed_scale(units))} {units.speed} {way}"
+    if car.lap is None:
+        length = own_distance(car.straight.length_m, units)
+        return f"{seconds(car.straight.time_lost_s)} s lost on {length}, {lost}; for a lap add [circuit]."
+    gain = car.lap.fitted.gain
+    perhaps = "perhaps " if gain.low <= 0.0 <= gain.high else ""
+    change = f"{signed(-gain.value)} s (likely {signed(-gain.high)} to {signed(-gain.low)})"
+    verdict = f"{perhaps}{'faster' if gain.value > 0.0 else 'slower'} at {degrees(car.set_angle_deg)}"
+    return f"{verdict}: {car.lap.circuit.name} {change}, {lost}."
+
+
+def fastest_words(car: CarResult) -> str:
+    """The best of each part alone and of all, over the advised angles; empty without front parts."""
+    if car.lap is None or not car.lap.part_gains:
+        return ""
+    wing, front, both = car.lap.part_gains
+    ranked = sorted((both, wing), key=lambda one: -one.best_s)  # front parts alone are told, never advised
+    told = [f"{one.name} {signed(-one.best_s)} at {degrees(one.best_deg)}" for one in ranked]
+    return f"Best (about ±{_half(car)} s): {', '.join(told)}, {front.name} {signed(-front.best_s)}."
+
+
+def degree_terms(advice: Advice) -> list[tuple[str, float]]:
+    """Name and size [deg] of each term, to a tenth: stall, roof, its ±, margin; what is left is the end.
+
+    The first is the angle of the chord against the air behind the roof where that is known. Empty where no
+    stall was found.
+    """
+    if not math.isfinite(advice.stall_deg):
+        return []
+    stall, roof = round(advice.stall_deg, 1), round(advice.roof_deg, 1)
+    terms = [("stall", stall + roof), ("roof", roof)] if roof else [("stall", stall)]
+    if advice.roof_band_deg is None:
+        terms.append(("roof not measured", UNKNOWN_ROOF_DEG))
+    elif advice.roof_band_deg:
+        terms.append(("roof's ±", round(advice.roof_band_deg, 1)))
+    return [*terms, ("margin", STALL_MARGIN_DEG)]
+
+
+def gauge(result: StudyResult, angles_deg: list[float]) -> tuple[str, list[str]]:
+    """Where a straightedge lies on the top, and what the gauge on it shows; empty on a round top."""
+    face, units, wing = top_face(result.section), result.study.units, result.study.wing
+    if face is None or wing.tab_m:
+        return "", []
+    first, last = (own_length(share * wing.chord_m, units) for share in (face.first, face.last))
+    place = f"{first} to {last}" if face.last < WHOLE_TOP else f"from {first}"
+    shown = [degrees(angle - round(face.offset_deg, 1)) for angle in angles_deg]
+    return f"gauge on the top, {place} behind the nose", shown
+
+
+def degree_sum(advice: Advice) -> str:
+    """The line for the screen: what is left of the stall, and why it ends there if it ends sooner."""
+    terms = degree_terms(advice)
+    if not terms:
+        return f"{degrees(advice.high_deg)}, no stall was found; {advice.ends_because}"
+    left, shown = terms[0][1], f"stall {terms[0][1]:.1f}"
+    for name, size in terms[1:]:
+        left -= size
+        shown += f" - {name} {size:.1f}" + (f" = {left:.1f};" if name == "roof" else "")
+    sooner = left >= advice.high_deg + 1.0
+    return f"{shown} = {left:.1f}" + (f", but {advice.ends_because}" if sooner else "")
