@@ -226,7 +226,11 @@ def front_rows(car: CarResult, units: DisplayUnits = METRIC) -> list[tuple[str, 
         change = f"{100.0 * one.load_change_ratio:.1f} % of its load at rest".replace("-", "−")
         drop = ""
         if one.drop_m is not None:
-            much = own_length(abs(one.drop_m), units) if abs(one.drop_m) >= 1e-3 else "less than 1 mm"
+            much = (
+                own_length(abs(one.drop_m), units)
+                if abs(one.drop_m) >= 1e-3
+                else f"less than {own_length(1e-3, units)}"
+            )
             drop = f"{'sinks' if one.drop_m >= 0.0 else 'rises'} {much}"
         note = "; ".join(filter(None, (speed(one.speed_m_s, units), drop, one.warning)))
         rows.append((f"added to each {one.axle} wheel by the air", force(one.load_n, units), change, note))

@@ -176,6 +176,11 @@ def own_length(metre: float, units: DisplayUnits = METRIC) -> str:
     return f"{_to(metre / METRE_PER_INCH, 1)} in" if units.length == "in" else f"{_to(metre * 1000, 0)} mm"
 
 
+def plan_unit(units: DisplayUnits = METRIC) -> tuple[str, float]:
+    """The unit of lengths on the car that pictures show in the study's own system, and its metres."""
+    return ("in", METRE_PER_INCH) if units.length == "in" else ("m", 1.0)
+
+
 def distance_unit(units: DisplayUnits = METRIC) -> tuple[str, float]:
     """The unit of distances on the ground in the study's own system, and its metres."""
     return ("ft", 12.0 * METRE_PER_INCH) if units.length == "in" else ("m", 1.0)

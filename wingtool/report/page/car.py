@@ -15,14 +15,16 @@ from wingtool.report.text import (
     force_band,
     length,
     moment,
+    own_distance,
     own_length,
     own_speed,
     power,
     seconds,
     sentence,
     speed,
+    speed_scale,
 )
-from wingtool.units import M_S_PER_KM_H, M_S_PER_MPH
+from wingtool.units import METRE_PER_INCH
 
 if TYPE_CHECKING:
     from wingtool.car import Estimate
@@ -90,12 +92,13 @@ def _time(car: CarResult, units: DisplayUnits) -> tuple[tuple[str, ...], Rows, l
     straight, lines = car.straight, list[str]()
     lost = straight.top_without_m_s - straight.top_with_m_s
     likely = " to ".join(own_speed(end, units) for end in car.top_band_m_s)
-    per_unit = 1 / M_S_PER_MPH if units.speed == "mph" else 1 / M_S_PER_KM_H
+    per_unit = 1.0 / speed_scale(units)
     power_at = own_speed(straight.power_speed_m_s, units)
+    run = f"{own_distance(straight.length_m, units)} of straight"
     rows: Rows = [
         ("top speed", own_speed(straight.top_with_m_s, units), likely),
         ("top speed lost", f"{figures(lost * per_unit)} {units.speed}", ""),
-        (f"lost on {straight.length_m:.0f} m of straight", f"{straight.time_lost_s:.3f} s", ""),
+        (f"lost on {run}", f"{straight.time_lost_s:.3f} s", ""),
         (f"power taken at {power_at}", power(straight.power_w, units), ""),
     ]  # fmt: skip
     loss = car.end_loss
@@ -236,7 +239,10 @@ def cost_line(cost: Any, gain_low_s: float = math.inf, units: DisplayUnits = MET
 
 def _rule(check: Any, units: DisplayUnits) -> tuple[str, ...]:
     def size(value: float) -> str:
-        return f"{value:.3g} m²" if check.measure.endswith("_area") else length(value, units)
+        if not check.measure.endswith("_area"):
+            return length(value, units)
+        inches = f"{figures(value / METRE_PER_INCH**2)} in², " if units.length == "in" else ""
+        return f"{inches}{value:.3g} m²"
 
     yours = "not in the study" if check.value is None else size(check.value)
     return check.measure.replace("_", " "), f"{check.rule} {size(check.limit)}", yours, check.verdict

@@ -17,13 +17,13 @@ from wingtool.report.page.svg import (
     band,
     box,
     curve,
+    figure,
     legend,
-    picture,
     segment,
     shape,
     word,
 )
-from wingtool.report.text import degrees, seconds, speed, speed_scale
+from wingtool.report.text import degrees, distance_unit, seconds, speed, speed_scale
 
 if TYPE_CHECKING:
     from wingtool.study import CarResult
@@ -31,16 +31,25 @@ if TYPE_CHECKING:
 
 TILT_PER_PERCENT_DEG = 2.2  # drawn steeper than it is, so that 1 % is seen
 MOST_TILT_DEG = 13.0
+LAP = "Straights, corners, lap"  # the block of the page
 
 
-def see_saw(car: CarResult) -> str:
+def car_figures(car: CarResult, units: DisplayUnits) -> list[Figure]:
+    """Pictures of the car, each for the block whose numbers it shows, the most useful first."""
+    found = [lap_over_angle(car.lap), lap_trace(car.lap, units)] if car.lap is not None else []
+    found.append(see_saw(car, units))
+    return [*found, bags_along_span(car, units)] if car.proof is not None and car.beam is not None else found
+
+
+def see_saw(car: CarResult, units: DisplayUnits) -> Figure:
     """One plank for each case: it dips at the axle that has grown heavier against the bare car."""
     cases = [case for case in car.left if case.lost_part != "all parts"]
-    parts, step = [], 84.0
-    for k, case in enumerate(cases):
-        parts.append(_plank(case, 50.0 + k * step))
-    sentence = "; ".join(f"{case_name(c.lost_part)}: {_towards(c.shift_percent, ' per cent')}" for c in cases)
-    return picture(parts, 6.0 + step * len(cases), "The see-saw of the car", sentence)
+    step = 84.0
+    parts = [_plank(case, 50.0 + k * step) for k, case in enumerate(cases)]
+    spoken = "; ".join(f"{case_name(c.lost_part)}: {_towards(c.shift_percent, ' per cent')}" for c in cases)
+    text = f"At {speed(car.reference_speed_m_s, units)}, against the bare car; drawn steeper than it is."
+    height, title = 6.0 + step * len(cases), "Balance if one part is lost"
+    return figure("see_saw", parts, height, title, text, spoken, "Balance")
 
 
 def _towards(shift_percent: float, unit: str) -> str:
@@ -70,9 +79,11 @@ def _wheel(x: float, y: float) -> str:
     return f'<circle class="solid" cx="{x:.1f}" cy="{y - 9:.1f}" r="8"/>'
 
 
-def lap_trace(lap: Any, units: DisplayUnits) -> str:
-    """Speeds and time gained over the lap; corners shaded, the largest gains and losses sentence."""
+def lap_trace(lap: Any, units: DisplayUnits) -> Figure:
+    """Speeds and time gained over the lap; corners shaded."""
     x, gain = lap.fitted.difference.distance_m, lap.fitted.difference.gain_s
+    unit, scale = distance_unit(units)
+    x = x / scale
     keep = np.unique(np.linspace(0, len(x) - 1, 240).astype(int))
     pair = (lap.fitted.without, "three"), (lap.fitted.with_parts, "one")
     speeds = [(kind, one.speed_m_s[0] / speed_scale(units)) for one, kind in pair]
@@ -80,31 +91,35 @@ def lap_trace(lap: Any, units: DisplayUnits) -> str:
     low, high = min(0.0, float(gain.min())), max(0.0, float(gain.max()))
     room = 0.15 * max(high - low, 0.01)
     frame = Frame((0.0, float(x[-1])), (low - room, high + room), top=160, height=110)
-    parts = [*_corners(lap, upper), axes(upper, "", f"speed [{units.speed}]: solid with, dotted without")]
+    parts = [
+        *_corners(lap, upper, scale),
+        axes(upper, "", f"speed [{units.speed}]: solid with, dotted without"),
+    ]
     parts += [curve(upper, x[keep], v[keep], kind) for kind, v in speeds]
     parts += [
-        *_corners(lap, frame),
-        axes(frame, "distance along the lap [m]", "seconds gained since the line"),
+        *_corners(lap, frame, scale),
+        axes(frame, f"distance along the lap [{unit}]", "seconds gained since the line"),
     ]
     parts.append(curve(frame, x[keep], gain[keep], "one"))
     parts.append(band(frame, x[keep], np.minimum(gain[keep], 0), np.maximum(gain[keep], 0), "one"))
+    text = "Shaded: corners. Rising: the parts gain; falling: their drag costs."
     biggest = sorted(lap.fitted.difference.parts, key=lambda part: -abs(part.gain_s))[:3]
-    sentence = "; ".join(f"{part.name} {seconds(part.gain_s)} s" for part in biggest)
-    return picture(parts, 310, "Where on the lap the time is", sentence)
+    spoken = "; ".join(f"{part.name} {seconds(part.gain_s)} s" for part in biggest)
+    return figure("lap", parts, 310, "Where on the lap the time is", text, spoken, LAP)
 
 
-def _corners(lap: Any, frame: Frame) -> list[str]:
+def _corners(lap: Any, frame: Frame, scale: float) -> list[str]:
     circuit, parts = lap.circuit, []
     edges = np.flatnonzero(np.diff(circuit.part)) + 1
     for first, last in zip(np.r_[0, edges], np.r_[edges, len(circuit.part)], strict=True):
         if np.median(circuit.curvature_1_m[first:last]) > 1.0 / 1000.0:
-            left, _ = frame.at(first * circuit.step_m, 0.0)
-            right, _ = frame.at(last * circuit.step_m, 0.0)
+            left, _ = frame.at(first * circuit.step_m / scale, 0.0)
+            right, _ = frame.at(last * circuit.step_m / scale, 0.0)
             parts.append(box(left, frame.top, right - left, frame.height, "margin"))
     return parts
 
 
-def lap_over_angle(lap: Any) -> str:
+def lap_over_angle(lap: Any) -> Figure:
     """Lap time over the wing's angle for each front end or set-up; a ring on the best."""
     times = np.concatenate([best.lap_time_s for best in lap.best] + [lap.fitted.without.lap_time_s[:1]])
     angles = np.concatenate([best.wing_angle_deg for best in lap.best])
@@ -129,10 +144,12 @@ def lap_over_angle(lap: Any) -> str:
     names = list(zip(KINDS, short, strict=False))
     parts.append(legend(names, frame.left, frame.top + frame.height + 46))
     height = frame.top + frame.height + 46 + 15 * len(names)
-    return picture(parts, height, "Lap time over wing angle", "; ".join(sentences))
+    text = "Ring: best angle that keeps the margin to the stall. Where the line is flat, run less angle."
+    title = "The lap over the wing's angle"
+    return figure("lap_over_angle", parts, height, title, text, "; ".join(sentences), LAP)
 
 
-def bags_along_span(car: CarResult, units: DisplayUnits) -> str:
+def bags_along_span(car: CarResult, units: DisplayUnits) -> Figure:
     """The proof load: sandbags along the span seen from behind, with the stands below."""
     proof, beam = car.proof, car.beam
     assert proof is not None
@@ -151,25 +168,6 @@ def bags_along_span(car: CarResult, units: DisplayUnits) -> str:
         x = 0.5 * WIDTH + float(y) * scale
         parts += [segment(x, 97.0, x, 128.0, "plank"), word(x, 142.0, "stand")]
     parts.append(word(4, 14, f"{unit} of sand, rounded", "start"))
-    sentence = f"{sum(bags):.5g} {unit} in all, {len(bags)} places."
-    return picture(parts, 150, "Proof load: sandbags along the span, seen from behind", sentence)
-
-
-def car_figures(car: CarResult, units: DisplayUnits) -> list[Figure]:
-    """Pictures of the car, each for the block whose numbers it shows, the most useful first."""
-    found, lap = [], "Straights, corners, lap"
-    if car.lap is not None:
-        flat = "Ring: best angle that keeps the margin to the stall. Where the line is flat, run less angle."
-        found.append(
-            Figure("lap_over_angle", lap_over_angle(car.lap), "The lap over the wing's angle", flat, lap)
-        )
-        text = "Shaded: corners. Rising: the parts gain; falling: their drag costs."
-        found.append(Figure("lap", lap_trace(car.lap, units), "Where on the lap the time is", text, lap))
-    at = f"At {speed(car.reference_speed_m_s, units)}, against the bare car; drawn steeper than it is."
-    found.append(Figure("see_saw", see_saw(car), "Balance if one part is lost", at, "Balance"))
-    if car.proof is not None and car.beam is not None:
-        text = "Lower the bags gently, nobody under or beside the wing."
-        found.append(
-            Figure("proof_load", bags_along_span(car, units), "Proof-load the mounts first", text, "Mounts")
-        )
-    return found
+    spoken = f"{sum(bags):.5g} {unit} in all, {len(bags)} places along the span."
+    text = "Seen from behind. Lower the bags gently, nobody under or beside the wing."
+    return figure("proof_load", parts, 150, "Proof-load the mounts first", text, spoken, "Mounts")

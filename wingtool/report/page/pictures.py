@@ -11,12 +11,14 @@ from wingtool.report.page.svg import (
     KINDS,
     LETTER,
     WIDTH,
+    Figure,
     Frame,
     arrow,
     axes,
     band,
     box,
     curve,
+    figure,
     legend,
     nice_ticks,
     picture,
@@ -24,9 +26,9 @@ from wingtool.report.page.svg import (
     shape,
     word,
 )
-from wingtool.report.text import degrees, figures, force_scale, own_force, speed, speed_scale
+from wingtool.report.text import degrees, figures, force_scale, plan_unit, speed, speed_scale
 from wingtool.study import UNKNOWN_ROOF_DEG
-from wingtool.units import METRE_PER_INCH, NEWTON_PER_KGF
+from wingtool.units import NEWTON_PER_KGF
 
 if TYPE_CHECKING:
     from wingtool.study import StudyResult
@@ -87,7 +89,7 @@ def _names(columns: list[tuple[str, float, int]]) -> list[tuple[str, str]]:
     return [(kind, f"at {degrees(angle)}") for kind, angle, _ in columns]
 
 
-def force_over_speed(result: StudyResult) -> str:
+def force_over_speed(result: StudyResult) -> Figure:
     """Downforce over speed at the two ends of the advised range, with bands, in the study's units and kgf."""
     wing, units, columns = result.wing, result.study.units, advised_columns(result)
     own, shown = wing.downforce.each(lambda n: n / force_scale(units)), wing.speed_m_s / speed_scale(units)
@@ -103,14 +105,11 @@ def force_over_speed(result: StudyResult) -> str:
     parts += [band(frame, shown, own.low_n[:, m], own.high_n[:, m], kind) for kind, _, m in columns]
     parts += [curve(frame, shown, own.n[:, m], kind) for kind, _, m in columns]
     parts.append(legend(_names(columns), frame.left + 10, frame.top + 12))
-    sentence = "; ".join(
-        f"at {degrees(a)} and {speed(wing.speed_m_s[-1], units)}: {own_force(wing.downforce.n[-1, m], units)}"
-        for _, a, m in columns
-    )
-    return picture(parts, 232, "Downforce over speed, with its likely range", sentence)
+    text = "The tint is the likely range. Slow corners get almost nothing."
+    return figure("downforce_over_speed", parts, 232, "Double the speed, four times the force", text)
 
 
-def force_over_angle(result: StudyResult) -> str:
+def force_over_angle(result: StudyResult) -> Figure:
     """Downforce and, below it, drag over wing angle at the middle speed, stall region marked."""
     wing, units = result.wing, result.study.units
     k, angles = len(wing.speed_m_s) // 2, wing.wing_angle_deg
@@ -131,10 +130,8 @@ def force_over_angle(result: StudyResult) -> str:
         parts.append(axes(frame, below, f"{name} [{units.force}]{at}", y_ticks=ticks))
         parts += [band(frame, angles, own.low_n, own.high_n, "one"), curve(frame, angles, own.n, "one")]
         top += height + 42.0
-    newton = wing.downforce.n[k]
-    best = int(np.argmax(np.where(np.isfinite(newton), newton, -np.inf)))
-    sentence = f"Largest downforce {own_force(newton[best], units)} at {degrees(angles[best])}."
-    return picture(parts, top - 6, "Downforce and drag over wing angle", sentence)
+    text = "Beyond the stall the flow separates from the underside, and the grip goes at once."
+    return figure("forces_over_angle", parts, top - 6, "More angle gives more, until it gives less", text)
 
 
 def pressure_around(result: StudyResult) -> str:
@@ -164,10 +161,10 @@ def section_place(x: np.ndarray, y: np.ndarray) -> tuple[np.ndarray, np.ndarray]
     return 75.0 + 190.0 * x, 70.0 + 190.0 * y
 
 
-def stall_along_span(result: StudyResult) -> str:
+def stall_along_span(result: StudyResult) -> Figure:
     """Seen from behind: the angle that each part of the span has left, at the two ends of the advice."""
     wing, columns = result.wing, advised_columns(result)
-    unit, scale = ("in", METRE_PER_INCH) if result.study.units.length == "in" else ("m", 1.0)
+    unit, scale = plan_unit(result.study.units)
     half = 0.5 * wing.wing.span_m / scale
     own = wing.strip_plane == 0
     right = wing.strip_y_m[own] / scale
@@ -184,8 +181,8 @@ def stall_along_span(result: StudyResult) -> str:
     worst = int(np.argmin(np.where(np.isnan(margins[-1]), np.inf, margins[-1])))
     where = first_to_stall(float(y[worst]), half)
     left = figures(float(margins[-1][worst]))
-    sentence = f"The part that stalls first is {where}, with {left} degrees left."
-    return picture(parts, 186, "Where along the span it stalls first", sentence)
+    text = f"Seen from behind. First {where}, with {left} degrees left at the end angle; put the tufts there."
+    return figure("stall_along_span", parts, 186, "Where along the span it stalls first", text)
 
 
 def first_to_stall(y_m: float, half_span_m: float) -> str:

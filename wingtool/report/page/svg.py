@@ -9,6 +9,7 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from html import escape
 from math import isfinite
+from textwrap import wrap
 from zlib import crc32
 
 import numpy as np
@@ -16,6 +17,7 @@ import numpy as np
 WIDTH = 340.0
 KINDS = ("one", "two", "three", "four")  # of lines
 LETTER = 7.6  # about the width of a letter of the pages [picture units]
+CAPTION_LETTERS = 46  # in a line
 
 
 @dataclass(frozen=True)
@@ -169,6 +171,20 @@ def picture(parts: Iterable[str] | str, height: float, title: str, sentence: str
         f'<svg viewBox="0 0 {WIDTH:.0f} {height:.0f}" role="img" aria-labelledby="{name} {name}d">'
         f'<title id="{name}">{escape(title)}</title><desc id="{name}d">{escape(sentence)}</desc>{body}</svg>'
     )
+
+
+def figure(
+    name: str, parts: Iterable[str], height: float, title: str, text: str, spoken: str = "", block: str = ""
+) -> Figure:
+    """A picture that stands still, its caption, and what is told instead to those who do not see it."""
+    return Figure(name, picture(parts, height, title, spoken or text), title, text, block)
+
+
+def captioned(name: str, parts: Iterable[str], floor: float, title: str, *sentences: str) -> Figure:
+    """A picture whose parts end at `floor`, for a file of its own: with its sentences below them."""
+    lines = [line for text in sentences for line in wrap(text, CAPTION_LETTERS)]
+    below = [word(8, floor + 16.0 * (k + 1), line, "start") for k, line in enumerate(lines)]
+    return figure(name, [*parts, *below], floor + 16.0 * len(lines) + 8.0, title, " ".join(sentences))
 
 
 def standalone(svg: str, style: str) -> str:

@@ -96,8 +96,9 @@ def write_figures(figures: Iterable[Figure], folder: Path | str) -> list[Path]:
 
 def figures_of(result: StudyResult) -> list[Figure]:
     """The page's pictures that stand still: of the car, and those that say why."""
+    why = (pictures.force_over_speed, pictures.force_over_angle, pictures.stall_along_span)
     car = car_figures(result.car, result.study.units) if result.car else []
-    return [*car, *_reasons(result)]
+    return [*car, *(draw(result) for draw in why)]
 
 
 def _pictures(result: StudyResult, car_svg: str) -> dict[str, Any]:
@@ -107,27 +108,3 @@ def _pictures(result: StudyResult, car_svg: str) -> dict[str, Any]:
         "car_note": " ".join([TO_SCALE, *([AXLE_NOTE] if result.car else []), side_of(result).known]),
         "section": own_markup(pictures.pressure_around(result)),
     }
-
-
-def _reasons(result: StudyResult) -> list[Figure]:
-    """Pictures that say why."""
-    return [
-        Figure(
-            "downforce_over_speed",
-            pictures.force_over_speed(result),
-            "Double the speed, four times the force",
-            "The tint is the likely range. Slow corners get almost nothing.",
-        ),
-        Figure(
-            "forces_over_angle",
-            pictures.force_over_angle(result),
-            "More angle gives more, until it gives less",
-            "Beyond the stall the flow separates from the underside, and the grip goes at once.",
-        ),
-        Figure(
-            "stall_along_span",
-            pictures.stall_along_span(result),
-            "Where along the span it stalls first",
-            "Seen from behind. The lowest point of a line stalls first; put the tufts there.",
-        ),
-    ]

@@ -1,4 +1,4 @@
-"""Pictures of the car: matched settings, corners, place of the wing, sideways load, the wing as a beam."""
+"""Pictures of the car that the page has no room for: matched settings, corners, sideways load."""
 
 from __future__ import annotations
 
@@ -6,35 +6,32 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from wingtool.report.car_text import proof_force
 from wingtool.report.page.svg import (
-    KINDS,
     Figure,
     Frame,
     axes,
-    band,
     box,
+    captioned,
     curve,
     legend,
     nice_ticks,
     segment,
     word,
 )
-from wingtool.report.plots.parts import field, with_text
-from wingtool.report.text import degrees, force_scale, speed, speed_scale
+from wingtool.report.plots.places import wing_place
+from wingtool.report.text import distance_unit, force_scale, speed, speed_scale
 
 if TYPE_CHECKING:
     from wingtool.study import CarResult
     from wingtool.units import DisplayUnits
 
-RADII_M = (12, 25, 50, 100, 200, 400)  # ticks
+RADII = (12, 25, 50, 100, 200, 400, 800, 1600)  # ticks, metres or feet
 
 
 def car_pictures(car: CarResult, units: DisplayUnits) -> list[Figure]:
     """The car's pictures that the page has no room for."""
     pictures = [matched_settings(car, units), corner_speed(car, units), wing_place(car, units)]
-    pictures += [sideways_load(car)] if car.lap is not None else []
-    return pictures + ([wing_beam(car, units)] if car.beam is not None else [])
+    return pictures + ([sideways_load(car)] if car.lap is not None else [])
 
 
 def matched_settings(car: CarResult, units: DisplayUnits) -> Figure:
@@ -59,12 +56,12 @@ def matched_settings(car: CarResult, units: DisplayUnits) -> Figure:
     ]
     parts.append(legend(names, frame.left + 70, frame.top + frame.height - 28))
     title = "Matched settings, from low to high downforce"
-    return with_text("matched_settings", parts, frame.top + frame.height + 36, title, *sentences)
+    return captioned("matched_settings", parts, frame.top + frame.height + 36, title, *sentences)
 
 
 def corner_speed(car: CarResult, units: DisplayUnits) -> Figure:
     """Corner speeds over the radius, and what the parts gain."""
-    c, scale = car.corners, speed_scale(units)
+    c, scale, (unit, metre) = car.corners, speed_scale(units), distance_unit(units)
     rows = (
         ("three", c.without_m_s, c.without_m_s, "bare car, as fitted"),
         ("one", c.with_m_s, c.without_m_s, "with the parts, as fitted"),
@@ -72,14 +69,14 @@ def corner_speed(car: CarResult, units: DisplayUnits) -> Figure:
     )
     gains = [(kind, (value - bare) / scale) for kind, value, bare, _ in rows[1:]]
     low, high = (f.reduce([*gains[0][1], *gains[1][1], 0.0]) for f in (np.fmin, np.fmax))
-    across = np.log10(c.radius_m)
+    across = np.log10(c.radius_m / metre)
     ends, top = (float(across[0]), float(across[-1])), max(np.nanmax(value) for _, value, *_ in rows) / scale
     upper = Frame(ends, (0.0, 1.05 * top), top=22, height=130)
     lower = Frame(ends, (low, 1.1 * high or 1.0), top=184, height=80)
     parts = [axes(upper, "", f"corner speed [{units.speed}]", x_ticks=())]
-    titles = ("radius of the driven line [m]", f"gained [{units.speed}]")
+    titles = (f"radius of the driven line [{unit}]", f"gained [{units.speed}]")
     parts.append(axes(lower, *titles, (), nice_ticks(*lower.y, 3)))
-    for radius in RADII_M:
+    for radius in (one for one in RADII if ends[0] <= np.log10(one) <= ends[1] + 1e-9):
         x, y = lower.at(np.log10(radius), low)
         parts += [segment(x, y, x, y + 4), word(x, y + 16, str(radius))]
     parts += [curve(upper, across, value / scale, kind) for kind, value, *_ in rows]
@@ -89,21 +86,7 @@ def corner_speed(car: CarResult, units: DisplayUnits) -> Figure:
     felt = [f"{speed(value, units)} {name}" for value, name in levels if np.isfinite(value)]
     sentence = f"Felt above {' and '.join(felt)}." if felt else "The parts are not felt."
     against = "Retuned gains are over the retuned bare car."
-    return with_text("corner_speed", parts, 298, "Corner speed over the radius", sentence, against)
-
-
-def wing_place(car: CarResult, units: DisplayUnits) -> Figure:
-    """Front share of the load over height and setback of the wing; struck out: against the user's rules."""
-    p, wing = car.place, car.wing
-    here = (wing.x_m - car.car.wheelbase_m, wing.height_m[wing.index(car.set_angle_deg)])
-    titles = ("wing behind the rear axle [m]", "wing above the ground [m]")
-    parts, floor = field(p.setback_m, p.height_m, 100.0 * p.front_share, here, 26.0, *titles, 4, p.allowed)
-    sentences = [
-        f"Front share of the load [%] at {speed(p.speed_m_s, units)}; ring: the wing as in the study.",
-        f"{p.note[:1].upper()}{p.note[1:]}.",
-    ]
-    sentences += [] if p.allowed.all() else ["Struck out: your rules forbid."]
-    return with_text("wing_place", parts, floor, "Balance over the place of the wing", *sentences)
+    return captioned("corner_speed", parts, 298, "Corner speed over the radius", sentence, against)
 
 
 def sideways_load(car: CarResult) -> Figure:
@@ -136,35 +119,4 @@ def sideways_load(car: CarResult) -> Figure:
     parts.append(legend([(kind, name) for kind, _, name in pairs], lower.left + 8, lower.top + 84))
     before, after = (one.g_seconds for _, one, _ in pairs)
     sentence = f"How hard, how long: {before:.1f} g-seconds a lap without, {after:.1f} with."
-    return with_text("sideways_load", parts, 330, "Sideways load over a lap", sentence)
-
-
-def wing_beam(car: CarResult, units: DisplayUnits) -> Figure:
-    """Load, shear, bending and sag along the span at the worst case of the table."""
-    beam, mounts = car.beam, car.mounts
-    assert beam is not None
-    rows = [("load [N/m]", beam.load_n_m), ("shear [N]", beam.shear_n), ("bending [N m]", beam.bending_nm)]
-    rows += [("sag [mm]", 1000.0 * beam.sag_m)] if np.any(np.isfinite(beam.sag_m)) else []
-    parts, top, ends = [], 22.0, (float(beam.y_m[0]), float(beam.y_m[-1]))
-    for kind, (name, value) in zip(KINDS, rows, strict=False):
-        low, high = np.fmin.reduce(value, initial=0.0), np.fmax.reduce(value, initial=0.0)
-        limits = (high or 1.0, low) if name.startswith("sag") else (low, high or 1.0)
-        frame = Frame(ends, limits, top=top, height=64)
-        below = "along the span, from the middle [m]; dotted: stands" if name == rows[-1][0] else ""
-        parts.append(axes(frame, below, name, None if below else (), nice_ticks(low, high or 1.0, 4)))
-        for y in beam.support_y_m:
-            x, _ = frame.at(y, 0.0)
-            parts.append(segment(x, top, x, top + 64, "three"))
-        parts += [
-            band(frame, beam.y_m, np.zeros_like(value), value, kind),
-            curve(frame, beam.y_m, value, kind),
-        ]
-        top += 92.0
-    sentences = ["Without gust and shock."]
-    if mounts is not None:
-        case = f"{speed(mounts.speed_m_s, units)}, {degrees(mounts.wing_angle_deg)}, high end of the band"
-        sentences = [
-            f"Worst case of the table: {case}; without gust and shock.",
-            f"Proof-load with sandbags to {proof_force(mounts.proof_down_n, units)} before you drive.",
-        ]
-    return with_text("wing_beam", parts, top + 8, "The wing as a beam", *sentences)
+    return captioned("sideways_load", parts, 330, "Sideways load over a lap", sentence)
