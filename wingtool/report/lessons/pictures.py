@@ -7,22 +7,7 @@ from typing import Any
 
 import numpy as np
 
-from wingtool.report.page.svg import (
-    LETTER,
-    WIDTH,
-    Frame,
-    arrow,
-    axes,
-    band,
-    box,
-    curve,
-    legend,
-    picture,
-    points,
-    segment,
-    shape,
-    word,
-)
+from wingtool.report.page import svg
 from wingtool.report.text import own_force, own_speed
 from wingtool.units import METRE_PER_INCH, NEWTON_PER_LBF
 
@@ -41,14 +26,14 @@ def _at(xy: np.ndarray, left: float, top: float, scale: float) -> tuple[np.ndarr
 
 def _air(paths, place: tuple[float, float, float], every: int = 1, within: np.ndarray | None = None) -> str:
     """Section, paths of the air and ground at `_at`'s place; with a section `within`, that and its wake."""
-    lines = (points(*_at(path[::3], *place)) for path in paths.paths[::every])
+    lines = (svg.points(*_at(path[::3], *place)) for path in paths.paths[::every])
     parts = [f'<path class="line stream" d="{line}"/>' for line in lines]
     if within is not None:
-        parts.append(shape(*_at(paths.outline, *place), "stop"))
-    parts.append(shape(*_at(paths.outline if within is None else within, *place), "section"))
+        parts.append(svg.shape(*_at(paths.outline, *place), "stop"))
+    parts.append(svg.shape(*_at(paths.outline if within is None else within, *place), "section"))
     if np.isfinite(paths.ground_y):
         left, top, scale = place
-        parts.append(box(left, top - scale * paths.ground_y, scale * 2.15, 5.0, "solid"))
+        parts.append(svg.box(left, top - scale * paths.ground_y, scale * 2.15, 5.0, "solid"))
     return "".join(parts)
 
 
@@ -62,16 +47,16 @@ def _pressure(data: dict[str, Any]) -> str:
     nx, ny = ty / size, -tx / size
     pulls, presses = 24.0 * np.clip(-paths.cp, 0.0, 2.5), 13.0 * np.clip(paths.cp, 0.0, 1.0)
     for kind, width in (("suction", pulls), ("pressing", presses)):
-        outer = points(x + width * nx, y + width * ny)
-        parts.append(f'<path class="{kind}" fill-rule="evenodd" d="{outer}Z{points(x, y)}Z"/>')
+        outer = svg.points(x + width * nx, y + width * ny)
+        parts.append(f'<path class="{kind}" fill-rule="evenodd" d="{outer}Z{svg.points(x, y)}Z"/>')
     for row, (kind, name) in enumerate((("suction", "air pulls"), ("pressing", "air presses"))):
-        parts += [box(8, 200 + 16 * row, 22, 9, kind), word(36, 209 + 16 * row, name, "start")]
+        parts += [svg.box(8, 200 + 16 * row, 22, 9, kind), svg.word(36, 209 + 16 * row, name, "start")]
     share = data["share"]
-    parts.append(box(150, 198, 1.8 * share, 14, "suction"))
-    parts.append(box(150 + 1.8 * share, 198, 1.8 * (100 - share), 14, "pressing"))
-    parts.append(word(150, 227, f"pull {share:.0f} %", "start", "strong"))
-    parts.append(word(330, 227, f"push {100 - share:.0f} %", "end", "strong"))
-    return picture(
+    parts.append(svg.box(150, 198, 1.8 * share, 14, "suction"))
+    parts.append(svg.box(150 + 1.8 * share, 198, 1.8 * (100 - share), 14, "pressing"))
+    parts.append(svg.word(150, 227, f"pull {share:.0f} %", "start", "strong"))
+    parts.append(svg.word(330, 227, f"push {100 - share:.0f} %", "end", "strong"))
+    return svg.picture(
         parts, 236, "Air around the wing: where it pulls and where it presses", f"Pull {share:.0f} %."
     )
 
@@ -87,36 +72,36 @@ def _stall(data: dict[str, Any]) -> str:
         drawn = _air(frame["paths"], (2.0, top, scale), 2, within)
         parts.append(_clip_above(drawn, f"s{k}", top - 42.0, top + 54.0))
         length = 56.0 * max(frame["cl"], 0.0) / most
-        parts.append(arrow(196, top - 24, 196, top - 24 + length, "one"))
+        parts.append(svg.arrow(196, top - 24, 196, top - 24 + length, "one"))
         name = f"{frame['alpha_deg']:.0f}°".replace("-", "−")
-        parts.append(word(216, top - 6, name, "start", "big"))
-        parts.append(word(216, top + 12, f"{100 * frame['cl'] / most:.0f} % of the best", "start"))
+        parts.append(svg.word(216, top - 6, name, "start", "big"))
+        parts.append(svg.word(216, top + 12, f"{100 * frame['cl'] / most:.0f} % of the best", "start"))
         if frame["stalled"]:
-            parts.append(word(216, top + 28, f"drag {frame['drag_times']:.1f} times", "start", "strong"))
+            parts.append(svg.word(216, top + 28, f"drag {frame['drag_times']:.1f} times", "start", "strong"))
     sentence = "; ".join(f"{f['alpha_deg']:.0f} degrees: {100 * f['cl'] / most:.0f} per cent" for f in frames)
-    return picture(parts, step * len(frames), "The same wing at growing angles", sentence)
+    return svg.picture(parts, step * len(frames), "The same wing at growing angles", sentence)
 
 
 def _speed(data: dict[str, Any]) -> str:
     speeds, forces, units = data["speeds_m_s"], data["forces_n"], data["units"]
     gap, edge = 6.0, 10.0
-    room = WIDTH - 2.0 * edge - gap * (len(speeds) - 1)
+    room = svg.WIDTH - 2.0 * edge - gap * (len(speeds) - 1)
     side = min(room / float(np.sum(speeds / speeds[-1])), 132.0) * speeds / speeds[-1]
     floor, x, parts = 160.0, edge, []
     for k, (v, force, size) in enumerate(zip(speeds, forces, side, strict=True)):
         name = own_force(force, units)
-        parts.append(box(x, floor - size, size, size, "go" if k % 2 else "margin"))
-        parts.append(word(x + size / 2, floor + 16, own_speed(v, units).split(" ")[0]))
-        if size > LETTER * len(name) + 4.0:
+        parts.append(svg.box(x, floor - size, size, size, "go" if k % 2 else "margin"))
+        parts.append(svg.word(x + size / 2, floor + 16, own_speed(v, units).split(" ")[0]))
+        if size > svg.LETTER * len(name) + 4.0:
             middle = max(floor - size / 2 + 5, floor - size + 14)
-            parts.append(word(x + size / 2, middle, name, kind="strong"))
+            parts.append(svg.word(x + size / 2, middle, name, kind="strong"))
         else:  # the next box stands higher, so the name ends before it
-            parts.append(word(x + size + gap - 2.0, floor - size - 5, name, "end", "strong"))
+            parts.append(svg.word(x + size + gap - 2.0, floor - size - 5, name, "end", "strong"))
         x += size + gap
-    parts.append(word(WIDTH - 4, floor + 34, f"speed [{units.speed}]; the area is the force", "end"))
+    parts.append(svg.word(svg.WIDTH - 4, floor + 34, f"speed [{units.speed}]; the area is the force", "end"))
     pairs = zip(speeds, forces, strict=True)
     sentence = "; ".join(f"{own_speed(v, units)} {own_force(f, units)}" for v, f in pairs)
-    return picture(parts, 200, "Four speeds, and the downforce as areas", sentence)
+    return svg.picture(parts, 200, "Four speeds, and the downforce as areas", sentence)
 
 
 def _plates(data: dict[str, Any]) -> str:
@@ -127,16 +112,16 @@ def _plates(data: dict[str, Any]) -> str:
     lines = [(name, case["y_m"] / foot, case["load_n_m"] / per_length) for name, case in cases]
     half = max(float(y[-1]) for _, y, _ in lines) * 1.02
     most = max(float(np.nanmax(load)) for *_, load in lines)
-    frame = Frame((-half, half), (0.0, 1.15 * most), top=24, height=150)
+    frame = svg.Frame((-half, half), (0.0, 1.15 * most), top=24, height=150)
     titles = f"across the car [{length}]", f"downforce on each {length} of span [{force}/{length}]"
-    parts = [axes(frame, *titles)]
+    parts = [svg.axes(frame, *titles)]
     for kind, (_, right, of_right) in zip(("one", "two"), lines, strict=False):
         y, load = np.r_[-right[::-1], right], np.r_[of_right[::-1], of_right]
-        parts.append(band(frame, y, np.zeros(len(y)), load, kind))
-        parts.append(curve(frame, y, load, kind))
+        parts.append(svg.band(frame, y, np.zeros(len(y)), load, kind))
+        parts.append(svg.curve(frame, y, load, kind))
     names = [(kind, name) for kind, (name, *_) in zip(("one", "two"), lines, strict=False)]
-    parts.append(legend(names, frame.left + 96, frame.top + 84))
-    return picture(
+    parts.append(svg.legend(names, frame.left + 96, frame.top + 84))
+    return svg.picture(
         parts, 224, "Load along the span with and without endplates", f"{data['gain']:.0f} % more."
     )
 
@@ -147,10 +132,10 @@ def _ground(data: dict[str, Any]) -> str:
     parts = [_clip_above(_air(high, (2.0, 66.0, scale)), "h", 0.0, 128.0)]
     parts.append(_clip_above(_air(low, (2.0, 196.0, scale)), "l", 136.0, 262.0))
     for y, text, gain in ((40.0, "2 chords up", _gain(data, 2.0)), (176.0, "¼ chord up", _gain(data, 0.25))):
-        parts.append(word(294, y, text, kind="strong"))
-        parts.append(word(294, y + 24, f"{100 * gain:.0f} %", kind="big"))
-        parts.append(word(294, y + 42, "of free air"))
-    return picture(
+        parts.append(svg.word(294, y, text, kind="strong"))
+        parts.append(svg.word(294, y + 24, f"{100 * gain:.0f} %", kind="big"))
+        parts.append(svg.word(294, y + 42, "of free air"))
+    return svg.picture(
         parts, 264, "The same wing high up and low down", f"Low down {100 * _gain(data, 0.25):.0f} %."
     )
 
@@ -160,7 +145,7 @@ def _gain(data: dict[str, Any], height: float) -> float:
 
 
 def _clip_above(body: str, name: str, top: float, bottom: float) -> str:
-    window = box(0.0, top, WIDTH, bottom - top, "window")
+    window = svg.box(0.0, top, svg.WIDTH, bottom - top, "window")
     clip = f'<clipPath id="clip-{name}">{window}</clipPath>'
     return f'{clip}<g clip-path="url(#clip-{name})">{body}</g>'
 
@@ -171,40 +156,41 @@ def _tab(data: dict[str, Any]) -> str:
     values = np.concatenate([polar.cl[0] for _, _, polar in shown])
     low, high = min(0.0, float(np.nanmin(values))), float(np.nanmax(values))
     angles = plain.alpha_deg
-    frame = Frame((float(angles[0]), float(angles[-1])), (low, high + 0.1 * (high - low)), top=24)
-    parts = [axes(frame, "angle to the air that meets it [degrees]", "lift coefficient of the section")]
-    parts += [curve(frame, polar.alpha_deg, polar.cl[0], kind) for kind, _, polar in shown]
+    frame = svg.Frame((float(angles[0]), float(angles[-1])), (low, high + 0.1 * (high - low)), top=24)
+    parts = [svg.axes(frame, "angle to the air that meets it [degrees]", "lift coefficient of the section")]
+    parts += [svg.curve(frame, polar.alpha_deg, polar.cl[0], kind) for kind, _, polar in shown]
     sentence = "The tab's line lies above the plain one."
     if data["worth"] is not None:
         at_deg, worth_deg, cl = data["worth"]
         (x, y), (far, _) = frame.at(at_deg, cl), frame.at(at_deg + worth_deg, cl)
         sentence = f"worth {worth_deg:.1f}°"
-        parts += [arrow(x, y, far, y, "thin"), word(far + 8, y + 4, sentence, "start", "strong")]
-    parts.append(legend([(kind, name) for kind, name, _ in shown], frame.left + 140, frame.top + 138))
-    return picture(parts, 232, "Lift over angle, with and without a tab", sentence)
+        parts += [svg.arrow(x, y, far, y, "thin"), svg.word(far + 8, y + 4, sentence, "start", "strong")]
+    parts.append(svg.legend([(kind, name) for kind, name, _ in shown], frame.left + 140, frame.top + 138))
+    return svg.picture(parts, 232, "Lift over angle, with and without a tab", sentence)
 
 
 def _drag(data: dict[str, Any]) -> str:
     gains = data["parts"]
     if not gains:
-        return picture([word(170, 30, f"{data['power_w'] / 1e3:.1f} kW", kind="big")], 60, "Power", "")
+        power = f"{data['power_w'] / 1e3:.1f} kW"
+        return svg.picture(svg.word(170, 30, power, kind="big"), 60, "Power", "")
     most = max(abs(part.gain_s) for part in gains)
     middle, step, parts = 190.0, 19.0, []
     for k, part in enumerate(gains):
         y = 26.0 + k * step
         length = 92.0 * part.gain_s / most
         kind = "go" if part.gain_s >= 0 else "stop"
-        parts.append(box(min(middle, middle + length), y - 10, abs(length), 13, kind))
-        parts.append(word(4, y, part.name, "start"))
-        parts.append(word(WIDTH - 4, y, _seconds(part.gain_s), "end"))
+        parts.append(svg.box(min(middle, middle + length), y - 10, abs(length), 13, kind))
+        parts.append(svg.word(4, y, part.name, "start"))
+        parts.append(svg.word(svg.WIDTH - 4, y, _seconds(part.gain_s), "end"))
     bottom = 26.0 + len(gains) * step
     parts += [
-        segment(middle, 12, middle, bottom, "thin"),
-        word(middle - 6, 12, "lost", "end"),
-        word(middle + 6, 12, "won", "start"),
+        svg.segment(middle, 12, middle, bottom, "thin"),
+        svg.word(middle - 6, 12, "lost", "end"),
+        svg.word(middle + 6, 12, "won", "start"),
     ]
     sentence = "; ".join(f"{part.name} {part.gain_s:+.2f} s" for part in gains)
-    return picture(parts, bottom + 6, "Part by part around the lap: seconds won and lost", sentence)
+    return svg.picture(parts, bottom + 6, "Part by part around the lap: seconds won and lost", sentence)
 
 
 def _seconds(gain_s: float) -> str:
@@ -220,20 +206,20 @@ def _balance(data: dict[str, Any]) -> str:
     y, rise = 92.0, 0.06  # of the plank, drawn: it dips at the wing
     ends = [(x, y + rise * (x - rear)) for x in (front - 30.0, max(wing, rear) + 14.0)]
     most = max(abs(data["rear_n"]), abs(data["front_n"]))
-    parts = [segment(*ends[0], *ends[1], "plank")]
-    for x in (front, rear):
-        parts.append(f'<circle class="solid" cx="{x:.1f}" cy="{y + 24:.1f}" r="20"/>')
+    parts = [svg.segment(*ends[0], *ends[1], "plank")]
+    parts += [svg.circle(x, y + 24, 20, "solid") for x in (front, rear)]
     top = y + rise * (wing - rear)
-    parts += [arrow(wing, top - 54, wing, top - 6, "two"), word(wing, top - 60, "wing", kind="strong")]
+    parts.append(svg.word(wing, top - 60, "wing", kind="strong"))
+    parts.append(svg.arrow(wing, top - 54, wing, top - 6, "two"))
     for x, newton, name in ((front, data["front_n"], "front"), (rear, data["rear_n"], "rear")):
         size = 50.0 * newton / most
         start = y + 52 - min(size, 0.0)
         sentence = ("+" if newton > 0.0 else "") + own_force(newton, units)
-        parts += [arrow(x, start, x, start + size, "one"), word(x, y + 120, name)]
-        parts.append(word(x, y + 137, sentence, kind="strong"))
+        parts += [svg.arrow(x, start, x, start + size, "one"), svg.word(x, y + 120, name)]
+        parts.append(svg.word(x, y + 137, sentence, kind="strong"))
     sentence = f"Rear {own_force(data['rear_n'], units)}, front {own_force(data['front_n'], units)}."
     title = "The wing presses behind the rear wheel, so the front loses load"
-    return picture(parts, y + 146, title, sentence)
+    return svg.picture(parts, y + 146, title, sentence)
 
 
 def _myths(data: dict[str, Any]) -> str:
@@ -242,17 +228,17 @@ def _myths(data: dict[str, Any]) -> str:
     below, above = (np.transpose(_at(path, *place)) for path in paths.paths)
     marks = range(0, min(len(below), len(above)), EQUAL_TIMES)
     ends = np.hstack([above[marks], below[marks]])
-    parts = [segment(x1, y1, x2, y2) for x1, y1, x2, y2 in ends[np.isfinite(ends).all(axis=1)]]
+    parts = [svg.segment(x1, y1, x2, y2) for x1, y1, x2, y2 in ends[np.isfinite(ends).all(axis=1)]]
     for kind, path in (("one", below), ("two", above)):
-        parts.append(f'<path class="line stream" d="{points(*path[::3].T)}"/>')
+        parts.append(f'<path class="line stream" d="{svg.points(*path[::3].T)}"/>')
         there = (path[k] for k in marks if np.isfinite(path[k]).all())
-        parts += [f'<circle class="head {kind}" cx="{x:.1f}" cy="{y:.1f}" r="4"/>' for x, y in there]
-    parts.append(shape(*_at(paths.outline, *place), "section"))
-    parts.append('<circle class="head two" cx="12" cy="146" r="4"/>' + word(22, 150, "above", "start"))
-    parts.append('<circle class="head one" cx="82" cy="146" r="4"/>' + word(92, 150, "below", "start"))
-    parts.append(word(WIDTH - 4, 150, "joined: the same moment", "end"))
+        parts += [svg.circle(x, y, 4, f"head {kind}") for x, y in there]
+    parts.append(svg.shape(*_at(paths.outline, *place), "section"))
+    for x, kind, name in ((12, "two", "above"), (82, "one", "below")):
+        parts += [svg.circle(x, 146, 4, f"head {kind}"), svg.word(x + 10, 150, name, "start")]
+    parts.append(svg.word(svg.WIDTH - 4, 150, "joined: the same moment", "end"))
     sentence = f"The bit below arrives {data['sooner']:.0f} per cent of the trip sooner."
-    return picture(parts, 160, "Two bits of air that part at the nose", sentence)
+    return svg.picture(parts, 160, "Two bits of air that part at the nose", sentence)
 
 
 PICTURES: dict[str, Callable[[dict[str, Any]], str]] = {

@@ -7,22 +7,8 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 
 from wingtool.report.car_text import mass_unit, to_mass
+from wingtool.report.page import svg
 from wingtool.report.page.car import case_name
-from wingtool.report.page.svg import (
-    KINDS,
-    WIDTH,
-    Figure,
-    Frame,
-    axes,
-    band,
-    box,
-    curve,
-    figure,
-    legend,
-    segment,
-    shape,
-    word,
-)
 from wingtool.report.text import degrees, distance_unit, seconds, speed, speed_scale
 
 if TYPE_CHECKING:
@@ -34,14 +20,14 @@ MOST_TILT_DEG = 13.0
 LAP = "Straights, corners, lap"  # the block of the page
 
 
-def car_figures(car: CarResult, units: DisplayUnits) -> list[Figure]:
+def car_figures(car: CarResult, units: DisplayUnits) -> list[svg.Figure]:
     """Pictures of the car, each for the block whose numbers it shows, the most useful first."""
     found = [lap_over_angle(car.lap), lap_trace(car.lap, units)] if car.lap is not None else []
     found.append(see_saw(car, units))
     return [*found, bags_along_span(car, units)] if car.proof is not None and car.beam is not None else found
 
 
-def see_saw(car: CarResult, units: DisplayUnits) -> Figure:
+def see_saw(car: CarResult, units: DisplayUnits) -> svg.Figure:
     """One plank for each case: it dips at the axle that has grown heavier against the bare car."""
     cases = [case for case in car.left if case.lost_part != "all parts"]
     step = 84.0
@@ -49,7 +35,7 @@ def see_saw(car: CarResult, units: DisplayUnits) -> Figure:
     spoken = "; ".join(f"{case_name(c.lost_part)}: {_towards(c.shift_percent, ' per cent')}" for c in cases)
     text = f"At {speed(car.reference_speed_m_s, units)}, against the bare car; drawn steeper than it is."
     height, title = 6.0 + step * len(cases), "Balance if one part is lost"
-    return figure("see_saw", parts, height, title, text, spoken, "Balance")
+    return svg.figure("see_saw", parts, height, title, text, spoken, "Balance")
 
 
 def _towards(shift_percent: float, unit: str) -> str:
@@ -59,27 +45,23 @@ def _towards(shift_percent: float, unit: str) -> str:
 
 def _plank(case, y: float) -> str:
     tilt = np.radians(np.clip(case.shift_percent * TILT_PER_PERCENT_DEG, -MOST_TILT_DEG, MOST_TILT_DEG))
-    middle, half = 0.5 * WIDTH, 108.0
+    middle, half = 0.5 * svg.WIDTH, 108.0
     dx, dy = half * np.cos(tilt), half * np.sin(tilt)
     name = case_name(case.lost_part)
     return "".join(
         [
-            shape(np.array([middle, middle - 11, middle + 11]), np.array([y + 3, y + 20, y + 20]), "body"),
-            segment(middle - dx, y + dy, middle + dx, y - dy, "plank"),
-            *(_wheel(middle + side * dx, y - side * dy) for side in (-1, 1)),
-            word(8, y - 37, name, "start", "strong"),
-            word(WIDTH - 8, y - 37, _towards(case.shift_percent, " %"), "end"),
-            word(middle - 42, y + 20, "front", "middle"),
-            word(middle + 42, y + 20, "rear", "middle"),
+            svg.shape([middle, middle - 11, middle + 11], [y + 3, y + 20, y + 20], "body"),
+            svg.segment(middle - dx, y + dy, middle + dx, y - dy, "plank"),
+            *(svg.circle(middle + side * dx, y - side * dy - 9, 8, "solid") for side in (-1, 1)),
+            svg.word(8, y - 37, name, "start", "strong"),
+            svg.word(svg.WIDTH - 8, y - 37, _towards(case.shift_percent, " %"), "end"),
+            svg.word(middle - 42, y + 20, "front", "middle"),
+            svg.word(middle + 42, y + 20, "rear", "middle"),
         ]
     )
 
 
-def _wheel(x: float, y: float) -> str:
-    return f'<circle class="solid" cx="{x:.1f}" cy="{y - 9:.1f}" r="8"/>'
-
-
-def lap_trace(lap: Any, units: DisplayUnits) -> Figure:
+def lap_trace(lap: Any, units: DisplayUnits) -> svg.Figure:
     """Speeds and time gained over the lap; corners shaded."""
     x, gain = lap.fitted.difference.distance_m, lap.fitted.difference.gain_s
     unit, scale = distance_unit(units)
@@ -87,87 +69,89 @@ def lap_trace(lap: Any, units: DisplayUnits) -> Figure:
     keep = np.unique(np.linspace(0, len(x) - 1, 240).astype(int))
     pair = (lap.fitted.without, "three"), (lap.fitted.with_parts, "one")
     speeds = [(kind, one.speed_m_s[0] / speed_scale(units)) for one, kind in pair]
-    upper = Frame((0.0, float(x[-1])), (0.0, 1.05 * max(v.max() for _, v in speeds)), top=22, height=84)
+    upper = svg.Frame((0.0, float(x[-1])), (0.0, 1.05 * max(v.max() for _, v in speeds)), top=22, height=84)
     low, high = min(0.0, float(gain.min())), max(0.0, float(gain.max()))
     room = 0.15 * max(high - low, 0.01)
-    frame = Frame((0.0, float(x[-1])), (low - room, high + room), top=160, height=110)
+    frame = svg.Frame((0.0, float(x[-1])), (low - room, high + room), top=160, height=110)
     parts = [
         *_corners(lap, upper, scale),
-        axes(upper, "", f"speed [{units.speed}]: solid with, dotted without"),
+        svg.axes(upper, "", f"speed [{units.speed}]: solid with, dotted without"),
     ]
-    parts += [curve(upper, x[keep], v[keep], kind) for kind, v in speeds]
+    parts += [svg.curve(upper, x[keep], v[keep], kind) for kind, v in speeds]
     parts += [
         *_corners(lap, frame, scale),
-        axes(frame, f"distance along the lap [{unit}]", "seconds gained since the line"),
+        svg.axes(frame, f"distance along the lap [{unit}]", "seconds gained since the line"),
     ]
-    parts.append(curve(frame, x[keep], gain[keep], "one"))
-    parts.append(band(frame, x[keep], np.minimum(gain[keep], 0), np.maximum(gain[keep], 0), "one"))
+    parts.append(svg.curve(frame, x[keep], gain[keep], "one"))
+    parts.append(svg.band(frame, x[keep], np.minimum(gain[keep], 0), np.maximum(gain[keep], 0), "one"))
     text = "Shaded: corners. Rising: the parts gain; falling: their drag costs."
     biggest = sorted(lap.fitted.difference.parts, key=lambda part: -abs(part.gain_s))[:3]
     spoken = "; ".join(f"{part.name} {seconds(part.gain_s)} s" for part in biggest)
-    return figure("lap", parts, 310, "Where on the lap the time is", text, spoken, LAP)
+    return svg.figure("lap", parts, 310, "Where on the lap the time is", text, spoken, LAP)
 
 
-def _corners(lap: Any, frame: Frame, scale: float) -> list[str]:
+def _corners(lap: Any, frame: svg.Frame, scale: float) -> list[str]:
     circuit, parts = lap.circuit, []
     edges = np.flatnonzero(np.diff(circuit.part)) + 1
     for first, last in zip(np.r_[0, edges], np.r_[edges, len(circuit.part)], strict=True):
         if np.median(circuit.curvature_1_m[first:last]) > 1.0 / 1000.0:
             left, _ = frame.at(first * circuit.step_m / scale, 0.0)
             right, _ = frame.at(last * circuit.step_m / scale, 0.0)
-            parts.append(box(left, frame.top, right - left, frame.height, "margin"))
+            parts.append(svg.box(left, frame.top, right - left, frame.height, "margin"))
     return parts
 
 
-def lap_over_angle(lap: Any) -> Figure:
+def lap_over_angle(lap: Any) -> svg.Figure:
     """Lap time over the wing's angle for each front end or set-up; a ring on the best."""
     times = np.concatenate([best.lap_time_s for best in lap.best] + [lap.fitted.without.lap_time_s[:1]])
     angles = np.concatenate([best.wing_angle_deg for best in lap.best])
     low, high = float(np.nanmin(times)), float(np.nanmax(times))
     room = 0.08 * max(high - low, 0.1)
-    frame = Frame((float(angles.min()), float(angles.max())), (low - room, high + room), top=22, height=150)
-    parts = [axes(frame, "wing angle [degrees]", "lap time of the estimate [s]")]
+    frame = svg.Frame(
+        (float(angles.min()), float(angles.max())), (low - room, high + room), top=22, height=150
+    )
+    parts = [svg.axes(frame, "wing angle [degrees]", "lap time of the estimate [s]")]
     bare = float(lap.fitted.without.lap_time_s[0])
     _, y = frame.at(frame.x[0], bare)
     parts += [
-        segment(frame.left, y, frame.left + frame.width, y, "thin"),
-        word(frame.left + 4, y - 4, "bare car", "start"),
+        svg.segment(frame.left, y, frame.left + frame.width, y, "thin"),
+        svg.word(frame.left + 4, y - 4, "bare car", "start"),
     ]
     sentences = []
-    for kind, best in zip(KINDS, lap.best, strict=False):
-        parts.append(curve(frame, best.wing_angle_deg, best.lap_time_s, kind))
+    for kind, best in zip(svg.KINDS, lap.best, strict=False):
+        parts.append(svg.curve(frame, best.wing_angle_deg, best.lap_time_s, kind))
         if np.isfinite(best.best_deg):
             x, y = frame.at(best.best_deg, best.best_time_s)
-            parts.append(f'<circle class="line {kind}" cx="{x:.1f}" cy="{y:.1f}" r="6"/>')
+            parts.append(svg.circle(x, y, 6, f"line {kind}"))
             sentences.append(f"{best.name}: best at {degrees(best.best_deg)}, {best.best_time_s:.2f} s")
     short = (best.name.removeprefix("with ").removesuffix(" to each angle") for best in lap.best)
-    names = list(zip(KINDS, short, strict=False))
-    parts.append(legend(names, frame.left, frame.top + frame.height + 46))
+    names = list(zip(svg.KINDS, short, strict=False))
+    parts.append(svg.legend(names, frame.left, frame.top + frame.height + 46))
     height = frame.top + frame.height + 46 + 15 * len(names)
     text = "Ring: best angle that keeps the margin to the stall. Where the line is flat, run less angle."
     title = "The lap over the wing's angle"
-    return figure("lap_over_angle", parts, height, title, text, "; ".join(sentences), LAP)
+    return svg.figure("lap_over_angle", parts, height, title, text, "; ".join(sentences), LAP)
 
 
-def bags_along_span(car: CarResult, units: DisplayUnits) -> Figure:
+def bags_along_span(car: CarResult, units: DisplayUnits) -> svg.Figure:
     """The proof load: sandbags along the span seen from behind, with the stands below."""
     proof, beam = car.proof, car.beam
     assert proof is not None
     assert beam is not None
     half = float(np.max(np.abs(beam.y_m)))
-    scale = (WIDTH - 40.0) / (2.0 * half)
+    scale = (svg.WIDTH - 40.0) / (2.0 * half)
     unit, _ = mass_unit(units)
     bags = [to_mass(kg, units) for kg in proof.bag_kg]
-    parts = [box(20.0, 92.0, 2.0 * half * scale, 5.0, "section")]
+    parts = [svg.box(20.0, 92.0, 2.0 * half * scale, 5.0, "section")]
     step = 2.0 * half * scale / max(len(proof.bag_kg), 1)
     for y, mass in zip(proof.station_y_m, bags, strict=True):
-        x, size = 0.5 * WIDTH + float(y) * scale, 56.0 * mass / max(bags)
-        parts.append(box(x - 0.4 * step, 92.0 - size, 0.8 * step, size, "body"))
-        parts.append(word(x, 92.0 - size - 4.0, f"{mass:.0f}"))
+        x, size = 0.5 * svg.WIDTH + float(y) * scale, 56.0 * mass / max(bags)
+        parts.append(svg.box(x - 0.4 * step, 92.0 - size, 0.8 * step, size, "body"))
+        parts.append(svg.word(x, 92.0 - size - 4.0, f"{mass:.0f}"))
     for y in beam.support_y_m:
-        x = 0.5 * WIDTH + float(y) * scale
-        parts += [segment(x, 97.0, x, 128.0, "plank"), word(x, 142.0, "stand")]
-    parts.append(word(4, 14, f"{unit} of sand, rounded", "start"))
+        x = 0.5 * svg.WIDTH + float(y) * scale
+        parts += [svg.segment(x, 97.0, x, 128.0, "plank"), svg.word(x, 142.0, "stand")]
+    parts.append(svg.word(4, 14, f"{unit} of sand, rounded", "start"))
     spoken = f"{sum(bags):.5g} {unit} in all, {len(bags)} places along the span."
     text = "Seen from behind. Lower the bags gently, nobody under or beside the wing."
-    return figure("proof_load", parts, 150, "Proof-load the mounts first", text, spoken, "Mounts")
+    return svg.figure("proof_load", parts, 150, "Proof-load the mounts first", text, spoken, "Mounts")

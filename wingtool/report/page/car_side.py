@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 
 from wingtool.report.answer_text import at_speed, axle_load, reference_speed_m_s
-from wingtool.report.page.svg import WIDTH, box, picture, points, segment, shape, word
+from wingtool.report.page.svg import WIDTH, box, circle, picture, points, segment, shape, word
 from wingtool.report.text import degrees, own_force, own_length, own_speed, tenths
 from wingtool.study import body_outline_m
 
@@ -113,8 +113,7 @@ def car_picture(result: StudyResult) -> tuple[str, dict[str, Any]]:
             "parts_m2": float(car.splitter.cla_m2[1] + car.air_dam.cla_m2[1]),
         }
     radius = WHEEL_M * side.scale
-    wheels = (f'<circle class="solid" cx="{at:.1f}" cy="{ground - radius:.1f}" r="{radius:.1f}"/>'
-              for at in (front, rear))  # fmt: skip
+    wheels = (circle(at, ground - radius, radius, "solid") for at in (front, rear))
     parts = [segment(0, ground, WIDTH, ground, "thin"), shape(*side.at(*side.outline_m.T), "body"), *wheels]
     parts += [*_front_parts(side, study), segment(x, y, *_foot(side), "thin")]
     parts.append(

@@ -6,26 +6,8 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from wingtool.report.page import svg
 from wingtool.report.page.content import advised_columns, ruler_ends
-from wingtool.report.page.svg import (
-    KINDS,
-    LETTER,
-    WIDTH,
-    Figure,
-    Frame,
-    arrow,
-    axes,
-    band,
-    box,
-    curve,
-    figure,
-    legend,
-    nice_ticks,
-    picture,
-    segment,
-    shape,
-    word,
-)
 from wingtool.report.text import degrees, figures, force_scale, plan_unit, speed, speed_scale
 from wingtool.study import UNKNOWN_ROOF_DEG
 from wingtool.units import NEWTON_PER_KGF
@@ -38,7 +20,7 @@ def angle_ruler(result: StudyResult) -> str:
     """The advised range, the margin and the stall with its band on one strip of angle."""
     advice, (first, last) = result.advice, ruler_ends(result)
     start, high = advice.start_deg, advice.high_deg
-    frame = Frame((first, last), (0.0, 1.0), left=14, top=34, width=312, height=26)
+    frame = svg.Frame((first, last), (0.0, 1.0), left=14, top=34, width=312, height=26)
     band = UNKNOWN_ROOF_DEG if advice.roof_band_deg is None else advice.roof_band_deg
     stall = advice.stall_deg if np.isfinite(advice.stall_deg) else last
     zones = (  # what matters most gets its name first
@@ -48,21 +30,21 @@ def angle_ruler(result: StudyResult) -> str:
         (first, start, "margin", "too little"),
         (max(stall - band, high), min(stall + band, last), "unsure", ""),
     )
-    parts = [box(frame.left, frame.top, frame.width, frame.height, "strip")]
+    parts = [svg.box(frame.left, frame.top, frame.width, frame.height, "strip")]
     names = []
     for low, end, kind, name in zones:
         if not (np.isfinite(low) and end > low):
             continue
         x, right = frame.at(low, 0.0)[0], frame.at(end, 0.0)[0]
-        parts.append(box(x, frame.top, right - x, frame.height, kind))
-        if kind != "margin" or right - x > 0.5 * LETTER * len(name):
+        parts.append(svg.box(x, frame.top, right - x, frame.height, kind))
+        if kind != "margin" or right - x > 0.5 * svg.LETTER * len(name):
             names.append((0.5 * (x + right), name, "" if kind == "margin" else "strong"))
     stalls = f"{degrees(stall)} ±{degrees(band)}" if band else degrees(stall)
     marks = [(start, degrees(start)), (high, degrees(high)), (advice.stall_deg, stalls)]
     marks += [(end, degrees(end)) for end in (first, last)]
     shown = [(frame.at(angle, 0.0)[0], text, "") for angle, text in marks if first <= angle <= last]
     floor = frame.top + frame.height
-    parts += [segment(x, floor, x, floor + 5) for x, *_ in shown]
+    parts += [svg.segment(x, floor, x, floor + 5) for x, *_ in shown]
     parts += [*_spaced(names, 24.0), *_spaced(shown, floor + 18.0)]
     at = f"M{frame.at(start, 0.0)[0]:.1f} 60l-6 -30h12Z" if np.isfinite(start) else ""
     parts.append(f'<path class="marker" id="ruler-marker" d="{at}" />')
@@ -70,17 +52,17 @@ def angle_ruler(result: StudyResult) -> str:
         f"Advised {degrees(start)} to {degrees(high)}; the stall starts at {stalls};"
         f" the strip runs from {degrees(first)} to {degrees(last)}."
     )
-    return picture(parts, 84, "Wing angle: where to run", sentence)
+    return svg.picture(parts, 84, "Wing angle: where to run", sentence)
 
 
 def _spaced(wanted: list[tuple[float, str, str]], y: float) -> list[str]:
     """Middle, text and class of texts on one line; one that would lie over an earlier one is left out."""
     parts, taken = [], list[tuple[float, float]]()
     for x, text, kind in wanted:
-        half = 0.5 * LETTER * len(text)
-        middle = min(max(x, half + 2.0), WIDTH - half - 2.0)
+        half = 0.5 * svg.LETTER * len(text)
+        middle = min(max(x, half + 2.0), svg.WIDTH - half - 2.0)
         if text and all(abs(middle - other) > half + wide for other, wide in taken):
-            parts.append(word(middle, y, text, kind=kind))
+            parts.append(svg.word(middle, y, text, kind=kind))
             taken.append((middle, half))
     return parts
 
@@ -89,27 +71,27 @@ def _names(columns: list[tuple[str, float, int]]) -> list[tuple[str, str]]:
     return [(kind, f"at {degrees(angle)}") for kind, angle, _ in columns]
 
 
-def force_over_speed(result: StudyResult) -> Figure:
+def force_over_speed(result: StudyResult) -> svg.Figure:
     """Downforce over speed at the two ends of the advised range, with bands, in the study's units and kgf."""
     wing, units, columns = result.wing, result.study.units, advised_columns(result)
     own, shown = wing.downforce.each(lambda n: n / force_scale(units)), wing.speed_m_s / speed_scale(units)
     top = max(float(np.fmax.reduce(own.high_n[:, m], initial=1.0)) for *_, m in columns)
     slowest = float(shown[0]) if len(shown) > 1 else 0.0
-    frame = Frame((slowest, float(shown[-1])), (0.0, 1.05 * top), left=48, width=244, top=24)
-    parts = [axes(frame, f"speed [{units.speed}]", f"downforce [{units.force}]")]
+    frame = svg.Frame((slowest, float(shown[-1])), (0.0, 1.05 * top), left=48, width=244, top=24)
+    parts = [svg.axes(frame, f"speed [{units.speed}]", f"downforce [{units.force}]")]
     other, unit = (1.0, "N") if units.force == "lbf" else (NEWTON_PER_KGF, "kgf")
-    for tick in nice_ticks(0.0, frame.y[1] * force_scale(units) / other):
+    for tick in svg.nice_ticks(0.0, frame.y[1] * force_scale(units) / other):
         _, y = frame.at(frame.x[0], tick * other / force_scale(units))
-        parts.append(word(frame.left + frame.width + 4, y + 4, f"{tick:g}", "start"))
-    parts.append(word(WIDTH - 2, frame.top - 10, f"[{unit}]", "end"))
-    parts += [band(frame, shown, own.low_n[:, m], own.high_n[:, m], kind) for kind, _, m in columns]
-    parts += [curve(frame, shown, own.n[:, m], kind) for kind, _, m in columns]
-    parts.append(legend(_names(columns), frame.left + 10, frame.top + 12))
+        parts.append(svg.word(frame.left + frame.width + 4, y + 4, f"{tick:g}", "start"))
+    parts.append(svg.word(svg.WIDTH - 2, frame.top - 10, f"[{unit}]", "end"))
+    parts += [svg.band(frame, shown, own.low_n[:, m], own.high_n[:, m], kind) for kind, _, m in columns]
+    parts += [svg.curve(frame, shown, own.n[:, m], kind) for kind, _, m in columns]
+    parts.append(svg.legend(_names(columns), frame.left + 10, frame.top + 12))
     text = "The tint is the likely range. Slow corners get almost nothing."
-    return figure("downforce_over_speed", parts, 232, "Double the speed, four times the force", text)
+    return svg.figure("downforce_over_speed", parts, 232, "Double the speed, four times the force", text)
 
 
-def force_over_angle(result: StudyResult) -> Figure:
+def force_over_angle(result: StudyResult) -> svg.Figure:
     """Downforce and, below it, drag over wing angle at the middle speed, stall region marked."""
     wing, units = result.wing, result.study.units
     k, angles = len(wing.speed_m_s) // 2, wing.wing_angle_deg
@@ -119,19 +101,22 @@ def force_over_angle(result: StudyResult) -> Figure:
         values = np.concatenate([own.low_n, own.high_n, [0.0]])
         low, high = (float(end.reduce(values, initial=v)) for end, v in ((np.fmin, 0.0), (np.fmax, 1.0)))
         ends = (float(angles[0]), float(angles[-1]))
-        frame = Frame(ends, (1.05 * low, 1.08 * high), top=top, height=height)
+        frame = svg.Frame(ends, (1.05 * low, 1.08 * high), top=top, height=height)
         if np.isfinite(result.advice.stall_deg) and result.advice.stall_deg < angles[-1]:
             x, _ = frame.at(result.advice.stall_deg, 0.0)
-            parts.append(box(x, top, frame.left + frame.width - x, height, "stop faint"))
-            parts.append(word(x + 4, top + height - 8, "stall", "start") if name == "downforce" else "")
+            parts.append(svg.box(x, top, frame.left + frame.width - x, height, "stop faint"))
+            parts.append(svg.word(x + 4, top + height - 8, "stall", "start") if name == "downforce" else "")
         at = f" at {speed(wing.speed_m_s[k], units)}" if name == "downforce" else ""
         below = "wing angle [degrees]" if name == "drag" else ""
-        ticks = nice_ticks(*frame.y, about=5 if name == "downforce" else 3)
-        parts.append(axes(frame, below, f"{name} [{units.force}]{at}", y_ticks=ticks))
-        parts += [band(frame, angles, own.low_n, own.high_n, "one"), curve(frame, angles, own.n, "one")]
+        ticks = svg.nice_ticks(*frame.y, about=5 if name == "downforce" else 3)
+        parts.append(svg.axes(frame, below, f"{name} [{units.force}]{at}", y_ticks=ticks))
+        parts += [
+            svg.band(frame, angles, own.low_n, own.high_n, "one"),
+            svg.curve(frame, angles, own.n, "one"),
+        ]
         top += height + 42.0
     text = "Beyond the stall the flow separates from the underside, and the grip goes at once."
-    return figure("forces_over_angle", parts, top - 6, "More angle gives more, until it gives less", text)
+    return svg.figure("forces_over_angle", parts, top - 6, "More angle gives more, until it gives less", text)
 
 
 def pressure_around(result: StudyResult) -> str:
@@ -139,18 +124,20 @@ def pressure_around(result: StudyResult) -> str:
     parts = ['<g id="section-turns">']
     for xy in result.flow.elements:
         px, py = section_place(xy[:, 0], xy[:, 1])
-        parts.append(shape(px, py, "section"))
+        parts.append(svg.shape(px, py, "section"))
     parts += [f'<path id="{kind}" class="{kind}" fill-rule="evenodd" d=""/>' for kind in BANDS]
     parts += [
         "</g>",
-        box(10, 171, 22, 9, "suction"),
-        word(38, 180, "air pulls: the wider, the more", "start"),
+        svg.box(10, 171, 22, 9, "suction"),
+        svg.word(38, 180, "air pulls: the wider, the more", "start"),
     ]
-    parts += [box(230, 171, 22, 9, "pressing"), word(258, 180, "air presses", "start")]
-    parts += [arrow(8, 24, 50, 24, "thin"), word(8, 16, "air", "start")]
-    parts.append(f'<text id="stalled" class="strong" x="{WIDTH - 6:.0f}" y="16" text-anchor="end"></text>')
+    parts += [svg.box(230, 171, 22, 9, "pressing"), svg.word(258, 180, "air presses", "start")]
+    parts += [svg.arrow(8, 24, 50, 24, "thin"), svg.word(8, 16, "air", "start")]
+    parts.append(
+        f'<text id="stalled" class="strong" x="{svg.WIDTH - 6:.0f}" y="16" text-anchor="end"></text>'
+    )
     sentence = "Seen from the side, nose left. The widest suction lies below, behind the nose."
-    return picture(parts, 190, "Pressure around the section", sentence)
+    return svg.picture(parts, 190, "Pressure around the section", sentence)
 
 
 BANDS = ("suction", "pressing")
@@ -161,7 +148,7 @@ def section_place(x: np.ndarray, y: np.ndarray) -> tuple[np.ndarray, np.ndarray]
     return 75.0 + 190.0 * x, 70.0 + 190.0 * y
 
 
-def stall_along_span(result: StudyResult) -> Figure:
+def stall_along_span(result: StudyResult) -> svg.Figure:
     """Seen from behind: the angle that each part of the span has left, at the two ends of the advice."""
     wing, columns = result.wing, advised_columns(result)
     unit, scale = plan_unit(result.study.units)
@@ -172,17 +159,17 @@ def stall_along_span(result: StudyResult) -> Figure:
     margins = wing.strip_margin_deg[-1][[m for *_, m in columns]][:, own]
     margins = np.hstack([margins[:, ::-1], margins])
     low, high = (float(f.reduce(margins, None, initial=v)) for f, v in ((np.fmin, 0.0), (np.fmax, 2.0)))
-    frame = Frame((-half, half), (low, 1.1 * high), top=20, height=130)
+    frame = svg.Frame((-half, half), (low, 1.1 * high), top=20, height=130)
     left = "left to stall, of the section's own angle [degrees]"
-    parts = [axes(frame, f"across the car, left to right [{unit}]", left)]
-    for kind, row in zip(KINDS, margins, strict=False):
-        parts.append(curve(frame, y, row, kind))
-    parts.append(legend(_names(columns), frame.left + 10, frame.top + frame.height - 26))
+    parts = [svg.axes(frame, f"across the car, left to right [{unit}]", left)]
+    for kind, row in zip(svg.KINDS, margins, strict=False):
+        parts.append(svg.curve(frame, y, row, kind))
+    parts.append(svg.legend(_names(columns), frame.left + 10, frame.top + frame.height - 26))
     worst = int(np.argmin(np.where(np.isnan(margins[-1]), np.inf, margins[-1])))
     where = first_to_stall(float(y[worst]), half)
     left = figures(float(margins[-1][worst]))
     text = f"Seen from behind. First {where}, with {left} degrees left at the end angle; put the tufts there."
-    return figure("stall_along_span", parts, 186, "Where along the span it stalls first", text)
+    return svg.figure("stall_along_span", parts, 186, "Where along the span it stalls first", text)
 
 
 def first_to_stall(y_m: float, half_span_m: float) -> str:

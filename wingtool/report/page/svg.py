@@ -111,6 +111,11 @@ def word(x: float, y: float, text: str, anchor: str = "middle", kind: str = "") 
     return f'<text class="{kind}" x="{x:.1f}" y="{y:.1f}" text-anchor="{anchor}">{escape(text)}</text>'
 
 
+def circle(x: float, y: float, radius: float, kind: str) -> str:
+    """A circle in picture units."""
+    return f'<circle class="{kind}" cx="{x:.1f}" cy="{y:.1f}" r="{radius:.1f}"/>'
+
+
 def arrow(x1: float, y1: float, x2: float, y2: float, kind: str) -> str:
     """A line with a head at its second end."""
     length = float(np.hypot(x2 - x1, y2 - y1))

@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from wingtool.report.page.svg import Figure, Frame, axes, box, captioned, segment, word
+from wingtool.report.page.svg import Figure, Frame, axes, box, captioned, circle, segment, word
 from wingtool.report.text import degrees, force_scale, plan_unit, sentence, speed
 
 if TYPE_CHECKING:
@@ -53,7 +53,7 @@ def field(
             if allowed is not None and not allowed[j, k]:
                 parts.append(segment(left, lower, right, upper))
     x_here, y_here = frame.at(here_m[0] / scale, here_m[1] / scale)
-    parts.append(f'<circle class="line two" cx="{x_here:.1f}" cy="{y_here:.1f}" r="9"/>')
+    parts.append(circle(x_here, y_here, 9, "line two"))
     return parts, top + frame.height + 34.0
 
 
