@@ -101,7 +101,8 @@ def test_each_value_lies_in_its_band_and_missing_rows_say_why(result):
 
 def test_pictures_are_whole(folder):
     pictures = list(folder.glob("*.svg"))
-    assert {"downforce_over_speed", "forces_over_angle", "stall_along_span"} <= {path.stem for path in pictures}
+    names = {path.stem for path in pictures}
+    assert {"downforce_over_speed", "forces_over_angle", "stall_along_span"} <= names
     for path in pictures:
         assert "var(" not in path.read_text(encoding="utf-8")
         assert ElementTree.parse(path).getroot().tag.endswith("svg")
