@@ -1,4 +1,4 @@
-"""What a traced shape's band does to the air: draws, ranked causes, widened polars, the check by a force."""
+"""What a traced shape's band does to the air: draws, ranked causes, widened polars."""
 
 from dataclasses import replace
 from pathlib import Path
@@ -7,13 +7,10 @@ import numpy as np
 import pytest
 from trace_person import closed, dense
 
-from wingtool.errors import TraceError
 from wingtool.geometry import four_digit
 from wingtool.section import polar, surrogate_shapes
-from wingtool.study import check_trace, force_reading
 from wingtool.study.trace.rank import known_better, lift_gradient, rank
 from wingtool.study.trace.shape_band import shape_band, traced_beside, widened
-from wingtool.study.trace.update import ForceReading, update_by_force, weighted
 from wingtool.tracing import (
     TracedSection,
     draws,
@@ -100,37 +97,6 @@ def test_a_widened_polar_holds_both_bands_in_quadrature(found):
     assert "traced shape" in both.band_origin
 
 
-def test_weights_agree_with_the_rule_for_normal_distributions(found):
-    # EXACT: for a force linear in one normal unknown, mean and variance after a measurement are known in
-    # closed form (Rasmussen & Williams 2006, A.2): 300 +- 20 N before, 330 +- 15 N measured.
-    rng = np.random.default_rng(0)
-    cl = rng.normal(1.2, 0.05, 20000)
-    force = 300.0 + 400.0 * (cl - 1.2)
-    shapes = rng.normal(0.0, 1e-3, (20000, SHAPE)) + found.shape
-    update = update_by_force(found, cl, force, shapes, ForceReading(330.0, 15.0, 40.0, 4.0))
-    gain = 400.0 / (400.0 + 225.0)
-    low, middle, high = update.after_n
-    assert middle == pytest.approx(300.0 + gain * 30.0, abs=0.6)
-    assert (high - low) / 3.92 == pytest.approx(np.sqrt((1 - gain) * 400.0), rel=0.03)
-    assert update.fits
-
-
-def test_a_force_that_does_not_fit_changes_nothing(found):
-    rng = np.random.default_rng(0)
-    cl = rng.normal(1.2, 0.05, 4000)
-    shapes = np.tile(found.shape, (4000, 1))
-    update = update_by_force(found, cl, 300 + 400 * (cl - 1.2), shapes, ForceReading(450.0, 10.0, 40.0, 4.0))
-    assert not update.fits
-    assert update.found is found
-    assert "does not fit" in update.text
-    assert "above" in update.text
-
-
-def test_weighted_middle_of_even_draws():
-    values = np.arange(1001.0)
-    assert weighted(values, np.ones(1001)) == pytest.approx((25.0, 500.0, 975.0), abs=1.0)
-
-
 STUDY = """
 [wing]
 section = "wing.dat"
@@ -163,23 +129,8 @@ def test_the_wing_of_a_traced_section_carries_the_wider_band(study):
     assert "traced shape" in wide.band_origin
 
 
-def test_a_force_on_the_real_wing_narrows_the_trace(study, found):
-    fair = check_trace(study, force_reading("210 N", "4 N", "120 km/h", 6.0))
-    middle = fair.before_n[1]
-    update = check_trace(study, force_reading(f"{middle + 3:.1f} N", "4 N", "120 km/h", 6.0))
-    assert update.fits
-    assert update.after_n[2] - update.after_n[0] < update.before_n[2] - update.before_n[0]
-    assert np.trace(update.found.covariance) <= np.trace(found.covariance) * 1.05
-    wrong = check_trace(study, force_reading(f"{1.6 * middle:.1f} N", "4 N", "120 km/h", 6.0))
-    assert not wrong.fits
-
-
-def test_a_study_without_a_trace_is_refused(study):
+def test_a_study_without_a_trace_has_no_band(study):
     (study.parent / "wing.band.json").unlink()
-    with pytest.raises(TraceError, match="no band beside it"):
-        check_trace(study, force_reading("200 N", "10 N", "120 km/h", 6.0))
-    with pytest.raises(TraceError, match="--force"):
-        force_reading(None, "10 N", "120 km/h", 6.0)
     assert traced_beside("4412", study.parent) is None
 
 

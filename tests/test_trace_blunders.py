@@ -53,6 +53,25 @@ def apart(slope_deg, shift_mm):
     return table
 
 
+def late(row):
+    """From a row on the heights of the row before, the tail right."""
+    table = readings()
+    table[row:-1, 1:] = table[row - 1 : -2, 1:]
+    return table
+
+
+def early(row):
+    table = readings()
+    table[row:-1, 1:] = table[row + 1 :, 1:]
+    return table
+
+
+def moved(row, up_mm, columns=(1, 2)):
+    table = readings()
+    table[row:, columns] += up_mm
+    return table
+
+
 def test_readings_without_a_slip_are_not_doubted(tmp_path):
     assert asked(tmp_path, readings()) == ""
 
@@ -70,8 +89,13 @@ def test_readings_without_a_slip_are_not_doubted(tmp_path):
         (changed(12, 1, transposed), "station x = 125 mm, upper 95.2 mm, lies 35.5 mm off"),
         (changed(9, 2, transposed), "station x = 62.5 mm, lower 23 mm, lies 8.4 mm off"),
         (readings()[np.r_[:12, 11:21]], "station x = 100 mm stands twice"),
-        (apart(1.2, 0.0), "make the tail .* or zero or table moved"),
-        (apart(0.0, 2.0), "make the tail .* or zero or table moved"),
+        (apart(1.2, 0.0), "the lower side lies about 1.9 mm too low"),
+        (apart(0.0, 2.0), "the lower side lies about 1.9 mm too low"),
+        (late(12), "from station x = (100|125) mm on the heights fit the line before better"),
+        (early(10), "from station x = (75|100) mm on the heights fit the line after better"),
+        (late(14)[[*range(14), *range(15, 21)]], "from station x = .* line before better"),
+        (moved(10, 2.5), "from station x = 75 mm on both sides lie about 2.. mm too high"),
+        (moved(12, 2.5, [1]), "from station x = 1.. mm on the upper side lies about 2.. mm too high"),
         (readings()[:-3], "refused: .*end at 225 mm, the chord is 250 mm: measure on to the tail"),
     ],
 )

@@ -58,16 +58,10 @@ def trace(
     ] = False,
     reynolds: Annotated[float, typer.Option(help="Of the chord: 68000 x m/s x m.")] = 7e5,
     angle: Annotated[
-        float, typer.Option(help="Angle for the ranked list, or of a measured force, deg.")
+        float, typer.Option(help="Angle for the ranked list, deg.")
     ] = 4.0,
     surface: Annotated[str, typer.Option(help="smooth, race or dirty.")] = "race",
     method: Annotated[str | None, typer.Option(help="For the middle value: coupled or surrogate.")] = None,
-    study: Annotated[
-        Path | None, typer.Option(help="Study with a traced section, to check by a force.")
-    ] = None,
-    force: Annotated[str | None, typer.Option(help='Downforce measured on the wing, "310 N".')] = None,
-    force_error: Annotated[str, typer.Option(help="Standard deviation of the force.")] = "20 N",
-    speed: Annotated[str | None, typer.Option(help='At which it was measured, "90 km/h".')] = None,
     sheet: Annotated[
         str | None, typer.Option(help="Print a sheet instead: photo, photo-dark, trace, stations or roof.")
     ] = None,
@@ -86,9 +80,6 @@ def trace(
 
     if sheet is not None:
         echo_written([_sheet(sheet, out, paper, chord)])
-        return
-    if study is not None:
-        _force(study, force, force_error, speed, angle, out)
         return
     if wing is not None:
         _span(wing, out)
@@ -177,20 +168,3 @@ def _sheet(kind: str, out: Path | None, paper: str, chord: str | None) -> Path:
     return write_sheet(
         kind, out or Path(f"{kind}-sheet.pdf"), paper, length_mm(chord, "--chord") if chord else None
     )
-
-
-def _force(study, force, force_error, speed, angle, out) -> None:
-    """The reverse check."""
-    from wingtool.cli.progress import progress_bar
-    from wingtool.cli.screen import NOT_TRUSTWORTHY, echo_written
-    from wingtool.report import update_lines, write_update
-    from wingtool.study import check_trace, force_reading
-
-    with progress_bar(2) as progress:
-        update = check_trace(study, force_reading(force, force_error, speed, angle), progress)
-    written = write_update(update, out) if out and update.fits else []
-    for line in update_lines(update):
-        typer.echo(line)
-    echo_written(written)
-    if not update.fits:
-        raise typer.Exit(NOT_TRUSTWORTHY)

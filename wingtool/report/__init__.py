@@ -39,9 +39,7 @@ if TYPE_CHECKING:
         match_lines,
         trace_files,
         trace_lines,
-        update_lines,
         write_trace,
-        write_update,
     )
 
 __getattr__ = front_door(__name__)

@@ -55,7 +55,6 @@ if TYPE_CHECKING:
     from wingtool.study.trace.in_study import TracedAnswer
     from wingtool.study.trace.measure import TraceRequest, length_mm
     from wingtool.study.trace.run import TraceResult, trace_wing
-    from wingtool.study.trace.update import Update, check_trace, force_reading
     from wingtool.study.trust.check import AGREES, Check
     from wingtool.study.trust.record import METHODS as RECORD_METHODS
     from wingtool.study.trust.record import QUANTITIES, RecordTable, mean_and_rms, regimes

@@ -12,12 +12,11 @@ if TYPE_CHECKING:
         draws,
         for_surrogate,
         measure_rows,
-        narrowed,
         traced,
         zero_lift_row,
     )
     from wingtool.tracing.band_file import band_path, read_traced, write_traced
-    from wingtool.tracing.blunders import contradictions, slips
+    from wingtool.tracing.blunders import slips
     from wingtool.tracing.curve import ORDER as KULFAN_ORDER
     from wingtool.tracing.datum import Datum, find_datums
     from wingtool.tracing.fit import Fitted, fit_outline

@@ -1,58 +1,190 @@
-"""Slips of a person with calipers or a pen: named by their row, not smoothed over."""
+"""Slips of a person with calipers or a pen: named by their row, not smoothed over.
 
-from dataclasses import replace
+Readings that slipped together (a line left out, a wing that moved while its stations were read) leave no
+outlier: the fit bends to another smooth section. So each slip of a list is held against the spread of real
+sections, a normal distribution of the shape's weights over the open collection: how much likelier are the
+readings with the slip than without (Bayes factor of linear models with normal priors; R. E. Kass and A. E.
+Raftery, "Bayes Factors", J. Am. Stat. Assoc. 90(430), 1995).
+"""
+
+from dataclasses import dataclass
+from functools import lru_cache
+from pathlib import Path
 
 import numpy as np
 
-from wingtool.tracing.curve import GAP, ORDER, SHAPE
-from wingtool.tracing.fit import OUTLIER, Fitted, fit_outline
-from wingtool.tracing.readings import UPPER
+from wingtool.geometry import polyline
+from wingtool.tracing.curve import GAP, SHAPE, Placed, distances
+from wingtool.tracing.fit import (
+    COMMON_SHARE,
+    OUTLIER,
+    SHARED,
+    Fitted,
+    error_columns,
+    extra_rows,
+    prior,
+    whitener,
+)
+from wingtool.tracing.readings import LOWER, UPPER, Readings
 
-# standard deviations; without a slip the worst of 64 simulated hands were 1.9, once 4.3, and 3.1
-TAIL_APART, RADIUS_APART = 2.2, 3.2
 SLIP = 2.0 * OUTLIER  # standard deviations: beyond it a reading was written down wrong
 NAMED = 4
+LEAST_LOG_ODDS, AS_LIKELY = 3.5, 2.5
+ONE, SINGLE, MOVED_MM, WHOLE = 12.0, 40.0, 2.0, 0.2  # spread of slips: standard deviations; mm; whole lines
+FEW = 20  # a slip that can happen at one place only is as likely as one at one of so many
+ONE_OFF = "{}, lies about {:.1f} mm off what the other readings make it: measure it again"
+ALONE = (
+    "the readings make the {} {:.1f} mm, measured on its own it is {:g} mm: a wrong number, or zero or table "
+    "moved between upper and lower side"
+)
+LINE = "from station x = {{x:g}} mm on the heights fit the line {} better (a line left out or written twice?)"
+MOVED = "from station x = {{x:g}} mm on {} about {{mm:.1f}} mm too {} (did wing, square or gauge move there?)"
+TIPPED = "wing or table moved between upper and lower side: they are turned by about {mm:.1f} mm at the tail"
+STEPPED = "the stations seem stepped off along the {}: x is measured along the table, not over the wing"
+
+
+@dataclass(frozen=True, eq=False)
+class Slip:
+    """Directions (n, m) in which a slip moves the readings, from each of m stations on; `mean` and `spread`
+    of how far; what to say of it."""
+
+    text: str
+    columns: np.ndarray
+    mean: float
+    spread: float
+    axis: int = 1
+
+
+@lru_cache(maxsize=1)
+def _real_sections() -> tuple[np.ndarray, np.ndarray]:
+    """Mean of the weights over the open collection (GAP,), and the inverse root of their covariance."""
+    mean, *covariance = np.loadtxt(Path(__file__).with_name("real_sections.csv"), delimiter=",")
+    return mean, np.linalg.inv(np.linalg.cholesky(np.array(covariance) + 1e-8 * np.eye(GAP)))
+
+
+def _moves(readings: Readings, placed: Placed, normal: np.ndarray) -> list[Slip]:
+    """Slips of caliper readings; directions are outward distances [mm]."""
+    x, side = readings.points_mm[:, 0], readings.side
+    station, row = np.unique(x, return_inverse=True)
+    after, last = x[:, None] >= station, x == station[-1]
+    step = np.diff(station)
+    late = after * (np.append(step[0], step)[row] * normal[:, 0])[:, None]
+    early = after * (-np.append(step, 0.0)[row] * normal[:, 0])[:, None]
+    found = [
+        Slip(LINE.format("before"), np.hstack([late, late * ~last[:, None]]), 1.0, WHOLE),
+        Slip(LINE.format("after"), early, 1.0, WHOLE),
+    ]
+    for sides, name in (
+        ((UPPER, LOWER), "both sides lie"),
+        ((UPPER,), "the {upper} lies"),
+        ((LOWER,), "the {lower} lies"),
+    ):
+        for axis, way in enumerate(("{aft}", "{high}")):
+            moved = after * (np.isin(side, sides) * normal[:, axis])[:, None]
+            found.append(Slip(MOVED.format(name, way), moved, 0.0, MOVED_MM, axis))
+    tipped = x / station[-1] * (side == UPPER) * normal[:, 1]
+    found.append(Slip(TIPPED, tipped[:, None], 0.0, MOVED_MM))
+    loop = placed.loop_mm()
+    nose = loop[:, 0].argmin()
+    for part, name in ((loop[nose::-1], "{upper}"), (loop[nose:], "{lower}")):
+        arc = np.interp(x, np.maximum.accumulate(part[:, 0]), polyline.arc_length(part))
+        moved = (arc - x + station[0]) * normal[:, 0]
+        found.append(Slip(STEPPED.format(name), np.column_stack([moved, moved * ~last]), 1.0, WHOLE))
+    return found
+
+
+def _singles(readings: Readings) -> list[tuple[str, tuple[float, float]]]:
+    measured = (
+        ("chord", readings.chord_mm),
+        ("tail", readings.tail_mm),
+        ("nose radius", readings.nose_radius_mm),
+    )
+    return [(name, value) for name, value in measured if value is not None]
+
+
+def _looked_for(fitted: Fitted):
+    """Slips with their columns in standard deviations of readings and priors (k, m), the outline's own span
+    (k, p) there, orthonormal, and what the outline leaves (k,)."""
+    readings, placed = fitted.readings, fitted.placed
+    found = distances(placed, readings.points_mm, readings.side, readings.way == "stations")
+    whiten = whitener(found, readings.error_mm, placed.chord_mm, COMMON_SHARE[readings.way])
+    mean, root = _real_sections()
+    kept, target = (part[-1 - SHARED :] for part in prior(readings))  # tail gap, shared errors
+    rows = np.vstack([np.pad(root, ((0, 0), (0, SHAPE + 4 + SHARED - GAP))), kept])
+    target = np.append(root @ mean, target) - rows[:, :SHAPE] @ placed.shape
+    extra, extra_target = extra_rows(placed, readings, np.zeros(len(whiten), dtype=bool))
+    outline = np.linalg.qr(np.vstack([whiten @ error_columns(placed, found), extra, rows]))[0]
+    left = np.concatenate([whiten @ (found.distance_mm - readings.offset_mm), extra_target, target])
+    below = len(left) - len(whiten)
+    alone = np.eye(len(left), below, -len(whiten))[:, : len(_singles(readings))]
+    looked_for = [(Slip(ALONE, alone, 0.0, SINGLE), alone)] if alone.size else []
+    if readings.way == "stations":
+        one = Slip(ONE_OFF, np.diag(readings.error_mm), 0.0, ONE)
+        for slip in (one, *_moves(readings, placed, found.jacobian[:, SHAPE : SHAPE + 2])):
+            looked_for.append((slip, np.pad(whiten @ slip.columns, ((0, below), (0, 0)))))
+    return looked_for, outline, left - outline @ (outline.T @ left)
+
+
+def likeliest_slips(fitted: Fitted) -> list[tuple[Slip, int, float]]:
+    """The likeliest slip and perhaps another, which of its columns, and how far; none if none is likely."""
+    looked_for, outline, left = _looked_for(fitted)
+    found = []
+    for slip, columns in looked_for:
+        seen = np.sqrt(np.maximum((columns**2).sum(axis=0) - ((outline.T @ columns) ** 2).sum(axis=0), 1e-12))
+        z = columns.T @ left / seen
+        scale = np.sqrt(np.maximum(1.0, (left @ left - z**2) / (len(fitted.outlier) - 1)))
+        z, seen = z / scale, seen / scale
+        wide = 1.0 + (slip.spread * seen) ** 2
+        factor = 0.5 * (z**2 - (z - slip.mean * seen) ** 2 / wide - np.log(wide))
+        k = int(factor.argmax())
+        odds = float(np.logaddexp.reduce(factor) - np.log(max(len(z), FEW)))
+        found.append((odds, (slip, k, float(z[k] / seen[k]))))
+    found.sort(key=lambda one: -one[0])
+    if not found or np.logaddexp.reduce([one[0] for one in found]) < LEAST_LOG_ODDS:
+        return []
+    return [which for odds, which in found[:2] if odds > found[0][0] - AS_LIKELY]
+
+
+def _name(readings: Readings, k) -> str:
+    (x, y), side = readings.points_mm[k] * readings.lay, readings.side[k] * readings.lay[1]
+    if readings.way == "stations":
+        return f"station x = {x:g} mm, {'upper' if side == UPPER else 'lower'} {y:g} mm"
+    return f"point ({x:g}, {y:g}) mm"
+
+
+def _text(readings: Readings, slip: Slip, k: int, moved: float) -> str:
+    if slip.text == ALONE:
+        name, (value, error) = _singles(readings)[k]
+        return ALONE.format(name, value - moved * error, value)
+    if slip.text == ONE_OFF:
+        return ONE_OFF.format(_name(readings, k), abs(moved) * readings.error_mm[k])
+    station = np.unique(readings.points_mm[:, 0])
+    onwards = moved * readings.lay[slip.axis] > 0.0
+    names = ("upper side", "lower side")[:: int(readings.lay[1])]
+    return slip.text.format(
+        x=station[k % len(station)] * readings.lay[0], mm=abs(moved), upper=names[0], lower=names[1],
+        aft="far aft" if onwards else "far forward", high="high" if onwards else "low",
+    )  # fmt: skip
 
 
 def slips(fitted: Fitted) -> tuple[tuple[str, ...], tuple[str, ...]]:
-    """Readings left out of the fit, as notes, and as doubts those that were written down wrong."""
-    readings, residual = fitted.readings, fitted.residual_mm
-    points, side = readings.points_mm * readings.lay, readings.side * readings.lay[1]
-    off = np.abs(residual) / readings.error_mm
-    notes: list[str] = []
-    doubts: list[str] = []
-    for k in sorted(np.flatnonzero(fitted.outlier), key=lambda k: -off[k])[:NAMED]:
-        x, y = points[k]
-        name = f"point ({x:g}, {y:g}) mm"
-        if readings.way == "stations":
-            name = f"station x = {x:g} mm, {'upper' if side[k] == UPPER else 'lower'} {y:g} mm"
-        wrong = off[k] > SLIP and readings.way != "photo"
-        text = f"{name}, lies {abs(residual[k]):.1f} mm off the section and was left out as an outlier"
-        (doubts if wrong else notes).append(f"{text}: correct that reading" if wrong else text)
-    return tuple(notes), tuple(doubts)
-
-
-def contradictions(fitted: Fitted) -> tuple[str, ...]:
-    """Tail and nose radius as measured on their own against what the other readings say without them."""
+    """Readings left out of the fit as notes; as doubts those that were written down wrong, one or many."""
     readings = fitted.readings
-    if readings.way == "photo" or (readings.tail_mm is None and readings.nose_radius_mm is None):
-        return ()
-    own = fit_outline(replace(readings, tail_mm=None, nose_radius_mm=None))
-    shape, chord = own.placed.shape, own.placed.chord_mm
-    first = 0.5 * (shape[0] - shape[ORDER])
-    gap, radius = np.eye(SHAPE)[GAP] * chord, 0.5 * chord * first * (np.eye(SHAPE)[0] - np.eye(SHAPE)[ORDER])
-    measured = (
-        ("tail", readings.tail_mm, chord * shape[GAP], gap, TAIL_APART),
-        ("nose radius", readings.nose_radius_mm, 0.5 * chord * first**2, radius, RADIUS_APART),
-    )
-    found = []
-    for name, single, value, row, most in measured:
-        if single is None:
-            continue
-        error = np.hypot(single[1], np.sqrt(row @ own.covariance @ row))
-        if abs(single[0] - value) > most * error:
-            found.append(
-                f"the readings make the {name} {value:.1f} mm (+-{2 * error:.1f}), measured on its own it "
-                f"is {single[0]:g} mm: a wrong number, or zero or table moved between upper and lower side"
-            )
-    return tuple(found)
+    off = np.abs(fitted.residual_mm) / readings.error_mm
+    left_out = sorted(np.flatnonzero(fitted.outlier), key=lambda k: -off[k])[:NAMED]
+    texts = [
+        f"{_name(readings, k)}, lies {abs(fitted.residual_mm[k]):.1f} mm off the section and was left out"
+        for k in left_out
+    ]
+    if readings.way == "photo":
+        return tuple(texts), ()
+    likeliest = likeliest_slips(fitted)
+    doubts = ("; or ".join(_text(readings, *slip) for slip in likeliest),) if likeliest else ()
+    if likeliest and likeliest[0][0].text not in (ONE_OFF, ALONE):
+        return tuple(texts), doubts
+    wrong = [
+        f"{text}: correct that reading" for k, text in zip(left_out, texts, strict=True) if off[k] > SLIP
+    ]
+    alone = doubts if likeliest and likeliest[0][0].text == ALONE else ()
+    notes = [text for k, text in zip(left_out, texts, strict=True) if off[k] <= SLIP]
+    return tuple(notes), (*wrong, *alone) if wrong else doubts

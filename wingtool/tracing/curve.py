@@ -110,26 +110,30 @@ def _sides(count: int) -> np.ndarray:
     return side
 
 
-def distances(placed: Placed, points_mm: np.ndarray, side: np.ndarray) -> Distances:
+def distances(placed: Placed, points_mm: np.ndarray, side: np.ndarray, heights: bool = False) -> Distances:
     """Distances of points (n, 2) [mm] from a placed outline.
 
     A point whose `side` is known is held to that side from 3 % chord aft, so that noise at a thin tail does
     not jump across. Beyond a tail corner the distance is that from the corner, so that a pen's offset is
-    removed along the true normal.
+    removed along the true normal; with `heights`, which are read at a station, that from the side drawn on.
     """
     x_loop, matrix = closed_loop()
     loop = placed.loop_mm()
     segment_side = _sides(len(loop) - 1)
     aft = 0.5 * (x_loop[:-1] + x_loop[1:]) > 0.03
-    wrong = (side[:, None] * segment_side < 0) & aft
+    wrong = ((side[:, None] * segment_side < 0) & aft) | (heights & (segment_side == 0))
     segment, fraction, away = polyline.feet(loop, points_mm, ~wrong)
     along = loop[segment + 1] - loop[segment]
     length = np.maximum(np.hypot(*along.T), 1e-12)
+    x = (1.0 - fraction) * x_loop[segment] + fraction * x_loop[segment + 1]
     normal = _normals(loop, segment, fraction)
     reach = np.hypot(*away.T)
     sign = np.where((away * normal).sum(axis=1) >= 0.0, 1.0, -1.0)
     far = reach > 1e-3
     direction = np.where(far[:, None], away / np.maximum(reach, 1e-12)[:, None] * sign[:, None], normal)
+    if heights:
+        own = np.column_stack([along[:, 1], -along[:, 0]]) / length[:, None]
+        direction = np.where((x > 1.0 - 1e-9)[:, None], own, direction)
     blend = fraction[:, None]
     row = (1.0 - blend) * matrix[segment] + blend * matrix[segment + 1]
     foot = loop[segment] + fraction[:, None] * along - placed.frame[:2]
@@ -140,5 +144,4 @@ def distances(placed: Placed, points_mm: np.ndarray, side: np.ndarray) -> Distan
     jacobian[:, SHAPE + 3] = (direction * foot).sum(axis=1)
     arc_loop = polyline.arc_length(loop) / placed.chord_mm
     arc = arc_loop[segment] + fraction * length / placed.chord_mm
-    x = (1.0 - fraction) * x_loop[segment] + fraction * x_loop[segment + 1]
-    return Distances(sign * reach, jacobian, arc, x, segment_side[segment])
+    return Distances((away * direction).sum(axis=1), jacobian, arc, x, segment_side[segment])

@@ -30,9 +30,10 @@ OUTLIER = 3.5  # standard deviations
 MOST_OUTLIERS = 0.2
 WORST_MISFIT = 8.0
 FEWEST_A_SIDE = 5
-WHOLE_STEPS = 6  # then half steps, which end an alternation between two sets of active rows
+STEPS = 16
 LEAST_THICKNESS = 5e-4  # over the chord: 0.1 mm on 250 mm, paint (common practice, no source)
 SHARED = 3
+ACTIVE_SETS = 4
 
 
 @dataclass(frozen=True, eq=False)
@@ -43,7 +44,7 @@ class Fitted:
     `angle_error_deg`, of the chord line, are standard deviations; `residual_mm` (n,) signed, positive
     outside, with the shared errors taken out; `outlier` (n,).
     `unsettled_mm` is how far the last step still moved the outline at most. `misfit` is the rms of the
-    residuals over their stated errors.
+    residuals over their stated errors, for the degrees of freedom that the outline leaves.
     """
 
     placed: Placed
@@ -60,7 +61,7 @@ class Fitted:
     doubts: tuple[str, ...] = field(default=())
 
 
-def _prior(readings: Readings) -> tuple[np.ndarray, np.ndarray]:
+def prior(readings: Readings) -> tuple[np.ndarray, np.ndarray]:
     """Rows and targets, in standard deviations, that hold the shape smooth and the shared errors small."""
     total = SHAPE + 4 + SHARED
     second = np.diff(np.eye(ORDER), 2, axis=0) / SECOND_DIFFERENCE[:, None]
@@ -122,17 +123,16 @@ def _end_rows(placed: Placed, readings: Readings, outlier: np.ndarray):
         yield row[1], centre + half * fine[distance.argmax()], np.hypot(END_ERROR_MM, 1.5 * own)
 
 
-def _open_tail_rows(placed: Placed) -> tuple[np.ndarray, np.ndarray]:
-    """A section is nowhere thinner than nothing: where the outline comes near it, it is pushed apart."""
+def _open_tail_rows(placed: Placed, change: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
+    """A section is nowhere thinner than nothing: where the changed outline would be, it is pushed apart."""
     columns = thickness_columns()
-    short = LEAST_THICKNESS - columns @ placed.shape
-    active = short > 0.0
+    active = columns @ (placed.shape + change[:SHAPE]) < LEAST_THICKNESS
     rows = np.zeros((int(active.sum()), SHAPE + 4 + SHARED))
     rows[:, :SHAPE] = columns[active] / LEAST_THICKNESS
-    return rows, short[active] / LEAST_THICKNESS
+    return rows, 1.0 - rows[:, :SHAPE] @ placed.shape
 
 
-def _extra_rows(placed: Placed, readings: Readings, outlier: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
+def extra_rows(placed: Placed, readings: Readings, outlier: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
     """Rows for chord, tail and nose radius measured on their own, linear at the present outline."""
     rows, target = [], []
     chord = placed.chord_mm
@@ -160,14 +160,14 @@ def _extra_rows(placed: Placed, readings: Readings, outlier: np.ndarray) -> tupl
     return np.array(rows).reshape(-1, SHAPE + 4 + SHARED), np.array(target)
 
 
-def _columns(placed: Placed, found: Distances) -> np.ndarray:
+def error_columns(placed: Placed, found: Distances) -> np.ndarray:
     """Derivatives of the distances by all unknowns: shape, frame, then offset, split and bow in common."""
     up = found.jacobian[:, SHAPE : SHAPE + 2] @ placed.turn[:, 1]
     shared = np.column_stack([np.ones(len(up)), found.side, up * 4.0 * found.x * (1.0 - found.x)])
     return np.hstack([found.jacobian, shared])
 
 
-def _whitener(found: Distances, error_mm: np.ndarray, chord_mm: float, share: float) -> np.ndarray:
+def whitener(found: Distances, error_mm: np.ndarray, chord_mm: float, share: float) -> np.ndarray:
     """Inverse of the Cholesky factor of the points' covariance."""
     apart = np.abs(found.arc[:, None] - found.arc)
     apart = np.minimum(apart, np.abs(found.arc.max() + 1e-3 - apart))
@@ -177,17 +177,25 @@ def _whitener(found: Distances, error_mm: np.ndarray, chord_mm: float, share: fl
     return np.linalg.inv(np.linalg.cholesky(covariance))
 
 
-def _solve(placed, columns, gap, whiten, shared, readings, outlier) -> tuple[np.ndarray, np.ndarray]:
-    """One Gauss-Newton step and its normal matrix; the prior pulls the present `shared` errors to zero."""
-    rows, target = _prior(readings)
+def _solve(
+    placed, columns, gap, whiten, shared, readings, outlier
+) -> tuple[np.ndarray, np.ndarray, float, float]:
+    """A Gauss-Newton step, its normal matrix, the sum of squares before it, and how many of the points'
+    degrees of freedom the outline takes; the prior pulls the present `shared` errors to zero."""
+    rows, target = prior(readings)
     now = np.concatenate([placed.shape, np.zeros(4), shared])
-    extra, extra_target = _extra_rows(placed, readings, outlier)
-    tail, tail_target = _open_tail_rows(placed)
-    a = np.vstack([whiten @ columns, extra, tail, rows])
-    b = np.concatenate([whiten @ gap, extra_target, tail_target, target - rows @ now])
-    normal = a.T @ a
-    change = np.linalg.solve(normal + 1e-12 * np.diag(np.diag(normal)), a.T @ b)
-    return change, normal
+    extra, extra_target = extra_rows(placed, readings, outlier)
+    fixed = np.vstack([whiten @ columns, extra, rows])
+    wanted = np.concatenate([whiten @ gap, extra_target, target - rows @ now])
+    change = np.zeros(SHAPE + 4 + SHARED)
+    squares = float(wanted @ wanted + (_open_tail_rows(placed, change)[1] ** 2).sum())
+    for _ in range(ACTIVE_SETS):
+        tail, tail_target = _open_tail_rows(placed, change)
+        a, b = np.vstack([fixed, tail]), np.concatenate([wanted, tail_target])
+        normal = a.T @ a
+        change = np.linalg.solve(normal + 1e-12 * np.diag(np.diag(normal)), a.T @ b)
+    used = float(np.trace(np.linalg.solve(normal, columns.T @ whiten.T @ whiten @ columns)))
+    return change, normal, squares, used
 
 
 def _dull_tail(readings: Readings, placed: Placed) -> Readings:
@@ -205,23 +213,31 @@ def _outliers(residual: np.ndarray, error: np.ndarray) -> np.ndarray:
 
 
 def _iterate(placed, readings, steps, correlated, outlier):
-    shared = np.zeros(SHARED)
-    for number in range(steps):
-        found = distances(placed, readings.points_mm, readings.side)
-        columns = _columns(placed, found)
+    """The outline after Gauss-Newton steps, its distances, residuals, normal matrix and the last step tried.
+
+    With weights that stay, a step that does not lower the sum of squares is halved.
+    """
+    shared, least, change = np.zeros(SHARED), np.inf, np.zeros(0)
+    for _ in range(steps):
+        found = distances(placed, readings.points_mm, readings.side, readings.way == "stations")
+        columns = error_columns(placed, found)
         gap = found.distance_mm - readings.offset_mm - columns[:, SHAPE + 4 :] @ shared
         error = np.where(outlier, 1e3 * readings.error_mm, readings.error_mm)
         if correlated:
-            whiten = _whitener(found, error, placed.chord_mm, COMMON_SHARE[readings.way])
+            whiten = whitener(found, error, placed.chord_mm, COMMON_SHARE[readings.way])
         else:
             size = np.maximum(np.abs(gap) / readings.error_mm, 1.5)
             whiten = np.diag(1.0 / (error * np.sqrt(size / 1.5)))  # Huber's weights
-        step, normal = _solve(placed, columns, gap, whiten, shared, readings, outlier)
-        change = step * (1.0 if number < WHOLE_STEPS else 0.5)
-        change[SHAPE + 2] = np.clip(change[SHAPE + 2], -0.05, 0.05)
-        change[SHAPE + 3] = np.clip(change[SHAPE + 3], -0.1, 0.1)
-        placed, shared = placed.moved(change), shared + change[SHAPE + 4 :]
-    return placed, found, gap - columns @ step, step, normal
+        step, normal, squares, used = _solve(placed, columns, gap, whiten, shared, readings, outlier)
+        if correlated and squares > least:
+            change = 0.5 * change
+        else:
+            kept, least, change = (placed, found, gap, normal, used), squares, step
+            from_shared = shared
+            change[SHAPE + 2] = np.clip(change[SHAPE + 2], -0.05, 0.05)
+            change[SHAPE + 3] = np.clip(change[SHAPE + 3], -0.1, 0.1)
+        placed, shared = kept[0].moved(change), from_shared + change[SHAPE + 4 :]
+    return (*kept, change)
 
 
 def fit_outline(readings: Readings) -> Fitted:
@@ -239,11 +255,11 @@ def fit_outline(readings: Readings) -> Fitted:
     placed = first_outline(readings)
     none = np.zeros(len(readings.points_mm), dtype=bool)
     try:
-        placed, *_ = _iterate(placed, readings, 6, False, none)
+        placed, *_ = _iterate(placed, readings, 7, False, none)
         readings = _dull_tail(readings, placed)
-        placed, _, residual, *_ = _iterate(placed, readings, 6, False, none)
+        placed, _, residual, *_ = _iterate(placed, readings, 7, False, none)
         outlier = _outliers(residual, readings.error_mm)
-        fit = _iterate(placed, readings, 12, True, outlier)
+        fit = _iterate(placed, readings, STEPS, True, outlier)
     except np.linalg.LinAlgError:
         raise TraceError(
             f"{readings.way}: no outline fits these points; look at the picture, and take points on both "
@@ -257,19 +273,23 @@ def fit_outline(readings: Readings) -> Fitted:
     return _judged(readings, outlier, *fit)
 
 
-def _judged(readings, outlier, placed, found, residual, step, normal) -> Fitted:
+def _judged(readings, outlier, placed, found, residual, normal, used, step) -> Fitted:
     good = ~outlier
     ratio = residual[good] / readings.error_mm[good]
-    misfit = float(np.sqrt(np.mean(ratio**2)))
+    free = max(len(ratio) - used, 1.0)
+    misfit = float(np.sqrt((ratio**2).sum() / free))
     ordered = ratio[np.argsort(found.arc[good], kind="stable")]
-    structure = float(np.mean(ordered * np.roll(ordered, 1)) / max(misfit**2, 1e-12) * np.sqrt(len(ordered)))
+    structure = float(
+        np.mean(ordered * np.roll(ordered, 1)) / max(np.mean(ratio**2), 1e-12) * np.sqrt(len(ordered))
+    )
     unsettled = float(np.abs(found.jacobian @ step[: SHAPE + 4]).max())
     if misfit > WORST_MISFIT:
         raise TraceError(
             f"{readings.way}: no section-like outline fits: the points lie {misfit:.0f} times the stated "
             "error off; look at the points, their unit, and that they go once round one section"
         )
-    covariance = np.linalg.inv(normal) * max(1.0, misfit**2)
+    high = misfit * (1.0 + 1.0 / np.sqrt(2.0 * free))  # by chance it may be as low as that
+    covariance = np.linalg.inv(normal) * max(1.0, high**2)
     return Fitted(
         placed=placed,
         covariance=covariance[:SHAPE, :SHAPE],
@@ -282,5 +302,7 @@ def _judged(readings, outlier, placed, found, residual, step, normal) -> Fitted:
         outlier=outlier,
         misfit=misfit,
         unsettled_mm=unsettled,
-        doubts=doubts(readings, placed, found, outlier, misfit, structure, unsettled),
+        doubts=doubts(
+            readings, placed, found, outlier, misfit, free, structure, unsettled, covariance[:SHAPE, :SHAPE]
+        ),
     )

@@ -10,6 +10,7 @@ FEWEST_POINTS = 16
 WORST_ERROR = 0.02  # of the span of the points
 MOST_POINTS = 400
 FAR_OFF = 0.4  # of the length: no section is as thick, no table as tilted
+COPIED = 3.5  # times the error
 UPPER, LOWER, EITHER = 1, -1, 0
 
 
@@ -150,7 +151,7 @@ def station_readings(
         Lower above upper, a height that can be none, too few points, or no error.
     """
     x, upper, lower = (np.asarray(v, dtype=float) for v in (x_mm, upper_mm, lower_mm))
-    doubts = _checked_rows(x, upper, lower)
+    doubts = _checked_rows(x, upper, lower, error_mm)
     points = np.vstack([np.column_stack([x, upper]), np.column_stack([x, lower])])
     side = np.repeat([UPPER, LOWER], len(x))
     keep = np.all(np.isfinite(points), axis=1)
@@ -164,7 +165,7 @@ def station_readings(
     )
 
 
-def _checked_rows(x_mm: np.ndarray, upper_mm: np.ndarray, lower_mm: np.ndarray) -> tuple[str, ...]:
+def _checked_rows(x_mm, upper_mm, lower_mm, error_mm: float) -> tuple[str, ...]:
     """Doubts about caliper rows (n,) before anything is fitted.
 
     Raises
@@ -188,4 +189,15 @@ def _checked_rows(x_mm: np.ndarray, upper_mm: np.ndarray, lower_mm: np.ndarray) 
             f"({lower_mm[at]:g} mm); heights are measured upwards from one table"
         )
     place, count = np.unique(x_mm, return_counts=True)
-    return tuple(f"station x = {x:g} mm stands twice: a row copied, or a wrong x?" for x in place[count > 1])
+    twice = tuple(f"station x = {x:g} mm stands twice: a row copied, or a wrong x?" for x in place[count > 1])
+    return twice + tuple(
+        f"x = {x_mm[k]:g} and {x_mm[k + 1]:g} mm have the same heights: a line read or written twice?"
+        for k in np.flatnonzero(np.all(np.diff(heights, axis=0) == 0.0, axis=1))
+        if x_mm[k] < x_mm[k + 1] and _differ(x_mm, heights, k) > COPIED * error_mm
+    )
+
+
+def _differ(x_mm, heights, k) -> float:
+    """By how much [mm] the heights of rows k and k + 1 should differ, from the rows around them."""
+    x, rest = np.delete(x_mm, [k, k + 1]), np.delete(heights, [k, k + 1], axis=0)
+    return float(np.hypot(*(np.diff(np.interp(x_mm[[k, k + 1]], x, side))[0] for side in rest.T)))

@@ -26,16 +26,19 @@ def doubts(
     found: Distances,
     outlier: np.ndarray,
     misfit: float,
+    free: float,
     structure: float,
     unsettled_mm: float,
+    covariance: np.ndarray,
 ) -> tuple[str, ...]:
     """Why a fit is not to be trusted; empty if it is.
 
-    `misfit` is the rms residual over the stated error, `structure` the correlation from point to point in
-    standard deviations, `unsettled_mm` the last step [mm].
+    `misfit` is the rms residual over the stated error with `free` degrees of freedom, `structure` the
+    correlation from point to point in standard deviations, `unsettled_mm` the last step [mm], `covariance`
+    that of the shape parameters.
     """
     row = _longest_row(outlier[np.argsort(found.arc, kind="stable")])
-    thickest = _thickest(placed)
+    thickest, thickest_error = _thickest(placed, covariance)
     sides_cross = bool((thickness_columns() @ placed.shape).min() < 0.0)
     checks = (
         (
@@ -43,7 +46,7 @@ def doubts(
             f"residuals are {misfit:.2f} of the stated error: the points were smoothed, or the "
             "error is smaller than stated; the band is kept at the stated error",
         ),
-        (misfit > FAR_ABOVE, _too_far(misfit, structure)),
+        (misfit**2 > FAR_ABOVE**2 * (1.0 + 2.0 * np.sqrt(2.0 / free)), _too_far(misfit, structure)),
         (
             unsettled_mm > UNSETTLED_MM,
             f"the fit did not settle: its last step still moved the outline by {unsettled_mm:.2f} "
@@ -74,7 +77,7 @@ def doubts(
     )
     return (
         *readings.doubts,
-        *_thickness_doubt(readings, thickest * placed.chord_mm),
+        *_thickness_doubt(readings, thickest * placed.chord_mm, thickest_error * placed.chord_mm),
         *_scale_doubt(readings, placed, outlier),
         *_tail_doubt(readings, placed),
         *(text for holds, text in checks if holds),
@@ -91,19 +94,20 @@ def _too_far(misfit: float, structure: float) -> str:
     return f"residuals are {misfit:.1f} times the stated error; the band is widened to match"
 
 
-def _thickest(placed: Placed) -> float:
-    upper, lower = side_rows(np.linspace(0.1, 0.9, 33), ORDER)
-    return float(((upper - lower) @ placed.shape).max())
+def _thickest(placed: Placed, covariance: np.ndarray) -> tuple[float, float]:
+    """Greatest thickness and its standard deviation, over the chord."""
+    rows = np.subtract(*side_rows(np.linspace(0.1, 0.9, 33), ORDER))
+    row = rows[(rows @ placed.shape).argmax()]
+    return float(row @ placed.shape), float(np.sqrt(row @ covariance @ row))
 
 
-def _thickness_doubt(readings: Readings, thickest_mm: float) -> tuple[str, ...]:
-    """The greatest thickness by calipers against the fit's: a shadow or a rib's side in the outline, or a "
-    "scale."""
+def _thickness_doubt(readings: Readings, thickest_mm: float, error_mm: float) -> tuple[str, ...]:
+    """The greatest thickness by calipers against the fit's: a shadow or a rib's side in it, or a scale."""
     if readings.thickness_mm is None:
         return readings.unless_thickness
     stated, error = readings.thickness_mm
     apart = thickest_mm - stated
-    if abs(apart) <= 2.0 * np.hypot(error, THICKNESS_ERROR_MM):
+    if abs(apart) <= 2.0 * np.hypot(error, max(THICKNESS_ERROR_MM, error_mm)):
         return ()
     return (
         f"the outline is {thickest_mm:.1f} mm thick, the calipers say {stated:.1f} mm: "

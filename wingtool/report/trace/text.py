@@ -12,7 +12,7 @@ from wingtool.report.tables.section import section_table
 from wingtool.report.trace.pictures import write_fit_picture, write_photo_picture
 
 if TYPE_CHECKING:
-    from wingtool.study import MatchResult, TracedAnswer, TraceResult, Update
+    from wingtool.study import MatchResult, TracedAnswer, TraceResult
 
 CAUTION = (
     "Estimates, not measurements: start at a small angle, keep clear of the stall at your fastest corner, "
@@ -96,17 +96,6 @@ def traced_lines(answer: TracedAnswer) -> list[str]:
     ]
 
 
-def update_lines(update: Update) -> list[str]:
-    """What a measured force did to the band."""
-    low, middle, high = update.cl_after
-    return [
-        update.text,
-        f"section cl at the middle of the wing: {middle:.2f}, {low:.2f} to {high:.2f} (before "
-        f"{update.cl_before[0]:.2f} to {update.cl_before[2]:.2f})",
-        CAUTION,
-    ]
-
-
 def match_lines(result: MatchResult, chord_mm: float | None = None) -> list[str]:
     """Nearest known sections, nearest first."""
     mm = chord_mm is not None
@@ -138,10 +127,3 @@ def write_trace(result: TraceResult, path: Path) -> list[Path]:
     written.append(write_fit_picture(result, path.with_name(f"{path.stem}-fit.png")))
     over = write_photo_picture(result, path.with_name(f"{path.stem}-photo.png"))
     return written if over is None else [*written, over]
-
-
-def write_update(update: Update, path: Path) -> list[Path]:
-    """The traced section with its band narrowed."""
-    from wingtool.tracing import write_traced
-
-    return list(write_traced(update.found, path))

@@ -27,6 +27,11 @@ UNSCALED = (
     "nothing holds the sheet's scale: a printer that fits to the page makes 97 % of it; give --chord, or the "
     "measured length of the sheet's 100 mm line as --scale-line"
 )
+UNCHECKED_ZERO_MM = 0.5  # of a height gauge between upper and lower side: common practice, no source
+UNCHECKED_ZERO = (
+    "nothing checks the gauge's zero between upper and lower side, so the band is wider: measure the tail "
+    "edge or the greatest thickness with calipers and give --tail or --thickness"
+)
 MM = 1000.0
 
 
@@ -116,6 +121,8 @@ def _with_singles(readings: Readings, request: TraceRequest) -> Readings:
     for name, error_mm in singles:
         value = _given_mm(getattr(request, name), f"--{name.replace('_', '-')}", name == "tail")
         given[f"{name}_mm"] = None if value is None else (value, error_mm)
+    if readings.way == "stations" and request.tail is None and request.thickness is None:
+        given |= {"offset_error_mm": UNCHECKED_ZERO_MM, "notes": (*readings.notes, UNCHECKED_ZERO)}
     return replace(readings, **given)
 
 
@@ -138,7 +145,7 @@ def measure_section(request: TraceRequest) -> Measured:
     WingtoolError
         What was measured gives no outline; the message says what to do.
     """
-    from wingtool.tracing import contradictions, fit_outline, slips, traced
+    from wingtool.tracing import fit_outline, slips, traced
 
     stated = _given_mm(request.error, "--error")
     error_mm = stated or (PHOTO_ERROR_MM if request.photo is not None else DEFAULT_ERROR_MM)
@@ -150,7 +157,7 @@ def measure_section(request: TraceRequest) -> Measured:
         notes += (f"error of the edge, from its residuals: {error_mm:.2f} mm (--error states another)",)
     found = traced(fitted, request.name, error_mm)
     left_out, wrong = slips(fitted)
-    doubts = (*fitted.doubts, *wrong, *contradictions(fitted), *_uneven(request, stated, error_mm))
+    doubts = (*fitted.doubts, *wrong, *_uneven(request, stated, error_mm))
     doubts += _camber_doubt(found, request)
     return Measured(replace(found, notes=found.notes + left_out + notes), fitted, plane, photo, doubts)
 
