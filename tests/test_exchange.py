@@ -105,6 +105,17 @@ def test_missing_breakpoints_are_left_out_and_named(tmp_path):
     assert write_table(table, tmp_path / "wing.xml") == [tmp_path / "wing.xml"]
 
 
+def test_a_column_that_most_rows_lack_is_left_out_and_named():
+    """As the lift of a second solution, which few rows have: the wing must still be a function."""
+    table = made_table()
+    columns = (*table.columns, Column("CL_other", "second solution", "1"))
+    rows = [(*row, 1.0 if k == 0 else np.nan) for k, row in enumerate(table.rows)]
+    grid = function_grid(replace(table, columns=columns, rows=rows))
+    assert grid.axes["speed_m_s"].tolist() == SPEEDS
+    assert "CL_other" not in grid.values
+    assert "left out because mostly missing: CL_other" in grid.note
+
+
 def test_an_axis_of_one_breakpoint_is_a_note_and_no_axis():
     table = made_table()
     slow = replace(table, rows=tuple(row for row in table.rows if row[0] == SPEEDS[0]))

@@ -47,9 +47,9 @@ class FunctionGrid:
 def function_grid(table: Table) -> FunctionGrid:
     """The numeric columns of a `Table` that has a grid.
 
-    The standard has no word for a missing value. A column that is missing throughout is left out; so are
-    breakpoints of the first axis at which any other value is missing, and an axis of one breakpoint; the note
-    says so.
+    The standard has no word for a missing value. A column with numbers at less than half of the points that
+    another has is left out; so are breakpoints of the first axis at which any other value is missing, and an
+    axis of one breakpoint; the note says so.
 
     Raises
     ------
@@ -65,8 +65,11 @@ def function_grid(table: Table) -> FunctionGrid:
         raise OutputError(f"table {table.name!r} has one row, no function; write it as CSV instead")
     shape = tuple(len(axis) for axis in points.values())
     grids = {name: np.array(table.column(name), dtype=float)[order].reshape(shape) for name in numbers}
-    grids = {name: grid for name, grid in grids.items() if np.isfinite(grid).any()}
+    known = {name: int(np.isfinite(grid).sum()) for name, grid in grids.items()}
+    sparse = [name for name, count in known.items() if 2 * count <= max(known.values())]
+    grids = {name: grid for name, grid in grids.items() if name not in sparse}
     note = "; ".join(f"{key}: {value}" for key, value in {**table.facts, **single}.items())
+    note += f"; left out because mostly missing: {', '.join(sparse)}" if sparse else ""
     complete = [np.isfinite(grid).reshape(shape[0], -1).all(axis=1) for grid in grids.values()]
     keep = _longest_run(np.all(complete, axis=0))
     outer, first = next(iter(points.items()))
