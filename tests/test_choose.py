@@ -209,7 +209,7 @@ def test_building_errors_have_the_size_that_they_say():
         before[0, 1] - before[-1, 1] + size, abs=2e-5
     )
     assert after["nose blunted"][:, 0].min() == pytest.approx(before[:, 0].min() + size, abs=3e-4)
-    wave = after["wave of the suction side at 35 % of the chord"] - before
+    wave = after["wave of the suction side at 35 % chord"] - before
     assert wave[:, 1].max() == pytest.approx(size, rel=0.01)
     assert np.all(wave[int(np.argmin(before[:, 0])) + 1 :] == 0.0)
 

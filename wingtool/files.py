@@ -123,9 +123,7 @@ def plain_bytes(path: Path | str, most_bytes: int, what: str, error: type[Wingto
             raise error(f"{path}: not a plain file; name {what}")
         size = path.stat().st_size
         if size > most_bytes:
-            raise error(
-                f"{path}: {size / 1e6:.1f} MB, and {most_bytes / 1e6:.0f} MB is the most; name {what}"
-            )
+            raise error(f"{path}: {size / 1e6:.1f} MB; {most_bytes / 1e6:.0f} MB is the most; name {what}")
         with path.open("rb") as file:
             return file.read(most_bytes)
     except WingtoolError:

@@ -169,9 +169,7 @@ def load(path: Path | str, axes: Sequence[str] | None = None) -> LoadedTable:
     if ending == ".nc":
         return _from_netcdf(path)
     if ending not in (".csv", ".json"):
-        raise TableError(
-            f"{path}: no kind of table known here; give a .csv, .json or .nc that wingtool wrote"
-        )
+        raise TableError(f"{path}: unknown kind of table; give a .csv, .json or .nc that wingtool wrote")
     columns, fields, key = (_from_csv if ending == ".csv" else _from_json)(path)
     return _gridded(path, columns, fields, tuple(axes or key))
 
@@ -192,12 +190,10 @@ def _from_csv(path: Path):
 
 def _from_json(path: Path):
     with _refused(f"{path}: is no table that wingtool wrote; write it again"):
-        document = json.loads(path.read_text(encoding="utf-8"))
-        fields = {field["name"]: field for field in document["columns"]}
-        texts = {
-            name: ["" if row[name] is None else row[name] for row in document["rows"]] for name in fields
-        }
-        key = tuple(document["grid"])
+        content = json.loads(path.read_text(encoding="utf-8"))
+        fields = {field["name"]: field for field in content["columns"]}
+        texts = {name: ["" if row[name] is None else row[name] for row in content["rows"]] for name in fields}
+        key = tuple(content["grid"])
     return {name: _typed(path, fields[name], column, {""}) for name, column in texts.items()}, fields, key
 
 

@@ -60,9 +60,7 @@ def extended(polar: SectionPolar, aspect_ratio: float = 50.0) -> ExtendedPolar:
     """
     rows = polar.known().sum(axis=1) >= 2
     if not rows.any():
-        raise RangeError(
-            "section data: no Reynolds number has two converged points; look at the section's polar"
-        )
+        raise RangeError("section data: no Reynolds number has two converged points; look at the polar")
     alpha = polar.alpha_deg
     below = -STEPS_DEG[::-1] + alpha[0]
     above = STEPS_DEG + alpha[-1]

@@ -49,7 +49,7 @@ ESTIMATE = Caution(
     "event's rules, before you rely on them.",
 )
 ROAD = Caution(
-    "force", "For the track only, unless you have checked the law of your country and your class rules."
+    "force", "For the track only, unless you have checked your country's law and your class rules."
 )
 BESIDE_FORCES = (STALL, MOUNTS)  # wherever a wing's forces are printed without the advice
 TILTED = Caution(

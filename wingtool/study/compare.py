@@ -188,9 +188,7 @@ def side_at(result: StudyResult, equal: str, target: float, speed_m_s: float) ->
             result.study.title, np.nan, missing, missing, np.nan,
             f"cannot meet {equal} {target:.3g}{unit} within its table", None, shares,
         )  # fmt: skip
-    forces = {
-        name: force.each(lambda row: float(np.interp(angle, angles, row))) for name, force in table.items()
-    }
+    forces = {n: force.each(lambda row: float(np.interp(angle, angles, row))) for n, force in table.items()}
     k = int(np.argmin(np.abs(result.wing.speed_m_s - speed_m_s)))
     step = np.diff(angles).max() if angles.size > 1 else 1.0
     near = np.abs(angles - angle) < step

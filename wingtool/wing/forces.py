@@ -118,9 +118,7 @@ def _sections(layout: Layout, cases: Cases, state: State) -> dict[str, np.ndarra
 def _section_values(layout: Layout, alpha: np.ndarray, reynolds: np.ndarray) -> dict[str, np.ndarray]:
     looks = [polar.at(np.degrees(alpha), reynolds) for polar in layout.data.polars]
     used = layout.data.weight > 0
-    blended = {
-        name: layout.data.blend([getattr(look, name) for look in looks]) for name in ("cl", "cd", "cm")
-    }
+    blended = {name: layout.data.blend([getattr(at, name) for at in looks]) for name in ("cl", "cd", "cm")}
     doubt = np.any([look.low_confidence & u for look, u in zip(looks, used, strict=True)], axis=0)
     outside = np.any([~look.inside & u for look, u in zip(looks, used, strict=True)], axis=0)
     return blended | {"doubt": doubt, "outside": outside}

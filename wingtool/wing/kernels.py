@@ -31,9 +31,8 @@ def wash(points: np.ndarray, directions: np.ndarray, nodes: np.ndarray, core: fl
     step = max(1, BLOCK // (rows * edges))
     for start in range(0, len(points), step):
         part = slice(start, start + step)
-        result[part] = _wash_block(points[part], directions[part], nodes, core).reshape(
-            -1, rows * (edges - 1)
-        )
+        block = _wash_block(points[part], directions[part], nodes, core)
+        result[part] = block.reshape(len(block), -1)
     return result
 
 

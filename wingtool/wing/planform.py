@@ -12,9 +12,7 @@ INFLOW_COLUMNS = ("span_fraction", "angle_deg", "angle_band_deg", "speed_ratio",
 
 def _within(what: str, value: float | None, low: float, high: float, unit: str = "") -> None:
     if value is not None and not low <= value <= high:
-        raise RangeError(
-            f"{what} {value:.6g}{unit} is outside {low:g} to {high:g}{unit}; check value and unit"
-        )
+        raise RangeError(f"{what} {value:.6g}{unit} is outside {low:g} to {high:g}{unit}; check the unit")
 
 
 @dataclass(frozen=True)
@@ -252,18 +250,14 @@ class Wing:
         _within("wing: dihedral", self.dihedral_deg, -45.0, 45.0, " deg")
         _within("wing: tab over chord", self.tab_chord, 0.0, 0.1)
         if not self.height_m > 0.0:
-            raise RangeError(
-                f"wing: height {self.height_m:.6g} m is not above the ground; give its lowest point"
-            )
+            raise RangeError(f"wing: height {self.height_m:.6g} m is not above ground; give its lowest point")
         if sum(2 * m.width_m for m in self.mounts) >= self.span_m:
             raise RangeError("wing: the mounts disturb the whole span; check their widths")
         if self.strips % 2 or not 4 <= self.strips <= 400 or not 1 <= self.rows <= 40:
             raise RangeError("wing: give an even number of strips from 4 to 400 and 1 to 40 rows")
         where = [station.span_fraction for station in self.stations]
         if where and (len(where) < 2 or where[0] != 0.0 or where[-1] != 1.0 or np.any(np.diff(where) <= 0)):
-            raise RangeError(
-                "wing: stations must run from span fraction 0 to 1 without repeats; add the ends"
-            )
+            raise RangeError("wing: stations must run from span fraction 0 to 1, no repeats; add the ends")
         tip_m = self.height_m + max(self.tip_rise_m, 0.0)
         if self.endplate and -self.endplate.bottom_m >= tip_m:
             raise RangeError(

@@ -139,9 +139,7 @@ def _status(solved: Solved, margin: np.ndarray, shown: np.ndarray) -> np.ndarray
     status[np.isfinite(answer.other[:, 0]).reshape(shape)] = TWO_SOLUTIONS
     if height < LEAST_HEIGHT:
         status[:] = TOO_LOW
-    status[~answer.converged.reshape(shape)] = (
-        f"{NOT_CONVERGED}: the spanwise iteration did not converge at this angle"
-    )
+    status[~answer.converged.reshape(shape)] = f"{NOT_CONVERGED}: the spanwise iteration did not converge"
     return status
 
 

@@ -26,9 +26,7 @@ class StationPolars:
 
     def __post_init__(self) -> None:
         if not 0.0 <= self.span_fraction <= 1.0 or not self.polars:
-            raise RangeError(
-                "section data: each station needs a span fraction from 0 to 1 and at least one polar"
-            )
+            raise RangeError("section data: a station needs a span fraction from 0 to 1 and at least a polar")
 
 
 Polars = SectionPolar | Sequence[SectionPolar] | Sequence[StationPolars]

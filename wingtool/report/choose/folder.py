@@ -63,7 +63,5 @@ def _write_page(sheet: Sheet, picture: Path, path: Path) -> Path:
     """The page of an answer, with the picture in it."""
     svg = picture.read_text(encoding="utf-8")
     drawing = own_markup(svg[svg.index("<svg") :])  # without the XML declaration
-    text = render(
-        "choose.html", sheet=sheet, picture=drawing, version=__version__, date=date.today().isoformat()
-    )
+    text = render("choose.html", sheet=sheet, picture=drawing, version=__version__, date=f"{date.today()}")
     return write_text(path, text)

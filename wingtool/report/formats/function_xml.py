@@ -77,9 +77,7 @@ def function_grid(table: Table) -> FunctionGrid:
         left_out = ", ".join(f"{value:g}" for k, value in enumerate(first) if not keep.start <= k < keep.stop)
         note = f"{note}; left out because a value is missing there: {outer} {left_out}"
     if keep.stop - keep.start < 2:
-        raise OutputError(
-            f"table {table.name!r} has too many missing values for gridded functions; write CSV"
-        )
+        raise OutputError(f"table {table.name!r} has too many missing values for functions; write CSV")
     values = {name: grid[keep] for name, grid in grids.items()}
     return FunctionGrid(note, points | {outer: first[keep]}, values, columns)
 

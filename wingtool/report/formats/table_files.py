@@ -85,9 +85,7 @@ def check_table_path(path: Path | str) -> Path:
     if path.suffix == ".csv":
         _other_resources(path.with_name(PACKAGE_FILE), set())
     if path.suffix not in WRITERS:
-        raise OutputError(
-            f"{path}: unknown table format {path.suffix!r}; end the name in {', '.join(WRITERS)}"
-        )
+        raise OutputError(f"{path}: unknown format {path.suffix!r}; end the name in {', '.join(WRITERS)}")
     writable_folder(path.parent)
     return path
 

@@ -141,10 +141,8 @@ def evolved(search: Search, weights: np.ndarray) -> list[tuple[np.ndarray, float
         (kept,) = cached_rows([("design", first, *search.facts, stage)], ("population", "cost"), ask)
         weights, lead = kept["population"], int(np.argmin(kept["cost"]))
         best.append((weights[lead], -float(kept["cost"][lead])))
-        search.terms.progress(
-            f"design: stage {stage + 1} of {MOST_STAGES} at most, worst value {best[-1][1]:.3g}"
-        )
         values = [value for _, value in best]
+        search.terms.progress(f"design: stage {stage + 1} of at most {MOST_STAGES}, worst {values[-1]:.3g}")
         if stage > 1 and values[-1] - values[-3] < LEAST_GAIN * abs(values[-1]):
             break
     return best

@@ -80,9 +80,7 @@ SHAPE_ERRORS = (
     ShapeError("tail thicker", 1.0, (TAIL_FROM, 1.0, "both"), thicker_tail),
     ShapeError("nose blunted", 1.0, (0.0, 0.03, "both"), blunter_nose),
     *(
-        ShapeError(
-            f"wave of the suction side at {100 * x:.0f} % of the chord", 0.5, _reach(x), partial(wave, at=x)
-        )
+        ShapeError(f"wave of the suction side at {100 * x:.0f} % chord", 0.5, _reach(x), partial(wave, at=x))
         for x in WAVE_X
     ),
 )

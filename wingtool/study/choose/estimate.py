@@ -120,9 +120,7 @@ def wing_estimate(study: Study, row: np.ndarray, reference_m_s: float) -> WingEs
     first = np.argmin(margin, axis=1)
     attached = np.isfinite(wing.CL[0]) & (margin.min(axis=1) > 1.0)
     if attached.sum() < 4:
-        raise StudyError(
-            "choose: the study's own section has too few angles short of the stall to start from"
-        )
+        raise StudyError("choose: the study's own section has too few angles short of its stall")
     rows, strip = np.flatnonzero(attached), first[attached]
     cl, alpha = wing.strip_cl[0, rows, strip], wing.strip_alpha_deg[0, rows, strip]
     lift, induced = wing.CL[0, rows], wing.CD_induced[0, rows]
@@ -189,9 +187,7 @@ class SearchBatch:
 def compute_search_batch(batch: SearchBatch) -> Working:
     """The working points of one batch; runs in any process."""
     shapes = for_surrogate(batch.rows)
-    answers = {
-        one: surrogate_shapes(shapes, one[0], ALPHA_DEG, one[1]) for one in {*batch.stalls, *batch.forces}
-    }
+    answers = {at: surrogate_shapes(shapes, at[0], ALPHA_DEG, at[1]) for at in {*batch.stalls, *batch.forces}}
     parts = ([answers[one] for one in conditions] for conditions in (batch.stalls, batch.forces))
     return working(batch.lines, batch.aim, *parts)
 

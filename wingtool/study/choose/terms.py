@@ -193,9 +193,7 @@ def one_section(study: Study) -> None:
     StudyError
     """
     if study.wing.element or any(station.section for station in study.wing.station):
-        raise StudyError(
-            "choose: one section only; take out [[wing.element]], and section in [[wing.station]]"
-        )
+        raise StudyError("choose: one section only; remove [[wing.element]], and section in [[wing.station]]")
 
 
 def checked_speeds(study: Study, reference_m_s: float) -> tuple[float, ...]:
