@@ -11,7 +11,7 @@ from wingtool.errors import StudyError
 from wingtool.geometry import find_section, four_digit, measure
 from wingtool.section import Question, polars, stall_between
 from wingtool.study import bundled_study, read_study, tolerances
-from wingtool.study.choose.aim import Aim, Point, best_point
+from wingtool.study.choose.aim import Aim, WorkingPoint, best_point
 from wingtool.study.choose.errors import SHAPE_ERRORS
 from wingtool.study.choose.estimate import NAMES, lattice, search_shapes, wing_estimate
 from wingtool.study.choose.filters import Filters, applied, filters_for, measured
@@ -27,7 +27,7 @@ from wingtool.study.choose.shapes import (
     without_twins,
 )
 from wingtool.study.choose.terms import checked_speeds, lap_setting
-from wingtool.study.choose.tolerances import Standing
+from wingtool.study.choose.tolerances import WorkingWing
 from wingtool.study.wing.finite_wing import section_question
 from wingtool.units import DisplayUnits
 from wingtool.wing import Force
@@ -164,8 +164,9 @@ def test_an_aim_takes_the_best_allowed_point():
 
 def finalist(name: str, value: float, half: float, drop: float) -> Finalist:
     force = Force(value, value, value)
+    point = WorkingPoint(5.0, 4.5, force, force, value)
     return Finalist(name, "family", four_digit("4412"), np.zeros(26), half_width=half, stall_drop=drop,
-                    point=Point(5.0, 4.5, force, force, value), dirt_loss=0.0, error_loss=0.0)  # fmt: skip
+                    point=point, dirt_loss=0.0, error_loss=0.0)  # fmt: skip
 
 
 def test_what_the_band_cannot_tell_apart_is_one_group_the_gentlest_first():
@@ -232,13 +233,13 @@ def test_tolerances_agree_with_the_changed_outline_run_through_everything(study)
 
     def brute(data):
         angles, k = np.array(study.sweep.angles_deg), speeds.index(SPEED_M_S)
-        standing = Standing(swept, data, angles, lap_setting(study), k, found.wing_angle_deg)
-        return np.array(standing.numbers(standing.solved(data)))
+        base = WorkingWing(swept, data, angles, lap_setting(study), k, found.wing_angle_deg)
+        return np.array(base.numbers(base.solved(data)))
 
     own, *changed = (brute(data) for data in polars(asked, question.method))
     for error, numbers in zip(SHAPE_ERRORS, changed, strict=False):
         change = numbers - own
-        quick = next(one for one in found.found if one.name == error.name)
+        quick = next(one for one in found.errors if one.name == error.name)
         print(f"{error.name}: brute {change[0]:+.2f} N {change[1]:+.2f} deg,"
               f" quick {quick.downforce_n:+.2f} N {quick.stall_deg:+.2f} deg")  # fmt: skip
         assert quick.downforce_n == pytest.approx(change[0], rel=0.1, abs=0.002 * own[0])

@@ -15,7 +15,7 @@ from wingtool.study.choose.estimate import search_shapes
 from wingtool.study.choose.filters import applied, filters_for, margins
 from wingtool.study.choose.finalists import lattice_values, solver_finalists
 from wingtool.study.choose.shapes import collection_shapes, fitted
-from wingtool.study.choose.terms import Wish, terms_of
+from wingtool.study.choose.terms import Request, terms_of
 from wingtool.tracing import KULFAN_ORDER, for_surrogate, kulfan_rows
 
 SPEED_M_S = 160 / 3.6
@@ -32,7 +32,7 @@ def study():
 def search(study):
     shapes = fitted(SOME, find_section, "family")
     shapes, _, _ = applied(shapes, filters_for("wire"), study.wing.chord_m)
-    terms = terms_of(study, Wish("downforce", filters=filters_for("wire")))
+    terms = terms_of(study, Request("downforce", filters=filters_for("wire")))
     conditions, floor = conditions_of(study, (SPEED_M_S,))[:1], thickness(shapes.rows).min(axis=0)
     made = Search(terms, shapes.rows[0], floor, conditions)
     return shapes, made
@@ -58,8 +58,8 @@ def test_the_worst_of_one_condition_is_the_working_point_there(study, search):
     conditions = conditions_of(study, (study.sweep.speeds_m_s[0], SPEED_M_S))
     assert [trip for _, trip in conditions] == [0.05, 1.0, 0.05, 1.0]
     each = np.array([replace(made, conditions=(one,)).values(shapes.rows) for one in conditions])
-    lines = replace(made.terms.lines, reynolds=(conditions[0][0],) * 2, trip_x=conditions[0][1])
-    assert each[0] == pytest.approx(search_shapes(shapes.rows, lines, made.terms.aim).value)
+    estimate = replace(made.terms.estimate, reynolds=(conditions[0][0],) * 2, trip_x=conditions[0][1])
+    assert each[0] == pytest.approx(search_shapes(shapes.rows, estimate, made.terms.aim).value)
     together = replace(made, conditions=conditions).values(shapes.rows)
     assert np.all(
         together <= each.min(axis=0) + 0.5
@@ -109,8 +109,8 @@ def seeded(study):
         everything.take(everything.rms < 1e-3), filters_for("wire"), study.wing.chord_m
     )
     shapes = everything.take(np.sort(np.random.default_rng(17).permutation(len(everything))[:SEEDED]))
-    terms = terms_of(alone, Wish(filters=filters_for("wire")))
-    first = search_shapes(shapes.rows, terms.lines, terms.aim)
+    terms = terms_of(alone, Request(filters=filters_for("wire")))
+    first = search_shapes(shapes.rows, terms.estimate, terms.aim)
     found, angle = np.isfinite(first.value), first.wing_angle_deg
     angle = np.where(found, angle, np.nanmedian(angle))
     lattice = np.where(found, lattice_values(terms, shapes, angle), np.nan)  # no other comes to the lattice
@@ -134,7 +134,7 @@ def test_the_best_of_sixty_by_exhaustive_computation_is_found(seeded, monkeypatc
     alone, shapes, _, _, solver = seeded
     sixty = shapes.take(np.arange(EXHAUSTIVE))
     monkeypatch.setattr(choose_file, "candidates", lambda *_: sixty)
-    found = choose_section(alone, Wish(filters=filters_for("wire"), finalists=10))
+    found = choose_section(alone, Request(filters=filters_for("wire"), finalists=10))
     best = max(solver[:EXHAUSTIVE], key=lambda one: one.value).name
     by_value = [one.name for one in sorted(found.ranked, key=lambda one: -one.value)]
     print(f"best {best}; by value {by_value}; as told {[one.name for one in found.ranked]}")

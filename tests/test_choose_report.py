@@ -7,7 +7,7 @@ import numpy as np
 from wingtool.geometry import four_digit
 from wingtool.report import choice_sheet, choice_table, write_choice, write_tolerances
 from wingtool.study import Design, Tolerances, bundled_study, read_study
-from wingtool.study.choose.aim import Aim, Point
+from wingtool.study.choose.aim import Aim, WorkingPoint
 from wingtool.study.choose.choose_section import Choice
 from wingtool.study.choose.filters import Filters
 from wingtool.study.choose.finalists import Finalist
@@ -21,7 +21,7 @@ METRIC = DisplayUnits()
 
 
 def finalist(name: str, newton: float, origin: str = "family") -> Finalist:
-    point = Point(5.0, 4.5, Force(newton, 0.9 * newton, 1.1 * newton), Force(35.0, 30.0, 40.0), newton)
+    point = WorkingPoint(5.0, 4.5, Force(newton, 0.9 * newton, 1.1 * newton), Force(35.0, 30.0, 40.0), newton)
     return Finalist(name, origin, four_digit("4412"), np.zeros(26), None, point, 5.0, 5.0,
                     stall_drop=0.02, dirt_loss=-0.001, error_loss=0.01)  # fmt: skip
 
@@ -72,15 +72,15 @@ def test_an_angle_to_spare_below_nought_is_told_to_keep_no_margin():
     )
 
 
-def test_what_is_left_of_a_promised_gain_is_told():
-    """EXACT: 10 N of 40 promised are 25 %; 4 and -1 of a band of 7 are no difference; 23 % are abrupt."""
+def test_how_much_of_a_predicted_gain_is_confirmed_is_told():
+    """EXACT: 10 N of 40 predicted are 25 %; 4 and -1 of a band of 7 are no difference; 23 % are abrupt."""
     told = " ".join(choice_sheet(choice(design=True)).answer)
     assert "Made for this wing (5°, 510 N (52 kgf, 115 lbf), abrupt stall (23 % lost 3° past it))" in told
     assert (
         "smooth +4.0 N ± 7.0 N, no difference that you could measure; race +10.0 N ± 7.0 N; dirty −1.00 N"
         in told
     )
-    assert "The search promised 40 N; 25 % of it is left by the solver" in told
+    assert "The surrogate predicted 40 N; 25 % of it is confirmed by the solver" in told
 
 
 def test_the_folder_holds_page_picture_and_what_is_cut(tmp_path):

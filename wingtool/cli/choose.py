@@ -57,7 +57,7 @@ def choose(
     from wingtool.cli.progress import progress_bar
     from wingtool.cli.screen import NOT_TRUSTWORTHY, echo_written
     from wingtool.report import check_table_path, choice_sheet, choice_table, write_choice, write_table
-    from wingtool.study import choose_section, filters_for, read_study, speed_from_text, wish_for
+    from wingtool.study import choose_section, filters_for, read_study, request_from_flags, speed_from_text
 
     if out:
         check_table_path(out)
@@ -66,10 +66,10 @@ def choose(
         return
     lengths = {"--spar": spar, "--tail": tail, "--hollow": hollow, "--nose": nose}
     filters = filters_for(build, lengths, spar_at, tail_angle)
-    wish = wish_for(drag, downforce, kind=aim, speed_m_s=speed_from_text(speed), filters=filters,
+    request = request_from_flags(drag, downforce, kind=aim, speed_m_s=speed_from_text(speed), filters=filters,
                     sections=sections, finalists=finalists, design=design)  # fmt: skip
     with progress_bar() as progress:
-        found = choose_section(read_study(study), wish, jobs, progress=progress)
+        found = choose_section(read_study(study), request, jobs, progress=progress)
     _show(choice_sheet(found))
     if out:
         echo_written(write_table(choice_table(found), out))

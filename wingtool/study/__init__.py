@@ -35,7 +35,7 @@ if TYPE_CHECKING:
     from wingtool.study.choose.design import Design
     from wingtool.study.choose.filters import filters_for
     from wingtool.study.choose.finalists import Finalist
-    from wingtool.study.choose.terms import wish_for
+    from wingtool.study.choose.terms import request_from_flags
     from wingtool.study.choose.tolerances import Tolerances, tolerances
     from wingtool.study.compare import Comparison, compare_studies, speed_from_text, target_from_text
     from wingtool.study.lessons.lesson import Lesson

@@ -75,7 +75,7 @@ def draw_tolerances(figure: Figure, found: Tolerances) -> None:
     xy = np.asarray(found.section.xy) * [chord_mm, -chord_mm]
     nose = int(np.argmin(xy[:, 0]))
     ax.fill(*xy.T, facecolor="#eef2f6", edgecolor=STYLES[0]["color"], linewidth=0.8)
-    shaped = [one for one in found.found if one.stretch is not None]
+    shaped = [one for one in found.errors if one.stretch is not None]
     for place, one in enumerate(shaped):
         third = 3 * place // len(shaped)
         first, last, side = one.stretch  # type: ignore[misc]

@@ -25,7 +25,7 @@ LEGEND = (
     " surface and changed by building errors."
 )
 NO_SPAR = "Thin sections have weak spars: proof-load wing and mounts before you drive, whatever stands first."
-EARLY_STALL = "A stall that comes earlier comes without warning: keep the margin, and more if built roughly."
+EARLY_STALL = "An earlier stall gives no warning: keep the margin, and more if the wing is built roughly."
 MOST_NAMES, MOST_CARE = 6, 3
 GENTLE, ABRUPT = 0.05, 0.15  # of the lift, gone within 3 degrees past the stall: own choice
 
@@ -153,8 +153,8 @@ def _answer(choice: Choice) -> list[str]:
     ]
     if len(group) > 1:
         sentences.append(
-            f"It forgives most of the {len(group)} that you could not tell apart on the car; the others:"
-            f" {_names(group[1:])}."
+            f"It loses least to stall, dirt and building errors of {len(group)} that you could not tell apart"
+            f" on the car; the others: {_names(group[1:])}."
         )
     own = choice.own
     if own is not None and own is not best:
@@ -176,21 +176,21 @@ def _difference(choice: Choice, change: float, half: float) -> str:
 
 
 def _design_lines(choice: Choice, design: Design) -> list[str]:
-    """What the section made for the study gains over the best found, and what is left of the promise."""
+    """What the section made for the study gains over the best known one, by surrogate and by solver."""
     gains = {surface: other - one for surface, one, other, _ in design.surfaces}
     parts = "; ".join(f"{surface} {_difference(choice, gains[surface], half)}"
                       for surface, _, _, half in design.surfaces)  # fmt: skip
     best, units = design.best, choice.terms.study.units
     sentence = (
         f"Made for this wing ({degrees(best.point.angle_deg)}, {force(best.point.downforce.n, units)},"
-        f" {stall_text(best)}), against {short_name(design.found)}, the best found, by the coupled solver:"
+        f" {stall_text(best)}), against {short_name(design.best_known)}, the best known, by the solver:"
         f" {parts}."
     )
-    promise = f"The search promised {value_text(choice, design.promised)}"
+    promise = f"The surrogate predicted {value_text(choice, design.surrogate_gain)}"
     left = gains[choice.terms.study.wing.surface]
-    if 0.0 < left <= design.promised:
-        promise += f"; {percent(left / design.promised)} of it is left by the solver"
-    return [sentence, f"{promise} ({design.shapes} shapes looked at)."]
+    if 0.0 < left <= design.surrogate_gain:
+        promise += f"; {percent(left / design.surrogate_gain)} of it is confirmed by the solver"
+    return [sentence, f"{promise} ({design.shapes} shapes tried)."]
 
 
 def _names(found: Sequence[Finalist]) -> str:
@@ -202,7 +202,7 @@ def _left_out(choice: Choice) -> list[str]:
     """What was left out and why, one line each."""
     why = {one.status: [other for other in choice.failed if other.status == one.status]
            for one in choice.failed}  # fmt: skip
-    sentences = [f"{choice.candidates} sections looked at. Left out:"]
+    sentences = [f"{choice.candidates} sections considered. Left out:"]
     sentences += [f"  {count:5d}  {text}" for count, text in choice.left_out]
     sentences += [f"  {len(found):5d}  {text}: {_names(found)}" for text, found in why.items()]
     if np.isfinite(choice.agreement):
@@ -245,18 +245,18 @@ def tolerance_sheet(found: Tolerances) -> Sheet:
     rows: list[tuple[str, ...]] = [
         (force_change(one.downforce_n, units), signed(one.stall_deg, 1, "°"),
          *((signed(one.lap_s, 2),) if lap else ()), one.size, one.name)
-        for one in found.found
+        for one in found.errors
     ]  # fmt: skip
     answer = [
         "Take most care of: "
-        + "; ".join(f"{one.name} ({one.size})" for one in found.found[:MOST_CARE])
+        + "; ".join(f"{one.name} ({one.size})" for one in found.errors[:MOST_CARE])
         + ".",
         f"{found.section.name} at {degrees(found.wing_angle_deg)}: {force(found.downforce_n, units)} at"
         f" {speed(found.speed_m_s, units)}, first stall at {degrees(found.stall_deg)}.",
     ]
     legend = (
-        "Each row is one error alone; made the other way it changes as much the other way; errors add. Order"
-        f" of harm: a tenth of downforce, a degree of stall{' and 0.1 s' if lap else ''} count alike."
+        "Each row is one error alone; the opposite error has the opposite effect; errors add. Order"
+        f" of harm: a tenth of downforce, a degree of stall{' and 0.1 s' if lap else ''} weigh the same."
     )
     return Sheet("How true it must be built", found.study.title, answer, headings, rows, legend, EARLY_STALL)
 
@@ -275,7 +275,7 @@ def signed(value: float, decimals: int, unit: str = "") -> str:
 def tolerance_table(found: Tolerances) -> Table:
     """One row an error, the most harmful first."""
     values = fields_of(
-        found.found, error="name", error_size="size", downforce_change_n="downforce_n",
+        found.errors, error="name", error_size="size", downforce_change_n="downforce_n",
         stall_change_deg="stall_deg", lap_change_s="lap_s", harm="harm",
     )  # fmt: skip
     facts = {"section": found.section.name} | fields_of(found, "wing_angle_deg", "speed_m_s")

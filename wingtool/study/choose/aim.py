@@ -65,7 +65,7 @@ class Aim:
 
 
 @dataclass(frozen=True)
-class Point:
+class WorkingPoint:
     """A wing's angle [deg], its margin to the stall [deg], forces with their band, and the aim's value."""
 
     angle_deg: float
@@ -76,7 +76,7 @@ class Point:
 
 
 NO_FORCE = Force(np.nan, np.nan, np.nan)
-NO_POINT = Point(np.nan, np.nan, NO_FORCE, NO_FORCE, -np.inf)
+NO_POINT = WorkingPoint(np.nan, np.nan, NO_FORCE, NO_FORCE, -np.inf)
 
 
 def usable(wing: WingPolar, k: int, sound_only: bool = True) -> np.ndarray:
@@ -90,17 +90,17 @@ def at_angle(wing: WingPolar, rows: np.ndarray, angle_deg, good: np.ndarray):
     return np.interp(angle_deg, wing.wing_angle_deg[good], rows[good])
 
 
-def point_at(wing: WingPolar, k: int, angle_deg: float, value: float, good: np.ndarray) -> Point:
+def point_at(wing: WingPolar, k: int, angle_deg: float, value: float, good: np.ndarray) -> WorkingPoint:
     """The working point at an angle: forces at speed number k, margin over all speeds."""
 
     def force(band: Force) -> Force:
         return band[k].each(lambda row: float(at_angle(wing, row, angle_deg, good)))
 
     margin = float(at_angle(wing, wing.stall_margin_deg.min(axis=0), angle_deg, good))
-    return Point(angle_deg, margin, force(wing.downforce), force(wing.drag), value)
+    return WorkingPoint(angle_deg, margin, force(wing.downforce), force(wing.drag), value)
 
 
-def best_point(wing: WingPolar, aim: Aim, k: int, sound_only: bool = True) -> Point:
+def best_point(wing: WingPolar, aim: Aim, k: int, sound_only: bool = True) -> WorkingPoint:
     """The best point of a wing over its angles; `NO_POINT` where none is allowed."""
     good = usable(wing, k, sound_only)
     if good.sum() < 2:

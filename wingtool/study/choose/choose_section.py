@@ -12,9 +12,9 @@ from wingtool.study.choose.design import Design, designed_section
 from wingtool.study.choose.estimate import LEAST_CONFIDENCE, search_shapes
 from wingtool.study.choose.filters import applied
 from wingtool.study.choose.finalists import Finalist, lattice_values, solver_finalists, with_lap
-from wingtool.study.choose.groups import grouped, repeatable, with_gentleness
+from wingtool.study.choose.groups import grouped, repeatable, with_off_design_losses
 from wingtool.study.choose.shapes import Shapes, candidates, without_twins
-from wingtool.study.choose.terms import BEST_BY_LATTICE, Terms, Wish, terms_of
+from wingtool.study.choose.terms import BEST_BY_LATTICE, Request, Terms, terms_of
 from wingtool.study.progress import no_progress
 from wingtool.study.schema.study import Study
 from wingtool.workers import cores
@@ -69,7 +69,7 @@ class Choice:
 
 def choose_section(
     study: Study,
-    wish: Wish,
+    request: Request,
     jobs: int | None = None,
     executor: Executor | None = None,
     keep_in: Path | None = None,
@@ -83,7 +83,7 @@ def choose_section(
     Parameters
     ----------
     study : Study
-    wish : Wish
+    request : Request
     jobs : int, optional
         Processes for the coupled solver; all cores if left out.
     executor, keep_in
@@ -96,8 +96,8 @@ def choose_section(
     StudyError
         A wing of several elements, an aim without what it needs, filters that leave nothing.
     """
-    terms = terms_of(study, wish, jobs or cores(), progress)
-    everything = candidates(study, wish.sections, progress, terms.jobs)
+    terms = terms_of(study, request, jobs or cores(), progress)
+    everything = candidates(study, request.sections, progress, terms.jobs)
     shapes, own_fails, left_out = _buildable(terms, everything)
     order, angle, more = _by_lines(terms, shapes, bool(own_fails), executor, keep_in)
     left_out += more
@@ -107,20 +107,20 @@ def choose_section(
     progress(f"lattice with the surrogate: the best {order.size}")
     by_lattice = np.full(len(shapes), np.nan)
     by_lattice[order] = lattice_values(terms, shapes.take(order), angle[order])
-    best = order[np.argsort(-by_lattice[order], kind="stable")[: wish.finalists]]
+    best = order[np.argsort(-by_lattice[order], kind="stable")[: request.finalists]]
     left_out.append((order.size - best.size, f"behind the best {best.size} by the lattice"))
     best = np.union1d(best, np.flatnonzero(shapes.own))  # the study's own is always compared
     found = solver_finalists(terms, shapes.take(best), angle[best])
     by_solver = np.array([one.value for one in found])
     design = None
-    if wish.design:
+    if request.design:
         lead = max(_passing(found, own_fails), key=lambda one: one.value)
         design = designed_section(terms, shapes.take(order), lead)
         found += (design.best,) if design else ()
     in_answer, failed = _parted(found)
-    in_answer = with_gentleness(terms, [with_lap(terms, one) for one in in_answer])
+    in_answer = with_off_design_losses(terms, [with_lap(terms, one) for one in in_answer])
     named = {one.origin: one for one in in_answer}
-    repeat = repeatable(terms.aim, wish.speed_m_s)
+    repeat = repeatable(terms.aim, request.speed_m_s)
     return Choice(
         terms=terms,
         groups=grouped(_passing(in_answer, own_fails), repeat),
@@ -144,7 +144,7 @@ def _buildable(terms: Terms, everything: Shapes) -> tuple[Shapes, str, LeftOut]:
     by_filter = ", ".join(f"{what} ({count})" for what, count in removed.items() if count)
     left_out = [
         (len(everything.left_out), "files that cannot be read"),
-        (int((~drawn_well).sum()), "outlines that the shape weights do not draw within 0.1 % of the chord"),
+        (int((~drawn_well).sum()), "outlines that the shape weights miss by more than 0.1 % of the chord"),
         (twins, "same shape as another"),
         (len(different) - len(passed) + bool(own_fails), f"by the filters: {by_filter}"),
     ]
@@ -155,7 +155,7 @@ def _by_lines(
     terms: Terms, shapes: Shapes, without_own: bool, executor, keep_in
 ) -> tuple[np.ndarray, np.ndarray, LeftOut]:
     """The best hundred by the surrogate on the wing's lines, best first; the wing angle of every shape."""
-    first = search_shapes(shapes.rows, terms.lines, terms.aim, executor, keep_in, terms.progress)
+    first = search_shapes(shapes.rows, terms.estimate, terms.aim, executor, keep_in, terms.progress)
     judged = ~(shapes.own & without_own)
     counted = judged & np.isfinite(first.value)
     known = counted & (first.confidence >= LEAST_CONFIDENCE)
@@ -165,7 +165,7 @@ def _by_lines(
     behind = f"behind the best {len(best)} by the surrogate on the wing's straight lines"
     left_out = [
         (int((judged & ~counted).sum()), none),
-        (int((counted & ~known).sum()), "shapes that the surrogate does not know"),
+        (int((counted & ~known).sum()), "shapes outside the surrogate's training data"),
         (len(order) - len(best), behind),
     ]
     angle = first.wing_angle_deg

@@ -33,25 +33,25 @@ REFUSED = 1e6  # cost of a shape that keeps no limit; more than any value
 
 @dataclass(frozen=True, eq=False)
 class Design:
-    """What the search made, and what the coupled solver leaves of it.
+    """The section that the search made, and how much of its gain the coupled solver confirms.
 
     Parameters
     ----------
     best : Finalist
         The designed section, by the coupled solver on the study's own wing.
-    found : Finalist
-        The best section found, the same way.
-    promised : float
+    best_known : Finalist
+        The best of the known sections, the same way.
+    surrogate_gain : float
         Gain of the one over the other by the surrogate on the lattice, in the aim's unit.
-    surfaces : tuple of (surface, value found, value designed, half width of the difference)
+    surfaces : tuple of (surface, value of the best known, value designed, half width of the difference)
         By the coupled solver, each at its own best angle on that surface, in the aim's unit.
     shapes : int
         How many the search looked at.
     """
 
     best: Finalist
-    found: Finalist
-    promised: float
+    best_known: Finalist
+    surrogate_gain: float
     surfaces: tuple[tuple[str, float, float, float], ...]
     shapes: int
 
@@ -80,7 +80,7 @@ class Search:
     def facts(self) -> tuple:
         """All that a stage depends on but its first population."""
         terms = self.terms
-        wanted = (terms.lines, terms.aim, terms.filters, terms.study.wing.chord_m)
+        wanted = (terms.estimate, terms.aim, terms.filters, terms.study.wing.chord_m)
         return (self.base, self.floor, *wanted, self.conditions, STAGE)
 
     def rows(self, weights: np.ndarray) -> np.ndarray:
@@ -89,7 +89,7 @@ class Search:
 
     def values(self, rows: np.ndarray) -> np.ndarray:
         """The worst value (n,) over all conditions; -inf where the surrogate does not know the shape."""
-        wanted = (self.terms.lines, self.terms.aim, self.conditions, self.conditions)
+        wanted = (self.terms.estimate, self.terms.aim, self.conditions, self.conditions)
         found = compute_search_batch(SearchBatch(rows, *wanted))
         return np.where(found.confidence >= LEAST_CONFIDENCE, found.value, -np.inf)
 
@@ -187,7 +187,7 @@ def designed_section(terms: Terms, shapes: Shapes, found: Finalist) -> Design | 
     names = np.array([found.name, *(f"made for this wing, stage {k + 1}" for k in few)])
     origins = np.array([found.origin] + ["designed"] * len(few))
     both = Shapes(names, origins, rows, np.zeros(len(rows)))
-    angle = search_shapes(rows, terms.lines, terms.aim).wing_angle_deg
+    angle = search_shapes(rows, terms.estimate, terms.aim).wing_angle_deg
     angle = np.where(np.isfinite(angle), angle, found.point.angle_deg)
     surfaces = SURFACES if study.wing.trip_x is None else (study.wing.surface,)
     solved = {one: solver_finalists(with_surface(terms, one), both, angle) for one in surfaces}

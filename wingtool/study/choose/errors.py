@@ -35,8 +35,8 @@ def _halves(section: Section) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
     upper = np.arange(len(xy)) <= nose
     top, bottom = xy[nose::-1], xy[nose:]
     root = np.sqrt(np.abs(xy[:, 0]))
-    lines = (np.interp(root, np.sqrt(np.abs(side[:, 0])), side[:, 1]) for side in (bottom, top))
-    other = np.where(upper, *lines)
+    estimate = (np.interp(root, np.sqrt(np.abs(side[:, 0])), side[:, 1]) for side in (bottom, top))
+    other = np.where(upper, *estimate)
     return xy, upper, other
 
 

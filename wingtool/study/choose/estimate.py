@@ -82,7 +82,7 @@ class WingEstimate:
 
 
 @dataclass(frozen=True, eq=False)
-class Working:
+class WorkingPoints:
     """The best working point of each row: value, wing angle [deg], confidence of the surrogate; all (n,)."""
 
     value: np.ndarray
@@ -90,7 +90,7 @@ class Working:
     confidence: np.ndarray
 
 
-NAMES = tuple(field.name for field in fields(Working))
+NAMES = tuple(field.name for field in fields(WorkingPoints))
 
 
 def lattice(study: Study, row: np.ndarray, angles_deg: np.ndarray, speeds_m_s: ArrayLike) -> WingPolar:
@@ -148,7 +148,7 @@ def _between(at: np.ndarray, x: np.ndarray, y: np.ndarray) -> np.ndarray:
     return np.array([np.interp(*row) for row in zip(at, x, y, strict=True)])
 
 
-def working(lines: WingEstimate, aim: Aim, stalls: Sequence, forces: Sequence) -> Working:
+def best_points(estimate: WingEstimate, aim: Aim, stalls: Sequence, forces: Sequence) -> WorkingPoints:
     """The best working point of each row: the worst of all forces at one wing angle short of all stalls.
 
     Parameters
@@ -161,16 +161,18 @@ def working(lines: WingEstimate, aim: Aim, stalls: Sequence, forces: Sequence) -
     stall = np.full((len(alphas), 1), np.inf)
     for one in stalls:
         first = np.array([[stall_between(ALPHA_DEG, row)] for row in one.cl])
-        stall = np.minimum(stall, _between(first, alphas, lines.wing_angle_deg(alphas, one.cl)))
+        stall = np.minimum(stall, _between(first, alphas, estimate.wing_angle_deg(alphas, one.cl)))
     angle = stall - aim.margin_deg - BELOW_DEG
     value, confidence = np.full((2, *angle.shape), np.inf)
     for one in forces:
-        alpha = _between(angle, lines.wing_angle_deg(alphas, one.cl), alphas)
+        alpha = _between(angle, estimate.wing_angle_deg(alphas, one.cl), alphas)
         cl, cd, known = (_between(alpha, alphas, rows) for rows in (one.cl, one.cd, one.confidence))
-        value = np.minimum(value, aim.value(*lines.areas_m2(cl, cd), stall - angle))
+        value = np.minimum(value, aim.value(*estimate.areas_m2(cl, cd), stall - angle))
         confidence = np.minimum(confidence, known)
     best = np.argmax(value, axis=1)[:, None]
-    return Working(*(np.take_along_axis(rows, best, axis=1)[:, 0] for rows in (value, angle, confidence)))
+    return WorkingPoints(
+        *(np.take_along_axis(rows, best, axis=1)[:, 0] for rows in (value, angle, confidence))
+    )
 
 
 @dataclass(frozen=True, eq=False)
@@ -178,28 +180,28 @@ class SearchBatch:
     """Rows (n, 26) with all that their answer depends on: conditions of the stall and of the forces."""
 
     rows: np.ndarray
-    lines: WingEstimate
+    estimate: WingEstimate
     aim: Aim
     stalls: Conditions
     forces: Conditions
 
 
-def compute_search_batch(batch: SearchBatch) -> Working:
+def compute_search_batch(batch: SearchBatch) -> WorkingPoints:
     """The working points of one batch; runs in any process."""
     shapes = for_surrogate(batch.rows)
     answers = {at: surrogate_shapes(shapes, at[0], ALPHA_DEG, at[1]) for at in {*batch.stalls, *batch.forces}}
     parts = ([answers[one] for one in conditions] for conditions in (batch.stalls, batch.forces))
-    return working(batch.lines, batch.aim, *parts)
+    return best_points(batch.estimate, batch.aim, *parts)
 
 
 def search_shapes(
     rows: np.ndarray,
-    lines: WingEstimate,
+    estimate: WingEstimate,
     aim: Aim,
     executor: Executor | None = None,
     keep_in: Path | None = None,
     progress: Callable[[str], None] = no_progress,
-) -> Working:
+) -> WorkingPoints:
     """The best working point of every row: stall at slowest and reference speed, forces at the latter.
 
     Parameters
@@ -223,9 +225,9 @@ def search_shapes(
     """
     if not len(rows):
         raise RangeError("a search needs at least one shape")
-    stalls = [(reynolds, lines.trip_x) for reynolds in lines.reynolds]
+    stalls = [(reynolds, estimate.trip_x) for reynolds in estimate.reynolds]
     parts = [rows[k : k + BATCH] for k in range(0, len(rows), BATCH)]
-    batches = [SearchBatch(part, lines, aim, stalls, stalls[1:]) for part in parts]
+    batches = [SearchBatch(part, estimate, aim, stalls, stalls[1:]) for part in parts]
 
     def computed(missing: Sequence[int]) -> Iterator[dict[str, np.ndarray]]:
         compute = map if executor is None else executor.map
@@ -240,4 +242,4 @@ def search_shapes(
     except BrokenExecutor as error:
         sentence = f"the workers of the search broke ({error}); start it again, with keep_in to go on"
         raise WingtoolError(sentence) from error
-    return Working(**{name: np.concatenate([row[name] for row in found]) for name in NAMES})
+    return WorkingPoints(**{name: np.concatenate([row[name] for row in found]) for name in NAMES})

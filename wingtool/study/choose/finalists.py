@@ -12,7 +12,7 @@ from wingtool.files import cache_dir
 from wingtool.geometry import Section, collection_section, write_section
 from wingtool.section import DEFAULT_METHOD, row_key
 from wingtool.study.advice import SOUND
-from wingtool.study.choose.aim import NO_POINT, Point, at_angle, best_point, point_at, usable
+from wingtool.study.choose.aim import NO_POINT, WorkingPoint, at_angle, best_point, point_at, usable
 from wingtool.study.choose.estimate import lattice
 from wingtool.study.choose.shapes import GAP, Shapes, drawn, opened
 from wingtool.study.choose.terms import Terms, areas_at
@@ -49,7 +49,7 @@ class Finalist:
         Its shape parameters.
     wing : WingPolar
         None where it cannot be solved; `status` then says why.
-    point : Point
+    point : WorkingPoint
         `NO_POINT` where no angle is allowed; `status` then says why.
     own_downforce_n : float
         Half width that belongs to this section alone: what all sections share acts on no difference.
@@ -70,7 +70,7 @@ class Finalist:
     section: Section
     row: np.ndarray
     wing: Any = None
-    point: Point = NO_POINT
+    point: WorkingPoint = NO_POINT
     own_downforce_n: float = np.nan
     half_width: float = np.nan
     stall_drop: float = np.nan

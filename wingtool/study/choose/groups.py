@@ -39,12 +39,12 @@ def grouped(found: tuple[Finalist, ...], repeat: float) -> tuple[tuple[Finalist,
             one for one in left
             if best.value - one.value <= max(repeat, float(np.hypot(best.half_width, one.half_width)))
         ]  # fmt: skip
-        groups.append(tuple(sorted(alike, key=harshness)))
+        groups.append(tuple(sorted(alike, key=off_design_loss)))
         left = [one for one in left if one not in alike]
     return tuple(groups)
 
 
-def harshness(one: Finalist) -> float:
+def off_design_loss(one: Finalist) -> float:
     """Parts of the lift that are lost past the stall, to dirt, and to building errors, added up.
 
     Lift past the stall that the solver does not find counts as lost.
@@ -53,7 +53,7 @@ def harshness(one: Finalist) -> float:
     return float(np.nansum([drop, one.dirt_loss, one.error_loss]))
 
 
-def with_gentleness(terms: Terms, found: Sequence[Finalist]) -> tuple[Finalist, ...]:
+def with_off_design_losses(terms: Terms, found: Sequence[Finalist]) -> tuple[Finalist, ...]:
     """The same with what dirt takes, by the solver, and building errors, by the surrogate.
 
     Both at the angle of the strip that stalls first at the reference speed; the dirty surface at the Reynolds
@@ -62,7 +62,7 @@ def with_gentleness(terms: Terms, found: Sequence[Finalist]) -> tuple[Finalist, 
     if not found:
         return ()
     rows = found[0].wing.polars[0].reynolds
-    reynolds = rows[np.argmin(np.abs(np.log(rows / terms.lines.reynolds[1])))]
+    reynolds = rows[np.argmin(np.abs(np.log(rows / terms.estimate.reynolds[1])))]
     alphas = [_working_alpha_deg(one, terms.k) for one in found]
     asked_deg = np.arange(np.floor(min(0.0, *alphas)), np.ceil(max(0.0, *alphas)) + 1.0)
     sections, tab = [one.section for one in found], tab_chord(terms.study)
@@ -87,5 +87,5 @@ def _error_loss(terms: Terms, one: Finalist, alpha_deg: float) -> float:
     section, chord_m = drawn(one.row, one.name, ""), terms.study.wing.chord_m
     changed = [error.change(section, error.size_mm / 1000.0 / chord_m) for error in SHAPE_ERRORS]
     shapes = for_surrogate(np.array([fitted_row(shape)[0] for shape in (section, *changed)]))
-    own, *cl = surrogate_shapes(shapes, terms.lines.reynolds[1], alpha_deg, terms.lines.trip_x).cl[:, 0]
+    own, *cl = surrogate_shapes(shapes, terms.estimate.reynolds[1], alpha_deg, terms.estimate.trip_x).cl[:, 0]
     return float(np.sqrt(np.mean((np.array(cl) / max(own, 0.1) - 1.0) ** 2)))

@@ -31,7 +31,7 @@ BEST_BY_LATTICE, BEST_BY_SOLVER = 100, 30
 
 
 @dataclass(frozen=True)
-class Wish:
+class Request:
     """What is wanted.
 
     Parameters
@@ -61,8 +61,8 @@ class Wish:
     design: bool = False
 
 
-def wish_for(drag: str | None, downforce: str | None, **plain) -> Wish:
-    """A wish from the words of a command line, forces with their units; `plain` are its other fields.
+def request_from_flags(drag: str | None, downforce: str | None, **plain) -> Request:
+    """A request from the words of a command line, forces with their units; `plain` are its other fields.
 
     Raises
     ------
@@ -74,9 +74,9 @@ def wish_for(drag: str | None, downforce: str | None, **plain) -> Wish:
         forces[name] = None if text is None else quantity(text, "force", flag)
         if text is not None and not forces[name] > 0.0:
             raise StudyError(f"{flag}: {forces[name]:g} N cannot be; give a force above nought")
-    wish = Wish(**forces, **plain)
-    check_within(wish.finalists, 1, BEST_BY_LATTICE, "--finalists")
-    return wish
+    request = Request(**forces, **plain)
+    check_within(request.finalists, 1, BEST_BY_LATTICE, "--finalists")
+    return request
 
 
 @dataclass(frozen=True, eq=False)
@@ -144,7 +144,7 @@ class Terms:
         Slowest, reference and fastest speed of the study, rising.
     reference_m_s : float
         Forces count there, the stall at all speeds.
-    lines : WingEstimate
+    estimate : WingEstimate
         The study's wing as straight lines.
     setting : LapSetting, optional
         Where the study has a car and a circuit.
@@ -159,7 +159,7 @@ class Terms:
     filters: Filters
     speeds_m_s: tuple[float, ...]
     reference_m_s: float
-    lines: WingEstimate
+    estimate: WingEstimate
     setting: LapSetting | None = None
     jobs: int = 1
     progress: Callable[[str], None] = no_progress
@@ -170,8 +170,10 @@ class Terms:
         return self.speeds_m_s.index(self.reference_m_s)
 
 
-def terms_of(study: Study, wish: Wish, jobs: int = 1, progress: Callable[[str], None] = no_progress) -> Terms:
-    """The terms of a study for a wish.
+def terms_of(
+    study: Study, request: Request, jobs: int = 1, progress: Callable[[str], None] = no_progress
+) -> Terms:
+    """The terms of a study for a request.
 
     Raises
     ------
@@ -179,10 +181,10 @@ def terms_of(study: Study, wish: Wish, jobs: int = 1, progress: Callable[[str], 
         Several sections; a speed outside the study's; an unknown aim, or one without what it needs.
     """
     one_section(study)
-    speeds, setting = checked_speeds(study, wish.speed_m_s), lap_setting(study)
+    speeds, setting = checked_speeds(study, request.speed_m_s), lap_setting(study)
     row, _ = fitted_row(named_section(study, study.wing.section))
-    aim, lines = _aim_of(study, row, wish, setting), wing_estimate(study, row, wish.speed_m_s)
-    return Terms(study, aim, wish.filters, speeds, wish.speed_m_s, lines, setting, jobs, progress)
+    aim, estimate = _aim_of(study, row, request, setting), wing_estimate(study, row, request.speed_m_s)
+    return Terms(study, aim, request.filters, speeds, request.speed_m_s, estimate, setting, jobs, progress)
 
 
 def one_section(study: Study) -> None:
@@ -213,18 +215,18 @@ def checked_speeds(study: Study, reference_m_s: float) -> tuple[float, ...]:
     return tuple(sorted({first, reference_m_s, last}))
 
 
-def _aim_of(study: Study, row: np.ndarray, wish: Wish, setting: LapSetting | None) -> Aim:
-    kind = wish.kind or ("lap" if setting is not None else "downforce")
+def _aim_of(study: Study, row: np.ndarray, request: Request, setting: LapSetting | None) -> Aim:
+    kind = request.kind or ("lap" if setting is not None else "downforce")
     check_known(kind, KINDS, "--aim")
     if kind == "lap" and setting is None:
         raise StudyError("--aim lap: the study has no [car] and [circuit]; add them, or --aim downforce")
-    pressure = float(study.air.air().dynamic_pressure_pa(wish.speed_m_s))
+    pressure = float(study.air.air().dynamic_pressure_pa(request.speed_m_s))
     aim = Aim(kind, kept_margin_deg(roof_band_deg(study)), pressure)
     if kind == "downforce":
-        return replace(aim, most_drag_n=wish.most_drag_n or np.inf)
-    if kind == "spare" and wish.least_downforce_n is not None:
-        return replace(aim, least_downforce_n=wish.least_downforce_n)
-    speeds = np.unique([study.sweep.speeds_m_s[0], wish.speed_m_s])
+        return replace(aim, most_drag_n=request.most_drag_n or np.inf)
+    if kind == "spare" and request.least_downforce_n is not None:
+        return replace(aim, least_downforce_n=request.least_downforce_n)
+    speeds = np.unique([study.sweep.speeds_m_s[0], request.speed_m_s])
     wing = lattice(study, row, np.arange(-8.0, 21.0), speeds)
     point = best_point(wing, replace(aim, kind="downforce"), len(speeds) - 1, sound_only=False)
     if not np.isfinite(point.value):

@@ -89,7 +89,7 @@ class Tolerances:
     section : Section
     wing_angle_deg, speed_m_s, downforce_n, stall_deg, lap_s : float
         The wing as drawn, at the end of its advised range.
-    found : tuple of Tolerance
+    errors : tuple of Tolerance
     """
 
     study: Study
@@ -99,7 +99,7 @@ class Tolerances:
     downforce_n: float
     stall_deg: float
     lap_s: float
-    found: tuple[Tolerance, ...]
+    errors: tuple[Tolerance, ...]
 
 
 def tolerances(
@@ -122,18 +122,18 @@ def tolerances(
     if not np.isfinite(start):
         raise StudyError("tolerances: no angle is advised to stand at; look at wingtool wing")
     data = wing.polars[0]
-    standing = Standing(swept, data, wing.wing_angle_deg, lap_setting(study), speeds.index(speed_m_s), start)
-    own = standing.numbers(standing.solved(data))
+    base = WorkingWing(swept, data, wing.wing_angle_deg, lap_setting(study), speeds.index(speed_m_s), start)
+    own = base.numbers(base.solved(data))
     progress(f"section data of {len(SHAPE_ERRORS) + 2} outlines and surfaces")
     shapes = [error.change(drawn, error.size_mm / 1000.0 / study.wing.chord_m) for error in SHAPE_ERRORS]
     as_drawn, gritty, *changed = section_data(study, drawn, shapes)
     progress("finite wing with each error")
-    rows = list(wing_errors(standing))
+    rows = list(wing_errors(base))
     if study.wing.surface != "dirty":
-        rows.append(("surface", "gritty", None, standing.changed(as_drawn, gritty)))
+        rows.append(("surface", "gritty", None, base.changed(as_drawn, gritty)))
     for error, other in zip(SHAPE_ERRORS, changed, strict=True):
         size = size_text(error.size_mm / 1000.0, study.units)
-        rows.append((error.name, size, error.stretch, standing.changed(as_drawn, other)))
+        rows.append((error.name, size, error.stretch, base.changed(as_drawn, other)))
     found = []
     for name, size, stretch, numbers in rows:
         down, stall, lap_s = map(float, np.subtract(numbers, own))
@@ -150,16 +150,16 @@ def section_data(study: Study, drawn: Section, shapes: Sequence[Section]) -> lis
     return polars([own, replace(own, surface="dirty", trip_x=None), *changed], section_method(study))
 
 
-def wing_errors(standing: Standing) -> Iterator[tuple]:
+def wing_errors(base: WorkingWing) -> Iterator[tuple]:
     """Errors of the whole wing: angle, twist, plates; name, size, no stretch, numbers."""
-    data, wing = standing.polar, wing_geometry(standing.study)
-    turned = replace(standing, start_deg=standing.start_deg + ANGLE_DEG).numbers(standing.solved(data))
+    data, wing = base.polar, wing_geometry(base.study)
+    turned = replace(base, start_deg=base.start_deg + ANGLE_DEG).numbers(base.solved(data))
     yield "angle set wrong", f"{ANGLE_DEG:g}°", None, np.subtract(turned, (0.0, ANGLE_DEG, 0.0))
-    twisted = standing.solved(data, twist_tip_deg=wing.twist_tip_deg + 0.5 * TWIST_DEG)
-    yield "twist from tip to tip", f"{TWIST_DEG:g}°", None, standing.numbers(twisted)
+    twisted = base.solved(data, twist_tip_deg=wing.twist_tip_deg + 0.5 * TWIST_DEG)
+    yield "twist from tip to tip", f"{TWIST_DEG:g}°", None, base.numbers(twisted)
     if wing.endplate is not None and not wing.endplate.outline_m:
         raked = replace(wing.endplate, sweep_deg=wing.endplate.sweep_deg + PLATE_DEG)
-        numbers = standing.numbers(standing.solved(data, endplate=raked))
+        numbers = base.numbers(base.solved(data, endplate=raked))
         yield "plates not square", f"{PLATE_DEG:g}°", None, numbers
 
 
@@ -170,7 +170,7 @@ def stall_of(polar: SectionPolar) -> float:
 
 
 @dataclass(frozen=True, eq=False)
-class Standing:
+class WorkingWing:
     """The wing at its working angle: what is needed to solve it again with something changed."""
 
     study: Study
