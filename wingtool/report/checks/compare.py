@@ -1,9 +1,7 @@
 """A comparison of studies on the screen and as a table."""
 
-from __future__ import annotations
-
 import math
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
 import numpy as np
 
@@ -11,11 +9,9 @@ from wingtool.report.page.car import cost_line
 from wingtool.report.tables.names import table_of
 from wingtool.report.tables.table import Table
 from wingtool.report.text import between, degrees, figures, force_scale, own_force, seconds, speed
+from wingtool.study import Comparison
+from wingtool.units import DisplayUnits
 from wingtool.wing import Force
-
-if TYPE_CHECKING:
-    from wingtool.study import Comparison
-    from wingtool.units import DisplayUnits
 
 
 def comparison_lines(result: Comparison) -> tuple[tuple[str, ...], list[tuple[str, ...]], list[str]]:

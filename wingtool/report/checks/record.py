@@ -1,19 +1,13 @@
 """The measured section record: table of errors by regime, and the picture of computed over measured."""
 
-from __future__ import annotations
-
 from collections.abc import Sequence
 from pathlib import Path
-from typing import TYPE_CHECKING
 
 import numpy as np
 
 from wingtool.files import whole_file
 from wingtool.section import FIGURES, record_fit
-from wingtool.study import QUANTITIES, RECORD_METHODS, mean_and_rms, regimes
-
-if TYPE_CHECKING:
-    from wingtool.study import RecordTable
+from wingtool.study import QUANTITIES, RECORD_METHODS, RecordTable, mean_and_rms, regimes
 
 DRAG_TICKS = (0.005, 0.01, 0.02, 0.05)
 DRAWN = ("cl_max", "cl_4deg", "cd_cl_05", "cd_cl_10")

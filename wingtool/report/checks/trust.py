@@ -1,11 +1,8 @@
 """The trust table: on the screen, as a table for machines, and as one page."""
 
-from __future__ import annotations
-
 from base64 import b64encode
 from datetime import date
 from pathlib import Path
-from typing import TYPE_CHECKING
 
 import numpy as np
 
@@ -14,10 +11,8 @@ from wingtool.report.checks.record import record_rows, record_summary, write_rec
 from wingtool.report.page.write import render
 from wingtool.report.tables.names import table_of
 from wingtool.report.tables.table import Table
+from wingtool.study import Check, Trust
 from wingtool.version import __version__
-
-if TYPE_CHECKING:
-    from wingtool.study import Check, Trust
 
 
 def number(value: float) -> str:

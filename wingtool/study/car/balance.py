@@ -1,19 +1,21 @@
 """The balance of a study's car: axle loads over speed and angle, matched front, place of the wing."""
 
-from __future__ import annotations
-
-from typing import TYPE_CHECKING
-
 import numpy as np
 
-from wingtool.car import AxleLoads, MatchedSettings, PlaceMap, axle_loads, matched_settings, place_map, total
+from wingtool.car import (
+    AxleLoads,
+    Limits,
+    MatchedSettings,
+    PlaceMap,
+    axle_loads,
+    matched_settings,
+    place_map,
+    total,
+)
 from wingtool.study.car.extent import reach_m
 from wingtool.study.car.limits import place_limits
 from wingtool.study.car.parts import REFERENCE_SPEED_M_S, FittedCar, drag_measured_on_car, wing_areas
 from wingtool.study.wing.positions import wing_places
-
-if TYPE_CHECKING:
-    from wingtool.car import Limits
 
 
 def loads_over_angles(fit: FittedCar) -> AxleLoads:

@@ -1,9 +1,5 @@
 """The cautions of a car's numbers, each beside the number that it belongs to."""
 
-from __future__ import annotations
-
-from typing import TYPE_CHECKING
-
 from wingtool.car import (
     BALANCE_CAUTION,
     BODY_LIFT,
@@ -18,9 +14,7 @@ from wingtool.car import (
 )
 from wingtool.study.car.lap import LapAnswer
 from wingtool.study.car.parts import INSTALLED_ORIGIN
-
-if TYPE_CHECKING:
-    from wingtool.study.schema.study import Study
+from wingtool.study.schema.study import Study
 
 FRONT_CAUTION = (
     "splitters and dams can cut cooling and brake air: check temperatures; round all forward edges; the band "

@@ -5,11 +5,8 @@ each are set-ups of one array, and every answer (lap, felt speed, share, straigh
 at once; `in_quadrature` then gives the band and the largest doubt.
 """
 
-from __future__ import annotations
-
 from collections.abc import Sequence
 from dataclasses import dataclass
-from typing import TYPE_CHECKING
 
 import numpy as np
 
@@ -25,9 +22,7 @@ from wingtool.car import (
     joined,
     total,
 )
-
-if TYPE_CHECKING:
-    from wingtool.study.car.parts import FittedCar
+from wingtool.study.car.parts import FittedCar
 
 Change = tuple[AxleAreas, AxleAreas]  # of the bare car, of the parts
 

@@ -1,17 +1,11 @@
 """How far the wing reaches up and aft at its set angle: elements, further planes, plates and tab included."""
 
-from __future__ import annotations
-
-from typing import TYPE_CHECKING
-
 import numpy as np
 
+from wingtool.study.schema.study import Study
 from wingtool.study.section.sweep import section_of
 from wingtool.study.wing.finite_wing import flaps_of, named_section, wing_geometry
-
-if TYPE_CHECKING:
-    from wingtool.study.schema.study import Study
-    from wingtool.wing import Endplate, WingPolar
+from wingtool.wing import Endplate, WingPolar
 
 CHORD_LINE = np.array([[0.0, 0.0], [1.0, 0.0]])
 

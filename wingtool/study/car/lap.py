@@ -1,15 +1,14 @@
 """The lap of a study: with and without the parts, where the time is, the best angle, the oil."""
 
-from __future__ import annotations
-
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
-from typing import TYPE_CHECKING
 
 import numpy as np
 
 from wingtool.car import AxleAreas, Estimate, FrontPart, body_areas, total
 from wingtool.study.car.doubts import SetUps, body_doubts, front_doubts, set_ups
+from wingtool.study.car.parts import FittedCar, WingOnCar
+from wingtool.study.schema.study import Study
 from wingtool.track import (
     OIL_CAUTION,
     BestAngle,
@@ -26,10 +25,6 @@ from wingtool.track import (
     stretches,
     sustained,
 )
-
-if TYPE_CHECKING:
-    from wingtool.study.car.parts import FittedCar, WingOnCar
-    from wingtool.study.schema.study import Study
 
 
 @dataclass(frozen=True, eq=False)

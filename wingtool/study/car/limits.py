@@ -1,19 +1,13 @@
 """What the study says of everything that rules measure."""
 
-from __future__ import annotations
-
 from math import inf
-from typing import TYPE_CHECKING
 
 import numpy as np
 
-from wingtool.car import Car
+from wingtool.car import Car, Limits
 from wingtool.study.car.extent import plate_area_m2, reach_m
-
-if TYPE_CHECKING:
-    from wingtool.car import Limits
-    from wingtool.study.schema.study import Study
-    from wingtool.wing import WingPolar
+from wingtool.study.schema.study import Study
+from wingtool.wing import WingPolar
 
 
 def rule_facts(study: Study, wing: WingPolar, car: Car, angle_deg: float) -> dict[str, float | None]:

@@ -1,9 +1,7 @@
 """The study's car with its parts: the wing as axle areas, its installation included, and the front end."""
 
-from __future__ import annotations
-
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
 import numpy as np
 
@@ -19,10 +17,8 @@ from wingtool.car import (
     total,
 )
 from wingtool.study.advice import angles_allowed, kept_margin_deg
-
-if TYPE_CHECKING:
-    from wingtool.study.schema.study import Study
-    from wingtool.wing import WingPolar
+from wingtool.study.schema.study import Study
+from wingtool.wing import WingPolar
 
 REFERENCE_SPEED_M_S = 160 / 3.6  # the speed at which people compare parts, about 100 mph
 # drag that the installation adds over the wing's downforce: low, middle, high

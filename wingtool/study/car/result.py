@@ -1,9 +1,6 @@
 """The car's part of a study's result: with its parts at the set angle, and over angles and speeds."""
 
-from __future__ import annotations
-
 from dataclasses import dataclass
-from typing import TYPE_CHECKING
 
 from wingtool.car import (
     AxleAreas,
@@ -41,10 +38,8 @@ from wingtool.study.car.limits import limits_of, rule_facts
 from wingtool.study.car.parts import REFERENCE_SPEED_M_S, FittedCar, WingOnCar, fitted_car
 from wingtool.study.car.speeds import RADII_M, end_loss, felt_from, straight_of, top_band_m_s
 from wingtool.study.car.structure import blade_of, clearances_of, springs_of, structure
-
-if TYPE_CHECKING:
-    from wingtool.study.schema.study import Study
-    from wingtool.wing import WingPolar
+from wingtool.study.schema.study import Study
+from wingtool.wing import WingPolar
 
 
 @dataclass(frozen=True, eq=False)

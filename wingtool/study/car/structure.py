@@ -1,9 +1,5 @@
 """Loads at the car's fastest speed: stands, spar and proof load, the splitter's blade, springs, clearance."""
 
-from __future__ import annotations
-
-from typing import TYPE_CHECKING
-
 import numpy as np
 
 from wingtool.car import (
@@ -30,12 +26,10 @@ from wingtool.car import (
 )
 from wingtool.constants import GRAVITY_M_S2
 from wingtool.errors import StudyError
+from wingtool.study.car.lap import LapAnswer
 from wingtool.study.car.parts import FittedCar, nearest_speed
-
-if TYPE_CHECKING:
-    from wingtool.study.car.lap import LapAnswer
-    from wingtool.study.schema.study import Study
-    from wingtool.wing import WingPolar
+from wingtool.study.schema.study import Study
+from wingtool.wing import WingPolar
 
 
 def structure(

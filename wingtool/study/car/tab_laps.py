@@ -1,20 +1,14 @@
 """The best angle for the circuit with each tab height: every angle of every tab goes round at once."""
 
-from __future__ import annotations
-
-from typing import TYPE_CHECKING
-
 import numpy as np
 
 from wingtool.car import body_areas, joined, total
 from wingtool.study.car.lap import circuit_of
 from wingtool.study.car.parts import fitted_car, wing_on_car
+from wingtool.study.schema.study import Study
 from wingtool.study.wing.tabs import tab_wings
 from wingtool.track import BestAngle, best_angle, laps
-
-if TYPE_CHECKING:
-    from wingtool.study.schema.study import Study
-    from wingtool.wing import WingPolar
+from wingtool.wing import WingPolar
 
 LAWS = {"as fitted": "weaker axle", "retuned": "retuned"}
 TabWings = tuple[tuple[float, "WingPolar"], ...]

@@ -1,21 +1,16 @@
 """Lessons about the air: pressure, stall, speed, endplates, ground, tab."""
 
-from __future__ import annotations
-
 from dataclasses import replace
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
 import numpy as np
 
 from wingtool.errors import RangeError
 from wingtool.study.lessons.flow import air_paths, pull_share, to_picture, with_separated_region
 from wingtool.study.lessons.lesson import Basis, Lesson
+from wingtool.study.result import StudyResult
 from wingtool.study.trust.run import first_top
-from wingtool.units import M_S_PER_KM_H, M_S_PER_MPH, METRE_PER_INCH, NEWTON_PER_LBF
-
-if TYPE_CHECKING:
-    from wingtool.study.result import StudyResult
-    from wingtool.units import DisplayUnits
+from wingtool.units import M_S_PER_KM_H, M_S_PER_MPH, METRE_PER_INCH, NEWTON_PER_LBF, DisplayUnits
 
 GROUND_HEIGHTS = (2.0, 0.25)
 NO_FRICTION = "Computed without friction around section {name}, seen from the side."

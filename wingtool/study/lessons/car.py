@@ -1,19 +1,13 @@
 """Lessons about the car: what drag costs and pays, the see-saw, and the page of myths."""
 
-from __future__ import annotations
-
-from typing import TYPE_CHECKING
-
 import numpy as np
 
+from wingtool.study.car.lap import LapAnswer
+from wingtool.study.car.result import CarResult
 from wingtool.study.lessons.air import PER_CENT, in_free_air, newton
 from wingtool.study.lessons.flow import race
 from wingtool.study.lessons.lesson import Basis, Lesson
 from wingtool.units import WATT_PER_HP, DisplayUnits
-
-if TYPE_CHECKING:
-    from wingtool.study.car.lap import LapAnswer
-    from wingtool.study.car.result import CarResult
 
 REFERENCE_M_S = 160.0 / 3.6
 

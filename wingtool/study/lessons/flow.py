@@ -1,14 +1,10 @@
 """Air around a section for the lessons: paths of the air, the share of the pull, the race past the wing."""
 
-from __future__ import annotations
-
 from dataclasses import dataclass
-from typing import TYPE_CHECKING
 
 import numpy as np
 
-if TYPE_CHECKING:
-    from wingtool.panels import InviscidFlow
+from wingtool.panels import InviscidFlow
 
 STEP = 0.02  # of the time in which undisturbed air passes one chord
 AHEAD, BEHIND = 0.6, 1.55  # where the paths begin and end, in chords from the nose

@@ -1,15 +1,11 @@
 """One lesson, and the results that all lessons are computed on."""
 
-from __future__ import annotations
-
 from dataclasses import dataclass, field
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
 from wingtool.errors import StudyError
-
-if TYPE_CHECKING:
-    from wingtool.study.car.result import CarResult
-    from wingtool.study.result import StudyResult
+from wingtool.study.car.result import CarResult
+from wingtool.study.result import StudyResult
 
 
 @dataclass(frozen=True, eq=False)

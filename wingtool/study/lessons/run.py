@@ -1,16 +1,11 @@
 """What the lessons teach, computed on the person's own wing."""
 
-from __future__ import annotations
-
 from collections.abc import Callable, Sequence
-from typing import TYPE_CHECKING
 
 from wingtool.errors import RangeError
 from wingtool.study.lessons.lesson import Basis, Lesson
 from wingtool.study.progress import no_progress
-
-if TYPE_CHECKING:
-    from wingtool.study.schema.study import Study
+from wingtool.study.schema.study import Study
 
 
 def lesson_topics() -> tuple[str, ...]:

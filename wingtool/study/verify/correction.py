@@ -1,20 +1,15 @@
 """The corrected estimate: factors on the wing's forces with their interval, and the way into a study."""
 
-from __future__ import annotations
-
 import re
 import tomllib
 from dataclasses import dataclass
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
 from wingtool.errors import StudyError
 from wingtool.files import write_text
+from wingtool.study.car.result import CarResult
 from wingtool.track import BARE_LIFT, CONSISTENT, TOO_NOISY, Evidence
-
-if TYPE_CHECKING:
-    from wingtool.study.car.result import CarResult
-
 
 LIFT_KEYS = ("lift_area_front", "lift_area_rear", "lift_area_band")
 

@@ -1,17 +1,16 @@
 """The track's answer: a log held against the study's estimate, and the estimate corrected by it."""
 
-from __future__ import annotations
-
 from collections.abc import Mapping
 from dataclasses import dataclass
 from pathlib import Path
-from typing import TYPE_CHECKING
 
 import numpy as np
 
 from wingtool.car import AxleAreas, Car, ride_rate_n_m, total
 from wingtool.constants import GRAVITY_M_S2
 from wingtool.errors import LogError, StudyError
+from wingtool.study.car.result import CarResult
+from wingtool.study.schema.study import Study
 from wingtool.study.verify.correction import Correction, correction_from
 from wingtool.track import (
     TOO_NOISY,
@@ -32,11 +31,7 @@ from wingtool.track import (
     suspension_test,
     sustained,
 )
-
-if TYPE_CHECKING:
-    from wingtool.study.car.result import CarResult
-    from wingtool.study.schema.study import Study
-    from wingtool.wing import WingPolar
+from wingtool.wing import WingPolar
 
 TESTS = ("coast-down", "suspension", "load-cells", "corners")
 SENSORS = {axle: (f"travel_{axle}", f"height_{axle}") for axle in ("front", "rear")}
