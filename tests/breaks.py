@@ -208,10 +208,10 @@ BREAKS = (
     Break(f"{TRACK}coast.py", "float(2.0 * mass * c / density)", "float(mass * c / density)"),
     Break(
         f"{TRACK}steady.py",
-        '"change"), 2.0 * rate_n_m',
-        '"change"), 1.0 * rate_n_m',
+        '"change", 2.0 * rate_n_m',
+        '"change", 1.0 * rate_n_m',
     ),
-    Break(f"{TRACK}steady.py", '"bare"), -2.0 * rate_n_m', '"bare"), 2.0 * rate_n_m'),
+    Break(f"{TRACK}steady.py", '"bare", -2.0 * rate_n_m', '"bare", 2.0 * rate_n_m'),
     Break(f"{CAR}suspension.py", "left = clearance_m - down - hypot", "left = clearance_m + down - hypot"),
     Break(f"{TRACK}evidence.py", "stdtrit(degrees, 0.975)", "stdtrit(degrees, 0.95)"),
     Break(f"{TRACK}evidence.py", "np.divide(rest, free,", "np.divide(rest, np.sqrt(free),"),

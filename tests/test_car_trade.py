@@ -66,7 +66,7 @@ def test_where_the_chain_lands_beside_the_trade(capsys):
         for case, alone in zip(left, ("both", "splitter alone", "wing alone", "bare car"), strict=True):
             print(f"    {alone}: {100 * case.front_share:.1f} %, {case.shift_percent:+.1f} on the bare car")
         for name, one, bare in (("as fitted", laps[0], laps[2]), ("retuned", laps[1], laps[3])):
-            print(f"  lap of {bare.lap_time_s[0]:.1f} s: {lap_difference(one, bare).total_s:+.2f} {name}")
+            print(f"  lap of {bare.lap_time_s[0]:.1f} s: {lap_difference(one, bare).gain_s[-1]:+.2f} {name}")
     assert all(np.isfinite(felt))
     assert straight.top_with_m_s < straight.top_without_m_s
     assert [case.lost_part for case in left] == ["nothing", "wing", "splitter", "all parts"]

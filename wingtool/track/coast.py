@@ -75,8 +75,7 @@ def coast_down(
         Fewer than four coasts, coasts that share no speed range, runs hours apart without the air of each,
         or a drag area without the parts that is beyond 20 % of the expected one.
     """
-    found = [coast for run in runs for coast in coasts_of(log, run)]
-    coasts = list(with_directions(log, tuple(found))) if found else []
+    coasts = list(with_directions(log, tuple(coast for run in runs for coast in coasts_of(log, run))))
     notes = [f"{len(coasts)} coasts found in {len(runs)} runs; {SAME_MASS}"]
     expected = (0.5 * density_kg_m3 * bare_m2 / effective_mass_kg, rolling_n / effective_mass_kg)
     coasts = _without_brakes(log, coasts, expected, notes)
@@ -106,11 +105,8 @@ def coasts_of(log: Log, run: TestRun, least_drop_m_s: float = 6.0) -> list[TestR
     on = (slowing < -0.03) & (slowing > -2.5)
     found: list[TestRun] = []
     for a, b in stretches(on):
-        if (
-            b - a >= 8
-            and gentle[a] - gentle[b - 1] > least_drop_m_s
-            and gentle[a] > LEAST_SPAN * gentle[b - 1]
-        ):
+        first, last = gentle[a], gentle[b - 1]
+        if b - a >= 8 and first - last > least_drop_m_s and first > LEAST_SPAN * last:
             name = run.name if not found else f"{run.name}.{len(found) + 1}"
             found.append(replace(run, name=name, rows=run.rows[a:b]))
     return found
@@ -134,9 +130,8 @@ def _without_brakes(log: Log, coasts: list[TestRun], expected, notes: list[str])
             fit = np.polyfit(speed[part] ** 2, slowing[part], 1)
             end = min(end, _first_lasting(slowing > np.polyval(fit, speed**2) + COAST_EXCESS_M_S2, time))
         if end < len(run.rows):
-            back = max(
-                int(np.searchsorted(time, time[end - 1] - 1.0)), 1
-            )  # the smoothing looks a second ahead
+            # the smoothing looks a second ahead
+            back = max(int(np.searchsorted(time, time[end - 1] - 1.0)), 1)
             notes.append(f"run {run.name}: braked from {3.6 * speed[back]:.0f} km/h on, cut there")
             end = back
         if end >= 8 and speed[0] > LEAST_SPAN * speed[end - 1]:
@@ -196,14 +191,14 @@ def _level(log: Log, coasts: list[TestRun], notes: list[str]) -> Log:
     for coast, added in zip(coasts, speed_by_road(times, speeds, places), strict=True):
         level[coast.rows] -= added
     notes.append("rise and fall of the road found from the positions and taken out")
-    return Log(log.source, log.time_s, dict(log.channels) | {"speed_m_s": level}, log.words, log.understood)
+    return replace(log, channels={**log.channels, "speed_m_s": level})
 
 
 def _common_range(log: Log, coasts: list[TestRun], notes: list[str]):
     """Speed range that the coasts share; coasts much shorter than the others are left out, with a note."""
     speed = log.need("speed_m_s")
-    tops = np.array([smooth(speed[c.rows], log.time_s[c.rows], 1.0).max() for c in coasts])
-    ends = np.array([smooth(speed[c.rows], log.time_s[c.rows], 1.0).min() for c in coasts])
+    gentle = [smooth(speed[c.rows], log.time_s[c.rows], 1.0) for c in coasts]
+    tops, ends = np.array([(v.max(), v.min()) for v in gentle]).T
     index, good = np.arange(len(coasts)), np.ones(len(coasts), bool)
     while tops[good].min() < GOOD_SPAN * ends[good].max() and good.sum() > 4:
         # the coast whose absence widens the shared range most is the odd one
@@ -223,6 +218,8 @@ def _common_range(log: Log, coasts: list[TestRun], notes: list[str]):
 
 def _fitted(log: Log, run: TestRun, low: float, high: float, mass: float, density: float) -> CoastRun:
     """Least squares of V(t) = V0 - a t - c (integral of V^2): no reading is ever differentiated."""
+    from scipy.integrate import cumulative_trapezoid
+
     time, speed = log.time_s[run.rows], log.need("speed_m_s")[run.rows]
     gentle = smooth(speed, time, 1.0)
     first = int(np.argmax(gentle <= high))
@@ -231,8 +228,7 @@ def _fitted(log: Log, run: TestRun, low: float, high: float, mass: float, densit
     t, v = time[first:last] - time[first], speed[first:last]
     if len(t) < 6:
         raise LogError(f"{log.source}: run {run.name} has {len(t)} readings in the common range; log faster")
-    even = smooth(v, t, 0.5)
-    area = np.r_[0.0, np.cumsum((even[1:] ** 2 + even[1:] * even[:-1] + even[:-1] ** 2) / 3 * np.diff(t))]
+    area = cumulative_trapezoid(smooth(v, t, 0.5) ** 2, t, initial=0.0)
     design = np.stack([np.ones_like(t), -t, -area], axis=1)
     scale = np.sqrt(np.mean(design**2, axis=0))
     c = np.linalg.lstsq(design / scale, v, rcond=None)[0][2] / scale[2]
@@ -245,15 +241,12 @@ def _pairs(runs: tuple[CoastRun, ...], notes: list[str]) -> tuple[list[float], l
     if len({run.direction for run in runs}) < 2:
         notes.append(GUST_NOTE)
         return [run.cda_m2 for run in runs], [run.parts_on for run in runs], "run"
-    values, on, i = [], [], 0
-    while i < len(runs):
-        this = runs[i]
-        other = runs[i + 1] if i + 1 < len(runs) else None
-        if other and other.parts_on == this.parts_on and other.direction != this.direction:
-            values.append((this.cda_m2 + other.cda_m2) / 2)
-            on.append(this.parts_on)
-            i += 2
-            continue
-        notes.append(f"run {this.name} has no partner in the other direction and is left out")
-        i += 1
+    values, on, waiting = [], [], list(runs)
+    while waiting:
+        run = waiting.pop(0)
+        if waiting and waiting[0].parts_on == run.parts_on and waiting[0].direction != run.direction:
+            values.append((run.cda_m2 + waiting.pop(0).cda_m2) / 2)
+            on.append(run.parts_on)
+        else:
+            notes.append(f"run {run.name} has no partner in the other direction and is left out")
     return values, on, "pair of runs"

@@ -5,6 +5,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from wingtool.track.lap import Lap
+from wingtool.track.log import stretches
 
 
 @dataclass(frozen=True)
@@ -21,22 +22,19 @@ class PartGain:
 
 @dataclass(frozen=True, eq=False)
 class LapDifference:
-    """`distance_m`, `gain_s` (n,): time gained since the line (rising: the parts gain there); `total_s`."""
+    """`distance_m`, `gain_s` (n,): time gained since the line (rising: the parts gain there)."""
 
     distance_m: np.ndarray
     gain_s: np.ndarray
-    total_s: float
     parts: tuple[PartGain, ...]
 
 
-def lap_difference(
-    with_parts: Lap, without: Lap, with_index: int = 0, without_index: int = 0
-) -> LapDifference:
-    """Difference trace of two set-ups on the same circuit."""
+def lap_difference(with_parts: Lap, without: Lap) -> LapDifference:
+    """Difference trace of the first set-ups of two laps on the same circuit."""
     circuit = with_parts.circuit
-    gain = without.time_s[without_index] - with_parts.time_s[with_index]
-    step_gain = np.diff(np.r_[0.0, gain])
-    fast, slow = with_parts.speed_m_s[with_index], without.speed_m_s[without_index]
+    gain = without.time_s[0] - with_parts.time_s[0]
+    step_gain = np.diff(gain, prepend=0.0)
+    fast, slow = with_parts.speed_m_s[0], without.speed_m_s[0]
     rows = []
     for index, name in enumerate(circuit.names):
         here = circuit.part == index
@@ -47,7 +45,7 @@ def lap_difference(
                     float(fast[here].max()), float(slow[here].max()),
                 )
             )  # fmt: skip
-    return LapDifference(circuit.distance_m, gain, float(gain[-1]), tuple(rows))
+    return LapDifference(circuit.distance_m, gain, tuple(rows))
 
 
 @dataclass(frozen=True, eq=False)
@@ -83,24 +81,20 @@ def best_angle(
 
     Examples
     --------
-    >>> answer = best_angle("wing", np.arange(5.0), np.array([60.1, 60.02, 60.0, 60.01, 60.2]))
-    >>> answer.best_deg, answer.flat_from_deg, answer.flat_to_deg
+    >>> best = best_angle("wing", np.arange(5.0), np.array([60.1, 60.02, 60.0, 60.01, 60.2]))
+    >>> best.best_deg, best.flat_from_deg, best.flat_to_deg
     (2.0, 1.0, 3.0)
     """
-    open_to_choice = np.ones(len(lap_time_s), bool) if allowed is None else allowed
-    times = np.where(open_to_choice, lap_time_s, np.nan)
+    allowed = np.ones(len(lap_time_s), bool) if allowed is None else allowed
+    times = np.where(allowed, lap_time_s, np.nan)
     if np.all(np.isnan(times)):
         nan = float("nan")
         return BestAngle(name, wing_angle_deg, lap_time_s, nan, nan, nan, nan, within_s, False)
     best = int(np.nanargmin(times))
-    good = times <= times[best] + within_s
-    first = last = best
-    while first > 0 and good[first - 1]:
-        first -= 1
-    while last < len(good) - 1 and good[last + 1]:
-        last += 1
+    flat = stretches(times <= times[best] + within_s)
+    first, after = next((first, after) for first, after in flat if first <= best < after)
     return BestAngle(
         name, wing_angle_deg, lap_time_s, float(wing_angle_deg[best]), float(lap_time_s[best]),
-        float(wing_angle_deg[first]), float(wing_angle_deg[last]), within_s,
-        best in np.flatnonzero(open_to_choice)[[0, -1]],
+        float(wing_angle_deg[first]), float(wing_angle_deg[after - 1]), within_s,
+        best in np.flatnonzero(allowed)[[0, -1]],
     )  # fmt: skip

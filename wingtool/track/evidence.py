@@ -29,46 +29,78 @@ class Evidence:
     what, unit : str
         For example ``drag area``, ``m^2``.
     change, standard_error : float
-        Measured change from off to on.
-    low, high : float
-        95 % interval of the change.
+        Measured change from off to on; nan where it cannot be had.
     degrees : int
         Degrees of freedom.
     units_on, units_off : int
         Units of evidence with and without the parts.
     predicted, predicted_low, predicted_high : float
         The estimate and its band.
-    word : str
-        ``consistent``, ``not consistent`` or ``too noisy to tell``.
-    found : bool
-        The interval leaves out no change at all.
-    more_units : int
-        How many more units would tell (0 if it is told already), half on and half off.
     unit_name : str
         What a unit is.
     note : str
-    noticed : float
-        Smallest difference between truth and estimate that would have been noticed, four times in five.
+
+    Notes
+    -----
+    If the interval misses the prediction's band: not consistent. If it holds no change and reaches past the
+    band: too noisy. Else: consistent, also within a band that holds no change itself. A claim needs
+    abs(change) > t s; t is near 2 for many units and larger for few.
     """
 
     what: str
     unit: str
     change: float
     standard_error: float
-    low: float
-    high: float
     degrees: int
     units_on: int
     units_off: int
     predicted: float
     predicted_low: float
     predicted_high: float
-    word: str
-    found: bool
-    more_units: int
     unit_name: str
     note: str = ""
-    noticed: float = nan
+
+    @property
+    def reach(self) -> float:
+        """Half width of the 95 % interval."""
+        return student_t(self.degrees) * self.standard_error
+
+    @property
+    def low(self) -> float:
+        """Low end of the 95 % interval."""
+        return self.change - self.reach
+
+    @property
+    def high(self) -> float:
+        """High end of the 95 % interval."""
+        return self.change + self.reach
+
+    @property
+    def found(self) -> bool:
+        """Whether the interval leaves out no change at all."""
+        return abs(self.change) > self.reach
+
+    @property
+    def word(self) -> str:
+        """``consistent``, ``not consistent`` or ``too noisy to tell``."""
+        if self.low > self.predicted_high or self.high < self.predicted_low:
+            return NOT_CONSISTENT
+        within = self.predicted_low <= self.low and self.high <= self.predicted_high
+        return CONSISTENT if self.found or within else TOO_NOISY
+
+    @property
+    def more_units(self) -> int:
+        """How many more units would tell (0 if it is told already), half on and half off."""
+        if self.word != TOO_NOISY:
+            return 0
+        if np.isnan(self.change):
+            return max(4, 6 - self.units_on - self.units_off)
+        return more_units(self.standard_error, self.units_on + self.units_off, self.predicted or self.change)
+
+    @property
+    def noticed(self) -> float:
+        """Smallest difference between truth and estimate that would be noticed, four times in five."""
+        return (self.predicted_high - self.predicted_low) / 2 + self.reach + POWER_80 * self.standard_error
 
 
 def least_squares(design: np.ndarray, values: np.ndarray, of: int) -> tuple[float, float, int]:
@@ -128,50 +160,20 @@ def judged(
     unit_name: str,
     note: str = "",
 ) -> Evidence:
-    """The word for a measured change.
+    """A measured change beside its prediction.
 
     Parameters
     ----------
     estimate : (change, standard error, degrees of freedom)
         As fitted; `factor` turns both into `unit`.
     predicted : (value, low, high)
-
-    Notes
-    -----
-    Interval = change +- t(0.975) s. If it misses the prediction's band: not consistent. If it holds no change
-    and reaches past the band: too noisy. Else: consistent, also within a band that holds no change itself. A
-    claim needs |change| > t s; t is near 2 for many units and larger for few.
     """
     change, error, degrees = estimate[0] * factor, abs(estimate[1] * factor), estimate[2]
-    value, low_guess, high_guess = predicted[0], min(predicted[1:]), max(predicted[1:])
-    known = isfinite(change) and isfinite(error)
-    reach = student_t(degrees) * error if known else nan
-    low, high = change - reach, change + reach
-    found = abs(change) > reach
-    meets = low <= high_guess and high >= low_guess
-    within = low_guess <= low and high <= high_guess
-    word = NOT_CONSISTENT if known and not meets else CONSISTENT if found or within else TOO_NOISY
-    few = max(4, 6 - units_on - units_off)
-    more = more_units(error, units_on + units_off, value or change) if known else few
+    if not (isfinite(change) and isfinite(error)):
+        change, error, note = nan, nan, note or "too few units to see their scatter"
+    value, *ends = predicted
     return Evidence(
-        what=what,
-        unit=unit,
-        change=change if known else nan,
-        standard_error=error if known else nan,
-        low=low,
-        high=high,
-        degrees=degrees,
-        units_on=units_on,
-        units_off=units_off,
-        predicted=value,
-        predicted_low=low_guess,
-        predicted_high=high_guess,
-        word=word,
-        found=found,
-        more_units=more if word == TOO_NOISY else 0,
-        unit_name=unit_name,
-        note=note or ("" if known else "too few units to see their scatter"),
-        noticed=(high_guess - low_guess) / 2 + reach + POWER_80 * error,
+        what, unit, change, error, degrees, units_on, units_off, value, min(ends), max(ends), unit_name, note
     )
 
 

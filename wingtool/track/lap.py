@@ -10,7 +10,7 @@ and without the parts, so differences are worth more than lap times.
 """
 
 from collections.abc import Sequence
-from dataclasses import dataclass, fields, replace
+from dataclasses import dataclass
 
 import numpy as np
 
@@ -45,30 +45,24 @@ class Lap:
         At the end of each step [m/s].
     time_s : ndarray, shape (p, n)
         Since the start line, at the end of each step [s].
-    lap_time_s : ndarray, shape (p,)
     lateral_g : ndarray, shape (p, n)
         What the tyres hold sideways, over gravity (the road's tilt taken off).
-    drive_n : ndarray, shape (p, n)
-        Force at the wheels over each step, negative when braking [N].
-    resistance_n : ndarray, shape (p, n)
-        Drag and rolling resistance over each step [N].
-    top_speed_m_s : ndarray, shape (p,)
-        Fastest point of the lap.
     """
 
     circuit: Circuit
     speed_m_s: np.ndarray
     time_s: np.ndarray
-    lap_time_s: np.ndarray
     lateral_g: np.ndarray
-    drive_n: np.ndarray
-    resistance_n: np.ndarray
-    top_speed_m_s: np.ndarray
 
-    def only(self, rows: slice) -> "Lap":
-        """The laps of some of the set-ups."""
-        columns = {one.name: getattr(self, one.name) for one in fields(self) if one.name != "circuit"}
-        return replace(self, **{name: column[rows] for name, column in columns.items()})
+    @property
+    def lap_time_s(self) -> np.ndarray:
+        """Time of the whole lap, shape (p,)."""
+        return self.time_s[:, -1]
+
+    @property
+    def top_speed_m_s(self) -> np.ndarray:
+        """Fastest point of the lap, shape (p,)."""
+        return self.speed_m_s.max(axis=1)
 
 
 def lap(car: Car, areas: AxleAreas, circuit: Circuit, density_kg_m3: float, law: str = "weaker axle") -> Lap:
@@ -106,9 +100,14 @@ def laps(
     top = top_speed_m_s(car, drag, front + rear, density_kg_m3)
     limit_square = np.minimum(corner, top[:, None]) ** 2
     square = _passes(car, whole, circuit, density_kg_m3, law, limit_square)
-    found = _lap(car, whole, circuit, density_kg_m3, square)
-    ends = np.cumsum(counts)
-    return [found.only(slice(end - count, end)) for end, count in zip(ends, counts, strict=True)]
+    speed = np.sqrt(square)
+    time = np.cumsum(2.0 * circuit.step_m / (speed + np.roll(speed, 1, axis=1)), axis=1)
+    curvature, tilt = circuit.curvature_1_m, circuit.camber_rad
+    lateral = square * curvature * np.cos(tilt) / GRAVITY_M_S2 - np.sin(tilt)
+    lateral = np.where(curvature > 0.0, lateral, 0.0)
+    ends = np.cumsum(counts)[:-1]
+    columns = zip(*(np.split(column, ends) for column in (speed, time, lateral)), strict=True)
+    return [Lap(circuit, *column) for column in columns]
 
 
 def _by_law(areas: AxleAreas, law: np.ndarray):
@@ -241,11 +240,10 @@ def _gain_forward(car: Car, areas: AxleAreas, circuit: Circuit, density_kg_m3: f
 def _gain_backward(car: Car, areas: AxleAreas, density_kg_m3: float, step_m: float, tyres: _TyreLimits):
     """The same against the lap: what a step of full braking takes off, seen from its end."""
     drag, roll = _resistance_law(car, areas, density_kg_m3)
-    turning = 1.0 / car.effective_mass_kg
 
     def lose(square, left):
         brakes = car.mass_kg * at_square(tyres.brake, square) * left
-        return 2.0 * step_m * turning * (brakes + roll + drag * square)
+        return 2.0 * step_m / car.effective_mass_kg * (brakes + roll + drag * square)
 
     return lose
 
@@ -254,25 +252,3 @@ def _resistance_law(car: Car, areas: AxleAreas, density_kg_m3: float):
     """Resistance = roll + drag V^2: the two coefficients for each set-up."""
     half_rho = 0.5 * density_kg_m3
     return half_rho * (areas.cda_m2 + car.rolling * areas.cla_m2), car.rolling * car.weight_n
-
-
-def _lap(car: Car, areas: AxleAreas, circuit: Circuit, density_kg_m3: float, square: np.ndarray) -> Lap:
-    before = np.roll(square, 1, axis=1)
-    speed, speed_before = np.sqrt(square), np.sqrt(before)
-    time = np.cumsum(2.0 * circuit.step_m / (speed + speed_before), axis=1)
-    drag, roll = _resistance_law(car, areas, density_kg_m3)
-    resistance = roll + drag[:, None] * (square + before) / 2.0
-    drive = car.effective_mass_kg * (square - before) / (2.0 * circuit.step_m) + resistance
-    tilt = circuit.camber_rad
-    lateral = square * circuit.curvature_1_m * np.cos(tilt) / GRAVITY_M_S2 - np.sin(tilt)
-    lateral = np.where(circuit.curvature_1_m > 0.0, lateral, 0.0)
-    return Lap(
-        circuit=circuit,
-        speed_m_s=speed,
-        time_s=time,
-        lap_time_s=time[:, -1],
-        lateral_g=lateral,
-        drive_n=drive,
-        resistance_n=resistance,
-        top_speed_m_s=speed.max(axis=1),
-    )

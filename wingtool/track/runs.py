@@ -2,6 +2,7 @@
 
 import csv
 from dataclasses import dataclass, replace
+from itertools import pairwise
 from pathlib import Path
 
 import numpy as np
@@ -60,8 +61,7 @@ def runs_of(log: Log, sheet: Path | str | None = None) -> tuple[TestRun, ...]:
     way = log.words.get("direction", np.full(len(parts), ""))
     change = (parts[1:] != parts[:-1]) | (number[1:] != number[:-1]) | (way[1:] != way[:-1])
     edges = np.r_[0, np.flatnonzero(change) + 1, len(parts)]
-    pieces = [np.arange(a, b) for a, b in zip(edges[:-1], edges[1:], strict=True)]
-    pieces = [piece for piece in pieces if parts[piece[0]] in ("on", "off") and len(piece) >= 5]
+    pieces = [np.arange(a, b) for a, b in pairwise(edges) if parts[a] in ("on", "off") and b - a >= 5]
     if not pieces:
         raise LogError(f"{log.source}: the column parts says neither on nor off; write on or off in each row")
     return tuple(
@@ -77,26 +77,23 @@ def _from_sheet(log: Log, sheet: Path):
     except (UnicodeDecodeError, csv.Error):
         raise LogError(f"{sheet}: run sheet cannot be read; give a CSV file") from None
     for line, row in enumerate(rows, start=2):
-        cells = {(key or "").strip().lower(): (value or "").strip() for key, value in row.items() if key}
+        where = f"{sheet}, line {line}"
+        cells = {key.strip().lower(): (value or "").strip() for key, value in row.items() if key}
         try:
             start, end = float(cells["start"]), float(cells["end"])
             word = cells["parts"].lower()
         except (KeyError, ValueError):
-            raise LogError(
-                f"{sheet}, line {line}: needs start and end in seconds and parts (on, off)"
-            ) from None
+            raise LogError(f"{where}: needs start and end in seconds and parts (on, off)") from None
         if word not in ON_WORDS | OFF_WORDS:
-            raise LogError(f"{sheet}, line {line}: parts is {word!r}; write on or off")
+            raise LogError(f"{where}: parts is {word!r}; write on or off")
         inside = np.flatnonzero((log.time_s >= start) & (log.time_s <= end))
         if len(inside) < 5:
-            raise LogError(
-                f"{sheet}, line {line}: no readings between {start:g} and {end:g} s; check the times"
-            )
-        way, air = cells.get("direction", ""), _density(cells, sheet, line)
+            raise LogError(f"{where}: no readings between {start:g} and {end:g} s; check the times")
+        way, air = cells.get("direction", ""), _density(cells, where)
         yield TestRun(cells.get("run") or str(line - 1), inside, word in ON_WORDS, way, air)
 
 
-def _density(cells: dict[str, str], sheet: Path, line: int) -> float | None:
+def _density(cells: dict[str, str], where: str) -> float | None:
     """Density of dry air by the gas law from temperature and pressure; None where both are left out."""
     texts = [cells.get(name, "") for name in ("temperature_degc", "pressure_hpa")]
     if not any(texts):
@@ -104,12 +101,10 @@ def _density(cells: dict[str, str], sheet: Path, line: int) -> float | None:
     try:
         celsius, hectopascal = (float(text) for text in texts)
     except ValueError:
-        raise LogError(
-            f"{sheet}, line {line}: give both temperature_degc and pressure_hpa, as numbers"
-        ) from None
+        raise LogError(f"{where}: give both temperature_degc and pressure_hpa, as numbers") from None
     if not (-40.0 <= celsius <= 60.0 and 500.0 <= hectopascal <= 1100.0):
         raise LogError(
-            f"{sheet}, line {line}: {celsius:g} degC, {hectopascal:g} hPa is no air at a track; give station"
+            f"{where}: {celsius:g} degC, {hectopascal:g} hPa is no air at a track; give station"
             " pressure in hPa and temperature in degC"
         )
     return 100.0 * hectopascal / (GAS_CONSTANT_AIR_J_KG_K * (celsius + 273.15))
@@ -117,9 +112,7 @@ def _density(cells: dict[str, str], sheet: Path, line: int) -> float | None:
 
 def with_directions(log: Log, runs: tuple[TestRun, ...]) -> tuple[TestRun, ...]:
     """Directions from the heading where none is given: ``out`` is the first run's way, then ``back``."""
-    if all(run.direction for run in runs):
-        return runs
-    heading = heading_rad(log)
+    heading = None if all(run.direction for run in runs) else heading_rad(log)
     if heading is None:
         return runs
     first = _mean_heading(heading[runs[0].rows])

@@ -54,16 +54,11 @@ def steady_units(log: Log, runs: tuple[TestRun, ...], channel: np.ndarray, densi
     steady = (np.abs(smooth(change, log.time_s, 1.0)) < STEADY_M_S2) & (speed > SLOWEST_M_S)
     if "lateral_m_s2" in log.channels:
         steady &= np.abs(smooth(log.channels["lateral_m_s2"], log.time_s, 1.0)) < 0.15 * GRAVITY_M_S2
+    time, rows_of = log.time_s, _lasting(log, runs, steady, SHORTEST_S)
     return _units(
         [
-            (
-                run.q_pa(speed[rows], density_kg_m3),
-                np.nanmean(channel[rows]),
-                run.parts_on,
-                log.time_s[rows].mean(),
-                0,
-            )
-            for run, rows in _lasting(log, runs, steady, SHORTEST_S)
+            (run.q_pa(speed[i], density_kg_m3), np.nanmean(channel[i]), run.parts_on, time[i].mean(), 0)
+            for run, i in rows_of
         ]
     )
 
@@ -104,10 +99,12 @@ def suspension_test(
         raise LogError(
             f"{log.source}: {on} steady stretches with and {off} without the parts; hold speeds for 3 s"
         )
-    return judged(
-        f"load area of the {axle} axle", "m^2", _slopes(units, "change"), 2.0 * rate_n_m,
-        predicted_m2, on, off, "steady stretch",
-    )  # fmt: skip
+    return _of_axle(units, f"load area of the {axle} axle", "change", 2.0 * rate_n_m, predicted_m2)
+
+
+def _of_axle(units: Units, what: str, slope: str, rate_n_m: float, predicted_m2, note: str = "") -> Evidence:
+    fit = _slopes(units, slope)
+    return judged(what, "m^2", fit, rate_n_m, predicted_m2, *units.counts, "steady stretch", note)
 
 
 def bare_lift_test(
@@ -133,11 +130,8 @@ def bare_lift_test(
             f"{log.source}: {len(bare)} steady stretches without the parts; hold three speeds and more, the "
             f"highest {LEAST_SPEED_RATIO:g} times the lowest"
         )
-    on, off = units.counts
-    return judged(
-        f"{BARE_LIFT}, {axle} axle", "m^2", _slopes(units, "bare"), -2.0 * rate_n_m,
-        predicted_m2, on, off, "steady stretch", ROAD_NOTE,
-    )  # fmt: skip
+    what = f"{BARE_LIFT}, {axle} axle"
+    return _of_axle(units, what, "bare", -2.0 * rate_n_m, predicted_m2, ROAD_NOTE)
 
 
 def compression_m(log: Log, axle: str) -> np.ndarray:

@@ -256,36 +256,28 @@ def _filled(name: str, values: np.ndarray, time_s: np.ndarray, notes: list[str])
 
 def _joined(channels: dict[str, np.ndarray]) -> dict[str, np.ndarray]:
     """Left and right travel become their mean, load cells their sum."""
-    joined = {
-        n: v for n, v in channels.items() if not n.startswith(("cell ", "travel_front_", "travel_rear_"))
-    }
-    joined |= {n: channels[n] for n in ("travel_front_m", "travel_rear_m") if n in channels}
-    cells = [v for n, v in channels.items() if n.startswith("cell ")]
+    cells = [values for name, values in channels.items() if name.startswith("cell ")]
+    joined = {name: values for name, values in channels.items() if not name.startswith("cell ")}
     if cells:
         joined["cells_n"] = np.sum(cells, axis=0)
     for axle in ("front", "rear"):
-        sides = [
-            channels[f"travel_{axle}_{s}"] for s in ("left", "right") if f"travel_{axle}_{s}" in channels
-        ]
-        if len(sides) == 2:
+        sides = [joined.pop(f"travel_{axle}_{side}", None) for side in ("left", "right")]
+        if sides[0] is not None and sides[1] is not None:
             joined[f"travel_{axle}_m"] = (sides[0] + sides[1]) / 2
     return joined
 
 
 def _with_speed(log: Log) -> Log:
     """Speed from position when none is logged, or the unit of a logged one by holding it against position."""
-    channels = dict(log.channels)
-    notes = list(log.understood)
-    xy = local_xy_m(log)
-    raw = channels.pop("unknown_speed", None)
+    channels, notes = dict(log.channels), list(log.understood)
+    xy, raw = local_xy_m(log), channels.pop("unknown_speed", None)
     if xy is not None and "speed_m_s" not in channels:
-        derived = speed_from_position(log.time_s, *xy)
-        channels["speed_m_s"] = derived
+        channels["speed_m_s"] = speed = speed_from_position(log.time_s, *xy)
         if raw is None:
             notes.append("speed from the positions")
         else:
-            channels["speed_m_s"] = raw * unit_by_position(raw, derived, log.source, notes)
-    return _moving(Log(log.source, log.time_s, channels, log.words, tuple(notes)))
+            channels["speed_m_s"] = raw * unit_by_position(raw, speed, log.source, notes)
+    return _moving(replace(log, channels=channels, understood=tuple(notes)))
 
 
 def _moving(log: Log) -> Log:
@@ -297,5 +289,7 @@ def _moving(log: Log) -> Log:
     if keep.sum() < 10:
         raise LogError(f"{log.source}: fewer than ten rows with a speed; log the speed")
     notes = (*log.understood, f"{int(np.sum(~keep))} rows without a speed are left out")
-    parts = [{name: values[keep] for name, values in group.items()} for group in (log.channels, log.words)]
-    return Log(log.source, log.time_s[keep], parts[0], parts[1], notes)
+    channels, words = (
+        {name: values[keep] for name, values in group.items()} for group in (log.channels, log.words)
+    )
+    return Log(log.source, log.time_s[keep], channels, words, notes)
