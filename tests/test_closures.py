@@ -21,7 +21,7 @@ from wingtool.boundary_layer.turbulent import (
 from wingtool.geometry import four_digit
 from wingtool.section import extended, polar_from_arrays, roof_flow
 from wingtool.section.coupled import wake_drag
-from wingtool.section.extension import beyond
+from wingtool.section.extension import beyond_stall
 from wingtool.section.multi.head import _rates, shape_of
 from wingtool.section.multi.inviscid import friction_drag
 from wingtool.section.surface import SURFACES
@@ -149,7 +149,7 @@ def test_moment_far_beyond_stall():
     """EXACT: a plate normal to the stream bears its force at mid-chord, a quarter behind the point of the
     moment: at 90 degrees cm = -1.29/4 for aspect ratio 10; half-way there the mean of both ends."""
     join = np.array([1.2, 0.05, -0.05, 1.2])
-    cm = beyond(np.array([15.0, 52.5, 90.0]), 15.0, join, 10.0)[:, 2]
+    cm = beyond_stall(np.array([15.0, 52.5, 90.0]), 15.0, join, 10.0)[:, 2]
     assert cm == pytest.approx([-0.05, (-0.05 - 1.29 / 4) / 2, -1.29 / 4])
 
 

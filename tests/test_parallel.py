@@ -209,15 +209,15 @@ def test_every_row_of_a_polar_is_carried(full, tmp_path, monkeypatch):
 def test_a_kept_file_that_lacks_a_row_is_computed_again(full, tmp_path):
     """TWIN: as a version wrote it that did not know the row."""
     part = Question(SECTIONS[0], full.reynolds, full.alpha_deg, "smooth")
-    parallel._keep(tmp_path, part, full)
+    parallel._write_part(tmp_path, part, full)
     (path,) = tmp_path.glob("*.npz")
     with np.load(path) as file:
         rows = {name: file[name] for name in file.files}
-    kept = parallel._kept(tmp_path, part, "coupled")
+    kept = parallel._read_part(tmp_path, part, "coupled")
     np.testing.assert_array_equal(kept.separation_upper, full.separation_upper)
     del rows["separation_upper"]
     np.savez(path, **rows)
-    assert parallel._kept(tmp_path, part, "coupled") is None
+    assert parallel._read_part(tmp_path, part, "coupled") is None
 
 
 def test_progress_counts_up_and_tells_the_time_left():

@@ -60,7 +60,7 @@ def curve_table(
     """Cubics through columns of shape ``(k, n, 4)``; unknown points are bridged, and flagged as unknown."""
     from scipy.interpolate import PchipInterpolator
 
-    bridged = np.array([_bridge(alpha_deg, row, there) for row, there in zip(columns, known, strict=True)])
+    bridged = np.array([_bridge(alpha_deg, *pair) for pair in zip(columns, known, strict=True)])
     cubics = PchipInterpolator(alpha_deg, bridged, axis=1).c  # (4, n - 1, k, columns)
     return CurveTable(
         alpha_deg,
@@ -188,10 +188,10 @@ def first_peak(
     >>> first_peak(np.array([0.0, 5.0, 10.0, 15.0]), np.array([0.0, 0.5, 0.8, 0.9]), creeping)
     (10.0, 0.8, True)
     """
-    there = np.isfinite(cl)
-    if not there.any():
+    known = np.isfinite(cl)
+    if not known.any():
         return np.nan, np.nan, False
-    alpha, lift = alpha_deg[there], cl[there]
+    alpha, lift = alpha_deg[known], cl[known]
     ahead_of_most = np.arange(len(lift)) < int(np.argmax(lift))
     low = np.flatnonzero(ahead_of_most & (lift <= lift.max() / 3)) if (lift > 0).any() else [np.argmin(lift)]
     start = int(low[-1]) if len(low) else 0
@@ -201,7 +201,7 @@ def first_peak(
     falls = np.append(np.diff(lift), 0.0) < -STALL_GAIN
     stalled = (far_enough | falls) & (best <= lift + STALL_GAIN) & ~_dips(lift)
     if separation is not None:
-        ahead_of_half = separation[there][start:] < SEPARATED_X
+        ahead_of_half = separation[known][start:] < SEPARATED_X
         stalled |= np.append(ahead_of_half[1:], False) & (lift > 0)
     seen = bool(stalled.any())
     peak = int(np.argmax(stalled)) if seen else len(alpha) - 1
@@ -229,14 +229,14 @@ def stall_between(alpha_deg: np.ndarray, cl: np.ndarray, separation: np.ndarray 
     peak, _, seen = first_peak(alpha_deg, cl, separation)
     if not seen:
         return np.nan
-    there = np.isfinite(cl)
-    alpha, lift = alpha_deg[there], cl[there]
+    known = np.isfinite(cl)
+    alpha, lift = alpha_deg[known], cl[known]
     i = int(np.searchsorted(alpha, peak))
     gain = (_best_ahead(alpha, lift) - lift - STALL_GAIN)[[max(i - 1, 0), i]]  # over what counts as rising
     if gain[1] <= 0.0 < gain[0]:
         return float(peak - (alpha[i] - alpha[i - 1]) * gain[1] / (gain[1] - gain[0]))
     if separation is not None and gain[1] > 0.0:
-        before, after = separation[there][i : i + 2] - SEPARATED_X
+        before, after = separation[known][i : i + 2] - SEPARATED_X
         return float(peak + (alpha[i + 1] - alpha[i]) * before / (before - after))
     return peak
 

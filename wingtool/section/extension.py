@@ -71,8 +71,8 @@ def extended(polar: SectionPolar, aspect_ratio: float = 50.0) -> ExtendedPolar:
     columns[:, place], known[:, place] = polar.columns()[rows], polar.known()[rows]
     doubtful[:, place] = polar.doubtful()[rows]
     ready = known.copy()
-    for row, there in zip(columns, ready, strict=True):
-        _fill_row(grid, row, there, min(aspect_ratio, 50.0))
+    for row, ready_row in zip(columns, ready, strict=True):
+        _fill_row(grid, row, ready_row, min(aspect_ratio, 50.0))
     bridged = curve_table(grid, polar.reynolds[rows], columns, ready, doubtful)
     both = (known[:, 1:] & known[:, :-1]).T
     table = CurveTable(grid, bridged.log_reynolds, bridged.coefficients, both, bridged.doubtful)
@@ -84,21 +84,22 @@ def _fill_row(grid: np.ndarray, row: np.ndarray, ready: np.ndarray, aspect_ratio
         return
     first, last = np.flatnonzero(ready)[[0, -1]]
     outside = np.arange(grid.size) > last
-    row[outside] = beyond(grid[outside], grid[last], row[last], aspect_ratio)
+    row[outside] = beyond_stall(grid[outside], grid[last], row[last], aspect_ratio)
     outside = np.arange(grid.size) < first
     turned = np.array([-1.0, 1.0, -1.0, -1.0])
-    row[outside] = turned * beyond(-grid[outside], -grid[first], turned * row[first], aspect_ratio)
+    row[outside] = turned * beyond_stall(-grid[outside], -grid[first], turned * row[first], aspect_ratio)
     ready[(np.arange(grid.size) > last) | (np.arange(grid.size) < first)] = True
 
 
-def beyond(alpha_deg: np.ndarray, join_deg: float, join: np.ndarray, aspect_ratio: float) -> np.ndarray:
+def beyond_stall(alpha_deg: np.ndarray, join_deg: float, join: np.ndarray, aspect_ratio: float) -> np.ndarray:
     """cl, cd, cm, circulation at angles above the joining point, shape ``(n, 4)``.
 
     Examples
     --------
     Continuous at the joining point, and a plate normal to the stream at 90 degrees (1.11 + 0.018 x 10):
 
-    >>> beyond(np.array([15.0, 90.0]), 15.0, np.array([1.2, 0.05, -0.05, 1.2]), 10.0)[:, :2].round(2) + 0.0
+    >>> at_stall = np.array([1.2, 0.05, -0.05, 1.2])
+    >>> beyond_stall(np.array([15.0, 90.0]), 15.0, at_stall, 10.0)[:, :2].round(2) + 0.0
     array([[1.2 , 0.05],
            [0.  , 1.29]])
     """

@@ -58,7 +58,7 @@ def surrogate_polar(
     if tab_chord or np.isfinite(height_chord):
         what = "a trailing-edge tab" if tab_chord else "the ground"
         raise RangeError(f"surrogate: it never learned {what}; leave that out or choose method coupled")
-    return _answered(_ask, section, reynolds, alpha_deg, surface, trip_x)
+    return _polar_by(_evaluate, section, reynolds, alpha_deg, surface, trip_x)
 
 
 def cached_surrogate_polar(
@@ -69,29 +69,29 @@ def cached_surrogate_polar(
     trip_x: float | None = None,
 ) -> SectionPolar:
     """As `surrogate_polar`, from the cache where it was asked before: it takes a second to load."""
-    return _answered(_ask_cache, section, reynolds, alpha_deg, surface, trip_x)
+    return _polar_by(_evaluate_cached, section, reynolds, alpha_deg, surface, trip_x)
 
 
-def _answered(ask: Callable[..., Row], section, reynolds, alpha_deg, surface, trip_x) -> SectionPolar:
+def _polar_by(evaluate: Callable[..., Row], section, reynolds, alpha_deg, surface, trip_x) -> SectionPolar:
     trip = surface_state(surface).trip_x if trip_x is None else trip_x
     if not 0.0 <= trip <= 1.0:
         raise RangeError(f"trip: {trip:g} is not on the chord; give x/c between 0 and 1")
     alpha, rows = (np.atleast_1d(np.asarray(values, float)) for values in (alpha_deg, reynolds))
-    return _labelled(section, rows, alpha, ask(section, rows, alpha, trip), surface, trip_x)
+    return _as_polar(section, rows, alpha, evaluate(section, rows, alpha, trip), surface, trip_x)
 
 
-def _ask_cache(section: Section, rows: np.ndarray, alpha: np.ndarray, trip: float) -> Row:
+def _evaluate_cached(section: Section, rows: np.ndarray, alpha: np.ndarray, trip: float) -> Row:
     facts = ("surrogate", section.xy, rows, alpha, trip)
-    (answer,) = cached_rows([facts], NAMES, lambda _: [_ask(section, rows, alpha, trip)])
-    return answer
+    (values,) = cached_rows([facts], NAMES, lambda _: [_evaluate(section, rows, alpha, trip)])
+    return values
 
 
-def _ask(section: Section, rows: np.ndarray, alpha: np.ndarray, trip: float) -> Row:
+def _evaluate(section: Section, rows: np.ndarray, alpha: np.ndarray, trip: float) -> Row:
     import aerosandbox
 
     outline = aerosandbox.Airfoil(name=section.name, coordinates=np.array(section.xy))
     shape = (rows.size, alpha.size)
-    answer = outline.get_aero_from_neuralfoil(
+    values = outline.get_aero_from_neuralfoil(
         alpha=np.broadcast_to(alpha, shape).ravel(),
         Re=np.broadcast_to(rows[:, None], shape).ravel(),
         xtr_upper=trip,
@@ -99,13 +99,13 @@ def _ask(section: Section, rows: np.ndarray, alpha: np.ndarray, trip: float) -> 
         model_size="xlarge",
         include_360_deg_effects=False,
     )
-    return {name: np.asarray(answer[name], float).reshape(shape) for name in NAMES}
+    return {name: np.asarray(values[name], float).reshape(shape) for name in NAMES}
 
 
-def _labelled(section, rows, alpha, answer, surface, trip_x) -> SectionPolar:
-    cl, cd, cm = (answer[name] for name in ("CL", "CD", "CM"))
+def _as_polar(section, rows, alpha, values, surface, trip_x) -> SectionPolar:
+    cl, cd, cm = (values[name] for name in ("CL", "CD", "CM"))
     status = status_from_shape(alpha, cl)
-    status[answer["analysis_confidence"] < LEAST_CONFIDENCE] = LOW_CONFIDENCE
+    status[values["analysis_confidence"] < LEAST_CONFIDENCE] = LOW_CONFIDENCE
     broken = ~(np.isfinite(cl) & np.isfinite(cd) & np.isfinite(cm))
     status[broken] = f"{NOT_CONVERGED}: the surrogate gave no number"
     cl, cd, cm = (np.where(broken, np.nan, column) for column in (cl, cd, cm))
@@ -127,7 +127,7 @@ def _labelled(section, rows, alpha, answer, surface, trip_x) -> SectionPolar:
         cd_low=least * cd,
         cd_high=most * cd,
         band_origin=BAND_ORIGIN,
-        transition_upper=answer["Top_Xtr"],
-        transition_lower=answer["Bot_Xtr"],
-        confidence=answer["analysis_confidence"],
+        transition_upper=values["Top_Xtr"],
+        transition_lower=values["Bot_Xtr"],
+        confidence=values["analysis_confidence"],
     )

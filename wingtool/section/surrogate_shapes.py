@@ -12,7 +12,7 @@ SHAPE_COLUMNS = 2 * WEIGHTS + 2
 
 
 @dataclass(frozen=True, eq=False)
-class ShapesAnswer:
+class ShapesCoefficients:
     """Coefficients and the surrogate's own confidence, each (n shapes, m angles)."""
 
     cl: np.ndarray
@@ -23,7 +23,7 @@ class ShapesAnswer:
 
 def surrogate_shapes(
     shapes: np.ndarray, reynolds: float, alpha_deg: ArrayLike, trip_x: float = 0.05
-) -> ShapesAnswer:
+) -> ShapesCoefficients:
     """Coefficients of many shapes by the learned surrogate, in free air.
 
     Parameters
@@ -51,7 +51,7 @@ def surrogate_shapes(
     alpha = np.atleast_1d(np.asarray(alpha_deg, dtype=float))
     alpha = np.broadcast_to(alpha, (len(shapes), alpha.shape[-1]))
     columns = np.repeat(shapes, alpha.shape[1], axis=0).T
-    answer = neuralfoil.get_aero_from_kulfan_parameters(
+    values = neuralfoil.get_aero_from_kulfan_parameters(
         {
             "upper_weights": columns[:WEIGHTS],
             "lower_weights": columns[WEIGHTS : 2 * WEIGHTS],
@@ -65,4 +65,4 @@ def surrogate_shapes(
         model_size="large",
     )
     names = ("CL", "CD", "CM", "analysis_confidence")
-    return ShapesAnswer(*(np.asarray(answer[name], dtype=float).reshape(alpha.shape) for name in names))
+    return ShapesCoefficients(*(np.asarray(values[name], dtype=float).reshape(alpha.shape) for name in names))

@@ -49,7 +49,7 @@ if TYPE_CHECKING:
     from wingtool.study.section.inspect import Inspection, inspect_section, write_coordinates
     from wingtool.study.section.match import MatchResult, match_section
     from wingtool.study.section.parallel import sweep_grid
-    from wingtool.study.section.second_opinion import apart, second_polar
+    from wingtool.study.section.second_opinion import outside_band, second_polar
     from wingtool.study.section.sweep import DEFAULT_METHOD, sweep_section
     from wingtool.study.trace.along import MeasuredSpan, measure_span
     from wingtool.study.trace.in_study import TracedAnswer

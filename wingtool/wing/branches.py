@@ -10,7 +10,7 @@ APART = 0.01  # of the lift: two answers further apart are two solutions
 
 
 @dataclass(frozen=True, eq=False)
-class Answer:
+class Solution:
     """Circulation (n, s), whether each case converged (n,), the other solution (n, s), nan where unique."""
 
     circulation: np.ndarray
@@ -18,7 +18,7 @@ class Answer:
     other: np.ndarray
 
 
-def solve_all(cases: Cases, shape: tuple[int, int]) -> Answer:
+def solve_all(cases: Cases, shape: tuple[int, int]) -> Solution:
     """Solve k speeds by m angles, cases in the order of speed, then angle.
 
     Before stall one Newton solve of everything is the answer. From the first angle at which any strip at
@@ -26,12 +26,12 @@ def solve_all(cases: Cases, shape: tuple[int, int]) -> Answer:
     attached side and downwards from the highest angle; the upward answer is the one given.
     """
     circulation, good = solve_cases(cases, _first_guess(cases))
-    answer = Answer(circulation, good, np.full_like(circulation, np.nan))
+    solution = Solution(circulation, good, np.full_like(circulation, np.nan))
     past = ((section_state(cases, circulation).alpha > cases.stall).any(axis=1) | ~good).reshape(shape)
     if not past.any() or shape[1] < 2:
-        return answer
+        return solution
     first = max(1, int(np.argmax(past.any(axis=0))))
-    return _follow(cases, answer, shape, first)
+    return _follow(cases, solution, shape, first)
 
 
 def _first_guess(cases: Cases) -> np.ndarray:
@@ -48,29 +48,29 @@ def _first_guess(cases: Cases) -> np.ndarray:
     return straight / np.maximum(over, 1.0)[:, None]
 
 
-def _follow(cases: Cases, answer: Answer, shape: tuple[int, int], first: int) -> Answer:
+def _follow(cases: Cases, solution: Solution, shape: tuple[int, int], first: int) -> Solution:
     number, last = np.arange(shape[0] * shape[1]).reshape(shape), shape[1] - 1
     ways = [list(range(first - 1, last + 1)), list(range(last, first - 1, -1))]
-    (up, up_good), (down, down_good) = _march(cases, answer, number, ways)
-    circulation, good = answer.circulation.copy(), answer.converged.copy()
+    (up, up_good), (down, down_good) = _march(cases, solution, number, ways)
+    circulation, good = solution.circulation.copy(), solution.converged.copy()
     for branch, fine in ((down, down_good), (up, up_good)):
         circulation[fine], good[fine] = branch[fine], True
     lift = np.abs(circulation.sum(axis=1))
     apart = np.abs((down - circulation).sum(axis=1)) > APART * np.maximum(lift, 0.05 * lift.max())
     two = up_good & down_good & apart
-    return Answer(circulation, good, np.where(two[:, None], down, np.nan))
+    return Solution(circulation, good, np.where(two[:, None], down, np.nan))
 
 
-def _march(cases: Cases, answer: Answer, number: np.ndarray, ways: list[list[int]]):
+def _march(cases: Cases, solution: Solution, number: np.ndarray, ways: list[list[int]]):
     """Follow all speeds from one angle to the next, all ways side by side; circulation and success of each.
 
     A way starts at the answer of its first angle. A failed case hands on the last good answer.
     """
     starts = [number[:, way[0]] for way in ways]
-    found = [(answer.circulation.copy(), np.zeros(number.size, bool)) for _ in ways]
+    found = [(solution.circulation.copy(), np.zeros(number.size, bool)) for _ in ways]
     for (_, good), start in zip(found, starts, strict=True):
-        good[start] = answer.converged[start]
-    guess = [answer.circulation[start] for start in starts]
+        good[start] = solution.converged[start]
+    guess = [solution.circulation[start] for start in starts]
     for step in range(1, max(map(len, ways))):
         going = [k for k, way in enumerate(ways) if step < len(way)]
         here = [number[:, ways[k][step]] for k in going]

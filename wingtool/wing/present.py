@@ -7,7 +7,7 @@ import numpy as np
 
 from wingtool.air import Air
 from wingtool.section import BEYOND_STALL, CONVERGED, LOW_CONFIDENCE, NOT_CONVERGED, TWO_SOLUTIONS
-from wingtool.wing.branches import Answer
+from wingtool.wing.branches import Solution
 from wingtool.wing.force import Force
 from wingtool.wing.forces import Areas
 from wingtool.wing.newton import Cases, State
@@ -37,7 +37,7 @@ class Solved:
     air: Air
     inflow: RoofInflow | None
     cases: Cases
-    answer: Answer
+    solution: Solution
     state: State
     acting: Areas
     half_widths: np.ndarray
@@ -55,7 +55,7 @@ class Solved:
 
     def masked(self, column: np.ndarray) -> np.ndarray:
         """A column with nan where the spanwise iteration did not converge."""
-        failed = ~self.answer.converged.reshape(self.shape)
+        failed = ~self.solution.converged.reshape(self.shape)
         return np.where(failed if column.ndim == 2 else failed[..., None], np.nan, column)
 
     def strips(self, column: np.ndarray) -> np.ndarray:
@@ -94,7 +94,7 @@ def _drag(acting: Areas) -> np.ndarray:
 
 def _coefficients(solved: Solved, area: float, chord: float) -> dict[str, Any]:
     acting, strips = solved.acting, solved.layout.strips
-    other = 2 * (solved.answer.other * solved.state.ratio) @ (2 * strips.width_m)
+    other = 2 * (solved.solution.other * solved.state.ratio) @ (2 * strips.width_m)
     parts = {name: getattr(acting, column) for name, column in COEFFICIENTS.items()}
     areas = {"CD": _drag(acting), "CM": acting.moment / chord, "CL_other": other.reshape(solved.shape)}
     return {name: solved.masked(column) / area for name, column in (parts | areas).items()}
@@ -127,7 +127,7 @@ def _stall(solved: Solved) -> dict[str, Any]:
 
 def _status(solved: Solved, margin: np.ndarray, shown: np.ndarray) -> np.ndarray:
     """One word a row; the gravest wins."""
-    shape, acting, answer = solved.shape, solved.acting, solved.answer
+    shape, acting, solution = solved.shape, solved.acting, solved.solution
     height = solved.layout.planes[0].wing.height_over_chord
     status = np.full(shape, CONVERGED, dtype=object)
     status[acting.doubt] = LOW_CONFIDENCE
@@ -136,10 +136,10 @@ def _status(solved: Solved, margin: np.ndarray, shown: np.ndarray) -> np.ndarray
     past = margin < 0
     status[acting.outside | past.any(axis=-1)] = LOW_CONFIDENCE  # the data end before they show a stall
     status[(past & shown).any(axis=-1)] = BEYOND_STALL
-    status[np.isfinite(answer.other[:, 0]).reshape(shape)] = TWO_SOLUTIONS
+    status[np.isfinite(solution.other[:, 0]).reshape(shape)] = TWO_SOLUTIONS
     if height < LEAST_HEIGHT:
         status[:] = TOO_LOW
-    status[~answer.converged.reshape(shape)] = f"{NOT_CONVERGED}: the spanwise iteration did not converge"
+    status[~solution.converged.reshape(shape)] = f"{NOT_CONVERGED}: the spanwise iteration did not converge"
     return status
 
 

@@ -86,13 +86,13 @@ def solve_planes(
     influence = influences(layout, np.radians(angles))
     cases, inflow_band = _cases(layout, influence, np.radians(angles), speeds, air, inflow)
     shape = (speeds.size, angles.size)
-    answer = solve_all(cases, shape)
-    state = section_state(cases, answer.circulation)
-    acting = areas(layout, cases, state, answer.circulation, influence, speeds, air)
+    solution = solve_all(cases, shape)
+    state = section_state(cases, solution.circulation)
+    acting = areas(layout, cases, state, solution.circulation, influence, speeds, air)
     plates = acting.plates + acting.base
     sums = (acting.lift.ravel(), acting.far_wake_lift.ravel(), acting.induced.ravel(), plates.ravel())
-    band = spread(layout, cases, state, answer.circulation, influence, *sums, inflow_band)
-    return wing_polar(Solved(layout, angles, speeds, air, inflow, cases, answer, state, acting, *band))
+    band = spread(layout, cases, state, solution.circulation, influence, *sums, inflow_band)
+    return wing_polar(Solved(layout, angles, speeds, air, inflow, cases, solution, state, acting, *band))
 
 
 def _checked(what: str, values: ArrayLike, low: float, high: float) -> np.ndarray:

@@ -39,9 +39,9 @@ def lift_to_drag(lift: np.ndarray, drag: np.ndarray) -> np.ndarray:
 
 def second_words(polar: SectionPolar, second: SectionPolar) -> str:
     """What the column of the second opinion is, and at which angles it leaves the polar's band."""
-    from wingtool.study import apart
+    from wingtool.study import outside_band
 
-    where = polar.alpha_deg[apart(polar, second).any(axis=0)]
+    where = polar.alpha_deg[outside_band(polar, second).any(axis=0)]
     if not where.size:
         return "second cl: the learned surrogate; below stall it lies within the band of cl."
     angles = ", ".join(f"{angle:g}" for angle in where)

@@ -166,12 +166,13 @@ def polars_in_parallel(
     """The polars of questions of one Reynolds number each, in their order; the rest as for `sweep_grid`."""
     if jobs < 1:
         raise RangeError(f"{jobs} jobs cannot compute anything; give 1 or more")
-    found = {k: polar for k, part in enumerate(parts) if (polar := _kept(keep_in, part, method)) is not None}
+    read = (_read_part(keep_in, part, method) for part in parts)
+    found = {k: polar for k, polar in enumerate(read) if polar is not None}
     started, before = time.monotonic(), len(found)
     todo = [k for k in range(len(parts)) if k not in found]
     for k, polar in _computed(parts, method, todo, jobs, executor):
         found[k] = polar
-        _keep(keep_in, parts[k], polar)
+        _write_part(keep_in, parts[k], polar)
         if progress is not None:
             each_s = (time.monotonic() - started) / (len(found) - before)
             left = each_s * (len(parts) - len(found))
@@ -246,26 +247,26 @@ def _through(
             future.cancel()
 
 
-TOLD = ("band_origin", "notes")
+TEXTS = ("band_origin", "notes")
 
 
 def _facts(part: Question, method: str) -> tuple:
     return part, method, __version__
 
 
-def _keep(folder: Path | str | None, part: Question, polar: SectionPolar) -> None:
+def _write_part(folder: Path | str | None, part: Question, polar: SectionPolar) -> None:
     if folder is None:
         return
     absent = np.empty(0)
     rows = {name: absent if (value := getattr(polar, name)) is None else value for name in ROWS}
     rows["status"] = np.asarray(polar.status, dtype=str)
-    sentences = {name: np.array(getattr(polar, name), dtype=str) for name in TOLD}
-    write_row(Path(folder), _facts(part, polar.method), rows | sentences)
+    texts = {name: np.array(getattr(polar, name), dtype=str) for name in TEXTS}
+    write_row(Path(folder), _facts(part, polar.method), rows | texts)
 
 
-def _kept(folder: Path | str | None, part: Question, method: str) -> SectionPolar | None:
+def _read_part(folder: Path | str | None, part: Question, method: str) -> SectionPolar | None:
     """The polar of an earlier run; a damaged file counts as none, and so does one that lacks a row."""
-    found = None if folder is None else read_row(Path(folder), _facts(part, method), (*ROWS, *TOLD))
+    found = None if folder is None else read_row(Path(folder), _facts(part, method), (*ROWS, *TEXTS))
     if found is None:
         return None
     origin, notes = str(found.pop("band_origin")), tuple(str(note) for note in found.pop("notes"))

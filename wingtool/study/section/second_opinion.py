@@ -17,7 +17,7 @@ def second_polar(polar: SectionPolar) -> SectionPolar | None:
     return surrogate_polar(polar.section, polar.reynolds, polar.alpha_deg, polar.surface, polar.trip_x)
 
 
-def apart(polar: SectionPolar, second: SectionPolar) -> np.ndarray:
+def outside_band(polar: SectionPolar, second: SectionPolar) -> np.ndarray:
     """Where below stall the second opinion lies outside the polar's own band of cl, boolean (k, m).
 
     Two methods that differ by more than either's error are how a solution on the wrong branch shows itself.
