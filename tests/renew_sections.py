@@ -1,4 +1,4 @@
-"""Write `wingtool/tracing/real_sections.csv`: mean and covariance of shape weights over the collection."""
+"""Write `tracing/fit/real_sections.csv`: mean and covariance of shape weights over the collection."""
 
 from pathlib import Path
 
@@ -7,7 +7,7 @@ import numpy as np
 from wingtool.tracing import KULFAN_ORDER, kulfan_rows, load_index
 from wingtool.tracing.likeness import STATIONS
 
-TABLE = Path(__file__).parent.parent / "wingtool" / "tracing" / "real_sections.csv"
+TABLE = Path(__file__).parent.parent / "wingtool" / "tracing" / "fit" / "real_sections.csv"
 HEADER = (
     "Weights of the shape functions (upper, lower, nose term) over the open collection, by least squares on\n"
     "ordinates: first row their mean, then the rows of their covariance. Written by tests/renew_sections.py"

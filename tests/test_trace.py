@@ -15,8 +15,9 @@ from wingtool.study import top_face
 from wingtool.tracing import (
     as_drawn,
     band_path,
+    camber_of,
     draws,
-    find_datums,
+    find_datum,
     fit_outline,
     measure_rows,
     nose_end,
@@ -27,11 +28,10 @@ from wingtool.tracing import (
     station_readings,
     traced,
     write_traced,
-    zero_lift_row,
 )
 from wingtool.tracing.band import band_of
-from wingtool.tracing.curve import GAP, NOSE, ORDER, SHAPE, Placed, distances
-from wingtool.tracing.kulfan import bernstein, loop_matrix, outline, side, side_rows
+from wingtool.tracing.fit.curve import GAP, NOSE, ORDER, SHAPE, Placed, distances
+from wingtool.tracing.fit.kulfan import bernstein, loop_matrix, outline, side, side_rows
 
 DATA = Path(__file__).parent / "data"
 CHORD = 250.0
@@ -121,26 +121,6 @@ def test_published_ordinates_are_kept():
         points = np.vstack([rows[:, :2], rows[:, 2:]]) * CHORD
         away = distances(found.placed, points, np.zeros(len(points), dtype=int)).distance_mm
         assert np.abs(away).max() < tolerance_mm
-
-
-@pytest.mark.parametrize("name", ["2412", "4412", "6412"])
-def test_zero_lift_angle_of_a_traced_mean_line(name):
-    # EXACT: thin-aerofoil theory by quadrature of the mean line's own equation
-    # (tests/data/thin_aerofoil_theory.csv). 0.1 deg: the mean line of a traced section is read at equal x,
-    # not along the normal as the family lays its thickness; the rest is the fit.
-    lines = (DATA / "thin_aerofoil_theory.csv").read_text().splitlines()
-    wanted = next(float(line.split(",")[1]) for line in lines if line.startswith(name))
-    found = fit_outline(noisy(dense(four_digit(name)), 0.0))
-    assert zero_lift_row() @ found.placed.shape == pytest.approx(wanted, abs=0.2)
-
-
-def test_zero_lift_angle_of_a_parabola():
-    # EXACT: Glauert 1947, chapter VII: a parabolic mean line of camber h has alpha_0 = -2 h rad.
-    x, h = 0.5 - 0.5 * np.cos(np.linspace(0.0, np.pi, 401)), 0.04
-    line = 4.0 * h * x * (1.0 - x)
-    y = four_digit_thickness(x, 0.10)
-    shape = shape_of(np.vstack([np.column_stack([x, line + y])[::-1], np.column_stack([x, line - y])[1:]]))
-    assert np.radians(zero_lift_row() @ shape) == pytest.approx(-2 * h, rel=0.01)
 
 
 @pytest.mark.parametrize("name", ["0012", "2412", "4415", "6409"])
@@ -261,9 +241,9 @@ def test_nose_and_upper_side_go_where_the_person_says():
     camber = {}
     for word, turned in (("as it lies", False), ("turned over", True)):
         shape = fit_outline(as_drawn(right, "right", turned)).placed.shape
-        camber[word] = zero_lift_row() @ shape
-    assert camber["as it lies"] == pytest.approx(-4.15, abs=0.3)
-    assert camber["turned over"] == pytest.approx(4.15, abs=0.3)
+        camber[word] = camber_of(shape)
+    assert camber["as it lies"] == pytest.approx(0.038, abs=0.0006)
+    assert camber["turned over"] == pytest.approx(-0.038, abs=0.0006)
 
 
 def test_draws_are_smooth_and_spread_as_the_band_says():
@@ -306,11 +286,11 @@ def test_straightedge_lies_on_the_convex_hull():
     hull = points[ConvexHull(points).vertices]
     edges = np.diff(np.vstack([hull, hull[:1]]), axis=0)
     longest = edges[np.hypot(*edges.T).argmax()]
-    datum = find_datums(shape, 1e-8 * np.eye(SHAPE))[0]
-    assert datum.name == "lower"
+    datum = find_datum(shape, 1e-8 * np.eye(SHAPE))
+    assert "on the lower side" in datum.text
     assert datum.angle_deg == pytest.approx(-np.degrees(np.arctan2(longest[1], longest[0])), abs=0.05)
-    assert "straightedge" in datum.text
-    assert find_datums(shape, 1e-8 * np.eye(SHAPE))[-1].name == "template"
+    round_section = shape_of(four_digit("0012").xy)
+    assert "template" in find_datum(round_section, 1e-8 * np.eye(SHAPE)).text
     face = top_face(Section("6409", points))
     assert face is not None
     assert face.offset_deg == pytest.approx(-datum.angle_deg, abs=0.05)

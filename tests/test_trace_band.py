@@ -20,7 +20,7 @@ from wingtool.tracing import (
     traced,
     write_traced,
 )
-from wingtool.tracing.curve import SHAPE
+from wingtool.tracing.fit.curve import SHAPE
 
 CHORD, REYNOLDS = 250.0, 7e5
 
@@ -146,6 +146,6 @@ def test_a_study_says_what_makes_its_traced_band(study):
 
     result = run_study(read_study(study))
     text = " ".join(full_lines(result))
-    assert "Traced section (points, error 0.3 mm)" in text
-    assert "shrink it most" in text
+    assert "Traced section (points, good to 0.3 mm)" in text
+    assert "measure next" in text
     assert result.traced.ranking.whole_half_width_cl > result.traced.ranking.shape_half_width_cl > 0.0

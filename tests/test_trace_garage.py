@@ -131,7 +131,7 @@ def test_a_bead_at_the_tail_is_doubted(bead_mm, doubted):
     bead = bead_mm * np.sqrt(np.maximum(1.0 - ((x - 156.0) / 4.2) ** 2, 0.0))
     edge = np.column_stack([x, y + np.sign(y - 0.2 * (160.0 - x)) * bead])
     none = np.zeros(len(edge), dtype=int)
-    readings = Readings("photo", edge, none + 0.2, none, dull_tail_mm=2.2, chord_mm=(160.0, 0.5))
+    readings = Readings("photo", edge, none + 0.2, none, tail_blur_mm=2.2, chord_mm=(160.0, 0.5))
     assert any("fitted tail" in doubt for doubt in fit_outline(readings).doubts) == doubted
 
 
@@ -141,5 +141,5 @@ def test_an_edge_longer_than_the_measured_chord_is_doubted(longer_mm, doubted):
     chord = 180.0 + longer_mm
     edge = polyline.resampled(polyline.closed(dense(four_digit("4412"), 801) * chord), 261)[:-1]
     none = np.zeros(len(edge), dtype=int)
-    readings = Readings("photo", edge, none + 0.2, none, dull_tail_mm=2.0, chord_mm=(180.0, 0.5))
+    readings = Readings("photo", edge, none + 0.2, none, tail_blur_mm=2.0, chord_mm=(180.0, 0.5))
     assert any("chord was given" in doubt for doubt in fit_outline(readings).doubts) == doubted

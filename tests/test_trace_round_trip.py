@@ -31,8 +31,8 @@ from wingtool.tracing import (
     sheet,
     traced,
 )
-from wingtool.tracing.curve import Placed, distances
-from wingtool.tracing.kulfan import side
+from wingtool.tracing.fit.curve import Placed, distances
+from wingtool.tracing.fit.kulfan import side
 
 ERROR_MM, CHORD_MM, ALPHA_DEG, REYNOLDS = 0.3, 250.0, 4.0, 7e5
 WAYS = ("photo", "points", "stations")

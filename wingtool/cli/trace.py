@@ -2,72 +2,48 @@
 
 from collections.abc import Iterable
 from pathlib import Path
-from typing import Annotated
+from typing import TYPE_CHECKING, Annotated
 
 import typer
+from typer import Option
 
 from wingtool.errors import TraceError
 
+if TYPE_CHECKING:
+    from wingtool.study import TraceRequest
+
+
+File = Path | None
+Words = str | None
+
 
 def trace(
-    photo: Annotated[
-        Path | None, typer.Option(help="Photo or scan of the section on the printed sheet.")
-    ] = None,
-    points: Annotated[Path | None, typer.Option(help="Pen trace: x_mm,y_mm, any order.")] = None,
-    stations: Annotated[Path | None, typer.Option(help="Calipers: x_mm,upper_mm,lower_mm.")] = None,
-    wing: Annotated[
-        Path | None, typer.Option(help="List of sections measured along the span, FILE.toml.")
-    ] = None,
-    error: Annotated[
-        str | None,
-        typer.Option(help="Standard deviation of one reading; 0.3 mm, for a photo its residuals."),
-    ] = None,
-    chord: Annotated[str | None, typer.Option(help='Measured over nose and tail, "250 mm".')] = None,
-    tail: Annotated[str | None, typer.Option(help="Thickness of the tail edge, by calipers.")] = None,
-    nose_radius: Annotated[
-        str | None, typer.Option(help="Half the width of the drill shank that fits.")
-    ] = None,
-    thickness: Annotated[
-        str | None, typer.Option(help="Greatest thickness by calipers: shows a shadow in the outline.")
-    ] = None,
-    rib: Annotated[
-        str | None, typer.Option(help="Thickness of the rib in the photo; 0 mm for card or a drawn line.")
-    ] = None,
-    distance: Annotated[str | None, typer.Option(help="Distance from camera to sheet, by tape.")] = None,
-    scale_line: Annotated[
-        str | None, typer.Option(help="Measured length of the sheet's 100 mm line.")
-    ] = None,
-    dark_sheet: Annotated[bool, typer.Option(help="Bright section on the dark sheet.")] = False,
-    pen_diameter: Annotated[
-        str | None, typer.Option(help="Where the pen touches the wing; with a photo, width of a pen line.")
-    ] = None,
-    suction_side: Annotated[
-        str | None, typer.Option(help="up or down, as measured; on the car it faces the road.")
-    ] = None,
-    nose: Annotated[str, typer.Option(help="left or right; found if left out.")] = "find",
-    paper: Annotated[str, typer.Option(help="Of the printed sheet: A4, A3, letter, tabloid.")] = "A4",
-    marks: Annotated[
-        Path | None,
-        typer.Option(help="Marks clicked in the photo: photo_x,photo_y,x_mm,y_mm; two are a ruler."),
-    ] = None,
-    clicked: Annotated[
-        Path | None, typer.Option(help="Outline clicked in the photo: photo_x,photo_y.")
-    ] = None,
-    click: Annotated[
-        bool, typer.Option(help="Write a page for clicking ruler and outline in the photo, FILE.html.")
-    ] = False,
-    reynolds: Annotated[float, typer.Option(help="Of the chord: 68000 x m/s x m.")] = 7e5,
-    angle: Annotated[
-        float, typer.Option(help="Angle for the ranked list, deg.")
-    ] = 4.0,
-    surface: Annotated[str, typer.Option(help="smooth, race or dirty.")] = "race",
-    method: Annotated[str | None, typer.Option(help="For the middle value: coupled or surrogate.")] = None,
-    sheet: Annotated[
-        str | None, typer.Option(help="Print a sheet instead: photo, photo-dark, trace, stations or roof.")
-    ] = None,
-    out: Annotated[
-        Path | None, typer.Option(help="NAME.dat with band, table, pictures; a sheet: FILE.pdf.")
-    ] = None,
+    photo: Annotated[File, Option(help="Photo or scan of the section on the printed sheet.")] = None,
+    points: Annotated[File, Option(help="Pen trace: x_mm,y_mm, any order.")] = None,
+    stations: Annotated[File, Option(help="Calipers: x_mm,upper_mm,lower_mm.")] = None,
+    wing: Annotated[File, Option(help="List of sections measured along the span, FILE.toml.")] = None,
+    error: Annotated[Words, Option(help="A reading is as good as this, two in three times; 0.3 mm.")] = None,
+    chord: Annotated[Words, Option(help='Measured over nose and tail, "250 mm".')] = None,
+    tail: Annotated[Words, Option(help="Thickness of the tail edge, by calipers.")] = None,
+    nose_radius: Annotated[Words, Option(help="Half the width of the drill shank that fits.")] = None,
+    thickness: Annotated[Words, Option(help="Greatest, by calipers: shows a shadow, a moved zero.")] = None,
+    rib: Annotated[Words, Option(help="Thickness of the rib in the photo; 0 mm: card, drawn.")] = None,
+    distance: Annotated[Words, Option(help="Distance from camera to sheet, by tape.")] = None,
+    scale_line: Annotated[Words, Option(help="Measured length of the sheet's 100 mm line.")] = None,
+    dark_sheet: Annotated[bool, Option(help="Bright section on the dark sheet.")] = False,
+    pen_diameter: Annotated[Words, Option(help="Where the pen touches the wing; photo: its line.")] = None,
+    suction_side: Annotated[Words, Option(help="up or down, as measured; on the car: road side.")] = None,
+    nose: Annotated[str, Option(help="left or right; found if left out.")] = "find",
+    paper: Annotated[str, Option(help="Of the printed sheet: A4, A3, letter, tabloid.")] = "A4",
+    marks: Annotated[File, Option(help="Clicked marks: photo_x,photo_y,x_mm,y_mm; two: a ruler.")] = None,
+    clicked: Annotated[File, Option(help="Outline clicked in the photo: photo_x,photo_y.")] = None,
+    click: Annotated[bool, Option(help="Write a page, FILE.html, to click ruler and outline in.")] = False,
+    reynolds: Annotated[float, Option(help="Of the chord: 68000 x m/s x m.")] = 7e5,
+    angle: Annotated[float, Option(help="For the list of what to measure next, deg.")] = 4.0,
+    surface: Annotated[str, Option(help="smooth, race or dirty.")] = "race",
+    method: Annotated[Words, Option(help="For the middle value: corrected, coupled or surrogate.")] = None,
+    sheet: Annotated[Words, Option(help="Print one: photo, photo-dark, trace, stations or roof.")] = None,
+    out: Annotated[File, Option(help="NAME.dat with band, table, pictures; sheet: FILE.pdf.")] = None,
 ) -> None:
     """A real wing's section from a photo, a pen trace or calipers.
 
@@ -75,34 +51,41 @@ def trace(
 
     Example: wingtool trace --photo wing.jpg --chord "250 mm" --suction-side up --out wing.dat
     """
-    from wingtool.cli.progress import progress_bar
     from wingtool.cli.screen import echo_written
+    from wingtool.study import DEFAULT_METHOD, TraceRequest
 
     if sheet is not None:
         echo_written([_sheet(sheet, out, paper, chord)])
-        return
-    if wing is not None:
+    elif wing is not None:
         _span(wing, out)
-        return
-    if click:
+    elif click:
         echo_written([_click(photo, out)])
-        return
-    from wingtool.report import trace_files, trace_lines, write_refusal_picture, write_trace
-    from wingtool.study import DEFAULT_METHOD, TraceRequest, trace_wing
+    else:
+        request = TraceRequest(
+            name=out.stem if out else "traced", photo=photo, paper=paper, marks=marks, clicked=clicked,
+            points=points, pen_diameter=pen_diameter, stations=stations, error=error, chord=chord, tail=tail,
+            nose_radius=nose_radius, thickness=thickness, rib=rib, distance=distance, scale_line=scale_line,
+            dark_sheet=dark_sheet, nose=nose, suction_side=suction_side, reynolds=reynolds, angle_deg=angle,
+            surface=surface, method=method or DEFAULT_METHOD,
+        )  # fmt: skip
+        _section(request, out)
 
-    request = TraceRequest(
-        name=out.stem if out else "traced", photo=photo, paper=paper, marks=marks, clicked=clicked,
-        points=points, pen_diameter=pen_diameter, stations=stations, error=error, chord=chord, tail=tail,
-        nose_radius=nose_radius, thickness=thickness, rib=rib, distance=distance, scale_line=scale_line,
-        dark_sheet=dark_sheet, nose=nose, suction_side=suction_side, reynolds=reynolds, angle_deg=angle,
-        surface=surface, method=method or DEFAULT_METHOD,
-    )  # fmt: skip
-    _spare_inputs(trace_files(out) if out else (), (photo, points, stations, marks, clicked))
+
+def _section(request: "TraceRequest", out: Path | None) -> None:
+    """One section."""
+    from wingtool.cli.progress import progress_bar
+    from wingtool.cli.screen import echo_written
+    from wingtool.report import trace_files, trace_lines, write_refusal_picture, write_trace
+    from wingtool.study import trace_wing
+
+    inputs = (request.photo, request.points, request.stations, request.marks, request.clicked)
+    _spare_inputs(trace_files(out) if out else (), inputs)
     try:
         with progress_bar(3) as progress:
             result = trace_wing(request, progress)
     except TraceError as refused:
-        seen = write_refusal_picture(refused, _refused(out))
+        place = out or Path("traced.dat")
+        seen = write_refusal_picture(refused, place.with_name(f"{place.stem}-refused.png"))
         if seen is None:
             raise
         raise TraceError(f"{refused}; {seen} shows what was seen") from None
@@ -146,11 +129,6 @@ def _click(photo: Path | None, out: Path | None) -> Path:
     if photo is None:
         raise TraceError("--click needs --photo FILE, the photo to click in")
     return write_click_page(photo, out or photo.with_suffix(".html"))
-
-
-def _refused(out: Path | None) -> Path:
-    out = out or Path("traced.dat")
-    return out.with_name(f"{out.stem}-refused.png")
 
 
 def _spare_inputs(planned: Iterable[Path], inputs: Iterable[Path | None]) -> None:

@@ -13,15 +13,15 @@ if TYPE_CHECKING:
         for_surrogate,
         measure_rows,
         traced,
-        zero_lift_row,
     )
     from wingtool.tracing.band_file import band_path, read_traced, write_traced
-    from wingtool.tracing.blunders import slips
-    from wingtool.tracing.curve import ORDER as KULFAN_ORDER
-    from wingtool.tracing.datum import Datum, find_datums
-    from wingtool.tracing.fit import Fitted, fit_outline
-    from wingtool.tracing.kulfan import outline as kulfan_outline
-    from wingtool.tracing.kulfan import side_rows as kulfan_rows
+    from wingtool.tracing.datum import Datum, find_datum
+    from wingtool.tracing.fit.curve import ORDER as KULFAN_ORDER
+    from wingtool.tracing.fit.kulfan import outline as kulfan_outline
+    from wingtool.tracing.fit.kulfan import side_rows as kulfan_rows
+    from wingtool.tracing.fit.slips import slips
+    from wingtool.tracing.fit.solve import Fitted, fit_outline
+    from wingtool.tracing.fit.start import nose_end
     from wingtool.tracing.likeness import Match, build_index, index_path, load_index, nearest
     from wingtool.tracing.photo import (
         DOT_MM,
@@ -42,7 +42,6 @@ if TYPE_CHECKING:
         sheet,
     )
     from wingtool.tracing.readings import Readings, as_drawn, points_readings, station_readings
-    from wingtool.tracing.start import nose_end
     from wingtool.tracing.tables import read_columns
 
 __getattr__ = front_door(__name__)

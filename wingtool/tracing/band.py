@@ -1,14 +1,13 @@
 """The traced section with its band: what a fit leaves open, as draws, widths and measures."""
 
 from dataclasses import dataclass, field
-from functools import lru_cache
 
 import numpy as np
 
 from wingtool.geometry import Section
-from wingtool.tracing.curve import GAP, NOSE, ORDER, SHAPE, Placed, distances
-from wingtool.tracing.fit import TRUNCATION, Fitted
-from wingtool.tracing.kulfan import SURROGATE_ORDER, outline, side_rows, surrogate_matrix
+from wingtool.tracing.fit.curve import GAP, NOSE, ORDER, SHAPE, Placed, distances
+from wingtool.tracing.fit.kulfan import SURROGATE_ORDER, outline, side_rows, surrogate_matrix
+from wingtool.tracing.fit.solve import TRUNCATION, Fitted
 
 TWO_SIDED_95 = 1.96  # normal distribution
 MEASURE_STATIONS = np.linspace(0.05, 0.95, 37)
@@ -106,20 +105,6 @@ def for_surrogate(shapes: np.ndarray) -> np.ndarray:
     rows = np.atleast_2d(shapes) @ surrogate_matrix(ORDER).T
     rows[:, 2 * SURROGATE_ORDER + 1] = np.maximum(rows[:, 2 * SURROGATE_ORDER + 1], 0.0)
     return rows
-
-
-@lru_cache(maxsize=1)
-def zero_lift_row() -> np.ndarray:
-    """Row from shape to the zero-lift angle [deg] of its mean line by thin-aerofoil theory.
-
-    H. Glauert, The Elements of Aerofoil and Airscrew Theory, 2nd ed., 1947, chapter VII: with
-    x = (1 - cos t) / 2, alpha_0 = -(1 / pi) times the integral of dz/dx (cos t - 1) over t from 0 to pi.
-    """
-    t = np.pi * (np.arange(2000) + 0.5) / 2000
-    x = 0.5 * (1.0 - np.cos(t))
-    step = np.minimum(1e-5, 0.1 * x * (1.0 - x))
-    slope = (_mean_line(x + step) - _mean_line(x - step)) / (2.0 * step[:, None])
-    return -np.degrees(((np.cos(t) - 1.0)[:, None] * slope).mean(axis=0))
 
 
 def camber_of(shape: np.ndarray) -> float:

@@ -9,8 +9,8 @@ from wingtool.errors import TraceError
 from wingtool.files import write_text
 from wingtool.geometry import Section, section_text
 from wingtool.tracing.band import TracedSection
-from wingtool.tracing.curve import ORDER, SHAPE
-from wingtool.tracing.kulfan import outline
+from wingtool.tracing.fit.curve import ORDER, SHAPE
+from wingtool.tracing.fit.kulfan import outline
 
 FORMAT = 1
 NUMBERS = ("chord_mm", "chord_error_mm", "rms_mm", "worst_mm", "misfit", "error_mm")

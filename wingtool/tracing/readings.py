@@ -35,7 +35,7 @@ class Readings:
     shared_error_mm : float
         Standard deviation of what all points of one side have in common: the zero of a height gauge, the
         level at which a photo's edge is taken [mm].
-    dull_tail_mm : float
+    tail_blur_mm : float
         Length over which a tail thinner than the blur is lost [mm].
     chord_mm, tail_mm, nose_radius_mm, thickness_mm : tuple (value, error), optional
         Measured on their own, with their standard deviation [mm]. The greatest thickness is not fitted: it is
@@ -57,7 +57,7 @@ class Readings:
     offset_mm: float = 0.0
     offset_error_mm: float = 0.0
     shared_error_mm: float = 0.0
-    dull_tail_mm: float = 0.0
+    tail_blur_mm: float = 0.0
     chord_mm: tuple[float, float] | None = None
     tail_mm: tuple[float, float] | None = None
     nose_radius_mm: tuple[float, float] | None = None

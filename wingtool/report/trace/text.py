@@ -10,6 +10,7 @@ import numpy as np
 from wingtool.report.formats.table_files import write_table
 from wingtool.report.tables.section import section_table
 from wingtool.report.trace.pictures import write_fit_picture, write_photo_picture
+from wingtool.section import CONVERGED
 
 if TYPE_CHECKING:
     from wingtool.study import MatchResult, TracedAnswer, TraceResult
@@ -23,48 +24,44 @@ CAUTION = (
 def trace_lines(result: TraceResult) -> list[str]:
     """The answer first: what it is, how sure, where to lay the gauge; then what would help most."""
     from wingtool.geometry import measure
-    from wingtool.tracing import zero_lift_row
 
     found, size = result.found, measure(result.found.section)
-    row = zero_lift_row()
-    no_lift, no_lift_error = row @ found.shape, np.sqrt(row @ found.covariance @ row)
     mm = found.chord_mm
     return [
         f"{found.section.name}: chord {mm:.0f} mm (+-{2 * found.chord_error_mm:.1f}), {size.thickness:.1%} "
-        f"thick at {size.thickness_x:.0%}, camber {size.camber:.1%}, nose radius "
+        f"thick at {size.thickness_x:.0%} of the chord, camber {size.camber:.1%}, nose radius "
         f"{size.nose_radius * mm:.1f} mm, tail {size.tail_gap * mm:.1f} mm",
-        f"fit: {len(result.fitted.residual_mm)} points, off it by {found.rms_mm:.2f} mm (root mean square), "
-        f"at most {found.worst_mm:.2f} mm (error of a reading {found.error_mm:g} mm); 95 % band of the "
-        f"outline +-{np.median(found.band_mm):.2f} mm",
-        f"angle: {result.datums[0].text}",
-        f"no lift at a chord angle near {no_lift:.1f} deg (+-{2 * no_lift_error:.1f} from the "
-        "shape; thin-aerofoil theory)",
+        f"how sure: the outline lies within +-{np.median(found.band_mm):.2f} mm (19 times in 20); it passes "
+        f"its {len(result.fitted.residual_mm)} points at {found.rms_mm:.2f} mm, at most "
+        f"{found.worst_mm:.2f} mm (a reading is taken as good to {found.error_mm:g} mm)",
+        f"angle: {result.datum.text}",
         "",
         *band_lines(result),
         "",
         *ranking_lines(result),
         "",
         "looks most like (likeness, not identity): "
-        + ", ".join(f"{m.name} ({100 * m.rms:.2f} % chord)" for m in result.matches[:5]),
+        + ", ".join(f"{m.name} ({m.rms * mm:.1f} mm apart)" for m in result.matches[:5]),
         *(f"note: {note}" for note in result.notes),
-        *(f"check: {text}" for text in result.checks),
         CAUTION,
     ]
 
 
 def band_lines(result: TraceResult) -> list[str]:
-    """The section's coefficients with their band, one angle a line."""
+    """The section's lift and drag with their band, one angle a line."""
     polar, band = result.polar, result.band
     lines = [
-        f"section at Reynolds {band.reynolds:.2g}, {polar.surface} surface, middle values by {polar.method}",
-        "angle deg     cl    low   high     cd    low   high  cl by shape  status",
+        f"lift and drag coefficients of the section, {polar.surface} surface, Reynolds number "
+        f"{band.reynolds:,.0f}, method {polar.method}; low to high: 19 times in 20",
+        "angle deg   lift    low   high   drag    low   high  lift, by outline alone",
     ]
     for k, angle in enumerate(polar.alpha_deg):
         row = [getattr(polar, name)[0, k] for name in ("cl", "cl_low", "cl_high", "cd", "cd_low", "cd_high")]
         shape = 0.5 * (band.cl_below[k] + band.cl_above[k])
+        status = "" if polar.status[0, k] == CONVERGED else f"  {polar.status[0, k]}"
         lines.append(
             f"{angle:9.0f} {row[0]:6.2f} {row[1]:6.2f} {row[2]:6.2f} {row[3]:6.3f} {row[4]:6.3f} "
-            f"{row[5]:6.3f} {'+-':>5} {shape:.3f}  {polar.status[0, k]}"
+            f"{row[5]:6.3f} {'+-':>5} {shape:.3f}{status}"
         )
     return lines
 
@@ -72,15 +69,14 @@ def band_lines(result: TraceResult) -> list[str]:
 def ranking_lines(result: TraceResult) -> list[str]:
     """What dominates, and which measurement would shrink it most."""
     ranking = result.ranking
-    lines = [
-        f"what makes the band on the car at {ranking.alpha_deg:g} deg, in cl: "
+    return [
+        f"what leaves the lift coefficient on the car open, at {ranking.alpha_deg:g} deg: "
         f"+-{ranking.whole_half_width_cl:.2f} in all, "
-        f"+-{ranking.shape_half_width_cl:.2f} from the shape (causes overlap)"
+        f"+-{ranking.shape_half_width_cl:.2f} from the outline (causes overlap)",
+        *(f"  +-{share.half_width_cl:.3f}  {share.name}" for share in ranking.shares),
+        "what to measure next, and what would then be left open in all:",
+        *(f"  +-{remedy.half_width_cl:.3f}  {remedy.name}" for remedy in ranking.remedies),
     ]
-    lines += [f"  +-{share.half_width_cl:.3f}  {share.name}" for share in ranking.shares]
-    lines.append("what would shrink it most, and the whole band left after it:")
-    lines += [f"  +-{remedy.half_width_cl:.3f}  {remedy.name}" for remedy in ranking.remedies]
-    return lines
 
 
 def traced_lines(answer: TracedAnswer) -> list[str]:
@@ -89,26 +85,24 @@ def traced_lines(answer: TracedAnswer) -> list[str]:
     causes = ", ".join(f"{share.name} +-{share.half_width_cl:.2f}" for share in ranking.shares)
     helpful = "; ".join(f"{r.name} leaves +-{r.half_width_cl:.2f}" for r in ranking.remedies[:3])
     return [
-        f"Traced section ({found.way}, error {found.error_mm:g} mm): at the start angle the lift "
+        f"Traced section ({found.way}, good to {found.error_mm:g} mm): at the start angle the lift "
         f"coefficient of the middle, {answer.cl:.2f}, is known to +-{ranking.whole_half_width_cl:.2f} "
-        f"(shape, angle and roof; the method's own error apart). By cause, overlapping: {causes}.",
-        f"What would shrink it most: {helpful}.",
+        f"from outline, angle and roof (the method's own error apart). Causes, which overlap: {causes}.",
+        f"What to measure next: {helpful}.",
     ]
 
 
 def match_lines(result: MatchResult, chord_mm: float | None = None) -> list[str]:
     """Nearest known sections, nearest first."""
-    mm = chord_mm is not None
-    lines = [
+    scale, unit = (100.0, "% chord") if chord_mm is None else (chord_mm, "mm")
+    return [
         f"{result.section.name}: nearest of {result.compared} known sections (likeness, not identity)",
-        f"{'rms':>9} {'worst':>9} {'turned':>9}  name    ({'mm' if mm else '% chord'}, deg)",
-    ]
-    scale = chord_mm if chord_mm is not None else 100.0
-    for found in result.matches:
-        lines.append(
+        f"{'rms':>9} {'worst':>9} {'turned':>9}  name    ({unit}, deg)",
+        *(
             f"{scale * found.rms:9.2f} {scale * found.worst:9.2f} {found.turn_deg:9.2f}  {found.name}"
-        )
-    return lines
+            for found in result.matches
+        ),
+    ]
 
 
 def trace_files(path: Path) -> tuple[Path, ...]:

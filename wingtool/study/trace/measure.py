@@ -4,19 +4,17 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
 import numpy as np
 
+from wingtool import tracing
 from wingtool.errors import TraceError
 from wingtool.section import DEFAULT_METHOD
 from wingtool.units import quantity
 
-if TYPE_CHECKING:
-    from wingtool.tracing import Fitted, Photo, Plane, Readings, TracedSection
-
 # ruler, calipers, drill shanks: standard deviations, common practice
-CHORD_ERROR_MM, TAIL_ERROR_MM, RADIUS_ERROR_MM, THICKNESS_ERROR_MM = 0.5, 0.1, 0.3, 0.2
+SINGLE_ERROR_MM = {"chord": 0.5, "tail": 0.1, "nose_radius": 0.3, "thickness": 0.2}
 DEFAULT_ERROR_MM = 0.3
 PHOTO_ERROR_MM = 0.2  # least error of a photo: edge, print, a sheet not quite flat
 WORST_PHOTO_ERROR_MM = 0.5
@@ -32,6 +30,9 @@ UNCHECKED_ZERO = (
     "nothing checks the gauge's zero between upper and lower side, so the band is wider: measure the tail "
     "edge or the greatest thickness with calipers and give --tail or --thickness"
 )
+NOSE_RIGHT = "the nose was at the right: mirrored, the view of the wing's other end; up stays up"
+AS_IT_LAY = "the section is kept as it lies: say --suction-side up or down (the side that faces the road)"
+TURNED_OVER = "turned over on your word: the side that lay down is the suction side"
 MM = 1000.0
 
 
@@ -40,8 +41,7 @@ class TraceRequest:
     """What the person has: one of `photo`, `points`, `stations`, and words with units.
 
     `rib` is the thickness of what was photographed, `distance` from camera to sheet, `scale_line` the
-    measured
-    length of the sheet's 100 mm line; without `error` a photo's error follows its residuals.
+    measured length of the sheet's 100 mm line; without `error` a photo's error follows its residuals.
     `suction_side` is ``up``, ``down`` or None; without it nothing is turned over. `nose` is ``left``,
     ``right`` or ``find``.
     """
@@ -109,16 +109,10 @@ def _given_mm(text: str | None, key: str, zero: bool = False) -> float | None:
     return None if text is None else length_mm(text, key, zero)
 
 
-def _with_singles(readings: Readings, request: TraceRequest) -> Readings:
+def _with_singles(readings: tracing.Readings, request: TraceRequest) -> tracing.Readings:
     """What was measured on its own: chord, tail, nose, thickness."""
-    singles = (
-        ("chord", CHORD_ERROR_MM),
-        ("tail", TAIL_ERROR_MM),
-        ("nose_radius", RADIUS_ERROR_MM),
-        ("thickness", THICKNESS_ERROR_MM),
-    )
     given: dict[str, Any] = {}
-    for name, error_mm in singles:
+    for name, error_mm in SINGLE_ERROR_MM.items():
         value = _given_mm(getattr(request, name), f"--{name.replace('_', '-')}", name == "tail")
         given[f"{name}_mm"] = None if value is None else (value, error_mm)
     if readings.way == "stations" and request.tail is None and request.thickness is None:
@@ -130,10 +124,10 @@ def _with_singles(readings: Readings, request: TraceRequest) -> Readings:
 class Measured:
     """The section of one request; `plane` and `photo` only from a photo."""
 
-    found: TracedSection
-    fitted: Fitted
-    plane: Plane | None
-    photo: Photo | None
+    found: tracing.TracedSection
+    fitted: tracing.Fitted
+    plane: tracing.Plane | None
+    photo: tracing.Photo | None
     doubts: tuple[str, ...]
 
 
@@ -145,33 +139,29 @@ def measure_section(request: TraceRequest) -> Measured:
     WingtoolError
         What was measured gives no outline; the message says what to do.
     """
-    from wingtool.tracing import fit_outline, slips, traced
-
     stated = _given_mm(request.error, "--error")
     error_mm = stated or (PHOTO_ERROR_MM if request.photo is not None else DEFAULT_ERROR_MM)
     readings, plane, photo = readings_of(request, error_mm)
     readings, notes = as_stored(_with_singles(readings, request), request)
-    fitted = fit_outline(readings)
+    fitted = tracing.fit_outline(readings)
     if request.photo is not None and stated is None:
         error_mm, fitted = _error_from_residuals(readings, fitted, error_mm)
-        notes += (f"error of the edge, from its residuals: {error_mm:.2f} mm (--error states another)",)
-    found = traced(fitted, request.name, error_mm)
-    left_out, wrong = slips(fitted)
+        notes += (f"the edge is taken as good to {error_mm:.2f} mm, as it runs (--error states another)",)
+    found = tracing.traced(fitted, request.name, error_mm)
+    left_out, wrong = tracing.slips(fitted)
     doubts = (*fitted.doubts, *wrong, *_uneven(request, stated, error_mm))
     doubts += _camber_doubt(found, request)
     return Measured(replace(found, notes=found.notes + left_out + notes), fitted, plane, photo, doubts)
 
 
-def _error_from_residuals(readings: Readings, fitted: Fitted, error_mm: float) -> tuple[float, Fitted]:
-    """A photo's own error: its residuals as a standard deviation, and the fit with it."""
-    from wingtool.tracing import fit_outline
-
+def _error_from_residuals(readings: tracing.Readings, fitted: tracing.Fitted, error_mm: float):
+    """A photo's own error: its residuals as a standard deviation [mm], and the fit with it."""
     rms = float(np.sqrt(np.mean(fitted.residual_mm[~fitted.outlier] ** 2)))
     grown = float(np.clip(rms, error_mm, WORST_PHOTO_ERROR_MM))
     if grown < 1.1 * error_mm:
         return error_mm, fitted
     more = np.sqrt(readings.error_mm**2 - error_mm**2 + grown**2)
-    return grown, fit_outline(replace(readings, error_mm=more, shared_error_mm=0.3 * grown))
+    return grown, tracing.fit_outline(replace(readings, error_mm=more, shared_error_mm=0.3 * grown))
 
 
 def _uneven(request: TraceRequest, stated: float | None, error_mm: float) -> tuple[str, ...]:
@@ -179,16 +169,14 @@ def _uneven(request: TraceRequest, stated: float | None, error_mm: float) -> tup
     if request.photo is None or stated is not None or error_mm < UNEVEN * PHOTO_ERROR_MM:
         return ()
     return (
-        f"the edge in the photo lies {error_mm:.2f} mm (rms) off any smooth section: shadow in parts of "
-        "it, or a ragged rib; look at the picture",
+        f"the edge in the photo lies {error_mm:.2f} mm off any smooth section: shadow in parts of it, or a "
+        "ragged rib; look at the picture",
     )
 
 
-def _camber_doubt(found: TracedSection, request: TraceRequest) -> tuple[str, ...]:
+def _camber_doubt(found: tracing.TracedSection, request: TraceRequest) -> tuple[str, ...]:
     """The side that was called the suction side against the camber that came out."""
-    from wingtool.tracing import camber_of
-
-    camber = camber_of(found.shape)
+    camber = tracing.camber_of(found.shape)
     if request.suction_side is None or camber > CAMBERED_AWAY:
         return ()
     other = {"up": "down", "down": "up"}[request.suction_side]
@@ -198,26 +186,22 @@ def _camber_doubt(found: TracedSection, request: TraceRequest) -> tuple[str, ...
     )
 
 
-def readings_of(request: TraceRequest, error_mm: float) -> tuple[Readings, Plane | None, Photo | None]:
-    """Readings by the one way that was given."""
-    from wingtool.tracing import points_readings, read_columns
-
+def readings_of(request: TraceRequest, error_mm: float):
+    """Readings by the one way that was given; from a photo the plane and the photo too, else None."""
     pen_mm = _given_mm(request.pen_diameter, "--pen-diameter", zero=True) or 0.0
     if request.photo is not None:
         return _from_photo(request, request.photo, error_mm, pen_mm)
     if request.points is not None:
-        points = read_columns(request.points, ("x_mm", "y_mm"))
-        return points_readings(points, error_mm, pen_mm), None, None
+        points = tracing.read_columns(request.points, ("x_mm", "y_mm"))
+        return tracing.points_readings(points, error_mm, pen_mm), None, None
     return _stations(request, error_mm), None, None
 
 
-def _stations(request: TraceRequest, error_mm: float) -> Readings:
-    from wingtool.tracing import read_columns, station_readings
-
+def _stations(request: TraceRequest, error_mm: float) -> tracing.Readings:
     if request.chord is None or request.stations is None:
         raise TraceError('--stations needs --chord as well: measure it over nose and tail, as "250 mm"')
     chord_mm = length_mm(request.chord, "--chord")
-    x_mm, upper_mm, lower_mm = read_columns(request.stations, ("x_mm", "upper_mm", "lower_mm")).T
+    x_mm, upper_mm, lower_mm = tracing.read_columns(request.stations, ("x_mm", "upper_mm", "lower_mm")).T
     last = float(np.nanmax(x_mm))
     ends = f"the stations end at {last:g} mm, the chord is {chord_mm:g} mm"
     if abs(last - chord_mm) > SHORT_STATIONS * chord_mm + 1.0:
@@ -225,69 +209,49 @@ def _stations(request: TraceRequest, error_mm: float) -> Readings:
         if abs(last - 100.0) < 2.0:
             way_out = "are they per cent of the chord? write x in mm"
         raise TraceError(f"{request.stations}: {ends}: {way_out}")
-    readings = station_readings(x_mm, upper_mm, lower_mm, error_mm)
+    readings = tracing.station_readings(x_mm, upper_mm, lower_mm, error_mm)
     if abs(last - chord_mm) <= ENDS_OFF * chord_mm:
         return readings
     return replace(readings, doubts=(*readings.doubts, f"{ends}: measure the tail, or correct --chord"))
 
 
 def _from_photo(request: TraceRequest, path: Path, error_mm: float, pen_mm: float):
-    from wingtool.tracing import (
-        clicked_readings,
-        find_outline,
-        outline_readings,
-        plane_from_marks,
-        plane_from_sheet,
-        pose_of,
-        read_columns,
-        read_photo,
-        sheet,
-    )
 
-    photo = read_photo(path, request.dark_sheet)
+    photo = tracing.read_photo(path, request.dark_sheet)
     paper = None
     if request.marks is not None:
-        table = read_columns(request.marks, ("photo_x", "photo_y", "x_mm", "y_mm"))
-        plane = plane_from_marks(table[:, :2] / photo.reduced, table[:, 2:], photo.light.shape)
+        table = tracing.read_columns(request.marks, ("photo_x", "photo_y", "x_mm", "y_mm"))
+        plane = tracing.plane_from_marks(table[:, :2] / photo.reduced, table[:, 2:], photo.light.shape)
     else:
-        paper = sheet(request.paper, (_given_mm(request.scale_line, "--scale-line") or 100.0) / 100.0)
-        plane = plane_from_sheet(photo.light, paper)
+        paper = tracing.sheet(request.paper, (_given_mm(request.scale_line, "--scale-line") or 100.0) / 100.0)
+        plane = tracing.plane_from_sheet(photo.light, paper)
     if request.clicked is not None:
-        points = read_columns(request.clicked, ("photo_x", "photo_y")) / photo.reduced
-        return clicked_readings(points, error_mm, plane), plane, photo
-    pose = pose_of(plane, photo.focal, _given_mm(request.distance, "--distance"))
+        points = tracing.read_columns(request.clicked, ("photo_x", "photo_y")) / photo.reduced
+        return tracing.clicked_readings(points, error_mm, plane), plane, photo
+    pose = tracing.pose_of(plane, photo.focal, _given_mm(request.distance, "--distance"))
     rib_mm = _given_mm(request.rib, "--rib", zero=True)
-    outline = find_outline(photo, plane, paper, pose, rib_mm, pen_mm > 0.0)
-    readings = outline_readings(outline, error_mm, plane, pen_mm)
+    outline = tracing.find_outline(photo, plane, paper, pose, rib_mm, pen_mm > 0.0)
+    readings = tracing.outline_readings(outline, error_mm, plane, pen_mm)
     if request.chord is None and request.scale_line is None and paper is not None:
         readings = replace(readings, notes=(*readings.notes, UNSCALED))
     return readings, plane, photo
 
 
-def as_stored(readings: Readings, request: TraceRequest) -> tuple[Readings, tuple[str, ...]]:
+def as_stored(readings: tracing.Readings, request: TraceRequest) -> tuple[tracing.Readings, tuple[str, ...]]:
     """Nose to the left, lifting side up if the person said which it is; and what to tell them."""
-    from wingtool.tracing import as_drawn, nose_end
-
     nose, blunt = request.nose, "left"
-    notes: tuple[str, ...] = ()
     if readings.way != "stations":
         try:
-            blunt = nose_end(readings.points_mm)
+            blunt = tracing.nose_end(readings.points_mm)
         except TraceError:
             if nose == "find":
                 raise
             blunt = nose
-    if nose == "find":
-        nose = blunt
-    elif nose != blunt:
+    nose = blunt if nose == "find" else nose
+    if nose != blunt:
         doubt = f"--nose {nose}, but the {blunt} end is the blunter one: look again, or leave --nose out"
         readings = replace(readings, doubts=(*readings.doubts, doubt))
-    if nose == "right":
-        notes += ("the nose was at the right: mirrored, the view of the wing's other end; up stays up",)
-    if request.suction_side is None:
-        notes += (
-            "the section is kept as it lies: say --suction-side up or down (the side that faces the road)",
-        )
-    if request.suction_side == "down":
-        notes += ("turned over on your word: the side that lay down is the suction side",)
-    return as_drawn(readings, nose, request.suction_side == "down"), notes
+    notes: tuple[str, ...] = (NOSE_RIGHT,) if nose == "right" else ()
+    if request.suction_side != "up":
+        notes += (AS_IT_LAY if request.suction_side is None else TURNED_OVER,)
+    return tracing.as_drawn(readings, nose, request.suction_side == "down"), notes

@@ -90,7 +90,10 @@ def _stray(loop, area, whole, inside, plane) -> list[str]:
             "away"
         )
     if area > SECOND_PART * whole:
-        raise TraceError(f"a second dark shape near ({x:.0f}, {y:.0f}) mm; leave one section on the sheet")
+        raise TraceError(
+            f"a second dark shape near ({x:.0f}, {y:.0f}) mm: leave one section on the sheet, or, where "
+            "glare cuts the section in two, light it from both sides"
+        )
     if area > HOLE * whole:
         return [f"a dark speck near ({x:.0f}, {y:.0f}) mm was passed over"]
     return []

@@ -17,7 +17,7 @@ RING_MM, HOLE_MM, DOT_MM = 10.0, 5.0, 2.2
 INSET_MM = 14.0
 PAPER_MM = {"A4": (297.0, 210.0), "A3": (420.0, 297.0), "letter": (279.4, 215.9), "tabloid": (431.8, 279.4)}
 PAPERS = tuple(PAPER_MM)
-FEWEST_FOUND = 5
+FEWEST_FOUND, MOST_FOUND = 5, 11
 SMALL_RING = 0.35  # of the usual ring's area: smaller ones are print
 BLURRED = 0.005  # of the picture's long side
 WAY_OUT = "clear the marks, light the sheet evenly, or click them (--click)"
@@ -159,20 +159,26 @@ def gaussian(light: np.ndarray) -> np.ndarray:
 def _plane(light, paper: Sheet, centres, dotted, areas) -> Plane:
     if len(centres) < FEWEST_FOUND or dotted.sum() != 1:
         raise TraceError(_too_few(light, len(centres), int(dotted.sum()), len(paper.marks_mm)))
-    if len(centres) > len(paper.marks_mm):
+    if len(centres) > MOST_FOUND:
         raise TraceError(
             f"found {len(centres)} rings, more than the sheet has: take other sheets away, or {WAY_OUT}"
         )
     upright = centres * np.array([1.0, -1.0])
-    order = _around(upright, int(np.flatnonzero(dotted)[0]))
-    best, rival = _best_placing(upright[order], paper.marks_mm)
+    dot = int(np.flatnonzero(dotted)[0])
+    others = [k for k in range(len(centres)) if k != dot]
+    trials = []  # grain and knots pass for rings
+    for kept in combinations(others, min(len(others), len(paper.marks_mm) - 1)):
+        some = np.array([dot, *kept])
+        order = some[_around(upright[some], 0)]
+        trials.append((*_best_placing(upright[order], paper.marks_mm), order))
+    best, rival, order = min(trials, key=lambda trial: trial[0][0])
     if best[0] > 2.0 or best[0] > 0.5 * rival:
         raise TraceError(
             f"found {len(centres)} rings, which do not lie as on the {paper.paper} sheet: see that all eight "
             f"are in the picture and --paper is the one printed; {WAY_OUT}"
         )
     plane = plane_from_marks(centres[order], paper.marks_mm[list(best[1])], light.shape)
-    seen_mm = float(np.median(_diameters_mm(plane, centres, areas)))
+    seen_mm = float(np.median(_diameters_mm(plane, centres[order], areas[order])))
     if abs(seen_mm / paper.ring_mm - 1.0) > RING_TOLERANCE:
         raise TraceError(
             f"the rings measure {seen_mm:.1f} mm on an {paper.paper} sheet, they are {paper.ring_mm:g} mm: "

@@ -246,7 +246,7 @@ def outline_readings(
         offset_mm=pen_diameter_mm / 2.0,
         offset_error_mm=0.05 if pen_diameter_mm else 0.0,
         shared_error_mm=float(np.hypot(0.3 * error_mm, np.median(found.extra_mm))),
-        dull_tail_mm=float(np.clip(8.0 * np.median(found.softness_mm), 0.5, 3.0)),
+        tail_blur_mm=float(np.clip(8.0 * np.median(found.softness_mm), 0.5, 3.0)),
         photo_px=found.edge_px,
         notes=found.notes + notes,
         doubts=found.doubts,

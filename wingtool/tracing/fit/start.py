@@ -6,8 +6,8 @@ import numpy as np
 
 from wingtool.errors import TraceError
 from wingtool.geometry import polyline
-from wingtool.tracing.curve import ORDER, SHAPE, Placed
-from wingtool.tracing.kulfan import side as side_columns
+from wingtool.tracing.fit.curve import ORDER, SHAPE, Placed
+from wingtool.tracing.fit.kulfan import side as side_columns
 from wingtool.tracing.readings import EITHER, LOWER, UPPER, Readings
 
 SLICES = 24
@@ -32,11 +32,12 @@ def nose_end(points_mm: np.ndarray) -> str:
     turned = _long_axis(points_mm)
     low, high = turned[:, 0].min(), turned[:, 0].max()
     reach = 0.12 * (high - low)
-    spread = [np.ptp(turned[np.abs(turned[:, 0] - end) < reach, 1]) for end in (low, high)]
+    ends = [np.sort(turned[np.abs(turned[:, 0] - end) < reach, 1]) for end in (low, high)]
+    spread = [np.ptp(end[1:-1] if len(end) > 5 else end) for end in ends]  # one may be written down wrong
     if max(spread) < 1.15 * min(spread):
         raise TraceError(
-            "nose and tail look alike in these points; say which end is the nose (left or right) and take "
-            "more points at both ends"
+            "nose and tail look alike in these points: is a point written down wrong (a lost minus)? if not, "
+            "say which end is the nose (--nose left or right) and take more points at both ends"
         )
     return "left" if spread[0] > spread[1] else "right"
 

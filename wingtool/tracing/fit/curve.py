@@ -6,7 +6,7 @@ from functools import lru_cache
 import numpy as np
 
 from wingtool.geometry import polyline
-from wingtool.tracing.kulfan import loop_matrix, side_rows
+from wingtool.tracing.fit.kulfan import loop_matrix, side_rows
 
 ORDER = 12  # weights a side; over the open collection their truncation is 0.02 % chord rms in the median
 SHAPE = 2 * ORDER + 2

@@ -12,11 +12,20 @@ from dataclasses import dataclass, field, replace
 import numpy as np
 
 from wingtool.errors import TraceError
-from wingtool.tracing.curve import GAP, NOSE, ORDER, SHAPE, Distances, Placed, distances, thickness_columns
-from wingtool.tracing.kulfan import side_rows
+from wingtool.tracing.fit.curve import (
+    GAP,
+    NOSE,
+    ORDER,
+    SHAPE,
+    Distances,
+    Placed,
+    distances,
+    thickness_columns,
+)
+from wingtool.tracing.fit.doubts import doubts
+from wingtool.tracing.fit.kulfan import side_rows
+from wingtool.tracing.fit.start import first_outline, guess_sides
 from wingtool.tracing.readings import LOWER, UPPER, Readings
-from wingtool.tracing.remarks import doubts
-from wingtool.tracing.start import first_outline, guess_sides
 
 COMMON_SHARE = {"photo": 0.5, "points": 0.5, "stations": 0.25}  # of the variance; calipers are set anew
 COMMON_LENGTH = 0.1
@@ -111,7 +120,7 @@ def _end_rows(placed: Placed, readings: Readings, outlier: np.ndarray):
     row[:, SHAPE : SHAPE + 2] = placed.turn[:, 1]
     row[0, SHAPE + 2] = at * chord
     row[0, :SHAPE] = chord * mean_line
-    if readings.dull_tail_mm:  # points of a hand stand too far apart to show the middle of the edge
+    if readings.tail_blur_mm:  # points of a hand stand too far apart to show the middle of the edge
         yield row[0], middle[1] - chord * mean_line @ placed.shape, np.hypot(END_ERROR_MM, own)
     away = np.hypot(*(over - [over[:, 0].max(), middle[1]]).T)
     near = away > away.max() - NOSE_REACH * chord
@@ -198,12 +207,11 @@ def _solve(
     return change, normal, squares, used
 
 
-def _dull_tail(readings: Readings, placed: Placed) -> Readings:
+def _with_tail_blur(readings: Readings, placed: Placed) -> Readings:
     """Photos round a thin tail off: their last points count less."""
     reach = (readings.points_mm - placed.frame[:2]) @ placed.turn[:, 0]
-    aft = reach > reach.max() - readings.dull_tail_mm
-    dull = readings.error_mm + np.where(aft, readings.dull_tail_mm / 4.0, 0.0)
-    return replace(readings, error_mm=dull)
+    aft = reach > reach.max() - readings.tail_blur_mm
+    return replace(readings, error_mm=readings.error_mm + aft * readings.tail_blur_mm / 4.0)
 
 
 def _outliers(residual: np.ndarray, error: np.ndarray) -> np.ndarray:
@@ -256,7 +264,7 @@ def fit_outline(readings: Readings) -> Fitted:
     none = np.zeros(len(readings.points_mm), dtype=bool)
     try:
         placed, *_ = _iterate(placed, readings, 7, False, none)
-        readings = _dull_tail(readings, placed)
+        readings = _with_tail_blur(readings, placed)
         placed, _, residual, *_ = _iterate(placed, readings, 7, False, none)
         outlier = _outliers(residual, readings.error_mm)
         fit = _iterate(placed, readings, STEPS, True, outlier)

@@ -3,8 +3,8 @@
 import numpy as np
 
 from wingtool.geometry import polyline
-from wingtool.tracing.curve import GAP, ORDER, Distances, Placed, thickness_columns
-from wingtool.tracing.kulfan import side_rows
+from wingtool.tracing.fit.curve import GAP, ORDER, Distances, Placed, thickness_columns
+from wingtool.tracing.fit.kulfan import side_rows
 from wingtool.tracing.readings import Readings
 
 FAR_BELOW, FAR_ABOVE = 0.3, 1.5  # rms residual over the stated error
@@ -39,23 +39,33 @@ def doubts(
     """
     row = _longest_row(outlier[np.argsort(found.arc, kind="stable")])
     thickest, thickest_error = _thickest(placed, covariance)
-    sides_cross = bool((thickness_columns() @ placed.shape).min() < 0.0)
+    far = misfit**2 > FAR_ABOVE**2 * (1.0 + 2.0 * np.sqrt(2.0 / free))
+    way, gap = readings.way, placed.shape[GAP]
     checks = (
         (
-            misfit < FAR_BELOW and readings.way != "photo",
-            f"residuals are {misfit:.2f} of the stated error: the points were smoothed, or the "
-            "error is smaller than stated; the band is kept at the stated error",
+            misfit < FAR_BELOW and way != "photo",
+            f"the points lie {misfit:.2f} times the stated error off the section: smoothed points, or a "
+            "smaller error than stated? the band is kept at the stated error",
         ),
-        (misfit**2 > FAR_ABOVE**2 * (1.0 + 2.0 * np.sqrt(2.0 / free)), _too_far(misfit, structure)),
+        (
+            far and structure > WAVES,
+            f"the points lie {misfit:.1f} times the stated error off the section, in waves: it leaves out "
+            "something real (a step, a dent, a flat) or the sheet moved; the band is widened, do not trust "
+            "the nose",
+        ),
+        (
+            far and structure <= WAVES,
+            f"the points lie {misfit:.1f} times the stated error off the section; the band is widened",
+        ),
         (
             unsettled_mm > UNSETTLED_MM,
-            f"the fit did not settle: its last step still moved the outline by {unsettled_mm:.2f} "
-            "mm; take more points where they are few",
+            f"the search for the outline ended while it still moved by {unsettled_mm:.2f} mm; take more "
+            "points where they are few",
         ),
         (
             row >= IN_A_ROW,
-            f"{row} points in a row lie off the fit: a dent, a step or a part stuck on, not a slip; the "
-            "section leaves it out, look at the picture",
+            f"{row} points in a row lie off the section: a dent, a step or a part stuck on, not a slip; they "
+            "are left out, look at the picture",
         ),
         (
             thickest > THICKEST,
@@ -63,14 +73,17 @@ def doubts(
             "section",
         ),
         (
-            readings.way == "stations" and readings.thickness_mm is None and thickest < THINNEST,
+            way == "stations" and readings.thickness_mm is None and thickest < THINNEST,
             f"{thickest:.1%} thickness: are the heights in mm as x is, not in inches or per cent of the "
             "chord? --thickness by calipers settles it",
         ),
-        (sides_cross, "upper and lower side cross near the tail in the fit; measure the tail thickness"),
         (
-            readings.way == "points" and readings.tail_mm is None and placed.shape[GAP] > BLUNT_TAIL,
-            f"the tail comes out {placed.shape[GAP] * placed.chord_mm:.1f} mm thick"
+            bool((thickness_columns() @ placed.shape).min() < 0.0),
+            "upper and lower side cross near the tail; measure the tail thickness",
+        ),
+        (
+            way == "points" and readings.tail_mm is None and gap > BLUNT_TAIL,
+            f"the tail comes out {gap * placed.chord_mm:.1f} mm thick"
             + (": is a pen's width in it? give --pen-diameter" if readings.offset_mm == 0.0 else "")
             + "; measure it and give --tail",
         ),
@@ -82,16 +95,6 @@ def doubts(
         *_tail_doubt(readings, placed),
         *(text for holds, text in checks if holds),
     )
-
-
-def _too_far(misfit: float, structure: float) -> str:
-    if structure > WAVES:
-        return (
-            f"residuals are {misfit:.1f} times the stated error and run in waves along the outline: "
-            "the smooth section leaves out something real (a step, a dent, a flat) or the sheet moved; the "
-            "band is widened to match, do not trust the nose"
-        )
-    return f"residuals are {misfit:.1f} times the stated error; the band is widened to match"
 
 
 def _thickest(placed: Placed, covariance: np.ndarray) -> tuple[float, float]:
@@ -109,11 +112,12 @@ def _thickness_doubt(readings: Readings, thickest_mm: float, error_mm: float) ->
     apart = thickest_mm - stated
     if abs(apart) <= 2.0 * np.hypot(error, max(THICKNESS_ERROR_MM, error_mm)):
         return ()
-    return (
-        f"the outline is {thickest_mm:.1f} mm thick, the calipers say {stated:.1f} mm: "
-        + ("a shadow or the rib's side is in it" if apart > 0.0 else "a bright edge is left out of it")
-        + ", or the scale is wrong; look at the picture",
-    )
+    cause = "a wrong number, or zero or table moved between upper and lower side"
+    if readings.way == "photo":
+        cause = "a shadow or the rib's side is in it" if apart > 0.0 else "a bright edge is left out of it"
+        cause += ", or the scale is wrong; look at the picture"
+    text = f"the outline is {thickest_mm:.1f} mm thick, the calipers say {stated:.1f} mm: {cause}"
+    return (text,)
 
 
 def _scale_doubt(readings: Readings, placed: Placed, outlier: np.ndarray) -> tuple[str, ...]:
@@ -135,9 +139,9 @@ def _scale_doubt(readings: Readings, placed: Placed, outlier: np.ndarray) -> tup
 
 
 def _tail_doubt(readings: Readings, placed: Placed) -> tuple[str, ...]:
-    """A tail that the smooth section runs past: a bead or a round end has no place in its form, and the dull
-    points there count too little to show in the residuals. Only a found edge is closed round the tail."""
-    if readings.dull_tail_mm == 0.0:
+    """A tail that the smooth section runs past: a bead or a round end has no place in its form, and blurred
+    points count too little to show in the residuals. Only a found edge is closed round the tail."""
+    if readings.tail_blur_mm == 0.0:
         return ()
     loop = placed.loop_mm()
     tail = loop[placed.to_chord(loop)[:, 0] > TAIL_PART]

@@ -14,8 +14,8 @@ from pathlib import Path
 import numpy as np
 
 from wingtool.geometry import polyline
-from wingtool.tracing.curve import GAP, SHAPE, Placed, distances
-from wingtool.tracing.fit import (
+from wingtool.tracing.fit.curve import GAP, SHAPE, Placed, distances
+from wingtool.tracing.fit.solve import (
     COMMON_SHARE,
     OUTLIER,
     SHARED,
@@ -33,12 +33,10 @@ LEAST_LOG_ODDS, AS_LIKELY = 3.5, 2.5
 ONE, SINGLE, MOVED_MM, WHOLE = 12.0, 40.0, 2.0, 0.2  # spread of slips: standard deviations; mm; whole lines
 FEW = 20  # a slip that can happen at one place only is as likely as one at one of so many
 ONE_OFF = "{}, lies about {:.1f} mm off what the other readings make it: measure it again"
-ALONE = (
-    "the readings make the {} {:.1f} mm, measured on its own it is {:g} mm: a wrong number, or zero or table "
-    "moved between upper and lower side"
-)
+ALONE = "the readings make the {} {:.1f} mm, measured on its own it is {:g} mm: a wrong number, or {}"
+CAUSE = ("zero or table moved between upper and lower side", "a pen's width in the points (--pen-diameter)")
 LINE = "from station x = {{x:g}} mm on the heights fit the line {} better (a line left out or written twice?)"
-MOVED = "from station x = {{x:g}} mm on {} about {{mm:.1f}} mm too {} (did wing, square or gauge move there?)"
+MOVED = "{{onwards}}{} about {{mm:.1f}} mm too {} (did wing, square, gauge or card move there?)"
 TIPPED = "wing or table moved between upper and lower side: they are turned by about {mm:.1f} mm at the tail"
 STEPPED = "the stations seem stepped off along the {}: x is measured along the table, not over the wing"
 
@@ -62,28 +60,36 @@ def _real_sections() -> tuple[np.ndarray, np.ndarray]:
     return mean, np.linalg.inv(np.linalg.cholesky(np.array(covariance) + 1e-8 * np.eye(GAP)))
 
 
-def _moves(readings: Readings, placed: Placed, normal: np.ndarray) -> list[Slip]:
-    """Slips of caliper readings; directions are outward distances [mm]."""
-    x, side = readings.points_mm[:, 0], readings.side
-    station, row = np.unique(x, return_inverse=True)
-    after, last = x[:, None] >= station, x == station[-1]
-    step = np.diff(station)
-    late = after * (np.append(step[0], step)[row] * normal[:, 0])[:, None]
-    early = after * (-np.append(step, 0.0)[row] * normal[:, 0])[:, None]
-    found = [
-        Slip(LINE.format("before"), np.hstack([late, late * ~last[:, None]]), 1.0, WHOLE),
-        Slip(LINE.format("after"), early, 1.0, WHOLE),
-    ]
+def _side_moves(readings: Readings, normal: np.ndarray, after: np.ndarray) -> list[Slip]:
+    """Sides moved against each other from places (n, m) on; directions are outward distances [mm]."""
+    found = []
     for sides, name in (
         ((UPPER, LOWER), "both sides lie"),
         ((UPPER,), "the {upper} lies"),
         ((LOWER,), "the {lower} lies"),
     ):
         for axis, way in enumerate(("{aft}", "{high}")):
-            moved = after * (np.isin(side, sides) * normal[:, axis])[:, None]
+            moved = after * (np.isin(readings.side, sides) * normal[:, axis])[:, None]
             found.append(Slip(MOVED.format(name, way), moved, 0.0, MOVED_MM, axis))
-    tipped = x / station[-1] * (side == UPPER) * normal[:, 1]
-    found.append(Slip(TIPPED, tipped[:, None], 0.0, MOVED_MM))
+    x = readings.points_mm[:, :1]
+    tipped = (x - x.min()) / np.ptp(x) * (readings.side == UPPER)[:, None] * normal[:, 1:]
+    return [*found, Slip(TIPPED, tipped, 0.0, MOVED_MM)]
+
+
+def _station_slips(readings: Readings, placed: Placed, normal: np.ndarray) -> list[Slip]:
+    """Slips of caliper readings, from each station on."""
+    x = readings.points_mm[:, 0]
+    station, row = np.unique(x, return_inverse=True)
+    after, last = x[:, None] >= station, x == station[-1]
+    step = np.diff(station)
+    late = after * (np.append(step[0], step)[row] * normal[:, 0])[:, None]
+    early = after * (-np.append(step, 0.0)[row] * normal[:, 0])[:, None]
+    found = [
+        Slip(ONE_OFF, np.diag(readings.error_mm), 0.0, ONE),
+        Slip(LINE.format("before"), np.hstack([late, late * ~last[:, None]]), 1.0, WHOLE),
+        Slip(LINE.format("after"), early, 1.0, WHOLE),
+        *_side_moves(readings, normal, after),
+    ]
     loop = placed.loop_mm()
     nose = loop[:, 0].argmin()
     for part, name in ((loop[nose::-1], "{upper}"), (loop[nose:], "{lower}")):
@@ -117,11 +123,14 @@ def _looked_for(fitted: Fitted):
     left = np.concatenate([whiten @ (found.distance_mm - readings.offset_mm), extra_target, target])
     below = len(left) - len(whiten)
     alone = np.eye(len(left), below, -len(whiten))[:, : len(_singles(readings))]
-    looked_for = [(Slip(ALONE, alone, 0.0, SINGLE), alone)] if alone.size else []
+    normal = found.jacobian[:, SHAPE : SHAPE + 2]
     if readings.way == "stations":
-        one = Slip(ONE_OFF, np.diag(readings.error_mm), 0.0, ONE)
-        for slip in (one, *_moves(readings, placed, found.jacobian[:, SHAPE : SHAPE + 2])):
-            looked_for.append((slip, np.pad(whiten @ slip.columns, ((0, below), (0, 0)))))
+        slips = _station_slips(readings, placed, normal)
+    else:
+        slips = _side_moves(readings, normal, np.ones((len(whiten), 1)))
+    looked_for = [(slip, np.pad(whiten @ slip.columns, ((0, below), (0, 0)))) for slip in slips]
+    if alone.size:
+        looked_for.append((Slip(ALONE, alone, 0.0, SINGLE), alone))
     return looked_for, outline, left - outline @ (outline.T @ left)
 
 
@@ -155,15 +164,16 @@ def _name(readings: Readings, k) -> str:
 def _text(readings: Readings, slip: Slip, k: int, moved: float) -> str:
     if slip.text == ALONE:
         name, (value, error) = _singles(readings)[k]
-        return ALONE.format(name, value - moved * error, value)
+        return ALONE.format(name, max(value - moved * error, 0.0), value, CAUSE[name == "chord"])
     if slip.text == ONE_OFF:
         return ONE_OFF.format(_name(readings, k), abs(moved) * readings.error_mm[k])
     station = np.unique(readings.points_mm[:, 0])
-    onwards = moved * readings.lay[slip.axis] > 0.0
-    names = ("upper side", "lower side")[:: int(readings.lay[1])]
+    x = station[k % len(station)] * readings.lay[0]
+    more = moved * readings.lay[slip.axis] > 0.0
+    upper, lower = ("upper side", "lower side")[:: int(readings.lay[1])]
     return slip.text.format(
-        x=station[k % len(station)] * readings.lay[0], mm=abs(moved), upper=names[0], lower=names[1],
-        aft="far aft" if onwards else "far forward", high="high" if onwards else "low",
+        x=x, onwards=f"from station x = {x:g} mm on " if readings.way == "stations" else "", mm=abs(moved),
+        upper=upper, lower=lower, aft="far aft" if more else "far forward", high="high" if more else "low",
     )  # fmt: skip
 
 
@@ -179,12 +189,10 @@ def slips(fitted: Fitted) -> tuple[tuple[str, ...], tuple[str, ...]]:
     if readings.way == "photo":
         return tuple(texts), ()
     likeliest = likeliest_slips(fitted)
-    doubts = ("; or ".join(_text(readings, *slip) for slip in likeliest),) if likeliest else ()
-    if likeliest and likeliest[0][0].text not in (ONE_OFF, ALONE):
+    doubts = tuple(["; or ".join(_text(readings, *slip) for slip in likeliest)][: len(likeliest)])
+    if likeliest and likeliest[0][0].text != ONE_OFF:
         return tuple(texts), doubts
-    wrong = [
-        f"{text}: correct that reading" for k, text in zip(left_out, texts, strict=True) if off[k] > SLIP
-    ]
-    alone = doubts if likeliest and likeliest[0][0].text == ALONE else ()
-    notes = [text for k, text in zip(left_out, texts, strict=True) if off[k] <= SLIP]
-    return tuple(notes), (*wrong, *alone) if wrong else doubts
+    gross = int(np.count_nonzero(off[left_out] > SLIP))
+    if gross == 0:
+        return tuple(texts), doubts
+    return tuple(texts[gross:]), tuple(f"{text}: correct that reading" for text in texts[:gross])

@@ -1,0 +1,1 @@
+"""The smooth section through measured points: its shape functions, the fit, and what is doubted about it."""
