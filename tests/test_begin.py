@@ -6,12 +6,14 @@ from wingtool.errors import StudyError, WingtoolError
 from wingtool.study import (
     BEGIN_TEMPLATES,
     answers_in,
+    bundled_study,
     changed_text,
     checked_answer,
     questions_of,
     read_study,
     study_text,
 )
+from wingtool.study.plausible import unusual_values
 from wingtool.units import DisplayUnits
 
 ANSWERS = {
@@ -104,3 +106,14 @@ def test_no_plates_and_defaults(tmp_path):
     assert read_study(path).wing.endplate is None
     assert answers_in(path, "wing")["wing.endplate.height"] == "none"
     assert answers_in(tmp_path / "nothing.toml", "wing") == {}
+
+
+def test_whatever_lies_far_outside_the_usual_in_a_study_is_asked_about(tmp_path):
+    text = (bundled_study().read_text().replace('overhang = "80 mm"', 'overhang = "80 cm"')
+            .replace("grip = 1.05", "grip = 2.9") + "\n[correction]\ndownforce_factor = -1.0\n")  # fmt: skip
+    path = tmp_path / "s.toml"
+    path.write_text(text)
+    asked = unusual_values(read_study(path))
+    parts = ("factor on the downforce really -1?", "grip really 2.9 g?", "splitter really 0.8 m?")
+    assert all(part in sentence for part, sentence in zip(parts, asked, strict=True))
+    assert unusual_values(read_study(bundled_study())) == []

@@ -9,6 +9,7 @@ import pytest
 from car_stand_ins import GREEN_HATCH, HARROW_DOWN, stand_in_wing
 
 from wingtool.car import Estimate, splitter_estimate
+from wingtool.errors import StudyError
 from wingtool.study import axle_areas, car_result, checked_study
 from wingtool.study.schema.car import CorrectionTable
 from wingtool.study.schema.rules import read_limits
@@ -306,12 +307,20 @@ def test_the_map_forbids_where_the_top_would_break_the_rule():
         ({"car": CAR | {"wheelbase": "98 mm"}}, "'98 mm' is not 0.5 to 10 m"),
         ({"car": CAR | {"power": "135 W"}}, "'135 W' is not 1000 to"),
         ({"car": CAR | {"cda": "72 m^2"}}, "is not 0.05 to 20 m"),
+        ({"car": CAR | {"front_share": 0.9}}, "car.front_share = 0.9"),
     ],
 )
 def test_mistakes_are_one_line(table, words):
     with pytest.raises(ValueError, match=words) as caught:
         study(**table)
     assert "\n" not in str(caught.value)
+
+
+def test_a_drag_area_that_no_car_has_is_refused_however_it_was_given():
+    bare = {k: v for k, v in CAR.items() if k != "cda"}
+    for given in ({"top_speed": "2 km/h"}, {"drag_coefficient": 0.1, "frontal_area": "0.1 m^2"}):
+        with pytest.raises(StudyError, match="which no car has"):
+            study(car=bare | given).car.value(1.2)
 
 
 def test_a_rules_file_of_the_users_own(tmp_path):

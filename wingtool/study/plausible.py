@@ -3,20 +3,38 @@
 The ranges are common practice, no source: a slip of the unit or of the decimal point lies outside.
 """
 
-from wingtool.study.schema.study import Study
-from wingtool.units import KINDS
+from typing import Any
 
-# key: (what it is, kind of unit, least, most in SI)
+from wingtool.study.schema.study import Study
+
+# key of the study file: what it is, unit, least, most
 USUAL: dict[str, tuple[str, str, float, float]] = {
-    "wing.span": ("span of the wing", "length", 0.5, 2.5),
-    "wing.chord": ("chord of the wing", "length", 0.08, 0.6),
-    "wing.height": ("height of the wing above the ground", "length", 0.2, 2.2),
-    "wing.endplate.height": ("height of an endplate", "length", 0.03, 0.8),
-    "car.mass": ("mass of the car", "mass", 350.0, 3000.0),
-    "car.wheelbase": ("wheelbase", "length", 1.6, 3.4),
-    "car.power": ("power at the wheels", "power", 20e3, 700e3),
-    "car.top_speed": ("top speed", "speed", 25.0, 100.0),
-    "mounts.behind_rear_axle": ("place of the wing behind the rear axle", "length", -1.0, 1.6),
+    "wing.span": ("span of the wing", "m", 0.5, 2.5),
+    "wing.chord": ("chord of the wing", "m", 0.08, 0.6),
+    "wing.height": ("height of the wing above the ground", "m", 0.2, 2.2),
+    "wing.endplate.height": ("height of an endplate", "m", 0.03, 0.8),
+    "correction.downforce_factor": ("factor on the downforce", "", 0.3, 1.5),
+    "correction.drag_factor": ("factor on the drag", "", 0.3, 3.0),
+    "car.mass": ("mass of the car", "kg", 350.0, 3000.0),
+    "car.front_share": ("share of the weight on the front axle", "", 0.3, 0.7),
+    "car.wheelbase": ("wheelbase", "m", 1.6, 3.4),
+    "car.cg_height": ("height of the centre of gravity", "m", 0.25, 0.9),
+    "car.power": ("power at the wheels", "W", 20e3, 700e3),
+    "car.cda": ("drag area", "m^2", 0.3, 1.8),
+    "car.drag_coefficient": ("drag coefficient", "", 0.2, 1.0),
+    "car.frontal_area": ("frontal area", "m^2", 1.0, 3.5),
+    "car.top_speed": ("top speed", "m/s", 25.0, 100.0),
+    "car.tyre.grip": ("grip", "g", 0.6, 2.0),
+    "splitter.overhang": ("overhang of the splitter", "m", 0.01, 0.3),
+    "splitter.width": ("width of the splitter", "m", 0.6, 2.2),
+    "splitter.clearance": ("clearance of the splitter", "m", 0.03, 0.3),
+    "air_dam.height": ("height of the air dam", "m", 0.02, 0.4),
+    "air_dam.width": ("width of the air dam", "m", 0.6, 2.2),
+    "air_dam.clearance": ("clearance of the air dam", "m", 0.03, 0.3),
+    "mounts.behind_rear_axle": ("place of the wing behind the rear axle", "m", -1.0, 1.6),
+    "mounts.spacing": ("spacing of the stands", "m", 0.1, 2.0),
+    "mounts.stand_height": ("height of the stands", "m", 0.02, 1.0),
+    "mounts.wing_mass": ("mass of the wing", "kg", 0.5, 40.0),
 }
 
 
@@ -32,21 +50,24 @@ def unusual(key: str, value: float) -> str:
     """
     if key not in USUAL:
         return ""
-    name, kind, least, most = USUAL[key]
+    name, unit, least, most = USUAL[key]
     if least <= value <= most:
         return ""
-    unit = KINDS[kind][0]
-    return f"is the {name} really {value:.4g} {unit}? usual is {least:g} to {most:g} {unit}"
+    unit = f" {unit}" if unit else ""
+    return f"is the {name} really {value:.4g}{unit}? usual is {least:g} to {most:g}{unit}"
 
 
 def unusual_values(study: Study) -> list[str]:
     """Questions about everything in a study that lies far outside what is usual."""
-    wing, car, mounts = study.wing, study.car, study.mounts
-    found = {"wing.span": wing.span_m, "wing.chord": wing.chord_m, "wing.height": wing.height_m}
-    if wing.endplate and wing.endplate.height_m:
-        found["wing.endplate.height"] = wing.endplate.height_m
-    if car:
-        found |= {"car.mass": car.mass_kg, "car.wheelbase": car.wheelbase_m, "car.power": car.power_w}
-    if mounts:
-        found["mounts.behind_rear_axle"] = mounts.behind_rear_axle_m
-    return [text for key, value in found.items() if (text := unusual(key, value))]
+    found = {key: _value(study, key) for key in USUAL}
+    return [text for key, value in found.items() if value is not None and (text := unusual(key, value))]
+
+
+def _value(table: Any, key: str) -> float | None:
+    """What stands at a key of the study file, in SI; None where it is left out."""
+    for part in key.split("."):
+        fields = type(table).model_fields.items()
+        table = next((getattr(table, name) for name, field in fields if (field.alias or name) == part), None)
+        if table is None:
+            return None
+    return table

@@ -30,7 +30,10 @@ from wingtool.car import (
     stiffness_from_bench,
 )
 from wingtool.constants import GRAVITY_M_S2
+from wingtool.errors import StudyError
 from wingtool.study.schema.fields import (
+    LEAST_CDA_M2,
+    MOST_CDA_M2,
     Area,
     BendingStiffness,
     CarDragArea,
@@ -80,7 +83,7 @@ def _as(kind: type[Value], table: Strict, **given: object) -> Value:
 
 
 Name = Annotated[str, Field(min_length=1, max_length=80)]
-Share = Annotated[float, BeforeValidator(share_of), Field(gt=0.0, lt=1.0)]
+Share = Annotated[float, BeforeValidator(share_of), Field(ge=0.2, le=0.8)]
 DRAG_BAND = 0.1  # of CdA when the user gives no band: common practice, no source
 
 
@@ -239,6 +242,8 @@ class CarTable(Strict):
     def value(self, density_kg_m3: float) -> Car:
         """The car in SI; the density is needed when the drag comes from a top speed."""
         cda, note = self._cda(density_kg_m3)
+        if not LEAST_CDA_M2 <= cda <= MOST_CDA_M2:
+            raise StudyError(f"car: a {note} would be {cda:.3g} m^2, which no car has; check them")
         lift = self._body_lift()
         front, rear = (f"{e.value:g} m2 ({e.low:g} to {e.high:g})" for e in (lift.front, lift.rear))
         lift_note = f"lift area of the bare body: front {front}, rear {rear}; {lift.origin}"

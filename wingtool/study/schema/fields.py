@@ -39,7 +39,8 @@ Mass = _with_unit("mass", 0.0, 1e5, zero=False)
 # What no car to be raced is outside of: a slip of the unit (lb for kg, mm for cm, W for kW) is.
 CarMass = _with_unit("mass", 100.0, 2e4)
 Wheelbase = _with_unit("length", 0.5, 10.0)
-CarDragArea = _with_unit("area", 0.05, 20.0)
+LEAST_CDA_M2, MOST_CDA_M2 = 0.05, 20.0
+CarDragArea = _with_unit("area", LEAST_CDA_M2, MOST_CDA_M2)
 Force = _with_unit("force")
 Pressure = _with_unit("pressure", 0.0, zero=False)
 GaugePressure = _with_unit("pressure", -1e4, 1e4)
