@@ -11,7 +11,8 @@ from pathlib import Path
 
 import pytest
 
-from wingtool.cli import app, main
+from wingtool.cli import main
+from wingtool.cli.app import app
 from wingtool.study import bundled_study
 
 COMMAND = str(Path(sys.executable).with_name("wingtool"))
@@ -242,7 +243,7 @@ def test_sums_do_not_depend_on_the_number_of_cores(run, monkeypatch):
     monkeypatch.delenv("OPENBLAS_NUM_THREADS", raising=False)
     run("--version")
     assert os.environ["OPENBLAS_NUM_THREADS"] == "1"
-    command = "import sys, wingtool.cli.main; sys.exit('numpy' in sys.modules)"  # read when numpy is imported
+    command = "import sys, wingtool.cli.app; sys.exit('numpy' in sys.modules)"  # read when numpy is imported
     assert subprocess.run([sys.executable, "-c", command]).returncode == 0
 
 

@@ -7,7 +7,7 @@ import numpy as np
 import pytest
 from typer.testing import CliRunner
 
-from wingtool.cli import app
+from wingtool.cli.app import app
 from wingtool.errors import RangeError, StudyError
 from wingtool.report import comparison_lines
 from wingtool.study import bundled_study, compare_studies, read_study

@@ -87,3 +87,15 @@ def test_a_pool_has_come_down_when_its_block_ends():
         began = time.monotonic()
     assert set(threading.enumerate()) == before
     assert time.monotonic() - began < MOST_SECONDS
+
+
+def test_ctrl_c_while_the_command_loads_shows_no_traceback():
+    code = (
+        "import builtins, wingtool.cli\nplain = builtins.__import__\n"
+        "def stopped(name, *rest):\n"
+        "    if name == 'typer': raise KeyboardInterrupt\n"
+        "    return plain(name, *rest)\n"
+        "builtins.__import__ = stopped\nwingtool.cli.main()\n"
+    )
+    done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True)
+    assert (done.returncode, done.stderr) == (130, "")

@@ -9,7 +9,7 @@ from pathlib import Path
 
 import pytest
 
-from wingtool.cli import app
+from wingtool.cli.app import app
 from wingtool.study import read_study
 
 ROOT = Path(__file__).parent.parent

@@ -9,7 +9,7 @@ from simulated_logs import cell_log, coast_logs, corner_log, travel_log
 from test_car_study import FULL
 from typer.testing import CliRunner
 
-from wingtool.cli import app
+from wingtool.cli.app import app
 from wingtool.errors import LogError, StudyError
 from wingtool.report import sheet_lines, verify_lines, verify_table
 from wingtool.report.checks.verify import evidence_lines

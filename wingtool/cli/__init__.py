@@ -1,3 +1,12 @@
-"""The command line: one file a command, loaded when it is called."""
+"""The command line."""
 
-from wingtool.cli.main import app, main
+import sys
+
+
+def main() -> None:
+    """The `wingtool` command; Ctrl-C while it loads ends it without a traceback, too."""
+    try:
+        from wingtool.cli.app import run_app
+    except KeyboardInterrupt:
+        sys.exit(130)
+    run_app()

@@ -3,25 +3,11 @@
 import gc
 import os
 import sys
+from importlib import import_module
 from typing import Annotated
 
 import typer
 
-from wingtool.cli import (
-    begin,
-    choose,
-    compare,
-    demo,
-    inspect,
-    lesson,
-    match,
-    run,
-    sweep,
-    trace,
-    trust,
-    verify,
-    wing,
-)
 from wingtool.cli.screen import printable
 from wingtool.cli.streams import ready
 from wingtool.constants import ONE_THREAD
@@ -45,12 +31,10 @@ app = typer.Typer(
     add_completion=False,
     pretty_exceptions_enable=False,
 )
-COMMANDS = (
-    *(demo.demo, begin.begin, run.run, compare.compare, choose.choose, verify.verify, lesson.lesson),
-    *(trace.trace, match.match, inspect.inspect, sweep.sweep, wing.wing, trust.trust),
-)
+COMMANDS = ("demo", "begin", "run", "compare", "choose", "verify", "lesson",
+            "trace", "match", "inspect", "sweep", "wing", "trust")  # fmt: skip
 for command in COMMANDS:
-    app.command(command.__name__)(command)
+    app.command(command)(getattr(import_module(f"wingtool.cli.commands.{command}"), command))
 
 
 @app.callback()
@@ -62,7 +46,7 @@ def _root(
     pass
 
 
-def main() -> None:
+def run_app() -> None:
     """Run the command line; exit 0 done, 2 wrong input, 3 computed but not trustworthy, 130 stopped."""
     gc.set_threshold(50_000)  # imports make many objects and no cycles; looking for them takes a tenth
     for name in ONE_THREAD:  # sums of linear algebra must not depend on the number of cores

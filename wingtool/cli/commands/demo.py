@@ -14,7 +14,7 @@ def demo(
 
     Example: wingtool demo first_look
     """
-    from wingtool.cli.run import run_into
+    from wingtool.cli.commands.run import run_into
     from wingtool.study import bundled_study
 
     run_into(bundled_study(), folder, full)
