@@ -9,6 +9,7 @@ import pytest
 import xarray
 from frictionless import validate
 
+from wingtool.errors import WingtoolError
 from wingtool.files import bundled
 from wingtool.report import (
     NAMES,
@@ -23,7 +24,7 @@ from wingtool.report import (
 from wingtool.report.answer_text import degree_terms
 from wingtool.report.text import degrees
 from wingtool.report.top_cautions import top_cautions
-from wingtool.study import checked_study, read_study, run_study
+from wingtool.study import bundled_study, checked_study, compute_ahead, precompute, read_study, run_study
 from wingtool.study.advice import kept_margin_deg
 from wingtool.units import NEWTON_PER_LBF
 
@@ -197,3 +198,21 @@ def test_odd_studies_give_whole_folders_that_say_what_they_are(name, tmp_path):
     if name in ("lift only", "stalled only"):  # the advice looks beyond what was asked for
         assert result.advice.forces
         assert result.advice.start_deg not in checked_study(odd | {"wing": wing}).sweep.angles_deg
+
+
+@pytest.mark.parametrize(
+    ("table", "change", "words"),
+    [
+        ("wing", {"chord": "25 m"}, "chord 25 m"),
+        ("wing", {"height": "5 cm"}, "cut the plate"),
+        ("wing", {"tab": "4 cm"}, "tab over chord"),
+        ("sweep", {"angles": "60:80:5"}, "less than or equal to 60"),
+        ("circuit", {"segment": [{"name": "short", "length": "20 m"}]}, "give 100 m to 50 km"),
+        ("circuit", {"segment": [], "log": "no.csv"}, "no such log"),
+        ("limits", {"file": "no.toml"}, "no such file"),
+    ],
+)
+def test_what_cannot_be_is_refused_before_the_work(table, change, words, monkeypatch):
+    monkeypatch.setattr(precompute, "missing_rows", lambda *_: pytest.fail("the work has begun"))
+    with pytest.raises(WingtoolError, match=words):
+        compute_ahead(read_study(bundled_study(), {table: change}))

@@ -8,10 +8,18 @@ from dataclasses import replace
 import numpy as np
 
 from wingtool.section import missing_rows, polars
+from wingtool.study.car.lap import circuit_of
+from wingtool.study.car.limits import limits_of
+from wingtool.study.car.parts import front_parts
 from wingtool.study.progress import no_progress
 from wingtool.study.schema.study import Study
 from wingtool.study.whole_study import over_all_angles, second_opinion
-from wingtool.study.wing.finite_wing import named_section, section_method, section_question
+from wingtool.study.wing.finite_wing import (
+    named_section,
+    section_method,
+    section_question,
+    wing_geometry,
+)
 from wingtool.study.wing.tabs import tab_wings
 from wingtool.workers import beside, start
 
@@ -21,7 +29,7 @@ def compute_ahead(
 ) -> None:
     """Fill the cache with the section rows that this study will ask for.
 
-    The study's answers are the same without it.
+    The study's answers are the same without it. What no section data could mend is refused first.
 
     Parameters
     ----------
@@ -31,7 +39,13 @@ def compute_ahead(
     pool : Executor, optional
         Takes every second row, then the second opinion and the wings with other tabs, which nobody waits for;
         a process for rows alone, if left out.
+
+    Raises
+    ------
+    WingtoolError
+        A section that cannot be found or read; a wing, car, circuit or rules file that cannot be.
     """
+    refuse_early(study)
     table, method = study.wing, section_method(study)
     names = dict.fromkeys([table.section, *(s.section for s in table.station if s.section)])
     wanted = [section_question(study, named_section(study, name)) for name in names]
@@ -52,3 +66,16 @@ def compute_ahead(
     everywhere = over_all_angles(study)
     if pool is not None and everywhere is not None:
         start(pool, tab_wings, everywhere)
+
+
+def refuse_early(study: Study) -> None:
+    """Build all that a study describes besides its section data, so that errors come before long work."""
+    wing = wing_geometry(study)
+    limits_of(study)
+    if study.car is None:
+        return
+    density = study.air.air().density_kg_m3
+    front_parts(study, study.car.value(density), density)
+    circuit_of(study)
+    if study.mounts and study.spar:
+        study.spar.value(study.mounts.value(), wing.span_m)

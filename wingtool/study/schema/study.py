@@ -68,7 +68,7 @@ def angle_range(text: object) -> tuple[float, ...]:
 
 
 Angles = Annotated[
-    tuple[float, ...],
+    tuple[Angle60, ...],
     BeforeValidator(angle_range),
     WithJsonSchema({"type": "string", "description": "FROM:TO:STEP in degrees", "examples": ["-2:16:1"]}),
 ]
