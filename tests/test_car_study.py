@@ -620,3 +620,28 @@ def test_taps_of_a_study_carry_their_error_into_the_splitters_band():
     half = one * np.sqrt(2 * blade**2 + floor**2)
     assert np.array(part.cla_m2) * q == pytest.approx([force - half, force, force + half])
     assert half < 10.0
+
+
+def test_the_front_scaled_for_the_lap_keeps_the_static_share():
+    """EXACT: what wing and front add falls on the axles as the weight does, as in the matched settings."""
+    from wingtool.study.car.lap import scaled_front
+    from wingtool.study.car.parts import fitted_car
+
+    fit = fitted_car(study(), stand_in_wing(), 6.0)
+    front, needed = scaled_front(fit), car_result(study(), stand_in_wing(), 6.0).matched.front_force_m2
+    within = (front.cla_m2 > 0.0) & (front.cla_m2 < 0.99 * fit.front[0].cla_m2[2])
+    assert within.sum() >= 2
+    both = front + fit.on_car.middle
+    assert both.cla_front_m2[within] == pytest.approx(fit.car.front_share * both.cla_m2[within])
+    assert front.cla_m2[within] == pytest.approx(needed[within], rel=0.02)
+
+
+def test_foot_moment_of_a_study(result):
+    """EXACT: high ends of drag and moment (raised as the downforce is), gust 1.5, stands 0.3 m, two feet."""
+    wing, loads = stand_in_wing(), result.mounts
+    m, k = int(np.argmin(np.abs(wing.wing_angle_deg - loads.wing_angle_deg))), 0
+    grow = (loads.speed_m_s / wing.speed_m_s[k]) ** 2
+    raised = wing.pitching_moment_nm[k, m] * wing.downforce.high_n[k, m] / wing.downforce.n[k, m]
+    moment = 1.5 * grow * (wing.drag.high_n[k, m] * 0.3 + raised) / 2
+    assert abs(raised) > 0.01 * wing.drag.high_n[k, m]
+    assert loads.moment_nm == pytest.approx(moment)

@@ -1,6 +1,7 @@
 """The command `verify`: cautions first, what was understood, the word, the way back into the study."""
 
 import tomllib
+from dataclasses import replace
 
 import numpy as np
 import pytest
@@ -399,3 +400,21 @@ def test_a_splitter_that_stays_hides_the_bodys_lift(tmp_path):
     answer = verify_study(study, path, angle_deg=12.0, wing=stand_in_wing())
     assert not any(e.what.startswith("lift area") for e in answer.evidence)
     assert any("stayed on" in line for line in answer.notes)
+
+
+@pytest.mark.parametrize("axle", ["front", "rear"])
+def test_downforce_from_one_axle(axle):
+    """EXACT: the load of 1.1 times the downforce, drag couple and moment by statics, gives back 1.1."""
+    from wingtool.car import placed
+    from wingtool.study.verify.correction import correction_from
+
+    wing = stand_in_wing()
+    moment = -0.1 * wing.downforce.n
+    result = car_result(PLAIN, replace(wing, pitching_moment_nm=moment), 12.0)
+    car, m = result.wing, result.wing.index(12.0)
+    cda = float(car.middle.cda_m2[m])
+    areas = placed(1.1 * car.cla_m2[m], cda, car.x_m, car.height_m[m], 2.5, car.cma_m3[m])
+    load = float(getattr(areas, f"cla_{axle}_m2"))
+    seen = judged(f"load area of the {axle} axle", "m^2", (load, 1e-6, 20), 1.0, (9.0, 9.0, 9.0), 9, 9, "run")
+    fix = correction_from("suspension", "wing", (seen,), result, None, "log")
+    assert fix.downforce[0] == pytest.approx(1.1)

@@ -157,7 +157,7 @@ def _over_angle(fit: FittedCar) -> list[tuple[str, SetUps, str]]:
     doubts = [*body, *front_doubts(front)]
     cases = [("with this front end", front, doubts, "weaker axle")]
     if fit.front_parts.cla_m2 > 0.0:
-        scaled = replace(front[0], middle=_matched_front(fit))
+        scaled = replace(front[0], middle=scaled_front(fit))
         cases.append(("with a front end matched to each angle", (scaled,), body, "weaker axle"))
     cases.append(("with springs and bars retuned to each angle", front, doubts, "retuned"))
     return [
@@ -192,7 +192,7 @@ def _part_gains(fit: FittedCar, bare_s: float, times: Sequence[np.ndarray]) -> t
     return wing, PartGain(f"{parts} alone", np.nan, bare_s - float(by_front[0])), all_parts
 
 
-def _matched_front(fit: FittedCar) -> AxleAreas:
+def scaled_front(fit: FittedCar) -> AxleAreas:
     """The fitted front scaled, at each angle, to keep the static share; between nothing and its high end."""
     share, wing, front = fit.car.front_share, fit.on_car.middle, fit.front_parts
     needed = share * wing.cla_m2 - wing.cla_front_m2

@@ -114,10 +114,9 @@ def stall(basis: Basis) -> Lesson:
         f" gone and the drag is {times:.1f} times as large.",
         by_hand="Tape wool tufts under the wing. In a fan's stream turn it up slowly: tufts at the tail"
         " flutter first.",
-        origin=f"Section {result.section.name}, {polar.method} method, Reynolds number"
-        f" {polar.reynolds[row] / 1e6:.2f} million, surface {polar.surface}. The lines of air are drawn"
-        " without"
-        " friction; the separated region is a sketch, the lines go around it.",
+        origin=f"Section {result.section.name}, {polar.method} method, Reynolds number "
+        f"{polar.reynolds[row] / 1e6:.2f} million, surface {polar.surface}. The lines of air are drawn "
+        "without friction; the separated region is a sketch, the lines go around it.",
         data={"frames": frames},
         caution="Stall is a sudden loss of rear grip. Raise the angle in small steps, on a closed course.",
     )
@@ -233,9 +232,8 @@ def ground(basis: Basis) -> Lesson:
         answer=f"About {PER_CENT * (low - 1.0):.0f} per cent more, as long as the air follows.",
         by_hand="Hold two sheets of paper a finger apart and blow between them: they close.",
         origin=NO_FRICTION.format(name=basis.result.section.name)
-        + f" Section at {alpha:g}°. Measured single wings gave most at about a tenth of the chord and"
-        " lost force"
-        " below it (Zerihan and Zhang, Journal of Aircraft 37(6), 2000, abstract).",
+        + f" Section at {alpha:g}°. Measured single wings gave most at about a tenth of the chord and lost "
+        "force below it (Zerihan and Zhang, Journal of Aircraft 37(6), 2000, abstract).",
         data={"pictures": [air_paths(flow) for flow in flows], "heights": heights, "gains": gains},
         caution="Check the gap under braking, roll and load, not in the garage.",
     )

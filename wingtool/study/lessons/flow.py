@@ -7,7 +7,10 @@ import numpy as np
 from wingtool.panels import InviscidFlow
 
 STEP = 0.02  # of the time in which undisturbed air passes one chord
+TIMES = STEP * np.arange(171)
+MOST_STEP = 0.05  # so that no path jumps over the nose
 AHEAD, BEHIND = 0.6, 1.55  # where the paths begin and end, in chords from the nose
+NEAR = 3e-3  # ahead of the stagnation point; followed back, paths near it come together
 
 
 @dataclass(frozen=True, eq=False)
@@ -53,7 +56,9 @@ def air_paths(flow: InviscidFlow, index: int = 0, start_y: np.ndarray | None = N
         low = max(-0.62, ground + 0.03) if np.isfinite(ground) else -0.62
         start_y = np.linspace(low, 0.5, 17)
     start = np.column_stack([np.full(len(start_y), -AHEAD), start_y])
-    return AirPaths(outline, flow.cp[index], _followed(flow, index, start), ground, alpha)
+    paths = _followed(flow, index, start)
+    paths[paths[..., 0] > BEHIND] = np.nan
+    return AirPaths(outline, flow.cp[index], paths, ground, alpha)
 
 
 SEPARATES_AT = 0.35  # of the chord: where the sketch of a stalled section lets the flow leave; own choice
@@ -89,30 +94,21 @@ def from_picture(points: np.ndarray, alpha_deg: float) -> np.ndarray:
     return np.stack([0.5 + x * np.cos(turn) + y * np.sin(turn), x * np.sin(turn) - y * np.cos(turn)], axis=-1)
 
 
-def _followed(flow: InviscidFlow, index: int, start: np.ndarray) -> np.ndarray:
-    """Second-order steps of even time through the flow."""
-    alpha = float(flow.alpha_deg[index])
-    steps = int(3.4 / STEP)
-    places = [start]
-    for _ in range(steps):
-        here = places[-1]
-        half = here + 0.5 * STEP * _velocity(flow, index, here, alpha)
-        there = here + STEP * _velocity(flow, index, half, alpha)
-        there[there[:, 0] > BEHIND] = np.nan
-        places.append(there)
-    return np.stack(places, axis=1)
+def _followed(flow: InviscidFlow, index: int, start: np.ndarray, times: np.ndarray = TIMES) -> np.ndarray:
+    """Places (p, t, 2) of bits of air at these times, by scipy's Runge-Kutta pair of order five."""
+    from scipy.integrate import solve_ivp
 
-
-def _velocity(flow: InviscidFlow, index: int, points: np.ndarray, alpha_deg: float) -> np.ndarray:
     from wingtool.panels import velocity_at
 
-    result = np.full_like(points, np.nan)
-    good = np.isfinite(points).all(axis=1)
-    if good.any():
-        v = velocity_at(flow, from_picture(points[good], alpha_deg), index)
-        tip = from_picture(np.zeros(2), alpha_deg)
-        result[good] = to_picture(v + tip, alpha_deg)
-    return result
+    alpha = float(flow.alpha_deg[index])
+    origin = from_picture(np.zeros(2), alpha)  # a velocity is turned, not shifted
+
+    def velocity(_, places):
+        points = from_picture(places.reshape(-1, 2), alpha)
+        return to_picture(velocity_at(flow, points, index) + origin, alpha).ravel()
+
+    solved = solve_ivp(velocity, times[[0, -1]], start.ravel(), t_eval=times, max_step=MOST_STEP)
+    return solved.y.reshape(*start.shape, -1).swapaxes(1, 2)
 
 
 def pull_share(flow: InviscidFlow, index: int = 0) -> float:
@@ -135,34 +131,13 @@ def race(flow: InviscidFlow, index: int = 0) -> tuple[AirPaths, float, float]:
     split = _splitting_height(flow, index)
     paths = air_paths(flow, index, np.array([split - 0.05, split + 0.05]))
     tail = float(paths.outline[0, 0])
-    times = [_time_to(one, tail) for one in paths.paths]
-    return paths, times[0], times[1]
-
-
-def _time_to(path: np.ndarray, x: float) -> float:
-    good = np.isfinite(path[:, 0])
-    return float(np.interp(x, path[good, 0], STEP * np.flatnonzero(good)))
+    below, above = (float(np.interp(tail, np.nan_to_num(x, nan=BEHIND), TIMES)) for x in paths.paths[..., 0])
+    return paths, below, above
 
 
 def _splitting_height(flow: InviscidFlow, index: int) -> float:
-    """Start height of the path that meets the nose, by bisection: below it the air passes underneath."""
-    alpha = float(flow.alpha_deg[index])
-    outline = to_picture(flow.elements[0], alpha)
-    middle = 0.5 * (outline[:, 1].min() + outline[:, 1].max())
-    low, high = -0.6, 0.5
-    for _ in range(12):
-        heights = np.linspace(low, high, 5)[1:-1]
-        starts = np.column_stack([np.full(3, -AHEAD), heights])
-        ends = _followed(flow, index, starts)
-        over = np.array([_height_at(path, 0.5) > middle for path in ends])
-        first = int(np.argmax(over)) if over.any() else 3
-        bounds = np.array([low, *heights, high])
-        low, high = bounds[first], bounds[first + 1]
-        if high - low < 1e-3:
-            break
-    return 0.5 * (low + high)
-
-
-def _height_at(path: np.ndarray, x: float) -> float:
-    good = np.isfinite(path[:, 0])
-    return float(np.interp(x, path[good, 0], path[good, 1]))
+    """Start height of the path that meets the nose, followed back from just ahead of the stagnation point."""
+    outline = to_picture(flow.elements[0], float(flow.alpha_deg[index]))
+    ahead = outline[[int(np.argmax(flow.cp[index]))]] - [NEAR, 0.0]
+    (back,) = _followed(flow, index, ahead, -TIMES)
+    return float(np.interp(AHEAD, -back[:, 0], back[:, 1]))
