@@ -15,6 +15,7 @@ from wingtool.errors import LogError, StudyError
 from wingtool.report import sheet_lines, verify_lines, verify_table
 from wingtool.report.checks.verify import evidence_lines
 from wingtool.study import car_result, checked_study, read_study, verify_study, write_corrected
+from wingtool.study.verify import verification
 from wingtool.study.verify.correction import Correction, best_value, corrected_text
 from wingtool.study.wing.correction import corrected
 from wingtool.track import judged, student_t
@@ -225,9 +226,7 @@ def test_no_car_no_verification(coast_file):
 @pytest.fixture
 def plain_file(tmp_path, monkeypatch):
     """A study file on disk whose wing is the stand-in."""
-    import wingtool.study.wing.finite_wing
-
-    monkeypatch.setattr(wingtool.study.wing.finite_wing, "wing_of_study", lambda *_: stand_in_wing())
+    monkeypatch.setattr(verification, "wing_of_study", lambda *_: stand_in_wing())
     path = tmp_path / "plain.toml"
     path.write_text(
         '[wing]\nsection = "4412"\nspan = "1.4 m"\nchord = "25 cm"\nheight = "1.3 m"\n'

@@ -39,7 +39,7 @@ if TYPE_CHECKING:
     from wingtool.study.choose.tolerances import Tolerances, tolerances
     from wingtool.study.compare import Comparison, compare_studies, speed_from_text, target_from_text
     from wingtool.study.lessons.lesson import Lesson
-    from wingtool.study.lessons.run import lesson_topics, run_lessons
+    from wingtool.study.lessons.topics import lesson_topics, run_lessons
     from wingtool.study.page_loads import axle_areas
     from wingtool.study.precompute import compute_ahead
     from wingtool.study.result import StudyResult
@@ -60,7 +60,7 @@ if TYPE_CHECKING:
     from wingtool.study.trust.record import QUANTITIES, RecordTable, mean_and_rms, regimes
     from wingtool.study.trust.run import Trust, run_trust
     from wingtool.study.verify.correction import write_corrected
-    from wingtool.study.verify.run import Verification, verify_study
+    from wingtool.study.verify.verification import Verification, verify_study
     from wingtool.study.whole_study import of_sections, run_study, wing_at_asked_angles
     from wingtool.study.wing.finite_wing import wing_of_study
     from wingtool.study.wing.gauge import TopFace, top_face

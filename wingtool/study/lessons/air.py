@@ -6,11 +6,15 @@ from typing import Any
 import numpy as np
 
 from wingtool.errors import RangeError
+from wingtool.geometry import repanel
+from wingtool.panels import solve
+from wingtool.section import polar
 from wingtool.study.lessons.flow import air_paths, pull_share, to_picture, with_separated_region
 from wingtool.study.lessons.lesson import Basis, Lesson
 from wingtool.study.result import StudyResult
 from wingtool.study.trust.run import first_top
 from wingtool.units import M_S_PER_KM_H, M_S_PER_MPH, METRE_PER_INCH, NEWTON_PER_LBF, DisplayUnits
+from wingtool.wing import Endplate, WingPolar, solve_wing
 
 GROUND_HEIGHTS = (2.0, 0.25)
 NO_FRICTION = "Computed without friction around section {name}, seen from the side."
@@ -32,23 +36,15 @@ def advised(result: StudyResult) -> bool:
     return bool(np.isfinite(result.advice.start_deg))
 
 
-def in_free_air(result: StudyResult, endplate=None, speed_m_s: float | None = None):
-    """The study's wing with these plates at the last advised angle, away from the roof."""
-    from wingtool.wing import solve_wing
-
+def in_free_air(result: StudyResult, endplate: Endplate | None) -> WingPolar:
+    """The study's wing with these plates at the last advised angle and middle speed, away from the roof."""
     full = result.wing
-    k = len(full.speed_m_s) // 2
-    speed_m_s = float(full.speed_m_s[k]) if speed_m_s is None else speed_m_s
-    m = shown_index(result)
-    wing = replace(full.wing, endplate=endplate)
-    return solve_wing(wing, result.polars[0], full.wing_angle_deg[[m]], [speed_m_s], full.air)
+    angle, speed = full.wing_angle_deg[[shown_index(result)]], full.speed_m_s[len(full.speed_m_s) // 2]
+    return solve_wing(replace(full.wing, endplate=endplate), result.polars[0], angle, [speed], full.air)
 
 
 def pressure(basis: Basis) -> Lesson:
     """Why air pulls from below."""
-    from wingtool.geometry import repanel
-    from wingtool.panels import solve
-
     result, flow = basis.result, basis.result.flow
     if advised(result):  # the last advised angle: at the first the upper side may pull as well
         column = shown_index(result)
@@ -74,9 +70,6 @@ def pressure(basis: Basis) -> Lesson:
 
 def stall(basis: Basis) -> Lesson:
     """What happens when the angle grows too far."""
-    from wingtool.geometry import repanel
-    from wingtool.panels import solve
-
     result = basis.result
     polar = result.polars[0]
     row = len(polar.reynolds) // 2
@@ -89,13 +82,13 @@ def stall(basis: Basis) -> Lesson:
     flow = solve([xy], alpha[chosen])
     past = solve([with_separated_region(xy, float(alpha[after]))], alpha[[after]])
     fall = PER_CENT * (1.0 - cl[after] / cl[top])
-    times = float(polar.cd[row][after] / polar.cd[row][top])
+    drag_times = polar.cd[row] / polar.cd[row][top]
     frames = [
         {
             "paths": air_paths(past) if m > top else air_paths(flow, k),
             "outline": to_picture(xy, float(alpha[m])),
             "cl": float(cl[m]),
-            "drag_times": float(polar.cd[row][m] / polar.cd[row][top]),
+            "drag_times": float(drag_times[m]),
             "alpha_deg": float(alpha[m]),
             "stalled": m > top,
         }
@@ -111,7 +104,7 @@ def stall(basis: Basis) -> Lesson:
         ),
         question="At which angle to the oncoming air does our wing's section give the most?",
         answer=f"At about {alpha[top]:.0f}°. At {alpha[after]:.0f}° {max(fall, 0.0):.0f} per cent of it is"
-        f" gone and the drag is {times:.1f} times as large.",
+        f" gone and the drag is {drag_times[after]:.1f} times as large.",
         by_hand="Tape wool tufts under the wing. In a fan's stream turn it up slowly: tufts at the tail"
         " flutter first.",
         origin=f"Section {result.section.name}, {polar.method} method, Reynolds number "
@@ -167,20 +160,18 @@ def newton(value: float, units: DisplayUnits) -> str:
 
 def plates(basis: Basis) -> Lesson:
     """Short wings leak at the ends; plates help."""
-    from wingtool.wing import Endplate
-
     result, units = basis.result, basis.result.study.units
     full = result.wing
     plate = full.wing.endplate or Endplate(height_m=0.8 * full.wing.chord_m)
     cases = {}
     for name, end in (("with plates", plate), ("without", None)):
-        one = in_free_air(result, end)
-        own = one.strip_plane == 0
+        wing = in_free_air(result, end)
+        own = wing.strip_plane == 0
         cases[name] = {
-            "y_m": one.strip_y_m[own],
-            "load_n_m": one.strip_load_n_m[0, 0, own],
-            "downforce_n": float(one.downforce.n[0, 0]),
-            "induced_n": float(one.drag.n[0, 0] * one.CD_induced[0, 0] / one.CD[0, 0]),
+            "y_m": wing.strip_y_m[own],
+            "load_n_m": wing.strip_load_n_m[0, 0, own],
+            "downforce_n": float(wing.downforce.n[0, 0]),
+            "induced_n": float(wing.drag.n[0, 0] * wing.CD_induced[0, 0] / wing.CD[0, 0]),
         }
     with_plates, without = cases["with plates"], cases["without"]
     gain = PER_CENT * (with_plates["downforce_n"] / without["downforce_n"] - 1.0)
@@ -199,8 +190,8 @@ def plates(basis: Basis) -> Lesson:
         f" {newton(swirl, units)} with plates and {newton(bare, units)} without.",
         by_hand="Drag a playing card through a full sink, upright and tilted: watch the two whirls at"
         " its ends.",
-        origin=f"Whole wing in undisturbed air at {one.wing_angle_deg[0]:g}° and"
-        f" {one.speed_m_s[0] / M_S_PER_MPH:.0f} mph ({one.speed_m_s[0] / M_S_PER_KM_H:.0f} km/h), span"
+        origin=f"Whole wing in undisturbed air at {wing.wing_angle_deg[0]:g}° and"
+        f" {wing.speed_m_s[0] / M_S_PER_MPH:.0f} mph ({wing.speed_m_s[0] / M_S_PER_KM_H:.0f} km/h), span"
         f" {full.wing.span_m / METRE_PER_INCH:.1f} in ({full.wing.span_m:.2f} m), plates"
         f" {plate.height_m / METRE_PER_INCH:.1f} in ({1000 * plate.height_m:.0f} mm) high.",
         data={"cases": cases, "gain": gain, "units": units},
@@ -209,9 +200,6 @@ def plates(basis: Basis) -> Lesson:
 
 def ground(basis: Basis) -> Lesson:
     """What the road does to a wing close to it."""
-    from wingtool.geometry import repanel
-    from wingtool.panels import solve
-
     xy = repanel(basis.result.section, 160).xy
     alpha = 2.0
     free = float(solve([xy], alpha).cl[0, 0])
@@ -241,8 +229,6 @@ def ground(basis: Basis) -> Lesson:
 
 def tab(basis: Basis) -> Lesson:
     """A tab at the tail against more angle."""
-    from wingtool.section import polar
-
     own = basis.result.polars[0]
     row = len(own.reynolds) // 2
     reynolds = float(own.reynolds[row])

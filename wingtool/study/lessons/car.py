@@ -2,21 +2,21 @@
 
 import numpy as np
 
+from wingtool.car import total
 from wingtool.study.car.lap import LapAnswer
 from wingtool.study.car.result import CarResult
 from wingtool.study.lessons.air import PER_CENT, in_free_air, newton
 from wingtool.study.lessons.flow import race
 from wingtool.study.lessons.lesson import Basis, Lesson
+from wingtool.track import lap, lap_difference
 from wingtool.units import WATT_PER_HP, DisplayUnits
-
-REFERENCE_M_S = 160.0 / 3.6
 
 
 def drag(basis: Basis) -> Lesson:
     """What the wing takes on the straight, and where it pays."""
     car = basis.car
     m, at = shown_column(basis), at_reference(basis.result.study.units)
-    power = 0.5 * car.density_kg_m3 * REFERENCE_M_S**3 * float(car.wing.cda_m2[m])
+    power = 0.5 * car.density_kg_m3 * car.reference_speed_m_s**3 * float(car.wing.cda_m2[m])
     parts = _won_and_lost(car, car.lap, m) if car.lap else ()
     won = sum(part.gain_s for part in parts if part.gain_s > 0)
     lost = -sum(part.gain_s for part in parts if part.gain_s < 0)
@@ -50,9 +50,6 @@ def shown_column(basis: Basis) -> int:
 
 def _won_and_lost(car: CarResult, lap_answer: LapAnswer, m: int):
     """Seconds by part of the circuit, with the wing at its angle m against the bare car."""
-    from wingtool.car import total
-    from wingtool.track import lap, lap_difference
-
     areas = total(car.body, car.wing.middle.at(m), car.splitter.middle, car.air_dam.middle)
     driven = lap(car.car, areas, lap_answer.circuit, car.density_kg_m3)
     return lap_difference(driven, lap_answer.fitted.without).parts

@@ -9,6 +9,7 @@ from typing import Any
 from wingtool.errors import StudyError
 from wingtool.files import write_text
 from wingtool.study.car.result import CarResult
+from wingtool.study.schema.read import checked_study, forward_slashes, with_base
 from wingtool.track import BARE_LIFT, CONSISTENT, TOO_NOISY, Evidence
 
 LIFT_KEYS = ("lift_area_front", "lift_area_rear", "lift_area_band")
@@ -72,20 +73,17 @@ def correction_from(
     body = None
     if len(lifts) == 2:
         body = (lifts[0][0], lifts[1][0], max((high - low) / 2 for _, low, high in lifts))
-    reliable = [e for e in reliable if not e.what.startswith(BARE_LIFT)]
-    if parts != "wing" or test == "corners":
-        reliable = []
+    of_wing = parts == "wing" and test != "corners"
+    reliable = [e for e in reliable if of_wing and not e.what.startswith(BARE_LIFT)]
     downforce = drag = None
     m = result.wing.index(result.set_angle_deg)
+    cla, cda = float(result.wing.cla_m2[m]), float(result.wing.cda_m2[m])
     for e in reliable:
-        three = best_value(e)
-        if test == "coast-down":
-            rolling = result.car.rolling * float(result.wing.cla_m2[m])
-            drag = _above_zero(_factors(three, float(result.wing.cda_m2[m]), rolling))
-        elif e.what.startswith("drag"):
-            drag = _above_zero(_factors(three, float(result.wing.cda_m2[m]), 0.0))
+        if e.what.startswith("drag"):
+            rolling = result.car.rolling * cla if test == "coast-down" else 0.0
+            drag = _above_zero(_factors(best_value(e), cda, rolling))
         elif e.what.startswith("downforce"):
-            downforce = _factors(three, float(result.wing.cla_m2[m]), 0.0)
+            downforce = _factors(best_value(e), cla, 0.0)
     if test == "suspension" and reliable:
         downforce = _from_axles(reliable, result, m)
     if downforce is None and drag is None:
@@ -170,13 +168,11 @@ def corrected_text(study_text: str, correction: Correction) -> str:
         study_text = _with_car_keys(study_text, correction.car_lines())
     if not (lines := correction.factor_lines()):
         return study_text
-    earlier = _TABLE.search(study_text)
     kept: list[str] = []
-    if earlier:
-        untouched = (
-            "drag" if correction.drag is None else "downforce" if correction.downforce is None else "-"
-        )
-        kept = [line.strip() for line in earlier[0].splitlines() if line.strip().startswith(f"{untouched}_")]
+    if earlier := _TABLE.search(study_text):
+        factors = {"drag_": correction.drag, "downforce_": correction.downforce}
+        untouched = tuple(prefix for prefix, factor in factors.items() if factor is None)
+        kept = [line for line in map(str.strip, earlier[0].splitlines()) if line.startswith(untouched)]
         study_text = study_text[: earlier.start()] + study_text[earlier.end() :]
     return "\n".join([study_text.rstrip(), "", lines[0], *kept, *lines[1:], ""])
 
@@ -208,8 +204,6 @@ def write_corrected(study_path: Path | str, correction: Correction, target: Path
     OutputError
         It cannot be written.
     """
-    from wingtool.study.schema.read import checked_study, forward_slashes, with_base
-
     study_path, target = Path(study_path), Path(target)
     if target.resolve().parent != study_path.resolve().parent:
         raise StudyError(

@@ -1,7 +1,7 @@
 """The track's answer: a log held against the study's estimate, and the estimate corrected by it."""
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 
 import numpy as np
@@ -9,9 +9,12 @@ import numpy as np
 from wingtool.car import AxleAreas, Car, ride_rate_n_m, total
 from wingtool.constants import GRAVITY_M_S2
 from wingtool.errors import LogError, StudyError
-from wingtool.study.car.result import CarResult
+from wingtool.study.advice import advise
+from wingtool.study.car.result import CarResult, car_result
 from wingtool.study.schema.study import Study
 from wingtool.study.verify.correction import Correction, correction_from
+from wingtool.study.whole_study import roof_band_deg
+from wingtool.study.wing.finite_wing import wing_of_study
 from wingtool.track import (
     TOO_NOISY,
     CoastTest,
@@ -33,7 +36,13 @@ from wingtool.track import (
 )
 from wingtool.wing import WingPolar
 
-TESTS = ("coast-down", "suspension", "load-cells", "corners")
+CAUTIONS = {
+    "coast-down": "hold lane and hands, no passenger; stop if the wind is above some 3 m/s (7 mph)",
+    "suspension": "cable ties keep the largest bump, not the downforce: they are no measurement",
+    "load-cells": "cells are part of the mounts: proof-load the stands with the cells in place",
+    "corners": "weak proof: tyres, line and driver change as much as the parts; never chase a number",
+}
+TESTS = tuple(CAUTIONS)
 SENSORS = {axle: (f"travel_{axle}", f"height_{axle}") for axle in ("front", "rear")}
 FRONT_STAYS = "splitter or air dam stayed on, so this log does not tell the lift of the bare body"
 SLOW_SHARE = 0.35  # of the top speed: a log that stays below may be in another unit
@@ -133,15 +142,14 @@ def verify_study(
     runs = runs_of(log, sheet)
     chosen = test or test_of(log, runs)
     _reachable(log, result, units)
-    areas = _changes(result, parts)
-    coast, evidence = _evidence(chosen, log, runs, result, areas, _stays(result, parts), _bare(result, parts))
+    coast, evidence = _evidence(chosen, log, runs, result, parts)
     notes = (coast.notes if coast else ()) + (ANGLE_NOTE,) * (angle_deg is None)
     if chosen == "suspension" and not _bare(result, parts):
         notes += (FRONT_STAYS,)
     fix = correction_from(chosen, parts, evidence, result, study.correction, log.source)
     return Verification(
         study.title, chosen, parts, result.set_angle_deg, log, runs, evidence, coast, _sideways(log), fix,
-        notes, (FIRST, *_cautions(chosen)),
+        notes, (FIRST, CAUTIONS[chosen]),
     )  # fmt: skip
 
 
@@ -179,16 +187,11 @@ def _with_parts_column(log: Log, sheet, test: str | None) -> Log:
     """Load cells bear the wing alone: a log without a parts column is then all with the wing."""
     cells = test == "load-cells" or (test is None and "cells_n" in log.channels)
     if sheet is None and cells and "parts" not in log.words:
-        words = dict(log.words) | {"parts": np.full(len(log.time_s), "on")}
-        return Log(log.source, log.time_s, log.channels, words, log.understood)
+        return replace(log, words={**log.words, "parts": np.full(len(log.time_s), "on")})
     return log
 
 
 def _estimate(study: Study, wing: WingPolar | None, angle_deg: float | None) -> CarResult:
-    from wingtool.study.advice import advise
-    from wingtool.study.car.result import car_result
-    from wingtool.study.whole_study import roof_band_deg
-    from wingtool.study.wing.finite_wing import wing_of_study
 
     table = wing_of_study(study) if wing is None else wing
     angle = advise(table, roof_band_deg(study)).start_deg if angle_deg is None else angle_deg
@@ -207,13 +210,12 @@ def _estimate(study: Study, wing: WingPolar | None, angle_deg: float | None) -> 
 def _changes(result: CarResult, parts: str) -> tuple[AxleAreas, AxleAreas, AxleAreas]:
     """Areas that the parts add: middle, low, high."""
     m = result.wing.index(result.set_angle_deg)
-    ends = []
-    for end in ("middle", "low", "high"):
-        areas = getattr(result.wing, end).at(m)
-        if parts == "all":
-            areas = areas + getattr(result.splitter, end) + getattr(result.air_dam, end)
-        ends.append(areas)
-    return ends[0], ends[1], ends[2]
+    front = (result.splitter, result.air_dam) if parts == "all" else ()
+    middle, low, high = (
+        total(getattr(result.wing, end).at(m), *(getattr(part, end) for part in front))
+        for end in ("middle", "low", "high")
+    )
+    return middle, low, high
 
 
 def _three(of, areas: tuple[AxleAreas, AxleAreas, AxleAreas]) -> tuple[float, float, float]:
@@ -222,32 +224,36 @@ def _three(of, areas: tuple[AxleAreas, AxleAreas, AxleAreas]) -> tuple[float, fl
 
 
 def _evidence(
-    test: str, log: Log, runs: tuple[TestRun, ...], result: CarResult, areas, stays: AxleAreas, bare: bool
+    test: str, log: Log, runs: tuple[TestRun, ...], result: CarResult, parts: str
 ) -> tuple[CoastTest | None, tuple[Evidence, ...]]:
     car, density = result.car, result.density_kg_m3
+    changes, stays = _changes(result, parts), _stays(result, parts)
     if test == "coast-down":
-        predicted = _three(lambda a: a.cda_m2 + car.rolling * a.cla_m2, areas)
+        predicted = _three(lambda a: a.cda_m2 + car.rolling * a.cla_m2, changes)
         coast = coast_down(
             log, runs, car.effective_mass_kg, density, predicted,
             float(stays.cda_m2 + car.rolling * stays.cla_m2), car.rolling * car.weight_n,
         )  # fmt: skip
         return coast, (coast.evidence,)
     if test == "corners":
-        predicted = _three(lambda a: _felt_m2(result.car, stays, a), areas)
+        predicted = _three(lambda a: _felt_m2(car, stays, a), changes)
         grip, n = car.tyre.grip, car.tyre.load_sensitivity
         return None, (corner_test(log, runs, car.mass_kg, grip, n, density, predicted),)
     if test == "load-cells":
         m = result.wing.index(result.set_angle_deg)
         installed = float(result.wing.middle.cda_m2[m] - result.wing.cda_m2[m])  # cells bear the wing alone
         ends = (("cells_n", lambda a: a.cla_m2), ("cells_drag_n", lambda a: a.cda_m2 - installed))
-        found = [cell_test(log, runs, n, density, _three(of, areas)) for n, of in ends if n in log.channels]
-        return None, tuple(found)
-    return None, _suspension(log, runs, result, areas, bare)
+        return None, tuple(
+            cell_test(log, runs, name, density, _three(of, changes))
+            for name, of in ends
+            if name in log.channels
+        )
+    return None, _suspension(log, runs, result, changes, _bare(result, parts))
 
 
 def _suspension(log: Log, runs, result: CarResult, areas, bare: bool) -> tuple[Evidence, ...]:
     """What the parts add to each axle, and the bare body's lift where nothing else stays on the car."""
-    car, changes, lifts = result.car, [], []
+    car, density, changes, lifts = result.car, result.density_kg_m3, [], []
     never_on = not any(run.parts_on for run in runs)
     for axle, sensors in SENSORS.items():
         if not any(f"{sensor}_m" in log.channels for sensor in sensors):
@@ -255,12 +261,13 @@ def _suspension(log: Log, runs, result: CarResult, areas, bare: bool) -> tuple[E
         rate = _rate_n_m(car, axle, f"height_{axle}_m" in log.channels)
         if not never_on:
             predicted = _three(lambda a, axle=axle: getattr(a, f"cla_{axle}_m2"), areas)
-            changes.append(suspension_test(log, runs, axle, rate, result.density_kg_m3, predicted))
+            changes.append(suspension_test(log, runs, axle, rate, density, predicted))
         if bare:
             lift = getattr(car.body_lift, axle)
-            known = (lift.value, lift.low, lift.high)
             try:
-                lifts.append(bare_lift_test(log, runs, axle, rate, result.density_kg_m3, known))
+                lifts.append(
+                    bare_lift_test(log, runs, axle, rate, density, (lift.value, lift.low, lift.high))
+                )
             except LogError:
                 if never_on:
                     raise
@@ -274,14 +281,14 @@ def _suspension(log: Log, runs, result: CarResult, areas, bare: bool) -> tuple[E
 
 def _rate_n_m(car: Car, axle: str, with_tyre: bool) -> float:
     """Rate of one wheel [N/m]: the spring at the wheel, in series with the tyre for a ride height."""
-    one = getattr(car, axle)
-    if one.wheel_rate_n_m is None:
+    springs = getattr(car, axle)
+    if springs.wheel_rate_n_m is None:
         raise StudyError(f"car.{axle}.spring_rate is missing: travel tells no force without it")
     if not with_tyre:
-        return float(one.wheel_rate_n_m)
-    if one.tyre_rate_n_m is None:
+        return float(springs.wheel_rate_n_m)
+    if springs.tyre_rate_n_m is None:
         raise StudyError(f"car.{axle}.tyre_rate is missing: ride height tells no force without it")
-    return ride_rate_n_m(one)
+    return ride_rate_n_m(springs)
 
 
 def _stays(result: CarResult, parts: str) -> AxleAreas:
@@ -312,12 +319,3 @@ def _sideways(log: Log) -> Sustained | None:
         return None
     steps = np.diff(log.time_s, append=log.time_s[-1])
     return sustained(side, np.minimum(steps, 1.0))  # a reading stands for a second at most, not for a gap
-
-
-def _cautions(test: str) -> tuple[str, ...]:
-    return {
-        "coast-down": ("hold lane and hands, no passenger; stop if the wind is above some 3 m/s (7 mph)",),
-        "suspension": ("cable ties keep the largest bump, not the downforce: they are no measurement",),
-        "load-cells": ("cells are part of the mounts: proof-load the stands with the cells in place",),
-        "corners": ("weak proof: tyres, line and driver change as much as the parts; never chase a number",),
-    }[test]
