@@ -65,7 +65,7 @@ class Verification:
     angle_deg : float
         Wing angle that the estimate is for.
     log : Log
-        With `understood`, which is shown before anything that follows from it.
+        How it was understood is shown before anything that follows from it.
     runs : tuple of TestRun
     evidence : tuple of Evidence
         One for each quantity, with its word.
