@@ -19,7 +19,7 @@ from wingtool.report.page.content import ruler_ends
 from wingtool.report.text import figures
 from wingtool.study import bundled_study, read_study, run_lessons, run_study
 from wingtool.study.trust.check import Check
-from wingtool.study.trust.run import Trust, spreads
+from wingtool.study.trust.run import Trust
 
 pytestmark = [
     pytest.mark.browser,
@@ -108,7 +108,7 @@ def pages(result, tmp_path_factory):
     check = Check(
         "near stall", "4412", "made", "greatest lift", 1.6, 0.1, 1.8, 1.7, "PUBLISHED", "nobody, 1999"
     )
-    paths = [write_page(result, folder), write_trust(Trust((check,), spreads([check]), {}), folder)]
+    paths = [write_page(result, folder), write_trust(Trust((check,)), folder)]
     return paths + write_lessons(run_lessons(read_study(bundled_study(), QUICK)), folder)
 
 

@@ -6,12 +6,13 @@ import numpy as np
 import pytest
 
 from wingtool.section import FIGURES
-from wingtool.study.trust.record import METHODS, WING_REYNOLDS, mean_and_rms, record_table
+from wingtool.study import STALL_MARGIN_DEG
+from wingtool.study.trust.record import LEFT_OUT, METHODS, WING_REYNOLDS, mean_and_rms, record_table
 
-# Mean and rms allowed. Bars set before the fit: greatest lift 2 and 6 %, angle 1 and 2.5 degrees, lift
-# 0.03 and 0.06, drag at lift 1 4 and 11 %. Drag at lift 0.5 is held where it is, 12: its bar of 9 is missed
-# by zigzag strips at low lift and the lower side of E423. Two tests of one section differ by 2.2 % in
-# greatest lift and 6 % in drag (rms), so nothing below that could be held.
+# Mean and rms allowed, sections left out. Bars set before the fit: greatest lift 2 and 6 %, angle 1
+# and 2.5 degrees, lift 0.03 and 0.06, drag at lift 1 4 and 11 %. Drag at lift 0.5 is held where it is, 12:
+# its bar of 9 is missed by zigzag strips at low lift and the lower side of E423. Two tests of one section
+# differ by 2.2 % in greatest lift and 6 % in drag (rms), so nothing below that could be held.
 BARS = {
     "cl_max": (2.0, 6.0),
     "alpha_cl_max_deg": (1.0, 2.5),
@@ -35,7 +36,7 @@ def table():
 def test_the_record_is_met(table, figure):
     """PUBLISHED: sources in tests/data/section_record.csv; see `BARS`. Ahead of the surrogate."""
     found = {method: mean_and_rms(table.errors(method, figure)) for method in METHODS}
-    mean, rms, count = found["corrected"]
+    mean, rms, count = found[LEFT_OUT]
     allowed_mean, allowed_rms = BARS[figure]
     assert count > 55
     assert abs(mean) <= allowed_mean
@@ -45,8 +46,16 @@ def test_the_record_is_met(table, figure):
 
 @pytest.mark.slow
 def test_the_band_is_earned(table):
-    """PUBLISHED: sources in tests/data/section_record.csv; 90 to 99 % of lift and drag figures inside, the
-    half-width of lift at 4 degrees 0.10 or less."""
-    assert 90.0 <= table.in_band(np.ones(len(table.section), dtype=bool)) <= 99.0
+    """PUBLISHED: sources in tests/data/section_record.csv; 90 to 99 % of the figures of lift and of drag
+    inside the band of a fit without the section, the half-width of lift at 4 degrees 0.10 or less."""
+    for inside in table.in_band(np.ones(len(table.section), dtype=bool)):
+        assert 90.0 <= inside <= 99.0
     column = FIGURES.index("cl_4deg")
     assert np.nanmedian(table.high[:, column] - table.low[:, column]) <= 2 * 0.10
+
+
+@pytest.mark.slow
+def test_stall_comes_no_later_than_the_margin_that_the_advice_keeps(table):
+    """PUBLISHED: sources in tests/data/section_record.csv; sections left out of the fit."""
+    late = table.errors(LEFT_OUT, "alpha_cl_max_deg")
+    assert np.nanmax(late) <= STALL_MARGIN_DEG

@@ -60,7 +60,8 @@ def whole_file(path: Path | str) -> Iterator[Path]:
         way_out = "choose another folder or free some space"
         raise OutputError(f"cannot write {path}: {reason}; {way_out}") from error
     finally:
-        hidden.unlink(missing_ok=True)
+        with contextlib.suppress(OSError):
+            hidden.unlink()
         if handle is not None:
             os.close(handle)
 

@@ -45,12 +45,12 @@ INSIDE = 0.99  # weight below which a note is made
 OUTSIDE_BAND = 1.5  # times the solver's own band, where nothing was measured
 LIFT_TERMS = (
     "1", "cl", "re", "trip", "camber", "nose", "re camber", "attached",
-    "s re", "s trip", "s camber", "s nose", "s thin", "s2",
+    "s re", "s trip", "s camber", "s nose", "s thin", "s s",
 )  # fmt: skip
 # Tripped drag stays as computed: with strips on four sections no term helped the one left out.
-DRAG_TERMS = ("free low2", "free s", "free below", "free thickness", "laminar low", "laminar cl")
-LIFT_BAND_TERMS = ("1", "low2", "s", "s low", "trip low")
-DRAG_BAND_TERMS = ("1", "low", "s", "trip", "trip low", "below")
+DRAG_TERMS = ("free low low", "free s", "free below", "free thickness", "laminar low", "laminar cl")
+LIFT_BAND_TERMS = ("1", "low low", "s", "s low", "arch arch")
+DRAG_BAND_TERMS = ("1", "low", "s", "trip low", "high", "arch")
 
 
 @dataclass(frozen=True)
@@ -132,21 +132,21 @@ def terms(
     names : tuple of str
         `LIFT_TERMS` and their like: ``s`` separated part of the upper side, ``attached`` 1 without and 1/e
         at a tenth separated, ``below`` lift below 12 times the camber (about the ideal lift of a circular
-        arc: there the lower side begins to separate), ``low`` how far below Reynolds number 3e5, ``free`` 1
-        less ``trip``, ``thin`` how far the nose is below the mean, ``laminar`` x/c of the upper transition
-        where no trip is ahead.
+        arc: there the lower side begins to separate), ``low`` and ``high`` how far below and above Reynolds
+        number 3e5, ``arch`` camber above 3.5 %, ``free`` 1 less ``trip``, ``thin`` how far the nose is below
+        the mean, ``laminar`` x/c of the upper transition where no trip is ahead.
     where : Regime
     cl, separation, transition : ndarray, shape (m,)
         Lift and x/c of separation and transition on the upper side, as computed.
     """
     aft = np.clip(1.0 - separation, 0.0, MOST_SEPARATED)
-    low = max(-where.re, 0.0)
     below = np.clip(IDEAL_LIFT * (0.03 * where.camber + 0.035) - cl, 0.0, MOST_BELOW)
     values = {
-        "1": 1.0, "re": where.re, "low": low, "low2": low * low, "trip": where.trip,
-        "free": 1.0 - where.trip, "thickness": where.thickness, "camber": where.camber,
+        "1": 1.0, "re": where.re, "low": max(-where.re, 0.0), "high": max(where.re, 0.0),
+        "trip": where.trip, "free": 1.0 - where.trip, "thickness": where.thickness,
+        "camber": where.camber, "arch": max(where.camber, 0.0),
         "nose": where.nose, "thin": max(-where.nose, 0.0), "cl": np.clip(cl, -0.3, None),
-        "s": aft, "s2": aft * aft, "attached": np.exp(-10.0 * aft), "below": below,
+        "s": aft, "attached": np.exp(-10.0 * aft), "below": below,
         "laminar": transition * (1.0 - where.trip),
     }  # fmt: skip
     columns = [np.ones(np.shape(cl)) for _ in names]
@@ -188,16 +188,22 @@ def record_tables(polar: SectionPolar, row: int) -> RecordTables:
     Downward lift was hardly measured: a cambered section's correction is gone from cl = -0.6 on. A
     symmetrical one's passes into that of its mirror image, so that turned over it has the same polar.
     """
-    cl, mirrored, sides = polar.cl[row], *_sides(polar)
+    assert polar.section is not None
+    cl, mirrored = polar.cl[row], _mirrored(polar.section)
     trip_x = surface_state(polar.surface).trip_x if polar.trip_x is None else polar.trip_x
     cambered, symmetrical = np.clip((cl + 0.6) / 0.35, 0.0, 1.0), np.clip(2.0 * cl + 0.5, 0.0, 1.0)
     own = cambered + mirrored * (symmetrical - cambered)
     other = mirrored * (1.0 - own)
     parts = []
-    shares = ((own, 1.0 - other), (other, other))
-    for (outline, sign, separation, transition), (share, band_share) in zip(sides, shares, strict=False):
+    turned = replace(polar.section, xy=polar.section.xy[::-1] * (1.0, -1.0))
+    upper, lower = (
+        [getattr(polar, f"{what}_{side}")[row] for what in ("separation", "transition")]
+        for side in ("upper", "lower")
+    )
+    ways = ((polar.section, 1.0, upper, own, 1.0 - other), (turned, -1.0, lower, other, other))
+    for outline, sign, (separation, transition), share, band_share in ways:
         where = regime(outline, float(polar.reynolds[row]), trip_x, polar.height_chord)
-        at = (where, sign * cl, np.nan_to_num(separation[row], nan=1.0), transition[row])
+        at = (where, sign * cl, np.nan_to_num(separation, nan=1.0), transition)
         weight = (share * where.inside)[:, None]
         parts.append(
             (
@@ -212,33 +218,23 @@ def record_tables(polar: SectionPolar, row: int) -> RecordTables:
     return RecordTables(*(sum(part) for part in zip(*parts, strict=True)))
 
 
-def _sides(polar: SectionPolar) -> tuple[float, list[tuple[Section, float, np.ndarray, np.ndarray]]]:
-    """How far the mirror image counts, and outline, sign of lift, separation and transition of both ways.
-
-    1 for a symmetrical section, 0 from `SYMMETRICAL_CAMBER` on; no way at all where something is unknown.
-    """
-    if polar.section is None or polar.separation_upper is None or polar.transition_upper is None:
-        return 0.0, []
-    sides = [(polar.section, 1.0, polar.separation_upper, polar.transition_upper)]
-    mirrored = _ramp(abs(thickness_camber(polar.section)[1]), 0.0, SYMMETRICAL_CAMBER)
-    if not mirrored or polar.separation_lower is None or polar.transition_lower is None:
-        return 0.0, sides
-    turned = replace(polar.section, xy=polar.section.xy[::-1] * (1.0, -1.0))
-    return mirrored, [*sides, (turned, -1.0, polar.separation_lower, polar.transition_lower)]
+def _mirrored(section: Section) -> float:
+    """How far the mirror image counts: 1 for a symmetrical section, 0 from `SYMMETRICAL_CAMBER` on."""
+    return _ramp(abs(thickness_camber(section)[1]), 0.0, SYMMETRICAL_CAMBER)
 
 
-def with_record(polar: SectionPolar) -> SectionPolar:
+def with_record(polar: SectionPolar, fit: dict[str, list[float]] | None = None) -> SectionPolar:
     """The same polar corrected by the record, with the record's band.
 
     Parameters
     ----------
     polar : SectionPolar
-        Of the coupled solver, without a tab, with its section, separation and transition.
+        Of the coupled solver, without a tab.
+    fit : dict, optional
+        Coefficients ``lift``, ``drag``, ``lift_band`` and ``drag_band`` in place of those of `record_fit`.
     """
-    mirrored, sides = _sides(polar)
-    if not sides:
-        return polar
-    fit = record_fit()
+    assert polar.section is not None
+    fit = fit or record_fit()
     rows = [record_tables(polar, row) for row in range(len(polar.reynolds))]
     lift, drag, lift_band, drag_band = (
         np.stack([getattr(row, name) @ np.array(fit[name]) for row in rows])
@@ -246,7 +242,6 @@ def with_record(polar: SectionPolar) -> SectionPolar:
     )
     inside, high = (np.stack([getattr(row, name) for row in rows]) for name in ("inside", "high"))
     cl, cd = polar.cl + lift, polar.cd * np.exp(drag)
-    own = polar if polar.cl_low is not None else replace(polar, cl_low=cl, cl_high=cl, cd_low=cd, cd_high=cd)
     wider = np.where(high > 0, 1.0, OUTSIDE_BAND)
     two = polar.status == TWO_SOLUTIONS
 
@@ -255,7 +250,9 @@ def with_record(polar: SectionPolar) -> SectionPolar:
         reach = np.where(two, np.maximum(half, outside), inside * half + (1.0 - inside) * outside)
         return value + sign * reach
 
-    status, open_bubble = _status(polar, cl, mirrored), _open_bubble(polar)
+    camber = abs(thickness_camber(polar.section)[1])
+    open_bubble = polar.reynolds < max(below for below, least in OPEN_BUBBLE if camber >= least)
+    status = _status(polar, cl)
     status[open_bubble[:, None] & (status == CONVERGED)] = LOW_CONFIDENCE
     return replace(
         polar,
@@ -264,36 +261,28 @@ def with_record(polar: SectionPolar) -> SectionPolar:
         status=status,
         method="corrected",
         circulation=None if polar.circulation is None else polar.circulation + lift,
-        cl_low=edge(cl, own.cl_low, polar.cl, lift_band, -1),
-        cl_high=edge(cl, own.cl_high, polar.cl, lift_band, 1),
-        cd_low=edge(cd, own.cd_low, polar.cd, -np.expm1(-drag_band) * cd, -1),
-        cd_high=edge(cd, own.cd_high, polar.cd, np.expm1(drag_band) * cd, 1),
-        band_origin=fit["band"],
+        cl_low=edge(cl, polar.cl_low, polar.cl, lift_band, -1),
+        cl_high=edge(cl, polar.cl_high, polar.cl, lift_band, 1),
+        cd_low=edge(cd, polar.cd_low, polar.cd, -np.expm1(-drag_band) * cd, -1),
+        cd_high=edge(cd, polar.cd_high, polar.cd, np.expm1(drag_band) * cd, 1),
+        band_origin=record_fit()["band"],
         notes=(*polar.notes, *_notes(inside, bool(open_bubble.any()))),
     )
 
 
-def _status(polar: SectionPolar, cl: np.ndarray, mirrored: float) -> np.ndarray:
+def _status(polar: SectionPolar, cl: np.ndarray) -> np.ndarray:
     """Status by the corrected curve; what says more than the shape of the curve is kept."""
     status = np.array(polar.status, dtype=object)
     plain = np.isin(status, (CONVERGED, BEYOND_STALL))
-    shaped = status_from_shape(polar.alpha_deg, cl, polar.separation_upper)
-    shaped[np.asarray(polar.separation_upper) < SEPARATED_X] = BEYOND_STALL
-    upward = plain & (cl > 0)
-    status[upward] = shaped[upward]
-    if mirrored and polar.separation_lower is not None:
-        aft = np.asarray(polar.separation_lower)
-        shaped = status_from_shape(-polar.alpha_deg[::-1], -cl[:, ::-1], aft[:, ::-1])[:, ::-1]
-        shaped[aft < SEPARATED_X] = BEYOND_STALL
-        downward = plain & (cl < 0)
-        status[downward] = shaped[downward]
+    assert polar.section is not None
+    signs = (1, -1) if _mirrored(polar.section) else (1,)
+    for sign in signs:
+        aft = np.asarray(polar.separation_upper if sign > 0 else polar.separation_lower)
+        shaped = status_from_shape(sign * polar.alpha_deg[::sign], sign * cl[:, ::sign], aft[:, ::sign])
+        shaped = np.where(aft < SEPARATED_X, BEYOND_STALL, shaped[:, ::sign])
+        lifting = plain & (sign * cl > 0)
+        status[lifting] = shaped[lifting]
     return status
-
-
-def _open_bubble(polar: SectionPolar) -> np.ndarray:
-    """Rows whose laminar bubbles may stay open, shape ``(k,)``."""
-    camber = 0.0 if polar.section is None else abs(thickness_camber(polar.section)[1])
-    return polar.reynolds < max(reynolds for reynolds, least in OPEN_BUBBLE if camber >= least)
 
 
 def _notes(inside: np.ndarray, open_bubble: bool) -> tuple[str, ...]:

@@ -25,6 +25,7 @@ from numpy.typing import ArrayLike
 from wingtool.errors import RangeError
 from wingtool.geometry import Section, repanel
 from wingtool.panels import EDGE, FRONT_DRAG, as_nodes, circulation, forces, solve, tab_mode
+from wingtool.section.curves import bilinear
 from wingtool.section.polar import (
     BEYOND_STALL,
     CONVERGED,
@@ -160,15 +161,18 @@ def with_tab(polar: SectionPolar, tab_chord: float, alpha_deg: ArrayLike | None 
     alpha = polar.alpha_deg if alpha_deg is None else np.atleast_1d(np.asarray(alpha_deg, dtype=float))
     effect = tab_effect(polar.section, tab_chord, polar.reynolds, alpha, polar.height_chord)
     cl, cd, cm, tab_circulation = _moved(polar, alpha, effect, NOSE_SHARE, 1.0)
-    low, high = _lift_band(polar, alpha, effect, cl)
+    rows, unknown = polar.reynolds[:, None], ~np.isfinite(cl)
     moved = np.broadcast_to(alpha + NOSE_SHARE * effect.shift_deg, cl.shape)
-    plain = polar.at(moved, polar.reynolds[:, None])
+    plain = polar.at(moved, rows)
     aft = polar.separation_upper
-    separation = None if aft is None else np.nan_to_num(_at(moved, polar.alpha_deg, aft), nan=1.0)
+    separation = None if aft is None else bilinear(polar.alpha_deg, polar.reynolds, aft, moved, rows)
     status = status_from_shape(alpha, cl, separation)
     _carry_over(status, polar, moved, plain.low_confidence)
-    status[~np.isfinite(cl)] = f"{NOT_CONVERGED}: the data without the tab do not reach far enough"
-    cd_low, cd_high = _drag_band(polar, alpha, effect)
+    status[unknown] = f"{NOT_CONVERGED}: the data without the tab do not reach far enough"
+    low, high = _lift_ends(polar, alpha, effect)
+    cl_below, cl_above, cd_below, cd_above = (
+        np.where(unknown, np.nan, width) for width in polar.half_widths(moved, rows)
+    )
     return replace(
         polar,
         alpha_deg=alpha,
@@ -178,10 +182,10 @@ def with_tab(polar: SectionPolar, tab_chord: float, alpha_deg: ArrayLike | None 
         status=status,
         tab_chord=tab_chord,
         circulation=tab_circulation,
-        cl_low=low,
-        cl_high=high,
-        cd_low=cd_low,
-        cd_high=cd_high,
+        cl_low=low - cl_below,
+        cl_high=high + cl_above,
+        cd_low=plain.cd + effect.cd_low - cd_below,
+        cd_high=plain.cd + effect.cd_high + cd_above,
         band_origin="; ".join(filter(None, (polar.band_origin, BAND_ORIGIN))),
         transition_upper=None,
         transition_lower=None,
@@ -232,42 +236,10 @@ def _slope(polar: SectionPolar) -> np.ndarray:
     return np.array(slopes)
 
 
-def _lift_band(polar, alpha, effect, cl) -> tuple[np.ndarray, np.ndarray]:
-    """Lowest and highest cl over the shares and factors of the band, plus the plain polar's own band."""
+def _lift_ends(polar, alpha, effect) -> tuple[np.ndarray, np.ndarray]:
+    """Lowest and highest cl over the shares and factors of the band."""
     cases = [
         _moved(polar, alpha, effect, share, factor)[0]
         for share, factor in product((0.0, NOSE_SHARE, 1.0), (LIFT_BAND[0], 1.0, LIFT_BAND[1]))
     ]
-    low, high = np.fmin.reduce([*cases, cl]), np.fmax.reduce([*cases, cl])
-    below = _own_band(polar, polar.cl_low, alpha, effect)
-    above = _own_band(polar, polar.cl_high, alpha, effect)
-    unknown = ~np.isfinite(cl)
-    return np.where(unknown, np.nan, low + below), np.where(unknown, np.nan, high + above)
-
-
-def _own_band(polar, edge, alpha, effect) -> np.ndarray:
-    """Distance of one edge of the plain polar's lift band from its lift, where the tab takes it from."""
-    if edge is None:
-        return np.zeros_like(effect.shift_deg)
-    return _at(alpha + NOSE_SHARE * effect.shift_deg, polar.alpha_deg, edge - polar.cl)
-
-
-def _at(places: np.ndarray, alpha: np.ndarray, values: np.ndarray) -> np.ndarray:
-    """Rows of values between the angles that have one, at each row's own places; nan where none has."""
-    found = np.full(places.shape, np.nan)
-    for row, place, line in zip(found, places, values, strict=True):
-        there = np.isfinite(line)
-        if there.any():
-            row[:] = np.interp(place, alpha[there], line[there])
-    return found
-
-
-def _drag_band(polar, alpha, effect) -> tuple[np.ndarray, np.ndarray]:
-    places = alpha + NOSE_SHARE * effect.shift_deg
-    known = np.isfinite(polar.at(places, polar.reynolds[:, None]).cd)
-
-    def edge(own, added):
-        column = _at(places, polar.alpha_deg, polar.cd if own is None else own) + added
-        return np.where(known, column, np.nan)
-
-    return edge(polar.cd_low, effect.cd_low), edge(polar.cd_high, effect.cd_high)
+    return np.fmin.reduce(cases), np.fmax.reduce(cases)

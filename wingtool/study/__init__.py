@@ -55,9 +55,17 @@ if TYPE_CHECKING:
     from wingtool.study.trace.in_study import TracedAnswer
     from wingtool.study.trace.measure import TraceRequest, length_mm
     from wingtool.study.trace.run import TraceResult, trace_wing
+    from wingtool.study.trust.cases import REMARKS
     from wingtool.study.trust.check import AGREES, Check
+    from wingtool.study.trust.record import (
+        LEFT_OUT,
+        QUANTITIES,
+        WING_REYNOLDS,
+        RecordTable,
+        mean_and_rms,
+        regimes,
+    )
     from wingtool.study.trust.record import METHODS as RECORD_METHODS
-    from wingtool.study.trust.record import QUANTITIES, RecordTable, mean_and_rms, regimes
     from wingtool.study.trust.run import Trust, run_trust
     from wingtool.study.verify.correction import write_corrected
     from wingtool.study.verify.verification import Verification, verify_study

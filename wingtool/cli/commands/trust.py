@@ -10,11 +10,11 @@ def trust(
     out: Annotated[
         Path | None, typer.Option(help="Folder for the page and the table; the screen alone if left out.")
     ] = None,
-    full: Annotated[bool, typer.Option("--full", help="Every value and the spread by regime.")] = False,
+    full: Annotated[bool, typer.Option("--full", help="Every value and the errors by regime.")] = False,
 ) -> None:
-    """This build against published values, source by source.
+    """This build against measured and published values, source by source.
 
-    It recomputes them, some minutes, and shows the spread that the bands come from.
+    It computes them again, some minutes, and shows by how much it is off, where.
 
     Example: wingtool trust --out trust
     """

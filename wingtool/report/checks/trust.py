@@ -11,7 +11,7 @@ from wingtool.report.checks.record import record_rows, record_summary, write_rec
 from wingtool.report.page.write import render
 from wingtool.report.tables.names import table_of
 from wingtool.report.tables.table import Table
-from wingtool.study import Check, Trust
+from wingtool.study import REMARKS, Check, Trust, mean_and_rms
 from wingtool.version import __version__
 
 
@@ -40,27 +40,25 @@ def trust_rows(result: Trust) -> tuple[tuple[str, ...], list[tuple[str, ...]]]:
 
 
 def trust_lines(result: Trust) -> list[str]:
-    """The spread by regime in sentences."""
-    lines = []
-    for regime, spreads in by_regime(result).items():
-        lines.append(f"{regime}:")
-        lines += [f"  {text}" for text in spreads]
-        if regime in result.not_measured:
-            lines.append(f"  {result.not_measured[regime]}")
-    return lines
+    """Mean and typical error by regime in sentences."""
+    return [line for regime, found in by_regime(result).items() for line in (f"{regime}:", *found)]
 
 
 def by_regime(result: Trust) -> dict[str, list[str]]:
-    """What was found in each regime, in words."""
-    found: dict[str, list[str]] = {check.regime: [] for check in result.checks}
-    for one in result.spreads:
-        unit = " %" if one.in_percent else ""
-        mean, spread = (f"{value:+.2g}".replace("-", "−") for value in (one.mean, one.spread))
-        cases = f"{one.cases} case{'s' if one.cases > 1 else ''}"
-        found[one.regime].append(
-            f"{one.quantity}: {mean}{unit} on average, {spread.removeprefix('+')}{unit} spread"
-            f" (root mean square), {cases}"
-        )
+    """What was found in each regime, in words, and what stands elsewhere."""
+    errors: dict[str, dict[tuple[str, str], list[float]]] = {}
+    for check in result.checks:
+        unit, scale = (" %", 100.0 / check.published) if check.in_percent else ("", 1.0)
+        quantities = errors.setdefault(check.regime, {})
+        quantities.setdefault((check.quantity, unit), []).append(scale * check.difference)
+    found: dict[str, list[str]] = {}
+    for regime, quantities in errors.items():
+        found[regime] = []
+        for (quantity, unit), some in quantities.items():
+            mean, rms, count = mean_and_rms(np.array(some))
+            pair = f"{mean:+.2g}{unit} on average, {rms:.2g}{unit} root mean square".replace("-", "−")
+            found[regime] += [f"{quantity}: {pair}, {count} case{'s' if count > 1 else ''}"] if count else []
+        found[regime] += [REMARKS[regime]] if regime in REMARKS else []
     return found
 
 
@@ -94,10 +92,7 @@ def write_trust(result: Trust, folder: Path | str) -> Path:
     text = render(
         "trust.html",
         record=record,
-        groups=[
-            {"name": name, "rows": rows, "found": words[name], "missing": result.not_measured.get(name, "")}
-            for name, rows in groups.items()
-        ],
+        groups=[{"name": name, "rows": rows, "found": words[name]} for name, rows in groups.items()],
         agree=sum(check.verdict == "agrees" for check in result.checks),
         count=len(result.checks),
         version=__version__,

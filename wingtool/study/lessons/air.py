@@ -12,7 +12,6 @@ from wingtool.section import polar
 from wingtool.study.lessons.flow import air_paths, pull_share, to_picture, with_separated_region
 from wingtool.study.lessons.lesson import Basis, Lesson
 from wingtool.study.result import StudyResult
-from wingtool.study.trust.run import first_top
 from wingtool.units import M_S_PER_KM_H, M_S_PER_MPH, METRE_PER_INCH, NEWTON_PER_LBF, DisplayUnits
 from wingtool.wing import Endplate, WingPolar, solve_wing
 
@@ -74,7 +73,7 @@ def stall(basis: Basis) -> Lesson:
     polar = result.polars[0]
     row = len(polar.reynolds) // 2
     cl, alpha = polar.cl[row], polar.alpha_deg
-    top = first_top(cl)
+    top = _top(polar, row)
     last = int(np.flatnonzero(np.isfinite(cl))[-1])
     after = _stalled(cl, top, last)
     chosen = np.unique(np.linspace(max(top - 12, 0), top, STRIP - 1).round().astype(int).tolist() + [after])
@@ -259,10 +258,15 @@ def tab(basis: Basis) -> Lesson:
     )
 
 
+def _top(polar, row: int) -> int:
+    """Column of the greatest lift ahead of stall."""
+    return int(np.argmin(np.abs(polar.alpha_deg - polar.stall()[0][row])))
+
+
 def _worth(plain, tabbed) -> tuple[float, float, float] | None:
     """Angle [deg], degrees that the tab is worth there, lift coefficient; None for next to nothing."""
     cl, other = plain.cl[0], tabbed.cl[0]
-    top = first_top(cl)
+    top = _top(plain, 0)
     part = np.isfinite(cl) & np.isfinite(other) & (np.arange(len(cl)) <= top)
     m = int(np.argmin(np.where(part, np.abs(cl - 0.6 * cl[top]), np.inf)))
     same = float(np.interp(other[m], np.maximum.accumulate(cl[part]), plain.alpha_deg[part]))

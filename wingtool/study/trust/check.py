@@ -45,6 +45,11 @@ class Check:
         return self.computed - self.published
 
     @property
+    def in_percent(self) -> bool:
+        """Whether differences of this quantity are told in per cent: it is far from zero."""
+        return "angle" not in self.quantity and "moment" not in self.quantity
+
+    @property
     def verdict(self) -> str:
         """Agrees within the tolerance, differs, or not computed."""
         if not np.isfinite(self.computed):

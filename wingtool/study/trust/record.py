@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import itertools
 from collections.abc import Callable
-from dataclasses import astuple, dataclass
+from dataclasses import astuple, dataclass, replace
 from pathlib import Path
 
 import numpy as np
@@ -23,9 +23,10 @@ from wingtool.section import (
 from wingtool.study.progress import no_progress
 from wingtool.study.section.parallel import polars_in_parallel
 
-ANGLES_DEG = np.arange(-6.0, 21.0)
-METHODS = ("corrected", "coupled", "surrogate")
-# Name, unit, whether in per cent of the measured value.
+ANGLES_DEG = np.arange(-8.0, 21.0)
+LEFT_OUT = "left out"  # corrected by a fit, with its band, that has not seen the section
+METHODS = (LEFT_OUT, "corrected", "coupled", "surrogate")
+# Name, whether in per cent of the measured value.
 QUANTITIES = {
     "cl_max": ("greatest lift", True),
     "alpha_cl_max_deg": ("its angle [deg]", False),
@@ -54,7 +55,7 @@ class RecordTable:
     computed : dict of ndarray
         The same for each method of `METHODS`.
     low, high : ndarray, shape (n, figures)
-        Band of ``corrected``; nan for figures that are angles or slopes.
+        Band of `LEFT_OUT`; nan for figures that are angles or slopes.
     missing : tuple of str
         Sections whose coordinates are not at hand.
     """
@@ -77,11 +78,13 @@ class RecordTable:
         difference = computed - measured
         return 100.0 * difference / measured if QUANTITIES[figure][1] else difference
 
-    def in_band(self, curves: np.ndarray) -> float:
-        """Per cent of the curves' measured lift and drag figures inside the band of ``corrected``."""
-        known = np.isfinite(self.low + self.measured)[curves]
-        inside = ((self.measured >= self.low) & (self.measured <= self.high))[curves]
-        return 100.0 * float(inside[known].mean()) if known.any() else np.nan
+    def in_band(self, curves: np.ndarray) -> tuple[float, float]:
+        """Per cent of the curves' measured figures of lift and of drag inside the band."""
+        known = np.isfinite(self.low + self.measured)
+        inside = (self.measured >= self.low) & (self.measured <= self.high)
+        drag = np.char.startswith(FIGURES, "cd")
+        lift, drags = (inside[curves][known[curves] & of] for of in (~drag, drag))
+        return 100.0 * _mean(lift), 100.0 * _mean(drags)
 
 
 def record_path() -> Path:
@@ -107,7 +110,7 @@ def record_table(
         Takes a row of the record; whether it is to be computed.
     """
     from wingtool.geometry import find_section
-    from wingtool.section import thickness_camber, with_record
+    from wingtool.section import record_fit, thickness_camber, with_record
 
     lines = record_path().read_text(encoding="utf-8").splitlines()
     head, *body = (line.split(",") for line in lines if not line.startswith("#"))
@@ -129,10 +132,15 @@ def record_table(
     coupled = polars_in_parallel(
         asked, "coupled", jobs, progress=lambda done: progress(f"measured record, {done}")
     )
-    surrogate = polars(asked, "surrogate")
-    found = {"corrected": [with_record(one) for one in coupled], "coupled": coupled, "surrogate": surrogate}
-    figures = {method: [polar_figures(one) for one in polars] for method, polars in found.items()}
-    bands = [figure_band(*pair) for pair in zip(found["corrected"], figures["corrected"], strict=True)]
+    without = record_fit()["left_out"]
+    found = {
+        LEFT_OUT: [with_record(one, without[row["section"]]) for row, one in zip(kept, coupled, strict=True)],
+        "corrected": [with_record(one) for one in coupled],
+        "coupled": coupled,
+        "surrogate": polars(asked, "surrogate"),
+    }
+    figures = {method: [polar_figures(one) for one in some] for method, some in found.items()}
+    bands = [figure_band(*pair) for pair in zip(found[LEFT_OUT], figures[LEFT_OUT], strict=True)]
     shapes = np.array([thickness_camber(one.section) for one in asked]).reshape(-1, 2)
     return RecordTable(
         section=np.array([row["section"] for row in kept]),
@@ -167,34 +175,35 @@ def figure_band(polar: SectionPolar, found: CurveFigures) -> tuple[np.ndarray, n
 
 
 def polar_figures(polar: SectionPolar) -> CurveFigures:
-    """Figures of the first row: lift up to a little behind the first stall, drag up to it."""
-    stall = polar.stall()[0][0]
-    cl = np.where(polar.alpha_deg <= stall + 2.0, polar.cl[0], np.nan)
-    before = polar.alpha_deg <= stall
-    return curve_figures(polar.alpha_deg, cl, polar.cl[0][before], polar.cd[0][before])
+    """Figures of the first row: greatest lift and its angle by the one rule of stall, drag up to it."""
+    angle, lift, _ = (column[0] for column in polar.stall())
+    before = polar.alpha_deg <= angle
+    cl = np.where(polar.alpha_deg <= angle + 2.0, polar.cl[0], np.nan)
+    figures = curve_figures(polar.alpha_deg, cl, polar.cl[0][before], polar.cd[0][before])
+    return replace(figures, cl_max=float(lift), alpha_cl_max_deg=float(angle))
 
 
 def regimes(table: RecordTable) -> dict[str, np.ndarray]:
     """Names and curves of the regimes: those of a wing, clean by Reynolds number, tripped, by shape."""
     clean, tripped = table.surface == "clean", table.surface == "tripped"
     wing = (clean | tripped) & (table.reynolds > WING_REYNOLDS[0]) & (table.reynolds < WING_REYNOLDS[1])
-    found = {_between("clean and zigzag", table.reynolds[wing]): wing} if wing.any() else {}
+    found = {_between("all", table.reynolds[wing]): wing} if wing.any() else {}
     for low, high in REYNOLDS_REGIMES:
         inside = clean & (table.reynolds >= low) & (table.reynolds < high)
         if inside.any():
             found[_between("clean", table.reynolds[inside])] = inside
-    found["zigzag strips near the nose"] = tripped
+    found["zigzag strips at nose"] = tripped
     for low, high in itertools.pairwise(CAMBERS):
         inside = wing & (table.camber >= low) & (table.camber < high)
         camber = f"camber {100 * low:g} to {100 * high:g} %" if high < 1 else f"camber above {100 * low:g} %"
-        found[f"{camber}, thinner than {100 * THICK:g} %"] = inside & (table.thickness < THICK)
-        found[f"{camber}, thicker"] = inside & (table.thickness >= THICK)
+        found[f"{camber}, thin"] = inside & (table.thickness < THICK)
+        found[f"{camber}, thick"] = inside & (table.thickness >= THICK)
     return {name: curves for name, curves in found.items() if curves.any()}
 
 
 def _between(surface: str, reynolds: np.ndarray) -> str:
     ends = dict.fromkeys(f"{value / 1e6:.2g}" for value in (reynolds.min(), reynolds.max()))
-    return f"{surface}, Re {' to '.join(ends)} million"
+    return f"{surface}, Re {' to '.join(ends)}"
 
 
 def mean_and_rms(errors: np.ndarray) -> tuple[float, float, int]:
@@ -203,3 +212,7 @@ def mean_and_rms(errors: np.ndarray) -> tuple[float, float, int]:
     if not known.size:
         return np.nan, np.nan, 0
     return float(known.mean()), float(np.sqrt(np.mean(known**2))), int(known.size)
+
+
+def _mean(values: np.ndarray) -> float:
+    return float(values.mean()) if values.size else np.nan
