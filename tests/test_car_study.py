@@ -11,6 +11,7 @@ from car_stand_ins import GREEN_HATCH, HARROW_DOWN, stand_in_wing
 from wingtool.car import Estimate, splitter_estimate
 from wingtool.errors import StudyError
 from wingtool.study import axle_areas, car_result, checked_study
+from wingtool.study.front_shift import front_shift_points
 from wingtool.study.schema.car import CorrectionTable
 from wingtool.study.schema.rules import read_limits
 from wingtool.study.wing.correction import corrected
@@ -75,6 +76,15 @@ def test_the_whole_chain_holds_together(result):
     assert result.straight.length_m == pytest.approx(240.0 + 700.0, abs=0.6)  # home and pit straight
     assert result.beam.support_n.sum() == pytest.approx(result.mounts.downforce_n, rel=1e-3)
     assert result.cost.total == 300.0
+
+
+def test_the_shift_of_the_balance_is_that_of_the_axle_loads(result):
+    """TWIN: from the car's table at the same speed; 58 % stand in front, less the lift of no body."""
+    shift = front_shift_points(study(), stand_in_wing())
+    k = int(np.argmin(np.abs(result.loads.speed_m_s - result.reference_speed_m_s)))
+    share = result.loads.front_share[k]
+    np.testing.assert_allclose(np.diff(shift), 100.0 * np.diff(share), atol=0.05)
+    assert shift[-1] < shift[0]
 
 
 def test_each_caution_stands_beside_its_number(result):
@@ -158,6 +168,7 @@ def test_the_tracks_answer_replaces_the_estimate():
     assert found.downforce.low_n == pytest.approx(0.7 * wing.downforce.n)
     assert found.downforce.high_n == pytest.approx(0.9 * wing.downforce.n)
     assert found.drag.high_n == pytest.approx(1.5 * wing.drag.high_n)
+    assert found.pitching_moment_nm == pytest.approx(0.8 * wing.pitching_moment_nm)
     assert "corrected by the track" in found.band_origin
     assert corrected(wing, None) is wing
     keys = {"downforce_factor": 0.8, "downforce_low": 0.7, "downforce_high": 0.9}

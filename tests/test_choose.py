@@ -3,19 +3,20 @@
 from concurrent.futures import ProcessPoolExecutor
 from dataclasses import replace
 from multiprocessing import get_context
+from types import SimpleNamespace
 
 import numpy as np
 import pytest
 
 from wingtool.errors import StudyError
 from wingtool.geometry import find_section, four_digit, measure
-from wingtool.section import Question, polars, stall_between
+from wingtool.section import polar_from_arrays, polars, stall_between
 from wingtool.study import bundled_study, read_study, tolerances
 from wingtool.study.choose.aim import Aim, WorkingPoint, best_point
 from wingtool.study.choose.errors import SHAPE_ERRORS
-from wingtool.study.choose.estimate import NAMES, lattice, search_shapes, wing_estimate
+from wingtool.study.choose.estimate import NAMES, WingEstimate, lattice, search_shapes, wing_estimate
 from wingtool.study.choose.filters import Filters, applied, filters_for, measured
-from wingtool.study.choose.finalists import LATTICE_OFFSETS_DEG, Finalist
+from wingtool.study.choose.finalists import LATTICE_OFFSETS_DEG, Finalist, stall_drop
 from wingtool.study.choose.groups import grouped
 from wingtool.study.choose.shapes import (
     candidates,
@@ -26,11 +27,11 @@ from wingtool.study.choose.shapes import (
     opened,
     without_twins,
 )
-from wingtool.study.choose.terms import checked_speeds, lap_setting
-from wingtool.study.choose.tolerances import WorkingWing
-from wingtool.study.wing.finite_wing import section_question
+from wingtool.study.choose.terms import checked_speeds, lap_setting, lap_slopes
+from wingtool.study.choose.tolerances import Tolerance, WorkingWing
+from wingtool.study.wing.finite_wing import section_method, section_question, with_sweep
 from wingtool.units import DisplayUnits
-from wingtool.wing import Force
+from wingtool.wing import Force, Wing, solve_wing
 
 SPEED_M_S = 160 / 3.6
 SOME = ("2412", "4412", "6412", "4415", "6415", "8415", "23012", "23015", "fen-lift", "fen-stout")
@@ -112,7 +113,7 @@ def test_filters_that_leave_nothing_say_which_removed_how_many(shapes):
 
 def test_the_own_section_stays_and_what_it_fails_is_told(shapes):
     """EXACT: 4412 on 250 mm is 30 mm deep: it does not keep 35 mm at 30 % of the chord."""
-    own = replace(shapes.take([1]), origins=("own",))
+    own = replace(shapes.take([1]), origins=np.array(["own"]))
     kept, _, fails = applied(joined([own, shapes]), Filters(spar_thickness_m=0.035), 0.25)
     assert kept.origins[0] == "own"
     assert fails == "35 mm thick at 30 % of the chord"
@@ -215,28 +216,68 @@ def test_building_errors_have_the_size_that_they_say():
     assert np.all(wave[int(np.argmin(before[:, 0])) + 1 :] == 0.0)
 
 
+def test_half_widths_harm_and_areas_by_hand():
+    """EXACT: 3 s and 4 s in quadrature; 10 %, 1 degree and 0.1 s count one each; CD = 0.1 + 2 0.01 + 0.03."""
+    lap = Aim("lap", 4.0, 1000.0, gain_s_m2=3.0, loss_s_m2=4.0)
+    assert lap.half_width(1000.0, 1000.0, 1.0) == pytest.approx(5.0)
+    assert Tolerance("x", "1 mm", None, -10.0, -1.0, 0.1, 100.0).harm == pytest.approx(3.0)
+    wing = WingEstimate(
+        np.array([0.1, 0.9]), np.zeros(2), np.array([0.01, 0.02, 0.07 / 4]), 2.0, 0.03, 0.5, (1e6, 1e6), 0.05
+    )
+    cla, cda = wing.areas_m2(np.array([2.0 + 1.0 / 9.0]), np.array([0.01]))
+    assert cla[0] == pytest.approx(0.5 * 2.0)
+    assert cda[0] == pytest.approx(0.5 * (0.01 + 0.04 + 0.07 + 0.02 + 0.03))
+
+
+def linear_wing():
+    """A wing on a section that stalls at 12 degrees and then loses 0.05 of lift a degree."""
+    alpha = np.arange(-10.0, 21.0)
+    cl = np.where(alpha <= 12.0, 0.1 * alpha, 1.2 - 0.05 * (alpha - 12.0))
+    polar = polar_from_arrays(alpha, cl, 0.01 + 0 * alpha)
+    return solve_wing(Wing(1.4, 0.25, height_m=5.0), polar, [0.0, 4.0, 8.0, 12.0, 16.0], [40.0])
+
+
+def test_what_a_wing_loses_past_its_stall():
+    """EXACT: three degrees at 0.05 of 1.2."""
+    assert stall_drop(linear_wing()) == pytest.approx(0.15 / 1.2)
+
+
+def test_slopes_of_the_lap_over_downforce_and_drag():
+    """EXACT: a lap that gains 2 s by a square metre of downforce area and loses 30 s by one of drag area."""
+    linear = SimpleNamespace(
+        car=SimpleNamespace(wheelbase_m=2.5), behind_m=0.5,
+        times=lambda areas: 90.0 - 2.0 * areas.cla_m2 + 30.0 * areas.cda_m2,
+    )  # fmt: skip
+    assert lap_slopes(linear, linear_wing(), 0, 4.0) == pytest.approx((2.0, 30.0))
+
+
+def test_a_later_stall_of_the_section_is_a_later_stall_of_the_wing(study):
+    """EXACT: the same lift, the stall a degree later: no change of force, the wing stalls later by more."""
+    wing = linear_wing()
+    (polar,) = wing.polars
+    base = WorkingWing(with_sweep(study, speeds_m_s=(40.0,)), polar, wing.wing_angle_deg, None, 0, 4.0)
+    own = base.numbers(base.solved(polar))
+    later = replace(polar, cl=np.where(polar.alpha_deg <= 13.0, 0.1 * polar.alpha_deg, 1.0)[None])
+    moved = base.changed(polar, later)
+    assert moved[0] == pytest.approx(own[0], rel=1e-3)
+    assert moved[1] > own[1] + 1.0
+
+
 @pytest.mark.slow
 def test_tolerances_agree_with_the_changed_outline_run_through_everything(study):
     """TWIN: brute force. Within 10 % of the change, or 0.2 % of the downforce and 0.02 degree of stall."""
     found = tolerances(study, SPEED_M_S)
-    speeds, question = (
-        checked_speeds(study, SPEED_M_S),
-        section_question(study, find_section(study.wing.section)),
-    )
-    swept = study.model_copy(update={"sweep": study.sweep.model_copy(update={"speeds_m_s": speeds})})
+    speeds = checked_speeds(study, SPEED_M_S)
+    question, swept = section_question(study, found.section), with_sweep(study, speeds_m_s=speeds)
     shapes = [error.change(found.section, error.size_mm / 250.0) for error in SHAPE_ERRORS[:3]]
-    height = question.height_chord
-    asked = [
-        Question(shape, question.reynolds, question.alpha_deg, "race", None, 0.0, height)
-        for shape in (found.section, *shapes)
-    ]
+    asked = [replace(question, section=shape) for shape in (found.section, *shapes)]
 
     def brute(data):
         angles, k = np.array(study.sweep.angles_deg), speeds.index(SPEED_M_S)
         base = WorkingWing(swept, data, angles, lap_setting(study), k, found.wing_angle_deg)
         return np.array(base.numbers(base.solved(data)))
 
-    own, *changed = (brute(data) for data in polars(asked, question.method))
+    own, *changed = (brute(data) for data in polars(asked, section_method(study)))
     for error, numbers in zip(SHAPE_ERRORS, changed, strict=False):
         change = numbers - own
         quick = next(one for one in found.errors if one.name == error.name)

@@ -11,7 +11,8 @@ from wingtool.cli.app import app
 from wingtool.errors import RangeError, StudyError
 from wingtool.report import comparison_lines
 from wingtool.study import bundled_study, compare_studies, read_study
-from wingtool.study.compare import NO_DIFFERENCE, _difference, _words
+from wingtool.study.compare import NO_DIFFERENCE, Side, _difference, _differences, _words
+from wingtool.wing import Force
 
 
 @pytest.fixture(scope="module")
@@ -138,3 +139,14 @@ def test_the_command_prints_and_writes(tmp_path):
     heading, *rows = out.read_text().splitlines()
     assert heading.startswith("study,wing_angle_deg,speed_m_s,downforce_n")
     assert len(rows) == 2
+
+
+def test_what_a_club_can_repeat_grows_with_the_square_of_speed():
+    """EXACT: 40 N at 160 km/h are 10 N at 80 km/h: 12 N more is a difference there, 9 N more is none."""
+
+    def side(newton):
+        down, drag = Force(newton, newton, newton), Force(50.0, 50.0, 50.0)
+        return Side("b", 4.0, down, drag, 5.0, "converged", None, ("same data",))
+
+    words = [_differences(side(100.0), side(other), "drag", 80 / 3.6)[0].words for other in (112.0, 109.0)]
+    assert words == ["more", f"{NO_DIFFERENCE}: less than a careful club can repeat"]

@@ -15,6 +15,7 @@ from wingtool.section import (
     polar_from_arrays,
     surrogate_polar,
 )
+from wingtool.section.curves import first_peak
 
 ALPHA = np.arange(-10.0, 21.0)
 
@@ -184,3 +185,11 @@ def test_a_reynolds_number_without_data_is_left_out_and_none_at_all_is_refused()
     empty = polar_from_arrays(ALPHA, np.nan * ALPHA, 0.01 + 0 * ALPHA)
     with pytest.raises(RangeError, match="no Reynolds number has two converged points"):
         extended(empty)
+
+
+def test_a_dip_is_no_stall_a_fall_by_a_tenth_is():
+    """EXACT: lift that falls by 4 % of the greatest before it comes to be higher, and by 10 %."""
+    alpha = np.arange(0.0, 15.0, 3.0)
+    dip, fall = (np.array([0.0, 0.8, low, 1.2, 0.9]) for low in (0.752, 0.68))
+    assert first_peak(alpha, dip) == (9.0, 1.2, True)
+    assert first_peak(alpha, fall) == (3.0, 0.8, True)

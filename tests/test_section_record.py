@@ -34,6 +34,13 @@ def test_a_curve_is_read_for_its_figures():
     assert (found.cd_cl_0, found.cd_cl_05, found.cd_cl_10) == pytest.approx((0.010, 0.012, 0.014))
 
 
+def test_the_slope_is_that_from_minus_two_to_five_degrees():
+    """EXACT: a curve that is half as steep outside."""
+    alpha = np.arange(-8.0, 13.0, 0.5)
+    cl = 0.1 * np.clip(alpha, -2.0, 5.0) + 0.05 * (alpha - np.clip(alpha, -2.0, 5.0))
+    assert curve_figures(alpha, cl, cl, 0 * cl + 0.01).slope_per_deg == pytest.approx(0.1)
+
+
 def test_a_curve_that_still_rises_has_no_greatest_lift():
     """EXACT: lift that rises up to the last angle."""
     alpha = np.arange(-2.0, 9.0)

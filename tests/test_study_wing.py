@@ -4,8 +4,9 @@ import numpy as np
 import pytest
 
 from wingtool.errors import StudyError
+from wingtool.geometry import four_digit
 from wingtool.study import read_study
-from wingtool.study.wing.finite_wing import wing_geometry, wing_of_study
+from wingtool.study.wing.finite_wing import reynolds_rows, section_question, wing_geometry, wing_of_study
 
 STUDY = """
 [wing]
@@ -82,3 +83,13 @@ def test_any_outline_of_the_plate(tmp_path):
     front, rear = plate.edges_m(np.array([-0.13, -0.03, 0.07]), 0.25)
     np.testing.assert_allclose(front, [0.0, 0.015, 0.03])
     np.testing.assert_allclose(rear - front, 0.25)
+
+
+def test_section_rows_reach_from_the_slowest_narrowest_chord_to_the_fastest_widest(tmp_path):
+    """EXACT: Re = rho V c / mu of standard air at the ends; the first and last row may miss them by 5 %."""
+    tapered = study(tmp_path, 'tip_chord = "0.1 m"')
+    reynolds = section_question(tapered, four_digit("4412")).reynolds
+    lowest, highest = (1.225 * 120 / 3.6 * chord / 1.7894e-5 for chord in (0.1, 0.25))
+    assert lowest / 2 < reynolds[0] <= 1.05 * lowest
+    assert 2 * highest > reynolds[-1] >= highest / 1.05
+    assert reynolds_rows(2.3e5, 1.1e6).tolist() == [125e3, 250e3, 500e3, 1e6, 2e6]

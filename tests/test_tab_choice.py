@@ -3,7 +3,7 @@
 import numpy as np
 
 from wingtool.section import polar_from_arrays
-from wingtool.study.wing.tabs import tab_choice
+from wingtool.study.wing.tabs import rising_branch, tab_choice
 from wingtool.wing import Wing, solve_wing
 
 ALPHA = np.arange(-15.0, 26.0)
@@ -38,3 +38,11 @@ def test_what_is_not_reached_is_nan_and_says_so():
     assert "start the table lower" in lower.status[1, 0]
     assert found.status[0, 0] == "converged"
     assert found.drag.low_n[0, 0] < found.drag.n[0, 0] < found.drag.high_n[0, 0]
+
+
+def test_the_rising_branch_ends_at_the_highest_downforce():
+    """EXACT: from the least value behind nothing to the peak; gaps and steps back are left out."""
+    force = np.array([5.0, 1.0, 2.0, np.nan, 1.5, 4.0, 9.0, 3.0])
+    assert rising_branch(force, force).tolist() == [1, 2, 5, 6]
+    drag = np.array([2.0, 1.0, 1.2, 1.3, 1.4, 1.6, 1.9, 2.5])
+    assert rising_branch(drag, force).tolist() == [1, 2, 4, 5, 6]

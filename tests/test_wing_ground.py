@@ -273,3 +273,21 @@ def test_lift_slope_of_a_measured_wing():
         slope = np.polyfit(np.radians(wing_deg), found.CL[0], 1)[0]
         print(f"lift slope of {method}: {slope:.2f} a radian")
         assert slope == pytest.approx(4.57, rel=near)
+
+
+def test_heights_between_the_condensed_ones_lie_on_a_parabola():
+    """TWIN: each angle alone is condensed at its own height; all together at three, to 2e-4 of CL."""
+    wing, angles = Wing(1.4, 0.25, height_m=0.06), np.arange(-4.0, 13.0, 4.0)
+    together = solve_wing(wing, free_air(), angles, [40.0]).CL[0]
+    alone = [solve_wing(wing, free_air(), [angle], [40.0]).CL[0, 0] for angle in angles]
+    np.testing.assert_allclose(together, alone, atol=2e-4 * max(alone))
+
+
+def test_the_band_holds_the_method_and_half_of_what_the_ground_leaves_open():
+    """EXACT: without a band of the section data, 3 % of the lift and half of near less far, in quadrature."""
+    found = solve_wing(Wing(1.4, 0.25, height_m=0.08), free_air(), [6.0], [40.0])
+    pressure_area = found.air.dynamic_pressure_pa(40.0) * found.reference_area_m2
+    half = pressure_area * (found.CL - found.CL_far_wake)[0, 0] / 2
+    assert abs(half) > 0.03 * found.downforce.n[0, 0]
+    expected = np.hypot(0.03 * found.downforce.n[0, 0], half)
+    assert found.downforce.n[0, 0] - found.downforce.low_n[0, 0] == pytest.approx(expected, rel=1e-6)

@@ -251,3 +251,11 @@ def test_sweep_of_an_endless_wing():
     middle = load[25] / 0.2
     assert 2 * middle == pytest.approx(2 * np.pi * np.cos(np.radians(30)), rel=0.03)
     assert abs((own @ load)[25]) < 0.03
+
+
+def test_second_derivative_along_the_span():
+    """EXACT: cos(pi y) is level at centre and tip, y = 1; its second derivative is -pi^2 cos(pi y)."""
+    polar = polar_from_arrays([-10.0, 10.0], [-1.0, 1.0], [0.01, 0.01])
+    layout = lay_out((Plane(Wing(2.0, 0.25, strips=200), polar),))
+    wave = np.cos(np.pi * layout.strips.y_m)
+    np.testing.assert_allclose((layout.d2dy2 @ wave)[:-1], -(np.pi**2) * wave[:-1], atol=0.02 * np.pi**2)
