@@ -178,7 +178,7 @@ BREAKS = (
     Break(f"{WING}forces.py", "-local * cases.chord * chord * found", "local * cases.chord * chord * found"),
     Break(f"{WING}band.py", "(lift - far_wake_lift) / 2 if", "(lift - far_wake_lift) / 20 if", MUST),
     Break(f"{WING}images.py", "(-1.0, 2 * ground_m)", "(-1.0, ground_m)"),
-    Break(f"{WING}ground.py", "np.array([1, 3, 5]) / 6", "np.array([1, 3, 4]) / 6", MUST),
+    Break(f"{WING}ground.py", "centre_m + node * wing.chord_m", "centre_m + nodes[0] * wing.chord_m"),
     Break(f"{WING}planes.py", "/ strips.width_m[:, None]", "/ strips.width_m[:, None] * 2", MUST),
     Break(f"{WING}lattice.py", "1 / np.sqrt(1 + slope**2)", "1 / (1 + slope**2)"),
     Break(f"{WING}span_data.py", "wanted = 1 / np", "wanted = 0.5 / np"),

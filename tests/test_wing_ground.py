@@ -276,11 +276,11 @@ def test_lift_slope_of_a_measured_wing():
 
 
 def test_heights_between_the_condensed_ones_lie_on_a_parabola():
-    """TWIN: each angle alone is condensed at its own height; all together at three, to 2e-4 of CL."""
-    wing, angles = Wing(1.4, 0.25, height_m=0.06), np.arange(-4.0, 13.0, 4.0)
+    """TWIN: each angle alone is condensed at its own height; all together at three, to 5e-5 in CL."""
+    wing, angles = Wing(1.4, 0.25, height_m=0.06), np.arange(-4.0, 7.0, 2.0)
     together = solve_wing(wing, free_air(), angles, [40.0]).CL[0]
     alone = [solve_wing(wing, free_air(), [angle], [40.0]).CL[0, 0] for angle in angles]
-    np.testing.assert_allclose(together, alone, atol=2e-4 * max(alone))
+    np.testing.assert_allclose(together, alone, atol=5e-5)
 
 
 def test_the_band_holds_the_method_and_half_of_what_the_ground_leaves_open():
