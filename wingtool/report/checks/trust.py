@@ -11,7 +11,7 @@ from wingtool.report.checks.record import record_rows, record_summary, write_rec
 from wingtool.report.page.write import render
 from wingtool.report.tables.names import table_of
 from wingtool.report.tables.table import Table
-from wingtool.study import REMARKS, Check, Trust, mean_and_rms
+from wingtool.study import REMARKS, Trust, mean_and_rms
 from wingtool.version import __version__
 
 
@@ -75,10 +75,6 @@ def trust_table(result: Trust) -> Table:
 
 def write_trust(result: Trust, folder: Path | str) -> Path:
     """Write the page ``trust.html``; returns its path."""
-    groups: dict[str, list[dict[str, str]]] = {}
-    for check in result.checks:
-        groups.setdefault(check.regime, []).append(_row(check))
-    words = by_regime(result)
     record = None
     if result.record is not None:
         picture = write_record_picture(result.record, Path(folder) / "record.png")
@@ -92,25 +88,12 @@ def write_trust(result: Trust, folder: Path | str) -> Path:
     text = render(
         "trust.html",
         record=record,
-        groups=[{"name": name, "rows": rows, "found": words[name]} for name, rows in groups.items()],
+        checks=result.checks,
+        found=by_regime(result),
+        number=number,
         agree=sum(check.verdict == "agrees" for check in result.checks),
         count=len(result.checks),
         version=__version__,
         date=date.today().isoformat(),
     )
     return write_text(Path(folder) / "trust.html", text)
-
-
-def _row(check: Check) -> dict[str, str]:
-    return {
-        "subject": check.subject,
-        "condition": check.condition,
-        "quantity": check.quantity,
-        "published": number(check.published),
-        "tolerance": number(check.tolerance),
-        "computed": number(check.computed),
-        "second": number(check.second_opinion),
-        "verdict": check.verdict,
-        "source": f"{check.kind}: {check.source}",
-        "note": check.note,
-    }

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from wingtool.constants import GRAVITY_M_S2
 from wingtool.units import NEWTON_PER_LBF
 
+AXLES = ("front", "rear")
 _MEASURED = r"( ?(g force|accel\w*|acc|g)){1,2}"
 
 
@@ -34,14 +35,13 @@ QUANTITIES: dict[str, tuple[str, str]] = {
         rf"(long|longitudinal|inline|forward){_MEASURED}|g ?lon\w*|acc\w* (x|lon\w*)|ax",
         "acceleration",
     ),
-    "travel_front_left": (_travel("front left", "fl"), "length"),
-    "travel_front_right": (_travel("front right", "fr"), "length"),
-    "travel_rear_left": (_travel("rear left", "rl"), "length"),
-    "travel_rear_right": (_travel("rear right", "rr"), "length"),
-    "travel_front": (_travel("front", "f"), "length"),
-    "travel_rear": (_travel("rear", "r"), "length"),
-    "height_front": (_ride_height("front", "f"), "length"),
-    "height_rear": (_ride_height("rear", "r"), "length"),
+    **{
+        f"travel_{axle}_{side}": (_travel(f"{axle} {side}", axle[0] + side[0]), "length")
+        for axle in AXLES
+        for side in ("left", "right")
+    },
+    **{f"travel_{axle}": (_travel(axle, axle[0]), "length") for axle in AXLES},
+    **{f"height_{axle}": (_ride_height(axle, axle[0]), "length") for axle in AXLES},
     "cell_drag": (r"(drag cell|drag load|cell drag)( \w+)?", "force"),
     "cell": (r"(load )?cell( \w+)?( \w+)?|(\w+ )?load cell( \w+)?", "force"),
     "throttle": (r"throttle( pos\w*)?|tps|pedal", "share"),

@@ -2,7 +2,7 @@
 
 import csv
 import re
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from pathlib import Path
 
@@ -16,13 +16,7 @@ from wingtool.track.reading.speed_unit import doubt_of_unit, unit_by_position
 
 _CLOCK = re.compile(r"(?:.*[ T])?(\d{1,3}):(\d{1,2})(?::(\d{1,2}(?:[.,]\d+)?))?(?:Z|[-+]\d\d:?\d\d)?")
 _ON, _OFF = {"on", "with", "yes", "1", "true", "fitted"}, {"off", "without", "no", "0", "false", "bare"}
-NAMES = {
-    "speed": "speed_m_s", "lateral": "lateral_m_s2", "longitudinal": "longitudinal_m_s2",
-    "latitude": "latitude_deg", "longitude": "longitude_deg", "altitude": "altitude_m",
-    "heading": "heading_deg", "travel_front": "travel_front_m", "travel_rear": "travel_rear_m",
-    "height_front": "height_front_m", "height_rear": "height_rear_m",
-    "throttle": "throttle", "lap": "lap", "run": "run", "cell_drag": "cells_drag_n",
-}  # fmt: skip
+SUFFIX = {"speed": "_m_s", "acceleration": "_m_s2", "angle": "_deg", "length": "_m", "force": "_n"}
 
 
 def read_csv(path: Path, units: Mapping[str, str]) -> Log:
@@ -38,17 +32,17 @@ def read_csv(path: Path, units: Mapping[str, str]) -> Log:
     rows = [[cell.strip() for cell in row] for row in csv.reader(lines, delimiter=sign)]
     top, has_units = _heading_row(rows, path)
     notes = [f"{path.name}: {DELIMITERS[sign]} between cells, headings in row {top + 1}"]
-    below = rows[top + 1] if has_units else [""] * len(rows[top])
-    headings = [
-        _told_unit(heading(text, unit), units)
-        for text, unit in zip(rows[top], _padded(below, rows[top]), strict=True)
-    ]
-    body = _sound_rows(rows[top + 1 + has_units :], len(headings), notes)
+    width = len(rows[top])
+    below = _padded(rows[top + 1] if has_units else [], width)
+    headings = [_with_unit(heading(*both), units) for both in zip(rows[top], below, strict=True)]
+    body = _sound_rows(rows[top + 1 + has_units :], width, notes)
     if len(body) < 10:
         raise LogError(f"{path}: only {len(body)} rows of readings below the headings; give the whole log")
     comma = has_decimal_comma(cell for row in body[:SAMPLE_ROWS] for cell in row)
     notes.append(f"decimal {'comma' if comma else 'point'}")
-    columns = [_column(body, i, comma) for i in range(len(headings))]
+    columns = list(zip(*body, strict=True))
+    if comma:
+        columns = [tuple(cell.replace(",", ".") for cell in column) for column in columns]
     return _assemble(path, headings, columns, notes)
 
 
@@ -77,11 +71,11 @@ def _heading_row(rows: list[list[str]], path: Path) -> tuple[int, int]:
     )
 
 
-def _padded(row: list[str], like: list[str]) -> list[str]:
-    return (row + [""] * len(like))[: len(like)]
+def _padded(row: list[str], width: int) -> list[str]:
+    return (row + [""] * width)[:width]
 
 
-def _told_unit(head: Heading, units: Mapping[str, str]) -> Heading:
+def _with_unit(head: Heading, units: Mapping[str, str]) -> Heading:
     if head.quantity is None or head.unit or head.quantity not in units:
         return head
     unit = units[head.quantity].lower()
@@ -95,24 +89,13 @@ def _told_unit(head: Heading, units: Mapping[str, str]) -> Heading:
 
 def _sound_rows(rows: list[list[str]], width: int, notes: list[str]) -> list[list[str]]:
     """Rows with as many cells as headings (empty cells at the end may be missing); a note counts others."""
-    sound, odd = [], 0
-    for row in rows:
-        extra = row[width:]
-        if len(row) < max(width - 2, 2) or any(extra):
-            odd += 1
-            continue
-        sound.append(row if len(row) == width else _padded(row, [""] * width))
-    if odd:
+    sound = [row for row in rows if len(row) >= max(width - 2, 2) and not any(row[width:])]
+    if odd := len(rows) - len(sound):
         notes.append(f"{odd} of {len(rows)} rows have the wrong number of cells and are left out")
-    return sound
+    return [_padded(row, width) for row in sound]
 
 
-def _column(body: list[list[str]], index: int, comma: bool) -> list[str]:
-    cells = [row[index] for row in body]
-    return [cell.replace(",", ".") for cell in cells] if comma else cells
-
-
-def _numbers(cells: list[str]) -> np.ndarray:
+def _numbers(cells: Sequence[str]) -> np.ndarray:
     """Cells as floats; what is no number is nan."""
     try:
         return np.array(cells).astype(float)
@@ -120,8 +103,9 @@ def _numbers(cells: list[str]) -> np.ndarray:
         return np.array([float(c) if NUMBER.fullmatch(c) else np.nan for c in cells])
 
 
-def _assemble(path: Path, headings: list[Heading], columns: list[list[str]], notes: list[str]) -> Log:
-    index = next(i for i, head in enumerate(headings) if head.quantity == "time")
+def _assemble(path: Path, headings: list[Heading], columns: Sequence[Sequence[str]], notes: list[str]) -> Log:
+    quantities = [head.quantity for head in headings]
+    index = quantities.index("time")
     time, clock = _time(path, headings[index], columns[index], notes)
     keep = _rising(time, notes)
     channels: dict[str, np.ndarray] = {}
@@ -134,7 +118,7 @@ def _assemble(path: Path, headings: list[Heading], columns: list[list[str]], not
             notes.append(f"{head.text}: {head.quantity}")
         elif np.isfinite(head.factor):
             _add(channels, head, (_numbers(cells) * head.factor)[keep], notes)
-        elif head.quantity == "speed" and _positions(headings):
+        elif head.quantity == "speed" and {"latitude", "longitude"} <= set(quantities):
             notes.append(f"{head.text}: no unit; found from the positions")
             channels["unknown_speed"] = _numbers(cells)[keep]
         elif head.quantity == "speed":
@@ -157,11 +141,7 @@ def _assemble(path: Path, headings: list[Heading], columns: list[list[str]], not
     return replace(log, understood=(*log.understood, doubt)) if doubt else log
 
 
-def _positions(headings: list[Heading]) -> bool:
-    return {"latitude", "longitude"} <= {head.quantity for head in headings}
-
-
-def _time(path: Path, head: Heading, cells: list[str], notes: list[str]) -> tuple[np.ndarray, str]:
+def _time(path: Path, head: Heading, cells: Sequence[str], notes: list[str]) -> tuple[np.ndarray, str]:
     first = next((cell for cell in cells if cell), "")
     if ":" in first:
         notes.append(f"{head.text}: clock time")
@@ -178,17 +158,14 @@ def _time(path: Path, head: Heading, cells: list[str], notes: list[str]) -> tupl
     return values * factor, ""
 
 
-def _clock(cells: list[str]) -> np.ndarray:
+def _clock(cells: Sequence[str]) -> np.ndarray:
     """hh:mm:ss, mm:ss or a date with such a time, as seconds; past midnight it goes on."""
     seconds = np.full(len(cells), np.nan)
     for i, cell in enumerate(cells):
-        found = _CLOCK.fullmatch(cell)
-        if found:
-            a, b, c = found.groups()
-            hours = c is not None
-            seconds[i] = (
-                int(a) * 3600 + int(b) * 60 + float(c.replace(",", ".")) if hours else int(a) * 60 + int(b)
-            )
+        if match := _CLOCK.fullmatch(cell):
+            a, b, c = match.groups()
+            minutes = int(a) * 60 + int(b)
+            seconds[i] = minutes if c is None else 60 * minutes + float(c.replace(",", "."))
     jumps = np.r_[0.0, np.diff(seconds)]
     return seconds + 86400.0 * np.cumsum(np.nan_to_num(jumps) < -43200.0)
 
@@ -213,7 +190,7 @@ def _rising(time: np.ndarray, notes: list[str]) -> np.ndarray:
     return keep
 
 
-def _words(quantity: str, cells: list[str]) -> np.ndarray:
+def _words(quantity: str, cells: Sequence[str]) -> np.ndarray:
     lower = [cell.lower() for cell in cells]
     if quantity == "direction":
         return np.array(lower)
@@ -221,8 +198,9 @@ def _words(quantity: str, cells: list[str]) -> np.ndarray:
 
 
 def _add(channels: dict[str, np.ndarray], head: Heading, values: np.ndarray, notes: list[str]) -> None:
-    name = NAMES.get(head.quantity or "", head.quantity or "")
-    if head.quantity == "cell":
+    quantity = head.quantity or ""
+    name = quantity.replace("cell_drag", "cells_drag") + SUFFIX.get(QUANTITIES[quantity][1], "")
+    if quantity == "cell":
         name = f"cell {len([n for n in channels if n.startswith('cell ')])}"
     elif name in channels:
         notes.append(f"{head.text}: left out, a second {head.quantity}")
@@ -261,7 +239,7 @@ def _joined(channels: dict[str, np.ndarray]) -> dict[str, np.ndarray]:
     if cells:
         joined["cells_n"] = np.sum(cells, axis=0)
     for axle in ("front", "rear"):
-        sides = [joined.pop(f"travel_{axle}_{side}", None) for side in ("left", "right")]
+        sides = [joined.pop(f"travel_{axle}_{side}_m", None) for side in ("left", "right")]
         if sides[0] is not None and sides[1] is not None:
             joined[f"travel_{axle}_m"] = (sides[0] + sides[1]) / 2
     return joined
