@@ -285,7 +285,6 @@ BREAKS = (
     Break(f"{CAR}tyre.py", "return 1.0 - sensitivity", "return 1.0"),
     Break(f"{CAR}vehicle.py", "return self.mass_kg * self.rotating_mass_factor", "return self.mass_kg"),
     Break(f"{CAR}straight.py", "car.gears.power_share[0] * revs", "revs"),
-    Break(f"{CAR}straight.py", "(tops[1] - tops[0]) * 3.6", "tops[1] - tops[0]"),
     Break(f"{CAR}corner.py", '"front" if front < rear else "rear"', '"front" if front > rear else "rear"'),
     Break(f"{CAR}corner.py", "FELT = 0.02 ", "FELT = 0.04 "),
     Break(f"{CAR}balance.py", "np.divide(added_front, added,", "np.divide(added_front, 2 * added,"),

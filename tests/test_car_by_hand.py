@@ -29,7 +29,6 @@ from wingtool.car import (
     mount_loads,
     power_at_wheels_w,
     splitter_estimate,
-    straight_cost,
     traction_limit_n,
 )
 from wingtool.track import Segment, circuit_from_segments, judged, lap, read_log, runs_of, student_t
@@ -98,12 +97,6 @@ def test_a_slipping_clutch_holds_torque():
     gears = Gears(np.array([20.0, 40.0]), np.array([0.3, 1.0]), np.array([0.3, 1.0]))
     car = replace(GREEN_HATCH, gears=gears)
     assert float(power_at_wheels_w(car, 3.0)) == pytest.approx(0.15 * car.power_w)
-
-
-def test_top_speed_lost_in_words():
-    """EXACT: drag alone, (2 P / rho CdA)^(1/3): 67.396 and 66.855 m/s, 1.9 km/h."""
-    car = replace(GREEN_HATCH, rolling=0.0)
-    assert straight_cost(car, (0.7376, 0.0), (0.72, 0.0), RHO, 600.0, 25.0).words.startswith("costs 1.9 km/h")
 
 
 def test_corner_table_by_hand():

@@ -125,7 +125,6 @@ def test_wing_power_at_160():
         cost = straight_cost(PURE, (0.72 + force / q, 0.0), (0.72, 0.0), RHO, 600.0, 25.0)
         assert cost.power_w / 1e3 == pytest.approx(kilowatt, abs=0.03)
         assert cost.time_lost_s > 0
-        assert "km/h of top speed" in cost.words
 
 
 def test_speed_over_distance_at_full_power():

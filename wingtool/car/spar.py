@@ -21,14 +21,11 @@ class Spar:
         G J [N m^2].
     behind_m : float
         Axis of twist behind the point about which the wing's moment is given [m].
-    origin : str
-        ``given`` or the bench test in words.
     """
 
     bending_n_m2: float
     torsion_n_m2: float | None = None
     behind_m: float = 0.0
-    origin: str = "given"
 
 
 @dataclass(frozen=True, eq=False)

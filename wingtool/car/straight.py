@@ -112,7 +112,7 @@ def _simpson(values: np.ndarray, at: np.ndarray) -> np.ndarray:
 class StraightCost:
     """What the parts cost on a straight of `length_m` entered at `entry_m_s`, with and without them.
 
-    `power_w` is what the parts' drag takes at `power_speed_m_s`; `words` the sentence for people.
+    `power_w` is what the parts' drag takes at `power_speed_m_s`.
     """
 
     length_m: float
@@ -123,7 +123,6 @@ class StraightCost:
     time_lost_s: float
     power_w: float
     power_speed_m_s: float
-    words: str
 
 
 def straight_cost(
@@ -144,17 +143,12 @@ def straight_cost(
     """
     drag, downforce = zip(with_parts, without, strict=True)
     tops, times, ends = straight_runs(car, drag, downforce, density_kg_m3, length_m, entry_m_s)
-    force = [
-        float(resistance_n(car, *areas, density_kg_m3, power_speed_m_s)) for areas in (with_parts, without)
-    ]
-    power = (force[0] - force[1]) * power_speed_m_s
-    lost = (tops[1] - tops[0]) * 3.6
-    words = (
-        f"costs {lost:.2g} km/h of top speed, {times[0] - times[1]:.2g} s on a straight of {length_m:.0f} m, "
-        f"{power / 1e3:.2g} kW at {power_speed_m_s * 3.6:.0f} km/h"
+    more_n = np.subtract(
+        *resistance_n(car, np.array(drag), np.array(downforce), density_kg_m3, power_speed_m_s)
     )
+    power = float(more_n) * power_speed_m_s
     return StraightCost(
-        length_m, entry_m_s, tops[0], tops[1], ends[1], times[0] - times[1], power, power_speed_m_s, words
+        length_m, entry_m_s, tops[0], tops[1], ends[1], times[0] - times[1], power, power_speed_m_s
     )
 
 
@@ -164,13 +158,13 @@ def straight_runs(
     """Top speed [m/s], time on a straight [s] and speed at its end [m/s] for each of several set-ups."""
     drag, downforce = np.broadcast_arrays(cda_m2, cla_m2)
     tops = top_speed_m_s(car, drag, downforce, density_kg_m3).tolist()
-    cases = zip(drag.tolist(), downforce.tolist(), tops, strict=True)
-    runs = [
-        _along(full_throttle(car, one, other, density_kg_m3, entry_m_s, FASTEST_M_S, top), length_m)
-        for one, other, top in cases
-    ]
-    times, ends = zip(*runs, strict=True)
-    return tops, list(times), list(ends)
+    times, ends = [], []
+    for cda, cla, top in zip(drag.tolist(), downforce.tolist(), tops, strict=True):
+        run = full_throttle(car, cda, cla, density_kg_m3, entry_m_s, FASTEST_M_S, top)
+        time, end = _along(run, length_m)
+        times.append(time)
+        ends.append(end)
+    return tops, times, ends
 
 
 def _along(run: Run, length_m: float) -> tuple[float, float]:

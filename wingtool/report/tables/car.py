@@ -161,7 +161,8 @@ def beam_table(car: CarResult, facts: dict[str, Any]) -> Table:
     beam = car.beam
     keep = np.unique(np.linspace(0, len(beam.y_m) - 1, BEAM_ROWS).astype(int))  # type: ignore[union-attr]
     whole = fields_of(beam, span_y_m="y_m", line_load_n_m="load_n_m", shear_n="shear_n",
-                      bending_nm="bending_nm", torsion_nm="torsion_nm", sag_m="sag_m")  # fmt: skip
+                      bending_nm="bending_nm", torsion_nm="torsion_nm", sag_m="sag_m",
+                      beam_twist_deg="twist_deg")  # fmt: skip
     values = {name: column[keep] for name, column in whole.items()}
     return table_of("wing_beam", "The wing as a beam on its stands", values, facts | _mount_facts(car))
 

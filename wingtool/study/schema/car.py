@@ -429,8 +429,7 @@ class SparTable(Strict):
         weight = (self.bench_mass_kg or 0.0) * GRAVITY_M_S2
         sag = self.bench_sag_m or 0.0
         stiffness = stiffness_from_bench(weight, sag, self.bench_at, mounts.stands, mounts.spacing_m, span_m)
-        origin = f"bench test: {self.bench_mass_kg:.3g} kg at the {self.bench_at} sagged {sag * 1e3:.2g} mm"
-        return Spar(stiffness, self.torsion_n_m2, self.behind_m, origin)
+        return Spar(stiffness, self.torsion_n_m2, self.behind_m)
 
 
 class SegmentTable(Strict):
