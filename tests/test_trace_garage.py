@@ -132,7 +132,7 @@ def test_a_bead_at_the_tail_is_doubted(bead_mm, doubted):
     edge = np.column_stack([x, y + np.sign(y - 0.2 * (160.0 - x)) * bead])
     none = np.zeros(len(edge), dtype=int)
     readings = Readings("photo", edge, none + 0.2, none, tail_blur_mm=2.2, chord_mm=(160.0, 0.5))
-    assert any("fitted tail" in doubt for doubt in fit_outline(readings).doubts) == doubted
+    assert any("section's tail" in doubt for doubt in fit_outline(readings).doubts) == doubted
 
 
 @pytest.mark.parametrize(("longer_mm", "doubted"), [(0.4, False), (2.0, True)])

@@ -130,23 +130,22 @@ def write_fit_picture(result: TraceResult, path: Path) -> Path:
 
 def _fit(axes, result: TraceResult) -> None:
     found, fitted = result.found, result.fitted
-    xy = found.section.xy
-    wide = (BAND_DRAWN * found.band_mm / found.chord_mm)[:, None] * polyline.outward(xy)
+    xy = found.section.xy * found.chord_mm
+    wide = (BAND_DRAWN * found.band_mm)[:, None] * polyline.outward(xy)
     ring = np.vstack([xy + wide, (xy - wide)[::-1]])
-    axes.fill(
-        *ring.T, color="#00467f", alpha=0.18, linewidth=0, label=f"95 % band, {BAND_DRAWN:g} times as wide"
-    )
-    axes.plot(*xy.T, color=UPPER, linewidth=1.2, label="fitted section")
-    points = fitted.placed.to_chord(fitted.readings.points_mm)
+    label = f"where it lies 19 times in 20, drawn {BAND_DRAWN:g} times as wide"
+    axes.fill(*ring.T, color="#00467f", alpha=0.18, linewidth=0, label=label)
+    axes.plot(*xy.T, color=UPPER, linewidth=1.2, label="traced section")
+    points = fitted.placed.to_chord(fitted.readings.points_mm) * found.chord_mm
     label = "measured points" + (" (pen line)" if fitted.readings.offset_mm else "")
     axes.plot(*points[~fitted.outlier].T, ".", color="#222222", markersize=3, label=label)
     if fitted.outlier.any():
         axes.plot(*points[fitted.outlier].T, "x", color=FOUND, label="left out")
     axes.set_aspect("equal", adjustable="datalim")
-    axes.set_ylabel("y / chord")
+    axes.set_ylabel("mm")
     axes.set_title(
-        f"{found.section.name}: chord {found.chord_mm:.0f} mm, residual rms {found.rms_mm:.2f} mm, worst "
-        f"{found.worst_mm:.2f} mm, stated error {found.error_mm:g} mm",
+        f"{found.section.name}: chord {found.chord_mm:.0f} mm; points lie {found.rms_mm:.2f} mm off it, at "
+        f"most {found.worst_mm:.2f} mm (a reading is taken as good to {found.error_mm:.2g} mm)",
         fontsize=10,
         loc="left",
     )
@@ -157,10 +156,11 @@ def _residuals(axes, result: TraceResult) -> None:
     fitted = result.fitted
     for side, colour, marker, name in ((1, UPPER, "o", "upper"), (-1, LOWER, "s", "lower")):
         use = (fitted.foot_side == side) & ~fitted.outlier
-        axes.plot(fitted.foot_x[use], fitted.residual_mm[use], marker, color=colour, markersize=3, label=name)
+        x_mm = fitted.foot_x[use] * result.found.chord_mm
+        axes.plot(x_mm, fitted.residual_mm[use], marker, color=colour, markersize=3, label=name)
     error = result.found.error_mm
-    axes.axhspan(-2 * error, 2 * error, color="#bbbbbb", alpha=0.4, label="twice the stated error")
+    axes.axhspan(-2 * error, 2 * error, color="#bbbbbb", alpha=0.4, label="expected of a good reading")
     axes.axhline(0.0, color="#666666", linewidth=0.6)
-    axes.set_xlabel("x / chord")
-    axes.set_ylabel("point outside the fit, mm")
+    axes.set_xlabel("from the nose, mm")
+    axes.set_ylabel("off it, mm (outside +)")
     axes.legend(fontsize=8, ncols=3)

@@ -4,35 +4,9 @@ from __future__ import annotations
 
 import numpy as np
 
-from wingtool.report.trace.sheet_parts import draw_steps, new_page, scale_line, title
+from wingtool.report.trace.sheet_parts import draw_steps, new_page, scale_line, title, words
 from wingtool.study import body_outline_m
 
-STEPS = (
-    "FIRST: closed course only, never a public road; an observer; the event's rules. Nobody leans out "
-    "of a car.",
-    "Take the wing off. Fix a mast where its middle goes: a dowel of 10 mm on the stands' feet or the "
-    "boot lid, two stays, a tether. On it at the wing's height a wire 15 cm long, across the car, and "
-    "at its end a tuft: wool, 6 to 8 cm, light, frayed at the tip.",
-    "The same at 0.6 of the half span and at the wing's tip, or the mast moved there for the next run.",
-    "More tufts on the roof's rear edge and down the rear window, 5 to 8 cm apart. Where they lie still"
-    " and point aft the air follows the car. Where they whirl or point forwards it does not: a wing in "
-    "that wake works little; raise it or move it back.",
-    "A level line in every picture: a taut string along the side, set with a spirit level, car on level"
-    " ground.",
-    "Camera square from the side, at the tufts' height, far off and zoomed in; or on an arm on the car."
-    " 80 to 120 km/h, steady, little wind, both ways. Five sharp pictures of each tuft, or a film and "
-    "five stills.",
-    "Lay this sheet's protractor on the print, its base along the level line, the fork of the tuft at its "
-    "corner, and read the mean line of the tuft. Air that comes DOWN towards the rear counts positive.",
-    "Write five readings a place. Angle: their mean. Band: half of largest less smallest, and no less "
-    "than 1 degree (the string, the camera, the eye).",
-)  # common practice, no source
-KEYS = (
-    "[[roof.inflow]]         # once for each place, middle first\n"
-    "span_fraction = 0.0     # 0 middle, 1 tip\n"
-    "angle_deg = 4.0         # comes down: positive\n"
-    "angle_band_deg = 1.5"
-)
 PLACES = ("middle, 0.0", "0.6 of half span", "tip, 1.0")
 REACH_MM, MOST_DEG = 110.0, 20
 
@@ -41,8 +15,8 @@ def roof_pages(paper: str, _chord_mm: float | None):
     """Steps on one page; form and protractor on the next."""
     figure, axes, target = new_page(paper)
     title(axes, target, "Roof sheet: how the air comes to the wing")
-    bottom = draw_steps(axes, 20.0, target.height_mm - 34.0, STEPS, 105, 10.0)
-    axes.text(20.0, bottom - 8.0, KEYS, fontsize=9, family="monospace", va="top")
+    bottom = draw_steps(axes, 20.0, target.height_mm - 34.0, "roof", 10.0)
+    axes.text(20.0, bottom - 8.0, words()["roof_keys"], fontsize=9, family="monospace", va="top")
     _sketch(axes, 175.0, 18.0)
     form, axes, target = new_page(paper)
     title(axes, target, "Readings [degrees], down towards the rear positive")

@@ -1,5 +1,11 @@
 """What all sheets to print share: a page in millimetres, title, steps, the line that checks the scale."""
 
+import textwrap
+import tomllib
+from functools import lru_cache
+from typing import Any
+
+from wingtool.report.page.write import TEMPLATES
 from wingtool.tracing import Sheet, sheet
 
 MM_PER_INCH = 25.4
@@ -19,18 +25,29 @@ def new_page(paper: str):
     return figure, axes, target
 
 
-def draw_steps(axes, x: float, y: float, steps, width: int, size: float = 8.0) -> float:
-    """Numbered steps, wrapped; returns the y below them."""
-    import textwrap
+@lru_cache(maxsize=1)
+def words() -> dict[str, Any]:
+    """What the sheets say: steps by kind of sheet, and the commands."""
+    return tomllib.loads((TEMPLATES / "sheets.toml").read_text("utf-8"))
 
+
+def draw_steps(axes, x: float, y: float, kind: str, size: float) -> float:
+    """Numbered steps of a sheet, wrapped; returns the y below them."""
     leading = size * 0.46
+    steps = words()[kind] + ([] if kind == "roof" else [words()["road"]])
     for number, step in enumerate(steps, start=1):
-        for k, line in enumerate(textwrap.wrap(step, width)):
+        for k, line in enumerate(textwrap.wrap(step, 105)):
             axes.text(x, y, f"{number}." if k == 0 else "", fontsize=size, va="top")
             axes.text(x + 5.0, y, line, fontsize=size, va="top")
             y -= leading
         y -= 0.25 * leading
     return y
+
+
+def draw_command(axes, x: float, y: float, kind: str, size: float, paper: str = "") -> None:
+    """The command that reads what the sheet asks for, from y downwards."""
+    text = words()["command"][kind].format(paper)
+    axes.text(x, y, text, fontsize=size, family="monospace", va="top")
 
 
 def scale_line(axes, x: float, y: float, ink: str = "black") -> None:

@@ -8,51 +8,19 @@ from wingtool.errors import TraceError
 from wingtool.files import whole_file
 from wingtool.geometry import four_digit, polyline
 from wingtool.report.trace.roof_sheet import roof_pages
-from wingtool.report.trace.sheet_parts import SCALE_CHECK_MM, draw_steps, new_page, scale_line, title
+from wingtool.report.trace.sheet_parts import (
+    SCALE_CHECK_MM,
+    draw_command,
+    draw_steps,
+    new_page,
+    scale_line,
+    title,
+)
 from wingtool.tracing import DOT_MM, HOLE_MM, RING_MM, Sheet
 
 STATIONS_PER_CENT = (0.5, 1, 2, 3.5, 5, 7.5, 10, 15, 20, 25, 30, 40, 50, 60, 70, 80, 85, 90, 95, 98, 100)
-SINGLES = ("chord", "tail edge thickness", "nose: drill shank diameter", "span", "mass")
+SINGLES = ("chord", "tail edge thickness", "greatest thickness", "nose: drill shank diameter", "span", "mass")
 ARROW = {"arrowstyle": "<->", "linewidth": 0.7}
-
-ROAD = (
-    "On the car the suction side faces the road: say whether it lay up or down (--suction-side); nothing is "
-    "turned over without your word."
-)
-PHOTO_STEPS = (
-    "Print at 100 % (no fit to page). Measure the 100 mm line: if it is not 100, give it as --scale-line. "
-    "Tape the sheet flat.",
-    "Lay on it the end rib, or a card template cut to fit the wing, or stand the wing on its end and draw "
-    "round it with a fine pen, then blacken the inside (or give --pen-diameter). Blacken a bright face; "
-    "leave it flat on the sheet. The upper side as you will call it towards the top.",
-    "Nothing over the rings. Light from both sides or an overcast sky, no sun, no flash, no hand in the "
-    "picture: a shadow beside the section is taken for section.",
-    "Camera square above the middle, 1.5 m or more away, zoomed in; all eight rings in the picture, sharp. "
-    "Write down the camera's distance (--distance) and the rib's thickness (--rib, 0 mm for card).",
-    "Measure chord, tail and greatest thickness with calipers as well (--chord, --tail, --thickness): they "
-    "shrink the band most for the least work, and show a shadow that nobody saw.",
-    ROAD,
-)
-TRACE_STEPS = (
-    "Tape card to the wing's end or stand the wing on it. Keep the pen upright; go round once, "
-    "nose and tail too.",
-    "Measure the pen where it touches the wing (its barrel or its tip): the trace lies half of that outside.",
-    "Lay the trace on squared paper or scan it, and write down points: every 10 mm on the sides, every 1 mm "
-    "round the first 10 mm of the nose, three on the tail's edge. Any order.",
-    "Measure chord and tail thickness with calipers as well: they shrink the band most for the least work.",
-    "File: two columns, x_mm,y_mm, one point a line, y upwards.",
-    ROAD,
-)
-STATION_STEPS = (
-    "Lay the wing on a flat table, nose against a square, and do not move it.",
-    "At each station measure up from the table to the upper and to the lower side (height gauge; below, a "
-    "feeler or drill shank). Write what you read, not what you expect.",
-    "At 100 % read the two corners of the tail edge. Chord with a ruler over nose and tail. Tail "
-    "edge with calipers. Nose: the drill shank or coin edge that "
-    "fits it without light; half its diameter is the radius.",
-    "File: three columns, x_mm,upper_mm,lower_mm; leave a cell empty that you could not reach.",
-    ROAD,
-)
 
 
 def draw_marks(axes, target: Sheet, ink: str = "black", ground: str = "white") -> None:
@@ -88,10 +56,8 @@ def _photo_pages(paper: str, _chord_mm: float | None):
     scale_line(axes, middle - SCALE_CHECK_MM / 2, 4.5)
     how, axes, _ = new_page(paper)
     title(axes, target, "Photo sheet: how to take the picture")
-    y = draw_steps(axes, 20.0, target.height_mm - 34.0, PHOTO_STEPS, 105, 11.0)
-    command = 'wingtool trace --photo wing.jpg --paper {} --chord "250 mm" --tail "1.2 mm"\n  '
-    command += '--thickness "30 mm" --rib "4 mm" --distance "1.5 m" --suction-side up --out wing.dat'
-    axes.text(20.0, y - 6.0, command.format(paper), fontsize=9, family="monospace")
+    y = draw_steps(axes, 20.0, target.height_mm - 34.0, "photo", 11.0)
+    draw_command(axes, 20.0, y - 2.0, "photo", 9.0, paper)
     return figure, how
 
 
@@ -106,7 +72,7 @@ def _points_pages(paper: str, _chord_mm: float | None):
     """What a pen trace is and how its points are written down."""
     figure, axes, target = new_page(paper)
     title(axes, target, "Pen trace sheet")
-    y = draw_steps(axes, 20.0, target.height_mm - 34.0, TRACE_STEPS, 105, 11.0)
+    y = draw_steps(axes, 20.0, target.height_mm - 34.0, "trace", 11.0)
     size = min(200.0, target.width_mm - 90.0)
     loop = _sketch(axes, 30.0, 50.0, size)
     pen = loop + 4.0 * polyline.outward(loop)
@@ -116,9 +82,7 @@ def _points_pages(paper: str, _chord_mm: float | None):
         (0.03 * size, "the wing"),
     ):
         axes.text(30.0 + size / 2, 50.0 + above, name, ha="center", fontsize=9)
-    command = 'wingtool trace --points trace.csv --pen-diameter "7.8 mm" --chord "250 mm" --tail "1.2 mm"\n  '
-    command += '--error "0.4 mm" --suction-side up --out wing.dat'
-    axes.text(20.0, min(y - 6.0, 120.0), command, fontsize=8, family="monospace")
+    draw_command(axes, 20.0, min(y - 2.0, 120.0), "trace", 8.0)
     scale_line(axes, 20.0, 12.0)
     return (figure,)
 
@@ -127,7 +91,7 @@ def _station_pages(paper: str, chord_mm: float | None):
     """Steps, a sketch with the names, and a form, with the stations in mm for a known chord."""
     figure, axes, target = new_page(paper)
     title(axes, target, "Caliper sheet")
-    y = draw_steps(axes, 20.0, target.height_mm - 34.0, STATION_STEPS, 105, 11.0)
+    y = draw_steps(axes, 20.0, target.height_mm - 34.0, "stations", 11.0)
     size = min(170.0, target.width_mm - 110.0)
     left, base = 40.0, y - 60.0
     loop = _sketch(axes, left, base + 0.08 * size, size)
@@ -161,11 +125,7 @@ def _form(axes, target: Sheet, chord_mm: float | None) -> None:
     for row, name in enumerate(SINGLES):
         axes.text(168.0, top - 14.0 * row, name + ", mm" * (name != "mass"), fontsize=9)
         axes.plot([225.0, 270.0], [top - 14.0 * row] * 2, color="0.5", linewidth=0.5)
-    command = (
-        'wingtool trace --stations readings.csv --chord "250 mm"\n  --tail "1.2 mm" --nose-radius "4 mm"'
-    )
-    command += '\n  --error "0.3 mm" --suction-side up --out wing.dat'
-    axes.text(168.0, 40.0, command, fontsize=7, family="monospace")
+    draw_command(axes, 168.0, 50.0, "stations", 7.0)
 
 
 PAGES = {

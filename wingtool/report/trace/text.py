@@ -31,9 +31,9 @@ def trace_lines(result: TraceResult) -> list[str]:
         f"{found.section.name}: chord {mm:.0f} mm (+-{2 * found.chord_error_mm:.1f}), {size.thickness:.1%} "
         f"thick at {size.thickness_x:.0%} of the chord, camber {size.camber:.1%}, nose radius "
         f"{size.nose_radius * mm:.1f} mm, tail {size.tail_gap * mm:.1f} mm",
-        f"how sure: the outline lies within +-{np.median(found.band_mm):.2f} mm (19 times in 20); it passes "
-        f"its {len(result.fitted.residual_mm)} points at {found.rms_mm:.2f} mm, at most "
-        f"{found.worst_mm:.2f} mm (a reading is taken as good to {found.error_mm:g} mm)",
+        f"how sure: the outline lies within +-{np.median(found.band_mm):.2f} mm (19 times in 20); its "
+        f"{len(result.fitted.residual_mm)} points lie {found.rms_mm:.2f} mm off it, at most "
+        f"{found.worst_mm:.2f} mm (a reading is taken as good to {found.error_mm:.2g} mm)",
         f"angle: {result.datum.text}",
         "",
         *band_lines(result),
@@ -42,7 +42,7 @@ def trace_lines(result: TraceResult) -> list[str]:
         "",
         "looks most like (likeness, not identity): "
         + ", ".join(f"{m.name} ({m.rms * mm:.1f} mm apart)" for m in result.matches[:5]),
-        *(f"note: {note}" for note in result.notes),
+        *(f"note: {note}" for note in result.notes if note not in result.doubts),
         CAUTION,
     ]
 
@@ -85,7 +85,7 @@ def traced_lines(answer: TracedAnswer) -> list[str]:
     causes = ", ".join(f"{share.name} +-{share.half_width_cl:.2f}" for share in ranking.shares)
     helpful = "; ".join(f"{r.name} leaves +-{r.half_width_cl:.2f}" for r in ranking.remedies[:3])
     return [
-        f"Traced section ({found.way}, good to {found.error_mm:g} mm): at the start angle the lift "
+        f"Traced section ({found.way}, good to {found.error_mm:.2g} mm): at the start angle the lift "
         f"coefficient of the middle, {answer.cl:.2f}, is known to +-{ranking.whole_half_width_cl:.2f} "
         f"from outline, angle and roof (the method's own error apart). Causes, which overlap: {causes}.",
         f"What to measure next: {helpful}.",

@@ -2,6 +2,7 @@
 
 from dataclasses import dataclass
 from functools import lru_cache
+from pathlib import Path
 
 import numpy as np
 
@@ -24,6 +25,13 @@ def closed_loop() -> tuple[np.ndarray, np.ndarray]:
     base = np.zeros((len(down), SHAPE))
     base[:, -1] = down
     return np.concatenate([x, np.ones(len(down))]), np.vstack([matrix, base])
+
+
+@lru_cache(maxsize=1)
+def real_sections() -> tuple[np.ndarray, np.ndarray]:
+    """Mean of the weights and nose term over the open collection (GAP,), and their covariance."""
+    mean, *covariance = np.loadtxt(Path(__file__).with_name("real_sections.csv"), delimiter=",")
+    return mean, np.array(covariance) + 1e-8 * np.eye(GAP)
 
 
 @lru_cache(maxsize=1)

@@ -8,7 +8,6 @@ from wingtool.tracing.fit.kulfan import side_rows
 from wingtool.tracing.readings import Readings
 
 FAR_BELOW, FAR_ABOVE = 0.3, 1.5  # rms residual over the stated error
-WAVES = 4.0  # standard deviations of the correlation from point to point
 UNSETTLED_MM = 0.1
 IN_A_ROW = 3
 THICKEST = 0.25  # over the chord; beyond it something else was traced, or half a section
@@ -27,19 +26,16 @@ def doubts(
     outlier: np.ndarray,
     misfit: float,
     free: float,
-    structure: float,
     unsettled_mm: float,
     covariance: np.ndarray,
 ) -> tuple[str, ...]:
     """Why a fit is not to be trusted; empty if it is.
 
-    `misfit` is the rms residual over the stated error with `free` degrees of freedom, `structure` the
-    correlation from point to point in standard deviations, `unsettled_mm` the last step [mm], `covariance`
-    that of the shape parameters.
+    `misfit` is the rms residual over the stated error with `free` degrees of freedom,
+    `unsettled_mm` the last step [mm], `covariance` that of the shape parameters.
     """
     row = _longest_row(outlier[np.argsort(found.arc, kind="stable")])
     thickest, thickest_error = _thickest(placed, covariance)
-    far = misfit**2 > FAR_ABOVE**2 * (1.0 + 2.0 * np.sqrt(2.0 / free))
     way, gap = readings.way, placed.shape[GAP]
     checks = (
         (
@@ -48,29 +44,21 @@ def doubts(
             "smaller error than stated? the band is kept at the stated error",
         ),
         (
-            far and structure > WAVES,
-            f"the points lie {misfit:.1f} times the stated error off the section, in waves: it leaves out "
-            "something real (a step, a dent, a flat) or the sheet moved; the band is widened, do not trust "
-            "the nose",
-        ),
-        (
-            far and structure <= WAVES,
-            f"the points lie {misfit:.1f} times the stated error off the section; the band is widened",
+            misfit**2 > FAR_ABOVE**2 * (1.0 + 2.0 * np.sqrt(2.0 / free)),
+            f"the points lie {misfit:.1f} times the stated error off the section: it leaves out something "
+            "real (a step, a dent, a flat), or the sheet moved; the band is widened, do not trust the nose",
         ),
         (
             unsettled_mm > UNSETTLED_MM,
-            f"the search for the outline ended while it still moved by {unsettled_mm:.2f} mm; take more "
-            "points where they are few",
+            f"the outline is uncertain by {unsettled_mm:.2f} mm more; take points where they are few",
         ),
         (
             row >= IN_A_ROW,
-            f"{row} points in a row lie off the section: a dent, a step or a part stuck on, not a slip; they "
-            "are left out, look at the picture",
+            f"{row} points in a row lie off the section and are left out: a dent, a step, a part stuck on?",
         ),
         (
             thickest > THICKEST,
-            f"{thickest:.0%} thickness is no wing's: see that the points go round nose and tail of one "
-            "section",
+            f"{thickest:.0%} thickness is no wing's: do the points go round nose and tail of one section?",
         ),
         (
             way == "stations" and readings.thickness_mm is None and thickest < THINNEST,
@@ -149,7 +137,7 @@ def _tail_doubt(readings: Readings, placed: Placed) -> tuple[str, ...]:
     if apart <= TAIL_APART_MM:
         return ()
     return (
-        f"the fitted tail lies up to {apart:.1f} mm off the edge in the photo: a bead, a round end or a "
+        f"the section's tail lies up to {apart:.1f} mm off the edge in the photo: a bead, a round end or a "
         "shadow at the tail; look at the picture",
     )
 

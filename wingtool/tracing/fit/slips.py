@@ -8,13 +8,11 @@ Raftery, "Bayes Factors", J. Am. Stat. Assoc. 90(430), 1995).
 """
 
 from dataclasses import dataclass
-from functools import lru_cache
-from pathlib import Path
 
 import numpy as np
 
 from wingtool.geometry import polyline
-from wingtool.tracing.fit.curve import GAP, SHAPE, Placed, distances
+from wingtool.tracing.fit.curve import GAP, SHAPE, Placed, distances, real_sections
 from wingtool.tracing.fit.solve import (
     COMMON_SHARE,
     OUTLIER,
@@ -51,13 +49,6 @@ class Slip:
     mean: float
     spread: float
     axis: int = 1
-
-
-@lru_cache(maxsize=1)
-def _real_sections() -> tuple[np.ndarray, np.ndarray]:
-    """Mean of the weights over the open collection (GAP,), and the inverse root of their covariance."""
-    mean, *covariance = np.loadtxt(Path(__file__).with_name("real_sections.csv"), delimiter=",")
-    return mean, np.linalg.inv(np.linalg.cholesky(np.array(covariance) + 1e-8 * np.eye(GAP)))
 
 
 def _side_moves(readings: Readings, normal: np.ndarray, after: np.ndarray) -> list[Slip]:
@@ -114,7 +105,8 @@ def _looked_for(fitted: Fitted):
     readings, placed = fitted.readings, fitted.placed
     found = distances(placed, readings.points_mm, readings.side, readings.way == "stations")
     whiten = whitener(found, readings.error_mm, placed.chord_mm, COMMON_SHARE[readings.way])
-    mean, root = _real_sections()
+    mean, covariance = real_sections()
+    root = np.linalg.inv(np.linalg.cholesky(covariance))
     kept, target = (part[-1 - SHARED :] for part in prior(readings))  # tail gap, shared errors
     rows = np.vstack([np.pad(root, ((0, 0), (0, SHAPE + 4 + SHARED - GAP))), kept])
     target = np.append(root @ mean, target) - rows[:, :SHAPE] @ placed.shape
@@ -146,7 +138,8 @@ def likeliest_slips(fitted: Fitted) -> list[tuple[Slip, int, float]]:
         wide = 1.0 + (slip.spread * seen) ** 2
         factor = 0.5 * (z**2 - (z - slip.mean * seen) ** 2 / wide - np.log(wide))
         k = int(factor.argmax())
-        odds = float(np.logaddexp.reduce(factor) - np.log(max(len(z), FEW)))
+        places = max(len(z), FEW) if fitted.readings.way == "stations" else 1
+        odds = float(np.logaddexp.reduce(factor) - np.log(places))
         found.append((odds, (slip, k, float(z[k] / seen[k]))))
     found.sort(key=lambda one: -one[0])
     if not found or np.logaddexp.reduce([one[0] for one in found]) < LEAST_LOG_ODDS:
@@ -180,19 +173,18 @@ def _text(readings: Readings, slip: Slip, k: int, moved: float) -> str:
 def slips(fitted: Fitted) -> tuple[tuple[str, ...], tuple[str, ...]]:
     """Readings left out of the fit as notes; as doubts those that were written down wrong, one or many."""
     readings = fitted.readings
-    off = np.abs(fitted.residual_mm) / readings.error_mm
-    left_out = sorted(np.flatnonzero(fitted.outlier), key=lambda k: -off[k])[:NAMED]
-    texts = [
-        f"{_name(readings, k)}, lies {abs(fitted.residual_mm[k]):.1f} mm off the section and was left out"
-        for k in left_out
-    ]
+    off_mm = np.abs(fitted.residual_mm)
+    left_out = sorted(np.flatnonzero(fitted.outlier), key=lambda k: -off_mm[k])
     if readings.way == "photo":
-        return tuple(texts), ()
+        text = f"{len(left_out)} points of the edge, up to {off_mm[left_out].max(initial=0.0):.1f} mm off"
+        return (f"{text} the section, were left out",)[: len(left_out)], ()
+    left_out = left_out[:NAMED]
+    texts = [f"{_name(readings, k)}, lies {off_mm[k]:.1f} mm off the section; left out" for k in left_out]
     likeliest = likeliest_slips(fitted)
     doubts = tuple(["; or ".join(_text(readings, *slip) for slip in likeliest)][: len(likeliest)])
     if likeliest and likeliest[0][0].text != ONE_OFF:
         return tuple(texts), doubts
-    gross = int(np.count_nonzero(off[left_out] > SLIP))
+    gross = int(np.count_nonzero((off_mm / readings.error_mm)[left_out] > SLIP))
     if gross == 0:
         return tuple(texts), doubts
     return tuple(texts[gross:]), tuple(f"{text}: correct that reading" for text in texts[:gross])

@@ -269,10 +269,7 @@ def fit_outline(readings: Readings) -> Fitted:
         outlier = _outliers(residual, readings.error_mm)
         fit = _iterate(placed, readings, STEPS, True, outlier)
     except np.linalg.LinAlgError:
-        raise TraceError(
-            f"{readings.way}: no outline fits these points; look at the picture, and take points on both "
-            "sides, the nose and the tail"
-        ) from None
+        raise TraceError(f"{readings.way}: no outline fits; measure both sides, nose and tail") from None
     if outlier.mean() > MOST_OUTLIERS:
         raise TraceError(
             f"{readings.way}: {outlier.sum()} of {len(outlier)} points lie off any section-like outline; "
@@ -286,10 +283,6 @@ def _judged(readings, outlier, placed, found, residual, normal, used, step) -> F
     ratio = residual[good] / readings.error_mm[good]
     free = max(len(ratio) - used, 1.0)
     misfit = float(np.sqrt((ratio**2).sum() / free))
-    ordered = ratio[np.argsort(found.arc[good], kind="stable")]
-    structure = float(
-        np.mean(ordered * np.roll(ordered, 1)) / max(np.mean(ratio**2), 1e-12) * np.sqrt(len(ordered))
-    )
     unsettled = float(np.abs(found.jacobian @ step[: SHAPE + 4]).max())
     if misfit > WORST_MISFIT:
         raise TraceError(
@@ -298,9 +291,10 @@ def _judged(readings, outlier, placed, found, residual, normal, used, step) -> F
         )
     high = misfit * (1.0 + 1.0 / np.sqrt(2.0 * free))  # by chance it may be as low as that
     covariance = np.linalg.inv(normal) * max(1.0, high**2)
+    shape_covariance = covariance[:SHAPE, :SHAPE]
     return Fitted(
         placed=placed,
-        covariance=covariance[:SHAPE, :SHAPE],
+        covariance=shape_covariance,
         chord_error_mm=placed.chord_mm * float(np.sqrt(covariance[SHAPE + 3, SHAPE + 3])),
         angle_error_deg=float(np.degrees(np.sqrt(covariance[SHAPE + 2, SHAPE + 2]))),
         readings=readings,
@@ -310,7 +304,5 @@ def _judged(readings, outlier, placed, found, residual, normal, used, step) -> F
         outlier=outlier,
         misfit=misfit,
         unsettled_mm=unsettled,
-        doubts=doubts(
-            readings, placed, found, outlier, misfit, free, structure, unsettled, covariance[:SHAPE, :SHAPE]
-        ),
+        doubts=doubts(readings, placed, found, outlier, misfit, free, unsettled, shape_covariance),
     )

@@ -6,8 +6,7 @@ import numpy as np
 
 from wingtool.errors import TraceError
 from wingtool.geometry import polyline
-from wingtool.tracing.fit.curve import ORDER, SHAPE, Placed
-from wingtool.tracing.fit.kulfan import side as side_columns
+from wingtool.tracing.fit.curve import SHAPE, Placed, real_sections
 from wingtool.tracing.readings import EITHER, LOWER, UPPER, Readings
 
 SLICES = 24
@@ -100,17 +99,4 @@ def first_outline(readings: Readings) -> Placed:
     length = np.hypot(*chord) if readings.chord_mm is None else readings.chord_mm[0]
     angle = np.arctan2(chord[1], chord[0])
     placed = Placed(np.zeros(SHAPE), np.array([nose[0], nose[1], angle, np.log(length)]))
-    return replace(placed, shape=_first_weights(placed.to_chord(points), readings.side))
-
-
-def _first_weights(over_chord: np.ndarray, side: np.ndarray) -> np.ndarray:
-    x, y = over_chord.T
-    use = (x > 0.005) & (x < 0.995) & (side != EITHER)
-    columns = side_columns(x[use], ORDER)
-    upper = (side[use] == UPPER)[:, None]
-    rows = np.hstack([columns * upper, columns * ~upper])
-    smooth = np.kron(np.eye(2), 0.05 * np.diff(np.eye(ORDER), 2, axis=0))
-    low = 0.01 * np.eye(2 * ORDER)
-    target = np.concatenate([y[use], np.zeros(len(smooth)), low @ np.repeat([0.15, -0.1], ORDER)])
-    weights = np.linalg.lstsq(np.vstack([rows, smooth, low]), target, rcond=None)[0]
-    return np.concatenate([weights, [0.0, 0.003]])
+    return replace(placed, shape=np.append(real_sections()[0], 0.003))

@@ -48,8 +48,7 @@ def judge_loops(loops, inside, plane: Plane, pen_line: bool = False):
     whole = areas.max()
     if _at_rim(section, inside):
         raise TraceError(
-            "the largest dark shape runs over the rim of the sheet or across a mark: a hand, a shadow, or a "
-            "section too long for this sheet; clear the rim or print a larger sheet"
+            "the dark shape runs over the sheet's rim or a mark: a hand, a shadow, a section too long for it?"
         )
     notes: list[str] = []
     inner = None
@@ -69,26 +68,17 @@ def judge_loops(loops, inside, plane: Plane, pen_line: bool = False):
 
 def _hole(area: float, whole: float, loop_mm: np.ndarray) -> list[str]:
     if area > 0.2 * whole:
-        raise TraceError(
-            "a bright field fills a fifth of the section: glare, or an outline only; blacken the face, or "
-            "for a pen's line give --pen-diameter"
-        )
+        raise TraceError("a bright field in the section: glare? or a pen's line (give --pen-diameter)?")
     if area < HOLE * whole:
         return []
     x, y = loop_mm.mean(axis=0)
-    return [
-        f"bright spot of {area:.0f} mm2 inside the section near ({x:.0f}, {y:.0f}) mm: hole or glare, "
-        "filled in"
-    ]
+    return [f"bright spot of {area:.0f} mm2 near ({x:.0f}, {y:.0f}) mm: hole or glare, filled in"]
 
 
 def _stray(loop, area, whole, inside, plane) -> list[str]:
     x, y = plane.to_mm(loop).mean(axis=0)
     if _at_rim(loop, inside) and area > 0.02 * whole:
-        raise TraceError(
-            f"something dark reaches over the rim near ({x:.0f}, {y:.0f}) mm: a hand or a shadow; take it "
-            "away"
-        )
+        raise TraceError(f"a hand or a shadow reaches over the rim near ({x:.0f}, {y:.0f}) mm: take it away")
     if area > SECOND_PART * whole:
         raise TraceError(
             f"a second dark shape near ({x:.0f}, {y:.0f}) mm: leave one section on the sheet, or, where "
@@ -118,8 +108,7 @@ def glare_notes(section: np.ndarray, flat: np.ndarray, plane: Plane) -> tuple[st
     share = patch.sum() / max(within.sum(), 1)
     if share > GREY_REFUSED:
         raise TraceError(
-            f"{share:.0%} of the shape is neither dark nor light: a shadow or glare has joined the section; "
-            "light it from both sides or lay it flat on the sheet"
+            f"{share:.0%} of the shape is neither dark nor light: glare or a shadow; light it from both sides"
         )
     if share <= GREY_NOTED:
         return ()
@@ -141,10 +130,7 @@ def soft_places(found) -> tuple[np.ndarray, tuple[str, ...]]:
     usual = float(np.median(found.softness_mm))
     size = float(np.ptp(found.edge_mm, axis=0).max())
     if usual > 0.02 * size:
-        raise TraceError(
-            f"the edge is {usual:.1f} mm wide all round: out of focus or a soft shadow; hold the camera "
-            "still, more light"
-        )
+        raise TraceError(f"the edge is {usual:.1f} mm wide all round: out of focus? hold still, more light")
     soft = found.softness_mm > 2.5 * usual + 0.2
     extra = np.where(soft, 0.5 * found.softness_mm, 0.0)
     if not soft.any():

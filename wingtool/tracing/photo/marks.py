@@ -131,22 +131,14 @@ def _too_few(light: np.ndarray, found: int, dots: int, wanted: int) -> str:
     sample = gaussian(light)
     steepest = np.percentile(np.hypot(*np.gradient(sample)), 99.95)
     blur = float(np.ptp(np.percentile(sample, [5, 95])) / max(steepest, 1e-6))
+    text = f"found {found} of the sheet's {wanted} rings"
     if found < FEWEST_FOUND and blur > BLURRED * max(light.shape):
-        return (
-            f"found {found} of the sheet's {wanted} rings; edges are {blur:.0f} pixels wide: out of focus or "
-            "shaken; hold the camera still, tap on the sheet to focus, more light"
-        )
+        return f"{text}; edges are {blur:.0f} pixels wide: out of focus, shaken? tap on the sheet"
     if found >= FEWEST_FOUND and dots == 0:
-        return (
-            f"found {found} rings, but not the dotted one at the sheet's lower left: it is covered or out of "
-            f"the picture; {WAY_OUT}"
-        )
+        return f"{text}, not the dotted one at the lower left: is it covered or cut off? {WAY_OUT}"
     if dots > 1:
         return f"found {dots} dotted rings, the sheet has one: leave one sheet in the picture"
-    return (
-        f"found {found} of the sheet's {wanted} rings, {FEWEST_FOUND} with the dotted one are needed: "
-        f"something covers them, or they are out of the picture; {WAY_OUT}"
-    )
+    return f"{text}, {FEWEST_FOUND} with the dotted one are needed: covered, or cut off? {WAY_OUT}"
 
 
 def gaussian(light: np.ndarray) -> np.ndarray:
@@ -160,9 +152,7 @@ def _plane(light, paper: Sheet, centres, dotted, areas) -> Plane:
     if len(centres) < FEWEST_FOUND or dotted.sum() != 1:
         raise TraceError(_too_few(light, len(centres), int(dotted.sum()), len(paper.marks_mm)))
     if len(centres) > MOST_FOUND:
-        raise TraceError(
-            f"found {len(centres)} rings, more than the sheet has: take other sheets away, or {WAY_OUT}"
-        )
+        raise TraceError(f"found {len(centres)} rings, the sheet has 8: take others away, or {WAY_OUT}")
     upright = centres * np.array([1.0, -1.0])
     dot = int(np.flatnonzero(dotted)[0])
     others = [k for k in range(len(centres)) if k != dot]

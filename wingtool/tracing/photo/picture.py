@@ -59,21 +59,14 @@ def read_photo(path: Path | str, dark_sheet: bool = False) -> Photo:
             opened.draft("RGB", (MOST_PIXELS, MOST_PIXELS))  # a JPEG is reduced while it is read
             picture = _eight_bits(ImageOps.exif_transpose(opened))
     except Image.DecompressionBombError:
-        raise TraceError(
-            f"{path}: over 170 megapixels; save it at 12 to 50 megapixels, which is all that the outline "
-            "needs"
-        ) from None
+        raise TraceError(f"{path}: over 170 megapixels; save it at 12 to 50 megapixels") from None
     except (OSError, ValueError, SyntaxError) as error:
-        raise TraceError(
-            f"{path}: not a picture that can be read ({error}); save it as JPEG or PNG"
-        ) from None
+        raise TraceError(f"{path}: not a picture ({error}); save it as JPEG or PNG") from None
     shrink = max(1.0, max(picture.size) / MOST_PIXELS)
     if shrink > 1.0:
         picture = picture.resize([round(n / shrink) for n in picture.size], Image.Resampling.BOX)
     if min(picture.size) < 200:
-        raise TraceError(
-            f"{path}: {picture.size[0]} x {picture.size[1]} pixels are too few; take a larger photo"
-        )
+        raise TraceError(f"{path}: {picture.size[0]} x {picture.size[1]} pixels are too few; take it larger")
     light = linear_light(np.asarray(picture.convert("L")))
     if dark_sheet:
         light = np.clip(1.0 - light / np.percentile(light[::8, ::8], 99), 0.0, 1.0)

@@ -151,9 +151,7 @@ def plane_from_marks(marks_px: np.ndarray, marks_mm: np.ndarray, photo_shape: tu
     notes: tuple[str, ...] = ()
     if n == 2:
         matrix = _similarity(unit, marks_mm)
-        notes = (
-            "scale from a ruler: a tilt of the camera is not removed; 5 degrees shorten one way by 0.4 %",
-        )
+        notes = ("scale from a ruler: the camera's tilt stays in, 5 degrees shorten one way by 0.4 %",)
     elif n < 6:
         matrix = homography(unit, marks_mm)
     else:
@@ -169,7 +167,5 @@ def plane_from_marks(marks_px: np.ndarray, marks_mm: np.ndarray, photo_shape: tu
             "that the sheet lay flat and was printed at 100 %"
         )
     if residual > 0.5:
-        notes += (
-            f"the marks miss their places by {residual:.1f} mm: the sheet was not flat or not to scale",
-        )
+        notes += (f"the marks miss their places by {residual:.1f} mm: sheet not flat or not to scale",)
     return Plane(matrix, centre, half, lens, residual, marks_px, marks_mm, notes)
