@@ -29,7 +29,9 @@ from wingtool.car.front import (
 )
 from wingtool.car.mounts import (
     MOUNT_CAUTION,
+    MOUNTS_FAIL_FIRST,
     NOT_IN_IT,
+    PROOF_LOAD_FIRST,
     MountLoads,
     Mounts,
     ProofRecipe,

@@ -145,7 +145,7 @@ def part_losses(
     cases["all parts"] = {}
     q = 0.5 * density_kg_m3 * speed_m_s**2
     bare_share = front_share(car, body_areas(car), q)
-    found = []
+    losses = []
     for lost_part, rest in cases.items():
         front, rear = map(float, axle_loads_n(car, total(body_areas(car), *rest.values()), q))
         share = front / (front + rear)
@@ -154,8 +154,8 @@ def part_losses(
         if abs(shift) > 0.5:
             weight, steer = ("heavier", "over") if shift > 0.0 else ("lighter", "under")
             words = f"front {weight} than the bare car: towards {steer}steer when fast"
-        found.append(PartLoss(lost_part, front, rear, share, shift, words))
-    return tuple(found)
+        losses.append(PartLoss(lost_part, front, rear, share, shift, words))
+    return tuple(losses)
 
 
 def front_share(car: Car, areas: AxleAreas, dynamic_pressure_pa: float):

@@ -52,8 +52,8 @@ def corner_speed_m_s(
         *(np.asarray(a, float) for a in (curvature_1_m, camber_rad, areas.cla_front_m2, areas.cla_rear_m2))
     )
     slow, fast = SLOWEST_M2_S2, FASTEST_M_S**2
-    found = find_root(residual, (slow, fast), args=tuple(case))
-    return np.sqrt(np.where(found.success, found.x, np.where(residual(fast, *case) >= 0.0, fast, slow)))
+    root = find_root(residual, (slow, fast), args=tuple(case))
+    return np.sqrt(np.where(root.success, root.x, np.where(residual(fast, *case) >= 0.0, fast, slow)))
 
 
 @dataclass(frozen=True, eq=False)

@@ -7,10 +7,19 @@ import numpy as np
 from wingtool.car.spar import BeamLoads, running
 from wingtool.constants import GRAVITY_M_S2
 
+# the caution on the mounts: beside their loads, beside a wing's forces alone, and first on the screen
 MOUNT_CAUTION = (
     "a wing that comes off at speed takes the car with it: proof-load, tether, re-torque and look for cracks "
     "every session; a taller stand is a larger moment; deck lids, hinges and latches are not made for this; "
     "the event's rules, local law and a licensed engineer come before these numbers"
+)
+MOUNTS_FAIL_FIRST = (
+    "Mounts fail before wings do. Proof-load them with twice the largest force, fit a tether, look for "
+    "cracks each session. Deck-lid hinges are not made for it."
+)
+PROOF_LOAD_FIRST = (
+    "Mounts fail before wings do: before driving, proof-load with {down} down and {aft} aft, rounded up;"
+    " fit a tether."
 )
 FACTOR_ORIGIN = "gust, shock and proof factors: common practice, no source"
 NOT_IN_IT = "side wind on the endplates is not in it, nor the sideways moment in a bolt's pull"

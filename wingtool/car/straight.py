@@ -56,9 +56,9 @@ def top_speed_m_s(car: Car, cda_m2, cla_m2, density_kg_m3: float) -> np.ndarray:
         )
 
     drag, downforce = np.broadcast_arrays(np.asarray(cda_m2, float), np.asarray(cla_m2, float))
-    found = find_root(spare_w, (1.0, FASTEST_M_S), args=(drag, downforce))
+    root = find_root(spare_w, (1.0, FASTEST_M_S), args=(drag, downforce))
     at_end = np.where(spare_w(FASTEST_M_S, drag, downforce) >= 0.0, FASTEST_M_S, 1.0)
-    return np.where(found.success, found.x, at_end)
+    return np.where(root.success, root.x, at_end)
 
 
 @dataclass(frozen=True, eq=False)

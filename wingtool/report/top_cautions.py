@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from typing import TYPE_CHECKING, Any
 
+from wingtool.car import PROOF_LOAD_FIRST
 from wingtool.report.car_text import proof_force, worst_load
 from wingtool.report.text import degrees, own_length
 from wingtool.study import ESTIMATE, LOW_WING, MAY_LIFT, MOUNTS, ROOF_UNKNOWN, STALL
@@ -79,7 +80,4 @@ def _proof(result: StudyResult) -> str:
         f"{factor:g} x {worst_load(newton / factor, units)} = {proof_force(newton, units)}"
         for newton in proof
     )
-    return (
-        f"Mounts fail before wings do: before driving, proof-load with {down} down and {aft} aft, rounded up;"
-        " fit a tether."
-    )
+    return PROOF_LOAD_FIRST.format(down=down, aft=aft)

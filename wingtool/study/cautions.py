@@ -4,6 +4,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from wingtool.car import MOUNTS_FAIL_FIRST
 from wingtool.units import M_S_PER_KM_H, M_S_PER_MPH, NEWTON_PER_KGF, NEWTON_PER_LBF, DisplayUnits
 from wingtool.wing import WingPolar
 
@@ -38,11 +39,7 @@ BALANCE = Caution(
     "A wing behind the rear axle lifts the front: expect fast understeer until the front end matches it. "
     "Never run a splitter or air dam without the wing, and know what is left if one part comes off.",
 )
-MOUNTS = Caution(
-    "force",
-    "Mounts fail before wings do. Proof-load them with twice the largest force, fit a tether, look for "
-    "cracks each session. Deck-lid hinges are not made for it.",
-)
+MOUNTS = Caution("force", MOUNTS_FAIL_FIRST)
 ESTIMATE = Caution(
     "force",
     "These are estimates with bands; roof, tail and splitter change them. Measure on a closed course, by the "

@@ -103,13 +103,13 @@ def coasts_of(log: Log, run: TestRun, least_drop_m_s: float = 6.0) -> list[TestR
     gentle = smooth(speed, time, 2.0)
     slowing = smooth(np.gradient(gentle, time), time, 1.0)
     on = (slowing < -0.03) & (slowing > -2.5)
-    found: list[TestRun] = []
+    coasts: list[TestRun] = []
     for a, b in stretches(on):
         first, last = gentle[a], gentle[b - 1]
         if b - a >= 8 and first - last > least_drop_m_s and first > LEAST_SPAN * last:
-            name = run.name if not found else f"{run.name}.{len(found) + 1}"
-            found.append(replace(run, name=name, rows=run.rows[a:b]))
-    return found
+            name = run.name if not coasts else f"{run.name}.{len(coasts) + 1}"
+            coasts.append(replace(run, name=name, rows=run.rows[a:b]))
+    return coasts
 
 
 def _without_brakes(log: Log, coasts: list[TestRun], expected, notes: list[str]) -> list[TestRun]:

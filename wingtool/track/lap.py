@@ -112,9 +112,9 @@ def laps(
 
 def _by_law(areas: AxleAreas, law: np.ndarray):
     """Each law with the rows of its set-ups and their areas."""
-    for one in np.unique(law):
-        rows = np.flatnonzero(law == one)
-        yield str(one), rows, areas.at(rows)
+    for name in np.unique(law):
+        rows = np.flatnonzero(law == name)
+        yield str(name), rows, areas.at(rows)
 
 
 def _corner_speeds(car, areas, circuit, density_kg_m3, law) -> np.ndarray:
@@ -122,9 +122,9 @@ def _corner_speeds(car, areas, circuit, density_kg_m3, law) -> np.ndarray:
     pairs = np.stack([circuit.curvature_1_m, circuit.camber_rad], axis=1)
     unique, back = np.unique(pairs, axis=0, return_inverse=True)
     speed = np.empty((len(law), len(unique)))
-    for one, rows, some in _by_law(areas, law):
+    for name, rows, some in _by_law(areas, law):
         columns = AxleAreas(*(column[:, None] for column in vars(some).values()))
-        speed[rows] = corner_speed_m_s(car, columns, density_kg_m3, unique[:, 0], unique[:, 1], one)
+        speed[rows] = corner_speed_m_s(car, columns, density_kg_m3, unique[:, 0], unique[:, 1], name)
     return speed[:, back.ravel()]
 
 
@@ -214,8 +214,8 @@ def _tyre_limits(car: Car, areas: AxleAreas, density_kg_m3: float, law: np.ndarr
     q = 0.5 * density_kg_m3 * square[:, None]
     to_parabola = np.linalg.inv(np.vander(square, increasing=True))
     lateral = np.empty((3, len(law)))
-    for one, rows, some in _by_law(areas, law):
-        lateral[:, rows] = to_parabola @ LATERAL_LIMIT[one](car, some, q)
+    for name, rows, some in _by_law(areas, law):
+        lateral[:, rows] = to_parabola @ LATERAL_LIMIT[name](car, some, q)
     brake, traction = (to_parabola @ limit(car, areas, q) for limit in (brake_limit_m_s2, traction_limit_n))
     return _TyreLimits(lateral, brake, traction, car.tyre.load_sensitivity)
 

@@ -84,7 +84,7 @@ def corner_holds(
 ) -> tuple[SustainedCorner, ...]:  # fmt: skip
     """What each part of the lap asks sideways; parts that stay below 0.2 g are left out."""
     g = np.abs(lateral_g)
-    found = []
+    corners = []
     for index, name in enumerate(names):
         here = part == index
         peak = float(g[here].max(initial=0.0))
@@ -92,8 +92,8 @@ def corner_holds(
             continue
         held = longest_spell(here & (g >= HELD * peak), step_s)
         over = None if trusted_g is None else longest_spell(here & (g >= trusted_g), step_s)
-        found.append(SustainedCorner(name, peak, held, float(np.sum((g * step_s)[here])), over))
-    return tuple(found)
+        corners.append(SustainedCorner(name, peak, held, float(np.sum((g * step_s)[here])), over))
+    return tuple(corners)
 
 
 def oil_warning(trusted_g: float | None, trusted_s: float, longest_s: float, before_s: float) -> str:

@@ -68,16 +68,16 @@ def record_rows(table: RecordTable) -> tuple[tuple[str, ...], list[tuple[str, ..
     rows = []
     for name, curves in regimes(table).items():
         for figure in QUANTITIES:
-            found = [mean_and_rms(table.errors(method, figure)[curves]) for method in RECORD_METHODS]
-            if found[0][2]:
-                pairs = (_pair(one, figure) for one in found)
+            errors = [mean_and_rms(table.errors(method, figure)[curves]) for method in RECORD_METHODS]
+            if errors[0][2]:
+                pairs = (_pair(pair, figure) for pair in errors)
                 quantity, percent = QUANTITIES[figure]
                 label = f"{quantity} %" if percent else quantity
-                rows.append((name, label, *pairs, str(found[0][2])))
+                rows.append((name, label, *pairs, str(errors[0][2])))
     return ("regime", "quantity", *RECORD_METHODS, "curves"), rows
 
 
-def _pair(found: Sequence[float], figure: str) -> str:
+def _pair(errors: Sequence[float], figure: str) -> str:
     """Mean and rms as text.
 
     Examples
@@ -87,7 +87,7 @@ def _pair(found: Sequence[float], figure: str) -> str:
     >>> _pair((0.0123, 0.0456, 9), "cl_4deg")
     '+0.01/0.05'
     """
-    mean, rms, *_ = found
+    mean, rms, *_ = errors
     if np.isnan(rms):
         return "–"
     digits = 1 if QUANTITIES[figure][1] or figure.startswith("alpha") else 2
@@ -103,15 +103,15 @@ def write_record_picture(table: RecordTable, path: Path | str) -> Path:
     for ax, name in zip(axes, DRAWN, strict=True):
         column = FIGURES.index(name)
         measured, low, high = (part[:, column] for part in (table.measured, table.low, table.high))
-        found = {method: table.computed[method][:, column] for method in MARKS}
-        both = np.isfinite(measured) & np.isfinite(found[LEFT_OUT])
+        computed = {method: table.computed[method][:, column] for method in MARKS}
+        both = np.isfinite(measured) & np.isfinite(computed[LEFT_OUT])
         if not both.any():
             continue
         ends = np.array([0.9 * measured[both].min(), 1.05 * measured[both].max()])
         scale = "log" if name.startswith("cd") else "linear"
         ax.vlines(measured, low, high, color="#b9cfe6", lw=1.5, label="our band")
         for method, (mark, colour, label) in MARKS.items():
-            ax.plot(measured, found[method], mark, ms=3.5, color=colour, label=label)
+            ax.plot(measured, computed[method], mark, ms=3.5, color=colour, label=label)
         ax.plot(ends, ends, color="black", lw=0.8)
         ax.set(title=QUANTITIES[name][0], xlabel="measured", xscale=scale, yscale=scale)
         ax.set(xlim=ends, ylim=[0.6 * ends[0], 1.4 * ends[1]])

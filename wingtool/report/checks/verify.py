@@ -26,87 +26,87 @@ DECISION = (
 )
 
 
-def verify_lines(answer: Verification) -> list[str]:
+def verify_lines(result: Verification) -> list[str]:
     """Everything for the screen: cautions, the words and what to do, then what was understood."""
-    on = sum(run.parts_on for run in answer.runs)
-    off = len(answer.runs) - on
-    what = f"{answer.title}: {answer.test}, wing at {answer.angle_deg:g} degrees"
-    lines = [*answer.cautions, "", f"{what}; on and off: {answer.parts}; {on} runs with, {off} without"]
-    for one in answer.evidence:
-        lines += ["", *evidence_lines(one)]
+    on = sum(run.parts_on for run in result.runs)
+    off = len(result.runs) - on
+    what = f"{result.title}: {result.test}, wing at {result.angle_deg:g} degrees"
+    lines = [*result.cautions, "", f"{what}; on and off: {result.parts}; {on} runs with, {off} without"]
+    for item in result.evidence:
+        lines += ["", *evidence_lines(item)]
     lines += ["", f"({DECISION})"]
-    if answer.sideways is not None:
-        lines += ["", _sideways_line(answer)]
-    understood = (f"  {text}" for text in (*answer.log.understood, *answer.notes))
+    if result.sideways is not None:
+        lines += ["", _sideways_line(result)]
+    understood = (f"  {text}" for text in (*result.log.understood, *result.notes))
     return [*lines, "", "Understood of the log:", *understood]
 
 
-def evidence_lines(one: Evidence) -> list[str]:
+def evidence_lines(item: Evidence) -> list[str]:
     """One quantity: the word, measured against estimated, and how many more runs would tell."""
-    lines, unit = [f"{one.what}: {one.word.upper()}"], one.unit.replace("^2", "²")
-    if np.isfinite(one.change):
-        units = f"{one.units_on} with, {one.units_off} without; unit: {one.unit_name}"
+    lines, unit = [f"{item.what}: {item.word.upper()}"], item.unit.replace("^2", "²")
+    if np.isfinite(item.change):
+        units = f"{item.units_on} with, {item.units_off} without; unit: {item.unit_name}"
         lines.append(
-            f"  measured {_signed(one.change)} {unit} ({_signed(one.low)} to {_signed(one.high)}, 95 %"
-            f" interval; standard error {figures(one.standard_error)}; {units})"
+            f"  measured {_signed(item.change)} {unit} ({_signed(item.low)} to {_signed(item.high)}, 95 %"
+            f" interval; standard error {figures(item.standard_error)}; {units})"
         )
-    band = f"{_signed(one.predicted_low)} to {_signed(one.predicted_high)}"
-    lines.append(f"  estimated {_signed(one.predicted)} {unit} ({band})")
-    if one.word == CONSISTENT:
+    band = f"{_signed(item.predicted_low)} to {_signed(item.predicted_high)}"
+    lines.append(f"  estimated {_signed(item.predicted)} {unit} ({band})")
+    if item.word == CONSISTENT:
         lines.append(
-            f"  a difference of {figures(one.noticed)} {unit} from the estimate would have been noticed"
+            f"  a difference of {figures(item.noticed)} {unit} from the estimate would have been noticed"
             " (four times in five)"
         )
-    if one.more_units:
+    if item.more_units:
         lines.append(
-            f"  about {one.more_units} more are needed (unit: {one.unit_name}), half with, half without"
+            f"  about {item.more_units} more are needed (unit: {item.unit_name}), half with, half without"
         )
-    return [*lines, f"  note: {one.note}"] if one.note else lines
+    return [*lines, f"  note: {item.note}"] if item.note else lines
 
 
 def _signed(value: float) -> str:
     return ("+" if value > 0 else "") + figures(value)
 
 
-def _sideways_line(answer: Verification) -> str:
-    one = answer.sideways
-    assert one is not None
-    high = [(g, s) for g, s in zip(one.level_g, one.longest_s, strict=True) if g >= 0.75 and s > 0.0]
+def _sideways_line(result: Verification) -> str:
+    item = result.sideways
+    assert item is not None
+    high = [(g, s) for g, s in zip(item.level_g, item.longest_s, strict=True) if g >= 0.75 and s > 0.0]
     if not high:
         return "Sideways load in the log: never above 0.8 g"
     spells = ", ".join(f"{g:.2f} g for {s:.1f} s" for g, s in high[-4:])
     return f"Sideways load in the log, longest at a stretch: {spells}. Hold your oil-pressure log against it."
 
 
-def verify_table(answer: Verification) -> Table:
+def verify_table(result: Verification) -> Table:
     """One row a quantity."""
     names = ("what", "unit", "change", "standard_error", "low", "high", "predicted", "predicted_low",
              "predicted_high", "units_on", "units_off", "word", "more_units")  # fmt: skip
-    values = {name: np.array([getattr(one, name) for one in answer.evidence]) for name in names}
+    values = {name: np.array([getattr(item, name) for item in result.evidence]) for name in names}
     facts = {
-        "study": answer.title,
-        "log": answer.log.source,
-        "test": answer.test,
-        "parts": answer.parts,
-        "wing_angle_deg": answer.angle_deg,
-        "caution": answer.cautions[0],
+        "study": result.title,
+        "log": result.log.source,
+        "test": result.test,
+        "parts": result.parts,
+        "wing_angle_deg": result.angle_deg,
+        "caution": result.cautions[0],
     }
     return table_of("verify", "The track's answer", values, facts)
 
 
-def write_verification(answer: Verification, folder: Path | str) -> list[Path]:
+def write_verification(result: Verification, folder: Path | str) -> list[Path]:
     """Table and picture into a folder."""
     folder = Path(folder)
-    written = write_folder([verify_table(answer)], folder)
-    draw = partial(draw_verification, answer=answer)
+    written = write_folder([verify_table(result)], folder)
+    draw = partial(draw_verification, result=result)
     return written + save(draw, folder / "verify", endings=(".svg", ".png"))
 
 
-def draw_verification(figure: Figure, answer: Verification) -> None:
+def draw_verification(figure: Figure, result: Verification) -> None:
     """Measured change with its interval beside the estimate with its band; coast-down pairs above."""
-    coast = answer.coast
+    coast = result.coast
     axes = figure.subplots(2 if coast else 1, 1, squeeze=False)[:, 0]
-    axes[0].set_title(f"{answer.title}: {answer.test}", fontsize=10, loc="left")
+    axes[0].set_title(f"{result.title}: {result.test}", fontsize=10, loc="left")
     if coast:
         ax = axes[0]
         order = np.arange(1, len(coast.pair_on) + 1)
@@ -118,25 +118,25 @@ def draw_verification(figure: Figure, answer: Verification) -> None:
         ax.set_ylabel("drag area [m²]")
         ax.set_xticks(order)
         ax.legend(ncols=2)
-    _bars(axes[-1], answer.evidence)
+    _bars(axes[-1], result.evidence)
 
 
 def _bars(ax, evidence: tuple[Evidence, ...]) -> None:
     rows = np.arange(len(evidence))[::-1]
     guess, track = {"color": STYLES[2]["color"]}, {"color": STYLES[1]["color"]}
-    for row, one in zip(rows, evidence, strict=True):
+    for row, item in zip(rows, evidence, strict=True):
         labels = ("estimate, band", "track, 95 % interval") if row == rows[0] else (None, None)
-        band = [one.predicted_low, one.predicted_high]
+        band = [item.predicted_low, item.predicted_high]
         ax.plot(
             band, [row + 0.15] * 2, linewidth=8, alpha=0.4, label=labels[0], solid_capstyle="butt", **guess
         )
-        ax.plot(one.predicted, row + 0.15, marker="|", markersize=14, **guess)
-        if np.isfinite(one.change):
-            reach = one.high - one.change
-            ax.errorbar(one.change, row - 0.15, xerr=reach, fmt="o", capsize=5, label=labels[1], **track)
+        ax.plot(item.predicted, row + 0.15, marker="|", markersize=14, **guess)
+        if np.isfinite(item.change):
+            reach = item.high - item.change
+            ax.errorbar(item.change, row - 0.15, xerr=reach, fmt="o", capsize=5, label=labels[1], **track)
     ax.axvline(0.0, color="#222222", linewidth=1.0)
-    ax.set_yticks(rows, [one.what.replace(" of the ", "\nof the ") + f":\n{one.word}" for one in evidence])
+    ax.set_yticks(rows, [item.what.replace(" of the ", "\nof the ") + f":\n{item.word}" for item in evidence])
     ax.set_ylim(-0.7, len(evidence) - 0.3)
-    lift = ", or the body's lift" if any(one.what.startswith(BARE_LIFT) for one in evidence) else ""
+    lift = ", or the body's lift" if any(item.what.startswith(BARE_LIFT) for item in evidence) else ""
     ax.set_xlabel(f"change by the parts{lift} [{evidence[0].unit.replace('^2', '²')}]")
     ax.legend(loc="lower right", bbox_to_anchor=(1.0, 1.0), ncols=2, fontsize=8, frameon=False)

@@ -36,11 +36,12 @@ ESTIMATE_CAUTION = (
 
 def doubt_cautions(study: Study, laps: LapAnswer | None) -> tuple[tuple[str, str], ...]:
     """Bare-body lift where it is the largest doubt of the lap gain; where the installed drag comes from."""
-    found = [] if study.correction and study.correction.drag_on_car else [("oil", INSTALLED_ORIGIN)]
+    cautions = [] if study.correction and study.correction.drag_on_car else [("oil", INSTALLED_ORIGIN)]
     gains = [pair.gain for pair in (laps.fitted, laps.retuned)] if laps else []
     if any(gain.largest_doubt == BODY_LIFT for gain in gains):
-        found.append(("balance", f"the {BODY_LIFT} is the largest doubt of the lap gain: {HOW_TO_MEASURE}"))
-    return tuple(found)
+        text = f"the {BODY_LIFT} is the largest doubt of the lap gain: {HOW_TO_MEASURE}"
+        cautions.append(("balance", text))
+    return tuple(cautions)
 
 
 def part_cautions(
@@ -48,18 +49,18 @@ def part_cautions(
     laps: LapAnswer | None, limits: Limits | None,
 ) -> tuple[tuple[str, str], ...]:  # fmt: skip
     """What must stand beside front end, balance, springs, mounts, oil and rules: (beside, text)."""
-    found = [("front", gap.caution) for gap in clearances if gap.caution]
-    found += [("car", ESTIMATE_CAUTION), ("balance", BALANCE_CAUTION), ("springs", TYRE_CAUTION)]
+    cautions = [("front", gap.caution) for gap in clearances if gap.caution]
+    cautions += [("car", ESTIMATE_CAUTION), ("balance", BALANCE_CAUTION), ("springs", TYRE_CAUTION)]
     if any(part.name != "none" for part in front):
-        found.append(("front", FRONT_CAUTION))
+        cautions.append(("front", FRONT_CAUTION))
     if blade and study.splitter:
-        found += [("front", text) for text in (study.splitter.taken(), blade.caution) if text]
+        cautions += [("front", text) for text in (study.splitter.taken(), blade.caution) if text]
     if study.mounts:
         beside = (study.mounts.taken(), NOT_IN_IT) if mount else (IT_LIFTS,)
-        found += [("mounts", text) for text in (*beside, MOUNT_CAUTION) if text]
+        cautions += [("mounts", text) for text in (*beside, MOUNT_CAUTION) if text]
     else:
-        found.append(("balance", NO_PLACE))
+        cautions.append(("balance", NO_PLACE))
     if laps:
-        found += [("oil", text) for text in laps.oil_cautions if text]
-    found.append(("rules", TRACK_ONLY if limits else f"no rules are written in [limits]; {TRACK_ONLY}"))
-    return tuple(found)
+        cautions += [("oil", text) for text in laps.oil_cautions if text]
+    cautions.append(("rules", TRACK_ONLY if limits else f"no rules are written in [limits]; {TRACK_ONLY}"))
+    return tuple(cautions)

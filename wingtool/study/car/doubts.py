@@ -66,11 +66,11 @@ def doubts_of(fit: FittedCar) -> list[tuple[str, Change, Change]]:
     """Every doubt at the set angle: name, change at the low end, change at the high end."""
     car, wing, middle = fit.car, fit.on_car, fit.wing_set
     drag = [AxleAreas(0.0, 0.0, cda - car.cda_m2) for cda in (car.cda_low_m2, car.cda_high_m2)]
-    found = [*body_doubts(car), ("drag of the bare car", (drag[0], NOTHING), (drag[1], NOTHING))]
+    doubts = [*body_doubts(car), ("drag of the bare car", (drag[0], NOTHING), (drag[1], NOTHING))]
     ends = (("wing", (wing.low, wing.high)), ("drag of the installed wing", wing.installed))
     for name, (low, high) in ends:
-        found.append((name, (NOTHING, low.at(fit.index) - middle), (NOTHING, high.at(fit.index) - middle)))
-    return found + front_doubts(fit.front)
+        doubts.append((name, (NOTHING, low.at(fit.index) - middle), (NOTHING, high.at(fit.index) - middle)))
+    return doubts + front_doubts(fit.front)
 
 
 def body_doubts(car: Car) -> list[tuple[str, Change, Change]]:

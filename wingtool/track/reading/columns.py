@@ -110,10 +110,10 @@ def heading(text: str, unit_below: str = "") -> Heading:
 
 
 def _apart(text: str) -> tuple[str, str]:
-    found = re.search(r"[\[(<]\s*([^\])>]*)\s*[\])>]", text)
-    words = text if not found else text[: found.start()] + " " + text[found.end() :]
+    bracket = re.search(r"[\[(<]\s*([^\])>]*)\s*[\])>]", text)
+    words = text if not bracket else text[: bracket.start()] + " " + text[bracket.end() :]
     words = re.sub(r"[_\-.:]+", " ", re.sub(r"([a-z])([A-Z])", r"\1 \2", words)).lower()
-    return " ".join(words.split()), found.group(1).strip().lower() if found else ""
+    return " ".join(words.split()), bracket.group(1).strip().lower() if bracket else ""
 
 
 def _unit_at_end(words: str) -> tuple[str, str]:
