@@ -6,7 +6,7 @@ from xml.etree import ElementTree
 import pytest
 from car_stand_ins import stand_in_wing
 
-from wingtool.report.plots.car import car_pictures
+from wingtool.report.plots.study import car_pictures
 from wingtool.study import car_result, checked_study
 
 STUDY = {

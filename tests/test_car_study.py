@@ -486,14 +486,6 @@ def test_the_pages_band_of_the_balance_is_the_balances(result):
     assert share + q * up[-1, m] == pytest.approx(result.share.high, abs=1e-3)
 
 
-def test_the_balance_has_a_figure(result):
-    from wingtool import plot
-
-    ax = plot(result)
-    assert [text.get_text() for text in ax.get_yticklabels()][0] == "all parts on"
-    assert len(ax.patches) == len(result.left)
-
-
 def test_every_tab_has_its_best_angle(result):
     """TWIN: the study's own wing among the tabs gives the lap times that it gives alone."""
     from wingtool.study.car.tab_laps import tab_laps

@@ -21,24 +21,22 @@ from wingtool.report.answer_text import (
 )
 from wingtool.report.car_text import worst_load
 from wingtool.report.page.car import car_content
+from wingtool.report.page.content import force_block
 from wingtool.report.text import (
     between,
     degrees,
     figures,
-    force,
-    force_band,
     force_scale,
     own_force,
     own_speed,
     sentence,
-    speed,
 )
 from wingtool.report.top_cautions import top_cautions
 from wingtool.report.trace.text import traced_lines
 from wingtool.study import RAISE_BY_DEG
 
 if TYPE_CHECKING:
-    from wingtool.study import CarResult, ForcesAtSpeed, StudyResult
+    from wingtool.study import CarResult, StudyResult
     from wingtool.units import DisplayUnits
 
 COLUMNS = 80
@@ -128,18 +126,14 @@ def full_lines(result: StudyResult) -> list[str]:
     advice, units = result.advice, result.study.units
     lines = [result.study.title, "", *_angles(result), *wrap(ANGLES_ARE, COLUMNS)]
     lines += [f"  ! {c.text}" for c in advice.cautions if c.beside == "angle"]
-    lines += ["", f"Forces at {degrees(advice.start_deg)}:"] if advice.forces else []
-    lines += [_force_line(at, units) for at in advice.forces]
+    lines += ["", "Forces:"] if advice.forces else []
+    for name, down, down_band, drag, drag_band in force_block(result)["rows"] if advice.forces else ():
+        lines.append(f"  {name}: downforce {down}, {down_band}; drag {drag}, {drag_band}")
     lines += [f"  ! {c.text}" for c in advice.cautions if c.beside != "angle"]
+    lines += ["", *wrap(sentence(axle_words(result)), COLUMNS)] if result.car and advice.forces else []
     for block in car_content(result.car, units) if result.car else ():
         lines += ["", block["heading"], *(f"  {', '.join(filter(None, row))}" for row in block["rows"])]
         lines += [f"  {line}" for line in block["lines"]]
         lines += [f"  ! {caution}" for caution in block["cautions"]]
     lines += ["", *traced_lines(result.traced)] if result.traced else []
     return lines + [f"NOT TRUSTWORTHY: {doubt}." for doubt in result.doubts]
-
-
-def _force_line(at: ForcesAtSpeed, units: DisplayUnits) -> str:
-    down = f"{force(at.downforce.n, units)}, {force_band(at.downforce.low_n, at.downforce.high_n, units)}"
-    drag = f"{own_force(at.drag.n, units)}, {force_band(at.drag.low_n, at.drag.high_n, units)}"
-    return f"  {speed(at.speed_m_s, units)}: downforce {down}; drag {drag}"

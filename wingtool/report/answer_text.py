@@ -75,16 +75,15 @@ def angle_table(result: StudyResult) -> list[Row]:
     if result.car:
         for axle in ("rear", "front"):
             loads = (axle_load(result, axle, angle) for angle in angles)
-            cells = [
-                (_added(whole, units), f"wing {_added(wing, units).split()[0]}") for wing, whole in loads
-            ]
+            cells = [(added(whole, units), f"wing {added(wing, units).split()[0]}") for wing, whole in loads]
             rows.append((f"{axle} axle", cells))
     if result.car and result.car.lap:
         rows.append(("lap", [_lap_cell(result.car, angle) for angle in angles]))
     return rows
 
 
-def _added(newton: float, units: DisplayUnits) -> str:
+def added(newton: float, units: DisplayUnits) -> str:
+    """A change of load with its sign, in the study's own unit."""
     return ("+" if newton > 0.0 else "") + own_force(newton, units)
 
 
@@ -103,8 +102,8 @@ def axle_words(result: StudyResult) -> str:
     car, units, start = result.car, result.study.units, result.advice.start_deg
     assert car is not None
     loads = [(axle, *axle_load(result, axle, start)) for axle in ("rear", "front")]
-    wing = [f"{'' if n > 0.0 else 'un'}loads the {axle} ({_added(n, units)})" for axle, n, _ in loads]
-    rest = [f"{axle} {'heavier' if n > 0.0 else 'lighter'} ({_added(n, units)})" for axle, _, n in loads]
+    wing = [f"{'' if n > 0.0 else 'un'}loads the {axle} ({added(n, units)})" for axle, n, _ in loads]
+    rest = [f"{axle} {'heavier' if n > 0.0 else 'lighter'} ({added(n, units)})" for axle, _, n in loads]
     others = ["body", *(part.name for part in (car.splitter, car.air_dam) if part.name != "none")]
     at = f"{own_speed(reference_speed_m_s(result), units)} and {degrees(start)}"
     return f"at {at} the wing {', '.join(wing)}; with {' and '.join(others)}: {', '.join(rest)}."

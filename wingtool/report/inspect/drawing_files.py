@@ -133,9 +133,7 @@ def _sheet(outline: Outline, corner: tuple[float, float], name: str):
     ax.set_axis_off()
     ax.plot(*polyline.closed(outline.xy_mm).T, color="black", linewidth=0.5)
     ax.plot([0.0, outline.chord_mm], [0.0, 0.0], color="0.4", linewidth=0.4, linestyle="-.")
-    for x, y in _marks(corner):
-        ax.plot([x - 3, x + 3], [y, y], color="black", linewidth=0.4)
-        ax.plot([x, x], [y - 3, y + 3], color="black", linewidth=0.4)
+    ax.plot(*zip(*_marks(corner), strict=True), "+", color="black", markersize=17.0, markeredgewidth=0.4)
     start = _scale_start(outline)
     ax.plot([start[0], start[0] + SCALE_MM], [start[1]] * 2, color="black", linewidth=1.0, marker="|")
     small: dict[str, Any] = {"fontsize": 8, "clip_on": True}
@@ -143,13 +141,10 @@ def _sheet(outline: Outline, corner: tuple[float, float], name: str):
         start[0], start[1] + 2, f"This line is {SCALE_MM:g} mm. Print at 100 %, then measure it.", **small
     )
     ax.text(start[0], start[1] - 6, outline.label, **small)
-    figure.text(0.5, 0.5 * EDGE_MM / height, f"{name}; {_advice()}", ha="center", fontsize=8)
+    apart = f"along the sheet they stand {A4_MM[1] - 2 * EDGE_MM - OVERLAP_MM:g} mm apart"
+    note = f"{name}; lay the crosses over each other; {apart}"
+    figure.text(0.5, 0.5 * EDGE_MM / height, note, ha="center", fontsize=8)
     return figure
-
-
-def _advice() -> str:
-    apart = A4_MM[1] - 2 * EDGE_MM - OVERLAP_MM
-    return f"lay the crosses over each other; along the sheet they stand {apart:g} mm apart"
 
 
 def _marks(corner: tuple[float, float]) -> Iterator[tuple[float, float]]:

@@ -70,20 +70,8 @@ def _enlarged(ax: Axes, inspection: Inspection, reach: tuple[float, float], name
     ax.set_aspect("equal", adjustable="box")
     if name == "nose":
         ax.set_title(f"nose: radius {100 * m.nose_radius:.1f} % of the chord", fontsize=10)
-        _nose_circle(ax, smooth, m.nose_radius)
     else:
         ax.set_title(f"tail: gap {100 * m.tail_gap:.2f} %, angle {m.tail_angle_deg:.0f}°", fontsize=10)
-
-
-def _nose_circle(ax: Axes, smooth: np.ndarray, radius: float) -> None:
-    if not 0.0005 < radius < 0.2:
-        return
-    nose = int(np.argmin(smooth[:, 0]))
-    along = smooth[nose + 1] - smooth[nose - 1]
-    inwards = np.array([-along[1], along[0]]) / np.linalg.norm(along)
-    turn = np.linspace(0.0, 2.0 * np.pi, 120)
-    circle = smooth[nose] + radius * inwards + radius * np.column_stack([np.cos(turn), np.sin(turn)])
-    ax.plot(*circle.T, color="#777777", linewidth=0.9, linestyle=":")
 
 
 def _bend(ax: Axes, inspection: Inspection) -> None:

@@ -7,16 +7,18 @@ from typing import Any
 
 import numpy as np
 
+from wingtool.report.answer_text import added
 from wingtool.report.page import svg
-from wingtool.report.text import own_force, own_speed
+from wingtool.report.text import own_force, own_speed, signed
 from wingtool.units import METRE_PER_INCH, NEWTON_PER_LBF
 
+Drawn = tuple[list[str], float, str]  # the parts, how high they are, their title
 EQUAL_TIMES = 9  # steps between the marks on the paths of the race
 
 
 def draw_lesson(lesson) -> str:
-    """The picture of a lesson as SVG text."""
-    return PICTURES[lesson.topic](lesson.data)
+    """The picture of a lesson as SVG text; those who do not see it are told its sentences."""
+    return svg.picture(*PICTURES[lesson.topic](lesson.data), " ".join(lesson.sentences))
 
 
 def _at(xy: np.ndarray, left: float, top: float, scale: float) -> tuple[np.ndarray, np.ndarray]:
@@ -37,7 +39,7 @@ def _air(paths, place: tuple[float, float, float], every: int = 1, within: np.nd
     return "".join(parts)
 
 
-def _pressure(data: dict[str, Any]) -> str:
+def _pressure(data: dict[str, Any]) -> Drawn:
     paths = data["paths"]
     place = 2.0, 84.0, 156.0
     parts = [_clip_above(_air(paths, place), "p", 0.0, 188.0)]
@@ -56,12 +58,10 @@ def _pressure(data: dict[str, Any]) -> str:
     parts.append(svg.box(150 + 1.8 * share, 198, 1.8 * (100 - share), 14, "pressing"))
     parts.append(svg.word(150, 227, f"pull {share:.0f} %", "start", "strong"))
     parts.append(svg.word(330, 227, f"push {100 - share:.0f} %", "end", "strong"))
-    return svg.picture(
-        parts, 236, "Air around the wing: where it pulls and where it presses", f"Pull {share:.0f} %."
-    )
+    return parts, 236, "Air around the wing: where it pulls and where it presses"
 
 
-def _stall(data: dict[str, Any]) -> str:
+def _stall(data: dict[str, Any]) -> Drawn:
     frames = data["frames"]
     step, scale = 98.0, 78.0
     most = max(frame["cl"] for frame in frames)
@@ -78,11 +78,10 @@ def _stall(data: dict[str, Any]) -> str:
         parts.append(svg.word(216, top + 12, f"{100 * frame['cl'] / most:.0f} % of the best", "start"))
         if frame["stalled"]:
             parts.append(svg.word(216, top + 28, f"drag {frame['drag_times']:.1f} times", "start", "strong"))
-    sentence = "; ".join(f"{f['alpha_deg']:.0f} degrees: {100 * f['cl'] / most:.0f} per cent" for f in frames)
-    return svg.picture(parts, step * len(frames), "The same wing at growing angles", sentence)
+    return parts, step * len(frames), "The same wing at growing angles"
 
 
-def _speed(data: dict[str, Any]) -> str:
+def _speed(data: dict[str, Any]) -> Drawn:
     speeds, forces, units = data["speeds_m_s"], data["forces_n"], data["units"]
     gap, edge = 6.0, 10.0
     room = svg.WIDTH - 2.0 * edge - gap * (len(speeds) - 1)
@@ -99,12 +98,10 @@ def _speed(data: dict[str, Any]) -> str:
             parts.append(svg.word(x + size + gap - 2.0, floor - size - 5, name, "end", "strong"))
         x += size + gap
     parts.append(svg.word(svg.WIDTH - 4, floor + 34, f"speed [{units.speed}]; the area is the force", "end"))
-    pairs = zip(speeds, forces, strict=True)
-    sentence = "; ".join(f"{own_speed(v, units)} {own_force(f, units)}" for v, f in pairs)
-    return svg.picture(parts, 200, "Four speeds, and the downforce as areas", sentence)
+    return parts, 200, "Four speeds, and the downforce as areas"
 
 
-def _plates(data: dict[str, Any]) -> str:
+def _plates(data: dict[str, Any]) -> Drawn:
     pounds, cases = data["units"].force == "lbf", data["cases"].items()
     force, length = ("lbf", "ft") if pounds else ("N", "m")
     foot = 12.0 * METRE_PER_INCH if pounds else 1.0
@@ -121,12 +118,10 @@ def _plates(data: dict[str, Any]) -> str:
         parts.append(svg.curve(frame, y, load, kind))
     names = [(kind, name) for kind, (name, *_) in zip(("one", "two"), lines, strict=False)]
     parts.append(svg.legend(names, frame.left + 96, frame.top + 84))
-    return svg.picture(
-        parts, 224, "Load along the span with and without endplates", f"{data['gain']:.0f} % more."
-    )
+    return parts, 224, "Load along the span with and without endplates"
 
 
-def _ground(data: dict[str, Any]) -> str:
+def _ground(data: dict[str, Any]) -> Drawn:
     high, low = data["pictures"]
     scale = 114.0
     parts = [_clip_above(_air(high, (2.0, 66.0, scale)), "h", 0.0, 128.0)]
@@ -135,9 +130,7 @@ def _ground(data: dict[str, Any]) -> str:
         parts.append(svg.word(294, y, text, kind="strong"))
         parts.append(svg.word(294, y + 24, f"{100 * gain:.0f} %", kind="big"))
         parts.append(svg.word(294, y + 42, "of free air"))
-    return svg.picture(
-        parts, 264, "The same wing high up and low down", f"Low down {100 * _gain(data, 0.25):.0f} %."
-    )
+    return parts, 264, "The same wing high up and low down"
 
 
 def _gain(data: dict[str, Any], height: float) -> float:
@@ -150,7 +143,7 @@ def _clip_above(body: str, name: str, top: float, bottom: float) -> str:
     return f'{clip}<g clip-path="url(#clip-{name})">{body}</g>'
 
 
-def _tab(data: dict[str, Any]) -> str:
+def _tab(data: dict[str, Any]) -> Drawn:
     plain, tabbed = data["plain"], data["tabbed"]
     shown = [("one", "plain", plain)] + ([("two", "tab of 1 % chord", tabbed)] if tabbed is not None else [])
     values = np.concatenate([polar.cl[0] for _, _, polar in shown])
@@ -159,21 +152,20 @@ def _tab(data: dict[str, Any]) -> str:
     frame = svg.Frame((float(angles[0]), float(angles[-1])), (low, high + 0.1 * (high - low)), top=24)
     parts = [svg.axes(frame, "angle to the air that meets it [degrees]", "lift coefficient of the section")]
     parts += [svg.curve(frame, polar.alpha_deg, polar.cl[0], kind) for kind, _, polar in shown]
-    sentence = "The tab's line lies above the plain one."
     if data["worth"] is not None:
         at_deg, worth_deg, cl = data["worth"]
         (x, y), (far, _) = frame.at(at_deg, cl), frame.at(at_deg + worth_deg, cl)
-        sentence = f"worth {worth_deg:.1f}°"
-        parts += [svg.arrow(x, y, far, y, "thin"), svg.word(far + 8, y + 4, sentence, "start", "strong")]
+        worth = f"worth {worth_deg:.1f}°"
+        parts += [svg.arrow(x, y, far, y, "thin"), svg.word(far + 8, y + 4, worth, "start", "strong")]
     parts.append(svg.legend([(kind, name) for kind, name, _ in shown], frame.left + 140, frame.top + 138))
-    return svg.picture(parts, 232, "Lift over angle, with and without a tab", sentence)
+    return parts, 232, "Lift over angle, with and without a tab"
 
 
-def _drag(data: dict[str, Any]) -> str:
+def _drag(data: dict[str, Any]) -> Drawn:
     gains = data["parts"]
     if not gains:
         power = f"{data['power_w'] / 1e3:.1f} kW"
-        return svg.picture(svg.word(170, 30, power, kind="big"), 60, "Power", "")
+        return [svg.word(170, 30, power, kind="big")], 60, "Power"
     most = max(abs(part.gain_s) for part in gains)
     middle, step, parts = 190.0, 19.0, []
     for k, part in enumerate(gains):
@@ -182,23 +174,17 @@ def _drag(data: dict[str, Any]) -> str:
         kind = "go" if part.gain_s >= 0 else "stop"
         parts.append(svg.box(min(middle, middle + length), y - 10, abs(length), 13, kind))
         parts.append(svg.word(4, y, part.name, "start"))
-        parts.append(svg.word(svg.WIDTH - 4, y, _seconds(part.gain_s), "end"))
+        parts.append(svg.word(svg.WIDTH - 4, y, f"{signed(part.gain_s)} s", "end"))
     bottom = 26.0 + len(gains) * step
     parts += [
         svg.segment(middle, 12, middle, bottom, "thin"),
         svg.word(middle - 6, 12, "lost", "end"),
         svg.word(middle + 6, 12, "won", "start"),
     ]
-    sentence = "; ".join(f"{part.name} {part.gain_s:+.2f} s" for part in gains)
-    return svg.picture(parts, bottom + 6, "Part by part around the lap: seconds won and lost", sentence)
+    return parts, bottom + 6, "Part by part around the lap: seconds won and lost"
 
 
-def _seconds(gain_s: float) -> str:
-    text = f"{gain_s:+.2f}".replace("-", "−")
-    return f"{text[1:] if float(text[1:]) == 0.0 else text} s"
-
-
-def _balance(data: dict[str, Any]) -> str:
+def _balance(data: dict[str, Any]) -> Drawn:
     """A plank on the rear wheel: the wing presses on its end, the front wheel loses load."""
     base, behind, units = data["wheelbase_m"], data["wing_x_m"], data["units"]
     scale = 230.0 / max(base, behind)
@@ -214,15 +200,12 @@ def _balance(data: dict[str, Any]) -> str:
     for x, newton, name in ((front, data["front_n"], "front"), (rear, data["rear_n"], "rear")):
         size = 50.0 * newton / most
         start = y + 52 - min(size, 0.0)
-        sentence = ("+" if newton > 0.0 else "") + own_force(newton, units)
         parts += [svg.arrow(x, start, x, start + size, "one"), svg.word(x, y + 120, name)]
-        parts.append(svg.word(x, y + 137, sentence, kind="strong"))
-    sentence = f"Rear {own_force(data['rear_n'], units)}, front {own_force(data['front_n'], units)}."
-    title = "The wing presses behind the rear wheel, so the front loses load"
-    return svg.picture(parts, y + 146, title, sentence)
+        parts.append(svg.word(x, y + 137, added(newton, units), kind="strong"))
+    return parts, y + 146, "The wing presses behind the rear wheel, so the front loses load"
 
 
-def _myths(data: dict[str, Any]) -> str:
+def _myths(data: dict[str, Any]) -> Drawn:
     paths = data["paths"]
     place = 6.0, 70.0, 152.0
     below, above = (np.transpose(_at(path, *place)) for path in paths.paths)
@@ -237,11 +220,10 @@ def _myths(data: dict[str, Any]) -> str:
     for x, kind, name in ((12, "two", "above"), (82, "one", "below")):
         parts += [svg.circle(x, 146, 4, f"head {kind}"), svg.word(x + 10, 150, name, "start")]
     parts.append(svg.word(svg.WIDTH - 4, 150, "joined: the same moment", "end"))
-    sentence = f"The bit below arrives {data['sooner']:.0f} per cent of the trip sooner."
-    return svg.picture(parts, 160, "Two bits of air that part at the nose", sentence)
+    return parts, 160, "Two bits of air that part at the nose"
 
 
-PICTURES: dict[str, Callable[[dict[str, Any]], str]] = {
+PICTURES: dict[str, Callable[[dict[str, Any]], Drawn]] = {
     "pressure": _pressure,
     "stall": _stall,
     "speed": _speed,

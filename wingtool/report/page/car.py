@@ -12,7 +12,6 @@ from wingtool.report.text import (
     degrees,
     figures,
     force,
-    force_band,
     length,
     moment,
     own_distance,
@@ -61,7 +60,6 @@ def car_content(car: CarResult, units: DisplayUnits = METRIC) -> list[dict[str, 
 
 
 def _balance(car: CarResult, units: DisplayUnits) -> tuple[tuple[str, ...], Rows, list[str]]:
-    q = 0.5 * car.density_kg_m3 * car.reference_speed_m_s**2
     at = speed(car.reference_speed_m_s, units)
     rows: Rows = [
         (
@@ -72,15 +70,7 @@ def _balance(car: CarResult, units: DisplayUnits) -> tuple[tuple[str, ...], Rows
         )
         for case in car.left
     ]
-    lines = []
-    for axle, name in (("rear", "cla_rear_m2"), ("front", "cla_front_m2")):
-        value = q * float(getattr(car.wing_set, name))
-        low_n, high_n = sorted(q * float(getattr(end, name)) for end in car.wing_ends)
-        lines.append(
-            f"the wing alone at {degrees(car.set_angle_deg)} and {at} puts {force(value, units)} on the"
-            f" {axle} axle, likely {force_band(low_n, high_n, units)}"
-        )
-    return ("parts", "front axle", "likely", f"at {at}"), rows, lines
+    return ("parts", "front axle", "likely", f"at {at}"), rows, []
 
 
 def case_name(lost_part: str) -> str:

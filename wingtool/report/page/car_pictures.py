@@ -9,7 +9,7 @@ import numpy as np
 from wingtool.report.car_text import mass_unit, to_mass
 from wingtool.report.page import svg
 from wingtool.report.page.car import case_name
-from wingtool.report.text import degrees, distance_unit, seconds, speed, speed_scale
+from wingtool.report.text import distance_unit, speed, speed_scale
 
 if TYPE_CHECKING:
     from wingtool.study import CarResult
@@ -32,29 +32,23 @@ def see_saw(car: CarResult, units: DisplayUnits) -> svg.Figure:
     cases = [case for case in car.left if case.lost_part != "all parts"]
     step = 84.0
     parts = [_plank(case, 50.0 + k * step) for k, case in enumerate(cases)]
-    spoken = "; ".join(f"{case_name(c.lost_part)}: {_towards(c.shift_percent, ' per cent')}" for c in cases)
     text = f"At {speed(car.reference_speed_m_s, units)}, against the bare car; drawn steeper than it is."
     height, title = 6.0 + step * len(cases), "Balance if one part is lost"
-    return svg.figure("see_saw", parts, height, title, text, spoken, "Balance")
-
-
-def _towards(shift_percent: float, unit: str) -> str:
-    axle = "front" if shift_percent >= 0.0 else "rear"
-    return f"{abs(shift_percent):.1f}{unit} to the {axle}"
+    return svg.figure("see_saw", parts, height, title, text, "Balance")
 
 
 def _plank(case, y: float) -> str:
     tilt = np.radians(np.clip(case.shift_percent * TILT_PER_PERCENT_DEG, -MOST_TILT_DEG, MOST_TILT_DEG))
     middle, half = 0.5 * svg.WIDTH, 108.0
     dx, dy = half * np.cos(tilt), half * np.sin(tilt)
-    name = case_name(case.lost_part)
+    name, axle = case_name(case.lost_part), "front" if case.shift_percent >= 0.0 else "rear"
     return "".join(
         [
             svg.shape([middle, middle - 11, middle + 11], [y + 3, y + 20, y + 20], "body"),
             svg.segment(middle - dx, y + dy, middle + dx, y - dy, "plank"),
             *(svg.circle(middle + side * dx, y - side * dy - 9, 8, "solid") for side in (-1, 1)),
             svg.word(8, y - 37, name, "start", "strong"),
-            svg.word(svg.WIDTH - 8, y - 37, _towards(case.shift_percent, " %"), "end"),
+            svg.word(svg.WIDTH - 8, y - 37, f"{abs(case.shift_percent):.1f} % to the {axle}", "end"),
             svg.word(middle - 42, y + 20, "front", "middle"),
             svg.word(middle + 42, y + 20, "rear", "middle"),
         ]
@@ -85,9 +79,7 @@ def lap_trace(lap: Any, units: DisplayUnits) -> svg.Figure:
     parts.append(svg.curve(frame, x[keep], gain[keep], "one"))
     parts.append(svg.band(frame, x[keep], np.minimum(gain[keep], 0), np.maximum(gain[keep], 0), "one"))
     text = "Shaded: corners. Rising: the parts gain; falling: their drag costs."
-    biggest = sorted(lap.fitted.difference.parts, key=lambda part: -abs(part.gain_s))[:3]
-    spoken = "; ".join(f"{part.name} {seconds(part.gain_s)} s" for part in biggest)
-    return svg.figure("lap", parts, 310, "Where on the lap the time is", text, spoken, LAP)
+    return svg.figure("lap", parts, 310, "Where on the lap the time is", text, LAP)
 
 
 def _corners(lap: Any, frame: svg.Frame, scale: float) -> list[str]:
@@ -117,20 +109,18 @@ def lap_over_angle(lap: Any) -> svg.Figure:
         svg.segment(frame.left, y, frame.left + frame.width, y, "thin"),
         svg.word(frame.left + 4, y - 4, "bare car", "start"),
     ]
-    sentences = []
     for kind, best in zip(svg.KINDS, lap.best, strict=False):
         parts.append(svg.curve(frame, best.wing_angle_deg, best.lap_time_s, kind))
         if np.isfinite(best.best_deg):
             x, y = frame.at(best.best_deg, best.best_time_s)
             parts.append(svg.circle(x, y, 6, f"line {kind}"))
-            sentences.append(f"{best.name}: best at {degrees(best.best_deg)}, {best.best_time_s:.2f} s")
     short = (best.name.removeprefix("with ").removesuffix(" to each angle") for best in lap.best)
     names = list(zip(svg.KINDS, short, strict=False))
     parts.append(svg.legend(names, frame.left, frame.top + frame.height + 46))
     height = frame.top + frame.height + 46 + 15 * len(names)
     text = "Ring: best angle that keeps the margin to the stall. Where the line is flat, run less angle."
     title = "The lap over the wing's angle"
-    return svg.figure("lap_over_angle", parts, height, title, text, "; ".join(sentences), LAP)
+    return svg.figure("lap_over_angle", parts, height, title, text, LAP)
 
 
 def bags_along_span(car: CarResult, units: DisplayUnits) -> svg.Figure:
@@ -152,6 +142,5 @@ def bags_along_span(car: CarResult, units: DisplayUnits) -> svg.Figure:
         x = 0.5 * svg.WIDTH + float(y) * scale
         parts += [svg.segment(x, 97.0, x, 128.0, "plank"), svg.word(x, 142.0, "stand")]
     parts.append(svg.word(4, 14, f"{unit} of sand, rounded", "start"))
-    spoken = f"{sum(bags):.5g} {unit} in all, {len(bags)} places along the span."
     text = "Seen from behind. Lower the bags gently, nobody under or beside the wing."
-    return svg.figure("proof_load", parts, 150, "Proof-load the mounts first", text, spoken, "Mounts")
+    return svg.figure("proof_load", parts, 150, "Proof-load the mounts first", text, "Mounts")

@@ -7,8 +7,8 @@ from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
-from wingtool.report.answer_text import at_speed, axle_load, reference_speed_m_s
-from wingtool.report.page.svg import WIDTH, box, circle, picture, points, segment, shape, word
+from wingtool.report.answer_text import added, at_speed, axle_load, reference_speed_m_s
+from wingtool.report.page.svg import WIDTH, box, circle, picture, segment, shape, word
 from wingtool.report.text import degrees, own_force, own_length, own_speed, tenths
 from wingtool.study import body_outline_m
 
@@ -106,7 +106,6 @@ def car_picture(result: StudyResult) -> tuple[str, dict[str, Any]]:
     angle = start if np.isfinite(start) else float(result.wing.wing_angle_deg[0])
     names = " and ".join(name for name in FRONT_PARTS if getattr(study, name.replace(" ", "_")))
     place: dict[str, Any] = {"front": front, "rear": rear, "ground": ground, "pivot": [x, y], "parts": names}
-    place["full_n"] = 0.7 * max(float(np.nanmax(result.wing.downforce.high_n, initial=0.0)), 1.0)
     if car:
         place |= {
             "body_m2": float(car.body.cla_m2),
@@ -119,23 +118,20 @@ def car_picture(result: StudyResult) -> tuple[str, dict[str, Any]]:
     parts.append(
         f'<g id="car-wing" transform="rotate({-angle:.2f} {x:.1f} {y:.1f})">{_wing(side, result)}</g>'
     )
+    parts += [f'<path id="act-{name}" class="act {kind}" d=""/>' for name, kind in ACTS]
     parts += [box(2, 22, 9, 9, "head one"), box(2, 38, 9, 9, "head two")]
-    parts += [*_acting(result, angle, place), word(2, ground + 16, names, "start")]
+    parts += [*_texts(result, angle, place), word(2, ground + 16, names, "start")]
     parts += _measures(side, study, front, rear, ground)
     sentence = f"{side.known} Wing {own_length(study.wing.height_m, study.units)} above the ground."
     return picture(parts, ground + 62, f"The car to scale, wing at {degrees(angle)}", sentence), place
 
 
-def _acting(result: StudyResult, angle_deg: float, place: dict[str, Any]) -> list[str]:
-    """Arrows and their texts at an angle and the reference speed; the script draws them by the same rules."""
+def _texts(result: StudyResult, angle_deg: float, place: dict[str, Any]) -> list[str]:
+    """What acts, in numbers, at an angle and the reference speed; the script fills them again."""
     car, units, speed = result.car, result.study.units, reference_speed_m_s(result)
     down, drag = (
         at_speed(result, n, speed, angle_deg) for n in (result.wing.downforce.n, result.wing.drag.n)
     )
-    (x, y), full, ground = place["pivot"], place["full_n"], place["ground"] + 4.0
-    most = min(60.0, 52.0 * down / full)
-    arrows = {"down": (x, y - 12.0 - max(most, 0.0), 0.0, most)}
-    arrows["drag"] = (x + 12.0, y - 6.0, max(-40.0, min(22.0, 200.0 * drag / full)), 0.0)
     lines = {
         "at": f"At {own_speed(speed, units)} and {tenths(angle_deg)}°",
         "down": _pressed("wing", down, units),
@@ -143,41 +139,21 @@ def _acting(result: StudyResult, angle_deg: float, place: dict[str, Any]) -> lis
     }
     if car:
         q = 0.5 * car.density_kg_m3 * speed**2
-        for name, text in (("body", "body"), ("parts", place["parts"])):
-            lines[name] = _pressed(text, q * place[f"{name}_m2"], units) if text else ""
+        lines["body"] = _pressed("body", q * place["body_m2"], units)
+        lines["parts"] = _pressed(place["parts"], q * place["parts_m2"], units) if place["parts"] else ""
         for axle in ("front", "rear"):
-            load = axle_load(result, axle, angle_deg)[1]
-            size = max(-22.0, min(22.0, 30.0 * load / full))
-            arrows[axle] = (place[axle], ground - min(size, 0.0), 0.0, size)
-            lines[axle] = ("+" if load > 0.0 else "") + own_force(load, units)
+            lines[axle] = added(axle_load(result, axle, angle_deg)[1], units)
     at = {name: (left, 14.0 + 16.0 * row, "start") for row, (name, left) in enumerate(SAYS)}
-    at |= {
-        "front": (place["front"] + 10, ground + 16.0, "start"),
-        "rear": (place["rear"] - 10, ground + 16.0, "end"),
-    }
-    drawn = [
-        f'<path id="act-{name}" class="act {kind}" d="{_arrow(*arrows.get(name, (0.0,) * 4))}"/>'
-        for name, kind in ACTS
-    ]
-    return drawn + [
-        word(*at[name][:2], lines.get(name, ""), at[name][2]).replace("<text", f'<text id="say-{name}"')
-        for name in at
+    low = place["ground"] + 20.0
+    at |= {"front": (place["front"] + 10, low, "start"), "rear": (place["rear"] - 10, low, "end")}
+    return [
+        word(x, y, lines.get(name, ""), anchor).replace("<text", f'<text id="say-{name}"')
+        for name, (x, y, anchor) in at.items()
     ]
 
 
 def _pressed(name: str, newton: float, units: DisplayUnits) -> str:
     return f"{name} {'lifts' if newton < 0.0 else 'presses'} {own_force(abs(newton), units)}"
-
-
-def _arrow(x: float, y: float, dx: float, dy: float) -> str:
-    """Path data of a line with an open head."""
-    size = float(np.hypot(dx, dy))
-    if not size > 0.5:
-        return ""
-    head, along = min(7.0, 0.7 * size), np.array([dx, dy]) / size
-    tip, across = np.array([x + dx, y + dy]), 0.5 * np.array([along[1], -along[0]])
-    ends = tip - head * (along + across), tip, tip - head * (along - across)
-    return points(*np.array([(x, y), tip]).T) + points(*np.transpose(ends))
 
 
 FRONT_PARTS = ("splitter", "air dam")

@@ -21,7 +21,6 @@ from wingtool.report.answer_text import (
 )
 from wingtool.report.page.svg import KINDS
 from wingtool.report.text import (
-    between,
     degrees,
     force,
     force_band,
@@ -38,11 +37,15 @@ from wingtool.study import BALANCE, ESTIMATE, MOUNTS, RAISE_BY_DEG, ROAD, axle_a
 from wingtool.units import METRE_PER_INCH
 
 if TYPE_CHECKING:
-    from wingtool.study import CarResult, StudyResult
+    from wingtool.study import CarResult, StudyResult, WingPlaces
     from wingtool.units import DisplayUnits
     from wingtool.wing import WingPolar
 
 FORCES = ("downforce", "drag")
+PLACE_CAUTION = (
+    "From the side view alone, with a wide band: tufts on the car decide. Check your rules for height and"
+    " setback first; a higher wing asks more of its stands."
+)
 
 
 def answer(result: StudyResult) -> dict[str, Any]:
@@ -172,26 +175,44 @@ def _plain(values: np.ndarray, digits: int = 7) -> Any:
     return [float(f"{v:.{digits}g}") if math.isfinite(v) else None for v in values.tolist()]
 
 
-def slider(result: StudyResult, tabs: int, tab_start: int) -> dict[str, Any]:
-    """Ends, steps and starting places of the sliders."""
-    wing, advice = result.wing, result.advice
-    angles = wing.wing_angle_deg
-    shown = wing.speed_m_s / speed_scale(result.study.units)
-    start = advice.start_deg if math.isfinite(advice.start_deg) else float(angles[0])
-    density = wing.air.density_kg_m3
-    weather = f"{wing.air.temperature_k - 273.15:.0f} °C, {wing.air.pressure_pa / 100:.0f} hPa"
+def slider(result: StudyResult) -> dict[str, Any]:
+    """Where the sliders start and end, in the study's units; the air of the table."""
+    air, advice, scale = result.wing.air, result.advice, speed_scale(result.study.units)
+    shown = result.wing.speed_m_s / scale
+    weather = f"{air.temperature_k - 273.15:.0f} °C, {air.pressure_pa / 100:.0f} hPa"
     return {
-        "angle": {"low": float(angles[0]), "high": float(angles[-1]), "step": 0.25, "start": start},
-        "speed": {
-            "low": math.ceil(shown[0] - 0.01),
-            "high": math.floor(shown[-1] + 0.01),
-            "start": round(reference_speed_m_s(result) / speed_scale(result.study.units)),
-        },
-        "density": float(f"{density:.5g}"),
-        "density_text": f"{density:.2f} kg/m³ ({weather})",
-        "tabs": tabs,
-        "tab_start": tab_start,
+        "start_deg": advice.start_deg if math.isfinite(advice.start_deg) else result.wing.wing_angle_deg[0],
+        "slowest": math.ceil(shown[0] - 0.01),
+        "fastest": math.floor(shown[-1] + 0.01),
+        "speed": round(reference_speed_m_s(result) / scale),
+        "density": float(f"{air.density_kg_m3:.5g}"),
+        "density_text": f"{air.density_kg_m3:.2f} kg/m³ ({weather})",
     }
+
+
+def place_content(places: WingPlaces | None, units: DisplayUnits) -> list[dict[str, Any]]:
+    """Block on height and setback: heading, table, caution; none without a number."""
+    if places is None or not np.isfinite(places.downforce.n).any():
+        return []
+    rows = [
+        (f"{word} position tried", *_place(places, find(places.downforce.n), units))
+        for word, find in (("worst", np.nanargmin), ("best", np.nanargmax))
+    ]
+    at = f"at {degrees(places.wing_angle_deg)} and {speed(places.speed_m_s, units)}"
+    head = (at, "downforce", "lowest point above ground", "quarter chord and roof edge", "to stall")
+    block = {"heading": "Height and setback", "head": head, "rows": rows, "lines": []}
+    return [block | {"cautions": [PLACE_CAUTION]}]
+
+
+def _place(places: WingPlaces, number: int | np.integer, units: DisplayUnits) -> tuple[str, ...]:
+    row, column = np.unravel_index(number, places.downforce.n.shape)
+    behind = float(places.behind_roof_m[column])
+    return (
+        force(float(places.downforce.n[row, column]), units),
+        length(float(places.height_m[row]), units),
+        f"{length(abs(behind), units)} {'behind' if behind >= 0 else 'ahead'}",
+        degrees(float(places.stall_margin_deg[row, column])),
+    )
 
 
 def tab_block(result: StudyResult) -> list[dict[str, Any]]:
@@ -219,40 +240,6 @@ def tab_block(result: StudyResult) -> list[dict[str, Any]]:
 def tab_height(metre: float, units: DisplayUnits) -> str:
     """The height of a tab, finer than other lengths."""
     return f"{metre / METRE_PER_INCH:.2f} in" if units.length == "in" else f"{1000 * metre:.1f} mm"
-
-
-def inputs(result: StudyResult) -> list[tuple[str, str]]:
-    """What the study said, in words."""
-    wing, measures, units = result.study.wing, result.measures, result.study.units
-    rows = [
-        (
-            "Section",
-            f"{result.section.name}: {100 * measures.thickness:.1f} % thick,"
-            f" {100 * measures.camber:.1f} % camber",
-        ),
-        ("Outline from", result.section.origin or "not stated"),
-        ("Span, chord", f"{length(wing.span_m, units)}, {length(wing.chord_m, units)}"),
-        ("Lowest point above ground", length(wing.height_m, units)),
-        ("Surface", wing.surface),
-    ]
-    if wing.endplate is not None:
-        rows.append(("Endplates", f"{length(wing.endplate.height_m, units)} high"))
-    for element in wing.element:
-        chord, angle = length(element.chord_m, units), degrees(element.angle_deg)
-        sentence = f"{element.section}, chord {chord} at {angle}"
-        rows.append(("Element behind it", sentence))
-    for plane in wing.plane:
-        rows.append(("Further plane", f"{plane.section}, chord {length(plane.chord_m, units)}"))
-    if wing.tab_m:
-        rows.append(("Tab", tab_height(wing.tab_m, units)))
-    first = result.wing.polars[0]
-    ends = (float(end.reduce(result.wing.reynolds, axis=None)) / 1e6 for end in (np.fmin, np.fmax))
-    rows += [
-        ("Reynolds number", f"{between(*ends)} million"),
-        ("Section data by", f"{first.method} method, surface {first.surface}"),
-        ("Speeds", f"{speed(result.wing.speed_m_s[0], units)} to {speed(result.wing.speed_m_s[-1], units)}"),
-    ]
-    return rows
 
 
 def bands(result: StudyResult) -> list[str]:

@@ -10,7 +10,6 @@ from wingtool.report.page import svg
 from wingtool.report.page.content import advised_columns, ruler_ends
 from wingtool.report.text import degrees, figures, force_scale, plan_unit, speed, speed_scale
 from wingtool.study import UNKNOWN_ROOF_DEG
-from wingtool.units import NEWTON_PER_KGF
 
 if TYPE_CHECKING:
     from wingtool.study import StudyResult
@@ -72,18 +71,13 @@ def _names(columns: list[tuple[str, float, int]]) -> list[tuple[str, str]]:
 
 
 def force_over_speed(result: StudyResult) -> svg.Figure:
-    """Downforce over speed at the two ends of the advised range, with bands, in the study's units and kgf."""
+    """Downforce over speed at the two ends of the advised range, with bands, in the study's units."""
     wing, units, columns = result.wing, result.study.units, advised_columns(result)
     own, shown = wing.downforce.each(lambda n: n / force_scale(units)), wing.speed_m_s / speed_scale(units)
     top = max(float(np.fmax.reduce(own.high_n[:, m], initial=1.0)) for *_, m in columns)
     slowest = float(shown[0]) if len(shown) > 1 else 0.0
-    frame = svg.Frame((slowest, float(shown[-1])), (0.0, 1.05 * top), left=48, width=244, top=24)
+    frame = svg.Frame((slowest, float(shown[-1])), (0.0, 1.05 * top), top=24)
     parts = [svg.axes(frame, f"speed [{units.speed}]", f"downforce [{units.force}]")]
-    other, unit = (1.0, "N") if units.force == "lbf" else (NEWTON_PER_KGF, "kgf")
-    for tick in svg.nice_ticks(0.0, frame.y[1] * force_scale(units) / other):
-        _, y = frame.at(frame.x[0], tick * other / force_scale(units))
-        parts.append(svg.word(frame.left + frame.width + 4, y + 4, f"{tick:g}", "start"))
-    parts.append(svg.word(svg.WIDTH - 2, frame.top - 10, f"[{unit}]", "end"))
     parts += [svg.band(frame, shown, own.low_n[:, m], own.high_n[:, m], kind) for kind, _, m in columns]
     parts += [svg.curve(frame, shown, own.n[:, m], kind) for kind, _, m in columns]
     parts.append(svg.legend(_names(columns), frame.left + 10, frame.top + 12))

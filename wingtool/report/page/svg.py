@@ -178,11 +178,9 @@ def picture(parts: Iterable[str] | str, height: float, title: str, sentence: str
     )
 
 
-def figure(
-    name: str, parts: Iterable[str], height: float, title: str, text: str, spoken: str = "", block: str = ""
-) -> Figure:
-    """A picture that stands still, its caption, and what is told instead to those who do not see it."""
-    return Figure(name, picture(parts, height, title, spoken or text), title, text, block)
+def figure(name: str, parts: Iterable[str], height: float, title: str, text: str, block: str = "") -> Figure:
+    """A picture that stands still with its caption; its numbers stand in its block's table too."""
+    return Figure(name, picture(parts, height, title, text), title, text, block)
 
 
 def captioned(name: str, parts: Iterable[str], floor: float, title: str, *sentences: str) -> Figure:

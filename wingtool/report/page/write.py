@@ -3,17 +3,19 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
+from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
+
+import numpy as np
 
 from wingtool.files import write_text
 from wingtool.report.page import content, pictures
 from wingtool.report.page.car import car_content
 from wingtool.report.page.car_pictures import car_figures
 from wingtool.report.page.car_side import car_picture, side_of
-from wingtool.report.page.choices import place_content
 from wingtool.report.page.svg import Figure, standalone
-from wingtool.report.text import sentence
+from wingtool.report.text import between, degrees, length, sentence, speed
 
 if TYPE_CHECKING:
     from wingtool.study import StudyResult
@@ -54,18 +56,15 @@ def own_markup(text: str):
 
 def page_html(result: StudyResult) -> str:
     """The page as text."""
-    units = result.study.units
-    blocks = (car_content(result.car, units) if result.car else []) + place_content(result.places, units)
-    blocks += content.tab_block(result)
+    units, own_tab = result.study.units, result.study.wing.tab_m or 0.0
+    blocks = car_content(result.car, units) if result.car else []
+    blocks += content.place_content(result.places, units) + content.tab_block(result)
     car_svg, place = car_picture(result)
-    wings = result.tabs or ((result.study.wing.tab_m or 0.0, result.wing),)
-    own_tab = result.study.wing.tab_m or 0.0
-    start = min(range(len(wings)), key=lambda k: abs(wings[k][0] - own_tab))
+    reynolds = (end.reduce(result.wing.reynolds, axis=None) / 1e6 for end in (np.fmin, np.fmax))
+    wings = result.tabs or ((own_tab, result.wing),)
     return render(
         "page.html",
-        title=result.study.title,
-        subtitle=f"Wing, section {result.section.name}, computed {result.date}",
-        note=result.study.note,
+        result=result,
         doubts=[sentence(doubt) for doubt in result.doubts if doubt != result.advice.doubt],
         answer=content.answer(result),
         cautions=content.cautions(result),
@@ -73,12 +72,15 @@ def page_html(result: StudyResult) -> str:
         car=blocks,
         pictures=_pictures(result, car_svg),
         figures=[vars(one) | {"svg": own_markup(one.svg)} for one in figures_of(result)],
-        slider=content.slider(result, len(wings), start) | {"car": result.car is not None},
+        slider=content.slider(result),
+        tab=min(range(len(wings)), key=lambda k: abs(wings[k][0] - own_tab)),
         table=content.slider_table(result, wings) | {"place": place},
-        inputs=content.inputs(result),
         bands=content.bands(result),
-        version=result.version,
-        date=result.date,
+        length=partial(length, units=units),
+        speed=partial(speed, units=units),
+        tab_height=partial(content.tab_height, units=units),
+        degrees=degrees,
+        reynolds=between(*reynolds),
         script=own_markup((TEMPLATES / "page.js").read_text(encoding="utf-8")),
     )
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from itertools import cycle
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
@@ -20,7 +20,7 @@ def plot(result: Any, ax: Axes | None = None, **choice) -> Axes:
 
     Parameters
     ----------
-    result : Section, InviscidFlow, SectionPolar, WingPolar, StudyResult, CarResult or SweepGrid
+    result : Section, InviscidFlow, SectionPolar, WingPolar, StudyResult or SweepGrid
     ax : matplotlib Axes, optional
         Where to draw; new axes if left out.
     **choice
@@ -38,91 +38,68 @@ def plot(result: Any, ax: Axes | None = None, **choice) -> Axes:
     '4412'
     """
     kind = type(result).__name__
-    if kind not in FIGURES:
-        raise RangeError(f"there is no figure for {kind}; there are {', '.join(FIGURES)}")
+    if kind not in LINES:
+        raise RangeError(f"there is no figure for {kind}; there are {', '.join(LINES)}")
     if ax is None:
         from matplotlib.figure import Figure
 
         ax = Figure(figsize=(7.0, 4.6), layout="constrained").subplots()
-    FIGURES[kind](result, ax, **choice)
+    title, across, up, lines = LINES[kind](result, **choice)
+    for (x, y, label), style in zip(lines, cycle(STYLES), strict=False):
+        ax.plot(x, y, label=label, **style | {"marker": ""})
+    ax.set(title=title, xlabel=across, ylabel=up)
+    if any(label for *_, label in lines):
+        ax.legend()
+    if kind == "Section":
+        ax.set_aspect("equal")
     return ax
 
 
-def _section(section, ax: Axes) -> None:
-    ax.plot(*section.xy.T, color=STYLES[0]["color"])
-    ax.set_aspect("equal")
-    ax.set(title=section.name, xlabel="x over chord", ylabel="y over chord, lifting upwards")
+def _section(section):
+    return section.name, "x over chord", "y over chord, lifting upwards", [(*section.xy.T, "")]
 
 
-def _flow(flow, ax: Axes) -> None:
-    first = 0
-    for element, style in zip(flow.elements, _styles(), strict=False):
-        ax.plot(element[:, 0], flow.cp[0, first : first + len(element)], color=style["color"])
-        first += len(element)
-    ax.invert_yaxis()
-    ax.set(title=f"pressure without friction at {flow.alpha_deg[0]:.1f}°", xlabel="x over chord", ylabel="cp")
+def _flow(flow):
+    edges = np.cumsum([len(xy) for xy in flow.elements])[:-1]
+    parts = zip(flow.elements, np.split(-flow.cp[0], edges), strict=True)
+    title = f"pressure without friction at {flow.alpha_deg[0]:.1f}°"
+    return title, "x over chord", "minus cp", [(xy[:, 0], suction, "") for xy, suction in parts]
 
 
-def _polar(polar, ax: Axes, quantity: str = "cl") -> None:
-    for reynolds, row, style in zip(polar.reynolds, getattr(polar, quantity), _styles(), strict=False):
-        ax.plot(polar.alpha_deg, row, label=f"Re {reynolds:.2g}", **style)
+def _polar(polar, quantity: str = "cl"):
+    rows = zip(polar.reynolds, getattr(polar, quantity), strict=True)
     name = polar.section.name if polar.section else "section"
-    ax.set(title=f"{name}, {polar.method}", xlabel="angle of attack [degrees]", ylabel=quantity)
-    ax.legend()
+    lines = [(polar.alpha_deg, row, f"Re {reynolds:.2g}") for reynolds, row in rows]
+    return f"{name}, {polar.method}", "angle of attack [degrees]", quantity, lines
 
 
-def _wing(wing, ax: Axes, quantity: str = "downforce_n") -> None:
-    for k, style in zip(range(len(wing.speed_m_s)), _styles(), strict=False):
-        label = f"{wing.speed_m_s[k] / M_S_PER_KM_H:.0f} km/h"
-        force = {"downforce_n": wing.downforce, "drag_n": wing.drag}.get(quantity)
-        column = getattr(wing, quantity) if force is None else force.n
-        ax.plot(wing.wing_angle_deg, column[k], label=label, **style)
-        if force is not None:
-            low_n, high_n = force.low_n[k], force.high_n[k]
-            ax.fill_between(wing.wing_angle_deg, low_n, high_n, color=style["color"], alpha=0.12, linewidth=0)
-    ax.set(title="wing", xlabel="wing angle [degrees]", ylabel=quantity)
-    ax.legend()
+def _wing(wing, quantity: str = "downforce_n"):
+    forces = {"downforce_n": wing.downforce.n, "drag_n": wing.drag.n}
+    values = forces[quantity] if quantity in forces else getattr(wing, quantity)
+    rows = zip(wing.speed_m_s / M_S_PER_KM_H, values, strict=True)
+    lines = [(wing.wing_angle_deg, row, f"{speed:.0f} km/h") for speed, row in rows]
+    return "wing", "wing angle [degrees]", quantity, lines
 
 
-def _study(result, ax: Axes, quantity: str = "downforce_n") -> None:
-    _wing(result.wing, ax, quantity)
-    if np.isfinite(result.advice.start_deg):
-        ax.axvspan(result.advice.start_deg, result.advice.high_deg, alpha=0.15, color=STYLES[2]["color"])
-    ax.set_title(result.study.title)
+def _study(result, quantity: str = "downforce_n"):
+    return result.study.title, *_wing(result.wing, quantity)[1:]
 
 
-def _car(car, ax: Axes) -> None:
-    names = [
-        "all parts on" if case.lost_part == "nothing" else f"without {case.lost_part}" for case in car.left
-    ]
-    ax.barh(names, [case.shift_percent for case in car.left], color=STYLES[0]["color"])
-    ax.axvline(0.0, color="black", linewidth=0.8)
-    ax.invert_yaxis()
-    speed = car.reference_speed_m_s / M_S_PER_KM_H
-    ax.set(title=f"balance at {speed:.0f} km/h", xlabel="load moved to the front axle [per cent]")
-
-
-def _sweep(grid, ax: Axes, quantity: str = "cl") -> None:
+def _sweep(grid, quantity: str = "cl"):
     sets = np.column_stack([grid.section, grid.height_chord.astype(str), grid.reynolds.astype(str)])
-    for one, style in zip(np.unique(sets, axis=0), _styles(), strict=False):
+    lines = []
+    for one in np.unique(sets, axis=0):
         rows = (sets == one).all(axis=1)
         label = f"{one[0]}, Re {float(one[2]):.2g}" + ("" if one[1] == "inf" else f", h/c {one[1]}")
-        ax.plot(grid.alpha_deg[rows], getattr(grid, quantity)[rows], label=label, **style)
-    ax.set(title=f"{grid.method} sweep", xlabel="angle of attack [degrees]", ylabel=quantity)
-    ax.legend()
+        lines.append((grid.alpha_deg[rows], getattr(grid, quantity)[rows], label))
+    return f"{grid.method} sweep", "angle of attack [degrees]", quantity, lines
 
 
-def _styles():
-    """The four styles with ever more transparent copies."""
-    return ({**style, "alpha": alpha} for alpha in (1.0, 0.6, 0.35) for style in STYLES)
-
-
-FIGURES: dict[str, Callable[..., None]] = {
+LINES: dict[str, Any] = {
     "Section": _section,
     "InviscidFlow": _flow,
     "SectionPolar": _polar,
     "WingPolar": _wing,
     "StudyResult": _study,
-    "CarResult": _car,
     "SweepGrid": _sweep,
 }

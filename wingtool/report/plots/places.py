@@ -82,21 +82,17 @@ def wing_place(car: CarResult, units: DisplayUnits) -> Figure:
 
 
 def force_over_place(result: StudyResult) -> Figure:
-    """Downforce and drag over height and distance behind the roof; grey where there is no number."""
+    """Downforce over height and distance behind the roof; grey where there is no number."""
     places, roof, units = result.places, result.study.roof, result.study.units
     assert places is not None
     assert roof is not None
-    here, parts, top = (roof.wing_behind_m, result.study.wing.height_m), [], 42.0
+    here, at_m = (roof.wing_behind_m, result.study.wing.height_m), (places.behind_roof_m, places.height_m)
+    titles = ("quarter chord behind the roof edge", "lowest point above the ground")
+    value = places.downforce.n / force_scale(units)
+    parts, floor = field(at_m, value, here, 26.0, titles, 3, units)
+    at = f"{degrees(places.wing_angle_deg)} and {speed(places.speed_m_s, units)}"
     sentences = (
-        f"Wing at {degrees(places.wing_angle_deg)} and {speed(places.speed_m_s, units)};"
-        " ring: as in the study; grey: wake or car.",
+        f"Downforce [{units.force}] at {at}; ring: as in the study; grey: wake or car.",
         "From the side view alone: wide band, tufts decide.",
     )
-    for name in ("downforce", "drag"):
-        value = getattr(places, name).n / force_scale(units)
-        parts.append(word(8, top - 22, f"{name} [{units.force}]", "start", "strong"))
-        titles = ("quarter chord behind the roof edge", "lowest point above the ground")
-        more, floor = field((places.behind_roof_m, places.height_m), value, here, top, titles, 3, units)
-        parts += more
-        top = floor + 42.0
-    return captioned("force_over_place", parts, top - 42.0, "Force over the wing's place", *sentences)
+    return captioned("force_over_place", parts, floor, "Downforce over the wing's place", *sentences)

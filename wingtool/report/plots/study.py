@@ -7,14 +7,18 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from wingtool.report.page import svg
 from wingtool.report.page.write import figures_of, write_figures
-from wingtool.report.plots.car import car_pictures
-from wingtool.report.plots.places import force_over_place
+from wingtool.report.plots.places import force_over_place, wing_place
+from wingtool.report.text import distance_unit, force_scale, speed, speed_scale
 
 if TYPE_CHECKING:
-    from wingtool.study import StudyResult
+    from wingtool.study import CarResult, StudyResult
+    from wingtool.units import DisplayUnits
 
+LEAST_G = 0.15  # from which a car turns
 FEWEST_PLACES = 8  # with a number, for a picture
+RADII = (12, 25, 50, 100, 200, 400, 800, 1600)  # ticks, metres or feet
 
 
 def write_plots(result: StudyResult, folder: Path | str) -> list[Path]:
@@ -24,3 +28,84 @@ def write_plots(result: StudyResult, folder: Path | str) -> list[Path]:
         more.append(force_over_place(result))
     more += car_pictures(result.car, result.study.units) if result.car else []
     return write_figures([*figures_of(result), *more], folder)
+
+
+def car_pictures(car: CarResult, units: DisplayUnits) -> list[svg.Figure]:
+    """The car's pictures that the page has no room for."""
+    pictures = [matched_settings(car, units), corner_speed(car, units), wing_place(car, units)]
+    return pictures + ([sideways_load(car)] if car.lap is not None else [])
+
+
+def matched_settings(car: CarResult, units: DisplayUnits) -> svg.Figure:
+    """Front downforce that keeps the balance for each wing angle; what the fitted front end may give."""
+    m, scale = car.matched, force_scale(units)
+    front, wing = m.front_force_n / scale, m.wing_downforce_n / scale
+    fitted = (m.fitted_low_n / scale, m.fitted_high_n / scale)
+    low, high = (f.reduce([*front, *wing, *fitted, 0.0]) for f in (np.fmin, np.fmax))
+    frame = svg.Frame((m.wing_angle_deg[0], m.wing_angle_deg[-1]), (1.05 * low, 1.05 * high), top=26)
+    parts = [
+        svg.axes(frame, "wing angle [degrees]", f"downforce at {speed(m.speed_m_s, units)} [{units.force}]")
+    ]
+    names = [("one", "front that keeps the balance"), ("two", "wing")]
+    sentences = ["Run the angle whose front force your front end gives."]
+    if m.fitted_high_n > 0.0:
+        _, top = frame.at(0.0, fitted[1])
+        _, floor = frame.at(0.0, fitted[0])
+        parts.insert(0, svg.box(frame.left, top, frame.width, floor - top, "go"))
+        origin = (car.splitter if car.splitter.name != "none" else car.air_dam).origin
+        sentences.append(f"Green: the fitted front end, an estimate ({origin}).")
+    parts += [
+        svg.curve(frame, m.wing_angle_deg, values, kind)
+        for (kind, _), values in zip(names, (front, wing), strict=True)
+    ]
+    parts.append(svg.legend(names, frame.left + 70, frame.top + frame.height - 28))
+    title = "Matched settings, from low to high downforce"
+    return svg.captioned("matched_settings", parts, frame.top + frame.height + 36, title, *sentences)
+
+
+def corner_speed(car: CarResult, units: DisplayUnits) -> svg.Figure:
+    """Corner speeds over the radius, and what the parts gain."""
+    c, scale, (unit, metre) = car.corners, speed_scale(units), distance_unit(units)
+    rows = (
+        ("three", c.without_m_s, c.without_m_s, "bare car, as fitted"),
+        ("one", c.with_m_s, c.without_m_s, "with the parts, as fitted"),
+        ("two", c.retuned_m_s, c.retuned_without_m_s, "with the parts, retuned"),
+    )
+    gains = [(kind, (value - bare) / scale) for kind, value, bare, _ in rows[1:]]
+    low, high = (f.reduce([*gains[0][1], *gains[1][1], 0.0]) for f in (np.fmin, np.fmax))
+    across = np.log10(c.radius_m / metre)
+    ends, top = (float(across[0]), float(across[-1])), max(np.nanmax(value) for _, value, *_ in rows) / scale
+    upper = svg.Frame(ends, (0.0, 1.05 * top), top=22, height=130)
+    lower = svg.Frame(ends, (low, 1.1 * high or 1.0), top=184, height=80)
+    parts = [svg.axes(upper, "", f"corner speed [{units.speed}]", x_ticks=())]
+    titles = (f"radius of the driven line [{unit}]", f"gained [{units.speed}]")
+    parts.append(svg.axes(lower, *titles, (), svg.nice_ticks(*lower.y, 3)))
+    for radius in (one for one in RADII if ends[0] <= np.log10(one) <= ends[1] + 1e-9):
+        x, y = lower.at(np.log10(radius), low)
+        parts += [svg.segment(x, y, x, y + 4), svg.word(x, y + 16, str(radius))]
+    parts += [svg.curve(upper, across, value / scale, kind) for kind, value, *_ in rows]
+    parts += [svg.curve(lower, across, gain, kind) for kind, gain in gains]
+    parts.append(svg.legend([(kind, name) for kind, *_, name in rows], upper.left + 8, upper.top + 10))
+    against = "Retuned gains are over the retuned bare car."
+    return svg.captioned("corner_speed", parts, 298, "Corner speed over the radius", against)
+
+
+def sideways_load(car: CarResult) -> svg.Figure:
+    """The longest unbroken spell of a lap above each sideways load."""
+    assert car.lap is not None
+    cases = (
+        ("three", car.lap.sustained_without, "bare car"),
+        ("one", car.lap.sustained_with, "with, retuned (the harder case)"),
+    )
+    last = max(float(one.level_g[one.seconds > 0].max()) for _, one, _ in cases) + 0.1
+    shown = [(kind, (one.level_g >= LEAST_G) & (one.level_g <= last), one) for kind, one, _ in cases]
+    longest = max(1.0, *(float(one.longest_s[here].max()) for _, here, one in shown))
+    frame = svg.Frame((LEAST_G, last), (0.0, 1.05 * longest), top=22, height=150)
+    parts = [svg.axes(frame, "sideways acceleration [g]", "longest unbroken spell above [s]")]
+    for kind, here, one in shown:
+        g, spell = np.repeat(one.level_g[here], 2)[1:], np.repeat(one.longest_s[here], 2)[:-1]
+        parts.append(svg.curve(frame, g, spell, kind))
+    parts.append(svg.legend([(kind, name) for kind, _, name in cases], frame.left + 8, frame.top + 124))
+    before, after = (one.g_seconds for _, one, _ in cases)
+    text = f"How hard, how long: {before:.1f} g-seconds a lap without, {after:.1f} with."
+    return svg.captioned("sideways_load", parts, 206, "Sideways load over a lap", text)

@@ -82,7 +82,7 @@
   function short(v) { return v.toFixed(1); }
   function turn(id, pivot, angle) { get(id).setAttribute("transform", "rotate(" + short(-angle) + " " + pivot + ")"); }
   function car(set, places, angle, pressure, down, drag) {
-    var p = table.place, top = p.full_n, x = p.pivot[0], y = p.pivot[1];
+    var p = table.place, top = Math.max(0.7 * ranges.downforce[1], 1), x = p.pivot[0], y = p.pivot[1];
     turn("car-wing", p.pivot.join(" "), angle);
     var most = Math.min(60, 52 * (down || 0) / top);
     arrow("down", x, y - 12 - Math.max(most, 0), 0, most);
