@@ -105,7 +105,7 @@ def _forces(result: StudyResult, units: DisplayUnits) -> list[str]:
 def _car(result: StudyResult, car: CarResult, units: DisplayUnits) -> list[str]:
     shares = (car.share.value, car.share.low, car.share.high, car.left[-1].front_share)
     share, low, high, bare = (f"{100 * value:.1f}" for value in shares)
-    in_front = f"Front share {share} % (likely {low} to {high}), bare car {bare}."
+    in_front = f"Front share {share} % ({low} to {high}), bare car {bare}."
     lines = _labelled("BALANCE", f"{axle_words(result)} {in_front}")
     lines += _labelled("LAP" if car.lap else "STRAIGHT", f"{faster_words(result)} {fastest_words(car)}")
     if (one := car.mounts) is not None:

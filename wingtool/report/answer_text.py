@@ -179,7 +179,7 @@ def gauge(result: StudyResult, angles_deg: list[float]) -> tuple[str, list[str]]
     first, last = (own_length(share * wing.chord_m, units) for share in (face.first, face.last))
     place = f"{first} to {last}" if face.last < WHOLE_TOP else f"from {first}"
     shown = [degrees(angle - round(face.offset_deg, 1)) for angle in angles_deg]
-    return f"gauge on the top, {place} behind the nose", shown
+    return f"gauge on top, {place} behind the nose", shown
 
 
 def degree_sum(advice: Advice) -> str:

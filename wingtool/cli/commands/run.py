@@ -1,5 +1,7 @@
 """`wingtool run`: everything that a study names, into one folder."""
 
+import shlex
+import sys
 from concurrent.futures import Executor
 from pathlib import Path
 from textwrap import wrap
@@ -79,7 +81,8 @@ def _run_into(study: Path, folder: Path, full: bool, pool: Executor | None) -> N
         echo_wrapped(f"Removed, from an earlier run: {', '.join(removed)}.")
     if left:
         echo_wrapped(f"Left as they were, not of this run: {', '.join(left)}.")
-    more = "; tables and pictures beside it." if full else "; all of it as text: --full."
+    again = shlex.join(["wingtool", *sys.argv[1:], "--full"])
+    more = "; tables and pictures beside it." if full else f"; all of it as text: {again}"
     echo_wrapped(f"Open {page}{more}")
     if result.doubts:
         raise typer.Exit(NOT_TRUSTWORTHY)
