@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 from wingtool.car import NOT_IN_IT
 from wingtool.report.text import METRIC, force, force_band, force_scale, length, own_length, speed
-from wingtool.units import KG_PER_LB, NEWTON_PER_KGF
+from wingtool.units import KG_PER_LB, METRE_PER_INCH, NEWTON_PER_KGF
 
 if TYPE_CHECKING:
     from wingtool.car import Estimate, MountLoads
@@ -226,11 +226,9 @@ def front_rows(car: CarResult, units: DisplayUnits = METRIC) -> list[tuple[str, 
         change = f"{100.0 * one.load_change_ratio:.1f} % of its load at rest".replace("-", "−")
         drop = ""
         if one.drop_m is not None:
-            much = (
-                own_length(abs(one.drop_m), units)
-                if abs(one.drop_m) >= 1e-3
-                else f"less than {own_length(1e-3, units)}"
-            )
+            least_m = 0.1 * METRE_PER_INCH if units.length == "in" else 1e-3
+            less = "" if abs(one.drop_m) >= least_m else "less than "
+            much = f"{less}{own_length(max(abs(one.drop_m), least_m), units)}"
             drop = f"{'sinks' if one.drop_m >= 0.0 else 'rises'} {much}"
         note = "; ".join(filter(None, (speed(one.speed_m_s, units), drop, one.warning)))
         rows.append((f"added to each {one.axle} wheel by the air", force(one.load_n, units), change, note))
