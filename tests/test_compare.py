@@ -1,7 +1,6 @@
 """Studies side by side: conditions met, bands of differences, and the word for no difference."""
 
 from dataclasses import replace
-from types import SimpleNamespace
 
 import numpy as np
 import pytest
@@ -78,15 +77,12 @@ def test_laps_of_different_circuits_are_not_compared():
     """EXACT: the same road under another name is the same; another bend or another step is not."""
     from car_stand_ins import harrow_down
 
-    from wingtool.study.compare import OTHER_CIRCUIT, _one_circuit
-
-    def on(circuit):
-        return SimpleNamespace(lap=SimpleNamespace(circuit=circuit))
+    from wingtool.study.compare import OTHER_CIRCUIT, same_road
 
     home = harrow_down()
-    assert _one_circuit(on(home), on(replace(home, name="Harrow Down, last year's sheet")))
-    assert not _one_circuit(on(home), on(replace(home, curvature_1_m=0.9 * home.curvature_1_m)))
-    assert not _one_circuit(on(home), on(harrow_down(2.0)))
+    assert same_road(home, replace(home, name="Harrow Down, last year's sheet"))
+    assert not same_road(home, replace(home, curvature_1_m=0.9 * home.curvature_1_m))
+    assert not same_road(home, harrow_down(2.0))
     assert "different circuits" in OTHER_CIRCUIT
 
 

@@ -69,9 +69,7 @@ def cautions_for(
     chosen += [_most(wing, units)] if np.isfinite(high_deg) else []
     chosen += [ESTIMATE, MOUNTS, BALANCE, ROAD]
     chosen += [TILTED] if _tilted(wing) else []
-    heights = np.asarray(wing.height_over_chord)
-    if np.any(heights < LOW_GROUND_CHORDS):
-        chosen.append(LOW_WING)
+    chosen += [LOW_WING] if np.any(wing.height_over_chord < LOW_GROUND_CHORDS) else []
     return tuple(chosen)
 
 

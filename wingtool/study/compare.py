@@ -6,6 +6,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from wingtool.errors import RangeError
+from wingtool.study.car.lap import LapAnswer
 from wingtool.study.car.parts import REFERENCE_SPEED_M_S
 from wingtool.study.car.result import CarResult
 from wingtool.study.flags import check_known
@@ -13,6 +14,7 @@ from wingtool.study.progress import no_progress
 from wingtool.study.result import StudyResult
 from wingtool.study.schema.study import Study
 from wingtool.study.wing.tabs import rising_branch
+from wingtool.track import Circuit
 from wingtool.units import DisplayUnits, quantity
 from wingtool.wing import Force
 
@@ -220,28 +222,23 @@ def _differences(first: Side, other: Side, equal: str, speed_m_s: float) -> list
         if name != equal:
             one, two = getattr(first, name), getattr(other, name)
             found.append(_difference(other.title, name, "N", one, two, shared, repeat * grow))
-    one, two = _lap_band(first.car), _lap_band(other.car)
-    if one and two and _one_circuit(first.car, other.car):
+    laps = [side.car.lap for side in (first, other) if side.car and side.car.lap]
+    if len(laps) == 2 and same_road(laps[0].circuit, laps[1].circuit):
+        one, two = map(_lap_band, laps)
         found.append(_difference(other.title, "lap time", "s", one, two, shared, REPEAT_LAP_S))
-    elif one and two:
+    elif len(laps) == 2:
         found.append(Difference(other.title, "lap time", "s", np.nan, np.nan, np.nan, OTHER_CIRCUIT))
     return found
 
 
-def _one_circuit(one: CarResult | None, two: CarResult | None) -> bool:
-    """Whether two cars lap the same road, whatever it is called."""
-    if one is None or two is None or one.lap is None or two.lap is None:
-        return False
-    a, b = one.lap.circuit, two.lap.circuit
-    same = np.array_equal(a.curvature_1_m, b.curvature_1_m) and np.array_equal(a.camber_rad, b.camber_rad)
-    return bool(same and a.step_m == b.step_m)
+def same_road(one: Circuit, other: Circuit) -> bool:
+    """Whether two circuits are the same road, whatever they are called."""
+    columns = ((a.curvature_1_m, a.camber_rad, [a.step_m]) for a in (one, other))
+    return all(np.array_equal(*pair) for pair in zip(*columns, strict=True))
 
 
-def _lap_band(car: CarResult | None) -> tuple[float, float, float] | None:
+def _lap_band(lap: LapAnswer) -> tuple[float, float, float]:
     """Lap time and the ends of its band [s]."""
-    lap = car.lap if car else None
-    if lap is None:
-        return None
     bare, gain = float(lap.fitted.without.lap_time_s[0]), lap.fitted.gain
     return bare - gain.value, bare - gain.high, bare - gain.low
 

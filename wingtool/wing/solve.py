@@ -119,8 +119,8 @@ def _cases(layout: Layout, influence: Influence, alpha: np.ndarray, speeds: np.n
         theta=theta,
         ratio=np.broadcast_to(local["speed_ratio"], theta.shape),
         reynolds=reynolds,
-        induced_angle=_for_each(influence.induced_angle, n),
-        speed=_for_each(influence.speed, n),
+        induced_angle=_for_each(influence.induced_angle, speeds.size),
+        speed=_for_each(influence.speed, speeds.size),
         chord=strips.chord_m * strips.cos_sweep**2,
         load=load,
         sec_sweep=1 / strips.cos_sweep,
@@ -132,10 +132,8 @@ def _cases(layout: Layout, influence: Influence, alpha: np.ndarray, speeds: np.n
     return cases, (tilt_band, local["speed_ratio_band"])
 
 
-def _for_each(matrix: np.ndarray, n: tuple[int, int, int]) -> np.ndarray:
-    if len(matrix) == 1:
-        return matrix
-    return np.broadcast_to(matrix, (n[0], *matrix.shape)).reshape(-1, *matrix.shape[1:])
+def _for_each(matrix: np.ndarray, speeds: int) -> np.ndarray:
+    return matrix if len(matrix) == 1 else np.tile(matrix, (speeds, 1, 1))
 
 
 def _mount_load(layout: Layout) -> np.ndarray:

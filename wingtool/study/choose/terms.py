@@ -7,11 +7,11 @@ from typing import Any
 
 import numpy as np
 
-from wingtool.car import AxleAreas, Car, air_dam_estimate, body_areas, placed, splitter_estimate, total
+from wingtool.car import AxleAreas, Car, body_areas, placed, total
 from wingtool.errors import StudyError
 from wingtool.study.advice import kept_margin_deg
 from wingtool.study.car.lap import circuit_of
-from wingtool.study.car.parts import REFERENCE_SPEED_M_S, point_height_m
+from wingtool.study.car.parts import REFERENCE_SPEED_M_S, front_parts, point_height_m
 from wingtool.study.choose.aim import KINDS, Aim, at_angle, best_point
 from wingtool.study.choose.estimate import WingEstimate, lattice, wing_estimate
 from wingtool.study.choose.filters import Filters
@@ -102,10 +102,7 @@ def lap_setting(study: Study) -> LapSetting | None:
         return None
     density = study.air.air().density_kg_m3
     car = study.car.value(density)
-    splitter = study.splitter.value(density) if study.splitter else None
-    dam = study.air_dam.value(density) if study.air_dam else None
-    parts = (splitter_estimate(splitter, car).middle, air_dam_estimate(dam, car).middle)
-    rest = total(body_areas(car), *parts)
+    rest = total(body_areas(car), *(part.middle for part in front_parts(study, car, density)))
     bare = lap(car, rest, circuit, density, LAW).lap_time_s[0]
     behind = study.mounts.value().behind_rear_axle_m if study.mounts else 0.0
     return LapSetting(car, rest, circuit, behind, density, float(bare))

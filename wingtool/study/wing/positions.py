@@ -4,10 +4,9 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from wingtool.section import RoofFlow, roof_flow
 from wingtool.study.schema.study import Study
 from wingtool.study.wing.correction import corrected
-from wingtool.study.wing.roof import spread
+from wingtool.study.wing.roof import side_view, spread
 from wingtool.wing import Force, WingPolar, solve_planes
 
 LEAST_HEIGHT_CHORDS = 1.5  # below it section data depend on the height
@@ -57,7 +56,8 @@ def wing_places(
     height_m, behind_roof_m : ndarray, shapes (h,) and (b,)
         Lowest point above the ground, and quarter chord behind the roof edge [m].
     """
-    flow = _flow(study, height_m, behind_roof_m)
+    high, behind = np.meshgrid(height_m, behind_roof_m, indexing="ij")
+    flow = side_view(study, np.column_stack([behind.ravel(), high.ravel()]))
     if flow is None:
         return None
     shape = (len(height_m), len(behind_roof_m))
@@ -87,11 +87,3 @@ def places_of(study: Study, wing: WingPolar, wing_angle_deg: float) -> WingPlace
     behind = study.roof.wing_behind_m + np.linspace(-0.3, 0.6, 7)
     speed = float(wing.speed_m_s[len(wing.speed_m_s) // 2])
     return wing_places(study, wing, wing_angle_deg, speed, np.unique(heights), behind)
-
-
-def _flow(study: Study, height_m: np.ndarray, behind_roof_m: np.ndarray) -> RoofFlow | None:
-    if study.roof is None or not study.roof.side:
-        return None
-    high, behind = np.meshgrid(height_m, behind_roof_m, indexing="ij")
-    points = np.column_stack([behind.ravel(), high.ravel()])
-    return roof_flow(np.array(study.roof.side), points, study.roof.width_m, study.roof.edge_m)

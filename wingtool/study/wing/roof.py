@@ -34,13 +34,20 @@ def roof_inflow(study: Study) -> RoofInflow | None:
     return None if flow is None else spread(flow)
 
 
-def side_view(study: Study) -> RoofFlow | None:
-    """Flow at the wing's place in the centre plane, from the car's side outline; None without one."""
-    if study.roof is None or not study.roof.side:
-        return None
+def side_view(study: Study, points: np.ndarray | None = None) -> RoofFlow | None:
+    """Flow in the centre plane from the car's side outline; None without one.
+
+    Parameters
+    ----------
+    points : ndarray, shape (n, 2), optional
+        Behind the roof edge and above the ground [m]; the wing's own place if left out.
+    """
     roof = study.roof
-    place = np.array([[roof.wing_behind_m, study.wing.height_m]])
-    return roof_flow(np.array(roof.side), place, roof.width_m, roof.edge_m)
+    if roof is None or not roof.side:
+        return None
+    if points is None:
+        points = np.array([[roof.wing_behind_m, study.wing.height_m]])
+    return roof_flow(np.array(roof.side), points, roof.width_m, roof.edge_m)
 
 
 def spread(flow: RoofFlow, point: int | np.integer = 0) -> RoofInflow:
