@@ -317,8 +317,8 @@ BREAKS = (
     ),
     Break(
         "wingtool/study/trace/shape_band.py",
-        "(answer.cl[0, m:] - centre) / 0.5",
-        "(answer.cl[0, m:] - centre)",
+        "(answer.cl[0, m:] - answer.cl[0, :m]) / 0.5",
+        "(answer.cl[0, m:] - answer.cl[0, :m])",
     ),
     Break(f"{TRACING}fit/kulfan.py", "(x * (1.0 - x) ** (order + 0.5))", "(x * (1.0 - x) ** order)", MUST),
     Break(f"{TRACING}fit/slips.py", "(z - slip.mean * seen)", "(z + slip.mean * seen)", MUST),

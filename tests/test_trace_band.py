@@ -50,7 +50,7 @@ def test_the_gradient_predicts_the_draws(found):
     gradient, slope = lift_gradient(found, REYNOLDS, 4.0, "race", None)
     band = shape_band(found, REYNOLDS, np.array([4.0]), count=400)
     linear = np.sqrt(gradient @ found.covariance @ gradient)
-    assert linear == pytest.approx(band.cl[:, 0].std(), rel=0.2)
+    assert linear == pytest.approx((band.cl_below + band.cl_above)[0] / 2 / 1.96, rel=0.2)
     assert 0.08 < slope < 0.13  # 2 pi per radian is 0.110
     assert slope == pytest.approx(band.slope_per_deg[0], rel=0.05)
 

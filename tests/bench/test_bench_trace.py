@@ -35,7 +35,7 @@ def test_photo_to_table_index_match_and_band(tmp_path, monkeypatch):
         "photo of 12 megapixels to table", lambda: trace_wing(TraceRequest(photo=photo, suction_side="up"))
     )
     timed("one match", lambda: nearest(result.found.section, index))
-    timed("band of 200 draws, 11 angles", lambda: shape_band(result.found, 7e5, result.band.alpha_deg))
+    timed("band of 200 draws, 11 angles", lambda: shape_band(result.found, 7e5, result.polar.alpha_deg))
     write_section(result.found.section, tmp_path / "wing.dat")
     whole = seconds["photo of 12 megapixels to table"]
     print()

@@ -16,12 +16,8 @@ from wingtool.geometry import Section, collection_names, collection_section
 
 STATIONS = 0.5 * (1.0 - np.cos(np.linspace(0.08 * np.pi, 0.985 * np.pi, 56)))
 FORMAT = 1  # of the index file; raise it when rows change their meaning
-LOOSE = {
-    "nose": 0.003,
-    "chord": 0.004,
-    "turn": 0.006,
-    "tail": 0.004,
-}  # standard deviations, over the chord or rad
+TURN = 0.006  # standard deviations [rad]; over the chord of nose place, chord, turn and tail gap
+LOOSE = (0.003, 0.003, 0.004, TURN, 0.004)
 
 
 @dataclass(frozen=True, eq=False)
@@ -104,8 +100,7 @@ def _loose_columns(row: np.ndarray) -> np.ndarray:
     slope = np.concatenate([np.gradient(half, STATIONS) for half in np.split(row, 2)])
     sign = np.repeat([0.5, -0.5], len(STATIONS))
     columns = [-slope, np.ones_like(x), row - x * slope, x + row * slope, sign * x]
-    sizes = [LOOSE["nose"], LOOSE["nose"], LOOSE["chord"], LOOSE["turn"], LOOSE["tail"]]
-    return np.column_stack(columns) * sizes
+    return np.column_stack(columns) * LOOSE
 
 
 def nearest(section: Section, index: Index, count: int = 8) -> tuple[Match, ...]:
@@ -132,12 +127,5 @@ def nearest(section: Section, index: Index, count: int = 8) -> tuple[Match, ...]
     left = apart - shift @ loose.T
     rms = np.sqrt((left**2).mean(axis=1))
     best = np.argsort(rms, kind="stable")[:count]
-    return tuple(
-        Match(
-            index.names[k],
-            float(rms[k]),
-            float(np.abs(left[k]).max()),
-            float(np.degrees(shift[k, 3] * LOOSE["turn"])),
-        )
-        for k in best
-    )
+    worst, turn_deg = np.abs(left).max(axis=1), np.degrees(shift[:, 3] * TURN)
+    return tuple(Match(index.names[k], float(rms[k]), float(worst[k]), float(turn_deg[k])) for k in best)

@@ -41,6 +41,7 @@ def span_lines(wing: MeasuredSpan) -> list[str]:
         f"note: {section.found.section.name}: {note}"
         for section in wing.sections
         for note in section.found.notes
+        if note not in section.doubts
     ]
     return [*lines, CAUTION]
 

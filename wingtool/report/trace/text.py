@@ -42,7 +42,7 @@ def trace_lines(result: TraceResult) -> list[str]:
         "",
         "looks most like (likeness, not identity): "
         + ", ".join(f"{m.name} ({m.rms * mm:.1f} mm apart)" for m in result.matches[:5]),
-        *(f"note: {note}" for note in result.notes if note not in result.doubts),
+        *(f"note: {note}" for note in found.notes if note not in result.doubts),
         CAUTION,
     ]
 

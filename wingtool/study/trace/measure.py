@@ -19,6 +19,10 @@ DEFAULT_ERROR_MM = 0.3
 PHOTO_ERROR_MM = 0.2  # least error of a photo: edge, print, a sheet not quite flat
 WORST_PHOTO_ERROR_MM = 0.5
 UNEVEN = 1.2  # of the least error
+UNEVEN_EDGE = (
+    "the edge in the photo lies {:.2f} mm off any smooth section: shadow in parts of it, or a ragged rib; "
+    "look at the picture"
+)
 SHORT_STATIONS, ENDS_OFF = 0.03, 0.01  # of the chord: refused, doubted
 CAMBERED_AWAY = -0.005  # of the chord
 UNSCALED = (
@@ -85,12 +89,10 @@ def check_words(request: TraceRequest) -> None:
             f"{len(ways)} ways of measuring were given; give one of --photo FILE, --points FILE.csv, "
             "--stations FILE.csv (wingtool trace --sheet photo --out sheet.pdf prints how to measure)"
         )
-    if request.suction_side not in (None, "up", "down"):
-        raise TraceError(
-            f"--suction-side: {request.suction_side!r} is not up or down, as the section lies before you"
-        )
-    if request.nose not in ("find", "left", "right"):
-        raise TraceError(f"--nose: {request.nose!r} is not left or right, as the section lies before you")
+    for key, known in (("suction_side", (None, "up", "down")), ("nose", ("find", "left", "right"))):
+        word, option = getattr(request, key), key.replace("_", "-")
+        if word not in known:
+            raise TraceError(f"--{option}: {word!r} is not {known[1]} or {known[2]}, as the section lies")
     if not 1e4 <= request.reynolds <= 1e8:
         raise TraceError(f"--reynolds: {request.reynolds:g} is outside 1e4 to 1e8; correct it")
     if not -10.0 <= request.angle_deg <= 20.0:
@@ -149,8 +151,9 @@ def measure_section(request: TraceRequest) -> Measured:
         notes += (f"the edge is taken as good to {error_mm:.2f} mm, as it runs (--error states another)",)
     found = tracing.traced(fitted, request.name, error_mm)
     left_out, wrong = tracing.slips(fitted)
-    doubts = (*fitted.doubts, *wrong, *_uneven(request, stated, error_mm))
-    doubts += _camber_doubt(found, request)
+    doubts = (*fitted.doubts, *wrong, *_camber_doubt(found, request))
+    if request.photo is not None and stated is None and error_mm >= UNEVEN * PHOTO_ERROR_MM:
+        doubts += (UNEVEN_EDGE.format(error_mm),)
     return Measured(replace(found, notes=found.notes + left_out + notes), fitted, plane, photo, doubts)
 
 
@@ -162,16 +165,6 @@ def _error_from_residuals(readings: tracing.Readings, fitted: tracing.Fitted, er
         return error_mm, fitted
     more = np.sqrt(readings.error_mm**2 - error_mm**2 + grown**2)
     return grown, tracing.fit_outline(replace(readings, error_mm=more, shared_error_mm=0.3 * grown))
-
-
-def _uneven(request: TraceRequest, stated: float | None, error_mm: float) -> tuple[str, ...]:
-    """An edge in a photo that no section follows: shadow in parts of it, or a ragged rib."""
-    if request.photo is None or stated is not None or error_mm < UNEVEN * PHOTO_ERROR_MM:
-        return ()
-    return (
-        f"the edge in the photo lies {error_mm:.2f} mm off any smooth section: shadow in parts of it, or a "
-        "ragged rib; look at the picture",
-    )
 
 
 def _camber_doubt(found: tracing.TracedSection, request: TraceRequest) -> tuple[str, ...]:
@@ -216,7 +209,6 @@ def _stations(request: TraceRequest, error_mm: float) -> tracing.Readings:
 
 
 def _from_photo(request: TraceRequest, path: Path, error_mm: float, pen_mm: float):
-
     photo = tracing.read_photo(path, request.dark_sheet)
     paper = None
     if request.marks is not None:

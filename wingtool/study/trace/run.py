@@ -29,7 +29,6 @@ class TraceResult:
     polar: SectionPolar
     band: ShapeBand
     ranking: Ranking
-    notes: tuple[str, ...]
     plane: tracing.Plane | None = None
     photo: tracing.Photo | None = None
     doubts: tuple[str, ...] = field(default=())
@@ -52,32 +51,26 @@ def trace_wing(request: TraceRequest, progress: Callable[[str], None] = no_progr
     check_words(request)
     progress("outline")
     measured = measure_section(request)
-    found, fitted = measured.found, measured.fitted
+    found = measured.found
     progress("nearest known sections")
     matches = tracing.nearest(found.section, tracing.load_index())
     progress("lift and drag, and their uncertainty")
     centre = polar(
         found.section, request.reynolds, BAND_ANGLES_DEG, method=request.method, surface=request.surface
     )
+    doubts = measured.doubts
+    unsound, angles = int(np.count_nonzero(~np.isin(centre.status, SOUND))), centre.status.size
+    if unsound > angles // 2:
+        doubts += (f"no sound flow was found at {unsound} of {angles} angles: is the outline right?",)
     return TraceResult(
         found=found,
-        fitted=fitted,
+        fitted=measured.fitted,
         datum=tracing.find_datum(found.shape, found.covariance),
         matches=matches,
         polar=widened(centre, found),
         band=shape_band(found, request.reynolds, BAND_ANGLES_DEG, request.surface),
         ranking=rank(found, request.reynolds, request.angle_deg, request.surface),
-        notes=found.notes,
         plane=measured.plane,
         photo=measured.photo,
-        doubts=doubts_of(measured.doubts, centre),
+        doubts=doubts,
     )
-
-
-def doubts_of(outline: tuple[str, ...], centre: SectionPolar) -> tuple[str, ...]:
-    """Why outline or coefficients are not to be trusted; empty if they are."""
-    unsound = int(np.count_nonzero(~np.isin(centre.status, SOUND)))
-    if unsound <= centre.status.size // 2:
-        return outline
-    no_flow = f"{unsound} of {centre.status.size} angles found no sound flow: is the outline right?"
-    return (*outline, no_flow)

@@ -26,15 +26,11 @@ PERCENTILES_95, TWO_SIDED_95 = (2.5, 97.5), 1.96
 class ShapeBand:
     """Departures of the draws from the centre, by the surrogate.
 
-    `cl_below, cl_above, cd_below, cd_above` (m,) are 95 % half widths; `cl` (draws, m) the draws' lift
-    coefficients themselves; `centre_cl` (m,) the surrogate's own centre; `slope_per_deg` (m,) its lift slope.
+    `cl_below, cl_above, cd_below, cd_above` (m,) are 95 % half widths; `slope_per_deg` (m,) is the lift
+    slope.
     """
 
-    alpha_deg: np.ndarray
     reynolds: float
-    cl: np.ndarray
-    cd: np.ndarray
-    centre_cl: np.ndarray
     cl_below: np.ndarray
     cl_above: np.ndarray
     cd_below: np.ndarray
@@ -74,23 +70,12 @@ def shape_band(
     shapes = np.vstack([found.shape, draws(found.shape, found.covariance, count)])
     both = np.concatenate([alpha, alpha + 0.5])
     answer = surrogate_shapes(for_surrogate(shapes), reynolds, both, trip_of(surface, trip_x))
-    m = len(alpha)
-    cl, cd = answer.cl[1:, :m], answer.cd[1:, :m]
-    low_cl, high_cl = np.percentile(cl, PERCENTILES_95, axis=0)
-    low_cd, high_cd = np.percentile(cd, PERCENTILES_95, axis=0)
-    centre, centre_cd = answer.cl[0, :m], answer.cd[0, :m]
-    return ShapeBand(
-        alpha,
-        float(reynolds),
-        cl,
-        cd,
-        centre,
-        np.maximum(centre - low_cl, 0.0),
-        np.maximum(high_cl - centre, 0.0),
-        np.maximum(centre_cd - low_cd, 0.0),
-        np.maximum(high_cd - centre_cd, 0.0),
-        (answer.cl[0, m:] - centre) / 0.5,
-    )
+    m, widths = len(alpha), []
+    for centre, *others in (answer.cl[:, :m], answer.cd[:, :m]):
+        low, high = np.percentile(others, PERCENTILES_95, axis=0)
+        widths += [np.maximum(centre - low, 0.0), np.maximum(high - centre, 0.0)]
+    slope_per_deg = (answer.cl[0, m:] - answer.cl[0, :m]) / 0.5
+    return ShapeBand(float(reynolds), *(*widths, slope_per_deg))
 
 
 def widened(polar: SectionPolar, found: TracedSection) -> SectionPolar:

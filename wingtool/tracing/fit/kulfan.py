@@ -81,11 +81,6 @@ def loop_matrix(order: int, points: int) -> tuple[np.ndarray, np.ndarray]:
     return x, matrix
 
 
-def order_of(shape: np.ndarray) -> int:
-    """Weights a side of a vector (or rows) of shape parameters."""
-    return (np.shape(shape)[-1] - 2) // 2
-
-
 def outline(shape: np.ndarray, points: int = 101) -> np.ndarray:
     """The loop (2 points - 1, 2), unit chord, of shape parameters.
 
@@ -97,8 +92,7 @@ def outline(shape: np.ndarray, points: int = 101) -> np.ndarray:
     >>> [round(float(v), 4) for v in loop[2]]
     [0.25, 0.375]
     """
-    order = order_of(shape)
-    x, matrix = loop_matrix(order, points)
+    x, matrix = loop_matrix((len(shape) - 2) // 2, points)
     return np.column_stack([x, matrix @ shape])
 
 

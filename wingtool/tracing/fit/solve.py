@@ -75,8 +75,7 @@ def prior(readings: Readings) -> tuple[np.ndarray, np.ndarray]:
     total = SHAPE + 4 + SHARED
     second = np.diff(np.eye(ORDER), 2, axis=0) / SECOND_DIFFERENCE[:, None]
     rows = np.zeros((2 * len(second) + 3 + SHARED, total))
-    rows[: len(second), :ORDER] = second
-    rows[len(second) : 2 * len(second), ORDER : 2 * ORDER] = second
+    rows[: 2 * len(second), : 2 * ORDER] = np.kron(np.eye(2), second)
     target = np.zeros(len(rows))
     same_nose, nose, gap = 2 * len(second) + np.arange(3)
     rows[same_nose, [0, ORDER]] = 1.0 / 0.05
