@@ -38,8 +38,8 @@ REFERENCE_REYNOLDS = 3e5
 MOST_SEPARATED = 0.5  # part of the upper side; the record has few points beyond
 IDEAL_LIFT, MOST_BELOW = 12.0, 0.8  # of the camber: 4 pi by thin-section theory (Glauert, 1926)
 SYMMETRICAL_CAMBER = 0.01  # from it on a section has no mirror image in the record
-# Reynolds number below which a bubble may stay open, and camber from which it holds: 14 of 47 and 2 of 9
-# curves of sections left out are more than 20 % off in greatest lift or drag there, 8 of 102 above.
+# Reynolds number below which a bubble may stay open, and camber from which it holds: 17 of 47 and 2 of 9
+# curves of sections left out are more than 20 % off in greatest lift or drag there, 10 of 107 above.
 OPEN_BUBBLE = ((1.3e5, 0.0), (1.9e5, 0.05))
 INSIDE = 0.99  # weight below which a note is made
 OUTSIDE_BAND = 1.5  # times the solver's own band, where nothing was measured

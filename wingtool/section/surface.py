@@ -45,7 +45,7 @@ SURFACES = {
         trip_x=0.05,
         roughness_theta=0.0,
         origin="turbulence 0.5 % in traffic, flies and stone chips near the nose; common practice; its lift"
-        " is that of 32 measured curves with zigzag strips",
+        " is that of 19 measured curves with zigzag strips",
     ),
     "dirty": Surface(
         turbulence=0.01,
