@@ -648,3 +648,15 @@ def test_foot_moment_of_a_study(result):
     moment = 1.5 * grow * (wing.drag.high_n[k, m] * 0.3 + raised) / 2
     assert abs(raised) > 0.01 * wing.drag.high_n[k, m]
     assert loads.moment_nm == pytest.approx(moment)
+
+
+def test_outer_tyre_without_a_circuit():
+    """EXACT: at the fast end each axle holds mu (load / rest)^0.9; the outer wheel half and the transfer."""
+    found = car_result(study(circuit=None), stand_in_wing(), 12.0)
+    q, car = 0.5 * found.density_kg_m3 * found.top_band_m_s[1] ** 2, found.car
+    front, rear = (float(q * area) for area in (found.whole.cla_front_m2, found.whole.cla_rear_m2))
+    ratios = 1 + front / car.static_front_n, 1 + rear / car.static_rear_n
+    held_g = 1.05 * (0.58 * ratios[0] ** 0.9 + 0.42 * ratios[1] ** 0.9)
+    transfer = 0.42 * 1150.0 * 9.80665 * held_g * car.cg_height_m / 1.48
+    assert held_g > 1.06
+    assert found.springs[1].outer_wheel_n == pytest.approx((car.static_rear_n + rear) / 2 + transfer)

@@ -69,7 +69,7 @@ def test_the_caution_stands_wherever_the_number_is_printed(part, left_mm, said):
     for text in (caution, cell):
         assert said.lower() in text.lower()
         assert "the event's rules on ground clearance come first" in text
-        assert "bears load that the front tyres then lack" in text
+        assert "takes load off the front tyres" in text
 
 
 def test_it_says_what_balance_is_left_without_the_part():

@@ -222,7 +222,7 @@ def test_runs_from_columns_and_sheets(tmp_path):
     with pytest.raises(LogError, match="line 2: parts is 'maybe'"):
         runs_of(log, bad)
     bare = read_log(write(tmp_path, "time [s],speed [km/h]\n" + rows(lambda i: f"{i},100\n"), "bare.csv"))
-    with pytest.raises(LogError, match="which runs were with the parts"):
+    with pytest.raises(LogError, match="the runs with the parts are not marked"):
         runs_of(bare)
 
 

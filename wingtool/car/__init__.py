@@ -30,7 +30,7 @@ from wingtool.car.front import (
 from wingtool.car.mounts import (
     MOUNT_CAUTION,
     MOUNTS_FAIL_FIRST,
-    NOT_IN_IT,
+    NOT_INCLUDED,
     PROOF_LOAD_FIRST,
     MountLoads,
     Mounts,

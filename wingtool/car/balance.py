@@ -89,7 +89,7 @@ def matched_settings(
     density_kg_m3: float,
     speed_m_s: float,
 ) -> MatchedSettings:
-    """The front downforce that leaves the front's share of the load what it is at rest.
+    """The front downforce that keeps the front's share of the load at rest.
 
     The load added by wing and front part must fall on the axles as the weight does:
     (W_f + F (1 + l/L)) = s (W_f + W_r + F), with W the wing's axle areas, F the front part's area at l ahead
@@ -119,7 +119,7 @@ class PartLoss:
     """Axle loads at one speed without `lost_part`.
 
     `front_n`, `rear_n` the axle loads, `front_share` the front's share of them, `shift_percent` its change
-    against the bare car at the same speed [per cent of the load], `words` what the driver feels.
+    against the bare car at the same speed [per cent of the load], `words` for the driver.
     """
 
     lost_part: str

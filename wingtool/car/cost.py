@@ -7,7 +7,7 @@ from wingtool.constants import GRAVITY_M_S2
 
 @dataclass(frozen=True)
 class Part:
-    """A thing to buy: `price` for all `count` together is count * price, in `currency`."""
+    """A purchase: `price` for all `count` together is count * price, in `currency`."""
 
     name: str
     price: float
@@ -17,7 +17,7 @@ class Part:
 
 @dataclass(frozen=True)
 class Cost:
-    """Total and what it buys; None where nothing is gained, for then no price is fair."""
+    """Total, and the cost of each gain; None where nothing is gained."""
 
     total: float
     currency: str

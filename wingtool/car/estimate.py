@@ -8,7 +8,7 @@ import numpy as np
 
 @dataclass(frozen=True)
 class Estimate:
-    """A value with its band; `doubts` (name, half width) says what the band is made of, largest first."""
+    """A value with its band; `doubts` (name, half width) make up the band, largest first."""
 
     value: float
     low: float

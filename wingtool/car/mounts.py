@@ -22,7 +22,7 @@ PROOF_LOAD_FIRST = (
     " fit a tether."
 )
 FACTOR_ORIGIN = "gust, shock and proof factors: common practice, no source"
-NOT_IN_IT = "side wind on the endplates is not in it, nor the sideways moment in a bolt's pull"
+NOT_INCLUDED = "not included: side wind on the endplates, the sideways moment in a bolt's pull"
 
 
 @dataclass(frozen=True)

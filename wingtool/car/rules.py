@@ -1,4 +1,4 @@
-"""The user's own rules, held against what the study says; no rule is known here."""
+"""The user's own rules checked against the study; no rule is built in."""
 
 from collections.abc import Mapping
 from dataclasses import dataclass

@@ -9,8 +9,8 @@ from wingtool.units import METRE_PER_INCH
 
 TYRE_CAUTION = "tyre, wheel bearing, hub and bump-stop loads rise: check load index and spring travel"
 NO_RATES = "give spring_rate in [car.front] and [car.rear]"
-NO_TYRE_RATE = "give of the tyres not in it: give tyre_rate in [car.front] and [car.rear]"
-LITTLE_LEFT_M = 0.025  # tyres give some 10 mm, a join in the road as much again; common practice, no source
+NO_TYRE_RATE = "tyre deflection not included: give tyre_rate in [car.front] and [car.rear]"
+LITTLE_LEFT_M = 0.025  # tyres deflect some 10 mm, a road joint as much again; common practice, no source
 
 
 @dataclass(frozen=True)
@@ -105,7 +105,7 @@ def clearance_left(
     axle_loads_n : (front, rear)
         What the air adds to each axle [N].
     brake_g, corner_g : float
-        What the tyres can do at that speed, each alone.
+        Limits of the tyres at that speed, each alone.
     balance_without : str
         The balance if the part breaks off, in words.
     """
@@ -125,7 +125,7 @@ def clearance_left(
         stiffness = (front * car.front.track_m**2 + rear * car.rear.track_m**2) / 2
         roll = car.mass_kg * corner_g * GRAVITY_M_S2 * car.cg_height_m / stiffness * width_m / 2
     left = clearance_m - down - hypot(braking, roll or 0.0)
-    note = "worst of braking and cornering within the friction ellipse; bump stops and bars not in it"
+    note = "worst of braking and cornering within the friction ellipse; without bump stops and anti-roll bars"
     note += "" if roll else "; no track given, roll left out"
     if car.front.tyre_rate_n_m is None or car.rear.tyre_rate_n_m is None:
         note += f"; {NO_TYRE_RATE}"
@@ -147,8 +147,8 @@ def _ground_caution(name: str, left_m: float, balance_without: str) -> str:
     size = f"only {1e3 * left_m:.0f} mm ({left_m / METRE_PER_INCH:.1f} in)" if left_m >= 5e-4 else "nothing"
     lost = f"; if it breaks off, {balance_without}" if balance_without else ""
     return (
-        f"{size} left under the {name}, before any bump, kerb or give of the tyres. Where it hits, the "
-        "road bears load that the front tyres then lack and the car pushes straight on; so close to the road "
+        f"{size} left under the {name}, before any bump, kerb or tyre deflection. Where it hits, the "
+        "road takes load off the front tyres and the car runs wide; so close to the road "
         f"its downforce can also go all at once{lost}. Raise it or stiffen the front, look for scrape marks "
         "after every session; the event's rules on ground clearance come first"
     )

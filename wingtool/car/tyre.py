@@ -1,7 +1,7 @@
-"""Grip that falls with load: what an axle can hold sideways, driving and braking, for its load.
+"""Grip that falls with load: limits of an axle in cornering, driving and braking.
 
 The friction of a tyre falls as its load rises. The law here is force = const * load^(1 - n), the simplest
-that has no load at which grip vanishes; n is the user's (Tyre.load_sensitivity). The constant comes from
+whose grip vanishes at no load; n is the user's (Tyre.load_sensitivity). The constant comes from
 the car itself: in a slow corner both axles hold `grip` at their load at rest.
 """
 
@@ -13,7 +13,7 @@ from wingtool.constants import GRAVITY_M_S2
 
 
 def axle_capacity(load_ratio, sensitivity: float):
-    """Force that an axle can hold over what it holds at rest, for its load over its load at rest.
+    """Grip force of an axle over that at rest, for its load over its load at rest.
 
     An axle without load holds nothing.
 
@@ -26,7 +26,7 @@ def axle_capacity(load_ratio, sensitivity: float):
 
 
 def capacity_growth(sensitivity: float) -> float:
-    """Slope of `axle_capacity` at the load at rest: what a little more load is worth."""
+    """Slope of `axle_capacity` at the load at rest."""
     return 1.0 - sensitivity
 
 
@@ -43,7 +43,7 @@ def axle_loads_n(car: Car, areas: AxleAreas, dynamic_pressure_pa):
 
 
 def lateral_limit_m_s2(car: Car, areas: AxleAreas, dynamic_pressure_pa):
-    """Sideways acceleration [m/s^2] at which the weaker axle gives up.
+    """Lateral acceleration [m/s^2] at which the weaker axle reaches its limit.
 
     Each axle carries its static share of m a_y (moments about the vertical axis in a steady corner), so the
     axle whose capacity has grown less sets the limit: added grip at one end alone adds balance trouble, not
@@ -55,7 +55,7 @@ def lateral_limit_m_s2(car: Car, areas: AxleAreas, dynamic_pressure_pa):
 
 
 def lateral_retuned_m_s2(car: Car, areas: AxleAreas, dynamic_pressure_pa):
-    """Sideways acceleration [m/s^2] if springs and bars were retuned until both axles give up together."""
+    """Lateral limit [m/s^2] with springs and bars retuned until both axles reach their limit together."""
     front, rear = load_ratios(car, areas, dynamic_pressure_pa)
     n = car.tyre.load_sensitivity
     held = car.front_share * axle_capacity(front, n) + (1 - car.front_share) * axle_capacity(rear, n)

@@ -38,7 +38,7 @@ class Tyre:
     ----------
     grip : float
         Sideways acceleration over gravity that the car holds in a slow, flat corner. Measured on the car,
-        it holds already what load transfer costs.
+        it includes the loss by load transfer.
     load_sensitivity : float
         Exponent n of grip force = const * load^(1 - n); 0 for a friction coefficient that never falls.
         About 0.05 to 0.2 is common practice, no source.
@@ -53,7 +53,7 @@ class Tyre:
 
 @dataclass(frozen=True)
 class Axle:
-    """One axle's springs and tyres; what is None was not given and is not guessed.
+    """One axle's springs and tyres; None where not given, nothing is guessed.
 
     Parameters
     ----------
@@ -137,7 +137,7 @@ class Car:
         Without them the power is the same at any speed.
     name : str
     notes : tuple of str
-        What was taken for want of a value.
+        Values assumed where none was given.
     """
 
     mass_kg: float

@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from typing import TYPE_CHECKING
 
-from wingtool.car import NOT_IN_IT
+from wingtool.car import NOT_INCLUDED
 from wingtool.report.text import METRIC, force, force_band, force_scale, length, own_length, speed
 from wingtool.units import KG_PER_LB, METRE_PER_INCH, NEWTON_PER_KGF
 
@@ -179,8 +179,8 @@ def _mount_numbers(car: CarResult) -> list[Row]:
         return []
     one = car.mounts
     note = (
-        f"{speed(one.speed_m_s)}, wing at {one.wing_angle_deg:g} degrees; {one.factor_origin}; {NOT_IN_IT};"
-        f" {one.caution}"
+        f"{speed(one.speed_m_s)}, wing at {one.wing_angle_deg:g} degrees; {one.factor_origin};"
+        f" {NOT_INCLUDED}; {one.caution}"
     )
     rows: list[Row] = [
         ("down on each foot", one.down_n, "N", note),

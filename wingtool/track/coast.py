@@ -23,7 +23,7 @@ SAME_AIR_S = 7200.0  # runs further apart than this need the air of each
 PLAUSIBLE = 0.2  # of the drag area
 AIR_NOTE = "write temperature_degc and pressure_hpa in the run sheet where it changes"
 GOOD_SPAN = 1.6  # of highest over lowest shared speed; below it odd coasts are left out first
-LEAST_SPAN = 1.3  # highest over lowest speed of a run, below which drag and rolling cannot be told apart
+LEAST_SPAN = 1.3  # highest over lowest speed of a run, below which drag and rolling cannot be separated
 SAME_MASS = "mass taken as the same in all: carry the parts' weight in the car when they are off"
 GUST_NOTE = "directions not known: a steady wind does not cancel"
 
@@ -176,7 +176,7 @@ def _plausible(log: Log, values: np.ndarray, on: np.ndarray, bare_m2: float, cha
 
 
 def _level(log: Log, coasts: list[TestRun], notes: list[str]) -> Log:
-    """The log with what the road did to the speed taken out of every coast; as it is without positions."""
+    """The log with the road's effect on speed removed from every coast; unchanged without positions."""
     xy = local_xy_m(log)
     if xy is None or any(np.isnan(xy[0][c.rows]).any() for c in coasts):
         notes.append("no positions: the road is taken as level")

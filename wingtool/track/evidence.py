@@ -1,4 +1,4 @@
-"""Does the track agree? A difference with its standard error, and one of three words.
+"""A measured difference with its standard error, judged against an estimate.
 
 The unit of evidence is a run (or a pair of runs in both directions, a steady stretch, a corner passed): what
 differs from run to run (gusts, tyres, the driver) is in the scatter between units, never in the fit within
@@ -90,7 +90,7 @@ class Evidence:
 
     @property
     def more_units(self) -> int:
-        """How many more units would tell (0 if it is told already), half on and half off."""
+        """How many more units are needed, half on and half off; 0 once decided."""
         if self.word != TOO_NOISY:
             return 0
         if np.isnan(self.change):

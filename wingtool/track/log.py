@@ -40,7 +40,7 @@ class Log:
     understood: tuple[str, ...]
 
     def need(self, name: str) -> np.ndarray:
-        """A channel that cannot be done without.
+        """A required channel.
 
         Raises
         ------
@@ -111,7 +111,7 @@ def lateral_m_s2(log: Log) -> np.ndarray:
 
 
 def heading_rad(log: Log) -> np.ndarray | None:
-    """Unwrapped heading [rad], clockwise from north; None when nothing tells it."""
+    """Unwrapped heading [rad], clockwise from north; None without heading or positions."""
     if "heading_deg" in log.channels:
         return np.unwrap(np.radians(log.channels["heading_deg"]))
     xy = local_xy_m(log)

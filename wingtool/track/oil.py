@@ -1,4 +1,4 @@
-"""How hard and how long the car turns: seconds at each sideways g, longest spells, g-seconds per corner."""
+"""Sustained lateral load: seconds at each lateral g, longest spells, g-seconds per corner."""
 
 from dataclasses import dataclass
 

@@ -1,4 +1,4 @@
-"""A log cut into runs: by a run sheet, by the run or parts column, or by what the car does."""
+"""A log cut into runs: by a run sheet, or by its parts, run and direction columns."""
 
 import csv
 from dataclasses import dataclass, replace
@@ -47,13 +47,13 @@ def runs_of(log: Log, sheet: Path | str | None = None) -> tuple[TestRun, ...]:
     Raises
     ------
     LogError
-        Neither a sheet nor a parts column tells which runs were with the parts.
+        Neither a sheet nor a parts column marks the runs with the parts.
     """
     if sheet is not None:
         return tuple(_from_sheet(log, Path(sheet)))
     if "parts" not in log.words:
         raise LogError(
-            f"{log.source}: nothing tells which runs were with the parts; add a column parts (on, off) or "
+            f"{log.source}: the runs with the parts are not marked; add a column parts (on, off) or "
             "give a run sheet (--runs)"
         )
     parts = log.words["parts"]

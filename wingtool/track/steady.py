@@ -13,7 +13,7 @@ from wingtool.track.log import Log, lateral_m_s2, local_xy_m, smooth, stretches
 from wingtool.track.runs import TestRun
 
 STEADY_M_S2, SLOWEST_M_S, SHORTEST_S = 0.2, 12.0, 2.0
-LEAST_SPEED_RATIO = 1.4  # highest over lowest; below it weight, zero and lift cannot be told apart
+LEAST_SPEED_RATIO = 1.4  # highest over lowest; below it weight, zero and lift cannot be separated
 BARE_LIFT = "lift area of the bare body"
 ROAD_NOTE = "positive lifts; a road that crowns or climbs reads as lift: same stretch, both ways"
 

@@ -1,4 +1,4 @@
-"""The track's answer in lines, a table and a picture."""
+"""A verification in lines, a table and a picture."""
 
 from __future__ import annotations
 

@@ -5,7 +5,7 @@ from wingtool.car import (
     BODY_LIFT,
     HOW_TO_MEASURE,
     MOUNT_CAUTION,
-    NOT_IN_IT,
+    NOT_INCLUDED,
     TRACK_ONLY,
     TYRE_CAUTION,
     BladeLoad,
@@ -48,7 +48,7 @@ def part_cautions(
     study: Study, front, clearances, blade: BladeLoad | None, mount: MountLoads | None,
     laps: LapAnswer | None, limits: Limits | None,
 ) -> tuple[tuple[str, str], ...]:  # fmt: skip
-    """What must stand beside front end, balance, springs, mounts, oil and rules: (beside, text)."""
+    """Cautions on front end, balance, springs, mounts, oil and rules: (beside, text)."""
     cautions = [("front", gap.caution) for gap in clearances if gap.caution]
     cautions += [("car", ESTIMATE_CAUTION), ("balance", BALANCE_CAUTION), ("springs", TYRE_CAUTION)]
     if any(part.name != "none" for part in front):
@@ -56,7 +56,7 @@ def part_cautions(
     if blade and study.splitter:
         cautions += [("front", text) for text in (study.splitter.taken(), blade.caution) if text]
     if study.mounts:
-        beside = (study.mounts.taken(), NOT_IN_IT) if mount else (IT_LIFTS,)
+        beside = (study.mounts.taken(), NOT_INCLUDED) if mount else (IT_LIFTS,)
         cautions += [("mounts", text) for text in (*beside, MOUNT_CAUTION) if text]
     else:
         cautions.append(("balance", NO_PLACE))

@@ -1,4 +1,4 @@
-"""What the study says of everything that rules measure."""
+"""The study's value of every measure that rules limit."""
 
 from math import inf
 
@@ -11,7 +11,7 @@ from wingtool.wing import WingPolar
 
 
 def rule_facts(study: Study, wing: WingPolar, car: Car, angle_deg: float) -> dict[str, float | None]:
-    """What the study says of everything that rules measure, SI; None where it says nothing.
+    """The study's value of every measure that rules limit, SI; None where it has none.
 
     Rules differ in how they measure the chord of several elements, so chord and area are then not checked.
     """

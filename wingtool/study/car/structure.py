@@ -95,8 +95,15 @@ def blade_of(fit: FittedCar, speed_m_s: float) -> BladeLoad | None:
 
 
 def springs_of(fit: FittedCar, speed_m_s: float, laps: LapAnswer | None) -> tuple[AxleResponse, ...]:
-    """Springs and tyres of both axles; the outer tyre in the hardest corner of the lap."""
-    corner_g = fit.car.tyre.grip if laps is None else float(np.max(laps.retuned.with_parts.lateral_g[0]))
+    """Springs and tyres of both axles; the outer tyre at the lap's greatest lateral load.
+
+    Without a lap at what the retuned car holds at this speed, or in a slow corner if that is more.
+    """
+    if laps is not None:
+        corner_g = float(np.max(laps.retuned.with_parts.lateral_g[0]))
+    else:
+        limit = float(lateral_retuned_m_s2(fit.car, fit.whole, fit.q_pa(speed_m_s)))
+        corner_g = max(limit / GRAVITY_M_S2, fit.car.tyre.grip)
     loads = _axle_loads_n(fit, fit.whole, speed_m_s)
     return axle_responses(fit.car, *loads, speed_m_s, corner_g)
 

@@ -59,9 +59,9 @@ def correction_from(
 ) -> Correction | None:
     """Factors that bring the wing's estimate to the measurement, and the bare body's lift.
 
-    None when the log cannot tell, when it leaves the wing no drag, when front parts went on and off as well
-    (what is whose?), or in the corner test, which sees the weaker axle only. Body lift is taken from a
-    suspension test that tells it at both axles.
+    None when the log is too noisy, when it leaves the wing no drag, when front parts went on and off as well
+    (their shares are unknown), or in the corner test, which sees the weaker axle only. Body lift is taken
+    from a suspension test of both axles.
 
     Parameters
     ----------

@@ -1,4 +1,4 @@
-"""The track's answer: a log held against the study's estimate, and the estimate corrected by it."""
+"""A log compared with the study's estimate, and the estimate corrected by it."""
 
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
@@ -44,7 +44,7 @@ CAUTIONS = {
 }
 TESTS = tuple(CAUTIONS)
 SENSORS = {axle: (f"travel_{axle}", f"height_{axle}") for axle in ("front", "rear")}
-FRONT_STAYS = "splitter or air dam stayed on, so this log does not tell the lift of the bare body"
+FRONT_STAYS = "splitter or air dam stayed on, so this log gives no lift of the bare body"
 SLOW_SHARE = 0.35  # of the top speed: a log that stays below may be in another unit
 FIRST = "Closed course only, with an observer, and the event's rules first. Never on a public road."
 ANGLE_NOTE = "the estimate is for the wing angle that was set: give --angle if it was another"
@@ -71,7 +71,7 @@ class Verification:
         One for each quantity, with its word.
     coast : CoastTest or None
     sideways : Sustained or None
-        Seconds at each sideways g in the log, where the log tells it.
+        Seconds at each lateral g, where the log has it.
     correction : Correction or None
         For ``[correction]`` in the study; None if the log cannot tell.
     notes : tuple of str
@@ -130,7 +130,7 @@ def verify_study(
     StudyError
         The study has no [car].
     LogError
-        The log cannot be understood or does not hold what the test needs.
+        The log cannot be understood or lacks what the test needs.
     """
     log = read_log(log_path, units)
     if study.car is None:
@@ -167,7 +167,7 @@ test_of.__test__ = False  # type: ignore[attr-defined]  # not a pytest function
 
 
 def _reachable(log: Log, result: CarResult, units: Mapping[str, str] | None) -> None:
-    """Stop at a speed that the car cannot reach, and ask for a unit that nothing bears out."""
+    """Refuse a speed that the car cannot reach; ask for a unit that nothing confirms."""
     fastest = float(np.nanmax(smooth(log.need("speed_m_s"), log.time_s, 1.0)))
     top = max(result.top_band_m_s[1], result.straight.top_without_m_s)
     if fastest > 1.1 * top:
@@ -273,7 +273,7 @@ def _suspension(log: Log, runs, result: CarResult, areas, bare: bool) -> tuple[E
                     raise
     if not changes and not lifts:
         raise LogError(
-            f"{log.source}: no suspension travel or ride height with what it needs; log front or rear travel"
+            f"{log.source}: no suspension travel or ride height in it; log front or rear travel"
             " [mm], with and without the parts"
         )
     return (*changes, *lifts)
@@ -283,11 +283,11 @@ def _rate_n_m(car: Car, axle: str, with_tyre: bool) -> float:
     """Rate of one wheel [N/m]: the spring at the wheel, in series with the tyre for a ride height."""
     springs = getattr(car, axle)
     if springs.wheel_rate_n_m is None:
-        raise StudyError(f"car.{axle}.spring_rate is missing: travel tells no force without it")
+        raise StudyError(f"car.{axle}.spring_rate is missing: travel gives no force without it")
     if not with_tyre:
         return float(springs.wheel_rate_n_m)
     if springs.tyre_rate_n_m is None:
-        raise StudyError(f"car.{axle}.tyre_rate is missing: ride height tells no force without it")
+        raise StudyError(f"car.{axle}.tyre_rate is missing: ride height gives no force without it")
     return ride_rate_n_m(springs)
 
 

@@ -96,7 +96,7 @@ def _sound_rows(rows: list[list[str]], width: int, notes: list[str]) -> list[lis
 
 
 def _numbers(cells: Sequence[str]) -> np.ndarray:
-    """Cells as floats; what is no number is nan."""
+    """Cells as floats; nan where a cell is no number."""
     try:
         return np.array(cells).astype(float)
     except ValueError:
@@ -123,7 +123,7 @@ def _assemble(path: Path, headings: list[Heading], columns: Sequence[Sequence[st
             channels["unknown_speed"] = _numbers(cells)[keep]
         elif head.quantity == "speed":
             raise LogError(
-                f"{path}: column {head.text!r} has no unit; write speed [km/h] or tell it: speed=km/h"
+                f"{path}: column {head.text!r} has no unit; write speed [km/h] or give --unit speed=km/h"
             )
         else:
             notes.append(

@@ -25,14 +25,13 @@ def read_gpx(path: Path) -> Log:
             f"{path}: not a GPX file that can be read ({type(error).__name__}); export it again"
         ) from None
     points = [p for track in data.tracks for segment in track.segments for p in segment.points]
-    timed = sorted(((p.time.timestamp(), p) for p in points if p.time is not None), key=lambda pair: pair[0])
-    if len(timed) < 10:
+    rows = [(p.time.timestamp(), p.latitude, p.longitude, p.elevation) for p in points if p.time is not None]
+    if len(rows) < 10:
         raise LogError(f"{path}: fewer than ten track points with a time; record with time stamps")
-    time = np.array([stamp - timed[0][0] for stamp, _ in timed])
-    keep = np.r_[True, np.diff(time) > 0.0]
-    lat, lon = (np.array([getattr(p, n) for _, p in timed], float)[keep] for n in ("latitude", "longitude"))
-    height = np.array([np.nan if p.elevation is None else p.elevation for _, p in timed])[keep]
-    time = time[keep]
+    table = np.array(sorted(rows, key=lambda row: row[0]), float)  # nan for an elevation that is not there
+    keep = np.diff(table[:, 0], prepend=-np.inf) > 0.0
+    time, lat, lon, height = table[keep].T
+    time = time - time[0]
     lost = len(points) - int(keep.sum())
     notes = (
         f"{path.name}: GPX, {len(points)} points, {lost} without a time or with a repeated one left out",

@@ -20,7 +20,7 @@ def unit_by_position(raw: np.ndarray, derived: np.ndarray, source: str, notes: l
     Raises
     ------
     LogError
-        They tell no unit.
+        They match no unit.
     """
     fast = np.isfinite(raw) & np.isfinite(derived) & (derived > FASTER_M_S)
     if fast.sum() > FEWEST:
@@ -29,11 +29,11 @@ def unit_by_position(raw: np.ndarray, derived: np.ndarray, source: str, notes: l
             if abs(ratio / UNITS["speed"][unit] - 1) < 0.04:
                 notes.append(f"speed is in {unit}: it agrees with the positions")
                 return UNITS["speed"][unit]
-    raise LogError(f"{source}: the speed has no unit and the positions do not tell it; write speed [km/h]")
+    raise LogError(f"{source}: the speed has no unit and the positions do not settle it; write speed [km/h]")
 
 
 def doubt_of_unit(log: Log, head: Heading) -> str:
-    """What to say of a logged speed that the positions do not bear out; empty when they do, or cannot tell.
+    """Warning on a logged speed that the positions contradict; empty otherwise.
 
     Raises
     ------
