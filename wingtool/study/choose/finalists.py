@@ -117,7 +117,7 @@ def solver_finalists(terms: Terms, shapes: Shapes, angle_deg: np.ndarray) -> tup
     for i, (file, section) in enumerate(zip(files, sections, strict=True)):
         terms.progress(f"finite wing: {i + 1} of {len(files)}, {shapes.names[i]}")
         angles = tuple(np.clip(angle_deg[i] + SOLVER_OFFSETS_DEG, -59.0, 59.0))
-        one = Finalist(shapes.names[i], shapes.origins[i], section, shapes.rows[i])
+        one = Finalist(str(shapes.names[i]), str(shapes.origins[i]), section, shapes.rows[i])
         try:
             asked = with_section(study, file, angles_deg=angles, speeds_m_s=terms.speeds_m_s)
             wing = wing_of_study(asked, least_alpha_deg=LEAST_ALPHA_DEG)
@@ -141,7 +141,7 @@ def solved_lift(
 
 def _file_of(study: Study, shapes: Shapes, k: int) -> str:
     """The name of a section as found; the path of a written file where its tail was opened, or it is new."""
-    name, row = shapes.names[k], shapes.rows[k]
+    name, row = str(shapes.names[k]), shapes.rows[k]
     if shapes.origins[k] == "designed":
         section = drawn(row, name, "shape weights moved for the study by wingtool choose")
     else:
