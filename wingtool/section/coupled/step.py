@@ -86,7 +86,7 @@ def newton_change(
     reach = _reach(stack, found)
     runs = _runs(stack, found, reach)
     _fill(stack, found, reach, work)
-    turned = _each(np.linalg.inv, runs.local)
+    turned = _inverse(runs.local)
     _gather_upstream(runs, turned, work)
     started = _influenced(stack, found, work)
     amplified = found.amplified
@@ -100,15 +100,14 @@ def newton_change(
     return Change(theta, shear, mass, speed, transition)
 
 
-def _each(function, matrices: np.ndarray, *right: np.ndarray) -> np.ndarray:
-    """A function of numpy's for stacks of matrices; nan for those that are singular, and only for those."""
+def _inverse(matrices: np.ndarray) -> np.ndarray:
+    """Inverses of stacked matrices; nan for the cases with a singular one, and only for those."""
     try:
-        return function(matrices, *right)
+        return np.linalg.inv(matrices)
     except np.linalg.LinAlgError:
         if len(matrices) > 1:
-            alone = [slice(row, row + 1) for row in range(len(matrices))]
-            return np.concatenate([_each(function, matrices[i], *(part[i] for part in right)) for i in alone])
-        return np.full((right or (matrices,))[0].shape, np.nan)
+            return np.concatenate([_inverse(one[None]) for one in matrices])
+        return np.full_like(matrices, np.nan)
 
 
 def _reach(stack: Stack, found: Equations) -> np.ndarray:
@@ -234,6 +233,8 @@ def _solved(found: Equations, bounds: np.ndarray, free: np.ndarray, work: Worksp
 
     The move of a side is prescribed by a multiplier of its own equation: the same factors serve.
     """
+    from scipy.linalg.lapack import dgesv
+
     cases, stay = work.rest.shape[0], work.rest.shape[2]
     size = stay - 2
     work.whole[:, size:] = work.rest[:, :2]
@@ -245,7 +246,8 @@ def _solved(found: Equations, bounds: np.ndarray, free: np.ndarray, work: Worksp
         work.whole[held, size + which, size + which] = 1.0
         right[held, size + which, 0] = 0.0
         right[:, size + which, 1 + which] = 1.0
-    solved = _each(np.linalg.solve, work.whole.transpose(0, 2, 1), right)
+    each = [dgesv(whole.T, one, overwrite_a=True) for whole, one in zip(work.whole, right, strict=True)]
+    solved = np.stack([np.full_like(one, np.nan) if singular else one for *_, one, singular in each])
     step, multiplied = solved[:, :, 0], solved[:, :, 1:]
     wanted, wrong = _directed(step[:, size:], found.amplified)
     wanted = np.where(free, wanted, 0.0)
