@@ -97,7 +97,7 @@ def point_between(
     start = starting_shear(turbulent_terms(_stations(grown), viscosity), _stations(grown))
     grown[2] = start.value
     into = eye.copy()
-    into[2] = start.slope
+    into[2] = start.derivative
     turbulent = Point(_stations(grown), (1 - fraction) * into, fraction * into)
     return laminar, turbulent
 

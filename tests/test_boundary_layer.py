@@ -155,8 +155,10 @@ def test_slopes_of_growth_and_of_the_first_shear():
             moved = Stations(**changed)
             moved_shear.append(starting_shear(turbulent_terms(moved, 1e-6), moved).value)
         step = 2e-6 * near[name]
-        assert rate.slope[k] == pytest.approx((moved_rate[0] - moved_rate[1]) / step, rel=1e-3, abs=1e-3)
-        assert shear.slope[k] == pytest.approx((moved_shear[0] - moved_shear[1]) / step, rel=1e-3, abs=1e-5)
+        assert rate.derivative[k] == pytest.approx((moved_rate[0] - moved_rate[1]) / step, rel=1e-3, abs=1e-3)
+        assert shear.derivative[k] == pytest.approx(
+            (moved_shear[0] - moved_shear[1]) / step, rel=1e-3, abs=1e-5
+        )
 
 
 def test_fitted_weight_runs_from_one_half_to_one():

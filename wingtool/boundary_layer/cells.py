@@ -26,9 +26,9 @@ from wingtool.boundary_layer.turbulent import (
     equilibrium_shear,
     layer_thickness,
     limited_shape,
+    low_h_correction,
     skin_friction,
     slip,
-    steepened,
     wake_energy_shape,
 )
 
@@ -85,7 +85,7 @@ class TurbulentTerms:
     common: Terms
     log_shear: Dual
     thickness: Dual
-    drive: Dual
+    lag_source: Dual
     rate: Dual
 
     def take(self, index: np.ndarray) -> "TurbulentTerms":
@@ -134,7 +134,7 @@ def turbulent_terms(
     whole = displacement / theta
     shape = limited_shape(whole)
     re_theta = maximum(speed * theta * (1 / viscosity), 1.0)
-    h_star = energy_shape(shape, re_theta) + steepened(whole)
+    h_star = energy_shape(shape, re_theta) + low_h_correction(whole)
     if wake.any():
         h_star = where(wake, wake_energy_shape(whole, re_theta), h_star)
     inner = slip(h_star, shape)
@@ -157,7 +157,7 @@ def turbulent_terms(
         common,
         log_shear=log(shear),
         thickness=thickness,
-        drive=(equilibrium_shear(h_star, shape, inner) - shear) * (LAG_RATE / 2),
+        lag_source=(equilibrium_shear(h_star, shape, inner) - shear) * (LAG_RATE / 2),
         rate=shear * (LAG_RATE / 2) / thickness,
     )
 
@@ -168,19 +168,19 @@ def partly_turbulent(laminar: Terms, turbulent: TurbulentTerms, intermittency: n
 
     def mixed(name):
         one, other = getattr(laminar, name), getattr(turbulent.common, name)
-        slope = np.vstack([rest * one.slope + intermittency * other.slope, other.value - one.value])
+        slope = np.vstack([rest * one.derivative + intermittency * other.derivative, other.value - one.value])
         return Dual(rest * one.value + intermittency * other.value, slope)
 
     def plain(dual):
-        return Dual(dual.value, np.vstack([dual.slope, np.zeros_like(dual.value)]))
+        return Dual(dual.value, np.vstack([dual.derivative, np.zeros_like(dual.value)]))
 
     rate = turbulent.rate
     return TurbulentTerms(
         Terms(*(mixed(name) for name in Terms.__dataclass_fields__)),
         log_shear=plain(turbulent.log_shear),
         thickness=plain(turbulent.thickness),
-        drive=plain(turbulent.drive),
-        rate=Dual(intermittency * rate.value, np.vstack([intermittency * rate.slope, rate.value])),
+        lag_source=plain(turbulent.lag_source),
+        rate=Dual(intermittency * rate.value, np.vstack([intermittency * rate.derivative, rate.value])),
     )
 
 
@@ -200,8 +200,8 @@ class _Ends:
     __slots__ = ("downstream", "downstream_slope", "upstream", "upstream_slope")
 
     def __init__(self, one: Dual, other: Dual):
-        self.upstream, self.upstream_slope = one.value, one.slope
-        self.downstream, self.downstream_slope = other.value, other.slope
+        self.upstream, self.upstream_slope = one.value, one.derivative
+        self.downstream, self.downstream_slope = other.value, other.derivative
 
     def step(self):
         return self.downstream - self.upstream, -self.upstream_slope, self.downstream_slope
@@ -299,7 +299,7 @@ def turbulent_balance(upstream: TurbulentTerms, downstream: TurbulentTerms, step
     fitted = _FittedMean(upstream, downstream, step)
     thickness = _Ends(upstream.thickness, downstream.thickness).mean()
     shear = _Ends(upstream.log_shear, downstream.log_shear).step()
-    drive, drive_by_step = fitted.of(_Ends(upstream.drive, downstream.drive))
+    lag_source, lag_source_by_step = fitted.of(_Ends(upstream.lag_source, downstream.lag_source))
     return _stack(
         _momentum(upstream.common, downstream.common, step),
         _shape(
@@ -308,7 +308,7 @@ def turbulent_balance(upstream: TurbulentTerms, downstream: TurbulentTerms, step
             step,
             *fitted.of(_Ends(upstream.common.dissipation, downstream.common.dissipation)),
         ),
-        _row(_product(thickness, shear), _ZERO, drive, step, drive_by_step),
+        _row(_product(thickness, shear), _ZERO, lag_source, step, lag_source_by_step),
     )
 
 
@@ -330,7 +330,7 @@ def surface_balance(
     idle = downstream.thickness * (downstream.log_shear - start)
     here = intermittency[1]
     whole.upstream[2] *= here
-    whole.downstream[2] = here * whole.downstream[2] + (1 - here) * idle.slope
+    whole.downstream[2] = here * whole.downstream[2] + (1 - here) * idle.derivative
     whole.downstream[2, 4] += whole.residual[2] - idle.value
     whole.residual[2] = here * whole.residual[2] + (1 - here) * idle.value
     if np.any(roughness_theta):

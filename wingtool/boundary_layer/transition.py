@@ -17,10 +17,10 @@ def amplification_rate(at: Stations, viscosity: np.ndarray | float):
 
 
 def starting_shear(turbulent: TurbulentTerms, at: Stations) -> Dual:
-    """sqrt(C_tau) with which a turbulent layer starts: part of that in equilibrium, which its drive tells."""
-    slope = turbulent.drive.slope * (2 / LAG_RATE)
+    """sqrt(C_tau) with which a turbulent layer starts: part of that in equilibrium, which its lag tells."""
+    slope = turbulent.lag_source.derivative * (2 / LAG_RATE)
     slope[2] += 1.0  # against the shear itself
-    equilibrium = Dual(turbulent.drive.value * (2 / LAG_RATE) + at.shear, slope)
+    equilibrium = Dual(turbulent.lag_source.value * (2 / LAG_RATE) + at.shear, slope)
     return SHEAR_AT_TRANSITION * equilibrium
 
 

@@ -2,8 +2,9 @@
 
 From Drela & Giles, AIAA J. 25(10), 1987 (constants from memory): friction and energy shape after Swafford
 (AIAA J. 21(6), 1983), equilibrium shear from the G-beta locus (A = 6.7, B = 0.75), lag after Green, Weeks &
-Brooman (R&M 3791, 1973). Our own are the energy shape of a wake, and what keeps H above 1: `steepened`, and
-`limited_shape` for the other relations. Incompressible: no correction for Mach number.
+Brooman (R&M 3791, 1973). Our own are the energy shape of a wake, and what keeps H above 1:
+`low_h_correction`, and `limited_shape` for the other relations. Incompressible: no correction for Mach
+number.
 """
 
 import numpy as np
@@ -13,7 +14,7 @@ from wingtool.boundary_layer.dual import Dual, exp, log, maximum, power, tanh, w
 LAG_RATE = 4.2
 SHEAR_AT_TRANSITION = 0.7  # of the equilibrium value of its square root
 _LEAST_RE_THETA = 200.0  # below it the energy shape relation has no meaning
-_LEAST_WALL_H, _STEEPER = 1.2, 4.0  # own choice; what hangs on it: `steepened`
+_LEAST_WALL_H, _STEEPER = 1.2, 4.0  # own choice; what hangs on it: `low_h_correction`
 _BEND_H, _LEAST_H = 1.05, 1.01  # own choice
 
 
@@ -55,7 +56,7 @@ def _above_least(shape: Dual, re: Dual, least: Dual, attached: Dual) -> Dual:
     return where(shape.value < least.value, attached * power(ahead, 1.6) / shape, separated)
 
 
-def steepened(shape: Dual) -> Dual:
+def low_h_correction(shape: Dual) -> Dual:
     """What is added to H* on a wall below H = 1.2: it keeps a strongly accelerated layer above H = 1.
 
     The published relation ends below 1 there and the iteration has no answer. Solutions do run through it:

@@ -11,7 +11,6 @@ from dataclasses import dataclass
 import numpy as np
 
 from wingtool.errors import RangeError
-from wingtool.panels.kernels import arc_length
 from wingtool.panels.system import PanelSystem, factored, tail_speed
 
 QUARTER_CHORD = 0.25
@@ -40,8 +39,6 @@ class InviscidFlow:
         together is the error of the method.
     circulation : ndarray, shape (m, elements)
         2 Gamma / (U c). Near the ground it is not cl.
-    stagnation : ndarray, shape (m, elements)
-        Arc length [chord] from the first node, over the upper side, to the stagnation point at the nose.
     systems : tuple of PanelSystem
         One in free air; one for each angle near the ground.
     """
@@ -55,7 +52,6 @@ class InviscidFlow:
     cd: np.ndarray
     cm: np.ndarray
     circulation: np.ndarray
-    stagnation: np.ndarray
     systems: tuple[PanelSystem, ...]
 
 
@@ -112,7 +108,6 @@ def solve(
         cd=cd,
         cm=cm,
         circulation=circulation(systems[0], gamma),
-        stagnation=stagnation(placed, gamma),
         systems=systems,
     )
 
@@ -228,20 +223,4 @@ def circulation(system: PanelSystem, gamma: np.ndarray) -> np.ndarray:
         along = (np.abs(np.diff(nodes))[:, None] * (speed[1:] + speed[:-1]) / 2).sum(axis=0)
         tail = system.closing[own]
         parts.append(2 * (along + tail.vortex * abs(tail.end - tail.start) * tail_speed(speed)))
-    return np.stack(parts, axis=1)
-
-
-def stagnation(elements: tuple[np.ndarray, ...], gamma: np.ndarray) -> np.ndarray:
-    """Arc length from the first node to where the surface speed passes zero, shape (m, elements)."""
-    parts, first = [], 0
-    for nodes in elements:
-        speed = gamma[:, first : first + len(nodes)]
-        first += len(nodes)
-        arc = arc_length(nodes)
-        turns = (speed[:, :-1] > 0) & (speed[:, 1:] <= 0)
-        at = np.argmax(turns, axis=1)
-        rows = np.arange(len(speed))
-        before, after = speed[rows, at], speed[rows, at + 1]
-        share = before / np.where(before == after, 1, before - after)
-        parts.append(np.where(turns.any(axis=1), arc[at] + share * (arc[at + 1] - arc[at]), np.nan))
     return np.stack(parts, axis=1)

@@ -33,8 +33,6 @@ class EdgeResponse:
 
     Parameters
     ----------
-    stations : complex ndarray, shape (S,)
-        Surface nodes, then wake nodes, in the frame of the system.
     arc : ndarray, shape (S,)
         Arc length from the first node of each element over the upper side; in a wake, from the tail.
     slices : tuple of (slice, slice)
@@ -46,7 +44,6 @@ class EdgeResponse:
         Change of edge speed for unit mass defect at each station, signed as the speed is.
     """
 
-    stations: np.ndarray
     arc: np.ndarray
     slices: tuple[tuple[slice, slice], ...]
     ue_inviscid: np.ndarray
@@ -59,7 +56,7 @@ def surface_response(system: PanelSystem) -> np.ndarray:
     for own, rows in enumerate(_rows(system)):
         for other, columns in enumerate(_rows(system)):
             line = system.elements[other]
-            panels = _source_rows(system.elements[own], line, system.ceiling)
+            panels = _source_rows(system.elements[own], line, system.wall_height)
             stream[rows, columns] = -_differences(panels, line)
     return system.solve(-stream)[0]
 
@@ -116,7 +113,7 @@ def velocity(system: PanelSystem, points: np.ndarray, gamma: np.ndarray, alpha_d
     """
     total = np.full(len(points), np.exp(-1j * np.radians(alpha_deg)))
     for rows, nodes, tail in zip(_rows(system), system.elements, system.closing, strict=True):
-        total = total + velocity_rows(points, nodes, tail, system.ceiling) @ gamma[rows]
+        total = total + velocity_rows(points, nodes, tail, system.wall_height) @ gamma[rows]
     return total
 
 
@@ -152,7 +149,7 @@ def edge_response(
     for points, own in zip(system.elements, rows, strict=True):
         for (sheet, strengths), columns in zip(sheets, _following(0, wakes), strict=True):
             # reversed, so that the cut of the sources runs downstream, away from the section
-            at_nodes = _source_rows(points, sheet[::-1], system.ceiling, each_panel=False)[:, ::-1]
+            at_nodes = _source_rows(points, sheet[::-1], system.wall_height, each_panel=False)[:, ::-1]
             stream[own, columns] = at_nodes @ strengths
     influence[:count, count:] = system.solve(-stream)[0]
     ue_inviscid = np.concatenate([gamma, np.zeros(total - count)])
@@ -160,14 +157,12 @@ def edge_response(
     for index, part in enumerate(wake_rows):
         found = _wake_speed(system, wakes[index], sheets, gamma, on_surface, slices, alpha_deg)
         first, last = rows[index].start, rows[index].stop - 1
-        for speed, inside, surface_speed in zip(
-            (ue_inviscid, influence), found, (gamma, on_surface), strict=True
-        ):
+        each = zip((ue_inviscid, influence), found, (gamma, on_surface), strict=True)
+        for speed, inside, surface_speed in each:
             speed[part.start] = (surface_speed[first] - surface_speed[last]) / 2
             speed[part.start + 1 : part.stop - 1] = inside
             speed[part.stop - 1] = inside[-1]
     return EdgeResponse(
-        stations=np.concatenate([system.nodes, *wakes]),
         arc=np.concatenate([arc_length(line) for line in (*system.elements, *wakes)]),
         slices=slices,
         ue_inviscid=ue_inviscid,
@@ -195,7 +190,6 @@ def part_of_response(response: EdgeResponse, element: int, mass: np.ndarray, len
     others[own] = 0.0
     count = surface.stop - surface.start
     return EdgeResponse(
-        stations=response.stations[own] / length,
         arc=response.arc[own] / length,
         slices=((slice(0, count), slice(count, len(own))),),
         ue_inviscid=response.ue_inviscid[own] + response.influence[own] @ others,
@@ -226,33 +220,32 @@ def _wake_speed(system, line, sheets, gamma, influence, slices, alpha_deg) -> tu
     at = line[1:-1]
     ue_inviscid = (np.exp(-1j * np.radians(alpha_deg)) * along).real
     response = np.zeros((len(at), influence.shape[1]))
-    for nodes, tail, (here, wake_here), (sheet, strengths) in zip(
-        system.elements, system.closing, slices, sheets, strict=True
-    ):
-        vortices = (velocity_rows(at, nodes, tail, system.ceiling) * along[:, None]).real
+    each = zip(system.elements, system.closing, slices, sheets, strict=True)
+    for nodes, tail, (here, wake_here), (sheet, strengths) in each:
+        vortices = (velocity_rows(at, nodes, tail, system.wall_height) * along[:, None]).real
         ue_inviscid = ue_inviscid + vortices @ gamma[here]
         response += vortices @ influence[here]
-        response[:, here] -= _differences(_source_speed(at, along, nodes, system.ceiling), nodes)
-        of_sheet = _source_speed(at, along, sheet, system.ceiling, each_panel=False)
+        response[:, here] -= _differences(_source_speed(at, along, nodes, system.wall_height), nodes)
+        of_sheet = _source_speed(at, along, sheet, system.wall_height, each_panel=False)
         response[:, wake_here] += of_sheet @ strengths
     return ue_inviscid, response
 
 
-def _source_rows(points: np.ndarray, line: np.ndarray, ceiling: float, each_panel: bool = True):
+def _source_rows(points: np.ndarray, line: np.ndarray, wall_height: float, each_panel: bool = True):
     """Stream function at the nodes of one section for unit sources, as `source_stream`, and their image."""
     panels = source_stream(points, line, each_panel)
-    if np.isfinite(ceiling):
-        panels -= source_stream(mirrored(points, ceiling), line, each_panel)
+    if np.isfinite(wall_height):
+        panels -= source_stream(mirrored(points, wall_height), line, each_panel)
     return panels
 
 
 def _source_speed(
-    points: np.ndarray, along: np.ndarray, line: np.ndarray, ceiling: float, each_panel: bool = True
+    points: np.ndarray, along: np.ndarray, line: np.ndarray, wall_height: float, each_panel: bool = True
 ) -> np.ndarray:
     """Speed along given directions for unit sources, as `source_velocity`, and their image."""
     panels = source_velocity(points, line, each_panel)
-    if np.isfinite(ceiling):
-        panels = panels + source_velocity(mirrored(points, ceiling), line, each_panel).conj()
+    if np.isfinite(wall_height):
+        panels = panels + source_velocity(mirrored(points, wall_height), line, each_panel).conj()
     return (panels * along[:, None]).real
 
 

@@ -5,7 +5,7 @@ unknowns are the vorticity at each node, which is the surface speed, and one inn
 each section. At each node the stream function of everything equals that value; the Kutta condition lets the
 flow leave the tail with equal speed on both sides.
 
-A wall above the sections at height `ceiling` is the ground under the same sections turned over.
+A wall above the sections at height `wall_height` is the ground under the same sections turned over.
 """
 
 from dataclasses import dataclass
@@ -28,7 +28,7 @@ class PanelSystem:
     ----------
     elements : tuple of complex ndarray
         Nodes of each section as x + i y: tail, upper side, nose, lower side, tail.
-    ceiling : float
+    wall_height : float
         Height of the wall above them; inf in free air.
     first : ndarray of int, shape (elements + 1,)
         Where each section's nodes begin among all N.
@@ -39,7 +39,7 @@ class PanelSystem:
     """
 
     elements: tuple[np.ndarray, ...]
-    ceiling: float
+    wall_height: float
     first: np.ndarray
     closing: tuple["CloseTail", ...]
     factors: Any
@@ -138,17 +138,17 @@ def tail_speed(gamma: np.ndarray) -> np.ndarray:
     return (gamma[0] - gamma[-1]) / 2
 
 
-def mirrored(points: np.ndarray, ceiling: float) -> np.ndarray:
+def mirrored(points: np.ndarray, wall_height: float) -> np.ndarray:
     """Points mirrored in the wall: an image's stream function is minus the original's at the mirror point."""
-    return points.conj() + 2j * ceiling
+    return points.conj() + 2j * wall_height
 
 
-def vortex_rows(points: np.ndarray, nodes: np.ndarray, tail: CloseTail, ceiling: float) -> np.ndarray:
+def vortex_rows(points: np.ndarray, nodes: np.ndarray, tail: CloseTail, wall_height: float) -> np.ndarray:
     """Stream function at points, shape (m, n), of one section's node vorticity, closing panel and image."""
     rows = vortex_stream(points, nodes)
     rows += _closing_rows(points, len(nodes), tail)
-    if np.isfinite(ceiling):
-        across = mirrored(points, ceiling)
+    if np.isfinite(wall_height):
+        across = mirrored(points, wall_height)
         rows -= vortex_stream(across, nodes) + _closing_rows(across, len(nodes), tail)
     return rows
 
@@ -165,11 +165,11 @@ def _closing_rows(points: np.ndarray, count: int, tail: CloseTail) -> np.ndarray
     return rows
 
 
-def velocity_rows(points: np.ndarray, nodes: np.ndarray, tail: CloseTail, ceiling: float) -> np.ndarray:
+def velocity_rows(points: np.ndarray, nodes: np.ndarray, tail: CloseTail, wall_height: float) -> np.ndarray:
     """Complex velocity at points, shape (m, n), of one section's node vorticity, closing panel and image."""
     rows = _velocity_rows(points, nodes, tail)
-    if np.isfinite(ceiling):
-        rows += _velocity_rows(mirrored(points, ceiling), nodes, tail).conj()
+    if np.isfinite(wall_height):
+        rows += _velocity_rows(mirrored(points, wall_height), nodes, tail).conj()
     return rows
 
 
@@ -184,14 +184,14 @@ def _velocity_rows(points: np.ndarray, nodes: np.ndarray, tail: CloseTail) -> np
     return rows
 
 
-def factored(elements: tuple[np.ndarray, ...], ceiling: float = np.inf) -> PanelSystem:
+def factored(elements: tuple[np.ndarray, ...], wall_height: float = np.inf) -> PanelSystem:
     """Assemble and factor the system of sections placed in one frame.
 
     Parameters
     ----------
     elements : tuple of complex ndarray, each shape (n_i,)
         Nodes of each section.
-    ceiling : float
+    wall_height : float
         Height of a wall above them all.
 
     Raises
@@ -205,7 +205,7 @@ def factored(elements: tuple[np.ndarray, ...], ceiling: float = np.inf) -> Panel
 
     closing = tuple(close_tail(nodes) for nodes in elements)
     first = np.concatenate(([0], np.cumsum([len(nodes) for nodes in elements])))
-    matrix = _matrix(elements, closing, first, ceiling)
+    matrix = _matrix(elements, closing, first, wall_height)
     try:
         with warnings.catch_warnings():
             warnings.simplefilter("error", LinAlgWarning)
@@ -214,17 +214,17 @@ def factored(elements: tuple[np.ndarray, ...], ceiling: float = np.inf) -> Panel
         raise RangeError(
             "the panel system is singular: nodes coincide or the outline folds on itself; repanel the section"
         ) from None
-    return PanelSystem(tuple(elements), ceiling, first, closing, factors)
+    return PanelSystem(tuple(elements), wall_height, first, closing, factors)
 
 
-def _matrix(elements, closing, first, ceiling) -> np.ndarray:
+def _matrix(elements, closing, first, wall_height) -> np.ndarray:
     count = int(first[-1])
     matrix = np.zeros((count + len(elements), count + len(elements)), order="F")
     for own, (points, tail) in enumerate(zip(elements, closing, strict=True)):
         rows = slice(first[own], first[own + 1])
         for other, (nodes, other_tail) in enumerate(zip(elements, closing, strict=True)):
             columns = slice(first[other], first[other + 1])
-            matrix[rows, columns] = vortex_rows(points, nodes, other_tail, ceiling)
+            matrix[rows, columns] = vortex_rows(points, nodes, other_tail, wall_height)
         matrix[rows, count + own] = -1
         if tail.sharp:
             matrix[rows.stop - 1] = 0

@@ -5,12 +5,14 @@ solved together that is the better answer; this one is instant and never fails, 
 to for several elements.
 """
 
+from collections.abc import Sequence
+
 import numpy as np
 from numpy.typing import ArrayLike
 
 from wingtool.errors import RangeError
 from wingtool.geometry import Section, repanel
-from wingtool.panels import solve
+from wingtool.panels import InviscidFlow, solve
 from wingtool.section.polar import LOW_CONFIDENCE, SectionPolar
 
 PANELS = 200
@@ -31,15 +33,12 @@ def inviscid_polar(
 
     Parameters
     ----------
-    section : Section
     reynolds : float or array, shape (k,)
         Labels the rows; potential flow does not depend on it.
     alpha_deg : float or array, shape (m,)
         Angles of attack [deg].
-    surface, trip_x
-        Taken so that all methods are called alike; potential flow does not know them.
-    tab_chord : float
-        Taken so that all methods are called alike; `with_tab` adds a tab.
+    surface, trip_x, tab_chord
+        Taken so that all methods are called alike; potential flow does not know them, `with_tab` adds a tab.
     height_chord : float
         Lowest point of the turned-over section above the ground, over the chord; inf in free air.
 
@@ -57,29 +56,32 @@ def inviscid_polar(
     """
     if tab_chord:
         raise RangeError("inviscid: add the tab with section.with_tab")
-    rows = np.atleast_1d(np.asarray(reynolds, dtype=float))
-    alpha = np.atleast_1d(np.asarray(alpha_deg, dtype=float))
-    ground = height_chord if np.isfinite(height_chord) else None
-    flow = solve([repanel(section, PANELS).xy], alpha, ground_height=ground)
-    shape = (len(rows), len(alpha))
-    cl, cm, circulation = (
-        np.broadcast_to(column.sum(axis=1), shape).copy() for column in (flow.cl, flow.cm, flow.circulation)
-    )
+    flow, columns = inviscid_rows([repanel(section, PANELS).xy], reynolds, alpha_deg, height_chord)
+    cl = columns["cl"]
     return SectionPolar(
-        alpha_deg=alpha,
-        reynolds=rows,
-        cl=cl,
-        cd=np.zeros(shape),
-        cm=cm,
-        status=np.full(shape, LOW_CONFIDENCE, dtype=object),
+        **columns,
+        cd=np.zeros(cl.shape),
+        status=np.full(cl.shape, LOW_CONFIDENCE, dtype=object),
         method="inviscid",
         section=section,
         surface=surface,
         trip_x=trip_x,
         height_chord=height_chord,
-        circulation=circulation,
         cl_low=np.minimum(cl, 0.8 * cl),
         cl_high=np.maximum(cl, 0.8 * cl),
         band_origin=BAND_ORIGIN,
         notes=(NO_STALL,),
     )
+
+
+def inviscid_rows(
+    outlines: Sequence[np.ndarray], reynolds: ArrayLike, alpha_deg: ArrayLike, height_chord: float
+) -> tuple[InviscidFlow, dict[str, np.ndarray]]:
+    """Flow over angles (m,) and what a polar takes from it, the same at all Reynolds numbers (k,)."""
+    rows = np.atleast_1d(np.asarray(reynolds, dtype=float))
+    alpha = np.atleast_1d(np.asarray(alpha_deg, dtype=float))
+    flow = solve(outlines, alpha, height_chord if np.isfinite(height_chord) else None)
+    shape = (len(rows), len(alpha))
+    parts = {"cl": flow.cl, "cm": flow.cm, "circulation": flow.circulation}
+    same = {name: np.broadcast_to(part.sum(axis=1), shape).copy() for name, part in parts.items()}
+    return flow, {"alpha_deg": alpha, "reynolds": rows, **same}

@@ -126,38 +126,35 @@ def roof_flow(
     shapes = {name: _with_wake(upper, lower, leave, end) for name, end in WAKE_ENDS.items()}
     relief_low = ellipsoid_relief(float(np.ptp(outline[:, 0])), width_m, float(outline[:, 1].max()))
     reliefs = (float(np.sqrt(relief_low)), relief_low, 1.0)
-    clearance = float(outline[:, 1].min())
-    plane = [
-        np.where(polyline.contains(shape, at)[:, None], np.nan, flow.velocity(at) - [1.0, 0.0])
-        for shape in shapes.values()
-        for flow in bluff_flow(shape, clearance * np.array(UNDER))
-    ]
-    # nominal first, then one doubt at a time: both other reliefs, amounts underneath, wakes
-    doubts = [(0, 0), (0, 1), (0, 2), *((case, 0) for case in (1, 2, len(UNDER), 2 * len(UNDER)))]
-    cases = np.array([reliefs[relief] * plane[case] for case, relief in doubts]) + [1.0, 0.0]
     status = _status(at, outline, shapes)
+    cases = _doubted(at, shapes, float(outline[:, 1].min()), reliefs)
     cases[:, np.isin(status, (IN_WAKE, IN_BODY))] = np.nan
     angle = np.degrees(np.arctan2(-cases[..., 1], cases[..., 0]))
     speed = np.hypot(cases[..., 0], cases[..., 1])
-    angle_low, angle_high = _band(angle)
-    speed_low, speed_high = _band(speed)
     return RoofFlow(
-        x_m=points[:, 0],
-        z_m=points[:, 1],
-        angle_deg=angle[0],
-        angle_low_deg=angle_low,
-        angle_high_deg=angle_high,
-        speed_ratio=speed[0],
-        speed_ratio_low=speed_low,
-        speed_ratio_high=speed_high,
-        status=status,
+        *points.T,
+        *(angle[0], *_band(angle)),
+        *(speed[0], *_band(speed)),
+        status,
         roof_edge_m=(float(edge[0]), float(edge[1])),
         separation_m=separation,
-        relief=reliefs[0],
-        relief_low=reliefs[1],
-        relief_high=reliefs[2],
+        **dict(zip(("relief", "relief_low", "relief_high"), reliefs, strict=True)),
         shape_m=shapes["half"],
     )
+
+
+def _doubted(
+    at: np.ndarray, shapes: dict[str, np.ndarray], clearance_m: float, reliefs: tuple[float, ...]
+) -> np.ndarray:
+    """Velocities (7, p, 2) over the car's speed: the nominal case, then two of each doubt, one at a time."""
+    plane = [
+        np.where(polyline.contains(shape, at)[:, None], np.nan, flow.velocity(at) - [1.0, 0.0])
+        for shape in shapes.values()
+        for flow in bluff_flow(shape, clearance_m * np.array(UNDER))
+    ]
+    # reliefs, amounts underneath, wakes
+    doubts = [(0, 0), (0, 1), (0, 2), *((case, 0) for case in (1, 2, len(UNDER), 2 * len(UNDER)))]
+    return np.array([reliefs[relief] * plane[case] for case, relief in doubts]) + [1.0, 0.0]
 
 
 def _band(cases: np.ndarray) -> tuple[np.ndarray, np.ndarray]:

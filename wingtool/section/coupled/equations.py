@@ -140,7 +140,7 @@ def _cells(stack: Stack, stations: Stations):
     balance = surface_balance(
         terms.take(follows),
         terms,
-        Dual(start.value, np.vstack([start.slope, np.zeros(size)])),
+        Dual(start.value, np.vstack([start.derivative, np.zeros(size)])),
         (turbulent_share[follows], turbulent_share),
         stack.step.ravel(),
         roughness,
@@ -149,9 +149,9 @@ def _cells(stack: Stack, stations: Stations):
     by_transition = by_transition.reshape(3, *shape)
     by_transition[:, :, stack.nodes :] = 0.0
     log_shear = terms.log_shear
-    idle = Dual(log_shear.value - start.value, log_shear.slope[:4] - start.slope)
+    idle = Dual(log_shear.value - start.value, log_shear.derivative[:4] - start.derivative)
     own, upstream = (side[:, :4].reshape(3, 4, *shape) for side in (balance.downstream, balance.upstream))
-    idle = Dual(idle.value.reshape(shape), idle.slope.reshape(4, *shape))
+    idle = Dual(idle.value.reshape(shape), idle.derivative.reshape(4, *shape))
     residual = balance.residual.reshape(3, *shape)
     return residual, own.copy(), upstream.copy(), by_transition, idle
 
@@ -204,7 +204,7 @@ def _amplified(stack: Stack, stations: Stations) -> Amplified:
     d_transition += (here + last * at(stack.side_step, 0) * slope) * at(stack.side_step, 0)
     on_side = np.where(stack.side == WAKE, 0, stack.side)
     weight = np.where(stack.side == WAKE, 0.0, share[rows, on_side, stack.count])
-    slopes = rate.slope.reshape(4, *shape) * weight
+    slopes = rate.derivative.reshape(4, *shape) * weight
     residual = (share * along).sum(axis=-1) - stack.critical
     return Amplified(residual, d_transition, slopes, LEAST_RATE * at(stack.side_step, 0))
 
@@ -248,7 +248,7 @@ def _stagnation(stack, speed, residual, own, upstream, idle) -> np.ndarray:
         residual[MOMENTUM][at] = stack.theta[at] - theta
         own[MOMENTUM, THETA][at] = 1.0
         residual[LAG][at] = idle.value[at]
-        own[LAG][:, *at] = idle.slope[:, *at]
+        own[LAG][:, *at] = idle.derivative[:, *at]
     return (0.5 * theta / gradient)[:, None] * slopes * stack.beside_sign
 
 

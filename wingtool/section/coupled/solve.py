@@ -8,14 +8,14 @@ The numbers below bound the steps; own choice. A solution does not depend on the
 """
 
 from collections.abc import Generator, Iterable
-from dataclasses import dataclass, fields
+from dataclasses import dataclass
 from typing import TypeVar
 
 import numpy as np
 
 from wingtool.section.coupled.case import Case, Edge, Ordering, State, edge, order
 from wingtool.section.coupled.equations import LEAST_SPEED, Equations, equations, speed_of
-from wingtool.section.coupled.stack import Stack, empty_stack, move_stagnation, put, taken
+from wingtool.section.coupled.stack import Stack, move_stagnation, put, stacked, taken
 from wingtool.section.coupled.step import Change, Workspace, newton_change, workspace
 
 TOLERANCE = 1e-4  # largest relative change of the last step; the next would be about its square
@@ -63,34 +63,19 @@ class Solution:
 Solving = Generator[Request, Solution, Result]
 
 
-@dataclass(frozen=True, eq=False)
-class _Progress:
-    """How far the iterations of a stack are, each array of shape (n,) or (n, 2)."""
-
-    steps: np.ndarray
-    most_steps: np.ndarray
-    inv_dt: np.ndarray
-    pseudo_time: np.ndarray
-    reach: np.ndarray
-    last: np.ndarray
-    diverging: np.ndarray
-
-    def rows(self, count: int) -> "_Progress":
-        return _Progress(*(getattr(self, field.name)[:count] for field in fields(self)))
-
-
-def _no_progress(cases: int) -> _Progress:
-    counts = (np.zeros(cases, dtype=int) for _ in range(3))
-    steps, most, diverging = counts
-    return _Progress(
-        steps,
-        most,
-        np.zeros(cases),
-        np.zeros(cases, bool),
-        np.zeros((cases, 2)),
-        np.zeros((cases, 2)),
-        diverging,
-    )
+# How far the iteration of a case is: steps made and allowed, one over the pseudo-time step and whether there
+# are such steps, cells that transition may move and did, diverging steps in a row.
+_PROGRESS = np.dtype(
+    [
+        ("steps", int),
+        ("most_steps", int),
+        ("inv_dt", float),
+        ("pseudo_time", bool),
+        ("reach", float, 2),
+        ("last", float, 2),
+        ("diverging", int),
+    ]
+)
 
 
 def solve_together(tasks: Iterable[Solving[Result]], most_cases: int = MOST_CASES) -> list[Result]:
@@ -110,9 +95,9 @@ def solve_together(tasks: Iterable[Solving[Result]], most_cases: int = MOST_CASE
                 if request is None:
                     continue
                 if stack is None or work is None or progress is None:
-                    cases, size = min(most_cases, len(tasks)), len(request.start.theta)
-                    stack = empty_stack(cases, size, request.case.nodes)
-                    work, progress = workspace(cases, size), _no_progress(cases)
+                    cases = min(most_cases, len(tasks))
+                    stack = stacked([request.case] * cases, [request.start] * cases)
+                    work, progress = workspace(*stack.shape), np.zeros(cases, _PROGRESS)
                 _begin(stack, progress, len(running), request)
                 running.append((entry[0], request))
             if not running or stack is None or work is None or progress is None:
@@ -120,7 +105,7 @@ def solve_together(tasks: Iterable[Solving[Result]], most_cases: int = MOST_CASE
             ended = _newton_step(running, stack, work, progress)
             for row in sorted(ended, reverse=True):
                 number, request = running[row]
-                solution = _solution(stack, row, request, int(progress.steps[row]), ended[row])
+                solution = _solution(stack, row, request, int(progress["steps"][row]), ended[row])
                 following = _advance(tasks, results, number, solution)
                 if following is not None:
                     _begin(stack, progress, row, following)
@@ -138,22 +123,18 @@ def _advance(tasks, results, number: int, solution: Solution | None) -> Request 
         return None
 
 
-def _begin(stack: Stack, progress: _Progress, row: int, request: Request) -> None:
+def _begin(stack: Stack, progress: np.ndarray, row: int, request: Request) -> None:
     put(stack, row, request.case, request.start)
-    progress.steps[row], progress.most_steps[row] = 0, request.most_steps
-    progress.inv_dt[row], progress.pseudo_time[row] = 1.0 / request.dt, np.isfinite(request.dt)
-    progress.reach[row], progress.last[row], progress.diverging[row] = FIRST_CELLS, 0.0, 0
+    progress[row] = (0, request.most_steps, 1.0 / request.dt, np.isfinite(request.dt), FIRST_CELLS, 0.0, 0)
 
 
-def _leave(stack: Stack, progress: _Progress, row: int, running: list) -> None:
+def _leave(stack: Stack, progress: np.ndarray, row: int, running: list) -> None:
     """The last case moves into the place of one that leaves."""
     last = running.pop()
     if row < len(running):
         running[row] = last
-        for arrays in (stack, progress):
-            for field in fields(arrays):
-                values = getattr(arrays, field.name)
-                values[row] = values[len(running)]
+        for values in (progress, *vars(stack).values()):
+            values[row] = values[len(running)]
 
 
 def _solution(stack: Stack, row: int, request: Request, steps: int, why: str) -> Solution:
@@ -162,14 +143,14 @@ def _solution(stack: Stack, row: int, request: Request, steps: int, why: str) ->
     return Solution(request.case, state, ordering, edge(request.case, state, ordering), not why, steps, why)
 
 
-def _newton_step(running: list, stack: Stack, work: Workspace, progress: _Progress) -> dict[int, str]:
+def _newton_step(running: list, stack: Stack, work: Workspace, progress: np.ndarray) -> dict[int, str]:
     """One step of all cases; rows that have ended, with the reason where there is no solution."""
     count = len(running)
-    stack, work, progress = stack.rows(slice(count)), work.rows(count), progress.rows(count)
-    progress.steps[:] += 1
+    stack, work, progress = stack.rows(slice(count)), work.rows(count), progress[:count]
+    progress["steps"][:] += 1
     speed = _follow_stagnation([request.case for _, request in running], stack)
-    bounds, last = _limits(stack, progress.reach)
-    found = equations(stack, progress.inv_dt, speed)
+    bounds, last = _limits(stack, progress["reach"])
+    found = equations(stack, progress["inv_dt"], speed)
     short = found.amplified.residual < 0
     free = ~((stack.transition >= last) & short) & (last > LEAST_PLACE)
     change = newton_change(stack, found, bounds, free, work)
@@ -177,22 +158,23 @@ def _newton_step(running: list, stack: Stack, work: Workspace, progress: _Progre
     return _ended(progress, change, size, stretch)
 
 
-def _ended(progress: _Progress, change: Change, size: np.ndarray, stretch: np.ndarray) -> dict[int, str]:
+def _ended(progress: np.ndarray, change: Change, size: np.ndarray, stretch: np.ndarray) -> dict[int, str]:
     """Set the next steps by how far the last ones went; rows that have ended."""
     again = _too_far(progress, stretch)
     broken = ~np.isfinite(size) | (size > DIVERGED)
-    turned = progress.last * change.transition < 0
-    reach = np.clip(np.where(turned, 0.5, 1.5) * progress.reach, LEAST_CELLS, MOST_CELLS)
-    progress.reach[:] = np.where(again[:, None], progress.reach, reach)
-    progress.last[:] = np.where(again[:, None], progress.last, change.transition)
-    following = np.where(progress.pseudo_time, _next_inv_dt(progress.inv_dt, stretch), progress.inv_dt)
-    progress.inv_dt[:] = np.where(again, 4.0 * progress.inv_dt, following)
-    steady = ~again & (progress.inv_dt == 0.0)
+    turned = progress["last"] * change.transition < 0
+    reach = np.clip(np.where(turned, 0.5, 1.5) * progress["reach"], LEAST_CELLS, MOST_CELLS)
+    progress["reach"][:] = np.where(again[:, None], progress["reach"], reach)
+    progress["last"][:] = np.where(again[:, None], progress["last"], change.transition)
+    inv_dt = progress["inv_dt"]
+    following = np.where(progress["pseudo_time"], _next_inv_dt(inv_dt, stretch), inv_dt)
+    inv_dt[:] = np.where(again, 4.0 * inv_dt, following)
+    steady = ~again & (inv_dt == 0.0)
     converged = steady & (size < TOLERANCE)
-    progress.diverging[:] = np.where(
-        again, progress.diverging, np.where(steady & (size > DIVERGING), progress.diverging + 1, 0)
+    progress["diverging"][:] = np.where(
+        again, progress["diverging"], np.where(steady & (size > DIVERGING), progress["diverging"] + 1, 0)
     )
-    out = (progress.diverging >= DIVERGING_STEPS) | (progress.steps >= progress.most_steps)
+    out = (progress["diverging"] >= DIVERGING_STEPS) | (progress["steps"] >= progress["most_steps"])
     ended = {}
     for row in np.flatnonzero(converged | (broken & ~again) | out):
         if broken[row] and not again[row]:
@@ -204,9 +186,9 @@ def _ended(progress: _Progress, change: Change, size: np.ndarray, stretch: np.nd
     return ended
 
 
-def _too_far(progress: _Progress, stretch: np.ndarray) -> np.ndarray:
+def _too_far(progress: np.ndarray, stretch: np.ndarray) -> np.ndarray:
     """Cases whose pseudo-time step is made again, shorter."""
-    return (progress.inv_dt > 0) & (stretch > TOO_FAR) & (progress.inv_dt < MOST_INV_DT)
+    return (progress["inv_dt"] > 0) & (stretch > TOO_FAR) & (progress["inv_dt"] < MOST_INV_DT)
 
 
 def _next_inv_dt(inv_dt: np.ndarray, stretch: np.ndarray) -> np.ndarray:
@@ -258,7 +240,7 @@ def _limits(stack: Stack, reach: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
 
 
 def _move(
-    stack: Stack, found: Equations, speed: np.ndarray, change: Change, progress: _Progress
+    stack: Stack, found: Equations, speed: np.ndarray, change: Change, progress: np.ndarray
 ) -> tuple[np.ndarray, np.ndarray]:
     """Make bounded steps; the relative size of the full ones, and that of both thicknesses.
 

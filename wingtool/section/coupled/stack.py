@@ -5,11 +5,12 @@ computed from that row alone, by the same operations whatever stands in the othe
 depend on its company.
 """
 
+from collections.abc import Sequence
 from dataclasses import dataclass, fields
 
 import numpy as np
 
-from wingtool.section.coupled.case import LOWER, UPPER, Case, Ordering, State, order
+from wingtool.section.coupled.case import Case, State, order
 
 
 @dataclass(frozen=True, eq=False)
@@ -84,46 +85,16 @@ class Stack:
         return Stack(*(getattr(self, field.name)[which] for field in fields(self)))
 
 
-def empty_stack(cases: int, stations: int, nodes: int) -> Stack:
-    """Room for so many cases."""
-    by_station = {"theta", "shear", "mass", "ue_inviscid", "wake_gap", "step"}
-    whole = {"line", "upstream", "side", "count"}
-    shapes: dict[str, tuple[tuple[int, ...], type]] = {
-        **dict.fromkeys(by_station, ((stations,), float)),
-        **dict.fromkeys(whole, ((stations,), int)),
-        "transition": ((2,), float),
-        "node": ((), int),
-        "influence": ((stations, stations), float),
-        **dict.fromkeys(("first", "tail", "side_size"), ((2,), int)),
-        "beside": ((4,), int),
-        "beside_sign": ((4,), float),
-        "beside_arc": ((4,), float),
-        "side_at": ((2, nodes), int),
-        "side_step": ((2, nodes), float),
-        **dict.fromkeys(("viscosity", "critical", "roughness_theta"), ((1,), float)),
-        "trip": ((2,), float),
-    }
-    return Stack(**{name: np.zeros((cases, *shape), kind) for name, (shape, kind) in shapes.items()})
-
-
-def stacked(cases: list[Case], states: list[State]) -> Stack:
+def stacked(cases: Sequence[Case], states: Sequence[State]) -> Stack:
     """Cases of equal size, each with its state."""
-    stack = empty_stack(len(cases), len(states[0].theta), cases[0].nodes)
-    for row, (case, state) in enumerate(zip(cases, states, strict=True)):
-        put(stack, row, case, state)
-    return stack
+    rows = [_row(case, state) for case, state in zip(cases, states, strict=True)]
+    return Stack(**{name: np.stack([row[name] for row in rows]) for name in rows[0]})
 
 
 def put(stack: Stack, row: int, case: Case, state: State) -> None:
     """Write a case and its state into a row."""
-    stack.viscosity[row], stack.critical[row] = case.viscosity, case.critical
-    stack.roughness_theta[row], stack.trip[row] = case.roughness_theta, case.trip
-    ordering = order(case.nodes, len(state.theta), state.stagnation_node)
-    for name in ("theta", "shear"):
-        getattr(stack, name)[row] = getattr(state, name)[ordering.line]
-    stack.mass[row] = (ordering.sign * state.mass)[ordering.line]
-    stack.transition[row] = state.transition
-    _arrange(stack, row, case, ordering)
+    for name, values in _row(case, state).items():
+        getattr(stack, name)[row] = values
 
 
 def taken(stack: Stack, row: int) -> State:
@@ -136,34 +107,48 @@ def taken(stack: Stack, row: int) -> State:
 
 def move_stagnation(stack: Stack, row: int, case: Case, node: int) -> None:
     """Let the stagnation point of a row lie behind another node; positive mass defects stay as they are."""
-    old, new = (order(stack.nodes, stack.shape[1], at) for at in (int(stack.node[row]), node))
-    stack.transition[row] += (node - stack.node[row]) * np.array([1.0, -1.0])
-    for name in ("theta", "shear", "mass"):
-        values = getattr(stack, name)
-        values[row] = values[row, old.place[new.line]]
-    _arrange(stack, row, case, new)
+    state = taken(stack, row)
+    old, new = (order(stack.nodes, stack.shape[1], at) for at in (state.stagnation_node, node))
+    transition = state.transition + (node - state.stagnation_node) * np.array([1.0, -1.0])
+    put(stack, row, case, State(state.theta, state.shear, new.sign * old.sign * state.mass, transition, node))
 
 
-def _arrange(stack: Stack, row: int, case: Case, ordering: Ordering) -> None:
-    """Write what hangs on the order of the stations."""
-    line, sign, response = ordering.line, ordering.sign[ordering.line], case.response
-    node, arc = len(ordering.upper) - 1, response.arc
-    stack.node[row] = node
-    stack.line[row], stack.upstream[row] = line, ordering.upstream
-    stack.side[row], stack.count[row] = ordering.side, ordering.count
-    stack.ue_inviscid[row] = sign * response.ue_inviscid[line]
-    stack.wake_gap[row] = case.wake_gap[line]
-    stack.step[row] = np.abs(arc[line] - arc[line[ordering.upstream]])
-    np.multiply(response.influence[line[:, None], line], sign, out=stack.influence[row])
-    stack.influence[row] *= sign[:, None]
-    beside = np.arange(node - 1, node + 3)
-    stack.beside[row], stack.beside_arc[row] = ordering.place[beside], arc[beside]
-    stack.beside_sign[row] = ordering.sign[beside]
-    stack.side_step[row] = 0.0
-    for which in (UPPER, LOWER):
-        side = ordering.part(which)
-        places = ordering.place[side]
-        stack.first[row, which], stack.tail[row, which] = places[0], places[-1]
-        stack.side_size[row, which] = len(side)
-        stack.side_at[row, which, : len(side)], stack.side_at[row, which, len(side) :] = places, places[-1]
-        stack.side_step[row, which, : len(side) - 1] = np.abs(np.diff(arc[side]))
+def _row(case: Case, state: State) -> dict[str, np.ndarray]:
+    """All arrays of a stack for one case and its state."""
+    ordering = order(case.nodes, len(state.theta), state.stagnation_node)
+    line, sign = ordering.line, ordering.sign[ordering.line]
+    response, arc = case.response, case.response.arc
+    beside = np.arange(state.stagnation_node - 1, state.stagnation_node + 3)
+    sides = (ordering.upper, ordering.lower)
+    places = [ordering.place[side] for side in sides]
+    side_step = np.zeros((2, case.nodes))
+    for which, side in enumerate(sides):
+        side_step[which, : len(side) - 1] = np.abs(np.diff(arc[side]))
+    row = dict(
+        theta=state.theta[line],
+        shear=state.shear[line],
+        mass=sign * state.mass[line],
+        transition=state.transition,
+        node=state.stagnation_node,
+        ue_inviscid=sign * response.ue_inviscid[line],
+        wake_gap=case.wake_gap[line],
+        step=np.abs(arc[line] - arc[line[ordering.upstream]]),
+        influence=response.influence[line[:, None], line] * sign * sign[:, None],
+        line=line,
+        upstream=ordering.upstream,
+        side=ordering.side,
+        count=ordering.count,
+        first=[at[0] for at in places],
+        tail=[at[-1] for at in places],
+        beside=ordering.place[beside],
+        beside_sign=ordering.sign[beside],
+        beside_arc=arc[beside],
+        side_at=[np.append(at, np.full(case.nodes - len(at), at[-1])) for at in places],
+        side_step=side_step,
+        side_size=[len(side) for side in sides],
+        viscosity=[case.viscosity],
+        critical=[case.critical],
+        roughness_theta=[case.roughness_theta],
+        trip=case.trip,
+    )
+    return {name: np.asarray(values) for name, values in row.items()}

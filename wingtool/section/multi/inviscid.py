@@ -16,7 +16,8 @@ import numpy as np
 from numpy.typing import ArrayLike
 
 from wingtool.geometry import Section, polyline
-from wingtool.panels import InviscidFlow, solve
+from wingtool.panels import InviscidFlow
+from wingtool.section.inviscid import inviscid_rows
 from wingtool.section.multi.head import separation
 from wingtool.section.multi.placement import Flap, place_elements
 from wingtool.section.polar import LOW_CONFIDENCE, NOT_CONVERGED, SectionPolar
@@ -56,30 +57,18 @@ def inviscid_elements_polar(
     SectionPolar
         Status ``low confidence`` up to the stall limit; nan, and a status that says so, past it.
     """
-    rows = np.atleast_1d(np.asarray(reynolds, dtype=float))
-    alpha = np.atleast_1d(np.asarray(alpha_deg, dtype=float))
-    outlines = place_elements(main, flaps)
-    ground = height_chord if np.isfinite(height_chord) else None
-    flow = solve(outlines, alpha, ground_height=ground)
-    shape = (len(rows), len(alpha))
-    cl, cm, circulation = (
-        np.broadcast_to(part.sum(axis=1), shape).copy() for part in (flow.cl, flow.cm, flow.circulation)
-    )
-    cd = friction_drag(flow, rows)
+    flow, columns = inviscid_rows(place_elements(main, flaps), reynolds, alpha_deg, height_chord)
+    rows = columns["reynolds"]
     attached = np.stack([attached_to(flow, row).min(axis=1) >= ATTACHED for row in rows])
-    status = np.where(attached, LOW_CONFIDENCE, PAST_LIMIT).astype(object)
-    cl, cd, cm, circulation = (np.where(attached, column, np.nan) for column in (cl, cd, cm, circulation))
+    found = {name: columns[name] for name in ("cl", "cm", "circulation")} | {"cd": friction_drag(flow, rows)}
+    found = {name: np.where(attached, column, np.nan) for name, column in found.items()}
+    cl, cd = found["cl"], found["cd"]
     return SectionPolar(
-        alpha_deg=alpha,
-        reynolds=rows,
-        cl=cl,
-        cd=cd,
-        cm=cm,
-        status=status,
+        **(columns | found),
+        status=np.where(attached, LOW_CONFIDENCE, PAST_LIMIT).astype(object),
         method="inviscid",
         section=main,
         height_chord=height_chord,
-        circulation=circulation,
         cl_low=np.minimum(cl, 0.75 * cl),
         cl_high=np.maximum(cl, 0.75 * cl),
         cd_low=0.5 * cd,
