@@ -186,77 +186,20 @@ def partly_turbulent(laminar: Terms, turbulent: TurbulentTerms, intermittency: n
 
 @dataclass(frozen=True, eq=False)
 class Balance:
-    """Residuals of cells, ``(e, n)``; slopes against the state at both ends, ``(e, 4, n)``, and the step."""
+    """Residuals of cells, ``(e, n)``; slopes against the state at both ends, ``(e, 4, n)``."""
 
     residual: np.ndarray
     upstream: np.ndarray
     downstream: np.ndarray
-    by_step: np.ndarray
 
 
-class _Ends:
-    """One quantity at both ends of cells; slopes are kept apart for the two ends."""
-
-    __slots__ = ("downstream", "downstream_slope", "upstream", "upstream_slope")
-
-    def __init__(self, one: Dual, other: Dual):
-        self.upstream, self.upstream_slope = one.value, one.derivative
-        self.downstream, self.downstream_slope = other.value, other.derivative
-
-    def step(self):
-        return self.downstream - self.upstream, -self.upstream_slope, self.downstream_slope
-
-    def mean(self):
-        return 0.5 * (self.upstream + self.downstream), 0.5 * self.upstream_slope, 0.5 * self.downstream_slope
+def _step(one: Dual, other: Dual) -> Dual:
+    """Change of a quantity over cells; its slopes are those against the upstream, then the downstream end."""
+    return Dual(other.value - one.value, np.concatenate([-one.derivative, other.derivative]))
 
 
-def _product(one, other):
-    return (
-        one[0] * other[0],
-        one[0] * other[1] + other[0] * one[1],
-        one[0] * other[2] + other[0] * one[2],
-    )
-
-
-def _row(change, carried, mean, step, mean_by_step=0.0):
-    """One equation: change + carried - step * mean, with its slopes."""
-    parts = [change[k] + carried[k] - step * mean[k] for k in range(3)]
-    return (*parts, -mean[0] - step * mean_by_step)
-
-
-def _stack(*rows) -> Balance:
-    return Balance(*(np.stack([row[k] for row in rows]) for k in range(4)))
-
-
-_ZERO = (0.0, 0.0, 0.0)
-
-
-def _momentum(upstream: Terms, downstream: Terms, step: np.ndarray):
-    return _row(
-        _Ends(upstream.momentum, downstream.momentum).step(),
-        _product(
-            _Ends(upstream.dstar_ue, downstream.dstar_ue).mean(),
-            _Ends(upstream.speed, downstream.speed).step(),
-        ),
-        _Ends(upstream.friction, downstream.friction).mean(),
-        step,
-    )
-
-
-def _shape(upstream: Terms, downstream: Terms, step: np.ndarray, mean_dissipation, by_step=0.0):
-    return _row(
-        _product(
-            _Ends(upstream.theta_ue, downstream.theta_ue).mean(),
-            _Ends(upstream.h_star, downstream.h_star).step(),
-        ),
-        _product(
-            _Ends(upstream.h_star_du, downstream.h_star_du).mean(),
-            _Ends(upstream.speed, downstream.speed).step(),
-        ),
-        mean_dissipation,
-        step,
-        by_step,
-    )
+def _mean(one: Dual, other: Dual) -> Dual:
+    return 0.5 * Dual(one.value + other.value, np.concatenate([one.derivative, other.derivative]))
 
 
 def fitted_weight(z: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
@@ -272,44 +215,34 @@ def fitted_weight(z: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
     )
 
 
-class _FittedMean:
-    """Mean of both ends by the fitted weight of each cell; the weight's own slopes included."""
-
-    def __init__(self, upstream: TurbulentTerms, downstream: TurbulentTerms, step: np.ndarray):
-        rate, upstream_slope, downstream_slope = _Ends(upstream.rate, downstream.rate).mean()
-        self.weight, weight_slope = fitted_weight(rate * step)
-        self.upstream_slope, self.downstream_slope = (
-            weight_slope * step * upstream_slope,
-            weight_slope * step * downstream_slope,
-        )
-        self.by_step = weight_slope * rate
-
-    def of(self, ends: _Ends):
-        jump = ends.downstream - ends.upstream
-        mean = (
-            (1 - self.weight) * ends.upstream + self.weight * ends.downstream,
-            (1 - self.weight) * ends.upstream_slope + jump * self.upstream_slope,
-            self.weight * ends.downstream_slope + jump * self.downstream_slope,
-        )
-        return mean, jump * self.by_step
-
-
 def turbulent_balance(upstream: TurbulentTerms, downstream: TurbulentTerms, step: np.ndarray) -> Balance:
     """Momentum, shape and lag equation of turbulent or wake cells."""
-    fitted = _FittedMean(upstream, downstream, step)
-    thickness = _Ends(upstream.thickness, downstream.thickness).mean()
-    shear = _Ends(upstream.log_shear, downstream.log_shear).step()
-    lag_source, lag_source_by_step = fitted.of(_Ends(upstream.lag_source, downstream.lag_source))
-    return _stack(
-        _momentum(upstream.common, downstream.common, step),
-        _shape(
-            upstream.common,
-            downstream.common,
-            step,
-            *fitted.of(_Ends(upstream.common.dissipation, downstream.common.dissipation)),
-        ),
-        _row(_product(thickness, shear), _ZERO, lag_source, step, lag_source_by_step),
+    one, other = upstream.common, downstream.common
+    z = _mean(upstream.rate, downstream.rate) * step
+    weight = z.chain(*fitted_weight(z.value))
+
+    def fitted(near: Dual, far: Dual) -> Dual:
+        begin = Dual(near.value, np.concatenate([near.derivative, np.zeros_like(far.derivative)]))
+        return begin + weight * _step(near, far)
+
+    faster = _step(one.speed, other.speed)
+    momentum = (
+        _step(one.momentum, other.momentum)
+        + _mean(one.dstar_ue, other.dstar_ue) * faster
+        - _mean(one.friction, other.friction) * step
     )
+    shape = (
+        _mean(one.theta_ue, other.theta_ue) * _step(one.h_star, other.h_star)
+        + _mean(one.h_star_du, other.h_star_du) * faster
+        - fitted(one.dissipation, other.dissipation) * step
+    )
+    thickness = _mean(upstream.thickness, downstream.thickness)
+    lag = thickness * _step(upstream.log_shear, downstream.log_shear)
+    lag = lag - fitted(upstream.lag_source, downstream.lag_source) * step
+    rows = (momentum, shape, lag)
+    slopes = np.stack([row.derivative for row in rows])
+    ends = np.split(slopes, [slopes.shape[1] // 2], axis=1)
+    return Balance(np.stack([row.value for row in rows]), *ends)
 
 
 def surface_balance(
