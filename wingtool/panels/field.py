@@ -4,7 +4,6 @@ import numpy as np
 
 from wingtool.panels.flow import InviscidFlow
 from wingtool.panels.response import velocity
-from wingtool.panels.system import PanelSystem
 
 
 def velocity_at(flow: InviscidFlow, points: np.ndarray, alpha_index: int = 0) -> np.ndarray:
@@ -21,20 +20,10 @@ def velocity_at(flow: InviscidFlow, points: np.ndarray, alpha_index: int = 0) ->
     ndarray, shape (p, 2)
         On a panel the mean of both sides; inside a section near zero.
     """
-    system, turn, stream_deg = _frame(flow, alpha_index)
-    w = velocity(system, _complex(points) * turn, flow.gamma[alpha_index], stream_deg)
-    back = w.conj() / turn
+    stream_deg, turn = float(flow.alpha_deg[alpha_index]), 1.0 + 0.0j
+    system = flow.systems[0]
+    if flow.ground_height is not None:  # the sections stand turned under a stream along x
+        system, turn, stream_deg = flow.systems[alpha_index], np.exp(-1j * np.radians(stream_deg)), 0.0
+    x, y = np.asarray(points, dtype=float).T
+    back = velocity(system, (x + 1j * y) * turn, flow.gamma[alpha_index], stream_deg).conj() / turn
     return np.column_stack([back.real, back.imag])
-
-
-def _frame(flow: InviscidFlow, alpha_index: int) -> tuple[PanelSystem, complex, float]:
-    """The system, the factor that turns points into its frame, and the stream's angle there [deg]."""
-    alpha_deg = float(flow.alpha_deg[alpha_index])
-    if flow.ground_height is None:
-        return flow.systems[0], 1.0, alpha_deg
-    return flow.systems[alpha_index], complex(np.exp(-1j * np.radians(alpha_deg))), 0.0
-
-
-def _complex(points: np.ndarray) -> np.ndarray:
-    points = np.asarray(points, dtype=float)
-    return points[:, 0] + 1j * points[:, 1]

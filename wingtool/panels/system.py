@@ -145,40 +145,28 @@ def mirrored(points: np.ndarray, wall_height: float) -> np.ndarray:
 
 def vortex_rows(points: np.ndarray, nodes: np.ndarray, tail: CloseTail, wall_height: float) -> np.ndarray:
     """Stream function at points, shape (m, n), of one section's node vorticity, closing panel and image."""
-    rows = vortex_stream(points, nodes)
-    rows += _closing_rows(points, len(nodes), tail)
+    rows = _with_closing(vortex_stream, source_stream, points, nodes, tail)
     if np.isfinite(wall_height):
-        across = mirrored(points, wall_height)
-        rows -= vortex_stream(across, nodes) + _closing_rows(across, len(nodes), tail)
-    return rows
-
-
-def _closing_rows(points: np.ndarray, count: int, tail: CloseTail) -> np.ndarray | float:
-    if tail.start == tail.end:
-        return 0.0
-    gap = np.array([tail.start, tail.end])
-    for_unit_speed = tail.vortex * vortex_stream(points, gap).sum(axis=1)
-    for_unit_speed += tail.source * source_stream(points, gap)[:, 0]
-    rows = np.zeros((len(points), count))
-    rows[:, 0] = for_unit_speed / 2
-    rows[:, -1] = -for_unit_speed / 2
+        rows -= _with_closing(vortex_stream, source_stream, mirrored(points, wall_height), nodes, tail)
     return rows
 
 
 def velocity_rows(points: np.ndarray, nodes: np.ndarray, tail: CloseTail, wall_height: float) -> np.ndarray:
     """Complex velocity at points, shape (m, n), of one section's node vorticity, closing panel and image."""
-    rows = _velocity_rows(points, nodes, tail)
+    rows = _with_closing(vortex_velocity, source_velocity, points, nodes, tail)
     if np.isfinite(wall_height):
-        rows += _velocity_rows(mirrored(points, wall_height), nodes, tail).conj()
+        across = mirrored(points, wall_height)
+        rows += _with_closing(vortex_velocity, source_velocity, across, nodes, tail).conj()
     return rows
 
 
-def _velocity_rows(points: np.ndarray, nodes: np.ndarray, tail: CloseTail) -> np.ndarray:
-    rows = vortex_velocity(points, nodes)
+def _with_closing(of_vortex, of_source, points: np.ndarray, nodes: np.ndarray, tail: CloseTail) -> np.ndarray:
+    """What a kernel gives for one section's node vorticity, closing panel included."""
+    rows = of_vortex(points, nodes)
     if tail.start != tail.end:
         gap = np.array([tail.start, tail.end])
-        for_unit_speed = tail.vortex * vortex_velocity(points, gap).sum(axis=1)
-        for_unit_speed += tail.source * source_velocity(points, gap)[:, 0]
+        for_unit_speed = tail.vortex * of_vortex(points, gap).sum(axis=1)
+        for_unit_speed += tail.source * of_source(points, gap)[:, 0]
         rows[:, 0] += for_unit_speed / 2
         rows[:, -1] -= for_unit_speed / 2
     return rows

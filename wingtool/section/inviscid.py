@@ -6,6 +6,7 @@ to for several elements.
 """
 
 from collections.abc import Sequence
+from typing import Any
 
 import numpy as np
 from numpy.typing import ArrayLike
@@ -76,7 +77,7 @@ def inviscid_polar(
 
 def inviscid_rows(
     outlines: Sequence[np.ndarray], reynolds: ArrayLike, alpha_deg: ArrayLike, height_chord: float
-) -> tuple[InviscidFlow, dict[str, np.ndarray]]:
+) -> tuple[InviscidFlow, dict[str, Any]]:
     """Flow over angles (m,) and what a polar takes from it, the same at all Reynolds numbers (k,)."""
     rows = np.atleast_1d(np.asarray(reynolds, dtype=float))
     alpha = np.atleast_1d(np.asarray(alpha_deg, dtype=float))

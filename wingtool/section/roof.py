@@ -131,14 +131,23 @@ def roof_flow(
     cases[:, np.isin(status, (IN_WAKE, IN_BODY))] = np.nan
     angle = np.degrees(np.arctan2(-cases[..., 1], cases[..., 0]))
     speed = np.hypot(cases[..., 0], cases[..., 1])
+    angle_low, angle_high = _band(angle)
+    speed_low, speed_high = _band(speed)
     return RoofFlow(
-        *points.T,
-        *(angle[0], *_band(angle)),
-        *(speed[0], *_band(speed)),
-        status,
+        x_m=points[:, 0],
+        z_m=points[:, 1],
+        angle_deg=angle[0],
+        angle_low_deg=angle_low,
+        angle_high_deg=angle_high,
+        speed_ratio=speed[0],
+        speed_ratio_low=speed_low,
+        speed_ratio_high=speed_high,
+        status=status,
         roof_edge_m=(float(edge[0]), float(edge[1])),
         separation_m=separation,
-        **dict(zip(("relief", "relief_low", "relief_high"), reliefs, strict=True)),
+        relief=reliefs[0],
+        relief_low=reliefs[1],
+        relief_high=reliefs[2],
         shape_m=shapes["half"],
     )
 

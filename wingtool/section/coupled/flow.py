@@ -37,26 +37,38 @@ MOST_PSEUDO_STEPS = 60  # steps; solutions found in time took up to 40
 
 @dataclass(frozen=True, eq=False)
 class Prepared:
-    """A section with all that does not depend on the angle, and the outer flows of the last angles.
+    """Placed elements with all that does not depend on the angle, and the outer flows of the last angles.
 
     Near the ground the system does depend on the angle; then `system` and `response` are None. `outer` is
     filled by `outer_flow`: all Reynolds numbers and surfaces share it.
     """
 
-    outline: np.ndarray
+    outlines: tuple[np.ndarray, ...]
     height_chord: float
     system: PanelSystem | None
     response: np.ndarray | None
+    wake_lengths: tuple[float, ...] = (WAKE_LENGTH,)
     outer: dict[float, tuple[PanelSystem, EdgeResponse]] = field(default_factory=dict)
+
+    @property
+    def outline(self) -> np.ndarray:
+        """That of the first element."""
+        return self.outlines[0]
 
 
 def prepare(section: Section, panels: int = PANELS, height_chord: float = np.inf) -> Prepared:
     """Panel a section and factor its system once."""
-    outline = np.asarray(repanel(section, panels).xy)
+    return prepare_outlines((np.asarray(repanel(section, panels).xy),), height_chord)
+
+
+def prepare_outlines(
+    outlines: tuple[np.ndarray, ...], height_chord: float, wake_lengths: tuple[float, ...] = (WAKE_LENGTH,)
+) -> Prepared:
+    """Factor the system of placed elements once; lengths of their wakes [chord]."""
     if np.isfinite(height_chord):
-        return Prepared(outline, height_chord, None, None)
-    system, _ = place([outline], 0.0)
-    return Prepared(outline, height_chord, system, surface_response(system))
+        return Prepared(outlines, height_chord, None, None, wake_lengths)
+    system, _ = place(outlines, 0.0)
+    return Prepared(outlines, height_chord, system, surface_response(system), wake_lengths)
 
 
 @dataclass(frozen=True, eq=False)
@@ -77,10 +89,10 @@ def outer_flow(prepared: Prepared, alpha_deg: float) -> tuple[PanelSystem, EdgeR
         return found
     system, response, stream_deg = prepared.system, prepared.response, alpha_deg
     if system is None or response is None:
-        system, stream_deg = place([prepared.outline], alpha_deg, prepared.height_chord)
+        system, stream_deg = place(prepared.outlines, alpha_deg, prepared.height_chord)
         response = surface_response(system)
     gamma = free_air(system, np.array([stream_deg]))[0]
-    wake = wake_lines(system, gamma, stream_deg, panels=WAKE_PANELS, length=WAKE_LENGTH)
+    wake = wake_lines(system, gamma, stream_deg, panels=WAKE_PANELS, length=prepared.wake_lengths)
     if len(prepared.outer) >= MOST_ANGLES:
         del prepared.outer[next(iter(prepared.outer))]
     prepared.outer[alpha_deg] = system, edge_response(system, response, wake, gamma, stream_deg)

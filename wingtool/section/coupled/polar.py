@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from itertools import islice
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
@@ -36,6 +36,7 @@ MOST_CAMBER = 0.137  # three sections of the collection have more, and none was 
 _NUMBERS = ("cl", "cd", "cm", "circulation", "cd_friction")
 _SIDES = ("transition", "separation", "tail_shape")
 _OTHER = ("cl_other", "cd_other")
+_OF_A_POLAR = ("cl", "cd", "cm", *(f"{name}_{side}" for name in _SIDES[:2] for side in ("upper", "lower")))
 COLUMNS = (*_NUMBERS, *(f"{name}_{side}" for name in _SIDES for side in ("upper", "lower")), *_OTHER)
 
 
@@ -115,24 +116,13 @@ def _unsolved(question: Question) -> dict[str, np.ndarray]:
 
 
 def _polar(question: Question, rows: list[dict[str, np.ndarray]]) -> SectionPolar:
-    table = {name: np.stack([row[name] for row in rows]) for name in (*COLUMNS, "status")}
+    table: dict[str, Any] = {name: np.stack([row[name] for row in rows]) for name in (*COLUMNS, "status")}
     polar = SectionPolar(
-        alpha_deg=question.alpha_deg,
-        reynolds=question.reynolds,
-        cl=table["cl"],
-        cd=table["cd"],
-        cm=table["cm"],
+        **vars(question),
+        **{name: table[name] for name in _OF_A_POLAR},
         status=table["status"].astype(object),
         method="coupled",
-        section=question.section,
-        surface=question.surface,
-        trip_x=question.trip_x,
-        height_chord=question.height_chord,
         circulation=table["circulation"] if np.isfinite(question.height_chord) else None,  # Kutta-Joukowski
-        transition_upper=table["transition_upper"],
-        transition_lower=table["transition_lower"],
-        separation_upper=table["separation_upper"],
-        separation_lower=table["separation_lower"],
         notes=_notes(question, table["status"]),
     )
     return with_second_solution(with_band(polar), table["cl_other"], table["cd_other"])

@@ -66,15 +66,10 @@ Solving = Generator[Request, Solution, Result]
 # How far the iteration of a case is: steps made and allowed, one over the pseudo-time step and whether there
 # are such steps, cells that transition may move and did, diverging steps in a row.
 _PROGRESS = np.dtype(
-    [
-        ("steps", int),
-        ("most_steps", int),
-        ("inv_dt", float),
-        ("pseudo_time", bool),
-        ("reach", float, 2),
-        ("last", float, 2),
-        ("diverging", int),
-    ]
+    {
+        "names": ["steps", "most_steps", "inv_dt", "pseudo_time", "reach", "last", "diverging"],
+        "formats": [int, int, float, bool, (float, 2), (float, 2), int],
+    }
 )
 
 

@@ -19,16 +19,19 @@ from wingtool.panels import (
     PanelSystem,
     as_nodes,
     circulation,
-    edge_response,
     forces,
-    free_air,
     part_of_response,
-    place,
-    surface_response,
-    wake_lines,
 )
 from wingtool.section.coupled.case import Case, State, wake_gap
-from wingtool.section.coupled.flow import Flow, solve_flow, trip_places, wake_drag
+from wingtool.section.coupled.flow import (
+    Flow,
+    Prepared,
+    outer_flow,
+    prepare_outlines,
+    solve_flow,
+    trip_places,
+    wake_drag,
+)
 from wingtool.section.surface import Surface
 
 ROUNDS = 15
@@ -37,27 +40,6 @@ STEP_DEG = 1.0
 LEAST_STEP_DEG = 0.5
 FIRST_DEG = (0.0, 2.0, -2.0, 4.0, -4.0, 6.0)
 EXCESS = 0.15  # circulation beyond that without viscosity that a solution may have
-
-
-@dataclass(frozen=True, eq=False)
-class Group:
-    """Elements with all that does not depend on the angle; near the ground `system` and `surface` are None.
-
-    Parameters
-    ----------
-    outlines : tuple of ndarray, each shape (n_i, 2)
-    chords : tuple of float
-    height_chord : float
-    system : PanelSystem or None
-    surface : ndarray or None
-        From `surface_response`.
-    """
-
-    outlines: tuple[np.ndarray, ...]
-    chords: tuple[float, ...]
-    height_chord: float
-    system: PanelSystem | None
-    surface: np.ndarray | None
 
 
 @dataclass(frozen=True, eq=False)
@@ -84,17 +66,14 @@ class GroupPoint:
     states: tuple[State, ...]
 
 
-def prepare_elements(outlines: tuple[np.ndarray, ...], height_chord: float = np.inf) -> Group:
-    """Factor the system of placed elements once."""
+def prepare_elements(outlines: tuple[np.ndarray, ...], height_chord: float = np.inf) -> Prepared:
+    """Factor the system of placed elements once; each wake is as long as its element's chord."""
     chords = tuple(float(np.hypot(*(xy - (xy[0] + xy[-1]) / 2).T).max()) for xy in outlines)
-    if np.isfinite(height_chord):
-        return Group(outlines, chords, height_chord, None, None)
-    system, _ = place(outlines, 0.0)
-    return Group(outlines, chords, height_chord, system, surface_response(system))
+    return prepare_outlines(outlines, height_chord, chords)
 
 
 def solve_elements(
-    group: Group,
+    group: Prepared,
     alpha_deg: float,
     reynolds: float,
     surface: Surface,
@@ -106,7 +85,7 @@ def solve_elements(
 
     Parameters
     ----------
-    group : Group
+    group : Prepared
     alpha_deg : float
     reynolds : float
         On the main chord.
@@ -117,14 +96,8 @@ def solve_elements(
     pseudo_transient : bool
         From a neighbour's solution go by steps in time.
     """
-    system, answer = group.system, group.surface
-    stream_deg = alpha_deg
-    if system is None or answer is None:
-        system, stream_deg = place(group.outlines, alpha_deg, group.height_chord)
-        answer = surface_response(system)
-    gamma = free_air(system, np.array([stream_deg]))[0]
-    wakes = wake_lines(system, gamma, stream_deg, length=group.chords)
-    response = edge_response(system, answer, wakes, gamma, stream_deg)
+    system, response = outer_flow(group, alpha_deg)
+    chords = group.wake_lengths
     trip = surface.trip_x if trip_x is None else trip_x
     mass = np.zeros(len(response.ue_inviscid)) if start is None else start.mass.copy()
     states: list[State | None] = [None] * len(group.outlines) if start is None else list(start.states)
@@ -138,10 +111,10 @@ def solve_elements(
             if not found.converged:
                 return None, f"element {own + 1}: {found.why}"
             states[own] = found.state
-            mass[np.r_[response.slices[own]]] = found.state.mass * group.chords[own]
+            mass[np.r_[response.slices[own]]] = found.state.mass * chords[own]
             last = found.ordering.wake[-1]
             layer = found.state.theta[last], found.edge.displacement[last], found.edge.speed[last]
-            drag[own] = group.chords[own] * wake_drag(*layer)
+            drag[own] = chords[own] * wake_drag(*layer)
         if np.abs(mass - before).max() < SETTLED:
             break
     else:
@@ -150,7 +123,7 @@ def solve_elements(
 
 
 def _case(
-    group: Group,
+    group: Prepared,
     system: PanelSystem,
     response: EdgeResponse,
     own: int,
@@ -160,7 +133,7 @@ def _case(
     trip_x: float,
 ) -> Case:
     """One element on its own chord."""
-    chord = group.chords[own]
+    chord = group.wake_lengths[own]
     part = part_of_response(response, own, mass, chord)
     count = len(group.outlines[own])
     tail = system.closing[own]
@@ -200,7 +173,7 @@ def _checked(group, system, response, mass, drag, states, alpha_deg) -> tuple[Gr
 
 
 def march_elements(
-    group: Group, alpha_deg: np.ndarray, reynolds: float, surface: Surface, trip_x: float | None = None
+    group: Prepared, alpha_deg: np.ndarray, reynolds: float, surface: Surface, trip_x: float | None = None
 ) -> tuple[list[GroupPoint | None], list[str]]:
     """Solutions over increasing angles (m,), outward from one near zero; reasons where there is none."""
     found: list[GroupPoint | None] = [None] * len(alpha_deg)
@@ -227,7 +200,7 @@ def march_elements(
 
 
 def _reach(
-    group: Group, alpha_deg: float, start: GroupPoint, setting: tuple[float, Surface, float | None]
+    group: Prepared, alpha_deg: float, start: GroupPoint, setting: tuple[float, Surface, float | None]
 ) -> tuple[GroupPoint | None, str]:
     """From a solution to an angle, in steps as long as they succeed."""
     here, step = start, STEP_DEG
