@@ -13,6 +13,7 @@ import pytest
 
 from wingtool.cli import main
 from wingtool.cli.app import app
+from wingtool.files import bundled
 from wingtool.study import bundled_study
 
 COMMAND = str(Path(sys.executable).with_name("wingtool"))
@@ -200,6 +201,27 @@ def test_a_place_that_cannot_be_written_is_told(run, tmp_path):
         refused(outcome, "cannot write")
         assert outcome[2].count("\n") == 1, "asked before the long work"
     assert [path.name for path in tmp_path.iterdir()] == ["file"]
+
+
+def test_a_file_in_place_of_a_folder_is_told_before_the_long_work(run, tmp_path, monkeypatch):
+    (tmp_path / "file").write_text("in the way")
+    monkeypatch.chdir(tmp_path)
+    study, log = bundled_study(), bundled("studies") / "harrow_down_coasts.csv"
+    for words in (
+        ("lesson", "--out"), ("trust", "--out"), ("choose", study, "--folder"), (*QUICK, "--keep"),
+        ("verify", study, log, "--angle", 4, "--out"),
+    ):  # fmt: skip
+        outcome = run(*words, "file")
+        refused(outcome, "cannot write into file: File exists; choose another folder")
+        assert outcome[1] == ""
+
+
+def test_a_folder_in_place_of_a_section_and_a_study_in_place_of_coordinates_are_told(run, tmp_path):
+    refused(run("inspect", tmp_path), "a folder, not a file")
+    (tmp_path / "mine.toml").write_text("precious")
+    refused(run("inspect", "4412", "--write", tmp_path / "mine.toml"), "end it in .dat or .txt")
+    assert (tmp_path / "mine.toml").read_text() == "precious"
+    refused(run("choose", bundled_study(), "--jobs", 0), "Invalid value for '--jobs'")
 
 
 def test_a_full_disk_leaves_the_old_file(run, tmp_path, monkeypatch):

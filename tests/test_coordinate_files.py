@@ -328,7 +328,7 @@ def test_binary_folder_missing_huge_and_forbidden(tmp_path):
         read_section(tmp_path / ("b" * 300 + ".dat"))
     with open(path, "wb") as file:
         file.truncate(1_000_000_000)  # sparse: takes no room, and must not be read
-    with pytest.raises(CoordinateFileError, match="1000.0 MB, and 2 MB is the most"):
+    with pytest.raises(CoordinateFileError, match="1000.0 MB; 2 MB is the most"):
         read_section(path)
     path.write_text(
         "\n".join(f"{0.5 + 0.5 * np.cos(a):.6f} {0.1 * np.sin(a):.6f}" for a in np.linspace(0, 6.28, 5000))

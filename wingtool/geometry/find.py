@@ -88,5 +88,7 @@ def find_section(text: str) -> Section:
         return read_bundled(_profiles()[name])
     if name in collection_files():
         return collection_section(name)
+    if Path(text).is_dir():
+        return read_section(text)  # says what to do
     nearest = _nearest(text, profile_names() + collection_names())
     raise CoordinateFileError(f"section {text!r} is no file, designation or known name; {nearest}")

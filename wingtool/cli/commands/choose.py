@@ -38,7 +38,9 @@ def choose(
     design: Annotated[
         bool, typer.Option("--design", help="Also make a section for this wing; minutes more.")
     ] = False,
-    jobs: Annotated[int | None, typer.Option(help="Number of processes; all cores if left out.")] = None,
+    jobs: Annotated[
+        int | None, typer.Option(min=1, max=256, help="Number of processes; all cores if left out.")
+    ] = None,
     tolerances: Annotated[
         bool,
         typer.Option("--tolerances", help="How true the study's own section must be built; no search."),
@@ -54,20 +56,30 @@ def choose(
 
     Example: wingtool choose studies/green_hatch.toml --build wire --spar "22 mm" --folder choice
     """
-    from wingtool.cli.progress import progress_bar
-    from wingtool.cli.screen import NOT_TRUSTWORTHY, echo_written
-    from wingtool.report import check_table_path, choice_sheet, choice_table, write_choice, write_table
-    from wingtool.study import choose_section, filters_for, read_study, request_from_flags, speed_from_text
+    from wingtool.report import check_table_path, writable_folder
+    from wingtool.study import filters_for, request_from_flags, speed_from_text
 
     if out:
         check_table_path(out)
+    if folder:
+        writable_folder(folder)
+    speed_m_s = speed_from_text(speed)
     if tolerances:
-        _tolerances(study, speed_from_text(speed), folder, out)
+        _tolerances(study, speed_m_s, folder, out)
         return
     lengths = {"--spar": spar, "--tail": tail, "--hollow": hollow, "--nose": nose}
     filters = filters_for(build, lengths, spar_at, tail_angle)
-    request = request_from_flags(drag, downforce, kind=aim, speed_m_s=speed_from_text(speed), filters=filters,
+    request = request_from_flags(drag, downforce, kind=aim, speed_m_s=speed_m_s, filters=filters,
                     sections=sections, finalists=finalists, design=design)  # fmt: skip
+    _search(study, request, jobs, folder, out)
+
+
+def _search(study: Path, request, jobs: int | None, folder: Path | None, out: Path | None) -> None:
+    from wingtool.cli.progress import progress_bar
+    from wingtool.cli.screen import NOT_TRUSTWORTHY, echo_written
+    from wingtool.report import choice_sheet, choice_table, write_choice, write_table
+    from wingtool.study import choose_section, read_study
+
     with progress_bar() as progress:
         found = choose_section(read_study(study), request, jobs, progress=progress)
     _show(choice_sheet(found))

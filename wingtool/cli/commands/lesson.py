@@ -27,9 +27,10 @@ def lesson(
     """
     from wingtool.cli.progress import STEPS_OF_A_STUDY, progress_bar
     from wingtool.cli.screen import echo_written
-    from wingtool.report import write_lessons
+    from wingtool.report import writable_folder, write_lessons
     from wingtool.study import bundled_study, compute_ahead, read_study, run_lessons
 
+    writable_folder(out)
     chosen = read_study(study or bundled_study())
     with progress_bar(STEPS_OF_A_STUDY + 9) as progress:
         compute_ahead(chosen, progress)

@@ -36,11 +36,13 @@ def sweep(
     """
     from wingtool.cli.progress import progress_bar
     from wingtool.cli.screen import echo_wrapped, echo_written, figures, leave, show
-    from wingtool.report import check_table_path, second_words, section_table, write_table
+    from wingtool.report import check_table_path, second_words, section_table, writable_folder, write_table
     from wingtool.study import DEFAULT_METHOD, second_polar, sweep_section
 
     if out:
         check_table_path(out)
+    if keep:
+        writable_folder(keep)
     words = (section, reynolds, angles, method or DEFAULT_METHOD, surface, trip, tab, ground)
     with progress_bar() as progress:
         progress(f"section {section}")

@@ -20,9 +20,19 @@ def trust(
     """
     from wingtool.cli.progress import progress_bar
     from wingtool.cli.screen import echo_wrapped, echo_written, show
-    from wingtool.report import record_summary, trust_lines, trust_rows, trust_table, write_table, write_trust
+    from wingtool.report import (
+        record_summary,
+        trust_lines,
+        trust_rows,
+        trust_table,
+        writable_folder,
+        write_table,
+        write_trust,
+    )
     from wingtool.study import AGREES, run_trust
 
+    if out:
+        writable_folder(out)
     with progress_bar() as progress:
         result = run_trust(progress)
     if result.record is not None:

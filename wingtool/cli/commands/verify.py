@@ -64,9 +64,11 @@ def _units(pairs: list[str]) -> dict[str, str]:
 def _verify(study, log, test, angle, parts, runs, unit, write, out) -> None:
     from wingtool.cli.progress import progress_bar
     from wingtool.cli.screen import NOT_TRUSTWORTHY, echo_wrapped, echo_written
-    from wingtool.report import verify_lines, write_verification
+    from wingtool.report import verify_lines, writable_folder, write_verification
     from wingtool.study import read_study, verify_study
 
+    if out:
+        writable_folder(out)
     with progress_bar() as progress:
         progress("the study's wing and car")
         answer = verify_study(read_study(study), log, test, angle, parts, runs, _units(unit))

@@ -3,6 +3,7 @@
 from dataclasses import dataclass
 from pathlib import Path
 
+from wingtool.errors import OutputError
 from wingtool.geometry import Measures, Section, find_section, measure, repanel, write_section
 from wingtool.units import quantity
 
@@ -51,5 +52,13 @@ def inspect_section(section: str, chord: str | None = None) -> Inspection:
 
 
 def write_coordinates(inspection: Inspection, path: Path | str) -> Path:
-    """Write the section's points, repaired and in unit chord, as a coordinate file."""
+    """Write the section's points, repaired and in unit chord, as a coordinate file.
+
+    Raises
+    ------
+    OutputError
+        Another ending than .dat or .txt, or a place that cannot be written.
+    """
+    if Path(path).suffix.lower() not in (".dat", ".txt"):
+        raise OutputError(f"{path}: no name of a coordinate file; end it in .dat or .txt")
     return write_section(inspection.section, path)

@@ -60,8 +60,8 @@ def read_photo(path: Path | str, dark_sheet: bool = False) -> Photo:
             picture = _eight_bits(ImageOps.exif_transpose(opened))
     except Image.DecompressionBombError:
         raise TraceError(f"{path}: over 170 megapixels; save it at 12 to 50 megapixels") from None
-    except (OSError, ValueError, SyntaxError) as error:
-        raise TraceError(f"{path}: not a picture ({error}); save it as JPEG or PNG") from None
+    except (OSError, ValueError, SyntaxError):
+        raise TraceError(f"{path}: damaged, or not a picture; save it as JPEG or PNG") from None
     shrink = max(1.0, max(picture.size) / MOST_PIXELS)
     if shrink > 1.0:
         picture = picture.resize([round(n / shrink) for n in picture.size], Image.Resampling.BOX)
