@@ -289,7 +289,7 @@ BREAKS = (
     Break(f"{CAR}corner.py", "FELT = 0.02 ", "FELT = 0.04 "),
     Break(f"{CAR}balance.py", "np.divide(added_front, added,", "np.divide(added_front, 2 * added,"),
     Break(f"{CAR}estimate.py", "(below @ below + above @ above) / 2)", "(below @ below + above @ above))"),
-    Break(f"{TRACK}lap.py", "2.0 * step_m / car.effective_mass_kg", "2.0 * step_m / car.mass_kg"),
+    Break(f"{TRACK}lap.py", "per_force * (brakes +", "car.rotating_mass_factor * per_force * (brakes +"),
     Break(f"{TRACK}lap.py", "/ GRAVITY_M_S2 - np.sin(tilt)", "/ GRAVITY_M_S2 + np.sin(tilt)"),
     Break(f"{TRACK}lap.py", "load_factor = np.cos(camber) + square", "load_factor = np.cos(camber) - square"),
     Break(f"{TRACK}circuit.py", "np.maximum(speed_m_s, 3.0) ** 2", "np.maximum(speed_m_s, 3.0)"),

@@ -148,8 +148,7 @@ def _passes(car, areas, circuit, density_kg_m3, law, limit_square) -> np.ndarray
     curvature, camber = circuit.curvature_1_m[order].T, circuit.camber_rad[order].T
     tilted, turning = camber.any(axis=1), curvature.any(axis=1)
     tyres = _tyre_limits(car, areas, density_kg_m3, law)
-    gain = _gain_forward(car, areas, circuit, density_kg_m3, tyres)
-    lose = _gain_backward(car, areas, density_kg_m3, circuit.step_m, tyres)
+    gain, lose = _step_laws(car, areas, circuit, density_kg_m3, tyres)
 
     def left(square: np.ndarray, j: int) -> np.ndarray | float:
         return tyres.left(square, curvature[j], camber[j], tilted[j]) if turning[j] else 1.0
@@ -220,32 +219,28 @@ def _tyre_limits(car: Car, areas: AxleAreas, density_kg_m3: float, law: np.ndarr
     return _TyreLimits(lateral, brake, traction, car.tyre.load_sensitivity)
 
 
-def _gain_forward(car: Car, areas: AxleAreas, circuit: Circuit, density_kg_m3: float, tyres: _TyreLimits):
-    """Function of squared speed and grip left: what a step at full throttle adds to the squared speed."""
+def _step_laws(car: Car, areas: AxleAreas, circuit: Circuit, density_kg_m3: float, tyres: _TyreLimits):
+    """Two functions of squared speed and grip left: what a step adds to the squared speed.
+
+    At full throttle from its start, and against the lap, at full braking, from its end.
+    """
     grid = np.linspace(0.0, FASTEST_M_S, POWER_POINTS)
     power = power_at_wheels_w(car, grid)
     flat = car.gears is None
-    per_mass = 2.0 * circuit.step_m / car.effective_mass_kg
+    per_force = 2.0 * circuit.step_m / car.effective_mass_kg
     drag, roll = _resistance_law(car, areas, density_kg_m3)
 
     def gain(square, left):
         speed = np.sqrt(square)
         engine = (car.power_w if flat else np.interp(speed, grid, power)) / np.maximum(speed, 1.0)
         grip = at_square(tyres.traction, square) * left
-        return per_mass * (np.minimum(engine, grip) - roll - drag * square)
-
-    return gain
-
-
-def _gain_backward(car: Car, areas: AxleAreas, density_kg_m3: float, step_m: float, tyres: _TyreLimits):
-    """The same against the lap: what a step of full braking takes off, seen from its end."""
-    drag, roll = _resistance_law(car, areas, density_kg_m3)
+        return per_force * (np.minimum(engine, grip) - roll - drag * square)
 
     def lose(square, left):
         brakes = car.mass_kg * at_square(tyres.brake, square) * left
-        return 2.0 * step_m / car.effective_mass_kg * (brakes + roll + drag * square)
+        return per_force * (brakes + roll + drag * square)
 
-    return lose
+    return gain, lose
 
 
 def _resistance_law(car: Car, areas: AxleAreas, density_kg_m3: float):

@@ -29,27 +29,20 @@ def comparison_lines(result: Comparison) -> tuple[tuple[str, ...], list[tuple[st
         f" against “{result.sides[0].title}”:",
     ]
     for d in result.differences:
-        text = f"{_size(d.value, d.unit, units)} {_unit(d.unit, units)}"
+        text = f"{_size(d.value, d.unit, units)} {units.force if d.unit == 'N' else d.unit}"
         text += f" ({_size(d.low, d.unit, units)} to {_size(d.high, d.unit, units)}): {d.words}"
         lines.append(f"  {d.title}: {d.quantity} {text if np.isfinite(d.value) else d.words}")
-    priced = [side for side in result.sides if side.car and side.car.cost]
-    lines += [f"  {side.title}: {_cost(side.car, units)}" for side in priced if side.car]
-    lines += [
-        f"  {side.title}: {side.status}" for side in result.sides if not np.isfinite(side.wing_angle_deg)
-    ]
+    for side in result.sides:
+        if (car := side.car) and car.cost:
+            least_gain = car.lap.fitted.gain.low if car.lap else math.inf
+            lines.append(f"  {side.title}: {cost_line(car.cost, least_gain, units)}")
+    unknown = (side for side in result.sides if not np.isfinite(side.wing_angle_deg))
+    lines += [f"  {side.title}: {side.status}" for side in unknown]
     return headings, rows, lines + [f"  ! {caution.text}" for caution in BESIDE_FORCES]
 
 
 def _size(value: float, unit: str, units: DisplayUnits) -> str:
     return seconds(value) if unit == "s" else figures(value / force_scale(units))
-
-
-def _unit(unit: str, units: DisplayUnits) -> str:
-    return units.force if unit == "N" else unit
-
-
-def _cost(car: Any, units: DisplayUnits) -> str:
-    return cost_line(car.cost, car.lap.fitted.gain.low if car.lap else math.inf, units)
 
 
 def _row(side: Any, scale: float) -> tuple[str, ...]:

@@ -3,7 +3,6 @@
 from dataclasses import dataclass, field
 from typing import Any
 
-from wingtool.errors import StudyError
 from wingtool.study.car.result import CarResult
 from wingtool.study.result import StudyResult
 
@@ -49,8 +48,7 @@ class Basis:
     @property
     def car(self) -> CarResult:
         """The car of the lessons about the car."""
-        if self.with_car.car is None:
-            raise StudyError("the bundled study has lost its [car]; install wingtool again")
+        assert self.with_car.car is not None
         return self.with_car.car
 
     @property
