@@ -7,17 +7,22 @@ from unicodedata import category
 import typer
 
 MACHINE_NOUGHT = 1e-7
+COLUMNS, FEWEST_COLUMNS = 80, 24  # of the screen; that a table's last column keeps
 NOT_TRUSTWORTHY = 3
 SOUND = ("converged", "beyond stall")
 
 
 def show(headings: Sequence[str], rows: Iterable[Sequence[object]]) -> None:
-    """Print a table: text to the left, numbers to the right."""
+    """Print a table: numbers to the right; the last column to the left, wrapped to the screen's width."""
     cells = [[printable(str(cell)) for cell in row] for row in (headings, *rows)]
     widths = [max(len(row[i]) for row in cells) for i in range(len(headings))]
+    margin = sum(widths[:-1]) + 2 * len(widths[:-1])
     for row in cells:
         aligned = [text.rjust(width) for text, width in zip(row[:-1], widths, strict=False)]
-        typer.echo("  ".join([*aligned, row[-1]]).rstrip())
+        first, *rest = wrap(row[-1], max(COLUMNS - margin, FEWEST_COLUMNS)) or [""]
+        typer.echo("  ".join([*aligned, first]).rstrip())
+        for line in rest:
+            typer.echo(" " * margin + line)
 
 
 def figures(value: float, digits: int = 3) -> str:
@@ -53,7 +58,7 @@ def printable(text: str) -> str:
 def echo_wrapped(text: str) -> None:
     """Print a sentence on lines of 80 columns; a longer path stays whole, so that it can be copied."""
     hang = " " * (len(text) - len(text.lstrip()) + 2)
-    lines = wrap(printable(text), 80, subsequent_indent=hang, break_long_words=False, break_on_hyphens=False)
+    lines = wrap(printable(text), COLUMNS, subsequent_indent=hang, break_long_words=False, break_on_hyphens=False)
     for line in lines or [""]:
         typer.echo(line)
 
