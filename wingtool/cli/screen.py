@@ -1,7 +1,7 @@
 """What every command prints alike: aligned tables with few figures, and the word on trust."""
 
 from collections.abc import Iterable, Sequence
-from textwrap import wrap
+from textwrap import TextWrapper, wrap
 from unicodedata import category
 
 import typer
@@ -58,8 +58,8 @@ def printable(text: str) -> str:
 def echo_wrapped(text: str) -> None:
     """Print a sentence on lines of 80 columns; a longer path stays whole, so that it can be copied."""
     hang = " " * (len(text) - len(text.lstrip()) + 2)
-    lines = wrap(printable(text), COLUMNS, subsequent_indent=hang, break_long_words=False, break_on_hyphens=False)
-    for line in lines or [""]:
+    whole = TextWrapper(COLUMNS, subsequent_indent=hang, break_long_words=False, break_on_hyphens=False)
+    for line in whole.wrap(printable(text)) or [""]:
         typer.echo(line)
 
 

@@ -10,14 +10,14 @@ import numpy as np
 from wingtool.report.answer_text import (
     ANGLES_ARE,
     SURE,
-    advised_angles,
-    at_speed,
     axle_words,
+    both_ends,
     degree_sum,
     faster_words,
     fastest_words,
+    forces_at,
     gauge,
-    reference_speed_m_s,
+    three_speeds,
 )
 from wingtool.report.car_text import worst_load
 from wingtool.report.page.car import car_content
@@ -87,16 +87,15 @@ def _angles(result: StudyResult) -> list[str]:
 
 def _forces(result: StudyResult, units: DisplayUnits) -> list[str]:
     """Downforce and drag at both ends of the advice, at the slowest, the reference and the fastest speed."""
-    wing, scale = result.wing, force_scale(units)
-    ends = [angle for name, angle in advised_angles(result) if name != "fastest"]
+    scale = force_scale(units)
+    ends = both_ends(result)
     heads = (text for angle in ends for text in (f"at {degrees(angle)}: down", "likely", "drag"))
     rows = [[f"FORCES, {units.force}", *heads]]
-    for v in dict.fromkeys((wing.speed_m_s[0], reference_speed_m_s(result), wing.speed_m_s[-1])):
+    for v in three_speeds(result):
         row = [own_speed(v, units)]
         for angle in ends:
-            columns = (*wing.downforce, wing.drag.n)
-            down, low, high, drag = (at_speed(result, newton, v, angle) / scale for newton in columns)
-            row += [figures(down), between(low, high), figures(drag)]
+            down, drag = (force.each(lambda n: n / scale) for force in forces_at(result, v, angle))
+            row += [figures(down.n), between(down.low_n, down.high_n), figures(drag.n)]
         rows.append(row)
     widths = [max(len(row[i]) for row in rows) for i in range(len(rows[0]))]
     return ["  ".join(text.rjust(width) for text, width in zip(row, widths, strict=True)) for row in rows]

@@ -25,6 +25,7 @@ from wingtool.study import STALL_MARGIN_DEG, UNKNOWN_ROOF_DEG, top_face
 if TYPE_CHECKING:
     from wingtool.study import Advice, CarResult, StudyResult
     from wingtool.units import DisplayUnits
+    from wingtool.wing import Force
 
 WHOLE_TOP = 0.99
 ANGLES_ARE = "Angles: chord line to the horizontal, car on a level floor; plus is nose down, more downforce."
@@ -44,9 +45,31 @@ def at_speed(result: StudyResult, newton: np.ndarray, speed_m_s: float, angle_de
 
     The coefficient is taken straight between the table's speeds, as the page's sliders do.
     """
-    wing = result.wing
-    area = newton[:, int(np.argmin(np.abs(wing.wing_angle_deg - angle_deg)))] / wing.speed_m_s**2
-    return float(np.interp(speed_m_s, wing.speed_m_s, area)) * speed_m_s**2
+    area = newton[:, column_of(result, angle_deg)] / result.wing.speed_m_s**2
+    return float(np.interp(speed_m_s, result.wing.speed_m_s, area)) * speed_m_s**2
+
+
+def column_of(result: StudyResult, angle_deg: float) -> int:
+    """Number of the table's angle that lies nearest."""
+    return int(np.argmin(np.abs(result.wing.wing_angle_deg - angle_deg)))
+
+
+def both_ends(result: StudyResult) -> list[float]:
+    """First and last advised angle [deg], once if they are one; the table's first where none is advised."""
+    wanted = result.advice.start_deg, result.advice.high_deg
+    return list(dict.fromkeys(a for a in wanted if np.isfinite(a))) or [float(result.wing.wing_angle_deg[0])]
+
+
+def forces_at(result: StudyResult, speed_m_s: float, angle_deg: float) -> list[Force]:
+    """Downforce and drag [N] at one speed and angle."""
+    both = result.wing.downforce, result.wing.drag
+    return [force.each(lambda n: at_speed(result, n, speed_m_s, angle_deg)) for force in both]
+
+
+def three_speeds(result: StudyResult) -> list[float]:
+    """The slowest, the reference and the fastest speed [m/s], each once."""
+    speeds = result.wing.speed_m_s
+    return list(dict.fromkeys((float(speeds[0]), reference_speed_m_s(result), float(speeds[-1]))))
 
 
 def advised_angles(result: StudyResult) -> list[tuple[str, float]]:
@@ -65,9 +88,9 @@ def angle_table(result: StudyResult) -> list[Row]:
     rows: list[Row] = []
     cells = []
     for angle in angles:
-        value, low, high = (at_speed(result, n, speed, angle) for n in result.wing.downforce)
-        band = between(low / force_scale(units), high / force_scale(units))
-        cells.append((own_force(value, units), band))
+        down, _ = forces_at(result, speed, angle)
+        band = between(down.low_n / force_scale(units), down.high_n / force_scale(units))
+        cells.append((own_force(down.n, units), band))
     rows.append(("downforce", cells))
     place, shown = gauge(result, angles)
     if place:

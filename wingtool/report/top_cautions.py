@@ -61,9 +61,9 @@ def _oil(lap: LapAnswer, limit: Any) -> str:
         max((hold.over_s or 0.0 for hold in holds), default=0.0)
         for holds in (lap.holds_without, lap.holds_with)
     )
-    risk = (
-        "the danger is there without the parts too" if without > limit.trusted_s else "the parts make it so"
-    )
+    risk = "the parts make it so"
+    if without > limit.trusted_s:
+        risk = "the danger is there without the parts too"
     return (
         f"Oil: {with_parts:.2g} s at a stretch above {limit.trusted_g:.3g} g ({without:.2g} s without the"
         f" parts), where you trust {limit.trusted_s:.2g} s: {risk}. Log the oil pressure."

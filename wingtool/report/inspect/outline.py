@@ -18,28 +18,19 @@ class Outline:
 
     Parameters
     ----------
-    name : str
+    label : str
+        What to print beside it: name, chord, skin taken off, width that the wire melts.
     xy_mm : ndarray, shape (n, 2)
         The line to cut; closed, the last point is not repeated.
     section_mm : ndarray, shape (k, 2)
         The section itself, before skin or wire.
-    chord_mm, skin_mm, wire_mm : float
-        Chord; skin thickness taken off; width that the wire melts, half of which is added.
+    chord_mm : float
     """
 
-    name: str
+    label: str
     xy_mm: np.ndarray
     section_mm: np.ndarray
     chord_mm: float
-    skin_mm: float
-    wire_mm: float
-
-    @property
-    def label(self) -> str:
-        """What to print beside it."""
-        extra = f", skin {self.skin_mm:g} mm taken off" if self.skin_mm else ""
-        extra += f", wire path for {self.wire_mm:g} mm of melt" if self.wire_mm else ""
-        return f"{self.name}, chord {self.chord_mm:g} mm{extra}"
 
 
 def cutting_outline(section: Section, chord_m: float, skin_mm: float = 0.0, wire_mm: float = 0.0) -> Outline:
@@ -75,7 +66,10 @@ def cutting_outline(section: Section, chord_m: float, skin_mm: float = 0.0, wire
     drawn = 1000.0 * chord_m * section.xy
     offset = 0.5 * wire_mm - skin_mm
     line = drawn if offset == 0.0 else offset_loop(drawn, offset)
-    return Outline(section.name, _open(line), _open(drawn), 1000.0 * chord_m, skin_mm, wire_mm)
+    label = f"{section.name}, chord {1000.0 * chord_m:g} mm"
+    label += f", skin {skin_mm:g} mm taken off" if skin_mm else ""
+    label += f", wire path for {wire_mm:g} mm of melt" if wire_mm else ""
+    return Outline(label, _open(line), _open(drawn), 1000.0 * chord_m)
 
 
 def _open(loop: np.ndarray) -> np.ndarray:

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
-from wingtool.report.answer_text import added, at_speed, axle_load, reference_speed_m_s
+from wingtool.report.answer_text import added, axle_load, forces_at, reference_speed_m_s
 from wingtool.report.page.svg import WIDTH, box, circle, picture, segment, shape, word
 from wingtool.report.text import degrees, own_force, own_length, own_speed, tenths
 from wingtool.study import body_outline_m
@@ -129,13 +129,11 @@ def car_picture(result: StudyResult) -> tuple[str, dict[str, Any]]:
 def _texts(result: StudyResult, angle_deg: float, place: dict[str, Any]) -> list[str]:
     """What acts, in numbers, at an angle and the reference speed; the script fills them again."""
     car, units, speed = result.car, result.study.units, reference_speed_m_s(result)
-    down, drag = (
-        at_speed(result, n, speed, angle_deg) for n in (result.wing.downforce.n, result.wing.drag.n)
-    )
+    down, drag = forces_at(result, speed, angle_deg)
     lines = {
         "at": f"At {own_speed(speed, units)} and {tenths(angle_deg)}°",
-        "down": _pressed("wing", down, units),
-        "drag": f"drag of the wing {own_force(drag, units)}",
+        "down": _pressed("wing", down.n, units),
+        "drag": f"drag of the wing {own_force(drag.n, units)}",
     }
     if car:
         q = 0.5 * car.density_kg_m3 * speed**2

@@ -13,13 +13,15 @@ from wingtool.report.answer_text import (
     advised_angles,
     angle_table,
     axle_words,
+    both_ends,
     degree_sum,
     faster_words,
     fastest_words,
+    forces_at,
     gauge,
     reference_speed_m_s,
+    three_speeds,
 )
-from wingtool.report.page.svg import KINDS
 from wingtool.report.text import (
     degrees,
     force,
@@ -33,7 +35,7 @@ from wingtool.report.text import (
 )
 from wingtool.report.top_cautions import top_cautions
 from wingtool.report.trace.text import traced_lines
-from wingtool.study import BALANCE, ESTIMATE, MOUNTS, RAISE_BY_DEG, ROAD, axle_areas, three_of
+from wingtool.study import BALANCE, ESTIMATE, MOUNTS, RAISE_BY_DEG, ROAD, axle_areas
 from wingtool.units import METRE_PER_INCH
 
 if TYPE_CHECKING:
@@ -72,29 +74,20 @@ def answer(result: StudyResult) -> dict[str, Any]:
 
 def force_block(result: StudyResult) -> dict[str, Any]:
     """Forces at three speeds and both ends of the advice, in all units, as a block."""
-    wing, units = result.wing, result.study.units
+    units = result.study.units
     rows = [
         (
-            f"{speed(wing.speed_m_s[k], units)} at {degrees(angle)}",
+            f"{speed(v, units)} at {degrees(angle)}",
             force(down.n, units),
             force_band(down.low_n, down.high_n, units),
             force(drag.n, units),
             force_band(drag.low_n, drag.high_n, units),
         )
-        for _, angle, m in advised_columns(result)
-        for k in three_of(len(wing.speed_m_s))
-        for down, drag in [(wing.downforce[k, m].each(float), wing.drag[k, m].each(float))]
+        for angle in both_ends(result)
+        for v in three_speeds(result)
+        for down, drag in [forces_at(result, v, angle)]
     ]
     return {"heading": "", "head": ("speed", "downforce", "likely", "drag", "likely"), "rows": rows}
-
-
-def advised_columns(result: StudyResult) -> list[tuple[str, float, int]]:
-    """Line style, angle and its column in the table at both ends of the advice."""
-    wing, advice = result.wing, result.advice
-    wanted = [a for a in (advice.start_deg, advice.high_deg) if np.isfinite(a)]
-    angles = dict.fromkeys(wanted or [float(wing.wing_angle_deg[0])])
-    columns = (int(np.argmin(np.abs(wing.wing_angle_deg - angle))) for angle in angles)
-    return list(zip(KINDS, angles, columns, strict=False))
 
 
 def slider_table(result: StudyResult, wings: tuple[tuple[float, WingPolar], ...]) -> dict[str, Any]:

@@ -6,8 +6,9 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from wingtool.report.answer_text import both_ends, column_of
 from wingtool.report.page import svg
-from wingtool.report.page.content import advised_columns, ruler_ends
+from wingtool.report.page.content import ruler_ends
 from wingtool.report.text import degrees, figures, force_scale, plan_unit, speed, speed_scale
 from wingtool.study import UNKNOWN_ROOF_DEG
 
@@ -66,21 +67,24 @@ def _spaced(wanted: list[tuple[float, str, str]], y: float) -> list[str]:
     return parts
 
 
-def _names(columns: list[tuple[str, float, int]]) -> list[tuple[str, str]]:
-    return [(kind, f"at {degrees(angle)}") for kind, angle, _ in columns]
+def _ends(result: StudyResult) -> tuple[list[tuple[str, int]], list[tuple[str, str]]]:
+    """Line style and column, and the legend, of both ends of the advice."""
+    ends = list(zip(svg.KINDS, both_ends(result), strict=False))
+    columns = [(kind, column_of(result, angle)) for kind, angle in ends]
+    return columns, [(kind, f"at {degrees(angle)}") for kind, angle in ends]
 
 
 def force_over_speed(result: StudyResult) -> svg.Figure:
     """Downforce over speed at the two ends of the advised range, with bands, in the study's units."""
-    wing, units, columns = result.wing, result.study.units, advised_columns(result)
+    wing, units, (columns, names) = result.wing, result.study.units, _ends(result)
     own, shown = wing.downforce.each(lambda n: n / force_scale(units)), wing.speed_m_s / speed_scale(units)
-    top = max(float(np.fmax.reduce(own.high_n[:, m], initial=1.0)) for *_, m in columns)
+    top = max(float(np.fmax.reduce(own.high_n[:, m], initial=1.0)) for _, m in columns)
     slowest = float(shown[0]) if len(shown) > 1 else 0.0
     frame = svg.Frame((slowest, float(shown[-1])), (0.0, 1.05 * top), top=24)
     parts = [svg.axes(frame, f"speed [{units.speed}]", f"downforce [{units.force}]")]
-    parts += [svg.band(frame, shown, own.low_n[:, m], own.high_n[:, m], kind) for kind, _, m in columns]
-    parts += [svg.curve(frame, shown, own.n[:, m], kind) for kind, _, m in columns]
-    parts.append(svg.legend(_names(columns), frame.left + 10, frame.top + 12))
+    parts += [svg.band(frame, shown, own.low_n[:, m], own.high_n[:, m], kind) for kind, m in columns]
+    parts += [svg.curve(frame, shown, own.n[:, m], kind) for kind, m in columns]
+    parts.append(svg.legend(names, frame.left + 10, frame.top + 12))
     text = "The tint is the likely range. Slow corners get almost nothing."
     return svg.figure("downforce_over_speed", parts, 232, "Double the speed, four times the force", text)
 
@@ -144,13 +148,13 @@ def section_place(x: np.ndarray, y: np.ndarray) -> tuple[np.ndarray, np.ndarray]
 
 def stall_along_span(result: StudyResult) -> svg.Figure:
     """Seen from behind: the angle that each part of the span has left, at the two ends of the advice."""
-    wing, columns = result.wing, advised_columns(result)
+    wing, (columns, names) = result.wing, _ends(result)
     unit, scale = plan_unit(result.study.units)
     half = 0.5 * wing.wing.span_m / scale
     own = wing.strip_plane == 0
     right = wing.strip_y_m[own] / scale
     y = np.r_[-right[::-1], right]
-    margins = wing.strip_margin_deg[-1][[m for *_, m in columns]][:, own]
+    margins = wing.strip_margin_deg[-1][[m for _, m in columns]][:, own]
     margins = np.hstack([margins[:, ::-1], margins])
     low, high = (float(f.reduce(margins, None, initial=v)) for f, v in ((np.fmin, 0.0), (np.fmax, 2.0)))
     frame = svg.Frame((-half, half), (low, 1.1 * high), top=20, height=130)
@@ -158,7 +162,7 @@ def stall_along_span(result: StudyResult) -> svg.Figure:
     parts = [svg.axes(frame, f"across the car, left to right [{unit}]", left)]
     for kind, row in zip(svg.KINDS, margins, strict=False):
         parts.append(svg.curve(frame, y, row, kind))
-    parts.append(svg.legend(_names(columns), frame.left + 10, frame.top + frame.height - 26))
+    parts.append(svg.legend(names, frame.left + 10, frame.top + frame.height - 26))
     worst = int(np.argmin(np.where(np.isnan(margins[-1]), np.inf, margins[-1])))
     where = first_to_stall(float(y[worst]), half)
     left = figures(float(margins[-1][worst]))
