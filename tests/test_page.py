@@ -11,10 +11,11 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from wingtool.report.answer_text import at_speed
 from wingtool.report.page.car_side import side_of
 from wingtool.report.page.svg import Frame, nice_ticks, points
 from wingtool.report.page.write import page_html
-from wingtool.report.text import figures, force
+from wingtool.report.text import degrees, figures, force, signed
 from wingtool.report.top_cautions import top_cautions
 from wingtool.study import bundled_study, read_study, run_study
 from wingtool.wing import Force
@@ -196,3 +197,27 @@ def test_ticks_lie_inside_and_are_few(low, span):
 def test_a_missing_value_breaks_a_line():
     frame = Frame((0.0, 2.0), (0.0, 1.0), left=0.0, top=0.0, width=2.0, height=1.0)
     assert points(*frame.at([0.0, 1.0, 2.0], [0.0, np.nan, 1.0])) == "M0.0 1.0M2.0 0.0"
+
+
+def test_the_page_answers_without_scripts():
+    """EXACT: force at the reference speed is a row of the table; axle loads are those of the car's table."""
+    result = run_study(read_study(bundled_study(), QUICK))
+    text, wing, loads = page_html(result), result.wing, result.car.loads
+    k = int(np.argmin(np.abs(wing.speed_m_s - result.car.reference_speed_m_s)))
+    m = int(np.argmin(np.abs(wing.wing_angle_deg - result.advice.start_deg)))
+    said = dict(re.findall(r'<text id="say-(\w+)"[^>]*>([^<]*)<', text))
+    assert said["at"].startswith("At 160 km/h")
+    assert said["down"] == f"wing presses {figures(float(wing.downforce.n[k, m]))} N"
+    assert said["rear"].removeprefix("+") == f"{figures(float(loads.rear_air_n[k, m]))} N"
+    assert f"±{degrees(result.advice.roof_band_deg)}" in text
+    change = signed(-result.car.lap.fitted.gain.value)
+    assert f"Harrow Down {change} s (likely " in text[: text.index("<table")]
+
+
+def test_a_force_between_two_speeds_follows_their_coefficients(result):
+    """EXACT: half way between 60 and 90 mph the mean of both coefficients times the square of the speed."""
+    v, (a, b) = result.wing.speed_m_s, result.wing.downforce.n[:2, 0]
+    middle = 0.5 * (v[0] + v[1])
+    expected = 0.5 * (a / v[0] ** 2 + b / v[1] ** 2) * middle**2
+    found = at_speed(result, result.wing.downforce.n, middle, float(result.wing.wing_angle_deg[0]))
+    assert found == pytest.approx(expected, rel=1e-12)

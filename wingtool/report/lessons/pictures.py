@@ -9,8 +9,7 @@ import numpy as np
 
 from wingtool.report.answer_text import added
 from wingtool.report.page import svg
-from wingtool.report.text import own_force, own_speed, signed
-from wingtool.units import METRE_PER_INCH, NEWTON_PER_LBF
+from wingtool.report.text import distance_unit, force_scale, own_force, own_speed, signed
 
 Drawn = tuple[list[str], float, str]  # the parts, how high they are, their title
 EQUAL_TIMES = 9  # steps between the marks on the paths of the race
@@ -102,15 +101,14 @@ def _speed(data: dict[str, Any]) -> Drawn:
 
 
 def _plates(data: dict[str, Any]) -> Drawn:
-    pounds, cases = data["units"].force == "lbf", data["cases"].items()
-    force, length = ("lbf", "ft") if pounds else ("N", "m")
-    foot = 12.0 * METRE_PER_INCH if pounds else 1.0
-    per_length = NEWTON_PER_LBF / foot if pounds else 1.0
-    lines = [(name, case["y_m"] / foot, case["load_n_m"] / per_length) for name, case in cases]
+    units, cases = data["units"], data["cases"].items()
+    length, metre = distance_unit(units)
+    per_length = force_scale(units) / metre
+    lines = [(name, case["y_m"] / metre, case["load_n_m"] / per_length) for name, case in cases]
     half = max(float(y[-1]) for _, y, _ in lines) * 1.02
     most = max(float(np.nanmax(load)) for *_, load in lines)
     frame = svg.Frame((-half, half), (0.0, 1.15 * most), top=24, height=150)
-    titles = f"across the car [{length}]", f"downforce on each {length} of span [{force}/{length}]"
+    titles = f"across the car [{length}]", f"downforce on each {length} of span [{units.force}/{length}]"
     parts = [svg.axes(frame, *titles)]
     for kind, (_, right, of_right) in zip(("one", "two"), lines, strict=False):
         y, load = np.r_[-right[::-1], right], np.r_[of_right[::-1], of_right]

@@ -165,12 +165,10 @@ def _mounts(car: CarResult, units: DisplayUnits) -> tuple[tuple[str, ...], Rows,
     ]
     head: tuple[str, ...] = ("worst case, gust and kerb in it", at)
     if (there := car.mounts_on_circuit) is not None:
-        loads = (
-            force(there.down_n, units),
-            moment(there.moment_nm, units),
-            force(there.bolt_tension_n, units),
-        )
-        rows = [(*row, text) for row, text in zip(rows, (*loads, "–", "–"), strict=True)]
+        loads = (there.down_n, there.bolt_tension_n)
+        down, bolt = (force(newton, units) for newton in loads)
+        more = (down, moment(there.moment_nm, units), bolt, "–", "–")
+        rows = [(*row, text) for row, text in zip(rows, more, strict=True)]
         head = (*head, f"fastest on the circuit, {own_speed(there.speed_m_s, units)}")
     lines = [f"{fixing_words(fixing, units)}; fewer bolts or closer rows pull harder"]
     if car.proof is not None:
