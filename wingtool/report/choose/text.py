@@ -153,8 +153,8 @@ def _answer(choice: Choice) -> list[str]:
     ]
     if len(group) > 1:
         sentences.append(
-            f"It loses least to stall, dirt and building errors of {len(group)} that you could not tell apart"
-            f" on the car; the others: {_names(group[1:])}."
+            f"Of {len(group)} that you could not tell apart on the car it loses least to stall, dirt and"
+            f" building errors; the others: {_names(group[1:])}."
         )
     own = choice.own
     if own is not None and own is not best:
