@@ -45,6 +45,7 @@ from wingtool.study.schema.fields import (
     LiftArea,
     Mass,
     Offset,
+    PartLength,
     Power,
     Pressure,
     SegmentLength,
@@ -84,6 +85,8 @@ def _as(kind: type[Value], table: Strict, **given: object) -> Value:
 
 Name = Annotated[str, Field(min_length=1, max_length=80)]
 Share = Annotated[float, BeforeValidator(share_of), Field(ge=0.2, le=0.8)]
+SEA_LEVEL_KG_M3 = 1.225
+MOST_PART_M2 = 5.0  # force area that no splitter or air dam has; common practice, no source
 DRAG_BAND = 0.1  # of CdA when the user gives no band: common practice, no source
 
 
@@ -295,6 +298,16 @@ class MeasuredTable(Strict):
     drag_n: Force = Field(default=0.0, alias="drag")
     drag_error_n: Force = Field(default=0.0, alias="drag_error")
 
+    @model_validator(mode="after")
+    def _possible(self) -> "MeasuredTable":
+        for name, force_n in (("downforce", self.downforce_n), ("drag", self.drag_n)):
+            area_m2 = abs(force_n) / (0.5 * SEA_LEVEL_KG_M3 * self.speed_m_s**2)
+            if area_m2 > MOST_PART_M2:
+                raise ValueError(
+                    f"a {name} of {area_m2:.3g} m^2 times the dynamic pressure; check force and speed"
+                )
+        return self
+
     def value(self, density_kg_m3: float) -> Measured:
         """Areas over the dynamic pressure."""
         q = 0.5 * density_kg_m3 * self.speed_m_s**2
@@ -316,8 +329,8 @@ class TapsTable(Strict):
 class SplitterTable(Strict):
     """``[splitter]``: a flat board ahead of and under the bumper."""
 
-    overhang_m: Length = Field(alias="overhang", description="ahead of the bumper")
-    width_m: Length = Field(alias="width")
+    overhang_m: PartLength = Field(alias="overhang", description="ahead of the bumper")
+    width_m: PartLength = Field(alias="width")
     clearance_m: Length = Field(alias="clearance", description="underside above the ground at rest")
     floor_m: Offset = Field(default=0.0, alias="floor", description="length back under the car")
     thickness_m: Length = Field(default=0.012, alias="thickness")
@@ -364,8 +377,8 @@ class SplitterTable(Strict):
 class AirDamTable(Strict):
     """``[air_dam]``: a vertical sheet under the bumper."""
 
-    height_m: Length = Field(alias="height", description="how far it reaches down")
-    width_m: Length = Field(alias="width")
+    height_m: PartLength = Field(alias="height", description="how far it reaches down")
+    width_m: PartLength = Field(alias="width")
     clearance_m: Length = Field(alias="clearance", description="lower edge above the ground at rest")
     measured: MeasuredTable | None = None
 

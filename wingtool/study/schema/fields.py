@@ -30,6 +30,7 @@ def _with_unit(kind: str, least: float = -inf, most: float = inf, zero: bool = T
 
 
 Length = _with_unit("length", 0.0, 100.0, zero=False)
+PartLength = _with_unit("length", 0.0, 3.0, zero=False)  # of a splitter or an air dam
 Offset = _with_unit("length", -100.0, 100.0)
 Height = _with_unit("length", -500.0, 11000.0)
 Distance = _with_unit("length", 0.0, 1e6, zero=False)
