@@ -109,10 +109,12 @@ def _section_check(value: Published, own: SectionPolar, other: SectionPolar) -> 
 def read_off(polar: SectionPolar, quantity: str, at_deg: float = 0.0) -> float:
     """A quantity of `wingtool.study.trust.cases` from the first row of a polar; nan where it has none."""
     figures, reynolds = polar_figures(polar), polar.reynolds[0]
+    steps_deg = np.arange(-3.0, 4.0)  # slope from zero lift to 6 degrees above, as handbooks' linear range
+    linear = polar.at(figures.zero_lift_deg + 3.0 + steps_deg, reynolds).cl
     return float(
         {
             "zero-lift angle [deg]": figures.zero_lift_deg,
-            "lift slope [1/deg]": figures.slope_per_deg,
+            "lift slope [1/deg]": steps_deg @ linear / (steps_deg @ steps_deg),
             "greatest lift": figures.cl_max,
             "moment at no lift": polar.at(figures.zero_lift_deg, reynolds).cm,
             "lift": polar.at(at_deg, reynolds).cl,
