@@ -19,7 +19,7 @@ def corner_speed_m_s(
 ) -> np.ndarray:
     """Greatest steady speed [m/s] through a corner.
 
-    Solves V^2 k = a(V) + g sin b (per cos b of the road's tilt), with a the sideways limit of the tyres at
+    Solves V^2 k = a(V) + g sin b (per cos b of the road's tilt), with a the lateral limit of the tyres at
     that speed's axle loads (`wingtool.car.tyre`). Where downforce grows faster than the corner asks there is
     no root, and the answer is 140 m/s.
 

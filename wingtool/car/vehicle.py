@@ -37,7 +37,7 @@ class Tyre:
     Parameters
     ----------
     grip : float
-        Sideways acceleration over gravity that the car holds in a slow, flat corner. Measured on the car,
+        Lateral acceleration over gravity that the car holds in a slow, flat corner. Measured on the car,
         it includes the loss by load transfer.
     load_sensitivity : float
         Exponent n of grip force = const * load^(1 - n); 0 for a friction coefficient that never falls.

@@ -105,7 +105,7 @@ def circuit_from_lap(
     lateral_m_s2: np.ndarray,
     step_m: float = STEP_M,
 ) -> Circuit:
-    """A circuit from one logged lap: curvature = sideways acceleration / speed squared.
+    """A circuit from one logged lap: curvature = lateral acceleration / speed squared.
 
     Camber is not seen by a log and is taken as none: it hides in the curvature that the car made of it.
 

@@ -46,7 +46,7 @@ class Lap:
     time_s : ndarray, shape (p, n)
         Since the start line, at the end of each step [s].
     lateral_g : ndarray, shape (p, n)
-        What the tyres hold sideways, over gravity (the road's tilt taken off).
+        Held by the tyres, over gravity (the road's tilt taken off).
     """
 
     circuit: Circuit

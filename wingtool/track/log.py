@@ -91,18 +91,18 @@ def distance_m(log: Log) -> np.ndarray:
 
 
 def lateral_m_s2(log: Log) -> np.ndarray:
-    """Sideways acceleration [m/s^2]: as logged, else speed times the rate of turn of heading or position.
+    """Lateral acceleration [m/s^2]: as logged, else speed times the rate of turn of heading or position.
 
     Raises
     ------
     LogError
-        The log has neither sideways acceleration, nor heading, nor position.
+        The log has neither lateral acceleration, nor heading, nor position.
     """
     if "lateral_m_s2" in log.channels:
         return log.channels["lateral_m_s2"]
     heading = heading_rad(log)
     if heading is None:
-        raise LogError(f"{log.source}: no sideways acceleration, heading or position; log one of them")
+        raise LogError(f"{log.source}: no lateral acceleration, heading or position; log one of them")
     turning = np.zeros_like(heading)
     for rows in unbroken(log.time_s):
         if len(rows) >= 3:
@@ -161,11 +161,11 @@ def unbroken(time_s: np.ndarray) -> list[np.ndarray]:
 def circuit_from_log(name: str, log: Log) -> Circuit:
     """Circuit of the fastest whole lap, by the lap column; the whole log when there is none."""
     laps = log.channels.get("lap")
-    speed, sideways, way = log.need("speed_m_s"), lateral_m_s2(log), distance_m(log)
+    speed, lateral, way = log.need("speed_m_s"), lateral_m_s2(log), distance_m(log)
     pieces = [np.arange(len(speed))]
     if laps is not None:
         pieces = [np.flatnonzero(laps == number) for number in np.unique(laps[np.isfinite(laps)])]
         longest = max(float(np.ptp(way[piece])) for piece in pieces)
         pieces = [piece for piece in pieces if np.ptp(way[piece]) > 0.95 * longest]
     fastest = min(pieces, key=lambda piece: np.ptp(log.time_s[piece]))
-    return circuit_from_lap(name, way[fastest], speed[fastest], sideways[fastest])
+    return circuit_from_lap(name, way[fastest], speed[fastest], lateral[fastest])

@@ -7,7 +7,7 @@ import numpy as np
 from wingtool.track.log import stretches
 
 OIL_CAUTION = (
-    "more sideways g held for longer moves oil away from the pickup; production sumps are trusted for short "
+    "more lateral g held for longer moves oil away from the pickup; production sumps are trusted for short "
     "spikes of 1 g, not for a whole corner of it (common practice, no source); no general limit is known: "
     "log oil pressure and temperature, think of baffles and an accumulator"
 )
@@ -17,7 +17,7 @@ HELD = 0.9  # of a corner's peak: what counts as held
 
 @dataclass(frozen=True, eq=False)
 class Sustained:
-    """One lap, or one log, by sideways load.
+    """One lap, or one log, by lateral load.
 
     Parameters
     ----------
@@ -50,7 +50,7 @@ class SustainedCorner:
 
 
 def sustained(lateral_g: np.ndarray, step_s: np.ndarray, most_g: float = 2.0) -> Sustained:
-    """Histogram of sideways load over time.
+    """Histogram of lateral load over time.
 
     Parameters
     ----------
@@ -82,7 +82,7 @@ def corner_holds(
     lateral_g: np.ndarray, step_s: np.ndarray, part: np.ndarray, names: tuple[str, ...],
     trusted_g: float | None = None, least_g: float = 0.2,
 ) -> tuple[SustainedCorner, ...]:  # fmt: skip
-    """What each part of the lap asks sideways; parts that stay below 0.2 g are left out."""
+    """Lateral load in each part of the lap; parts that stay below 0.2 g are left out."""
     g = np.abs(lateral_g)
     corners = []
     for index, name in enumerate(names):

@@ -1,4 +1,4 @@
-"""Tests at steady speed or in corners: suspension travel, load cells, sideways g; each gives an area."""
+"""Tests at steady speed or in corners: suspension travel, load cells, lateral g; each gives an area."""
 
 from collections.abc import Sequence
 from dataclasses import dataclass
@@ -175,7 +175,7 @@ def cell_test(
 
 
 def corner_units(log: Log, runs: tuple[TestRun, ...], density_kg_m3: float, least_g: float = 0.4) -> Units:
-    """Corners passed: one unit each, a second about the peak of the smoothed sideways acceleration.
+    """Corners passed: one unit each, a second about the peak of the smoothed lateral acceleration.
 
     With positions in the log, passages within 40 m of each other are one corner.
     """
@@ -209,7 +209,7 @@ def corner_test(
     density_kg_m3: float,
     predicted_m2: tuple[float, float, float],
 ) -> Evidence:
-    """Downforce area [m^2] that shows in the corners: sideways acceleration against q, on against off.
+    """Downforce area [m^2] that shows in the corners: lateral acceleration against q, on against off.
 
     a = a_corner + d (on q): with places known each corner has its own level (camber, line), otherwise one
     line a0 + b q serves all. d = mu (1 - n) ClA / m for tyres of load sensitivity n. It is the area

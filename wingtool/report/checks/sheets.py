@@ -75,7 +75,7 @@ SHEETS = {
         "of a car's weight, 2 % in speed.",
         "Whole laps, four at a time: without, with, without, with; same tyres at the same temperature.",
         "Change the parts out of the driver's sight if you can.",
-        "Log: time, speed, sideways g or heading, position (so that each corner is held against "
+        "Log: time, speed, lateral g or heading, position (so that each corner is held against "
         "itself), parts.",
     ),
 }

@@ -35,8 +35,8 @@ def verify_lines(result: Verification) -> list[str]:
     for item in result.evidence:
         lines += ["", *evidence_lines(item)]
     lines += ["", f"({DECISION})"]
-    if result.sideways is not None:
-        lines += ["", _sideways_line(result)]
+    if result.lateral is not None:
+        lines += ["", _lateral_line(result)]
     understood = (f"  {text}" for text in (*result.log.understood, *result.notes))
     return [*lines, "", "Understood of the log:", *understood]
 
@@ -68,14 +68,14 @@ def _signed(value: float) -> str:
     return ("+" if value > 0 else "") + figures(value)
 
 
-def _sideways_line(result: Verification) -> str:
-    item = result.sideways
+def _lateral_line(result: Verification) -> str:
+    item = result.lateral
     assert item is not None
     high = [(g, s) for g, s in zip(item.level_g, item.longest_s, strict=True) if g >= 0.75 and s > 0.0]
     if not high:
-        return "Sideways load in the log: never above 0.8 g"
+        return "Lateral load in the log: never above 0.8 g"
     spells = ", ".join(f"{g:.2f} g for {s:.1f} s" for g, s in high[-4:])
-    return f"Sideways load in the log, longest at a stretch: {spells}. Hold your oil-pressure log against it."
+    return f"Lateral load in the log, longest at a stretch: {spells}. Hold your oil-pressure log against it."
 
 
 def verify_table(result: Verification) -> Table:

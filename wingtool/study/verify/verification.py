@@ -70,7 +70,7 @@ class Verification:
     evidence : tuple of Evidence
         One for each quantity, with its word.
     coast : CoastTest or None
-    sideways : Sustained or None
+    lateral : Sustained or None
         Seconds at each lateral g, where the log has it.
     correction : Correction or None
         For ``[correction]`` in the study; None if the log cannot tell.
@@ -87,7 +87,7 @@ class Verification:
     runs: tuple[TestRun, ...]
     evidence: tuple[Evidence, ...]
     coast: CoastTest | None
-    sideways: Sustained | None
+    lateral: Sustained | None
     correction: Correction | None
     notes: tuple[str, ...]
     cautions: tuple[str, ...]
@@ -148,7 +148,7 @@ def verify_study(
         notes += (FRONT_STAYS,)
     fix = correction_from(chosen, parts, evidence, result, study.correction, log.source)
     return Verification(
-        study.title, chosen, parts, result.set_angle_deg, log, runs, evidence, coast, _sideways(log), fix,
+        study.title, chosen, parts, result.set_angle_deg, log, runs, evidence, coast, _lateral_load(log), fix,
         notes, (FIRST, CAUTIONS[chosen]),
     )  # fmt: skip
 
@@ -312,7 +312,7 @@ def _felt_m2(car: Car, stays: AxleAreas, parts: AxleAreas) -> float:
     return car.weight_n * (weaker(stays + parts) - weaker(stays))
 
 
-def _sideways(log: Log) -> Sustained | None:
+def _lateral_load(log: Log) -> Sustained | None:
     try:
         side = np.nan_to_num(smooth(lateral_m_s2(log), log.time_s, 0.5)) / GRAVITY_M_S2
     except LogError:
