@@ -140,11 +140,12 @@ def _lap_cell(car: CarResult, angle_deg: float) -> tuple[str, str]:
         return f"{signed(-gain.value)} s", f"{signed(-gain.high)} to {signed(-gain.low)}"
     best = lap.best[0]
     time = float(np.interp(angle_deg, best.wing_angle_deg, best.lap_time_s))
-    return f"{signed(time - float(lap.fitted.without.lap_time_s[0]))} s", f"±{_half(car)} or so"
+    below = f"±{_half(car)} or so" if angle_deg == best.best_deg else "no range"
+    return f"{signed(time - float(lap.fitted.without.lap_time_s[0]))} s", below
 
 
 def _half(car: CarResult) -> str:
-    """Half the range of the lap's gain [s]; at other angles and of single parts it is about as wide."""
+    """Half the range of the lap's gain [s]; of parts at their best angles it is about as wide."""
     assert car.lap is not None
     return f"{0.5 * (car.lap.fitted.gain.high - car.lap.fitted.gain.low):.1f}"
 
