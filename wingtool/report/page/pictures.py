@@ -121,9 +121,10 @@ def pressure_around(result: StudyResult) -> str:
     """The section as on the car; the script turns it and draws suction and pressure as bands along it."""
     parts = ['<g id="section-turns">']
     for xy in result.flow.elements:
-        px, py = section_place(xy[:, 0], xy[:, 1])
+        px, py = np.transpose((75.0, 70.0) + 190.0 * xy)  # turned over; the script has the same numbers
         parts.append(svg.shape(px, py, "section"))
-    parts += [f'<path id="{kind}" class="{kind}" fill-rule="evenodd" d=""/>' for kind in BANDS]
+    for kind in ("suction", "pressing"):
+        parts.append(f'<path id="{kind}" class="{kind}" fill-rule="evenodd" d=""/>')
     parts += [
         "</g>",
         svg.box(10, 171, 22, 9, "suction"),
@@ -136,14 +137,6 @@ def pressure_around(result: StudyResult) -> str:
     )
     sentence = "Seen from the side, nose left. The widest suction lies below, behind the nose."
     return svg.picture(parts, 190, "Pressure around the section", sentence)
-
-
-BANDS = ("suction", "pressing")
-
-
-def section_place(x: np.ndarray, y: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
-    """Picture coordinates of a section turned over, not yet turned; the script has the same numbers."""
-    return 75.0 + 190.0 * x, 70.0 + 190.0 * y
 
 
 def stall_along_span(result: StudyResult) -> svg.Figure:
