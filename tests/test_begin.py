@@ -105,7 +105,8 @@ def test_no_plates_and_defaults(tmp_path):
     path.write_text(study_text({"wing.endplate.height": "none"}, "wing"), encoding="utf-8")
     assert read_study(path).wing.endplate is None
     assert answers_in(path, "wing")["wing.endplate.height"] == "none"
-    assert answers_in(tmp_path / "nothing.toml", "wing") == {}
+    with pytest.raises(StudyError, match="no such file"):  # asked for by name: no study of defaults
+        answers_in(tmp_path / "nothing.toml", "wing")
 
 
 def test_whatever_lies_far_outside_the_usual_in_a_study_is_asked_about(tmp_path):

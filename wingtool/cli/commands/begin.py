@@ -32,9 +32,9 @@ def begin(
     if answers is None and not asks:
         raise typer.BadParameter("no terminal to ask at; give --answers FILE, a TOML file with the answers")
     chosen = template or (_template(study) if asks else "wing")
-    found = answers_in(answers or study, chosen)
-    if answers is not None and study.exists():
-        found = answers_in(study, chosen) | found
+    found = answers_in(study, chosen) if study.exists() else {}
+    if answers is not None:
+        found |= answers_in(answers, chosen)
     if asks:
         found = _ask(chosen, found, study.parent)
     if study.exists():

@@ -104,12 +104,17 @@ def _quoted(text: str) -> str:
 
 
 def answers_in(path: Path | str, template: str) -> dict[str, str]:
-    """Answers that an earlier study file, or a file of answers, already holds; empty where there is none.
+    """Answers that an earlier study file, or a file of answers, already holds.
 
     Both are TOML: tables and keys as the study file writes them.
+
+    Raises
+    ------
+    StudyError
+        The file is not there, or no TOML; one line.
     """
     path = Path(path)
-    return answers_of(toml_data(toml_text(path), path), template) if path.exists() else {}
+    return answers_of(toml_data(toml_text(path), path), template)
 
 
 def answers_of(data: Mapping[str, Any], template: str) -> dict[str, str]:
