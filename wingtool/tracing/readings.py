@@ -70,17 +70,15 @@ class Readings:
 
     def __post_init__(self) -> None:
         if len(self.points_mm) < FEWEST_POINTS:
-            raise TraceError(
-                f"{self.way}: {len(self.points_mm)} points are too few for an outline; "
-                f"take at least {FEWEST_POINTS}, close together at the nose"
-            )
+            n = len(self.points_mm)
+            raise TraceError(f"{self.way}: {n} points are too few; take {FEWEST_POINTS}, close at the nose")
         if not np.all(np.isfinite(self.points_mm)):
             raise TraceError(f"{self.way}: a point is not a number; mend the file")
         size, error = float(np.ptp(self.points_mm, axis=0).max()), float(np.median(self.error_mm))
         if error > WORST_ERROR * size:
             raise TraceError(
-                f"{self.way}: the points span {size:.3g} mm with an error of {error:.3g} mm; no section can "
-                "be told from that: check the units, measure with less than a fiftieth of the chord"
+                f"{self.way}: the points span {size:.3g} mm with an error of {error:.3g} mm, too much to "
+                "tell a section: check the units, measure to a fiftieth of the chord"
             )
         if np.any(self.error_mm <= 0.0):
             raise TraceError(f"{self.way}: the error must be above zero; nobody measures exactly")

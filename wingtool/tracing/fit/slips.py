@@ -54,13 +54,9 @@ class Slip:
 def _side_moves(readings: Readings, normal: np.ndarray, after: np.ndarray) -> list[Slip]:
     """Sides moved against each other from places (n, m) on; directions are outward distances [mm]."""
     found = []
-    for sides, name in (
-        ((UPPER, LOWER), "both sides lie"),
-        ((UPPER,), "the {upper} lies"),
-        ((LOWER,), "the {lower} lies"),
-    ):
+    for name, other in (("both sides lie", None), ("the {upper} lies", LOWER), ("the {lower} lies", UPPER)):
         for axis, way in enumerate(("{aft}", "{high}")):
-            moved = after * (np.isin(readings.side, sides) * normal[:, axis])[:, None]
+            moved = after * ((readings.side != other) * normal[:, axis])[:, None]
             found.append(Slip(MOVED.format(name, way), moved, 0.0, MOVED_MM, axis))
     x = readings.points_mm[:, :1]
     tipped = (x - x.min()) / np.ptp(x) * (readings.side == UPPER)[:, None] * normal[:, 1:]
@@ -91,12 +87,8 @@ def _station_slips(readings: Readings, placed: Placed, normal: np.ndarray) -> li
 
 
 def _singles(readings: Readings) -> list[tuple[str, tuple[float, float]]]:
-    measured = (
-        ("chord", readings.chord_mm),
-        ("tail", readings.tail_mm),
-        ("nose radius", readings.nose_radius_mm),
-    )
-    return [(name, value) for name, value in measured if value is not None]
+    measured = {"chord": readings.chord_mm, "tail": readings.tail_mm, "nose radius": readings.nose_radius_mm}
+    return [(name, value) for name, value in measured.items() if value is not None]
 
 
 def _looked_for(fitted: Fitted):

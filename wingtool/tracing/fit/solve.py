@@ -142,30 +142,20 @@ def _open_tail_rows(placed: Placed, change: np.ndarray) -> tuple[np.ndarray, np.
 
 def extra_rows(placed: Placed, readings: Readings, outlier: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
     """Rows for chord, tail and nose radius measured on their own, linear at the present outline."""
-    rows, target = [], []
-    chord = placed.chord_mm
-    shape = placed.shape
-
-    unit = np.eye(SHAPE + 4 + SHARED)
+    chord, shape, unit = placed.chord_mm, placed.shape, np.eye(SHAPE + 4 + SHARED)
     first = 0.5 * (shape[0] - shape[ORDER])
     measured = (
         (readings.chord_mm, chord * unit[SHAPE + 3], chord),
         (readings.tail_mm, chord * unit[GAP], chord * shape[GAP]),
         (readings.nose_radius_mm, 0.5 * chord * first * (unit[0] - unit[ORDER]), 0.5 * chord * first**2),
     )
-    for reading, row, now in measured:
-        if reading is not None:
-            rows.append(row / reading[1])
-            target.append((reading[0] - now) / reading[1])
+    found = [(row, reading[0] - now, reading[1]) for reading, row, now in measured if reading is not None]
     if readings.way != "stations":
-        for row, gap, error in _end_rows(placed, readings, outlier):
-            rows.append(row / error)
-            target.append(gap / error)
-    if readings.way != "stations" and readings.chord_mm is None:
-        row, gap, error = _tail_row(placed, readings, outlier)
-        rows.append(row / error)
-        target.append(gap / error)
-    return np.array(rows).reshape(-1, SHAPE + 4 + SHARED), np.array(target)
+        found += _end_rows(placed, readings, outlier)
+        if readings.chord_mm is None:
+            found.append(_tail_row(placed, readings, outlier))
+    rows = np.array([row / error for row, _, error in found]).reshape(-1, SHAPE + 4 + SHARED)
+    return rows, np.array([gap / error for _, gap, error in found])
 
 
 def error_columns(placed: Placed, found: Distances) -> np.ndarray:

@@ -177,8 +177,7 @@ def _spread(steps: Steps) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
     """Points along the edge, closer at nose and tail; how far they were moved, and the edge's width there."""
     loop = polyline.closed(steps.loop_px)
     length = polyline.arc_length(loop)
-    centred = loop - loop.mean(axis=0)
-    along = centred @ np.linalg.svd(centred, full_matrices=False)[2][0]
+    along = loop @ _long_axis(loop)
     at = [np.linspace(0.0, length[-1], OUTLINE_POINTS + 1)[:-1]]
     for end in (length[along.argmin()], length[along.argmax()]):
         at.append((end + np.linspace(-1.0, 1.0, 2 * END_POINTS + 1) * END_SHARE * length[-1]) % length[-1])
@@ -237,11 +236,10 @@ def outline_readings(
 ) -> Readings:
     """Readings from a found outline: the stated error, the marks' misfit and soft edges together."""
     extra, notes = soft_places(found)
-    residual = plane.residual_mm if np.isfinite(plane.residual_mm) else 0.0
     return Readings(
         "photo",
         found.edge_mm,
-        np.sqrt(error_mm**2 + residual**2 + extra**2 + found.extra_mm**2),
+        np.sqrt(error_mm**2 + plane.residual_mm**2 + extra**2 + found.extra_mm**2),
         np.full(len(found.edge_mm), EITHER),
         offset_mm=pen_diameter_mm / 2.0,
         offset_error_mm=0.05 if pen_diameter_mm else 0.0,
@@ -256,11 +254,10 @@ def outline_readings(
 
 def clicked_readings(points_px: np.ndarray, error_mm: float, plane: Plane) -> Readings:
     """Readings from points clicked along the outline in the photo, (n, 2) pixels."""
-    residual = plane.residual_mm if np.isfinite(plane.residual_mm) else 0.0
     return Readings(
         "photo",
         plane.to_mm(points_px),
-        np.full(len(points_px), float(np.hypot(error_mm, residual))),
+        np.full(len(points_px), float(np.hypot(error_mm, plane.residual_mm))),
         np.full(len(points_px), EITHER),
         shared_error_mm=0.3 * error_mm,
         photo_px=np.asarray(points_px, dtype=float),

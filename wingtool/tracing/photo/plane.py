@@ -21,7 +21,7 @@ class Plane:
 
     `matrix` (3, 3) acts on pixels measured from `centre_px` in units of `half_diagonal_px`, after the lens
     term `lens`. `residual_mm` is the rms distance of the mapped marks from where they are, over the redundant
-    equations; nan when nothing is redundant.
+    equations; 0 when nothing is redundant.
     """
 
     matrix: np.ndarray
@@ -159,7 +159,7 @@ def plane_from_marks(marks_px: np.ndarray, marks_mm: np.ndarray, photo_shape: tu
     unknowns = {2: 4, 4: 8, 5: 8}.get(n, 9)
     away = _project(matrix, _straight(unit, lens)) - marks_mm
     spare = 2 * n - unknowns
-    residual = float(np.sqrt((away**2).sum() / spare)) if spare else float("nan")
+    residual = float(np.sqrt((away**2).sum() / spare)) if spare else 0.0
     if residual > 2.0:
         worst = int(np.hypot(*away.T).argmax())
         raise TraceError(
