@@ -168,8 +168,8 @@ def partly_turbulent(laminar: Terms, turbulent: TurbulentTerms, intermittency: n
 
     def mixed(name):
         one, other = getattr(laminar, name), getattr(turbulent.common, name)
-        slope = np.vstack([rest * one.derivative + intermittency * other.derivative, other.value - one.value])
-        return Dual(rest * one.value + intermittency * other.value, slope)
+        both = rest * one + intermittency * other
+        return Dual(both.value, np.vstack([both.derivative, other.value - one.value]))
 
     def plain(dual):
         return Dual(dual.value, np.vstack([dual.derivative, np.zeros_like(dual.value)]))
@@ -266,12 +266,9 @@ def surface_balance(
     whole.downstream[2] = here * whole.downstream[2] + (1 - here) * idle.derivative
     whole.downstream[2, 4] += whole.residual[2] - idle.value
     whole.residual[2] = here * whole.residual[2] + (1 - here) * idle.value
-    if np.any(roughness_theta):
-        square = downstream.common.speed.value**2
-        whole.residual[0] -= roughness_theta * square * (here - intermittency[0])
-        whole.downstream[0, 3] -= (
-            2 * roughness_theta * downstream.common.speed.value * (here - intermittency[0])
-        )
-        whole.downstream[0, 4] -= roughness_theta * square
-        whole.upstream[0, 4] += roughness_theta * square
+    speed, added = downstream.common.speed.value, roughness_theta * (here - intermittency[0])
+    whole.residual[0] -= added * speed**2
+    whole.downstream[0, 3] -= 2 * added * speed
+    whole.downstream[0, 4] -= roughness_theta * speed**2
+    whole.upstream[0, 4] += roughness_theta * speed**2
     return whole

@@ -18,10 +18,8 @@ def amplification_rate(at: Stations, viscosity: np.ndarray | float):
 
 def starting_shear(turbulent: TurbulentTerms, at: Stations) -> Dual:
     """sqrt(C_tau) with which a turbulent layer starts: part of that in equilibrium, which its lag tells."""
-    slope = turbulent.lag_source.derivative * (2 / LAG_RATE)
-    slope[2] += 1.0  # against the shear itself
-    equilibrium = Dual(turbulent.lag_source.value * (2 / LAG_RATE) + at.shear, slope)
-    return SHEAR_AT_TRANSITION * equilibrium
+    shear = variables(at.theta, at.displacement, at.shear, at.speed)[2]
+    return SHEAR_AT_TRANSITION * (turbulent.lag_source * (2 / LAG_RATE) + shear)
 
 
 def intermittency(place: np.ndarray, transition: np.ndarray | float) -> tuple[np.ndarray, np.ndarray]:

@@ -10,7 +10,7 @@ from functools import lru_cache
 
 import numpy as np
 
-from wingtool.boundary_layer import STAGNATION_H, Stations
+from wingtool.boundary_layer import STAGNATION_H
 from wingtool.panels import EdgeResponse
 
 UPPER, LOWER, WAKE = 0, 1, 2
@@ -151,10 +151,6 @@ class Edge:
     gamma: np.ndarray
     speed: np.ndarray
     displacement: np.ndarray
-
-    def stations(self, case: Case, state: State) -> Stations:
-        """As the boundary layer takes them."""
-        return Stations(state.theta, self.displacement, state.shear, self.speed, case.wake_gap)
 
 
 def edge(case: Case, state: State, ordering: Ordering) -> Edge:

@@ -148,12 +148,11 @@ def _cells(stack: Stack, stations: Stations):
     by_transition = balance.upstream[:, 4] * d_transition[follows] + balance.downstream[:, 4] * d_transition
     by_transition = by_transition.reshape(3, *shape)
     by_transition[:, :, stack.nodes :] = 0.0
-    log_shear = terms.log_shear
-    idle = Dual(log_shear.value - start.value, log_shear.derivative[:4] - start.derivative)
+    idle = turbulent.log_shear - start
     own, upstream = (side[:, :4].reshape(3, 4, *shape) for side in (balance.downstream, balance.upstream))
     idle = Dual(idle.value.reshape(shape), idle.derivative.reshape(4, *shape))
     residual = balance.residual.reshape(3, *shape)
-    return residual, own.copy(), upstream.copy(), by_transition, idle
+    return residual, own, upstream, by_transition, idle
 
 
 def _pseudo_time(own: np.ndarray, rate: np.ndarray) -> None:

@@ -9,7 +9,7 @@ from dataclasses import dataclass, field, replace
 
 import numpy as np
 
-from wingtool.boundary_layer import intermittency, wall_friction
+from wingtool.boundary_layer import Stations, intermittency, wall_friction
 from wingtool.geometry import Section, repanel
 from wingtool.panels import (
     EdgeResponse,
@@ -228,8 +228,9 @@ def wake_drag(theta: float, displacement: float, speed: float) -> float:
 def _friction(flow: Flow, solution: Solution) -> tuple[float, tuple[float, float]]:
     """Friction drag, and x/c of turbulent separation (friction negative up to the tail) on both sides."""
     case, state, ordering = flow.case, solution.state, solution.ordering
-    stations = solution.edge.stations(case, state).take(np.arange(case.nodes))
-    laminar, turbulent = wall_friction(stations, case.viscosity)
+    edge = solution.edge
+    stations = Stations(state.theta, edge.displacement, state.shear, edge.speed, case.wake_gap)
+    laminar, turbulent = wall_friction(stations.take(np.arange(case.nodes)), case.viscosity)
     points = flow.outline[:, 0] + 1j * flow.outline[:, 1]
     wind = np.exp(-1j * np.radians(flow.alpha_deg))
     drag, separation = 0.0, []

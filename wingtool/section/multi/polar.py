@@ -2,6 +2,7 @@
 
 from collections.abc import Sequence
 from dataclasses import replace
+from typing import Any
 
 import numpy as np
 from numpy.typing import ArrayLike
@@ -111,7 +112,8 @@ def _numbers(point: GroupPoint) -> tuple[float, ...]:
 
 
 def _labelled(main, rows, alpha, solved, surface, trip_x, height_chord) -> SectionPolar:
-    cl, cd, cm, circulation = (np.stack([row[name] for row in solved]) for name in NUMBERS)
+    numbers: dict[str, Any] = {name: np.stack([row[name] for row in solved]) for name in NUMBERS}
+    cl, cd = numbers["cl"], numbers["cd"]
     status = status_from_shape(alpha, cl)
     for i, row in enumerate(solved):
         for j in np.flatnonzero(~np.isfinite(cl[i])):
@@ -119,16 +121,13 @@ def _labelled(main, rows, alpha, solved, surface, trip_x, height_chord) -> Secti
     return SectionPolar(
         alpha_deg=alpha,
         reynolds=rows,
-        cl=cl,
-        cd=cd,
-        cm=cm,
+        **numbers,
         status=status,
         method="coupled",
         section=main,
         surface=surface,
         trip_x=trip_x,
         height_chord=height_chord,
-        circulation=circulation,
         cl_low=np.minimum(0.88 * cl, 1.12 * cl),
         cl_high=np.maximum(0.88 * cl, 1.12 * cl),
         cd_low=0.7 * cd,
