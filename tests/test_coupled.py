@@ -12,7 +12,7 @@ from wingtool.section import Question, polar, polars
 from wingtool.section.coupled import (
     Row,
     columns,
-    coupled_polar,
+    coupled_polars,
     differ,
     flow_at,
     plausible,
@@ -30,6 +30,10 @@ from wingtool.section.surface import SURFACES, surface_state
 
 DATA = Path(__file__).parent / "data"
 MACH_FACTOR = 1 / np.sqrt(1 - 0.15**2)  # Prandtl & Glauert, for the tunnel's Mach number of 0.15
+
+
+def coupled_polar(*ask, **kind):
+    return coupled_polars([Question(*ask, **kind)])[0]
 
 
 def ladson():

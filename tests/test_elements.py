@@ -116,7 +116,7 @@ def test_limit_of_the_0012_beside_its_stall():
 
 
 def test_one_element_alone_gives_the_coupled_polar_of_the_section():
-    """TWIN: `coupled_polar`, which marches the same equations on its own."""
+    """TWIN: the coupled polar of one section, which marches the same equations on its own."""
     alpha = np.array([0.0, 4.0, 8.0])
     alone = elements_polar(MAIN, [], 1e6, alpha)
     twin = polar(MAIN, 1e6, alpha, method="coupled")

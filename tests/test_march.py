@@ -7,13 +7,17 @@ import pytest
 
 from wingtool.errors import RangeError
 from wingtool.geometry import collection_section, find_section
-from wingtool.section import polar
-from wingtool.section.coupled import columns, coupled_polar, flow_at, plausible, prepare, solve_flow, sweep
+from wingtool.section import Question, polar
+from wingtool.section.coupled import columns, coupled_polars, flow_at, plausible, prepare, solve_flow, sweep
 from wingtool.section.coupled.equations import equations
 from wingtool.section.coupled.predictor import extrapolate
 from wingtool.section.coupled.stack import stacked
 from wingtool.section.coupled.step import newton_change
 from wingtool.section.surface import SURFACES
+
+
+def coupled_polar(*ask, **kind):
+    return coupled_polars([Question(*ask, **kind)])[0]
 
 
 @pytest.fixture(scope="module")

@@ -59,11 +59,7 @@ def _swept(at: _Local) -> np.ndarray:
 
 def _to_nodes(whole: np.ndarray, last: np.ndarray) -> np.ndarray:
     """Panel integrals with weight 1 and weight s/L gathered to node strengths."""
-    shape = whole.shape[:-1] + (whole.shape[-1] + 1,)
-    gathered = np.zeros(shape, dtype=whole.dtype)
-    gathered[..., :-1] = whole - last
-    gathered[..., 1:] += last
-    return gathered
+    return np.pad(whole - last, ((0, 0), (0, 1))) + np.pad(last, ((0, 0), (1, 0)))
 
 
 def vortex_stream(points: np.ndarray, nodes: np.ndarray) -> np.ndarray:

@@ -252,10 +252,7 @@ def _source_speed(
 def _differences(panels: np.ndarray, line: np.ndarray) -> np.ndarray:
     """Response to panel strengths as response to node values whose slope along the line is the strength."""
     per_length = panels / np.abs(np.diff(line))
-    nodes = np.zeros((len(panels), len(line)))
-    nodes[:, 1:] += per_length
-    nodes[:, :-1] -= per_length
-    return nodes
+    return np.pad(per_length, ((0, 0), (1, 0))) - np.pad(per_length, ((0, 0), (0, 1)))
 
 
 def _growing(first: float, length: float, panels: int) -> np.ndarray:

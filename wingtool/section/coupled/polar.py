@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 
 from wingtool.errors import RangeError
-from wingtool.geometry import Section, drawn_upside_down
+from wingtool.geometry import drawn_upside_down
 from wingtool.section.band import nose_stall, with_band, with_second_solution
 from wingtool.section.cache import cached_rows, has_row
 from wingtool.section.curves import SEPARATED_X, first_peak
@@ -38,13 +38,6 @@ _SIDES = ("transition", "separation", "tail_shape")
 _OTHER = ("cl_other", "cd_other")
 _OF_A_POLAR = ("cl", "cd", "cm", *(f"{name}_{side}" for name in _SIDES[:2] for side in ("upper", "lower")))
 COLUMNS = (*_NUMBERS, *(f"{name}_{side}" for name in _SIDES for side in ("upper", "lower")), *_OTHER)
-
-
-def coupled_polar(
-    section: Section, reynolds: np.ndarray, alpha_deg: np.ndarray, surface: str = "race", **kind
-) -> SectionPolar:
-    """Polar by panels and boundary layer solved together; the fields of a `Question` by their names."""
-    return coupled_polars([Question(section, reynolds, alpha_deg, surface, **kind)])[0]
 
 
 def coupled_polars(questions: Sequence[Question]) -> list[SectionPolar]:

@@ -37,20 +37,16 @@ def extrapolate(before: Solution, here: Solution, part: float) -> State:
 
     stagnation_node = _stagnation_node(here, marks[2])
     transition = np.array([stagnation_node - marks[1], marks[3] - stagnation_node - 1])
-    return State(
-        extrapolated("theta"), extrapolated("shear"), extrapolated("mass"), transition, stagnation_node
-    )
+    theta, shear, mass = (extrapolated(name) for name in ("theta", "shear", "mass"))
+    return State(theta, shear, mass, transition, stagnation_node)
 
 
 def _marks(solution: Solution) -> np.ndarray:
     """Places, in nodes, of tail, transition, stagnation point, transition, tail; -1 and N at the tails."""
-    state, gamma = solution.state, solution.edge.gamma
-    one, two = gamma[state.stagnation_node : state.stagnation_node + 2]
-    stagnation = state.stagnation_node + np.clip(one / (one - two), -PAST_NODE, 1 + PAST_NODE)
-    upper, lower = (
-        state.stagnation_node - state.transition[0],
-        state.stagnation_node + 1 + state.transition[1],
-    )
+    state, gamma, node = solution.state, solution.edge.gamma, solution.state.stagnation_node
+    one, two = gamma[node : node + 2]
+    stagnation = node + np.clip(one / (one - two), -PAST_NODE, 1 + PAST_NODE)
+    upper, lower = node - state.transition[0], node + 1 + state.transition[1]
     return np.array([-1.0, upper, stagnation, lower, solution.case.nodes])
 
 

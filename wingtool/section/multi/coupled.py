@@ -32,6 +32,7 @@ from wingtool.section.coupled.flow import (
     trip_places,
     wake_drag,
 )
+from wingtool.section.multi.placement import along_chord
 from wingtool.section.surface import Surface
 
 ROUNDS = 15
@@ -68,8 +69,7 @@ class GroupPoint:
 
 def prepare_elements(outlines: tuple[np.ndarray, ...], height_chord: float = np.inf) -> Prepared:
     """Factor the system of placed elements once; each wake is as long as its element's chord."""
-    chords = tuple(float(np.hypot(*(xy - (xy[0] + xy[-1]) / 2).T).max()) for xy in outlines)
-    return prepare_outlines(outlines, height_chord, chords)
+    return prepare_outlines(outlines, height_chord, tuple(along_chord(xy)[1] for xy in outlines))
 
 
 def solve_elements(
@@ -143,17 +143,10 @@ def _case(
         nodes=count,
         viscosity=1.0 / (reynolds * chord),
         critical=surface.critical,
-        trip=trip_places(_along_chord(group.outlines[own]), trip_x),
+        trip=trip_places(along_chord(group.outlines[own])[0], trip_x),
         wake_gap=wake_gap(part.arc, count, gap),
         roughness_theta=surface.roughness_theta,
     )
-
-
-def _along_chord(outline: np.ndarray) -> np.ndarray:
-    """Place of an element's nodes along its own chord, 0 at the nose and 1 at the tail, shape (N,)."""
-    tail = (outline[0] + outline[-1]) / 2
-    nose = outline[int(np.argmax(np.hypot(*(outline - tail).T)))]
-    return (outline - nose) @ (tail - nose) / np.sum((tail - nose) ** 2)
 
 
 def _checked(group, system, response, mass, drag, states, alpha_deg) -> tuple[GroupPoint | None, str]:

@@ -10,7 +10,7 @@ moment and pressure:
   numbers: potential flow does not lose the lift that a real wing would.
 """
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 
 import numpy as np
 from numpy.typing import ArrayLike
@@ -19,7 +19,7 @@ from wingtool.geometry import Section, polyline
 from wingtool.panels import InviscidFlow
 from wingtool.section.inviscid import inviscid_rows
 from wingtool.section.multi.head import separation
-from wingtool.section.multi.placement import Flap, place_elements
+from wingtool.section.multi.placement import Flap, along_chord, place_elements
 from wingtool.section.polar import LOW_CONFIDENCE, NOT_CONVERGED, SectionPolar
 
 ATTACHED = 0.8  # share of an element's chord
@@ -81,28 +81,21 @@ def inviscid_elements_polar(
 def friction_drag(flow: InviscidFlow, reynolds: np.ndarray) -> np.ndarray:
     """Friction drag of all elements, shape (k, m), on the common chord."""
     total = np.zeros((len(reynolds), len(flow.alpha_deg)))
-    first = 0
-    for outline in flow.elements:
-        speed = flow.gamma[:, first : first + len(outline)]
-        first += len(outline)
-        coefficient = 0.074 * (reynolds * _chord(outline)) ** -0.2
+    for outline, speed in _elements(flow):
+        coefficient = 0.074 * (reynolds * along_chord(outline)[1]) ** -0.2
         total += coefficient[:, None] * np.trapezoid(speed**2, polyline.arc_length(outline), axis=1)
     return total
 
 
 def attached_to(flow: InviscidFlow, reynolds: float) -> np.ndarray:
     """Share of each element's chord up to which the upper side's flow stays attached, shape (m, elements)."""
-    parts, first = [], 0
-    for outline in flow.elements:
-        speed = flow.gamma[:, first : first + len(outline)]
-        first += len(outline)
+    parts = []
+    for outline, speed in _elements(flow):
         arc = polyline.arc_length(outline)
-        tail = (outline[0] + outline[-1]) / 2
-        nose = outline[np.argmax(np.hypot(*(outline - tail).T))]
-        along = (outline - nose) @ (tail - nose) / _chord(outline) ** 2
-        parts.append(np.interp(separation(speed, arc, reynolds), arc, along))
+        parts.append(np.interp(separation(speed, arc, reynolds), arc, along_chord(outline)[0]))
     return np.stack(parts, axis=1)
 
 
-def _chord(outline: np.ndarray) -> float:
-    return float(np.hypot(*(outline - (outline[0] + outline[-1]) / 2).T).max())
+def _elements(flow: InviscidFlow) -> Iterator[tuple[np.ndarray, np.ndarray]]:
+    """Outline and surface speed (m, n) of each element."""
+    return zip(flow.elements, np.split(flow.gamma, flow.systems[0].first[1:-1], axis=1), strict=True)

@@ -55,6 +55,14 @@ def place_elements(main: Section, flaps: Sequence[Flap], panels: int = PANELS) -
     return tuple(placed)
 
 
+def along_chord(outline: np.ndarray) -> tuple[np.ndarray, float]:
+    """Places (N,) of an element's nodes along its own chord, 0 at the nose, 1 at the tail; its chord."""
+    tail = (outline[0] + outline[-1]) / 2
+    away = np.hypot(*(outline - tail).T)
+    nose = outline[np.argmax(away)]
+    return (outline - nose) @ (tail - nose) / np.sum((tail - nose) ** 2), float(away.max())
+
+
 def _behind(ahead: np.ndarray, flap: Flap, panels: int, number: int) -> np.ndarray:
     """The flap turned, its nose placed by the overlap, then lowered until the slot is as wide as the gap."""
     from scipy.optimize import brentq
