@@ -100,7 +100,7 @@ def _leave(doubts: tuple[str, ...]) -> None:
     from wingtool.cli.screen import NOT_TRUSTWORTHY
 
     for doubt in doubts:
-        typer.echo(f"Not trustworthy: {doubt}.")
+        typer.echo(f"Not trustworthy: {doubt}" + "." * (not doubt.endswith("?")))
     if doubts:
         raise typer.Exit(NOT_TRUSTWORTHY)
 
