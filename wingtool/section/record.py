@@ -49,7 +49,7 @@ LIFT_TERMS = (
 )  # fmt: skip
 # Tripped drag stays as computed: with strips on four sections no term helped the one left out.
 DRAG_TERMS = ("free low low", "free s", "free below", "free thickness", "laminar low", "laminar cl")
-LIFT_BAND_TERMS = ("1", "low low", "s", "s low", "arch arch", "thin")
+LIFT_BAND_TERMS = ("1", "low low", "s", "s low")
 DRAG_BAND_TERMS = ("1", "low", "s", "trip low", "high", "arch")
 
 

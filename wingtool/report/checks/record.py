@@ -47,7 +47,10 @@ def record_summary(table: RecordTable) -> tuple[str, tuple[str, ...], list[tuple
     """
     rows = []
     for name, curves in regimes(table).items():
-        count, in_band = str(int(curves.sum())), "/".join(f"{part:.0f}" for part in table.in_band(curves))
+        count, in_band = (
+            str(int(curves.sum())),
+            "/".join("–" if np.isnan(part) else f"{part:.0f}" for part in table.in_band(curves)),
+        )
         rows.append((name, count, *_errors(table, LEFT_OUT, curves), in_band))
         if len(rows) == 1:
             rows.append(("  fitted to them as well", count, *_errors(table, "corrected", curves), "–"))
