@@ -118,31 +118,29 @@ class TyreTable(Strict):
     """``[car.tyre]``: grip as the car shows it."""
 
     grip: Annotated[float, Field(ge=0.2, le=3.0)] = Field(
-        default=1.0, description="sideways g held in a slow flat corner"
+        1.0, description="sideways g held in a slow flat corner"
     )
     load_sensitivity: Annotated[float, Field(ge=0.0, le=0.5)] = Field(
-        default=0.1,
+        0.1,
         description="n in grip force = const * load^(1-n); 0.05 to 0.2 is common practice, no source",
     )
     brake_grip: Annotated[float, Field(ge=0.2, le=3.0)] | None = Field(
-        default=None, description="braking g; grip if left out"
+        None, description="braking g; grip if left out"
     )
 
 
 class AxleTable(Strict):
     """``[car.front]`` and ``[car.rear]``: springs and tyres of one axle."""
 
-    spring_rate_n_m: Stiffness | None = Field(default=None, alias="spring_rate", description="of one spring")
+    spring_rate_n_m: Stiffness | None = Field(None, description="of one spring")
     motion_ratio: Annotated[float, Field(gt=0.1, le=2.0)] = Field(
-        default=1.0, description="spring travel over wheel travel"
+        1.0, description="spring travel over wheel travel"
     )
-    bump_travel_m: Length | None = Field(
-        default=None, alias="bump_travel", description="wheel travel left to the bump stop"
-    )
-    track_m: Length | None = Field(default=None, alias="track", description="between the tyre centres")
-    tyre_load_kg: Mass | None = Field(default=None, alias="tyre_load", description="load rating of one tyre")
+    bump_travel_m: Length | None = Field(None, description="wheel travel left to the bump stop")
+    track_m: Length | None = Field(None, description="between the tyre centres")
+    tyre_load_kg: Mass | None = Field(None, description="load rating of one tyre")
     tyre_rate_n_m: Stiffness | None = Field(
-        default=None, alias="tyre_rate", description="vertical stiffness of one tyre, for the clearance"
+        None, description="vertical stiffness of one tyre, for the clearance"
     )
 
     def value(self) -> Axle:
@@ -156,7 +154,6 @@ class GearsTable(Strict):
     """``[car.gears]``: optional; without it the power is there at every speed."""
 
     limit_speeds_m_s: tuple[Speed, ...] = Field(
-        alias="limit_speeds",
         min_length=1,
         max_length=10,
         description="car speed at the rev limit, gear by gear",
@@ -164,7 +161,7 @@ class GearsTable(Strict):
     power_curve: tuple[
         tuple[Annotated[float, Field(gt=0, le=1)], Annotated[float, Field(ge=0, le=1)]], ...
     ] = Field(
-        default=((0.3, 0.3), (0.85, 1.0), (1.0, 0.95)),
+        ((0.3, 0.3), (0.85, 1.0), (1.0, 0.95)),
         min_length=2,
         description="[revs over limit, power over greatest]",
     )
@@ -190,44 +187,37 @@ class CarTable(Strict):
     """
 
     name: Name = "the car"
-    mass_kg: CarMass = Field(alias="mass", description="with driver and fuel")
+    mass_kg: CarMass = Field(description="with driver and fuel")
     front_share: Share = Field(description="share of the weight on the front axle at rest")
-    wheelbase_m: Wheelbase = Field(alias="wheelbase")
-    cg_height_m: Length = Field(default=0.5, alias="cg_height")
-    power_w: Power = Field(alias="power", description="at the wheels")
-    cda_m2: CarDragArea | None = Field(default=None, alias="cda", description="drag area without the parts")
+    wheelbase_m: Wheelbase
+    cg_height_m: Length = 0.5
+    power_w: Power = Field(description="at the wheels")
+    cda_m2: CarDragArea | None = Field(None, description="drag area without the parts")
     drag_coefficient: Annotated[float, Field(gt=0.05, lt=2.0)] | None = None
-    frontal_area_m2: Area | None = Field(default=None, alias="frontal_area")
-    top_speed_m_s: Speed | None = Field(
-        default=None, alias="top_speed", description="measured, without the parts"
-    )
+    frontal_area_m2: Area | None = None
+    top_speed_m_s: Speed | None = Field(None, description="measured, without the parts")
     cda_band: Annotated[float, Field(ge=0.0, lt=1.0)] = Field(DRAG_BAND, description="half width over cda")
     body: Literal["hatchback", "saloon", "estate", "coupe", "open"] | None = Field(
-        default=None, description="body type, for the lift of the bare body where it was not measured"
+        None, description="body type, for the lift of the bare body where it was not measured"
     )
     lift_area_front_m2: LiftArea | None = Field(
-        default=None,
-        alias="lift_area_front",
+        None,
         description="lift of the bare body over dynamic pressure under the front axle, positive upwards",
     )
-    lift_area_rear_m2: LiftArea | None = Field(
-        default=None, alias="lift_area_rear", description="the same under the rear axle"
-    )
-    lift_area_band_m2: Area = Field(
-        default=0.05, alias="lift_area_band", description="half width of both when they are given"
-    )
+    lift_area_rear_m2: LiftArea | None = Field(None, description="the same under the rear axle")
+    lift_area_band_m2: Area = Field(0.05, description="half width of both when they are given")
     rolling: Annotated[float, Field(ge=0.0, le=0.1)] = Field(
-        default=0.015, description="rolling resistance over weight"
+        0.015, description="rolling resistance over weight"
     )
     rotating_mass_factor: Annotated[float, Field(ge=1.0, le=1.3)] = Field(
-        default=1.04, alias="rotating", description="mass with the inertia of wheels and driveline, over mass"
+        1.04, alias="rotating", description="mass with the inertia of wheels and driveline, over mass"
     )
     driven: Literal["front", "rear", "all"] = "rear"
-    nose_m: Length = Field(default=0.8, alias="nose", description="body ahead of front axle")
-    roof_height_m: Length | None = Field(default=None, alias="roof_height")
-    tyre: TyreTable = TyreTable()
-    front: AxleTable = AxleTable()
-    rear: AxleTable = AxleTable()
+    nose_m: Length = Field(0.8, description="body ahead of front axle")
+    roof_height_m: Length | None = None
+    tyre: TyreTable = TyreTable.model_validate({})
+    front: AxleTable = AxleTable.model_validate({})
+    rear: AxleTable = AxleTable.model_validate({})
     gears: GearsTable | None = None
 
     @model_validator(mode="after")
@@ -292,11 +282,11 @@ class CarTable(Strict):
 class MeasuredTable(Strict):
     """``[splitter.measured]``, ``[air_dam.measured]``: the user's own measurement replaces the estimate."""
 
-    downforce_n: Force = Field(alias="downforce")
-    error_n: Force = Field(alias="error", description="half width, 95 %")
-    speed_m_s: Speed = Field(alias="speed")
-    drag_n: Force = Field(default=0.0, alias="drag")
-    drag_error_n: Force = Field(default=0.0, alias="drag_error")
+    downforce_n: Force
+    error_n: Force = Field(description="half width, 95 %")
+    speed_m_s: Speed
+    drag_n: Force = 0.0
+    drag_error_n: Force = 0.0
 
     @model_validator(mode="after")
     def _possible(self) -> "MeasuredTable":
@@ -319,31 +309,25 @@ class MeasuredTable(Strict):
 class TapsTable(Strict):
     """``[splitter.taps]``: pressures against the stream's static pressure, read with a differential gauge."""
 
-    speed_m_s: Speed = Field(alias="speed")
-    above_pa: tuple[GaugePressure, GaugePressure] = Field(alias="above", description="on the blade")
-    below_pa: tuple[GaugePressure, GaugePressure] = Field(alias="below", description="under the blade")
-    floor_pa: tuple[GaugePressure, GaugePressure] = Field(alias="floor", description="under the floor behind")
-    error_pa: Pressure = Field(alias="error", description="half width of one reading, 95 %")
+    speed_m_s: Speed
+    above_pa: tuple[GaugePressure, GaugePressure] = Field(description="on the blade")
+    below_pa: tuple[GaugePressure, GaugePressure] = Field(description="under the blade")
+    floor_pa: tuple[GaugePressure, GaugePressure] = Field(description="under the floor behind")
+    error_pa: Pressure = Field(description="half width of one reading, 95 %")
 
 
 class SplitterTable(Strict):
     """``[splitter]``: a flat board ahead of and under the bumper."""
 
-    overhang_m: PartLength = Field(alias="overhang", description="ahead of the bumper")
-    width_m: PartLength = Field(alias="width")
-    clearance_m: Length = Field(alias="clearance", description="underside above the ground at rest")
-    floor_m: Offset = Field(default=0.0, alias="floor", description="length back under the car")
-    thickness_m: Length = Field(default=0.012, alias="thickness")
+    overhang_m: PartLength = Field(description="ahead of the bumper")
+    width_m: PartLength
+    clearance_m: Length = Field(description="underside above the ground at rest")
+    floor_m: Offset = Field(0.0, description="length back under the car")
+    thickness_m: Length = 0.012
     rods: Annotated[int, Field(ge=0, le=12)] = 2
-    rod_ahead_m: Length | None = Field(
-        default=None, alias="rod_ahead", description="rods ahead of the bumper; front edge"
-    )
-    rod_angle_deg: Annotated[float, Field(gt=5.0, le=90.0)] = Field(
-        default=60.0, description="rods above the board"
-    )
-    modulus_pa: Pressure | None = Field(
-        default=None, alias="modulus", description="bending modulus of the board"
-    )
+    rod_ahead_m: Length | None = Field(None, description="rods ahead of the bumper; front edge")
+    rod_angle_deg: Annotated[float, Field(gt=5.0, le=90.0)] = Field(60.0, description="rods above the board")
+    modulus_pa: Pressure | None = Field(None, description="bending modulus of the board")
     measured: MeasuredTable | None = None
     taps: TapsTable | None = None
 
@@ -377,9 +361,9 @@ class SplitterTable(Strict):
 class AirDamTable(Strict):
     """``[air_dam]``: a vertical sheet under the bumper."""
 
-    height_m: PartLength = Field(alias="height", description="how far it reaches down")
-    width_m: PartLength = Field(alias="width")
-    clearance_m: Length = Field(alias="clearance", description="lower edge above the ground at rest")
+    height_m: PartLength = Field(description="how far it reaches down")
+    width_m: PartLength
+    clearance_m: Length = Field(description="lower edge above the ground at rest")
     measured: MeasuredTable | None = None
 
     def value(self, density_kg_m3: float) -> AirDam:
@@ -391,16 +375,14 @@ class AirDamTable(Strict):
 class MountsTable(Strict):
     """``[mounts]``: where and how the wing stands on the car. Factors are common practice, no source."""
 
-    behind_rear_axle_m: Offset = Field(
-        alias="behind_rear_axle", description="wing's quarter chord behind the axle"
-    )
+    behind_rear_axle_m: Offset = Field(description="wing's quarter chord behind the axle")
     stands: Literal[1, 2] = 2
-    spacing_m: Length = Field(default=0.9, alias="spacing")
-    stand_height_m: Length = Field(default=0.3, alias="stand_height")
-    foot_ahead_m: Offset = Field(default=0.0, alias="foot_ahead")
+    spacing_m: Length = 0.9
+    stand_height_m: Length = 0.3
+    foot_ahead_m: Offset = 0.0
     bolts_per_foot: Annotated[int, Field(ge=2, le=12)] = 4
-    bolt_rows_m: Length = Field(default=0.1, alias="bolt_rows", description="front to rear row")
-    wing_mass_kg: Mass = Field(default=6.0, alias="wing_mass")
+    bolt_rows_m: Length = Field(0.1, description="front to rear row")
+    wing_mass_kg: Mass = 6.0
     gust_factor: Annotated[float, Field(ge=1.0, le=5.0)] = 1.5
     shock_g: Annotated[float, Field(ge=0.0, le=20.0)] = 3.0
     proof_factor: Annotated[float, Field(ge=2.0, le=5.0)] = 2.0
@@ -421,11 +403,11 @@ class MountsTable(Strict):
 class SparTable(Strict):
     """``[spar]``: stiffness of the wing, or a bench test (a known weight hung on it and the sag under it)."""
 
-    bending_n_m2: BendingStiffness | None = Field(default=None, alias="bending")
-    torsion_n_m2: BendingStiffness | None = Field(default=None, alias="torsion")
-    behind_m: Offset = Field(default=0.0, alias="behind", description="twist axis behind quarter chord")
-    bench_mass_kg: Mass | None = Field(default=None, alias="bench_mass")
-    bench_sag_m: Length | None = Field(default=None, alias="bench_sag")
+    bending_n_m2: BendingStiffness | None = None
+    torsion_n_m2: BendingStiffness | None = None
+    behind_m: Offset = Field(0.0, description="twist axis behind quarter chord")
+    bench_mass_kg: Mass | None = None
+    bench_sag_m: Length | None = None
     bench_at: Literal["middle", "tip"] = "middle"
 
     @model_validator(mode="after")
@@ -449,12 +431,10 @@ class SegmentTable(Strict):
     """``[[circuit.segment]]``: a straight, or a corner with its radius."""
 
     name: Name
-    length_m: SegmentLength = Field(alias="length")
-    radius_m: Distance | None = Field(
-        default=None, alias="radius", description="of the driven line; left out on a straight"
-    )
+    length_m: SegmentLength
+    radius_m: Distance | None = Field(None, description="of the driven line; left out on a straight")
     camber_deg: Annotated[float, Field(ge=-30.0, le=40.0)] = Field(
-        default=0.0, description="positive helps the car turn"
+        0.0, description="positive helps the car turn"
     )
 
 
@@ -463,7 +443,7 @@ class CircuitTable(Strict):
 
     name: Name = "the circuit"
     segment: tuple[SegmentTable, ...] = ()
-    log: str | None = Field(default=None, description="CSV or GPX file of laps, beside the study")
+    log: str | None = Field(None, description="CSV or GPX file of laps, beside the study")
 
     @model_validator(mode="after")
     def _one_way(self) -> "CircuitTable":
@@ -522,7 +502,7 @@ class OilTable(Strict):
     """``[oil]``: the sideways load the user trusts the pickup to stand; without it nothing is."""
 
     trusted_g: Annotated[float, Field(gt=0.0, le=4.0)]
-    trusted_s: Time = Field(default=1.0, alias="trusted_time", description="how long above it")
+    trusted_s: Time = Field(1.0, alias="trusted_time", description="how long above it")
 
 
 class CorrectionTable(Strict):
@@ -535,6 +515,6 @@ class CorrectionTable(Strict):
     drag_low: Annotated[float, Field(ge=-5.0, le=20.0)] | None = None
     drag_high: Annotated[float, Field(ge=-5.0, le=20.0)] | None = None
     drag_on_car: bool = Field(
-        default=False, description="the drag was measured on the car (coast-down), installation included"
+        False, description="the drag was measured on the car (coast-down), installation included"
     )
     origin: Annotated[str, Field(min_length=1, max_length=400)] = "the track"

@@ -1,5 +1,6 @@
 """Fields of a study file: text with a unit in, SI float out; the strict base of every table of the file."""
 
+import re
 from math import inf
 from typing import Annotated, Any
 
@@ -54,6 +55,17 @@ Stiffness = _with_unit("stiffness", 0.0, zero=False)
 BendingStiffness = _with_unit("bending stiffness", 0.0, zero=False)
 
 
+def file_key(name: str) -> str:
+    """Key in the file of a field's name, without the unit; degrees are written without theirs and keep it.
+
+    Examples
+    --------
+    >>> file_key("span_m"), file_key("top_speed_m_s"), file_key("angle_deg")
+    ('span', 'top_speed', 'angle_deg')
+    """
+    return re.sub(r"_(m|m2|kg|m_s|n|n_m|n_m2|pa|k|w)$", "", name)
+
+
 class Strict(BaseModel):
     """One table of a study file: unknown keys are errors, nothing changes once it is read.
 
@@ -61,7 +73,7 @@ class Strict(BaseModel):
     (``span``), because there the text brings the unit.
     """
 
-    model_config = ConfigDict(extra="forbid", frozen=True, allow_inf_nan=False)
+    model_config = ConfigDict(extra="forbid", frozen=True, allow_inf_nan=False, alias_generator=file_key)
 
     @field_validator("*", mode="before")
     @classmethod

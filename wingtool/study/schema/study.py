@@ -77,13 +77,9 @@ Angles = Annotated[
 class AirInput(Strict):
     """``[air]``: what was measured on the day; the rest from the standard atmosphere."""
 
-    altitude_m: Height | None = Field(
-        None, alias="altitude", description="height of the circuit above sea level"
-    )
-    temperature_k: Temperature | None = Field(None, alias="temperature", description="air temperature")
-    pressure_pa: Pressure | None = Field(
-        None, alias="pressure", description="absolute (not sea-level) pressure"
-    )
+    altitude_m: Height | None = Field(None, description="height of the circuit above sea level")
+    temperature_k: Temperature | None = Field(None, description="air temperature")
+    pressure_pa: Pressure | None = Field(None, description="absolute (not sea-level) pressure")
 
     def air(self) -> Air:
         """Air [density, viscosity] for the day."""
@@ -93,16 +89,14 @@ class AirInput(Strict):
 class EndplateInput(Strict):
     """``[wing.endplate]``: the two plates, alike."""
 
-    height_m: Length = Field(alias="height", description="total height of a plate")
-    length_m: Length | None = Field(
-        None, alias="length", description="length of a plate; the chord if left out"
-    )
+    height_m: Length = Field(description="total height of a plate")
+    length_m: Length | None = Field(None, description="length of a plate; the chord if left out")
     above_m: Offset | None = Field(
-        None, alias="above", description="how far the plate stands above the chord line; half if left out"
+        None, description="how far the plate stands above the chord line; half if left out"
     )
-    ahead_m: Offset | None = Field(None, alias="ahead", description="how far it reaches ahead of the nose")
+    ahead_m: Offset | None = Field(None, description="how far it reaches ahead of the nose")
     sweep_deg: Angle60 = Field(0.0, description="rake of its edges, positive when the top lies further aft")
-    thickness_m: Length | None = Field(None, alias="thickness", description="of the sheet; 3 mm if left out")
+    thickness_m: Length | None = Field(None, description="of the sheet; 3 mm if left out")
     outline: tuple[tuple[Offset, Offset, Offset], ...] = Field(
         (),
         max_length=100,
@@ -121,21 +115,19 @@ class ElementInput(Strict):
     """``[[wing.element]]``: a further element behind the main one."""
 
     section: Text = Field(description="coordinate file, designation or name")
-    chord_m: Length = Field(alias="chord")
+    chord_m: Length
     angle_deg: Angle = Field(
         description="against the main element's chord line, positive makes more downforce"
     )
-    gap_m: Length = Field(
-        alias="gap", description="slot, from the main element's tail to this element's surface"
-    )
-    overlap_m: Offset = Field(alias="overlap", description="how far its nose lies ahead of the main tail")
+    gap_m: Length = Field(description="slot, from the main element's tail to this element's surface")
+    overlap_m: Offset = Field(description="how far its nose lies ahead of the main tail")
 
 
 class StationInput(Strict):
     """``[[wing.station]]``: where along the half span something changes; straight lines between."""
 
     span_fraction: SpanFraction
-    chord_m: Length | None = Field(None, alias="chord")
+    chord_m: Length | None = None
     twist_deg: Angle | None = Field(None, description="added to the wing angle there")
     section: Text | None = None
 
@@ -144,11 +136,11 @@ class StandInput(Strict):
     """``[[wing.stand]]``: what a stand, or a gap for it, takes from the lift beside it."""
 
     span_fraction: Fraction = Field(description="0 at the middle, 1 at the tip; the other side alike")
-    width_m: Length = Field(alias="width", description="width of span that it disturbs")
+    width_m: Length = Field(description="width of span that it disturbs")
     load_left: Fraction = Field(
         1.0, description="what is left of the lift there: 1 undisturbed, 0 an open gap"
     )
-    drag_area_m2: Area | None = Field(None, alias="drag_area", description="drag area of one stand")
+    drag_area_m2: Area | None = Field(None, description="drag area of one stand")
     origin: Text = Field(description="where the numbers come from, in the user's words")
 
 
@@ -156,10 +148,10 @@ class PlaneInput(Strict):
     """``[[wing.plane]]``: a second plane behind or above the first, on its angle, solved together with it."""
 
     section: Text = Field(description="coordinate file, designation or name")
-    span_m: Length | None = Field(None, alias="span", description="that of the first plane if left out")
-    chord_m: Length = Field(alias="chord")
-    behind_m: Offset = Field(alias="behind", description="its nose behind that of the first plane")
-    above_m: Offset = Field(alias="above", description="its chord line above that of the first plane")
+    span_m: Length | None = Field(None, description="that of the first plane if left out")
+    chord_m: Length
+    behind_m: Offset = Field(description="its nose behind that of the first plane")
+    above_m: Offset = Field(description="its chord line above that of the first plane")
     angle_deg: Angle60 = Field(0.0, description="added to the wing angle")
 
 
@@ -167,19 +159,17 @@ class WingInput(Strict):
     """``[wing]``: the rear wing."""
 
     section: Text = Field(description="coordinate file, designation or name")
-    span_m: Length = Field(alias="span")
-    chord_m: Length = Field(alias="chord", description="chord in the middle")
-    tip_chord_m: Length | None = Field(None, alias="tip_chord")
+    span_m: Length
+    chord_m: Length = Field(description="chord in the middle")
+    tip_chord_m: Length | None = None
     twist_tip_deg: Angle = Field(0.0, description="angle of the tip less that of the middle")
     sweep_deg: Angle60 = Field(0.0, description="of the quarter-chord line")
     dihedral_deg: Annotated[float, Field(ge=-30.0, le=30.0)] = Field(0.0, description="tips up is positive")
-    height_m: Length = Field(
-        alias="height", description="lowest point of the wing at the set angle, above ground"
-    )
+    height_m: Length = Field(description="lowest point of the wing at the set angle, above ground")
     flip: bool = Field(False, description="true where the section's file is drawn with the suction side down")
     surface: Literal["smooth", "race", "dirty"] = "race"
     trip_x: Fraction | None = Field(None, description="x/c where a strip or step trips the flow, both sides")
-    tab_m: Length | None = Field(None, alias="tab", description="height of a trailing-edge tab")
+    tab_m: Length | None = Field(None, description="height of a trailing-edge tab")
     method: Literal["corrected", "coupled", "surrogate"] | None = Field(
         None, description="where the section data come from; left out: the best that there is"
     )
@@ -215,18 +205,16 @@ class RoofInput(Strict):
     side: tuple[tuple[Offset, Length], ...] = Field(
         (), max_length=400, description="side outline without wheels: x rearwards, height above ground"
     )
-    wing_behind_m: Offset = Field(
-        0.0, alias="wing_behind", description="the wing's quarter chord behind the roof edge"
-    )
+    wing_behind_m: Offset = Field(0.0, description="the wing's quarter chord behind the roof edge")
     edge_m: tuple[Offset, Length] | None = Field(
-        None, alias="edge", description="roof edge in the side view; left out: where the flow leaves the roof"
+        None, description="roof edge in the side view; left out: where the flow leaves the roof"
     )
-    width_m: Length = Field(1.7, alias="width", description="width of the car")
+    width_m: Length = Field(1.7, description="width of the car")
     body: Literal["hatchback", "saloon", "estate", "coupe", "open"] | None = Field(
         None, description="body type, in place of `side`; with length and height of the car"
     )
-    length_m: Length | None = Field(None, alias="length", description="length of the car")
-    height_m: Length | None = Field(None, alias="height", description="height of the roof")
+    length_m: Length | None = Field(None, description="length of the car")
+    height_m: Length | None = Field(None, description="height of the roof")
 
     @model_validator(mode="after")
     def _side_of_the_body(self) -> "RoofInput":
@@ -244,7 +232,7 @@ class SweepInput(Strict):
 
     angles_deg: Angles = Field(default_factory=lambda: angle_range(USUAL_ANGLES), alias="angles")
     speeds_m_s: tuple[Speed, ...] = Field(
-        default_factory=lambda: USUAL_SPEEDS_M_S, alias="speeds", min_length=1, max_length=100
+        default_factory=lambda: USUAL_SPEEDS_M_S, min_length=1, max_length=100
     )
 
     @model_validator(mode="after")
