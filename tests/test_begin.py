@@ -109,6 +109,15 @@ def test_no_plates_and_defaults(tmp_path):
         answers_in(tmp_path / "nothing.toml", "wing")
 
 
+def test_plates_that_are_taken_away_take_their_table_along(tmp_path):
+    path = tmp_path / "hatch.toml"
+    answers = answers_in(bundled_study(), "wing") | {"wing.endplate.height": "none"}
+    path.write_text(changed_text(bundled_study().read_text(), answers, "wing"), encoding="utf-8")
+    study = read_study(path)
+    assert study.wing.endplate is None
+    assert len(study.roof.inflow) == 3
+
+
 def test_whatever_lies_far_outside_the_usual_in_a_study_is_asked_about(tmp_path):
     text = (bundled_study().read_text().replace('overhang = "80 mm"', 'overhang = "80 cm"')
             .replace("grip = 1.05", "grip = 2.9") + "\n[correction]\ndownforce_factor = -1.0\n")  # fmt: skip

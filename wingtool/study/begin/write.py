@@ -74,16 +74,19 @@ def _set(text: str, question: Question, answer: str) -> str:
     lines, table, key = text.splitlines(keepends=True), *question.key.rpartition(".")[::2]
     places = lines_of_keys(text)
     place = tuple(question.key.split("."))
+    headings = [row for row in places.values() if lines[row - 1].lstrip().startswith("[")]
     if place in places:
         row = places[place] - 1
-        if answer == "none":
-            lines[row] = "# " + lines[row]
+        if answer == "none":  # and the rest of its table, which cannot be without it
+            first = places.get(place[:-1], row + 1) - 1
+            last = min((at - 1 for at in headings if at - 1 > row), default=len(lines))
+            for k in range(first, last if first < row else row + 1):
+                lines[k] = "# " + lines[k] if lines[k].strip() else lines[k]
         else:
             rest = re.match(VALUE, lines[row])
             assert rest is not None
             lines[row] = f"{rest[1]}{_quoted(answer)}{rest[2] or ''}\n"
     elif answer != "none":
-        headings = [row for row in places.values() if lines[row - 1].lstrip().startswith("[")]
         beside = [row for other, row in places.items()
                   if other == place[:-1] or (other[:-1] == place[:-1] and row not in headings)]  # fmt: skip
         new = _line(question, key, answer)
