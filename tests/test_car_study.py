@@ -489,6 +489,15 @@ def test_the_pages_band_of_the_balance_is_the_balances(result):
     assert share + q * up[-1, m] == pytest.approx(result.share.high, abs=1e-3)
 
 
+def test_the_car_has_a_figure(result):
+    """EXACT: the two curves are the matched settings of the result."""
+    from wingtool import plot
+
+    front, wing = plot(result).lines
+    assert np.array_equal(front.get_ydata(), result.matched.front_force_n, equal_nan=True)
+    assert np.array_equal(wing.get_ydata(), result.matched.wing_downforce_n)
+
+
 def test_every_tab_has_its_best_angle(result):
     """TWIN: the study's own wing among the tabs gives the lap times that it gives alone."""
     from wingtool.study.car.tab_laps import tab_laps

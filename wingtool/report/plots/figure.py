@@ -20,7 +20,7 @@ def plot(result: Any, ax: Axes | None = None, **choice) -> Axes:
 
     Parameters
     ----------
-    result : Section, InviscidFlow, SectionPolar, WingPolar, StudyResult or SweepGrid
+    result : Section, InviscidFlow, SectionPolar, WingPolar, StudyResult, CarResult or SweepGrid
     ax : matplotlib Axes, optional
         Where to draw; new axes if left out.
     **choice
@@ -85,6 +85,13 @@ def _study(result, quantity: str = "downforce_n"):
     return result.study.title, *_wing(result.wing, quantity)[1:]
 
 
+def _car(car):
+    m = car.matched
+    title = f"matched settings at {m.speed_m_s / M_S_PER_KM_H:.0f} km/h"
+    lines = [(m.front_force_n, "front that keeps the balance"), (m.wing_downforce_n, "wing")]
+    return title, "wing angle [degrees]", "downforce [N]", [(m.wing_angle_deg, *line) for line in lines]
+
+
 def _sweep(grid, quantity: str = "cl"):
     sets = np.column_stack([grid.section, grid.height_chord.astype(str), grid.reynolds.astype(str)])
     lines = []
@@ -101,5 +108,6 @@ LINES: dict[str, Any] = {
     "SectionPolar": _polar,
     "WingPolar": _wing,
     "StudyResult": _study,
+    "CarResult": _car,
     "SweepGrid": _sweep,
 }
