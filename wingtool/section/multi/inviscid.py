@@ -98,4 +98,5 @@ def attached_to(flow: InviscidFlow, reynolds: float) -> np.ndarray:
 
 def _elements(flow: InviscidFlow) -> Iterator[tuple[np.ndarray, np.ndarray]]:
     """Outline and surface speed (m, n) of each element."""
-    return zip(flow.elements, np.split(flow.gamma, flow.systems[0].first[1:-1], axis=1), strict=True)
+    ends = np.cumsum([len(outline) for outline in flow.elements])
+    return zip(flow.elements, np.split(flow.gamma, ends[:-1], axis=1), strict=True)
