@@ -318,6 +318,13 @@ BREAKS = (
         MUST,
     ),
     Break(
+        "wingtool/study/trace/update.py",
+        "((force_n - reading.force_n) / error) ** 2)",
+        "((force_n - reading.force_n) / error))",
+        MUST,
+    ),
+    Break("wingtool/study/trace/update.py", "per_deg / slope * shift", "per_deg * shift"),
+    Break(
         "wingtool/study/trace/shape_band.py",
         "(answer.cl[0, m:] - answer.cl[0, :m]) / 0.5",
         "(answer.cl[0, m:] - answer.cl[0, :m])",

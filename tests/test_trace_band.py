@@ -1,4 +1,4 @@
-"""What a traced shape's band does to the air: draws, ranked causes, widened polars."""
+"""What a traced shape's band does to the air: draws, ranked causes, widened polars, the check by a force."""
 
 from dataclasses import replace
 from pathlib import Path
@@ -7,10 +7,15 @@ import numpy as np
 import pytest
 from trace_person import closed, dense
 
+from wingtool.errors import TraceError, WingtoolError
 from wingtool.geometry import four_digit
+from wingtool.report import update_lines
 from wingtool.section import polar, surrogate_shapes
+from wingtool.study import check_trace, force_reading, read_study, wing_of_study
 from wingtool.study.trace.rank import known_better, lift_gradient, rank
 from wingtool.study.trace.shape_band import shape_band, traced_beside, widened
+from wingtool.study.trace.update import ForceReading, predictions, update_by_force, weighted
+from wingtool.study.wing.finite_wing import with_sweep
 from wingtool.tracing import (
     TracedSection,
     draws,
@@ -21,6 +26,7 @@ from wingtool.tracing import (
     write_traced,
 )
 from wingtool.tracing.fit.curve import SHAPE
+from wingtool.wing import solve_planes
 
 CHORD, REYNOLDS = 250.0, 7e5
 
@@ -97,6 +103,38 @@ def test_a_widened_polar_holds_both_bands_in_quadrature(found):
     assert "traced shape" in both.band_origin
 
 
+def test_weights_agree_with_the_rule_for_normal_distributions(found):
+    # EXACT: for a force linear in one normal unknown, mean and variance after a measurement are known in
+    # closed form (Rasmussen & Williams 2006, A.2): 300 +- 20 N before, 330 +- 15 N measured.
+    rng = np.random.default_rng(0)
+    cl = rng.normal(1.2, 0.05, 20000)
+    force = 300.0 + 400.0 * (cl - 1.2)
+    shapes = rng.normal(0.0, 1e-3, (20000, SHAPE)) + found.shape
+    update = update_by_force(found, cl, force, shapes, ForceReading(330.0, 15.0, 40.0, 4.0))
+    gain = 400.0 / (400.0 + 225.0)
+    low, middle, high = update.after_n
+    assert middle == pytest.approx(300.0 + gain * 30.0, abs=0.6)
+    assert (high - low) / 3.92 == pytest.approx(np.sqrt((1 - gain) * 400.0), rel=0.03)
+    assert update.fits
+
+
+def test_a_force_that_does_not_fit_changes_nothing(found):
+    rng = np.random.default_rng(0)
+    cl = rng.normal(1.2, 0.05, 4000)
+    shapes = np.tile(found.shape, (4000, 1))
+    update = update_by_force(found, cl, 300 + 400 * (cl - 1.2), shapes, ForceReading(450.0, 10.0, 40.0, 4.0))
+    assert not update.fits
+    assert update.found is found
+    text = " ".join(update_lines(update))
+    assert "does not fit" in text
+    assert "above" in text
+
+
+def test_weighted_middle_of_even_draws():
+    values = np.arange(1001.0)
+    assert weighted(values, np.ones(1001)) == pytest.approx((25.0, 500.0, 975.0), abs=1.0)
+
+
 STUDY = """
 [wing]
 section = "wing.dat"
@@ -118,8 +156,6 @@ def study(tmp_path, found) -> Path:
 
 
 def test_the_wing_of_a_traced_section_carries_the_wider_band(study):
-    from wingtool.study import read_study, wing_of_study
-
     wide = wing_of_study(read_study(study))
     (study.parent / "wing.band.json").unlink()
     narrow = wing_of_study(read_study(study))
@@ -129,8 +165,47 @@ def test_the_wing_of_a_traced_section_carries_the_wider_band(study):
     assert "traced shape" in wide.band_origin
 
 
-def test_a_study_without_a_trace_has_no_band(study):
+def test_a_force_on_the_real_wing_narrows_the_trace(study, found):
+    fair = check_trace(study, force_reading("210 N", "4 N", "120 km/h", 6.0))
+    middle = fair.before_n[1]
+    reading = force_reading(f"{middle + 3:.1f} N", "4 N", "120 km/h", 6.0)
+    update = check_trace(study, reading)
+    assert update.fits
+    assert update.after_n[2] - update.after_n[0] < update.before_n[2] - update.before_n[0]
+    assert np.trace(update.found.covariance) <= np.trace(found.covariance) * 1.05
+    wrong = check_trace(study, force_reading(f"{1.6 * middle:.1f} N", "4 N", "120 km/h", 6.0))
+    assert not wrong.fits
+    write_traced(update.found, study.parent / "wing.dat")
+    with pytest.raises(TraceError, match="already"):
+        check_trace(study, reading)
+
+
+def test_a_change_of_the_sections_lift_acts_as_a_turn(study, found):
+    # TWIN: the lift curve raised by 0.02 and the wing solved again, against the slope of the draws.
+    around = with_sweep(read_study(study), angles_deg=[5.5, 6.0, 6.5], speeds_m_s=[33.0])
+    wing = wing_of_study(around)
+    raised = [replace(p, cl=p.cl + 0.02) for p in wing.polars]
+    again = solve_planes([replace(wing.planes[0], polars=raised)], [6.0], [33.0], wing.air, wing.inflow)
+    cl, force_n, _ = predictions(around, found, wing)
+    per_cl = np.cov(cl, force_n)[0, 1] / cl.var()
+    assert per_cl * 0.02 == pytest.approx(again.downforce.n[0, 0] - wing.downforce.n[0, 1], rel=0.1)
+
+
+@pytest.mark.parametrize(
+    ("force", "error", "match"),
+    [("40 kN", "9 N", "no wing makes"), ("90 N", "0 N", "above zero"), ("90", "9 N", "no unit")],
+)
+def test_a_force_that_cannot_be_meant_is_refused(force, error, match):
+    with pytest.raises(WingtoolError, match=match):
+        force_reading(force, error, "60 km/h", 6.0)
+
+
+def test_a_study_without_a_trace_is_refused(study):
     (study.parent / "wing.band.json").unlink()
+    with pytest.raises(TraceError, match="no band beside it"):
+        check_trace(study, force_reading("200 N", "10 N", "120 km/h", 6.0))
+    with pytest.raises(TraceError, match="--force"):
+        force_reading(None, "10 N", "120 km/h", 6.0)
     assert traced_beside("4412", study.parent) is None
 
 
@@ -142,7 +217,7 @@ def test_no_lift_is_lost_for_a_band_of_nothing(found):
 
 def test_a_study_says_what_makes_its_traced_band(study):
     from wingtool.report import full_lines
-    from wingtool.study import read_study, run_study
+    from wingtool.study import run_study
 
     result = run_study(read_study(study))
     text = " ".join(full_lines(result))

@@ -39,7 +39,9 @@ if TYPE_CHECKING:
         match_lines,
         trace_files,
         trace_lines,
+        update_lines,
         write_trace,
+        write_update,
     )
 
 __getattr__ = front_door(__name__)

@@ -12,6 +12,7 @@ if TYPE_CHECKING:
         draws,
         for_surrogate,
         measure_rows,
+        narrowed,
         traced,
     )
     from wingtool.tracing.band_file import band_path, read_traced, write_traced

@@ -1,6 +1,6 @@
 """The traced section with its band: what a fit leaves open, as draws, widths and measures."""
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 import numpy as np
 
@@ -74,6 +74,19 @@ def traced(fitted: Fitted, name: str, error_mm: float) -> TracedSection:
         error_mm=error_mm,
         way=way,
         notes=fitted.readings.notes + fitted.doubts,
+    )
+
+
+def narrowed(found: TracedSection, shape: np.ndarray, covariance: np.ndarray, note: str) -> TracedSection:
+    """The traced section after more has been learned about its shape; a new object."""
+    points = outline(shape)
+    return replace(
+        found,
+        section=Section(found.section.name, points, f"{found.section.origin}; {note}"),
+        band_mm=band_of(shape, covariance, found.chord_mm, points),
+        shape=shape,
+        covariance=covariance,
+        notes=(*found.notes, note),
     )
 
 

@@ -39,9 +39,13 @@ def trace(
     clicked: Annotated[File, Option(help="Outline clicked in the photo: photo_x,photo_y.")] = None,
     click: Annotated[bool, Option(help="Write a page, FILE.html, to click ruler and outline in.")] = False,
     reynolds: Annotated[float, Option(help="Of the chord: 68000 x m/s x m.")] = 7e5,
-    angle: Annotated[float, Option(help="For the list of what to measure next, deg.")] = 4.0,
+    angle: Annotated[float, Option(help="For the list of what to measure next, or set for --force.")] = 4.0,
     surface: Annotated[str, Option(help="smooth, race or dirty.")] = "race",
     method: Annotated[Words, Option(help="For the middle value: corrected, coupled or surrogate.")] = None,
+    study: Annotated[File, Option(help="Study with a traced section, to check by a measured force.")] = None,
+    force: Annotated[Words, Option(help='Downforce measured on the wing, "310 N".')] = None,
+    force_error: Annotated[str, Option(help="The force is as good as this, two in three times.")] = "20 N",
+    speed: Annotated[Words, Option(help='At which it was measured, "90 km/h"; give --angle too.')] = None,
     sheet: Annotated[Words, Option(help="Print one: photo, photo-dark, trace, stations or roof.")] = None,
     out: Annotated[File, Option(help="NAME.dat with band, table, pictures; sheet: FILE.pdf.")] = None,
 ) -> None:
@@ -56,6 +60,8 @@ def trace(
 
     if sheet is not None:
         echo_written([_sheet(sheet, out, paper, chord)])
+    elif study is not None:
+        _force(study, force, force_error, speed, angle, out)
     elif wing is not None:
         _span(wing, out)
     elif click:
@@ -121,6 +127,25 @@ def _span(path: Path, out: Path | None) -> None:
         typer.echo(line)
     echo_written(written)
     _leave(found.doubts)
+
+
+def _force(
+    study: Path, force: str | None, error: str, speed: str | None, angle_deg: float, out: Path | None
+) -> None:
+    """The reverse check."""
+    from wingtool.cli.progress import progress_bar
+    from wingtool.cli.screen import NOT_TRUSTWORTHY, echo_written
+    from wingtool.report import update_lines, write_update
+    from wingtool.study import check_trace, force_reading
+
+    with progress_bar(2) as progress:
+        update = check_trace(study, force_reading(force, error, speed, angle_deg), progress)
+    written = write_update(update, out) if out and update.fits else []
+    for line in update_lines(update):
+        typer.echo(line)
+    echo_written(written)
+    if not update.fits:
+        raise typer.Exit(NOT_TRUSTWORTHY)
 
 
 def _click(photo: Path | None, out: Path | None) -> Path:

@@ -9,11 +9,12 @@ import numpy as np
 
 from wingtool.report.formats.table_files import write_table
 from wingtool.report.tables.section import section_table
+from wingtool.report.text import force
 from wingtool.report.trace.pictures import write_fit_picture, write_photo_picture
 from wingtool.section import CONVERGED
 
 if TYPE_CHECKING:
-    from wingtool.study import MatchResult, TracedAnswer, TraceResult
+    from wingtool.study import MatchResult, TracedAnswer, TraceResult, Update
 
 CAUTION = (
     "Estimates, not measurements: start at a small angle, keep clear of the stall at your fastest corner, "
@@ -92,6 +93,29 @@ def traced_lines(answer: TracedAnswer) -> list[str]:
     ]
 
 
+def update_lines(update: Update) -> list[str]:
+    """Whether a measured force fits, and what it does to the band."""
+    reading, (low, middle, high) = update.reading, update.before_n
+    verdict = (
+        f"{force(reading.force_n)}, give or take {2.0 * reading.error_n:.0f} N, "
+        f"{'fits' if update.fits else 'does not fit'}: at {reading.wing_angle_deg:g} deg the study says "
+        f"{middle:.0f} N, {low:.0f} to {high:.0f} N (19 times in 20)."
+    )
+    if not update.fits:
+        off = f"{abs(update.away):.1f} standard deviations {'above' if update.away > 0 else 'below'}"
+        check = "Check speed, wind, angle and what else bore load, then the trace."
+        return [verdict, f"It lies {off}; nothing was changed. {check}", CAUTION]
+    newtons, plain = "{:10.0f}{:7.0f}{:7.0f}" * 2, "{:10.3f}{:7.3f}{:7.3f}" * 2
+    return [
+        verdict,
+        f"{'low, middle, high':42}{'before':>24}{'after':>24}",
+        f"{'downforce at this angle and speed, N':42}{newtons.format(*update.before_n, *update.after_n)}",
+        f"{'lift coefficient of section by outline':42}{plain.format(*update.cl_before, *update.cl_after)}",
+        "Other angles and speeds gain by the outline alone; the rest of the error is angle, roof and method.",
+        CAUTION,
+    ]
+
+
 def match_lines(result: MatchResult, chord_mm: float | None = None) -> list[str]:
     """Nearest known sections, nearest first."""
     scale, unit = (100.0, "% chord") if chord_mm is None else (chord_mm, "mm")
@@ -121,3 +145,10 @@ def write_trace(result: TraceResult, path: Path) -> list[Path]:
     written.append(write_fit_picture(result, path.with_name(f"{path.stem}-fit.png")))
     over = write_photo_picture(result, path.with_name(f"{path.stem}-photo.png"))
     return written if over is None else [*written, over]
+
+
+def write_update(update: Update, path: Path) -> list[Path]:
+    """The traced section with its band narrowed."""
+    from wingtool.tracing import write_traced
+
+    return list(write_traced(update.found, path))
