@@ -306,3 +306,10 @@ def test_ctrl_c_leaves_no_half_file(tmp_path):
     assert err.splitlines()[-1] == "wingtool: stopped; no file was left half-written"
     left = list((tmp_path / "out").rglob("*")) if (tmp_path / "out").exists() else []
     assert not [path for path in left if path.name.startswith(".")]
+
+
+@pytest.mark.parametrize("words", [("--out", ""), ("--out=",), ("",)])
+def test_an_empty_name_is_refused_before_anything_is_written(run, tmp_path, monkeypatch, words):
+    monkeypatch.chdir(tmp_path)
+    refused(run("run", bundled_study(), *words), "empty word")
+    assert list(tmp_path.iterdir()) == []

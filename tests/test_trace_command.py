@@ -98,6 +98,14 @@ def test_wrong_words_are_one_line(run, heights):
     refusal_in(run("match", "no-such-section"), "no-such-section")
 
 
+@pytest.mark.parametrize(
+    "words", [("--points", "a.csv", ".dat"), ("--sheet", "photo", ".pdf"), ("--wing", "a.toml", ".dat")]
+)
+def test_a_name_that_says_another_kind_of_file_is_refused(run, words):
+    *given, ending = words
+    refusal_in(run("trace", *given, "--out", "x.foo"), "--out x.foo", f"name ends in {ending}")
+
+
 def test_what_was_measured_is_never_written_over(run, heights, tmp_path):
     before = heights.read_text()
     for name in ("heights.csv", "heights-section.csv"):

@@ -67,6 +67,9 @@ def test_a_coast_down_file_agrees_with_its_wing(coast_file):
     assert min(one.change, one.predicted) < value < max(one.change, one.predicted)
     assert above - below < min(one.high - one.low, one.predicted_high - one.predicted_low)
     assert answer.correction.downforce is None
+    assert answer.correction.drag_expected[0] == pytest.approx(1.0 + 0.04 * WING_DOWN / WING_DRAG)
+    assert one.predicted_low <= WING_DRAG + 0.015 * WING_DOWN  # the installation may add nothing,
+    assert one.predicted_high >= WING_DRAG + (0.015 + 0.12) * WING_DOWN  # or 0.12 of the downforce
 
 
 def test_the_lines_are_caution_then_answer_then_what_was_understood(coast_file):

@@ -53,6 +53,8 @@ def run_app() -> None:
         os.environ.setdefault(name, "1")
     ready()
     try:
+        if "" in sys.argv[1:] or any(word.startswith("--") and word[-1] == "=" for word in sys.argv[1:]):
+            raise WingtoolError('an empty word, "", on the command line: give a name or leave it out')
         code = app(standalone_mode=False) or 0
         sys.stdout.flush()
         if code == STOPPED:

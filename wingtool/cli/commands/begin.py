@@ -46,7 +46,7 @@ def begin(
     read_study(written)
     echo_written([written])
     then = f"wingtool run {written} --out results, then open results/page.html"
-    echo_wrapped(f"Next: {then}: its picture of the car, to scale, shows a wrong size.")
+    echo_wrapped(f"Next: {then}; check the picture: a wrong size shows at once.")
 
 
 def _template(study: Path) -> str:

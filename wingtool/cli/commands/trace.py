@@ -86,6 +86,7 @@ def _section(request: "TraceRequest", out: Path | None) -> None:
 
     inputs = (request.photo, request.points, request.stations, request.marks, request.clicked)
     _spare_inputs(trace_files(out) if out else (), inputs)
+    _check_ending(out, ".dat")
     try:
         with progress_bar(3) as progress:
             result = trace_wing(request, progress)
@@ -118,6 +119,7 @@ def _span(path: Path, out: Path | None) -> None:
     from wingtool.report import span_files, span_lines, write_span
     from wingtool.study import measure_span
 
+    _check_ending(out, ".dat")
     with progress_bar(2) as progress:
         found = measure_span(path, out.stem if out else "section", progress)
     if out:
@@ -151,6 +153,7 @@ def _force(
 def _click(photo: Path | None, out: Path | None) -> Path:
     from wingtool.report import write_click_page
 
+    _check_ending(out, ".html")
     if photo is None:
         raise TraceError("--click needs --photo FILE, the photo to click in")
     return write_click_page(photo, out or photo.with_suffix(".html"))
@@ -164,10 +167,17 @@ def _spare_inputs(planned: Iterable[Path], inputs: Iterable[Path | None]) -> Non
             raise TraceError(f"--out would write over {given}, which you measured; choose another name")
 
 
+def _check_ending(out: Path | None, ending: str) -> None:
+    """Refuse a name whose ending says another kind of file."""
+    if out is not None and out.suffix != ending:
+        raise TraceError(f"--out {out}: this file's name ends in {ending}; write --out {out.stem}{ending}")
+
+
 def _sheet(kind: str, out: Path | None, paper: str, chord: str | None) -> Path:
     from wingtool.report import write_sheet
     from wingtool.study import length_mm
 
+    _check_ending(out, ".pdf")
     return write_sheet(
         kind, out or Path(f"{kind}-sheet.pdf"), paper, length_mm(chord, "--chord") if chord else None
     )

@@ -82,6 +82,7 @@ def _verify(study, log, test, angle, parts, runs, unit, write, out) -> None:
 
 
 def _correct(answer, study: Path, write: Path | None) -> None:
+    from wingtool.cli.screen import echo_wrapped
     from wingtool.study import write_corrected
 
     if answer.correction is None:
@@ -91,6 +92,12 @@ def _correct(answer, study: Path, write: Path | None) -> None:
     typer.echo("\nThe corrected estimate, for the study file:")
     for line in answer.correction.lines():
         typer.echo(f"  {line}")
+    if expected := answer.correction.drag_expected:
+        value, low, high = (f"{factor:.2f}" for factor in expected)
+        echo_wrapped(
+            "  (drag_factor is on the drag of the bare wing and holds what stands, body and wake add: the"
+            f" estimate with its usual installation expected {value}, {low} to {high})"
+        )
     if write is None:
         typer.echo("  (--write FILE writes the study with it)")
         return

@@ -29,13 +29,12 @@ DECISION = (
 def verify_lines(result: Verification) -> list[str]:
     """Everything for the screen: cautions, the words and what to do, then what was understood."""
     on = sum(run.parts_on for run in result.runs)
-    off = len(result.runs) - on
     what = f"{result.title}: {result.test}, wing at {result.angle_deg:g} degrees"
-    lines = [*result.cautions, "", f"{what}; on and off: {result.parts}; {on} runs with, {off} without"]
+    lines = [*result.cautions, "", f"{what}; on and off: {result.parts}; {len(result.runs)} runs, {on} with"]
     for item in result.evidence:
         lines += ["", *evidence_lines(item)]
     lines += ["", f"({DECISION})"]
-    if result.lateral is not None:
+    if result.lateral is not None and result.coast is None:
         lines += ["", _lateral_line(result)]
     understood = (f"  {text}" for text in (*result.log.understood, *result.notes))
     return [*lines, "", "Understood of the log:", *understood]
@@ -45,7 +44,7 @@ def evidence_lines(item: Evidence) -> list[str]:
     """One quantity: the word, measured against estimated, and how many more runs would tell."""
     lines, unit = [f"{item.what}: {item.word.upper()}"], item.unit.replace("^2", "²")
     if np.isfinite(item.change):
-        units = f"{item.units_on} with, {item.units_off} without; unit: {item.unit_name}"
+        units = f"{item.units_on} with, {item.units_off} without, each a {item.unit_name}"
         lines.append(
             f"  measured {_signed(item.change)} {unit} ({_signed(item.low)} to {_signed(item.high)}, 95 %"
             f" interval; standard error {figures(item.standard_error)}; {units})"

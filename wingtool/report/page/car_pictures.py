@@ -94,8 +94,9 @@ def _corners(lap: Any, frame: svg.Frame, scale: float) -> list[str]:
 
 
 def lap_over_angle(lap: Any) -> svg.Figure:
-    """Lap time over the wing's angle for each front end or set-up; a ring on the best."""
-    times = np.concatenate([best.lap_time_s for best in lap.best] + [lap.fitted.without.lap_time_s[:1]])
+    """Lap time over the angle for each front end or set-up and for the bare cars; a ring on the best."""
+    bare = [pair.without.lap_time_s[:1] for pair in (lap.fitted, lap.retuned)]
+    times = np.concatenate([best.lap_time_s for best in lap.best] + bare)
     angles = np.concatenate([best.wing_angle_deg for best in lap.best])
     low, high = float(np.nanmin(times)), float(np.nanmax(times))
     room = 0.08 * max(high - low, 0.1)
@@ -103,12 +104,11 @@ def lap_over_angle(lap: Any) -> svg.Figure:
         (float(angles.min()), float(angles.max())), (low - room, high + room), top=22, height=150
     )
     parts = [svg.axes(frame, "wing angle [degrees]", "lap time of the estimate [s]")]
-    bare = float(lap.fitted.without.lap_time_s[0])
-    _, y = frame.at(frame.x[0], bare)
-    parts += [
-        svg.segment(frame.left, y, frame.left + frame.width, y, "thin"),
-        svg.word(frame.left + 4, y - 4, "bare car", "start"),
-    ]
+    words = ((0.01, "bare car as fitted"), (0.3, "bare car retuned"))
+    for (time,), (part, text) in zip(bare, words, strict=True):
+        _, y = frame.at(frame.x[0], float(time))
+        line = svg.segment(frame.left, y, frame.left + frame.width, y, "thin")
+        parts += [line, svg.word(frame.left + part * frame.width, y - 4, text, "start")]
     for kind, best in zip(svg.KINDS, lap.best, strict=False):
         parts.append(svg.curve(frame, best.wing_angle_deg, best.lap_time_s, kind))
         if np.isfinite(best.best_deg):

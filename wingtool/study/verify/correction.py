@@ -20,6 +20,7 @@ class Correction:
     """Factors on the uncorrected estimate, each with its interval; None where nothing was measured.
 
     `body_lift_m2` is the bare body's lift area under the front and the rear axle and the half width of both.
+    `drag_expected` is the factor that the estimate with its usual installation has, after a coast-down.
     """
 
     downforce: tuple[float, float, float] | None
@@ -27,6 +28,7 @@ class Correction:
     origin: str
     drag_on_car: bool = False
     body_lift_m2: tuple[float, float, float] | None = None
+    drag_expected: tuple[float, float, float] | None = None
 
     def lines(self) -> list[str]:
         """The tables as they stand in a study file."""
@@ -75,13 +77,15 @@ def correction_from(
         body = (lifts[0][0], lifts[1][0], max((high - low) / 2 for _, low, high in lifts))
     of_wing = parts == "wing" and test != "corners"
     reliable = [e for e in reliable if of_wing and not e.what.startswith(BARE_LIFT)]
-    downforce = drag = None
+    downforce = drag = expected = None
     m = result.wing.index(result.set_angle_deg)
     cla, cda = float(result.wing.cla_m2[m]), float(result.wing.cda_m2[m])
     for e in reliable:
         if e.what.startswith("drag"):
             rolling = result.car.rolling * cla if test == "coast-down" else 0.0
             drag = _above_zero(_factors(best_value(e), cda, rolling))
+            guess = (e.predicted, e.predicted_low, e.predicted_high)
+            expected = _factors(guess, cda, rolling) if test == "coast-down" else None
         elif e.what.startswith("downforce"):
             downforce = _factors(best_value(e), cla, 0.0)
     if test == "suspension" and reliable:
@@ -95,6 +99,7 @@ def correction_from(
         f"{test}, {source}, {units} (unit: {reliable[0].unit_name})",
         test == "coast-down",
         body,
+        _times(expected, getattr(before, "drag_factor", 1.0)),
     )  # fmt: skip
 
 

@@ -207,18 +207,16 @@ def _estimate(study: Study, wing: WingPolar | None, angle_deg: float | None) -> 
     return result
 
 
-def _changes(result: CarResult, parts: str) -> tuple[AxleAreas, AxleAreas, AxleAreas]:
-    """Areas that the parts add: middle, low, high."""
-    m = result.wing.index(result.set_angle_deg)
+def _changes(result: CarResult, parts: str) -> tuple[AxleAreas, ...]:
+    """Areas that the parts add: middle, low, high, the middle with least and most installation."""
+    wing, m = result.wing, result.wing.index(result.set_angle_deg)
     front = (result.splitter, result.air_dam) if parts == "all" else ()
-    middle, low, high = (
-        total(getattr(result.wing, end).at(m), *(getattr(part, end) for part in front))
-        for end in ("middle", "low", "high")
-    )
-    return middle, low, high
+    ends = [(wing.middle, "middle"), (wing.low, "low"), (wing.high, "high")]
+    ends += [(installed, "middle") for installed in wing.installed]
+    return tuple(total(areas.at(m), *(getattr(part, end) for part in front)) for areas, end in ends)
 
 
-def _three(of, areas: tuple[AxleAreas, AxleAreas, AxleAreas]) -> tuple[float, float, float]:
+def _three(of, areas: tuple[AxleAreas, ...]) -> tuple[float, float, float]:
     values = [float(of(a)) for a in areas]
     return values[0], min(values), max(values)
 
@@ -244,7 +242,7 @@ def _evidence(
         installed = float(result.wing.middle.cda_m2[m] - result.wing.cda_m2[m])  # cells bear the wing alone
         ends = (("cells_n", lambda a: a.cla_m2), ("cells_drag_n", lambda a: a.cda_m2 - installed))
         return None, tuple(
-            cell_test(log, runs, name, density, _three(of, changes))
+            cell_test(log, runs, name, density, _three(of, changes[:3]))
             for name, of in ends
             if name in log.channels
         )
