@@ -76,7 +76,7 @@ def test_it_says_what_balance_is_left_without_the_part():
     """TWIN: the see-saw's own words for the case that the splitter is gone."""
     result = with_clearance(60.0)
     (words,) = [case.words for case in result.left if case.lost_part == "splitter"]
-    assert words.startswith("front lighter")
+    assert words.startswith("front less loaded")
     assert f"if it breaks off, {words}" in result.clearances[0].caution
 
 

@@ -62,6 +62,21 @@ class DisplayUnits:
 METRIC = DisplayUnits()
 
 
+def rounded_up(value: float, digits: int = 3) -> str:
+    """A load to so many figures, never shown smaller than it is.
+
+    Examples
+    --------
+    >>> rounded_up(941.0, 2), rounded_up(101.0, 2), rounded_up(94.0, 2), rounded_up(28.31), rounded_up(-134.2)
+    ('950', '110', '94', '28.4', '−135')
+    """
+    if value == 0.0 or not math.isfinite(value):
+        return "0" if value == 0.0 else "–"
+    step = 10.0 ** (math.floor(math.log10(abs(value))) + 1 - digits)
+    shown = math.copysign(math.ceil(round(abs(value) / step, 6)) * step, value)
+    return f"{shown:.{max(0, -math.floor(math.log10(step) + 0.5))}f}".replace("-", "−")
+
+
 # A number, perhaps with a decimal comma or as inches are read off a tape ("9 7/8"), and then the unit.
 _SIZE = r"(?:\d+\s+\d+/[1-9]\d*|\d+/[1-9]\d*|(?:\d+(?:[.,]\d*)?|[.,]\d+)(?:[eE][+-]?\d+)?)"
 _MARK = "[\"'\u2033\u2032\u201d\u2019]"  # inches and feet, as typed, as printed, and as a phone makes them

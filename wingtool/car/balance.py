@@ -152,8 +152,8 @@ def part_losses(
         shift = float(share - bare_share) * 100.0
         words = "balance as the bare car"
         if abs(shift) > 0.5:
-            weight, steer = ("heavier", "over") if shift > 0.0 else ("lighter", "under")
-            words = f"front {weight} than the bare car: towards {steer}steer when fast"
+            load, steer = ("more", "over") if shift > 0.0 else ("less", "under")
+            words = f"front {load} loaded than the bare car: towards {steer}steer when fast"
         losses.append(PartLoss(lost_part, front, rear, share, shift, words))
     return tuple(losses)
 

@@ -13,10 +13,12 @@ from wingtool.report.answer_text import (
     axle_words,
     both_ends,
     degree_sum,
+    drag_words,
     faster_words,
     fastest_words,
     forces_at,
     gauge,
+    start_words,
     three_speeds,
 )
 from wingtool.report.car_text import worst_load
@@ -27,7 +29,6 @@ from wingtool.report.text import (
     degrees,
     figures,
     force_scale,
-    own_force,
     own_speed,
     sentence,
 )
@@ -60,7 +61,7 @@ def answer_lines(result: StudyResult) -> list[str]:
     cautions = [
         wrap(text, COLUMNS, initial_indent="! ", subsequent_indent="  ") for text in top_cautions(result)
     ]
-    while cautions and len(lines) + sum(map(len, cautions)) > MOST_LINES:
+    while len(cautions) > 1 and len(lines) + sum(map(len, cautions)) > MOST_LINES:
         cautions.pop()
     return lines + [row for rows in cautions for row in rows]
 
@@ -77,12 +78,12 @@ def _angles(result: StudyResult) -> list[str]:
         raised = f"raise it {degrees(RAISE_BY_DEG)} at a time"
         first = f"start at {start}{minus}, {raised}, never beyond {high}."
     lines = _labelled("ANGLE", first)
-    lines += _labelled("", f"Start: {advice.starts_because}.")
+    lines += _labelled("", start_words(result))
     lines += _labelled("", f"End: {degree_sum(advice)}.")
     angles = [advice.start_deg, advice.high_deg]
     place, shown = gauge(result, angles)
-    at = (f"{one} at {degrees(angle)}" for one, angle in zip(shown, angles, strict=False))
-    return lines + (_labelled("", f"{sentence(place)[:-1]}: {', '.join(at)}.") if place else [])
+    at = (f"{one} for {degrees(angle)}" for one, angle in zip(shown, angles, strict=False))
+    return lines + (_labelled("", f"{sentence(place)[:-1]}: read {', '.join(at)}.") if place else [])
 
 
 def _forces(result: StudyResult, units: DisplayUnits) -> list[str]:
@@ -98,19 +99,23 @@ def _forces(result: StudyResult, units: DisplayUnits) -> list[str]:
             row += [figures(down.n), between(down.low_n, down.high_n), figures(drag.n)]
         rows.append(row)
     widths = [max(len(row[i]) for row in rows) for i in range(len(rows[0]))]
-    return ["  ".join(text.rjust(width) for text, width in zip(row, widths, strict=True)) for row in rows]
+    table = ["  ".join(text.rjust(width) for text, width in zip(row, widths, strict=True)) for row in rows]
+    return table + _labelled("", drag_words(result))
 
 
 def _car(result: StudyResult, car: CarResult, units: DisplayUnits) -> list[str]:
     shares = (car.share.value, car.share.low, car.share.high, car.left[-1].front_share)
     share, low, high, bare = (f"{100 * value:.1f}" for value in shares)
     in_front = f"Front share {share} % ({low} to {high}), bare car {bare}."
-    lines = _labelled("BALANCE", f"{axle_words(result)} {in_front}")
+    lines = _labelled("BALANCE", f"{sentence(axle_words(result))} {in_front}")
     lines += _labelled("LAP" if car.lap else "STRAIGHT", f"{faster_words(result)} {fastest_words(car)}")
     if (one := car.mounts) is not None:
-        worst = f"{worst_load(one.proof_down_n / one.mounts.proof_factor, units)} {units.force} down"
-        at = f"top speed {own_speed(one.speed_m_s, units)}, gust, kerb"
-        lines += _labelled("LOADS", f"{worst} ({at}), {own_force(one.down_n, units)} on one stand.")
+        down, stand = (
+            f"{worst_load(n, units)} {units.force}"
+            for n in (one.proof_down_n / one.mounts.proof_factor, one.down_n)
+        )
+        at = f"{own_speed(one.speed_m_s, units)}, kerb, gust to any angle"
+        lines += _labelled("LOADS", f"{down} down ({at}), {stand} on one stand.")
     return lines
 
 
@@ -128,8 +133,10 @@ def full_lines(result: StudyResult) -> list[str]:
     lines += ["", "Forces:"] if advice.forces else []
     for name, down, down_band, drag, drag_band in force_block(result)["rows"] if advice.forces else ():
         lines.append(f"  {name}: downforce {down}, {down_band}; drag {drag}, {drag_band}")
+    lines += wrap(drag_words(result), COLUMNS) if advice.forces else []
     lines += [f"  ! {c.text}" for c in advice.cautions if c.beside != "angle"]
-    lines += ["", *wrap(sentence(axle_words(result)), COLUMNS)] if result.car and advice.forces else []
+    if result.car and advice.forces:
+        lines += ["", *wrap(f"{sentence(axle_words(result))} {fastest_words(result.car)}", COLUMNS)]
     for block in car_content(result.car, units) if result.car else ():
         lines += ["", block["heading"], *(f"  {', '.join(filter(None, row))}" for row in block["rows"])]
         lines += [f"  {line}" for line in block["lines"]]

@@ -20,7 +20,13 @@ from wingtool.report.text import (
     signed,
     speed_scale,
 )
-from wingtool.study import STALL_MARGIN_DEG, UNKNOWN_ROOF_DEG, top_face
+from wingtool.study import (
+    INSTALLED_DRAG,
+    STALL_MARGIN_DEG,
+    UNKNOWN_ROOF_DEG,
+    drag_measured_on_car,
+    top_face,
+)
 
 if TYPE_CHECKING:
     from wingtool.study import Advice, CarResult, StudyResult
@@ -67,9 +73,39 @@ def forces_at(result: StudyResult, speed_m_s: float, angle_deg: float) -> list[F
 
 
 def three_speeds(result: StudyResult) -> list[float]:
-    """The slowest, the reference and the fastest speed [m/s], each once."""
+    """The slowest, the reference and the fastest speed [m/s] that the car reaches, each once."""
     speeds = result.wing.speed_m_s
-    return list(dict.fromkeys((float(speeds[0]), reference_speed_m_s(result), float(speeds[-1]))))
+    top = max(result.car.straight.top_with_m_s, speeds[0]) if result.car else np.inf
+    wanted = (float(speeds[0]), reference_speed_m_s(result), float(speeds[-1]))
+    return list(dict.fromkeys(float(np.fmin(speed, top)) for speed in wanted))
+
+
+def installed_drag(result: StudyResult, angle_deg: float) -> str:
+    """What stands and wake add to the bare wing's drag at the reference speed; empty where measured."""
+    if drag_measured_on_car(result.study.correction):
+        return ""
+    down, _ = forces_at(result, reference_speed_m_s(result), angle_deg)
+    units = result.study.units
+    low, _, high = (share * abs(down.n) / force_scale(units) for share in INSTALLED_DRAG)
+    return f"{between(low, high)} {units.force}"
+
+
+def drag_words(result: StudyResult) -> str:
+    """That the drag is the bare wing's, and what comes to it at the last advised angle."""
+    end = both_ends(result)[-1]
+    more = installed_drag(result, end)
+    at = f"at {degrees(end)}, {own_speed(reference_speed_m_s(result), result.study.units)}"
+    return f"Drag is the bare wing's; stands and wake add {more} {at}." if more else ""
+
+
+def start_words(result: StudyResult) -> str:
+    """Why the first angle is the first, and which way to go from there where a lap tells."""
+    advice, lap = result.advice, result.car and result.car.lap
+    text = f"Start: {advice.starts_because}"
+    if lap and advice.start_deg < lap.best[0].best_deg <= advice.high_deg:
+        fastest = degrees(lap.best[0].best_deg)
+        text += f", a safe first run; go towards {fastest} (fastest) while balanced; stall is sudden"
+    return f"{text}."
 
 
 def advised_angles(result: StudyResult) -> list[tuple[str, float]]:
@@ -84,14 +120,19 @@ def advised_angles(result: StudyResult) -> list[tuple[str, float]]:
 def angle_table(result: StudyResult) -> list[Row]:
     """Gauge, forces and axle loads at the reference speed, and the lap, at each of the advised angles."""
     units, speed = result.study.units, reference_speed_m_s(result)
+    scale = force_scale(units)
     angles = [angle for _, angle in advised_angles(result)]
     rows: list[Row] = []
-    cells = []
-    for angle in angles:
-        down, _ = forces_at(result, speed, angle)
-        band = between(down.low_n / force_scale(units), down.high_n / force_scale(units))
-        cells.append((own_force(down.n, units), band))
-    rows.append(("downforce", cells))
+    forces = [forces_at(result, speed, angle) for angle in angles]
+    more = [installed_drag(result, angle) for angle in angles]
+    for k, name in enumerate(("downforce", "drag, bare wing" if more[0] else "drag")):
+        cells = []
+        for one in forces:
+            band = between(one[k].low_n / scale, one[k].high_n / scale)
+            cells.append((own_force(one[k].n, units), band))
+        rows.append((name, cells))
+    if more[0]:
+        rows.append(("stands, wake add", [(text, "") for text in more]))
     place, shown = gauge(result, angles)
     if place:
         rows.insert(0, ("gauge", [(text, "") for text in shown]))
@@ -121,15 +162,15 @@ def axle_load(result: StudyResult, axle: str, angle_deg: float) -> tuple[float, 
 
 
 def axle_words(result: StudyResult) -> str:
-    """Whether the wing loads or unloads each axle at the start angle, and what is left with all the rest."""
-    car, units, start = result.car, result.study.units, result.advice.start_deg
-    assert car is not None
+    """How much lighter or heavier each axle is than at rest at the start angle, and the wing's part."""
+    units, start = result.study.units, result.advice.start_deg
     loads = [(axle, *axle_load(result, axle, start)) for axle in ("rear", "front")]
-    wing = [f"{'' if n > 0.0 else 'un'}loads the {axle} ({added(n, units)})" for axle, n, _ in loads]
-    rest = [f"{axle} {'heavier' if n > 0.0 else 'lighter'} ({added(n, units)})" for axle, _, n in loads]
-    others = ["body", *(part.name for part in (car.splitter, car.air_dam) if part.name != "none")]
-    at = f"{own_speed(reference_speed_m_s(result), units)} and {degrees(start)}"
-    return f"at {at} the wing {', '.join(wing)}; with {' and '.join(others)}: {', '.join(rest)}."
+    speed = own_speed(reference_speed_m_s(result), units)
+    rear, front = (f"{own_force(abs(n), units)} {'heavier' if n > 0.0 else 'lighter'}" for _, _, n in loads)
+    wing = ", ".join(f"{axle} {added(n, units).split()[0]}" for axle, n, _ in loads)
+    takes = "; the body's lift takes more" if loads[0][1] > 0.0 > loads[0][2] else ""
+    at = f"at {speed} and {degrees(start)}"
+    return f"{at} the rear axle is {rear} than at rest, the front {front} (wing: {wing}{takes})."
 
 
 def _lap_cell(car: CarResult, angle_deg: float) -> tuple[str, str]:
@@ -201,9 +242,9 @@ def gauge(result: StudyResult, angles_deg: list[float]) -> tuple[str, list[str]]
     if face is None or wing.tab_m:
         return "", []
     first, last = (own_length(share * wing.chord_m, units) for share in (face.first, face.last))
-    place = f"{first} to {last}" if face.last < WHOLE_TOP else f"from {first}"
+    place = f"{first} to {last}" if face.last < WHOLE_TOP else f"front {first}"
     shown = [degrees(angle - round(face.offset_deg, 1)) for angle in angles_deg]
-    return f"gauge on top, {place} behind the nose", shown
+    return f"gauge on top, {place} behind nose", shown
 
 
 def degree_sum(advice: Advice) -> str:

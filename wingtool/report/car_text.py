@@ -7,12 +7,11 @@ from typing import TYPE_CHECKING
 
 from wingtool.car import NOT_INCLUDED
 from wingtool.report.text import METRIC, force, force_band, force_scale, length, own_length, speed
-from wingtool.units import KG_PER_LB, METRE_PER_INCH, NEWTON_PER_KGF
+from wingtool.units import KG_PER_LB, METRE_PER_INCH, NEWTON_PER_KGF, DisplayUnits, rounded_up
 
 if TYPE_CHECKING:
     from wingtool.car import Estimate, MountLoads
     from wingtool.study import CarResult
-    from wingtool.units import DisplayUnits
 
 NAN = float("nan")
 TOP_BAND = "car.cda_band (a tenth is common practice, no source) and the parts' own bands, all at once"
@@ -125,7 +124,7 @@ def to_mass(kg: float, units: DisplayUnits) -> float:
 
 def proof_words(loads: MountLoads, units: DisplayUnits = METRIC) -> str:
     """How the proof load is laid on."""
-    aft_m, pull = loads.proof_aft_m, proof_force(loads.proof_drag_n, units)
+    aft_m, pull = loads.proof_aft_m, proof_force(loads.proof_drag_n, loads.mounts.proof_factor, units)
     side = "behind" if aft_m >= 0.0 else "ahead of"
     return (
         "On the bench or on the car at rest: lay the sand along the span as listed, bags as sold and the rest"
@@ -145,33 +144,20 @@ def worst_load(newton: float, units: DisplayUnits = METRIC) -> str:
     >>> worst_load(2604.0), worst_load(714.0)
     ('2610', '714')
     """
-    return two_up(newton / force_scale(units), 3)
+    return rounded_up(newton / force_scale(units))
 
 
-def proof_force(newton: float, units: DisplayUnits = METRIC) -> str:
-    """A force of the proof load, rounded up, as a spring balance or bags of sand show it.
-
-    Examples
-    --------
-    >>> proof_force(1425.0), proof_force(5209.3)
-    ('1500 N (150 kgf)', '5300 N (540 kgf)')
-    """
-    shown = f"{two_up(newton / force_scale(units))} {units.force}"
-    return f"{shown} ({two_up(newton / NEWTON_PER_KGF)} kgf)" if units.force == "N" else shown
-
-
-def two_up(value: float, digits: int = 2) -> str:
-    """Two figures, or more, rounded up: a proof load is a least load.
+def proof_force(newton: float, factor: float, units: DisplayUnits = METRIC) -> str:
+    """A force of the proof load: the factor times the worst load as printed, rounded up.
 
     Examples
     --------
-    >>> two_up(941.0), two_up(101.0), two_up(94.0), two_up(0.0)
-    ('950', '110', '94', '0')
+    >>> proof_force(1425.0, 2.0), proof_force(5209.3, 2.0), proof_force(251.8, 2.0, DisplayUnits(force="lbf"))
+    ('1500 N (150 kgf)', '5300 N (540 kgf)', '57 lbf')
     """
-    if value <= 0.0:
-        return "0"
-    step = 10.0 ** max(math.floor(math.log10(value)) + 1 - digits, 0)
-    return f"{math.ceil(round(value / step, 6)) * step:.0f}"
+    shown = factor * float(worst_load(newton / factor, units).replace("−", "-"))
+    kgf = f" ({rounded_up(shown / NEWTON_PER_KGF, 2)} kgf)" if units.force == "N" else ""
+    return f"{rounded_up(shown, 2)} {units.force}{kgf}"
 
 
 def _mount_numbers(car: CarResult) -> list[Row]:
@@ -215,7 +201,7 @@ def front_rows(car: CarResult, units: DisplayUnits = METRIC) -> list[tuple[str, 
     if car.blade is not None:
         held = ("pull of each splitter rod", car.blade.rod_n)
         name, load_n = held if car.blade.rod_n else ("load on the splitter's blade, no rod", car.blade.load_n)
-        rows.append((name, force(load_n, units), "at most", speed(car.blade.speed_m_s, units)))
+        rows.append((name, force(load_n, units, rounded_up), "at most", speed(car.blade.speed_m_s, units)))
     for gap in car.clearances:
         left = "not known" if gap.left_m is None else "nothing"
         if gap.left_m is not None and gap.left_m > 0.0:

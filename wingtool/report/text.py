@@ -1,7 +1,7 @@
 """Numbers as people read them: two or three significant figures, both unit systems, with their band."""
 
 import math
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable
 
 from wingtool.units import (
     M_S_PER_KM_H,
@@ -12,6 +12,7 @@ from wingtool.units import (
     NEWTON_PER_LBF,
     WATT_PER_HP,
     DisplayUnits,
+    rounded_up,
 )
 
 
@@ -56,18 +57,18 @@ def between(low: float, high: float) -> str:
     return f"{figures(low)} to {figures(high)}"
 
 
-def force(newton: float, units: DisplayUnits = METRIC) -> str:
-    """A force in the study's own unit and, in brackets, the others.
+def force(newton: float, units: DisplayUnits = METRIC, shown: Callable[[float], str] = figures) -> str:
+    """A force in the study's own unit and, in brackets, the others; a load to bear with `rounded_up`.
 
     Examples
     --------
     >>> force(444.8), force(444.8, DisplayUnits(force="lbf"))
     ('440 N (45 kgf, 100 lbf)', '100 lbf (440 N)')
     """
-    metric, pounds = f"{figures(newton)} N", f"{figures(newton / NEWTON_PER_LBF)} lbf"
+    metric, pounds = f"{shown(newton)} N", f"{shown(newton / NEWTON_PER_LBF)} lbf"
     if units.force == "lbf":
         return f"{pounds} ({metric})"
-    return f"{metric} ({figures(newton / NEWTON_PER_KGF)} kgf, {pounds})"
+    return f"{metric} ({shown(newton / NEWTON_PER_KGF)} kgf, {pounds})"
 
 
 def force_scale(units: DisplayUnits = METRIC) -> float:
@@ -153,16 +154,16 @@ def _to(value: float, decimals: int) -> str:
 
 
 def moment(newton_metre: float, units: DisplayUnits = METRIC) -> str:
-    """A moment in newton metres; for a study in lbf first in lbf ft.
+    """A moment to bear in newton metres, rounded up; for a study in lbf first in lbf ft.
 
     Examples
     --------
     >>> moment(135.6), moment(135.6, DisplayUnits(force="lbf"))
-    ('136 N m', '100 lbf ft (136 N m)')
+    ('136 N m', '101 lbf ft (136 N m)')
     """
-    metric = f"{figures(newton_metre)} N m"
+    metric = f"{rounded_up(newton_metre)} N m"
     foot_pounds = newton_metre / (NEWTON_PER_LBF * 12.0 * METRE_PER_INCH)
-    return f"{figures(foot_pounds)} lbf ft ({metric})" if units.force == "lbf" else metric
+    return f"{rounded_up(foot_pounds)} lbf ft ({metric})" if units.force == "lbf" else metric
 
 
 def power(watt: float, units: DisplayUnits = METRIC) -> str:
@@ -192,10 +193,10 @@ def own_distance(metre: float, units: DisplayUnits = METRIC) -> str:
     Examples
     --------
     >>> own_distance(600.0), own_distance(600.0, DisplayUnits(length="in"))
-    ('600 m', '1969 ft')
+    ('600 m', '1970 ft')
     """
     unit, scale = distance_unit(units)
-    return f"{metre / scale:.0f} {unit}"
+    return f"{float(f'{metre / scale:.3g}'):.0f} {unit}"
 
 
 def length(metre: float, units: DisplayUnits = METRIC) -> str:

@@ -44,8 +44,8 @@ def _of_the_car(result: StudyResult) -> list[str]:
     low, high, bare = car.share.low, car.share.high, car.left[-1].front_share
     if low < bare - OVERSTEER_SHARE and high > bare + OVERSTEER_SHARE:
         found.append(
-            f"When fast, the front may be light ({100 * low:.1f} % of the load: understeer) or heavy"
-            f" ({100 * high:.1f} %: oversteer); least known: {car.share.largest_doubt}. Begin slowly."
+            f"Begin slowly: when fast it may understeer ({100 * low:.1f} % front) or oversteer"
+            f" ({100 * high:.1f})."
         )
     if math.isfinite(result.advice.understeers_from_deg):
         found.append(
@@ -56,17 +56,14 @@ def _of_the_car(result: StudyResult) -> list[str]:
 
 
 def _oil(lap: LapAnswer, limit: Any) -> str:
-    """Over the user's limit: whether the bare car is so too."""
+    """Over the user's limit: the longest time with and without the parts."""
     without, with_parts = (
         max((hold.over_s or 0.0 for hold in holds), default=0.0)
         for holds in (lap.holds_without, lap.holds_with)
     )
-    risk = "the parts make it so"
-    if without > limit.trusted_s:
-        risk = "the danger is there without the parts too"
     return (
-        f"Oil: {with_parts:.2g} s at a stretch above {limit.trusted_g:.3g} g ({without:.2g} s without the"
-        f" parts), where you trust {limit.trusted_s:.2g} s: {risk}. Log the oil pressure."
+        f"Oil: longest time above {limit.trusted_g:.3g} g {with_parts:.2g} s (without parts {without:.2g}),"
+        f" you trust {limit.trusted_s:.2g} s: log it."
     )
 
 
@@ -77,7 +74,7 @@ def _proof(result: StudyResult) -> str:
     factor = loads.mounts.proof_factor
     proof = loads.proof_down_n, loads.proof_drag_n
     down, aft = (
-        f"{factor:g} x {worst_load(newton / factor, units)} = {proof_force(newton, units)}"
+        f"{factor:g} x {worst_load(newton / factor, units)} = {proof_force(newton, factor, units)}"
         for newton in proof
     )
     return PROOF_LOAD_FIRST.format(down=down, aft=aft)

@@ -108,13 +108,13 @@ def advise(
 
 
 def _start(wing: WingPolar, allowed: np.ndarray, shift_points: np.ndarray | None) -> tuple[int, str, bool]:
-    """Index of the first angle, what sets it, and whether its whole band presses down there."""
+    """Index of the first angle, what sets it, and whether its whole band is downforce there."""
     sure = allowed & np.all(wing.downforce.low_n > 0.0, axis=0)
     if not sure.any():
         last = int(np.flatnonzero(allowed)[-1])
-        return last, "no allowed angle presses down over its whole likely range: the steepest is taken", False
+        return last, "no allowed angle makes downforce over its whole range: the steepest is taken", False
     first = int(np.flatnonzero(sure)[0])
-    pressing = "the lowest angle whose likely range presses down at every speed"
+    pressing = "the lowest angle with likely downforce at every speed"
     if shift_points is None:
         return first, pressing, True
     steady = sure & ~(shift_points > OVERSTEER_POINTS)
@@ -247,7 +247,7 @@ def _no_angle(wing: WingPolar, margin_deg: float) -> str:
             f"section data with `wingtool sweep`{bare if commonest == LOW_CONFIDENCE else ''}"
         )
     return (
-        f"no angle both presses down at every speed and stays {margin_deg:.2g} degrees below the stall: "
+        f"no angle both makes downforce at every speed and stays {margin_deg:.2g} degrees below the stall: "
         "measure the air behind the roof with tufts, which narrows that margin, or fit larger endplates"
     )
 

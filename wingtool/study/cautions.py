@@ -5,7 +5,14 @@ from dataclasses import dataclass
 import numpy as np
 
 from wingtool.car import MOUNTS_FAIL_FIRST
-from wingtool.units import M_S_PER_KM_H, M_S_PER_MPH, NEWTON_PER_KGF, NEWTON_PER_LBF, DisplayUnits
+from wingtool.units import (
+    M_S_PER_KM_H,
+    M_S_PER_MPH,
+    NEWTON_PER_KGF,
+    NEWTON_PER_LBF,
+    DisplayUnits,
+    rounded_up,
+)
 from wingtool.wing import WingPolar
 
 LOW_GROUND_CHORDS = 0.12  # measured wings peak near 0.1 chord above the ground and lose force below
@@ -87,25 +94,21 @@ def _roof(wing: WingPolar) -> Caution:
         )
     return Caution(
         "angle",
-        f"The air behind the roof adds up to {most:.2g} degrees to the wing's angle; that and its doubt are "
-        "already off the last angle.",
+        f"The air behind the roof adds up to {most:.2g} degrees to the wing's angle; that and its "
+        "uncertainty are already off the last angle.",
     )
 
 
 def _most(wing: WingPolar, units: DisplayUnits) -> Caution:
     k, m = np.unravel_index(np.nanargmax(wing.downforce.high_n), wing.downforce.high_n.shape)
     force, speed = float(wing.downforce.high_n[k, m]), float(wing.speed_m_s[k])
-    pounds, km_h = f"{_two(force / NEWTON_PER_LBF)} lbf", f"{speed / M_S_PER_KM_H:.0f} km/h"
-    size = f"{_two(force)} N ({_two(force / NEWTON_PER_KGF)} kgf, {pounds})"
-    size = f"{pounds} ({_two(force)} N)" if units.force == "lbf" else size
+    pounds, km_h = f"{rounded_up(force / NEWTON_PER_LBF)} lbf", f"{speed / M_S_PER_KM_H:.0f} km/h"
+    size = f"{rounded_up(force)} N ({rounded_up(force / NEWTON_PER_KGF)} kgf, {pounds})"
+    size = f"{pounds} ({rounded_up(force)} N)" if units.force == "lbf" else size
     at = f"{speed / M_S_PER_MPH:.0f} mph ({km_h})" if units.speed == "mph" else km_h
     return Caution(
         "force",
-        f"Largest force of the table, band included: {size} at {at}. Mounts must hold it "
+        f"Largest force of the table, at any angle, band included: {size} at {at}. Mounts must hold it "
         "before any allowance for gusts and kerbs, and more where the car goes faster: it grows with the "
         "square of speed.",
     )
-
-
-def _two(value: float) -> str:
-    return f"{float(f'{value:.2g}'):.0f}"

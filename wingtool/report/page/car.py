@@ -23,14 +23,15 @@ from wingtool.report.text import (
     speed,
     speed_scale,
 )
-from wingtool.units import METRE_PER_INCH
+from wingtool.units import METRE_PER_INCH, rounded_up
 
 if TYPE_CHECKING:
     from wingtool.car import Estimate
     from wingtool.study import CarResult
     from wingtool.units import DisplayUnits
 
-FRONT_HEAD = ("", "", "likely, or of", "at")
+FRONT_HEAD = ("", "", "range, limit or share", "at")
+NOT_FELT = "not felt at any speed you reach"
 LEAST_SHOWN_S = 0.005  # what a hundredth of a second still shows
 PLAIN_NAMES = {"nothing": "all parts on", "all parts": "bare car"}
 Rows = list[tuple[str, ...]]
@@ -96,10 +97,12 @@ def _time(car: CarResult, units: DisplayUnits) -> tuple[tuple[str, ...], Rows, l
     ends = _likely(loss, per_unit, 1, units.speed)
     rows.append(("speed lost at the end of it", f"{loss.value * per_unit:.1f} {units.speed}, {seen}", ends))
     for felt, how in ((car.felt_fitted, "as fitted"), (car.felt_retuned, "retuned")):
-        start = own_speed(felt.value, units) if math.isfinite(felt.value) else "never"
-        high = own_speed(felt.high, units) if math.isfinite(felt.high) else "never"
-        reach = f"{own_speed(felt.low, units)} to {high}" if math.isfinite(felt.low) else ""
-        rows.append((f"felt in corners above, {how}", start, reach))
+        value, low, high = (
+            own_speed(speed, units) if speed <= straight.top_with_m_s else ""
+            for speed in (felt.value, felt.low, felt.high)
+        )
+        reach = f"{low} to {high}" if high else f"from {low}, or not at all" if low else ""
+        rows.append((f"felt in corners above, {how}", value or NOT_FELT, reach))
     if car.lap is not None:
         more, lines = _lap(car.lap)
         rows += more
@@ -157,16 +160,16 @@ def _mounts(car: CarResult, units: DisplayUnits) -> tuple[tuple[str, ...], Rows,
     one, fixing = car.mounts, car.mounts.mounts
     at = f"{own_speed(one.speed_m_s, units)}, wing at {degrees(one.wing_angle_deg)}"
     rows: Rows = [
-        ("down on each foot", force(one.down_n, units)),
+        ("down on each foot", force(one.down_n, units, rounded_up)),
         ("nose-up moment at each foot", moment(one.moment_nm, units)),
-        ("pull in each bolt", force(one.bolt_tension_n, units)),
-        ("proof load, down on the wing", proof_force(one.proof_down_n, units)),
-        ("proof load, pull aft", proof_force(one.proof_drag_n, units)),
+        ("pull in each bolt", force(one.bolt_tension_n, units, rounded_up)),
+        ("proof load, down on the wing", proof_force(one.proof_down_n, fixing.proof_factor, units)),
+        ("proof load, pull aft", proof_force(one.proof_drag_n, fixing.proof_factor, units)),
     ]
     head: tuple[str, ...] = ("worst case, gust and kerb in it", at)
     if (there := car.mounts_on_circuit) is not None:
         loads = (there.down_n, there.bolt_tension_n)
-        down, bolt = (force(newton, units) for newton in loads)
+        down, bolt = (force(newton, units, rounded_up) for newton in loads)
         more = (down, moment(there.moment_nm, units), bolt, "–", "–")
         rows = [(*row, text) for row, text in zip(rows, more, strict=True)]
         head = (*head, f"fastest on the circuit, {own_speed(there.speed_m_s, units)}")

@@ -20,6 +20,7 @@ from wingtool.report.answer_text import (
     forces_at,
     gauge,
     reference_speed_m_s,
+    start_words,
     three_speeds,
 )
 from wingtool.report.text import (
@@ -63,7 +64,7 @@ def answer(result: StudyResult) -> dict[str, Any]:
         "caption": f"At {own_speed(reference_speed_m_s(result), units)}; below: the range ({SURE}).",
         "rows": angle_table(result),
         "reasons": [
-            f"Start: {advice.starts_because}. Raise it {degrees(RAISE_BY_DEG)} at a time.",
+            f"{start_words(result)} Raise it {degrees(RAISE_BY_DEG)} at a time.",
             f"End: {degree_sum(advice)}.",
             ANGLES_ARE,
             *map(sentence, filter(None, gauge(result, [])[:1])),

@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from wingtool.report.answer_text import both_ends, column_of
+from wingtool.report.answer_text import both_ends, column_of, reference_speed_m_s
 from wingtool.report.page import svg
 from wingtool.report.page.content import ruler_ends
 from wingtool.report.text import degrees, figures, force_scale, plan_unit, speed, speed_scale
@@ -90,9 +90,10 @@ def force_over_speed(result: StudyResult) -> svg.Figure:
 
 
 def force_over_angle(result: StudyResult) -> svg.Figure:
-    """Downforce and, below it, drag over wing angle at the middle speed, stall region marked."""
+    """Downforce and, below it, drag over wing angle near the reference speed, stall region marked."""
     wing, units = result.wing, result.study.units
-    k, angles = len(wing.speed_m_s) // 2, wing.wing_angle_deg
+    angles = wing.wing_angle_deg
+    k = int(np.argmin(np.abs(wing.speed_m_s - reference_speed_m_s(result))))
     parts, top = [], 20.0
     for name, force, height in (("downforce", wing.downforce, 130.0), ("drag", wing.drag, 74.0)):
         own = force[k].each(lambda n: n / force_scale(units))
@@ -113,7 +114,7 @@ def force_over_angle(result: StudyResult) -> svg.Figure:
             svg.curve(frame, angles, own.n, "one"),
         ]
         top += height + 42.0
-    text = "Beyond the stall the flow separates from the underside, and the grip goes at once."
+    text = "Beyond the stall the flow separates from the underside, and the downforce drops suddenly."
     return svg.figure("forces_over_angle", parts, top - 6, "More angle gives more, until it gives less", text)
 
 

@@ -45,12 +45,13 @@ def doubt_cautions(study: Study, laps: LapAnswer | None) -> tuple[tuple[str, str
 
 
 def part_cautions(
-    study: Study, front, clearances, blade: BladeLoad | None, mount: MountLoads | None,
+    study: Study, front, clearances, springs, blade: BladeLoad | None, mount: MountLoads | None,
     laps: LapAnswer | None, limits: Limits | None,
 ) -> tuple[tuple[str, str], ...]:  # fmt: skip
     """Cautions on front end, balance, springs, mounts, oil and rules: (beside, text)."""
     cautions = [("front", gap.caution) for gap in clearances if gap.caution]
-    cautions += [("car", ESTIMATE_CAUTION), ("balance", BALANCE_CAUTION), ("springs", TYRE_CAUTION)]
+    cautions += [("car", ESTIMATE_CAUTION), ("balance", BALANCE_CAUTION)]
+    cautions += [("springs", TYRE_CAUTION)] if any(one.load_n > 0.0 for one in springs) else []
     if any(part.name != "none" for part in front):
         cautions.append(("front", FRONT_CAUTION))
     if blade and study.splitter:

@@ -167,6 +167,7 @@ def car_result(study: Study, wing: WingPolar, angle_deg: float | None = None) ->
     fastest = top_band[1]  # what may break or touch is asked at the fast end
     blade, clearances = blade_of(fit, fastest), clearances_of(fit, fastest, left)
     beam, mounts, proof, on_circuit = structure(study, wing, fastest, laps.fastest_m_s if laps else None)
+    springs = springs_of(fit, fastest, laps)
     return CarResult(
         car=car, body=body, wing_set=fit.wing_set, wing=fit.on_car, splitter=fit.front[0],
         air_dam=fit.front[1], set_angle_deg=fit.angle_deg, reference_speed_m_s=REFERENCE_SPEED_M_S,
@@ -174,14 +175,14 @@ def car_result(study: Study, wing: WingPolar, angle_deg: float | None = None) ->
         share=cases.estimate(front_share(car, cases.whole, fit.q_pa(REFERENCE_SPEED_M_S))),
         felt_fitted=felt_from(fit, cases, "weaker axle"), felt_retuned=felt_from(fit, cases, "retuned"),
         end_loss=end_loss(fit, cases, straight), loads=loads_over_angles(fit), matched=matched_front(fit),
-        left=left, place=place_of_wing(fit, limits), springs=springs_of(fit, fastest, laps),
+        left=left, place=place_of_wing(fit, limits), springs=springs,
         straight=straight, corners=corner_table(car, whole, body, density, RADII_M), blade=blade,
         clearances=clearances, beam=beam, mounts=mounts, proof=proof, mounts_on_circuit=on_circuit,
         lap=laps, limits=limits,
         rules=check_rules(limits, rule_facts(study, wing, car, fit.angle_deg)) if limits else (),
         cost=_cost(fit, laps),
         cautions=doubt_cautions(study, laps)
-        + part_cautions(study, fit.front, clearances, blade, mounts, laps, limits),
+        + part_cautions(study, fit.front, clearances, springs, blade, mounts, laps, limits),
     )  # fmt: skip
 
 
