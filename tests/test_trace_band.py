@@ -181,14 +181,15 @@ def test_a_force_on_the_real_wing_narrows_the_trace(study, found):
 
 
 def test_a_change_of_the_sections_lift_acts_as_a_turn(study, found):
-    # TWIN: the lift curve raised by 0.02 and the wing solved again, against the slope of the draws.
+    # TWIN: the lift curve raised by 0.02 and the wing solved again, against the slope of the draws,
+    # which the other errors leave open by 2 % (a standard deviation).
     around = with_sweep(read_study(study), angles_deg=[5.5, 6.0, 6.5], speeds_m_s=[33.0])
     wing = wing_of_study(around)
     raised = [replace(p, cl=p.cl + 0.02) for p in wing.polars]
     again = solve_planes([replace(wing.planes[0], polars=raised)], [6.0], [33.0], wing.air, wing.inflow)
     cl, force_n, _ = predictions(around, found, wing)
     per_cl = np.cov(cl, force_n)[0, 1] / cl.var()
-    assert per_cl * 0.02 == pytest.approx(again.downforce.n[0, 0] - wing.downforce.n[0, 1], rel=0.1)
+    assert per_cl * 0.02 == pytest.approx(again.downforce.n[0, 0] - wing.downforce.n[0, 1], rel=0.05)
 
 
 @pytest.mark.parametrize(
