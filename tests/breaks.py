@@ -175,6 +175,7 @@ BREAKS = (
     Break(f"{WING}kernels.py", "(place + 0.75) / rows", "(place + 0.70) / rows"),
     Break(f"{WING}kernels.py", "bound = 2 * turn", "bound = 1 * turn"),
     Break(f"{WING}band.py", "METHOD_LIFT = 0.03", "METHOD_LIFT = 0.003"),
+    Break(f"{WING}band.py", "np.minimum(change, 0.0), np.m", "change, np.m", MUST),
     Break(f"{WING}condense.py", "form = -2 * self", "form = -1 * self"),
     Break(f"{WING}forces.py", "-local * cases.chord * chord * found", "local * cases.chord * chord * found"),
     Break(f"{WING}band.py", "(lift - far_wake_lift) / 2 if", "(lift - far_wake_lift) / 20 if", MUST),

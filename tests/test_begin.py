@@ -100,6 +100,21 @@ def test_a_key_that_is_missing_goes_below_its_own_heading(tmp_path):
     assert read_study(path).wing.surface == "dirty"
 
 
+@pytest.mark.parametrize("template", BEGIN_TEMPLATES)
+def test_a_section_that_nobody_knows_stays_marked_until_another_is_named(template, tmp_path):
+    """EXACT: the stand-in is marked in the file, whatever the template; a section named later unmarks it."""
+    path = tmp_path / "mine.toml"
+    answers = ANSWERS | {"wing.section": "", "title": "unknown"}
+    path.write_text(study_text(answers, template), encoding="utf-8")
+    study = read_study(path)
+    assert (study.title, study.wing.section, study.wing.section_known) == ("unknown", "4412", False)
+    held = answers_in(path, template)
+    assert changed_text(path.read_text(), held | {"wing.span": "50 in"}, template).count("known = false") == 1
+    path.write_text(changed_text(path.read_text(), held | {"wing.section": "0012"}, template))
+    study = read_study(path)
+    assert (study.wing.section, study.wing.section_known) == ("0012", True)
+
+
 def test_no_plates_and_defaults(tmp_path):
     path = tmp_path / "plain.toml"
     path.write_text(study_text({"wing.endplate.height": "none"}, "wing"), encoding="utf-8")

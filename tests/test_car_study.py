@@ -320,8 +320,17 @@ def test_the_map_forbids_where_the_top_would_break_the_rule():
         ({"car": CAR | {"cda": "72 m^2"}}, "is not 0.05 to 20 m"),
         ({"car": CAR | {"front_share": 0.9}}, "car.front_share = 0.9"),
         ({"splitter": FULL["splitter"] | {"overhang": "80 m"}}, "not above 0 to 3 m"),
-        ({"air_dam": {"height": "8 cm", "width": "1.4 m", "clearance": "9 cm", "measured": {
-            "downforce": "40 kN", "error": "9 N", "speed": "60 km/h"}}}, "check force and speed"),
+        (
+            {
+                "air_dam": {
+                    "height": "8 cm",
+                    "width": "1.4 m",
+                    "clearance": "9 cm",
+                    "measured": {"downforce": "40 kN", "error": "9 N", "speed": "60 km/h"},
+                }
+            },
+            "check force and speed",
+        ),
     ],
 )
 def test_mistakes_are_one_line(table, words):

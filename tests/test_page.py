@@ -11,13 +11,15 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from wingtool.report import answer_lines
 from wingtool.report.answer_text import at_speed
 from wingtool.report.page.car_side import side_of
+from wingtool.report.page.pictures import stall_along_span
 from wingtool.report.page.svg import Frame, nice_ticks, points
 from wingtool.report.page.write import page_html
 from wingtool.report.text import degrees, figures, force, signed
 from wingtool.report.top_cautions import top_cautions
-from wingtool.study import bundled_study, read_study, run_study
+from wingtool.study import bundled_study, read_study, run_study, section_unknown
 from wingtool.wing import Force
 
 PLAN_B = bundled_study("green_hatch_plan_b")
@@ -164,6 +166,31 @@ def test_the_page_says_why_the_range_ends_and_why_there_is_none(result):
     text = page_html(replace(result, advice=none, doubts=(doubt, "another doubt")))
     assert text.count("No angle keeps it.") == 1
     assert "Another doubt." in text
+
+
+def test_a_section_and_a_roof_that_nobody_knows_come_first_and_are_never_called_reliable(result):
+    """EXACT: the sentence stands first on screen and page; the sliders take the roof's 4 degrees off."""
+    study = read_study(PLAN_B, {"wing": {"section": "4412", "section_known": False}})
+    unsure = replace(result, study=study, advice=replace(result.advice, roof_band_deg=None),
+                     doubts=section_unknown(study))  # fmt: skip
+    said = "Section not known: 4412 stands in. Trust neither angle nor force until you trace yours"
+    assert " ".join(" ".join(answer_lines(unsure)[1:3]).split()).startswith(f"NOT TRUSTWORTHY: {said}")
+    text = page_html(unsure)
+    assert text.index(said) < text.index("Provisional: start at ")
+    table = table_of(text)
+    assert table["reliable"] == "provisional, section not known, roof not measured"
+    assert table["roof_off_deg"] == 4.0
+    sure = table_of(page_html(replace(result, advice=replace(result.advice, roof_band_deg=1.5))))
+    assert (sure["reliable"], sure["roof_off_deg"]) == ("yes", 0.0)
+
+
+def test_the_picture_of_the_span_leaves_as_many_degrees_as_the_end_line(result):
+    """EXACT: the stall of the answer, less its last angle, and less what is kept for an unmeasured roof."""
+    advice = result.advice
+    for band, off in ((1.5, 0.0), (None, 4.0)):
+        figure = stall_along_span(replace(result, advice=replace(advice, roof_band_deg=band)))
+        left = round(advice.stall_deg, 1) - advice.high_deg - off
+        assert f" {left:.1f} degrees of the wing's angle are left".replace("-", "−") in figure.text
 
 
 def test_every_part_of_the_wing_is_among_what_it_was_computed_from(result):

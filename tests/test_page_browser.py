@@ -16,7 +16,7 @@ import pytest
 from wingtool.report import write_lessons, write_page
 from wingtool.report.checks.trust import write_trust
 from wingtool.report.page.content import ruler_ends
-from wingtool.report.text import figures
+from wingtool.report.text import figures, tenths
 from wingtool.study import bundled_study, read_study, run_lessons, run_study
 from wingtool.study.trust.check import Check
 from wingtool.study.trust.run import Trust
@@ -157,7 +157,7 @@ def test_sliders_tell_the_tables_own_values(browser, pages, result):
         low, high = figures(wing.downforce.low_n[k, m]), figures(wing.downforce.high_n[k, m])
         assert shown.endswith(f"({low} to {high} N)"), shown
         assert text_of(browser, "drag-out").startswith(f"{figures(wing.drag.n[k, m])} N, ")
-        assert text_of(browser, "margin-out") == figures(wing.stall_margin_deg[k, m]) + "°"
+        assert text_of(browser, "margin-out") == tenths(wing.stall_margin_deg[k, m]).replace("-", "−") + "°"
         assert text_of(browser, "status-out") == wing.status[k, m].replace("converged", "yes")
 
 

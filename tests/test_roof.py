@@ -1,12 +1,11 @@
 """From a study's side view of the car to the air that meets the wing."""
 
-import numpy as np
 import pytest
 
 from wingtool.errors import StudyError
-from wingtool.study import read_study
+from wingtool.study import UNKNOWN_ROOF_DEG, read_study
 from wingtool.study.whole_study import roof_band_deg
-from wingtool.study.wing.roof import roof_inflow, side_view
+from wingtool.study.wing.roof import air_at_wing, roof_inflow, side_view
 
 SIDE = """
 [roof]
@@ -59,4 +58,11 @@ def test_no_roof_no_inflow(tmp_path):
     assert roof_inflow(study) is None
     assert roof_band_deg(study) is None
     assert side_view(study) is None
-    assert np.isfinite(study.wing.height_m)
+
+
+def test_a_roof_that_nobody_measured_is_no_better_known_than_one_with_tufts(tmp_path):
+    """EXACT: the angle that the advice keeps, downwards only, and the speed's band of a row without one."""
+    unknown, tufts = (air_at_wing(study_with(tmp_path, roof)) for roof in ("", TUFTS))
+    assert (unknown.angle_deg, unknown.angle_band_deg, unknown.one_sided) == (0.0, UNKNOWN_ROOF_DEG, True)
+    assert unknown.speed_ratio_band >= tufts.speed_ratio_band > 0.0
+    assert "not measured" in unknown.origin

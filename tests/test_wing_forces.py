@@ -1,5 +1,6 @@
 """The coupled wing: stall, drag by part, roof inflow, stands, several planes, band and status."""
 
+from dataclasses import replace
 from types import SimpleNamespace
 
 import numpy as np
@@ -247,6 +248,18 @@ def test_band_covers_a_real_change_of_each_cause():
         assert np.sqrt(width**2 - floor**2) == pytest.approx(moved, rel=0.06)
         assert "roof inflow" in banded.band_origin
         assert "roof inflow" not in plain.band_origin
+
+
+def test_air_that_may_only_come_down_widens_the_band_upwards():
+    """EXACT: the high end of a band to both sides, the low end of none; drag alike."""
+    none, both = (solve_wing(WING, section(), [5.0], [40.0], inflow=inflow(angle_band=b)) for b in (0.0, 4.0))
+    down = replace(inflow(angle_band=4.0), one_sided=True)
+    one = solve_wing(WING, section(), [5.0], [40.0], inflow=down)
+    for name in ("downforce", "drag"):
+        forces = [getattr(wing, name) for wing in (one, both, none)]
+        assert forces[0].high_n == pytest.approx(forces[1].high_n, rel=1e-9)
+        assert forces[0].low_n == pytest.approx(forces[2].low_n, rel=1e-9)
+        assert forces[1].low_n < forces[2].low_n
 
 
 @pytest.mark.parametrize("cause", [{"angle_band": 0.5}, {"ratio_band": 0.03}])

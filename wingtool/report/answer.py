@@ -47,7 +47,9 @@ MOST_LINES = 23  # of 24; the last names the page
 def answer_lines(result: StudyResult) -> list[str]:
     """The first screen: angles, forces, balance, time, loads, rules, the cautions that matter most."""
     units, sure = result.study.units, f"({SURE})"
-    lines = [f"{result.study.title[: COLUMNS - len(sure) - 2]:{COLUMNS - len(sure)}}{sure}", *_angles(result)]
+    lines = [f"{result.study.title[: COLUMNS - len(sure) - 2]:{COLUMNS - len(sure)}}{sure}"]
+    lines += _labelled("NOT TRUSTWORTHY", sentence("; ".join(result.doubts))) if result.doubts else []
+    lines += _angles(result)
     if result.advice.forces:
         lines += _forces(result, units)
     if result.car:
@@ -57,7 +59,6 @@ def answer_lines(result: StudyResult) -> list[str]:
         kept = f"within all {len(result.rules)} size limits that you entered"
         verdict = f"FAILED: {', '.join(failed)}" if failed else kept
         lines += _labelled("RULES", f"{verdict}; no other rule is checked.")
-    lines += _labelled("NOT TRUSTWORTHY", "; ".join(result.doubts)) if result.doubts else []
     cautions = [
         wrap(text, COLUMNS, initial_indent="! ", subsequent_indent="  ") for text in top_cautions(result)
     ]
@@ -128,7 +129,8 @@ def _labelled(label: str, text: str) -> list[str]:
 def full_lines(result: StudyResult) -> list[str]:
     """Everything that the page says of angles, forces and car, with every caution where its number stands."""
     advice, units = result.advice, result.study.units
-    lines = [result.study.title, "", *_angles(result), *wrap(ANGLES_ARE, COLUMNS)]
+    lines = [result.study.title, *(f"NOT TRUSTWORTHY: {sentence(doubt)}" for doubt in result.doubts), ""]
+    lines += [*_angles(result), *wrap(ANGLES_ARE, COLUMNS)]
     lines += [f"  ! {c.text}" for c in advice.cautions if c.beside == "angle"]
     lines += ["", "Forces:"] if advice.forces else []
     for name, down, down_band, drag, drag_band in force_block(result)["rows"] if advice.forces else ():
@@ -141,5 +143,4 @@ def full_lines(result: StudyResult) -> list[str]:
         lines += ["", block["heading"], *(f"  {', '.join(filter(None, row))}" for row in block["rows"])]
         lines += [f"  {line}" for line in block["lines"]]
         lines += [f"  ! {caution}" for caution in block["cautions"]]
-    lines += ["", *traced_lines(result.traced)] if result.traced else []
-    return lines + [f"NOT TRUSTWORTHY: {doubt}." for doubt in result.doubts]
+    return lines + (["", *traced_lines(result.traced)] if result.traced else [])

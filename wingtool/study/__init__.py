@@ -12,6 +12,7 @@ if TYPE_CHECKING:
         Advice,
         ForcesAtSpeed,
         advise,
+        off_for_roof_deg,
         three_of,
     )
     from wingtool.study.begin.questions import TEMPLATES as BEGIN_TEMPLATES
@@ -71,7 +72,13 @@ if TYPE_CHECKING:
     from wingtool.study.trust.run import Trust, run_trust
     from wingtool.study.verify.correction import write_corrected
     from wingtool.study.verify.verification import Verification, verify_study
-    from wingtool.study.whole_study import of_sections, run_study, wing_at_asked_angles
+    from wingtool.study.whole_study import (
+        of_sections,
+        roof_band_deg,
+        run_study,
+        section_unknown,
+        wing_at_asked_angles,
+    )
     from wingtool.study.wing.finite_wing import wing_of_study
     from wingtool.study.wing.gauge import TopFace, top_face
     from wingtool.study.wing.positions import WingPlaces

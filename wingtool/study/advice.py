@@ -193,6 +193,11 @@ def degrees_left(angles_deg: np.ndarray, margin_deg: np.ndarray) -> np.ndarray:
     return np.where(np.isfinite(stalls) & np.isfinite(margin_deg), stalls - angles_deg, margin_deg)
 
 
+def off_for_roof_deg(roof_band_deg: float | None) -> float:
+    """What is taken off the degrees left [deg], because nobody measured the air behind the roof."""
+    return UNKNOWN_ROOF_DEG if roof_band_deg is None else 0.0
+
+
 def three_of(count: int) -> tuple[int, ...]:
     """Indices of the first, the middle and the last of `count`, each once."""
     return tuple(sorted({0, count // 2, count - 1}))

@@ -86,7 +86,7 @@ def run_study(
         car=car,
         version=__version__,
         date=date.today().isoformat(),
-        doubts=doubts(wing, advice, measures),
+        doubts=(*section_unknown(study), *doubts(wing, advice, measures)),
         tabs=tabs,
         rules=rules,
         tab_choice=choice_of_tab(tabs, wing, advice),
@@ -192,6 +192,14 @@ def second_opinion(study: Study, section: Section) -> SectionPolar | None:
     reynolds = float(np.median(air.reynolds(np.array(study.sweep.speeds_m_s), chord_m)))
     angles = SECTION_ANGLES_DEG if table.tab_m else PLAIN_ANGLES_DEG
     return cached_surrogate_polar(section, reynolds, angles, table.surface, table.trip_x)
+
+
+def section_unknown(study: Study) -> tuple[str, ...]:
+    """The first doubt of a study whose section stands in for one that nobody has traced."""
+    if study.wing.section_known:
+        return ()
+    stand_in = f"Section not known: {study.wing.section} stands in"
+    return (f"{stand_in}. Trust neither angle nor force until you trace yours (wingtool trace)",)
 
 
 def doubts(wing: WingPolar, advice: Advice, measures: Measures) -> tuple[str, ...]:

@@ -7,6 +7,7 @@ import numpy as np
 from wingtool.wing.ground import Influence
 from wingtool.wing.newton import Cases, State, jacobian
 from wingtool.wing.planes import Layout
+from wingtool.wing.planform import RoofInflow
 
 METHOD_LIFT = 0.03  # plates, ground and free wake against measured wings: common practice, no source
 METHOD_INDUCED = 0.05
@@ -23,7 +24,7 @@ def spread(
     far_wake_lift: np.ndarray,
     induced: np.ndarray,
     plates: np.ndarray,
-    inflow_band: tuple[np.ndarray, np.ndarray],
+    inflow: RoofInflow,
 ) -> tuple[np.ndarray, str]:
     """Linear response of the coupled strips to each cause, by the Jacobian that Newton's method ends with.
 
@@ -32,8 +33,8 @@ def spread(
     lift, far_wake_lift, induced, plates : ndarray, shape (n,)
         Lift by local velocity and by the far wake, induced drag, drag of the plates; over dynamic pressure
         [m^2].
-    inflow_band : two ndarrays, shape (s,)
-        Half widths of the inflow angle [rad] and speed ratio.
+    inflow : RoofInflow
+        Its bands count.
 
     Returns
     -------
@@ -43,7 +44,8 @@ def spread(
         Their origin.
     """
     width = 2 * layout.strips.width_m
-    angle, speed = inflow_band
+    local = inflow.at(layout.strips.span_fraction)
+    angle, speed = np.radians(local["angle_band_deg"]), local["speed_ratio_band"]
     cl_low, cl_high, cd_low, cd_high = _section_band(layout, cases, state)
     # past stall the falling lift curve would make the response grow without limit: it counts as level there
     zero = np.zeros_like(state.smoothing_slope)
@@ -58,13 +60,19 @@ def spread(
     drags[:, 3] += 2 * plates * speed[tip] / cases.ratio[:, tip]  # friction's own fall with speed is slight
     method = METHOD_LIFT * np.abs(lift)
     ground = (lift - far_wake_lift) / 2 if np.isfinite(layout.planes[0].wing.height_m) else 0.0 * lift
-    rest = lifts[:, 2] ** 2 + lifts[:, 3] ** 2 + method**2 + ground**2
-    drag_rest = drags[:, 2] ** 2 + drags[:, 3] ** 2 + (METHOD_INDUCED * induced) ** 2
+    rest = _ends(lifts[:, 2], inflow.one_sided) + lifts[:, 3] ** 2 + method**2 + ground**2
+    drag_rest = _ends(drags[:, 2], inflow.one_sided) + drags[:, 3] ** 2 + (METHOD_INDUCED * induced) ** 2
     profile = (state.ratio**2 * layout.strips.chord_m)[..., None] * np.stack([cd_low, cd_high], axis=-1)
     below, above = np.einsum("nsc,s->cn", profile, width)
     lift_squared = lifts[:, :2].T ** 2 + rest
     drag_squared = np.stack([below, above]) ** 2 + drags[:, :2].T ** 2 + drag_rest
-    return np.sqrt(np.concatenate([lift_squared, drag_squared])), _origin(layout, angle, speed)
+    return np.sqrt(np.concatenate([lift_squared, drag_squared])), _origin(layout, angle, speed, inflow.origin)
+
+
+def _ends(change: np.ndarray, one_sided: bool) -> np.ndarray:
+    """Squares of a change (2, n), below and above; each at its own end where it can only go one way."""
+    low, high = (np.minimum(change, 0.0), np.maximum(change, 0.0)) if one_sided else (change, change)
+    return np.stack([low, high]) ** 2
 
 
 def _causes(cases: Cases, state: State, cl: tuple, angle: np.ndarray, speed: np.ndarray) -> np.ndarray:
@@ -116,13 +124,13 @@ def _section_band(layout: Layout, cases: Cases, state: State) -> tuple[np.ndarra
     return tuple(layout.data.blend([w[i] for w in widths]) for i in range(4))
 
 
-def _origin(layout: Layout, angle: np.ndarray, speed: np.ndarray) -> str:
+def _origin(layout: Layout, angle: np.ndarray, speed: np.ndarray, inflow_origin: str) -> str:
     named = dict.fromkeys(p.polar.band_origin for p in layout.data.polars if p.polar.cl_low is not None)
     parts = [f"section data ({name or 'origin not stated'})" for name in named] or [
         "section data without a band"
     ]
     if np.any(angle) or np.any(speed):
-        parts.append("roof inflow (stated band)")
+        parts.append(f"roof inflow ({inflow_origin})")
     if np.isfinite(layout.planes[0].wing.height_m):
         parts.append("ground (half the difference of local velocity and far wake)")
     parts.append("method (3 % of downforce, 5 % of induced drag; common practice, no source)")

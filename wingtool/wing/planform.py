@@ -158,6 +158,8 @@ class RoofInflow:
         Local over car speed, and the half width of its band.
     origin : str
         Tufts, side view, or guess.
+    one_sided : bool
+        The band of the angle lies above it only: the air may come down, not up.
     """
 
     span_fraction: np.ndarray
@@ -166,6 +168,7 @@ class RoofInflow:
     speed_ratio: np.ndarray
     speed_ratio_band: np.ndarray
     origin: str = "stated by the user"
+    one_sided: bool = False
 
     def __post_init__(self) -> None:
         size = np.size(self.span_fraction)

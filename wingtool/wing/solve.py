@@ -84,14 +84,14 @@ def solve_planes(
     speeds = _checked("speeds", speed_m_s, 0.5, 120.0)
     layout = lay_out(planes)
     influence = influences(layout, np.radians(angles))
-    cases, inflow_band = _cases(layout, influence, np.radians(angles), speeds, air, inflow)
+    cases = _cases(layout, influence, np.radians(angles), speeds, air, inflow)
     shape = (speeds.size, angles.size)
     solution = solve_all(cases, shape)
     state = section_state(cases, solution.circulation)
     acting = areas(layout, cases, state, solution.circulation, influence, speeds, air)
     plates = acting.plates + acting.base
     sums = (acting.lift.ravel(), acting.far_wake_lift.ravel(), acting.induced.ravel(), plates.ravel())
-    band = spread(layout, cases, state, solution.circulation, influence, *sums, inflow_band)
+    band = spread(layout, cases, state, solution.circulation, influence, *sums, inflow or LEVEL)
     return wing_polar(Solved(layout, angles, speeds, air, inflow, cases, solution, state, acting, *band))
 
 
@@ -106,16 +106,18 @@ def _checked(what: str, values: ArrayLike, low: float, high: float) -> np.ndarra
     return array
 
 
-def _cases(layout: Layout, influence: Influence, alpha: np.ndarray, speeds: np.ndarray, air: Air, inflow):
-    """Strip equations of all speeds and angles; inflow band by strip, angle [rad] and speed ratio."""
+def _cases(
+    layout: Layout, influence: Influence, alpha: np.ndarray, speeds: np.ndarray, air: Air, inflow
+) -> Cases:
+    """Strip equations of all speeds and angles."""
     strips, n = layout.strips, (speeds.size, alpha.size, layout.strips.y_m.size)
     local = (inflow or LEVEL).at(strips.span_fraction)
-    tilt, tilt_band = np.radians(local["angle_deg"]), np.radians(local["angle_band_deg"])
+    tilt = np.radians(local["angle_deg"])
     theta = np.broadcast_to(alpha[None, :, None] + layout.theta_rad + tilt, n).reshape(-1, n[2])
     chord_re = air.reynolds(speeds[:, None] * strips.cos_sweep, strips.chord_m * strips.cos_sweep)
     reynolds = np.broadcast_to(chord_re[:, None, :], n).reshape(-1, n[2])
     load = _mount_load(layout)
-    cases = Cases(
+    return Cases(
         theta=theta,
         ratio=np.broadcast_to(local["speed_ratio"], theta.shape),
         reynolds=reynolds,
@@ -129,7 +131,6 @@ def _cases(layout: Layout, influence: Influence, alpha: np.ndarray, speeds: np.n
         post_stall_slope=layout.data.post_stall_slope(),
         data=layout.data,
     )
-    return cases, (tilt_band, local["speed_ratio_band"])
 
 
 def _for_each(matrix: np.ndarray, speeds: int) -> np.ndarray:

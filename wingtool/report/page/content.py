@@ -36,7 +36,7 @@ from wingtool.report.text import (
 )
 from wingtool.report.top_cautions import top_cautions
 from wingtool.report.trace.text import traced_lines
-from wingtool.study import BALANCE, ESTIMATE, MOUNTS, RAISE_BY_DEG, ROAD, axle_areas
+from wingtool.study import BALANCE, ESTIMATE, MOUNTS, RAISE_BY_DEG, ROAD, axle_areas, off_for_roof_deg
 from wingtool.units import METRE_PER_INCH
 
 if TYPE_CHECKING:
@@ -57,8 +57,10 @@ def answer(result: StudyResult) -> dict[str, Any]:
     if not math.isfinite(advice.start_deg):
         none = {"headline": "No angle can be advised.", "reasons": [sentence(advice.doubt)]}
         return none | {"faster": "", "head": (), "rows": []}
+    provisional = "Provisional: s" if result.doubts else "S"
+    start = f"{provisional}tart at {degrees(advice.start_deg)}."
     return {
-        "headline": f"Start at {degrees(advice.start_deg)}. Never go beyond {degrees(advice.high_deg)}.",
+        "headline": f"{start} Never go beyond {degrees(advice.high_deg)}.",
         "faster": sentence(faster_words(result)),
         "head": [f"{name} {degrees(angle)}" for name, angle in advised_angles(result)],
         "caption": f"At {own_speed(reference_speed_m_s(result), units)}; below: the range ({SURE}).",
@@ -110,11 +112,20 @@ def slider_table(result: StudyResult, wings: tuple[tuple[float, WingPolar], ...]
         "words": words,
         "tabs": [_one_tab(tab_m, wing, words, car, measured) for tab_m, wing in wings],
         "units": vars(result.study.units),
-        "roof_band_deg": result.advice.roof_band_deg,
+        "roof_band_deg": result.advice.roof_band_deg or 0.0,
+        "roof_off_deg": off_for_roof_deg(result.advice.roof_band_deg),
+        "reliable": _reliable(result),
         "weight_n": [car.car.static_front_n, car.car.static_rear_n] if car else None,
         "section": _section(result),
         "ruler_deg": list(ruler_ends(result)),
     }
+
+
+def _reliable(result: StudyResult) -> str:
+    """What the sliders say where the flow was computed soundly."""
+    missing = [] if result.study.wing.section_known else ["section not known"]
+    missing += ["roof not measured"] if result.advice.roof_band_deg is None else []
+    return f"provisional, {', '.join(missing)}" if missing else "yes"
 
 
 def _section(result: StudyResult) -> dict[str, Any]:

@@ -9,8 +9,16 @@ import numpy as np
 from wingtool.report.answer_text import both_ends, column_of, reference_speed_m_s
 from wingtool.report.page import svg
 from wingtool.report.page.content import ruler_ends
-from wingtool.report.text import degrees, figures, force_scale, plan_unit, speed, speed_scale
-from wingtool.study import UNKNOWN_ROOF_DEG
+from wingtool.report.text import (
+    degrees,
+    force_scale,
+    own_speed,
+    plan_unit,
+    speed,
+    speed_scale,
+    tenths,
+)
+from wingtool.study import UNKNOWN_ROOF_DEG, off_for_roof_deg
 
 if TYPE_CHECKING:
     from wingtool.study import StudyResult
@@ -148,7 +156,9 @@ def stall_along_span(result: StudyResult) -> svg.Figure:
     own = wing.strip_plane == 0
     right = wing.strip_y_m[own] / scale
     y = np.r_[-right[::-1], right]
-    margins = wing.strip_margin_deg[-1][[m for _, m in columns]][:, own]
+    left_deg = wing.stall_margin_deg[:, columns[-1][1]]
+    first = int(np.argmin(np.where(np.isnan(left_deg), np.inf, left_deg)))
+    margins = wing.strip_margin_deg[first][[m for _, m in columns]][:, own]
     margins = np.hstack([margins[:, ::-1], margins])
     low, high = (float(f.reduce(margins, None, initial=v)) for f, v in ((np.fmin, 0.0), (np.fmax, 2.0)))
     frame = svg.Frame((-half, half), (low, 1.1 * high), top=20, height=130)
@@ -159,8 +169,12 @@ def stall_along_span(result: StudyResult) -> svg.Figure:
     parts.append(svg.legend(names, frame.left + 10, frame.top + frame.height - 26))
     worst = int(np.argmin(np.where(np.isnan(margins[-1]), np.inf, margins[-1])))
     where = first_to_stall(float(y[worst]), half)
-    left = figures(float(margins[-1][worst]))
-    text = f"Seen from behind. First {where}, with {left} degrees left at the end angle; put the tufts there."
+    left = tenths(float(left_deg[first]) - off_for_roof_deg(result.advice.roof_band_deg))
+    at = own_speed(float(wing.speed_m_s[first]), result.study.units)
+    text = (
+        f"Seen from behind, at {at}, the speed that stalls first."
+        f" First {where}: {left} degrees of the wing's angle are left at the end angle; put the tufts there."
+    )
     return svg.figure("stall_along_span", parts, 186, "Where along the span it stalls first", text)
 
 

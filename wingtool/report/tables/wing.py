@@ -125,14 +125,22 @@ def wing_facts(wing: WingPolar) -> dict[str, Any]:
     }
 
 
-def wing_rows(wing: WingPolar, units: DisplayUnits = METRIC) -> tuple[tuple[str, ...], list[tuple[str, ...]]]:
-    """Headings and rows for the screen, in the study's own units: forces with their bands, angle left."""
+def wing_rows(
+    wing: WingPolar, units: DisplayUnits = METRIC, off_deg: float = 0.0
+) -> tuple[tuple[str, ...], list[tuple[str, ...]]]:
+    """Headings and rows for the screen, in the study's own units: forces with their bands, angle left.
+
+    Of the angle left `off_deg` is taken off.
+    """
     count, angles = len(wing.speed_m_s), wing.wing_angle_deg
     speeds = np.repeat(wing.speed_m_s / speed_scale(units), len(angles))
     columns = [[f"{angle:g}" for angle in np.tile(angles, count)], [f"{speed:.0f}" for speed in speeds]]
     for end in (*wing.downforce, *wing.drag):
         columns.append(column(end.ravel().tolist(), force_scale(units)))
-    columns += [[tenths(left) for left in wing.stall_margin_deg.ravel()], wing.status.ravel().tolist()]
+    columns += [
+        [tenths(left) for left in wing.stall_margin_deg.ravel() - off_deg],
+        wing.status.ravel().tolist(),
+    ]
     bands = (f"downforce {units.force}", "low", "high", f"drag {units.force}", "low", "high")
     return ("angle deg", units.speed, *bands, "deg to stall", "status"), list(zip(*columns, strict=True))
 

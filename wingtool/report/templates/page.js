@@ -2,6 +2,7 @@
 (function () {
   var table = JSON.parse(document.getElementById("table").textContent);
   var get = function (id) { return document.getElementById(id); };
+  function tenths(value) { return value.toFixed(1).replace("-", "\u2212"); }
   function figures(value) {
     if (value === null || !isFinite(value)) return "\u2013";
     if (value === 0) return "0";
@@ -141,10 +142,11 @@
     get("speed-out").textContent = (miles ? both.reverse() : both).join(", ");
     get("air-out").textContent = density.toFixed(2) + " kg/m\u00b3, " + (density < 1.13 ? "thin: hot or high" : density > 1.26 ? "dense: cold" : "usual");
     var down = force(set, "downforce", places, pressure), drag = force(set, "drag", places, pressure);
-    var margin = read(set.stall_margin_deg, places), half = table.roof_band_deg === null ? 4 : table.roof_band_deg;
-    get("margin-out").textContent = margin === null ? "not known" : figures(margin) + "\u00b0";
-    bar("margin", margin, margin - half, margin + half);
-    get("status-out").textContent = words(set.status, places).replace(/^converged$/, "yes");
+    var margin = read(set.stall_margin_deg, places), off = table.roof_off_deg, half = table.roof_band_deg;
+    get("margin-out").textContent = margin === null ? "not known" : tenths(margin - off) + "\u00b0" +
+      (off ? " (" + tenths(off) + "\u00b0 taken off: roof not measured)" : "");
+    bar("margin", margin === null ? null : margin - off, margin - off - half, margin + half);
+    get("status-out").textContent = words(set.status, places).replace(/^converged$/, table.reliable);
     car(set, places, angle, pressure, down, drag);
     section(angle, margin !== null && margin <= 0);
     get("stalled").textContent = margin !== null && margin <= 0 ? "stalled: the flow separates" : "";

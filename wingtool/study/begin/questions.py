@@ -31,6 +31,11 @@ class Question:
     only_with_car: bool = False
 
 
+UNKNOWN_SECTION, STAND_IN = "unknown", "4412"
+SECTION_KNOWN = Question(
+    "wing.section_known", "", "A stand-in until wingtool trace has read yours; then true.", "", "true",
+    "true|false",
+)  # fmt: skip  # not asked: it follows from the section's answer
 QUESTIONS: tuple[Question, ...] = (
     Question("title", "A name for this study?", "It heads the page.", "Any words will do.",
              "My wing", "text"),
@@ -38,7 +43,8 @@ QUESTIONS: tuple[Question, ...] = (
         "wing.section",
         "Section, the wing's shape cut across? A coordinate file, a designation such as 4412, or a name.",
         "It decides where the wing stalls.",
-        "4412, a common cambered shape, stands for yours until wingtool trace has read it.", "4412",
+        "unknown: 4412, a common cambered shape, stands for it until wingtool trace has read yours.",
+        UNKNOWN_SECTION,
         "section",
     ),
     Question("wing.span", "Span of the wing, endplates excluded?", "Force grows with span times chord.",
@@ -103,7 +109,7 @@ def checked_answer(question: Question, answer: str, folder: Path | None = None) 
     if '"' in text and question.kind != "length":
         raise StudyError(f"{question.key}: no quotes, please")
     text = text.replace('"', " in").replace("\\", "/")
-    if question.kind == "section" and folder is not None:
+    if question.kind == "section" and folder is not None and text != UNKNOWN_SECTION:
         section_of(text, folder)
     if question.kind in ("text", "section"):
         return text

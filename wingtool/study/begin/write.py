@@ -10,7 +10,14 @@ from typing import Any
 
 from wingtool.errors import StudyError
 from wingtool.files import write_text
-from wingtool.study.begin.questions import Question, checked_answer, questions_of
+from wingtool.study.begin.questions import (
+    SECTION_KNOWN,
+    STAND_IN,
+    UNKNOWN_SECTION,
+    Question,
+    checked_answer,
+    questions_of,
+)
 from wingtool.study.schema.key_lines import lines_of_keys
 from wingtool.study.schema.toml_text import toml_data, toml_text
 
@@ -43,7 +50,7 @@ def study_text(answers: Mapping[str, str], template: str) -> str:
     asked = questions_of(template)[0]
     text = HEAD + _line(asked, asked.key, checked_answer(asked, answers.get(asked.key, "")))
     if template == "surplus":
-        text += 'note = "Section not yet traced: 4412 stands for it. wingtool trace reads yours."\n'
+        answers = {**answers, "wing.section": UNKNOWN_SECTION}
     return changed_text(text, answers, template) + NEXT
 
 
@@ -65,7 +72,10 @@ def changed_text(old: str, answers: Mapping[str, str], template: str) -> str:
             if answer == "unknown" and held is not None:
                 raise StudyError("roof: the study holds a [roof] table; delete it there for unknown air")
         elif held is None or checked_answer(question, held) != answer:
-            text = _set(text, question, answer)
+            unknown = question.kind == "section" and answer == UNKNOWN_SECTION
+            text = _set(text, question, STAND_IN if unknown else answer)
+            if unknown or (question.kind == "section" and held == UNKNOWN_SECTION):
+                text = _set(text, SECTION_KNOWN, "false" if unknown else "true")
     return text
 
 
@@ -85,7 +95,7 @@ def _set(text: str, question: Question, answer: str) -> str:
         else:
             rest = re.match(VALUE, lines[row])
             assert rest is not None
-            lines[row] = f"{rest[1]}{_quoted(answer)}{rest[2] or ''}\n"
+            lines[row] = f"{rest[1]}{_quoted(question, answer)}{rest[2] or ''}\n"
     elif answer != "none":
         beside = [row for other, row in places.items()
                   if other == place[:-1] or (other[:-1] == place[:-1] and row not in headings)]  # fmt: skip
@@ -98,12 +108,12 @@ def _set(text: str, question: Question, answer: str) -> str:
 
 
 def _line(question: Question, key: str, answer: str) -> str:
-    text = f"{key} = {_quoted(answer)}"
+    text = f"{key} = {_quoted(question, answer)}"
     return f"{text:<34} # {question.why}\n"
 
 
-def _quoted(text: str) -> str:
-    return '"' + text.replace("\\", "\\\\").replace('"', '\\"') + '"'
+def _quoted(question: Question, text: str) -> str:
+    return text if question is SECTION_KNOWN else '"' + text.replace("\\", "\\\\").replace('"', '\\"') + '"'
 
 
 def answers_in(path: Path | str, template: str) -> dict[str, str]:
@@ -129,6 +139,8 @@ def answers_of(data: Mapping[str, Any], template: str) -> dict[str, str]:
             here = here.get(part) if isinstance(here, dict) else None
         if isinstance(here, (str, int, float)):
             found[question.key] = str(here)
+    if "wing" in data and data["wing"].get("section_known") is False:
+        found["wing.section"] = UNKNOWN_SECTION
     if "roof" in data:
         found["roof"] = data["roof"] if isinstance(data["roof"], str) else "free"
     if "wing" in data and "endplate" not in data["wing"]:

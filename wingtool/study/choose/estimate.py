@@ -27,7 +27,7 @@ from wingtool.study.progress import no_progress
 from wingtool.study.schema.study import Study
 from wingtool.study.trace.shape_band import trip_of
 from wingtool.study.wing.finite_wing import wing_geometry
-from wingtool.study.wing.roof import roof_inflow
+from wingtool.study.wing.roof import air_at_wing
 from wingtool.tracing import for_surrogate
 from wingtool.wing import Plane, WingPolar, solve_planes
 
@@ -102,7 +102,7 @@ def lattice(study: Study, row: np.ndarray, angles_deg: np.ndarray, speeds_m_s: A
     facts = {"method": "surrogate", "section": drawn(row, "", "")}
     polar = polar_from_arrays(LATTICE_ALPHA_DEG, cl, cd, cm, reynolds, **facts)
     plane = Plane(replace(wing_geometry(study), tab_chord=0.0), polar)
-    solved = solve_planes([plane], angles_deg, speeds_m_s, air, roof_inflow(study))
+    solved = solve_planes([plane], angles_deg, speeds_m_s, air, air_at_wing(study))
     return replace(solved, stall_margin_deg=degrees_left(solved.wing_angle_deg, solved.stall_margin_deg))
 
 

@@ -33,7 +33,7 @@ from wingtool.study.wing.finite_wing import (
     wing_of_study,
     with_sweep,
 )
-from wingtool.study.wing.roof import roof_inflow
+from wingtool.study.wing.roof import air_at_wing
 from wingtool.wing import Plane, StationPolars, WingPolar, solve_planes
 
 PANELS = 240  # the outline as drawn and as changed get the same points, so that only the error differs
@@ -185,7 +185,7 @@ class WorkingWing:
         wing, study = replace(wing_geometry(self.study), **wing_changes), self.study
         plane = Plane(wing, (StationPolars(0.0, (data,)),))
         speeds, air = study.sweep.speeds_m_s, study.air.air()
-        return solve_planes([plane], self.angles_deg, speeds, air, roof_inflow(study))
+        return solve_planes([plane], self.angles_deg, speeds, air, air_at_wing(study))
 
     def changed(self, before: SectionPolar, after: SectionPolar) -> tuple[float, float, float]:
         """Numbers of the wing with the change from one polar to the other laid on its section data."""

@@ -159,6 +159,7 @@ class WingInput(Strict):
     """``[wing]``: the rear wing."""
 
     section: Text = Field(description="coordinate file, designation or name")
+    section_known: bool = Field(True, description="false while `section` stands in for one not yet traced")
     span_m: Length
     chord_m: Length = Field(description="chord in the middle")
     tip_chord_m: Length | None = None

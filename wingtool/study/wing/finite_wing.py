@@ -16,7 +16,7 @@ from wingtool.study.section.sweep import section_of
 from wingtool.study.trace.shape_band import traced_beside, widened
 from wingtool.study.wing.cached import cached_planes
 from wingtool.study.wing.correction import corrected
-from wingtool.study.wing.roof import roof_inflow
+from wingtool.study.wing.roof import air_at_wing
 from wingtool.wing import Endplate, Mount, Plane, Station, StationPolars, Wing, WingPolar
 
 ELEMENTS_ANGLES_DEG = np.arange(-8.0, 17.0, 2.0)  # coupled elements take about half a second an angle
@@ -57,7 +57,7 @@ def wing_of_study(
     planes = [first, *further_planes(study, progress)]
     progress("finite wing")
     sweep = study.sweep
-    solved = cached_planes(planes, sweep.angles_deg, sweep.speeds_m_s, study.air.air(), roof_inflow(study))
+    solved = cached_planes(planes, sweep.angles_deg, sweep.speeds_m_s, study.air.air(), air_at_wing(study))
     left = degrees_left(solved.wing_angle_deg, solved.stall_margin_deg)
     return corrected(replace(solved, stall_margin_deg=left), study.correction)
 
@@ -219,8 +219,8 @@ def _reynolds_range(study: Study) -> tuple[float, float]:
     table, speeds = study.wing, study.sweep.speeds_m_s
     chords = [table.chord_m, table.tip_chord_m or table.chord_m]
     chords += [station.chord_m for station in table.station if station.chord_m]
-    inflow = roof_inflow(study)
-    ratios = [1.0] if inflow is None else [1.0, *inflow.speed_ratio]
+    inflow = air_at_wing(study)
+    ratios = [1.0, *inflow.speed_ratio]
     air = study.air.air()
     lowest = air.reynolds(speeds[0] * min(ratios), min(chords))
     highest = air.reynolds(speeds[-1] * max(ratios), max(chords))

@@ -6,12 +6,28 @@ import numpy as np
 
 from wingtool.errors import StudyError
 from wingtool.section import RoofFlow, roof_flow
-from wingtool.study.schema.study import Study
+from wingtool.study.advice import UNKNOWN_ROOF_DEG
+from wingtool.study.schema.study import InflowInput, Study
 from wingtool.wing import INFLOW_COLUMNS, RoofInflow
 
 # Disturbance at the wing tips over that of the centre: none to all of it. Common practice, no source.
 TIP_SHARE = 0.5
 SIDE_VIEW = "side view: potential flow over the outline, three wakes, relief from ellipsoid to plane flow"
+
+UNKNOWN_ROOF = RoofInflow(
+    span_fraction=np.zeros(1),
+    angle_deg=np.zeros(1),
+    angle_band_deg=np.array([UNKNOWN_ROOF_DEG]),
+    speed_ratio=np.ones(1),
+    speed_ratio_band=np.array([InflowInput.model_fields["speed_ratio_band"].default]),
+    origin=f"not measured: level to {UNKNOWN_ROOF_DEG:g} degrees down; common practice, no source",
+    one_sided=True,
+)
+
+
+def air_at_wing(study: Study) -> RoofInflow:
+    """The air behind the roof, level and with a wide band where nobody measured it."""
+    return roof_inflow(study) or UNKNOWN_ROOF
 
 
 def roof_inflow(study: Study) -> RoofInflow | None:
