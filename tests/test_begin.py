@@ -5,16 +5,20 @@ import pytest
 from wingtool.errors import StudyError, WingtoolError
 from wingtool.study import (
     BEGIN_TEMPLATES,
+    UnusualAnswer,
     answers_in,
     bundled_study,
     changed_text,
     checked_answer,
+    default_of,
+    doubtful_answers,
     questions_of,
     read_study,
     study_text,
+    write_study,
 )
 from wingtool.study.plausible import unusual_values
-from wingtool.units import DisplayUnits
+from wingtool.units import DisplayUnits, quantity
 
 ANSWERS = {
     "title": "Shed wing", "wing.section": "4412", "wing.span": "55 in", "wing.chord": "9 7/8 in",
@@ -73,11 +77,16 @@ def test_what_was_added_by_hand_stays_when_begin_runs_again():
 @pytest.mark.parametrize(
     ("key", "answer", "part"),
     [
-        ("wing.chord", "25 m", "usual is 0.08 to 0.6 m"),
+        ("wing.chord", "25 m", "usual is 0.12 to 0.5 m"),
         ("wing.chord", "26 mm", "really 0.026 m"),
         ("wing.span", "140", "no unit"),
         ("wing.surface", "shiny", "smooth, race, dirty"),
         ("car.mass", "108 kg", "really 108 kg"),
+        ("wing.span", "54 cm", "really 0.54 m"),
+        ("wing.chord", "4 in", "really 4 in? usual is 4.72 to 19.7 in"),
+        ("wing.height", "54 cm", "really 0.54 m"),
+        ("mounts.behind_rear_axle", "-48 in", "really -48 in?"),
+        ("car.front_share", "62 %", "front-driven"),
         ("car.front_share", "530 %", "20 to 80 %"),
         ("car.front_share", "half", "58 %"),
         ("title", 'a "quoted" one', "no quotes"),
@@ -142,3 +151,60 @@ def test_whatever_lies_far_outside_the_usual_in_a_study_is_asked_about(tmp_path)
     parts = ("factor on the downforce really -1?", "grip really 2.9 g?", "splitter really 0.8 m?")
     assert all(part in sentence for part, sentence in zip(parts, asked, strict=True))
     assert unusual_values(read_study(bundled_study())) == []
+
+
+def question(key):
+    return next(q for q in questions_of("car") if q.key == key)
+
+
+@pytest.mark.parametrize("key", [q.key for q in questions_of("car") if q.default_us])
+def test_defaults_are_in_the_units_of_the_answers_so_far(key):
+    """EXACT: both defaults are the same size to a twentieth, by the definitions of the units."""
+    asked = question(key)
+    so_far = {q.key: ANSWERS[q.key] for q in questions_of("car")[: questions_of("car").index(asked)]}
+    metric, us = checked_answer(asked, "", so_far={}), checked_answer(asked, "", so_far=so_far)
+    if key != "wing.span":  # the first size: nothing is known of the user's units
+        assert us == default_of(asked, so_far) == asked.default_us
+    kind = asked.kind.split(" ")[0]
+    assert quantity(asked.default_us, kind, key) == pytest.approx(quantity(metric, kind, key), rel=0.05)
+
+
+def test_units_follow_the_last_answer_of_the_kind():
+    """EXACT: lengths in mm and a mass in kg with power in hp, as in Britain."""
+    so_far = {"wing.span": "1400 mm", "car.mass": "1100 kg", "car.power": "130 hp"}
+    assert default_of(question("car.wheelbase"), so_far) == "2.5 m"
+    assert default_of(question("car.top_speed"), so_far) == "130 mph"
+    assert (
+        default_of(question("wing.height"), {"wing.span": "55in", "wing.endplate.height": "none"}) == "48 in"
+    )
+
+
+@pytest.mark.parametrize("word", ["dunno", "Don\u2019t know", "?", "unknown", "no idea."])
+@pytest.mark.parametrize("asked", questions_of("car")[1:], ids=lambda q: q.key)
+def test_not_known_is_the_same_answer_everywhere(asked, word):
+    assert checked_answer(asked, word) == checked_answer(asked, "") == asked.default
+
+
+def test_a_drag_area_that_cars_do_not_have_is_asked_about_at_once():
+    """EXACT: by hand 96.9 kW / 49.2 m/s is 1971 N, less 167 N of rolling, over a q of 1481 Pa: 1.22 m2."""
+    answers = ANSWERS | {"car.power": "130 hp", "car.top_speed": "110 mph"}
+    with pytest.raises(UnusualAnswer, match=r"area of 1\.22 m2"):
+        checked_answer(question("car.top_speed"), "110 mph", so_far=answers)
+    assert checked_answer(question("car.top_speed"), "110 mph", so_far=answers, sure=True) == "110 mph"
+    assert [text.split(":")[0] for text in doubtful_answers(answers, "car")] == ["car.top_speed"]
+    assert doubtful_answers({}, "car") == []
+
+
+def test_answers_that_do_not_go_together_leave_no_file(tmp_path):
+    path = tmp_path / "mine.toml"
+    with pytest.raises(StudyError, match="cannot reach"):
+        write_study(study_text(ANSWERS, "car").replace('"150 hp"', '"10 hp"'), path)
+    assert not path.exists()
+
+
+def test_an_answer_given_twice_is_kept(monkeypatch, tmp_path):
+    from wingtool.cli.commands import begin
+
+    given = iter(["", "", "54 cm", "54 cm", *[""] * 5])
+    monkeypatch.setattr(begin.typer, "prompt", lambda _, default: next(given) or default)
+    assert begin._ask("wing", {}, tmp_path)["wing.span"] == "54 cm"

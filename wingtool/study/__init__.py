@@ -16,7 +16,13 @@ if TYPE_CHECKING:
         three_of,
     )
     from wingtool.study.begin.questions import TEMPLATES as BEGIN_TEMPLATES
-    from wingtool.study.begin.questions import checked_answer, questions_of
+    from wingtool.study.begin.questions import (
+        UnusualAnswer,
+        checked_answer,
+        default_of,
+        doubtful_answers,
+        questions_of,
+    )
     from wingtool.study.begin.write import answers_in, changed_text, study_text, write_study
     from wingtool.study.bundled import bundled_study
     from wingtool.study.car.lap import LapAnswer, PartGain

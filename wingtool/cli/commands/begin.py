@@ -26,7 +26,7 @@ def begin(
     Example: wingtool begin my_wing.toml
     """
     from wingtool.cli.screen import echo_wrapped, echo_written
-    from wingtool.study import answers_in, changed_text, read_study, study_text, write_study
+    from wingtool.study import answers_in, changed_text, doubtful_answers, study_text, write_study
 
     asks = answers is None and sys.stdin.isatty()
     if answers is None and not asks:
@@ -38,13 +38,13 @@ def begin(
     if asks:
         found = _ask(chosen, found, study.parent)
     if study.exists():
-        read_study(study)
         text = changed_text(study.read_text(encoding="utf-8-sig"), found, chosen)
     else:
         text = study_text(found, chosen)
     written = write_study(text, study)
-    read_study(written)
     echo_written([written])
+    for sentence in [] if asks else doubtful_answers(found, chosen):
+        echo_wrapped(f"  ! {sentence}")
     then = f"wingtool run {written} --out results, then open results/page.html"
     echo_wrapped(f"Next: {then}; check the picture: a wrong size shows at once.")
 
@@ -64,20 +64,27 @@ def _template(study: Path) -> str:
 
 def _ask(template: str, known: dict[str, str], folder: Path) -> dict[str, str]:
     from wingtool.cli.screen import echo_wrapped
-    from wingtool.study import checked_answer, questions_of
+    from wingtool.study import UnusualAnswer, checked_answer, default_of, questions_of
 
-    asked = questions_of(template)
+    asked = [q for q in questions_of(template) if (template, q.kind) != ("surplus", "section")]
     typer.echo("Sizes with their unit, as your tape shows them: 140 cm, 1.4 m, 55 in.")
-    typer.echo("Enter takes what stands in square brackets; Ctrl-C stops and writes nothing.")
+    typer.echo("Enter takes what stands in square brackets, as do ? and dunno, for not known.")
+    typer.echo("Ctrl-C stops and writes nothing.")
     for number, question in enumerate(asked, 1):
         typer.echo("")
         echo_wrapped(f"{number} of {len(asked)}. {question.text}")
         echo_wrapped(f"  {question.why} {question.if_unknown}")
+        doubted = None
         while True:
-            answer = str(typer.prompt("  ", default=known.get(question.key, question.default)))
+            usual = doubted or known.get(question.key, default_of(question, known))
+            answer = str(typer.prompt("  ", default=usual))
             try:
-                known[question.key] = checked_answer(question, answer, folder)
+                known[question.key] = checked_answer(question, answer, folder, known, answer == doubted)
                 break
+            except UnusualAnswer as asked_about:
+                doubted = answer
+                echo_wrapped(f"  {str(asked_about).removeprefix(f'{question.key}: ')}")
+                typer.echo("  Enter keeps it.")
             except WingtoolError as error:
                 echo_wrapped(f"  {str(error).removeprefix(f'{question.key}: ')}")
     return known

@@ -2,12 +2,16 @@
 
 from __future__ import annotations
 
+import re
+from collections.abc import Mapping
 from dataclasses import dataclass
 from pathlib import Path
 
+from wingtool.car import drag_area_from_top_speed
 from wingtool.errors import StudyError
-from wingtool.study.plausible import unusual
+from wingtool.study.plausible import REAR_DRIVEN_SHARE, unusual
 from wingtool.study.schema.body_shapes import SHAPES
+from wingtool.study.schema.car import SEA_LEVEL_KG_M3, CarTable
 from wingtool.study.section.sweep import section_of
 from wingtool.units import quantity
 
@@ -18,9 +22,16 @@ TEMPLATES = {
 }
 
 
+class UnusualAnswer(StudyError):
+    """An answer that can be, but that is asked about first."""
+
+
 @dataclass(frozen=True)
 class Question:
-    """One question; `kind` is a kind of unit, text, section, share, or words joined by a bar."""
+    """One question; `kind` is a kind of unit, text, section, share, or words joined by a bar.
+
+    `default_us` is the default after answers in inches, pounds, horsepower or mph.
+    """
 
     key: str
     text: str
@@ -29,8 +40,15 @@ class Question:
     default: str
     kind: str
     only_with_car: bool = False
+    default_us: str = ""
 
 
+# drag areas of cars, common practice, no source; one is asked about beyond them by more than the room
+CLOSED_CDA_M2, OPEN_CDA_M2, CDA_ROOM = (0.55, 0.8), (0.6, 1.0), 1.25
+NOT_KNOWN = ("?", "unknown", "not known", "dunno", "don't know", "i don't know", "no idea")
+_US = re.compile(
+    "((?<![a-z])(in|inch|inches|ft|foot|feet|lbs?|pounds?|[bw]?hp|mph)|[\"'\u2033\u2032\u201d\u2019])$"
+)
 UNKNOWN_SECTION, STAND_IN = "unknown", "4412"
 SECTION_KNOWN = Question(
     "wing.section_known", "", "A stand-in until wingtool trace has read yours; then true.", "", "true",
@@ -48,13 +66,13 @@ QUESTIONS: tuple[Question, ...] = (
         "section",
     ),
     Question("wing.span", "Span of the wing, endplates excluded?", "Force grows with span times chord.",
-             "Tape from plate to plate.", "140 cm", "length"),
+             "Tape from plate to plate.", "140 cm", "length", default_us="55 in"),
     Question("wing.chord", "Chord, from nose to tail edge?", "Force grows with span times chord.",
-             "Tape straight across, not along the surface.", "25 cm", "length"),
+             "Tape straight across, not along the surface.", "25 cm", "length", default_us="10 in"),
     Question("wing.height", "Lowest point of the wing above the ground?", "Balance and mounts depend on it.",
-             "Tape, the car on a level floor.", "1.2 m", "length"),
+             "Tape, the car on a level floor.", "1.2 m", "length", default_us="48 in"),
     Question("wing.endplate.height", "Height of an endplate, or none?", "Plates make a short wing work.",
-             "Give the plate that you plan.", "20 cm", "length or none"),
+             "Give the plate that you plan.", "20 cm", "length or none", default_us="8 in"),
     Question("wing.surface", "Surface: smooth, race or dirty?", "A rough nose stalls earlier.",
              "smooth: polished mould; race: painted, dusty; dirty: chipped nose.", "race",
              "smooth|race|dirty"),
@@ -65,21 +83,21 @@ QUESTIONS: tuple[Question, ...] = (
     Question("car.body", f"Body: {', '.join(SHAPES)}?", "Its lift and the drawn car follow from it.",
              "The nearest will do.", "hatchback", "|".join(SHAPES), True),
     Question("car.mass", "Mass of the car with driver and fuel?", "Grip and balance depend on it.",
-             "Registration paper plus driver.", "1100 kg", "mass", True),
+             "Registration paper plus driver.", "1100 kg", "mass", True, "2400 lb"),
     Question("car.front_share", "Share of the weight on the front axle?", "The wing shifts it.",
              "Front-wheel drive about 60 %; engine in front, rear-wheel drive 52 %; in the middle 43 %.",
              "58 %", "share", True),
     Question("car.wheelbase", "Wheelbase, from axle to axle?", "It is the wing's lever.",
-             "Tape from wheel centre to wheel centre.", "2.5 m", "length", True),
+             "Tape from wheel centre to wheel centre.", "2.5 m", "length", True, "98 in"),
     Question("car.power", "Power at the wheels?", "It has to overcome the drag.",
-             "Engine power less 15 %.", "100 kW", "power", True),
+             "Engine power less 15 %.", "100 kW", "power", True, "135 hp"),
     Question("car.top_speed", "Top speed without the wing?", "With the power it gives the car's own drag.",
-             "The manufacturer's figure.", "200 km/h", "speed", True),
+             "The manufacturer's figure.", "210 km/h", "speed", True, "130 mph"),
     Question("mounts.behind_rear_axle",
              "How far is the wing behind the rear axle? Negative if ahead of it.",
              "Further back it lifts the front more.",
              "Plumb line and tape, to a quarter of the chord behind the wing's nose.", "40 cm",
-             "length", True),
+             "length", True, "16 in"),
 )  # fmt: skip
 
 
@@ -90,10 +108,40 @@ def questions_of(template: str) -> tuple[Question, ...]:
     return tuple(q for q in QUESTIONS if template == "car" or not q.only_with_car)
 
 
-def checked_answer(question: Question, answer: str, folder: Path | None = None) -> str:
-    """The answer as it goes into the file; the default where it is empty.
+def default_of(question: Question, answers: Mapping[str, str]) -> str:
+    """The default in the units of the last answer of the same kind, else of the last with a unit.
 
-    A word may be cut short. With the study's `folder` a section is looked for at once.
+    Examples
+    --------
+    >>> default_of(QUESTIONS[3], {"wing.span": "55 in"}), default_of(QUESTIONS[3], {"wing.span": "1.4 m"})
+    ('10 in', '25 cm')
+    """
+    return question.default_us if question.default_us and speaks_us(question, answers) else question.default
+
+
+def speaks_us(question: Question, answers: Mapping[str, str]) -> bool:
+    """Whether the last answer of the question's kind, else the last with a unit, is in inches, lb, hp."""
+    before = [
+        q
+        for q in QUESTIONS[: QUESTIONS.index(question)]
+        if q.default_us and answers.get(q.key, "none") != "none"
+    ]
+    alike = [q for q in before if q.kind.split(" ")[0] == question.kind.split(" ")[0]]
+    last = (alike or before)[-1:]
+    return any(_US.search(answers[q.key].strip()) for q in last)
+
+
+def checked_answer(
+    question: Question,
+    answer: str,
+    folder: Path | None = None,
+    so_far: Mapping[str, str] | None = None,
+    sure: bool = False,
+) -> str:
+    """The answer as it goes into the file; the default where it is empty or says that it is not known.
+
+    A word may be cut short. With the study's `folder` a section is looked for at once. The default is in the
+    units of the answers `so_far`; what these make improbable is refused unless the user is `sure` of it.
 
     Raises
     ------
@@ -105,7 +153,11 @@ def checked_answer(question: Question, answer: str, folder: Path | None = None) 
     >>> checked_answer(QUESTIONS[3], " 9 7/8 in "), checked_answer(QUESTIONS[8], "hatch")
     ('9 7/8 in', 'hatchback')
     """
-    text = answer.strip() or question.default
+    answers = so_far or {}
+    text = answer.strip()
+    not_known = text.lower().replace("\u2019", "'").rstrip(".!") in NOT_KNOWN and question.kind != "text"
+    if not_known or not text:
+        text = default_of(question, answers)
     if '"' in text and question.kind != "length":
         raise StudyError(f"{question.key}: no quotes, please")
     text = text.replace('"', " in").replace("\\", "/")
@@ -122,11 +174,52 @@ def checked_answer(question: Question, answer: str, folder: Path | None = None) 
     if question.kind.endswith("or none") and text.lower() == "none":
         return "none"
     if question.kind == "share":
-        return _checked_share(question, text)
-    value = quantity(text, question.kind.split(" ")[0], question.key)
-    if sentence := unusual(question.key, value):
-        raise StudyError(f"{question.key}: {sentence}")
+        text = _checked_share(question, text)
+        sentence = unusual(question.key, float(text.rstrip(" %")) / 100.0) or _drive_asked(text)
+    else:
+        value = quantity(text, question.kind.split(" ")[0], question.key)
+        sentence = unusual(question.key, value, bool(_US.search(text)))
+        if question.key == "car.top_speed" and {"car.power", "car.mass"} <= set(answers):
+            sentence = sentence or _drag_asked(answers, text, value)
+    if sentence and not sure:
+        raise UnusualAnswer(f"{question.key}: {sentence}")
     return text
+
+
+def doubtful_answers(answers: Mapping[str, str], template: str) -> list[str]:
+    """What would have been asked about these answers, by key."""
+    found: list[str] = []
+    checked: dict[str, str] = {}
+    for question in questions_of(template):
+        text = answers.get(question.key, "")
+        try:
+            checked_answer(question, text, so_far=checked)
+        except UnusualAnswer as asked_about:
+            found.append(str(asked_about))
+        checked[question.key] = checked_answer(question, text, so_far=checked, sure=True)
+    return found
+
+
+def _drive_asked(text: str) -> str:
+    if float(text.rstrip(" %")) <= 100.0 * REAR_DRIVEN_SHARE:
+        return ""
+    return (
+        f'{text} in front is a front-driven car\'s; unless [car] says driven = "front", rear is taken: right?'
+    )
+
+
+def _drag_asked(answers: Mapping[str, str], text: str, speed_m_s: float) -> str:
+    """A question if top speed and power make a drag area that cars of the kind do not have; else empty."""
+    power, mass = (quantity(answers[f"car.{key}"], key, f"car.{key}") for key in ("power", "mass"))
+    rolling = CarTable.model_fields["rolling"].default
+    cda = drag_area_from_top_speed(speed_m_s, power, mass, rolling, SEA_LEVEL_KG_M3)
+    least, most = OPEN_CDA_M2 if answers.get("car.body") == "open" else CLOSED_CDA_M2
+    if least / CDA_ROOM <= cda <= most * CDA_ROOM:
+        return ""
+    return (
+        f"that makes a drag area of {cda:.2f} m2; cars of this kind have {least:g} to {most:g}: is {text} the"
+        " top speed on your longest straight or of the car?"
+    )
 
 
 def _checked_share(question: Question, text: str) -> str:

@@ -18,7 +18,9 @@ from wingtool.study.begin.questions import (
     checked_answer,
     questions_of,
 )
+from wingtool.study.schema.car import SEA_LEVEL_KG_M3
 from wingtool.study.schema.key_lines import lines_of_keys
+from wingtool.study.schema.read import study_from_text
 from wingtool.study.schema.toml_text import toml_data, toml_text
 
 HEAD = "# Written by `wingtool begin`; run it again on this file to change an answer, or edit it here.\n"
@@ -63,15 +65,17 @@ def changed_text(old: str, answers: Mapping[str, str], template: str) -> str:
         An answer that cannot be.
     """
     before, text = answers_of(tomllib.loads(old), template), old
+    checked: dict[str, str] = {}
     for question in questions_of(template):
-        answer = checked_answer(question, answers.get(question.key, ""))
+        answer = checked_answer(question, answers.get(question.key, ""), so_far=checked, sure=True)
+        checked[question.key] = answer
         held = before.get(question.key)
         if question.key == "roof":
             if answer == "free" and held is None:
                 text += FREE_AIR
             if answer == "unknown" and held is not None:
                 raise StudyError("roof: the study holds a [roof] table; delete it there for unknown air")
-        elif held is None or checked_answer(question, held) != answer:
+        elif held is None or checked_answer(question, held, sure=True) != answer:
             unknown = question.kind == "section" and answer == UNKNOWN_SECTION
             text = _set(text, question, STAND_IN if unknown else answer)
             if unknown or (question.kind == "section" and held == UNKNOWN_SECTION):
@@ -149,5 +153,14 @@ def answers_of(data: Mapping[str, Any], template: str) -> dict[str, str]:
 
 
 def write_study(text: str, path: Path | str) -> Path:
-    """Write the study file whole; returns its path."""
+    """Write the study file whole, once it reads and makes a car that can be; returns its path.
+
+    Raises
+    ------
+    StudyError
+        The answers do not go together; nothing is written.
+    """
+    study = study_from_text(text, Path(path))
+    if study.car:
+        study.car.value(SEA_LEVEL_KG_M3)
     return write_text(Path(path), text)

@@ -49,15 +49,16 @@ def part_cautions(
     laps: LapAnswer | None, limits: Limits | None,
 ) -> tuple[tuple[str, str], ...]:  # fmt: skip
     """Cautions on front end, balance, springs, mounts, oil and rules: (beside, text)."""
+    us = study.units.length == "in"
     cautions = [("front", gap.caution) for gap in clearances if gap.caution]
     cautions += [("car", ESTIMATE_CAUTION), ("balance", BALANCE_CAUTION)]
     cautions += [("springs", TYRE_CAUTION)] if any(one.load_n > 0.0 for one in springs) else []
     if any(part.name != "none" for part in front):
         cautions.append(("front", FRONT_CAUTION))
     if blade and study.splitter:
-        cautions += [("front", text) for text in (study.splitter.taken(), blade.caution) if text]
+        cautions += [("front", text) for text in (study.splitter.taken(us), blade.caution) if text]
     if study.mounts:
-        beside = (study.mounts.taken(), NOT_INCLUDED) if mount else (IT_LIFTS,)
+        beside = (study.mounts.taken(us), NOT_INCLUDED) if mount else (IT_LIFTS,)
         cautions += [("mounts", text) for text in (*beside, MOUNT_CAUTION) if text]
     else:
         cautions.append(("balance", NO_PLACE))

@@ -177,7 +177,7 @@ def fitted_car(study: Study, wing: WingPolar, angle_deg: float | None = None) ->
     """
     assert study.car is not None
     density = wing.air.density_kg_m3
-    car = study.car.value(density)
+    car = study.car.value(density, study.units.length == "in")
     behind = study.mounts.behind_rear_axle_m if study.mounts else 0.0
     bare_top = float(top_speed_m_s(car, car.cda_m2, 0.0, density))
     on_car = wing_on_car(wing, car, behind, 0.75 * bare_top, study.correction)

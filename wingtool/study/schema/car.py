@@ -56,7 +56,7 @@ from wingtool.study.schema.fields import (
     Wheelbase,
 )
 from wingtool.track import Circuit, Segment, circuit_from_segments
-from wingtool.units import quantity
+from wingtool.units import KG_PER_LB, METRE_PER_FOOT, METRE_PER_INCH, quantity
 
 Value = TypeVar("Value")
 
@@ -85,13 +85,16 @@ def _as(kind: type[Value], table: Strict, **given: object) -> Value:
 
 Name = Annotated[str, Field(min_length=1, max_length=80)]
 Share = Annotated[float, BeforeValidator(share_of), Field(ge=0.2, le=0.8)]
+US_SIZES = {"m": (METRE_PER_INCH, "in"), "kg": (KG_PER_LB, "lb")}
 SEA_LEVEL_KG_M3 = 1.225
 MOST_PART_M2 = 5.0  # force area that no splitter or air dam has; common practice, no source
 DRAG_BAND = 0.1  # of CdA when the user gives no band: common practice, no source
 
 
-def taken(table: Strict, names: tuple[str, ...]) -> list[str]:
+def taken(table: Strict, names: tuple[str, ...], us: bool = False) -> list[str]:
     """What the file does not say of these fields, and the value that stands for it, by the file's own keys.
+
+    `us`: in inches and pounds.
 
     Examples
     --------
@@ -100,17 +103,21 @@ def taken(table: Strict, names: tuple[str, ...]) -> list[str]:
     """
     fields = type(table).model_fields
     missing = [name for name in names if name not in table.model_fields_set]
-    units = {"m": " m", "kg": " kg"}
-    return [
-        f"{fields[name].alias or name} {getattr(table, name)}"
-        + (units.get(name.rsplit("_", 1)[-1], "") if fields[name].alias else "")
-        for name in missing
-    ]
+    found = []
+    for name in missing:
+        value, unit = getattr(table, name), name.rsplit("_", 1)[-1] if fields[name].alias else ""
+        if us and unit in US_SIZES:
+            factor, shown = US_SIZES[unit]
+            text = f"{value / factor:.3g} {shown}"
+        else:
+            text = f"{value} {unit}" if unit in US_SIZES else f"{value}"
+        found.append(f"{fields[name].alias or name} {text}")
+    return found
 
 
-def taken_words(name: str, table: Strict, names: tuple[str, ...]) -> str:
+def taken_words(name: str, table: Strict, names: tuple[str, ...], us: bool = False) -> str:
     """The same as a sentence on the study's table `name`; empty if nothing is taken."""
-    found = taken(table, names)
+    found = taken(table, names, us)
     return f"not given in [{name}], so taken: {', '.join(found)}" if found else ""
 
 
@@ -232,13 +239,15 @@ class CarTable(Strict):
             raise ValueError("give lift_area_front and lift_area_rear together or neither")
         return self
 
-    def value(self, density_kg_m3: float) -> Car:
-        """The car in SI; the density is needed when the drag comes from a top speed."""
+    def value(self, density_kg_m3: float, us: bool = False) -> Car:
+        """The car in SI, its notes in US units if `us`; the density is needed for a drag from a top speed."""
         cda, note = self._cda(density_kg_m3)
         if not LEAST_CDA_M2 <= cda <= MOST_CDA_M2:
             raise StudyError(f"car: a {note} would be {cda:.3g} m^2, which no car has; check them")
         lift = self._body_lift()
-        front, rear = (f"{e.value:g} m2 ({e.low:g} to {e.high:g})" for e in (lift.front, lift.rear))
+        size, unit = (METRE_PER_FOOT**2, "ft2") if us else (1.0, "m2")
+        sizes = ([f"{area / size:.3g}" for area in (e.value, e.low, e.high)] for e in (lift.front, lift.rear))
+        front, rear = (f"{value} {unit} ({low} to {high})" for value, low, high in sizes)
         lift_note = f"lift area of the bare body: front {front}, rear {rear}; {lift.origin}"
         return _as(
             Car,
@@ -251,7 +260,7 @@ class CarTable(Strict):
             front=self.front.value(),
             rear=self.rear.value(),
             gears=self.gears.value() if self.gears else None,
-            notes=(note, lift_note, *self._taken()),
+            notes=(note, lift_note, *self._taken(us)),
         )
 
     def _body_lift(self) -> BodyLift:
@@ -264,8 +273,8 @@ class CarTable(Strict):
         )
         return BodyLift(front, rear, "as given in [car]")
 
-    def _taken(self) -> tuple[str, ...]:
-        found = taken(self, ("cg_height_m", "nose_m", "rolling", "rotating_mass_factor", "driven"))
+    def _taken(self, us: bool) -> tuple[str, ...]:
+        found = taken(self, ("cg_height_m", "nose_m", "rolling", "rotating_mass_factor", "driven"), us)
         found += [f"tyre.{text}" for text in taken(self.tyre, ("grip", "load_sensitivity"))]
         return (f"not given in [car], so taken: {', '.join(found)}",) if found else ()
 
@@ -341,10 +350,10 @@ class SplitterTable(Strict):
             raise ValueError("rod_ahead must lie on the blade; it is at most the overhang")
         return self
 
-    def taken(self) -> str:
+    def taken(self, us: bool = False) -> str:
         """What is taken for what the file does not say of board and rods; empty if it says all."""
         rods = ("rods", "rod_angle_deg") if self.rods else ("rods",)
-        return taken_words("splitter", self, ("thickness_m", "floor_m", *rods))
+        return taken_words("splitter", self, ("thickness_m", "floor_m", *rods), us)
 
     def value(self, density_kg_m3: float) -> Splitter:
         """The splitter in SI."""
@@ -387,13 +396,13 @@ class MountsTable(Strict):
     shock_g: Annotated[float, Field(ge=0.0, le=20.0)] = 3.0
     proof_factor: Annotated[float, Field(ge=2.0, le=5.0)] = 2.0
 
-    def taken(self) -> str:
+    def taken(self, us: bool = False) -> str:
         """What is taken for what the file does not say of stands and feet; empty if it says all."""
         names = (
             "stands", "spacing_m", "stand_height_m", "foot_ahead_m", "bolts_per_foot", "bolt_rows_m",
             "wing_mass_kg",
         )  # fmt: skip
-        return taken_words("mounts", self, names)
+        return taken_words("mounts", self, names, us)
 
     def value(self) -> Mounts:
         """The mounts in SI."""

@@ -35,8 +35,12 @@ def read_study(path: Path | str, changes: dict[str, Any] | None = None) -> Study
     StudyError
         The file cannot be read, or says something unknown or impossible; one line with the line number.
     """
-    path = Path(path)
-    text = forward_slashes(toml_text(path))
+    return study_from_text(toml_text(Path(path)), Path(path), changes)
+
+
+def study_from_text(text: str, path: Path, changes: dict[str, Any] | None = None) -> Study:
+    """The study that a file of this text at this path would hold; as `read_study`."""
+    text = forward_slashes(text)
     data = toml_data(text, path)
     data = with_base(data, path)
     for table, keys in (changes or {}).items():

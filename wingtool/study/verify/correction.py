@@ -1,7 +1,6 @@
 """The corrected estimate: factors on the wing's forces with their interval, and the way into a study."""
 
 import re
-import tomllib
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
@@ -9,7 +8,7 @@ from typing import Any
 from wingtool.errors import StudyError
 from wingtool.files import write_text
 from wingtool.study.car.result import CarResult
-from wingtool.study.schema.read import checked_study, forward_slashes, with_base
+from wingtool.study.schema.read import study_from_text
 from wingtool.track import BARE_LIFT, CONSISTENT, TOO_NOISY, Evidence
 
 LIFT_KEYS = ("lift_area_front", "lift_area_rear", "lift_area_band")
@@ -215,5 +214,5 @@ def write_corrected(study_path: Path | str, correction: Correction, target: Path
             f"{target}: write it beside {study_path}, because the study names files beside itself"
         )
     text = corrected_text(study_path.read_text(encoding="utf-8-sig"), correction)
-    checked_study(with_base(tomllib.loads(forward_slashes(text)), target), target.parent, str(target))
+    study_from_text(text, target)
     return write_text(target, text)
