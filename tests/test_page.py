@@ -143,7 +143,7 @@ def test_the_study_has_a_figure(result):
 
 def test_cautions_stand_at_their_number_and_bands_tell_their_origin(result):
     text = page_html(result)
-    forces = text.index("Forces at three speeds")
+    forces = text.index("Forces at each speed")
     assert text.index("Mounts fail before wings do") < forces < text.index("Largest force of the table")
     for caution in top_cautions(result):
         assert text.count(caution.split("'")[0]) == 1

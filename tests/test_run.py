@@ -21,8 +21,9 @@ from wingtool.report import (
     write_plots,
     write_tables,
 )
-from wingtool.report.answer_text import degree_terms
-from wingtool.report.text import degrees
+from wingtool.report.answer_text import degree_terms, forces_at, reference_speed_m_s, three_speeds
+from wingtool.report.page.car import NOT_FELT
+from wingtool.report.text import degrees, figures, force_scale
 from wingtool.report.top_cautions import top_cautions
 from wingtool.study import bundled_study, checked_study, compute_ahead, precompute, read_study, run_study
 from wingtool.study.advice import kept_margin_deg
@@ -144,6 +145,24 @@ def test_the_proof_load_on_the_screen_is_no_less_than_computed(result):
     loads = result.car.mounts.proof_down_n, result.car.mounts.proof_drag_n
     for shown, newton in zip(shown_all, loads, strict=True):
         assert newton <= scale * float(shown) < 1.1 * newton
+    products = re.findall(r"([\d.]+) x ([\d.]+) = (\d+)", top_cautions(result)[0])
+    assert len(products) == 2
+    assert all(float(factor) * float(load) <= float(shown) for factor, load, shown in products)
+
+
+def test_forces_are_shown_up_to_the_cars_own_top_speed_and_drag_says_whose_it_is(result):
+    """EXACT: a car of 45 m/s is told no force above it; stands and wake add 0 to 0.12 of the downforce."""
+    end = result.advice.high_deg
+    down, _ = forces_at(result, reference_speed_m_s(result), end)
+    most = figures(0.12 * down.n / force_scale(result.study.units))
+    assert f"0 to {most} {result.study.units.force}" in "\n".join(answer_lines(result))
+    if result.car is None:
+        pytest.skip("no car")
+    slow = replace(result.car, straight=replace(result.car.straight, top_with_m_s=45.0))
+    assert max(three_speeds(replace(result, car=slow))) == 45.0
+    assert three_speeds(result)[-1] == result.wing.speed_m_s[-1] < result.car.straight.top_with_m_s
+    assert NOT_FELT not in "\n".join(full_lines(result))
+    assert NOT_FELT in "\n".join(full_lines(replace(result, car=slow)))
 
 
 def test_a_study_in_miles_and_inches_is_answered_in_them_first(result):

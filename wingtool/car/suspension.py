@@ -149,6 +149,6 @@ def _ground_caution(name: str, left_m: float, balance_without: str) -> str:
     return (
         f"{size} left under the {name}, before any bump, kerb or tyre deflection. Where it hits, the "
         "road takes load off the front tyres and the car runs wide; so close to the road "
-        f"its downforce can also go all at once{lost}. Raise it or stiffen the front, look for scrape marks "
+        f"its downforce can also drop suddenly{lost}. Raise it or stiffen the front, look for scrape marks "
         "after every session; the event's rules on ground clearance come first"
     )

@@ -84,7 +84,7 @@ def _angles(result: StudyResult) -> list[str]:
     angles = [advice.start_deg, advice.high_deg]
     place, shown = gauge(result, angles)
     at = (f"{one} for {degrees(angle)}" for one, angle in zip(shown, angles, strict=False))
-    return lines + (_labelled("", f"{sentence(place)[:-1]}: read {', '.join(at)}.") if place else [])
+    return lines + (_labelled("", f"{sentence(place)[:-1]}: {', '.join(at)}.") if place else [])
 
 
 def _forces(result: StudyResult, units: DisplayUnits) -> list[str]:

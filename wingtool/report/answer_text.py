@@ -95,7 +95,7 @@ def drag_words(result: StudyResult) -> str:
     end = both_ends(result)[-1]
     more = installed_drag(result, end)
     at = f"at {degrees(end)}, {own_speed(reference_speed_m_s(result), result.study.units)}"
-    return f"Drag is the bare wing's; stands and wake add {more} {at}." if more else ""
+    return f"Drag: bare wing; stands and wake add {more} {at}." if more else ""
 
 
 def start_words(result: StudyResult) -> str:
@@ -242,7 +242,7 @@ def gauge(result: StudyResult, angles_deg: list[float]) -> tuple[str, list[str]]
     if face is None or wing.tab_m:
         return "", []
     first, last = (own_length(share * wing.chord_m, units) for share in (face.first, face.last))
-    place = f"{first} to {last}" if face.last < WHOLE_TOP else f"front {first}"
+    place = f"{first} to {last}" if face.last < WHOLE_TOP else f"front end {first}"
     shown = [degrees(angle - round(face.offset_deg, 1)) for angle in angles_deg]
     return f"gauge on top, {place} behind nose", shown
 

@@ -41,14 +41,15 @@ def _plank(case, y: float) -> str:
     tilt = np.radians(np.clip(case.shift_percent * TILT_PER_PERCENT_DEG, -MOST_TILT_DEG, MOST_TILT_DEG))
     middle, half = 0.5 * svg.WIDTH, 108.0
     dx, dy = half * np.cos(tilt), half * np.sin(tilt)
-    name, axle = case_name(case.lost_part), "front" if case.shift_percent >= 0.0 else "rear"
+    name, much = case_name(case.lost_part), f"{abs(case.shift_percent):.1f}"
+    more = f"{much} % more on the {'front' if case.shift_percent > 0.0 else 'rear'}"
     return "".join(
         [
             svg.shape([middle, middle - 11, middle + 11], [y + 3, y + 20, y + 20], "body"),
             svg.segment(middle - dx, y + dy, middle + dx, y - dy, "plank"),
             *(svg.circle(middle + side * dx, y - side * dy - 9, 8, "solid") for side in (-1, 1)),
             svg.word(8, y - 37, name, "start", "strong"),
-            svg.word(svg.WIDTH - 8, y - 37, f"{abs(case.shift_percent):.1f} % to the {axle}", "end"),
+            svg.word(svg.WIDTH - 8, y - 37, "as the bare car" if much == "0.0" else more, "end"),
             svg.word(middle - 42, y + 20, "front", "middle"),
             svg.word(middle + 42, y + 20, "rear", "middle"),
         ]
