@@ -9,6 +9,7 @@ from trace_person import closed, dense, outward, rotation, sides
 from wingtool.errors import TraceError
 from wingtool.geometry import four_digit
 from wingtool.study.trace.measure import TraceRequest, measure_section
+from wingtool.study.trace.run import BAND_ANGLES_DEG, FLOWS_DEG, _flow_doubt
 
 LOOP = dense(four_digit("4412"))
 SHARE = np.array([0.5, 1, 2, 3.5, 5, 7.5, 10, 15, 20, 25, 30, 40, 50, 60, 70, 80, 85, 90, 95, 98, 100]) / 100
@@ -130,3 +131,46 @@ def test_a_wrong_point_of_a_trace_is_named(tmp_path):
     points = np.round(closed(LOOP, 250.0)[::40] + np.random.default_rng(2).normal(0.0, 0.2, 2), 1)
     points[20, 1] += 9.0
     assert f"point ({points[20, 0]:g}, {points[20, 1]:g}) mm, lies" in asked(tmp_path, points, "x_mm,y_mm")
+
+
+@pytest.mark.parametrize(
+    ("up_mm", "words", "named"),
+    [
+        (1.2, {}, "at the tail the heights are 2.0 mm apart, the tail measures 0.6 mm: one side's zero"),
+        (0.9, {"thickness": "30.0 mm"}, "at the tail .*; the outline is 30.. mm thick, .* say 30.0 mm: one"),
+    ],
+)
+def test_a_zero_that_moved_between_the_sides_shows_at_tail_and_thickest_part(tmp_path, up_mm, words, named):
+    assert re.search(named, asked(tmp_path, moved(0, up_mm, [1]), **words))
+
+
+def test_angles_near_stall_are_no_sign_of_a_wrong_outline():
+    sound, status = np.isin(BAND_ANGLES_DEG, FLOWS_DEG), np.full(len(BAND_ANGLES_DEG), "low confidence")
+    assert _flow_doubt(np.where(sound, "converged", status)) == ()
+    assert "at 5 of 5 angles from -2 to 6 deg" in _flow_doubt(np.where(sound, status, "converged"))[0]
+
+
+@pytest.mark.parametrize("blank", [True, False])
+def test_a_missing_part_is_named_before_all_else(tmp_path, blank):
+    """Nothing is said of camber or suction side, which nothing measured there shows."""
+    table = readings()
+    table[13:20, 1:] = np.nan
+    table = table if blank else np.delete(table, np.s_[13:20], axis=0)
+    said = asked(tmp_path, table, suction_side="down")
+    assert said.startswith("no stations between 125 and 250 mm: nothing is known of the outline there")
+    assert re.search(r"known to \+-[\d.]+ mm at \d+% of the chord, (upper|lower) side as drawn only", said)
+    assert "camber" not in said
+
+
+def test_a_missing_part_is_named_before_too_few_points(tmp_path):
+    said = asked(tmp_path, readings()[[0, 2, 4, 6, 8, 10, 20]])
+    assert said.startswith("refused: no stations between 75 and 250 mm: nothing is known of the outline")
+
+
+@pytest.mark.parametrize("blank", [True, False])
+def test_a_line_skipped_to_the_tail_is_named(tmp_path, blank):
+    table = early(10)
+    table[-1, 1:] = np.nan
+    if not blank:
+        table = table[:-2]
+    assert "a line was skipped: then every later value is one row up" in asked(tmp_path, table)

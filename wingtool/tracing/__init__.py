@@ -14,6 +14,7 @@ if TYPE_CHECKING:
         measure_rows,
         narrowed,
         traced,
+        widest,
     )
     from wingtool.tracing.band_file import band_path, read_traced, write_traced
     from wingtool.tracing.datum import Datum, find_datum
@@ -42,7 +43,13 @@ if TYPE_CHECKING:
         read_photo,
         sheet,
     )
-    from wingtool.tracing.readings import Readings, as_drawn, points_readings, station_readings
+    from wingtool.tracing.readings import (
+        Readings,
+        as_drawn,
+        missing_parts,
+        points_readings,
+        station_readings,
+    )
     from wingtool.tracing.tables import read_columns
 
 __getattr__ = front_door(__name__)

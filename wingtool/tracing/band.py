@@ -9,6 +9,7 @@ from wingtool.tracing.fit.curve import GAP, NOSE, ORDER, SHAPE, Placed, distance
 from wingtool.tracing.fit.kulfan import SURROGATE_ORDER, outline, side_rows, surrogate_matrix
 from wingtool.tracing.fit.solve import TRUNCATION, Fitted
 
+WIDE = 0.03  # of the chord: a band as wide says nothing of the outline there
 TWO_SIDED_95 = 1.96  # normal distribution
 MEASURE_STATIONS = np.linspace(0.05, 0.95, 37)
 
@@ -99,6 +100,16 @@ def band_of(shape: np.ndarray, covariance: np.ndarray, chord_mm: float, points: 
     rows = distances(placed, points * chord_mm, np.zeros(len(points), dtype=int)).jacobian[:, :SHAPE]
     variance = np.einsum("ij,jk,ik->i", rows, covariance, rows)
     return TWO_SIDED_95 * np.sqrt(np.maximum(variance, 0.0) + (TRUNCATION * chord_mm) ** 2)
+
+
+def widest(found: TracedSection) -> str:
+    """How wide the band is at its widest, and where; empty if that is no more than 3 % of the chord."""
+    at = int(found.band_mm.argmax())
+    if found.band_mm[at] <= WIDE * found.chord_mm:
+        return ""
+    x = found.section.xy[:, 0]
+    side = "upper" if at < x.argmin() else "lower"
+    return f"+-{found.band_mm[at]:.1f} mm at {x[at]:.0%} of the chord, {side} side as drawn"
 
 
 def draws(shape: np.ndarray, covariance: np.ndarray, count: int, seed: int = 1) -> np.ndarray:

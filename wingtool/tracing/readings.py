@@ -10,6 +10,7 @@ FEWEST_POINTS = 16
 WORST_ERROR = 0.02  # of the span of the points
 MOST_POINTS = 400
 FAR_OFF = 0.4  # of the length: no section is as thick, no table as tilted
+MISSING = 0.25  # of the chord
 COPIED = 3.5  # times the error
 UPPER, LOWER, EITHER = 1, -1, 0
 
@@ -161,6 +162,29 @@ def station_readings(
         shared_error_mm=0.3 * error_mm,
         doubts=doubts,
     )
+
+
+def missing_parts(x_mm: np.ndarray, upper_mm: np.ndarray, lower_mm: np.ndarray, chord_mm: float):
+    """Stretches of more than a quarter of the chord without a height, a text for each.
+
+    Raises
+    ------
+    TraceError
+        Too few heights are left for an outline.
+    """
+    found: dict[tuple[float, float], list[str]] = {}
+    for name, height in (("upper", upper_mm), ("lower", lower_mm)):
+        x = np.unique(np.append(x_mm[np.isfinite(height)], [0.0, chord_mm]))
+        for k in np.flatnonzero(np.diff(x) > MISSING * chord_mm):
+            found.setdefault((x[k], x[k + 1]), []).append(name)
+    texts = tuple(
+        f"no stations between {start:g} and {end:g} mm{'' if len(sides) == 2 else f' on the {sides[0]} side'}"
+        ": nothing is known of the outline there, measure it"
+        for (start, end), sides in found.items()
+    )
+    if texts and np.isfinite([upper_mm, lower_mm]).sum() < FEWEST_POINTS:
+        raise TraceError("; ".join(texts))
+    return texts
 
 
 def _checked_rows(x_mm, upper_mm, lower_mm, error_mm: float) -> tuple[str, ...]:

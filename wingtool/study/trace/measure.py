@@ -29,6 +29,8 @@ UNSCALED = (
     "nothing holds the sheet's scale: a printer that fits to the page makes 97 % of it; give --chord, or the "
     "measured length of the sheet's 100 mm line as --scale-line"
 )
+WIDE_BAND = "the outline is known to {} only: measure there"
+LINE_SKIPPED = "measure on to the tail edge, or a line was skipped: then every later value is one row up"
 UNCHECKED_ZERO_MM = 0.5  # of a height gauge between upper and lower side: common practice, no source
 UNCHECKED_ZERO = (
     "nothing checks the gauge's zero between upper and lower side, so the band is wider: measure the tail "
@@ -151,7 +153,8 @@ def measure_section(request: TraceRequest) -> Measured:
         notes += (f"the edge is taken as good to {error_mm:.2f} mm, as it runs (--error states another)",)
     found = tracing.traced(fitted, request.name, error_mm)
     left_out, wrong = tracing.slips(fitted)
-    doubts = (*fitted.doubts, *wrong, *_camber_doubt(found, request))
+    wide = tracing.widest(found)
+    doubts = (*fitted.doubts, *wrong, *((WIDE_BAND.format(wide),) if wide else _camber_doubt(found, request)))
     if request.photo is not None and stated is None and error_mm >= UNEVEN * PHOTO_ERROR_MM:
         doubts += (UNEVEN_EDGE.format(error_mm),)
     return Measured(replace(found, notes=found.notes + left_out + notes), fitted, plane, photo, doubts)
@@ -198,14 +201,18 @@ def _stations(request: TraceRequest, error_mm: float) -> tracing.Readings:
     last = float(np.nanmax(x_mm))
     ends = f"the stations end at {last:g} mm, the chord is {chord_mm:g} mm"
     if abs(last - chord_mm) > SHORT_STATIONS * chord_mm + 1.0:
-        way_out = "measure on to the tail edge, or correct --chord"
+        way_out = f"{LINE_SKIPPED}; or correct --chord" if last < chord_mm else "correct --chord, or x"
         if abs(last - 100.0) < 2.0:
             way_out = "are they per cent of the chord? write x in mm"
         raise TraceError(f"{request.stations}: {ends}: {way_out}")
+    doubts = tracing.missing_parts(x_mm, upper_mm, lower_mm, chord_mm)
     readings = tracing.station_readings(x_mm, upper_mm, lower_mm, error_mm)
-    if abs(last - chord_mm) <= ENDS_OFF * chord_mm:
-        return readings
-    return replace(readings, doubts=(*readings.doubts, f"{ends}: measure the tail, or correct --chord"))
+    if abs(last - chord_mm) > ENDS_OFF * chord_mm:
+        doubts += (f"{ends}: measure the tail, or correct --chord",)
+    read = float(readings.points_mm[:, 0].max())
+    if last > read + ENDS_OFF * chord_mm and not doubts:
+        doubts = (f"the heights end at {read:g} mm, the chord is {chord_mm:g} mm: {LINE_SKIPPED}",)
+    return replace(readings, doubts=(*doubts, *readings.doubts))
 
 
 def _from_photo(request: TraceRequest, path: Path, error_mm: float, pen_mm: float):

@@ -16,6 +16,8 @@ from wingtool.study.trace.rank import Ranking, rank
 from wingtool.study.trace.shape_band import ShapeBand, shape_band, widened
 
 BAND_ANGLES_DEG = np.arange(-4.0, 17.0, 2.0)
+FLOWS_DEG = np.arange(-2.0, 7.0, 2.0)  # well clear of stall on any wing's section
+NO_FLOW = "no sound flow was found at {} of {} angles from {:g} to {:g} deg: is the outline right?"
 
 
 @dataclass(frozen=True, eq=False)
@@ -58,10 +60,6 @@ def trace_wing(request: TraceRequest, progress: Callable[[str], None] = no_progr
     centre = polar(
         found.section, request.reynolds, BAND_ANGLES_DEG, method=request.method, surface=request.surface
     )
-    doubts = measured.doubts
-    unsound, angles = int(np.count_nonzero(~np.isin(centre.status, SOUND))), centre.status.size
-    if unsound > angles // 2:
-        doubts += (f"no sound flow was found at {unsound} of {angles} angles: is the outline right?",)
     return TraceResult(
         found=found,
         fitted=measured.fitted,
@@ -72,5 +70,14 @@ def trace_wing(request: TraceRequest, progress: Callable[[str], None] = no_progr
         ranking=rank(found, request.reynolds, request.angle_deg, request.surface),
         plane=measured.plane,
         photo=measured.photo,
-        doubts=doubts,
+        doubts=measured.doubts or _flow_doubt(centre.status[0]),
     )
+
+
+def _flow_doubt(status: np.ndarray) -> tuple[str, ...]:
+    """An outline round which no flow is found, of the status at `BAND_ANGLES_DEG`."""
+    status = status[np.isin(BAND_ANGLES_DEG, FLOWS_DEG)]
+    unsound = int(np.count_nonzero(~np.isin(status, SOUND)))
+    if unsound <= status.size // 2:
+        return ()
+    return (NO_FLOW.format(unsound, status.size, *FLOWS_DEG[[0, -1]]),)

@@ -15,6 +15,8 @@ SHORT_MM = 3.0  # a tail thinner than the blur is lost over about this length
 THINNEST = 0.05  # over the chord; a thicker section in another unit comes out thinner
 BLUNT_TAIL = 0.02  # of the chord: thicker without calipers' word is doubted
 THICKNESS_ERROR_MM = 0.2  # of the fit: common practice, no source
+ZERO_MOVED, CLUE = 2.5, 1.5  # standard deviations: doubted, worth saying
+AT_TAIL = 0.015  # of the chord: a last station this close to the tail edge shows its thickness
 TAIL_PART = 0.97  # of the chord: aft of it lies the tail
 TAIL_APART_MM = 0.8  # from the edge in a photo: four standard deviations of it
 
@@ -36,6 +38,7 @@ def doubts(
     """
     row = _longest_row(outlier[np.argsort(found.arc, kind="stable")])
     thickest, thickest_error = _thickest(placed, covariance)
+    thick_mm = (thickest * placed.chord_mm, thickest_error * placed.chord_mm)
     way, gap = readings.way, placed.shape[GAP]
     checks = (
         (
@@ -78,7 +81,7 @@ def doubts(
     )
     return (
         *readings.doubts,
-        *_thickness_doubt(readings, thickest * placed.chord_mm, thickest_error * placed.chord_mm),
+        *(_zero_doubt(readings, placed, outlier, *thick_mm) or _thickness_doubt(readings, *thick_mm)),
         *_scale_doubt(readings, placed, outlier),
         *_tail_doubt(readings, placed),
         *(text for holds, text in checks if holds),
@@ -106,6 +109,49 @@ def _thickness_doubt(readings: Readings, thickest_mm: float, error_mm: float) ->
         cause += ", or the scale is wrong; look at the picture"
     text = f"the outline is {thickest_mm:.1f} mm thick, the calipers say {stated:.1f} mm: {cause}"
     return (text,)
+
+
+def _zero_doubt(
+    readings: Readings, placed: Placed, outlier: np.ndarray, thickest_mm: float, error_mm: float
+) -> tuple[str, ...]:
+    """Tail edge and greatest thickness by calipers against the heights: a zero that moved between the sides
+    moves both alike. `error_mm`, of the greatest thickness, holds that zero's own share, taken out here."""
+    if readings.way != "stations":
+        return ()
+    clues, tail = [], _at_tail(readings, placed, outlier)
+    if tail is not None and readings.tail_mm is not None:
+        (apart, closing), (stated, error) = tail, readings.tail_mm
+        off = apart - stated
+        text = f"at the tail the heights are {apart:.1f} mm apart, the tail measures {stated:.1f} mm"
+        own = float(np.median(readings.error_mm))
+        clues.append((off - np.clip(off, 0.0, closing), np.hypot(error, np.sqrt(2.0) * own), text))
+    if readings.thickness_mm is not None:
+        stated, error = readings.thickness_mm
+        fitted = np.sqrt(max(error_mm**2 - (2.0 * readings.shared_error_mm) ** 2, 0.0))
+        text = f"the outline is {thickest_mm:.1f} mm thick, the calipers say {stated:.1f} mm"
+        clues.append((thickest_mm - stated, np.hypot(error, fitted), text))
+    if not clues:
+        return ()
+    off, error = np.array([clue[:2] for clue in clues]).T
+    together = (off / error**2).sum() / np.sqrt((1.0 / error**2).sum())
+    if max(abs(together), *np.abs(off / error)) <= ZERO_MOVED:
+        return ()
+    said = "; ".join(text for away, sigma, text in clues if abs(away) > CLUE * sigma)
+    return (f"{said}: one side's zero has moved, the wing moved between the sides, or a wrong number",)
+
+
+def _at_tail(readings: Readings, placed: Placed, outlier: np.ndarray) -> tuple[float, float] | None:
+    """Upper less lower height at the last station, and by how much it closes from there to the tail [mm]."""
+    x = readings.points_mm[:, 0]
+    station = np.unique(x)[-2:]
+    before, last = (x == at for at in station)
+    if any(row.sum() != 2 or outlier[row].any() for row in (before, last)):
+        return None
+    short_mm = placed.chord_mm * max(1.0 - placed.to_chord(readings.points_mm[last])[:, 0].mean(), 0.0)
+    if short_mm > AT_TAIL * placed.chord_mm:
+        return None
+    apart = [float((readings.points_mm[:, 1] * readings.side)[row].sum()) for row in (before, last)]
+    return apart[1], short_mm * max(apart[0] - apart[1], 0.0) / float(np.diff(station)[0])
 
 
 def _scale_doubt(readings: Readings, placed: Placed, outlier: np.ndarray) -> tuple[str, ...]:

@@ -29,6 +29,7 @@ SLIP = 2.0 * OUTLIER  # standard deviations: beyond it a reading was written dow
 NAMED = 4
 LEAST_LOG_ODDS, AS_LIKELY = 3.5, 2.5
 ONE, SINGLE, MOVED_MM, WHOLE = 12.0, 40.0, 2.0, 0.2  # spread of slips: standard deviations; mm; whole lines
+HOOK = 2  # last stations of both sides that a hooked tail moves as a slip would
 FEW = 20  # a slip that can happen at one place only is as likely as one at one of so many
 ONE_OFF = "{}, lies about {:.1f} mm off what the other readings make it: measure it again"
 ALONE = "the readings make the {} {:.1f} mm, measured on its own it is {:g} mm: a wrong number, or {}"
@@ -57,6 +58,8 @@ def _side_moves(readings: Readings, normal: np.ndarray, after: np.ndarray) -> li
     for name, other in (("both sides lie", None), ("the {upper} lies", LOWER), ("the {lower} lies", UPPER)):
         for axis, way in enumerate(("{aft}", "{high}")):
             moved = after * ((readings.side != other) * normal[:, axis])[:, None]
+            if other is None and after.shape[1] > HOOK:
+                moved[:, -HOOK:] = 0.0
             found.append(Slip(MOVED.format(name, way), moved, 0.0, MOVED_MM, axis))
     x = readings.points_mm[:, :1]
     tipped = (x - x.min()) / np.ptp(x) * (readings.side == UPPER)[:, None] * normal[:, 1:]
