@@ -62,8 +62,8 @@ def _oil(lap: LapAnswer, limit: Any) -> str:
         for holds in (lap.holds_without, lap.holds_with)
     )
     return (
-        f"Oil: longest time above {limit.trusted_g:.3g} g {with_parts:.2g} s (without parts {without:.2g}),"
-        f" you trust {limit.trusted_s:.2g} s: log it."
+        f"Oil: up to {with_parts:.2g} s above {limit.trusted_g:.3g} g ({without:.2g} without parts); you"
+        f" trust {limit.trusted_s:.2g} s. Log pressure."
     )
 
 

@@ -2,7 +2,7 @@
 
 The rule, the same whatever range of angles was asked for:
 end    the first stall of all speeds, less the band of the roof's flow and a margin, rounded down to a row;
-start  the first row at which the wing presses down at every speed even at the low end of its band, and the
+start  the first row at which the wing makes downforce at every speed even at the low end of its band, and the
        front axle does not carry more of the load than in the bare car by more than a driver takes.
 """
 

@@ -101,8 +101,8 @@ def oil_warning(trusted_g: float | None, trusted_s: float, longest_s: float, bef
     if trusted_g is None:
         return "no limit is set in [oil]; none is assumed"
     spell = (
-        f"{longest_s:.2g} s at a stretch above {trusted_g:.3g} g, where you trust {trusted_s:.2g} s "
-        f"(without the parts {before_s:.2g} s)"
+        f"your longest time above {trusted_g:.3g} g is {longest_s:.2g} s; you trust {trusted_s:.2g} s "
+        f"({before_s:.2g} s without the parts)"
     )
     if longest_s <= trusted_s:
         return f"within your limit by this estimate: {spell}"
