@@ -177,6 +177,8 @@ def test_a_section_and_a_roof_that_nobody_knows_come_first_and_are_never_called_
     assert " ".join(" ".join(answer_lines(unsure)[1:3]).split()).startswith(f"NOT TRUSTWORTHY: {said}")
     text = page_html(unsure)
     assert text.index(said) < text.index("Provisional: start at ")
+    stall = unsure.advice.stall_deg
+    assert f"{degrees(stall - 4.0)} to {degrees(stall)}" in text  # the air comes down, never up
     table = table_of(text)
     assert table["reliable"] == "provisional, section not known, roof not measured"
     assert table["roof_off_deg"] == 4.0

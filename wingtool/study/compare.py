@@ -6,6 +6,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from wingtool.errors import RangeError
+from wingtool.study.advice import off_for_roof_deg
 from wingtool.study.car.lap import LapAnswer
 from wingtool.study.car.parts import REFERENCE_SPEED_M_S
 from wingtool.study.car.result import CarResult
@@ -39,6 +40,7 @@ class Side:
     downforce, drag : Force
         At the speed of the comparison.
     stall_margin_deg : float
+        Degrees left, less what is kept for an unmeasured roof.
     status : str
         Words of the rows that were used; or why the condition is not met.
     car : CarResult, optional
@@ -195,10 +197,11 @@ def side_at(result: StudyResult, equal: str, target: float, speed_m_s: float) ->
     step = np.diff(angles).max() if angles.size > 1 else 1.0
     near = np.abs(angles - angle) < step
     return Side(
-        title=result.study.title,
+        title=result.study.title + ("" if result.study.wing.section_known else " (section not known)"),
         wing_angle_deg=float(angle),
         **forces,
-        stall_margin_deg=float(np.interp(angle, angles, result.wing.stall_margin_deg[k])),
+        stall_margin_deg=float(np.interp(angle, angles, result.wing.stall_margin_deg[k]))
+        - off_for_roof_deg(result.advice.roof_band_deg),
         status="; ".join(sorted({str(word) for word in result.wing.status[k][near]})),
         car=car_result(result.study, result.wing, float(angle)),
         shares=shares,

@@ -45,7 +45,9 @@ def wing(
         echo_wrapped(f"NOT TRUSTWORTHY: {doubt}.")
     show(*wing_rows(found, checked.units, off_deg))
     off = f"; {off_deg:g} are taken off, because nobody measured the roof's air" if off_deg else ""
-    echo_wrapped(f"Degrees to stall: of the wing's angle, at the row's own speed{off}.")
+    echo_wrapped(
+        f"Degrees to stall: of the wing's angle, at the row's own speed{off}; run's end line takes the least."
+    )
     echo_wrapped(f"Moment point: {table.facts['moment_point']}. Band: {table.facts['band_origin']}.")
     for caution in (*BESIDE_FORCES, *of_sections(found)):
         echo_wrapped(f"  ! {caution.text}")

@@ -204,7 +204,7 @@ def place_content(places: WingPlaces | None, units: DisplayUnits) -> list[dict[s
         for word, find in (("worst", np.nanargmin), ("best", np.nanargmax))
     ]
     at = f"at {degrees(places.wing_angle_deg)} and {speed(places.speed_m_s, units)}"
-    head = (at, "downforce", "lowest point above ground", "quarter chord and roof edge", "to stall")
+    head = (at, "downforce", "lowest point above ground", "quarter chord and roof edge", "section to stall")
     block = {"heading": "Height and setback", "head": head, "rows": rows, "lines": []}
     return [block | {"cautions": [PLACE_CAUTION]}]
 

@@ -30,13 +30,14 @@ def angle_ruler(result: StudyResult) -> str:
     start, high = advice.start_deg, advice.high_deg
     frame = svg.Frame((first, last), (0.0, 1.0), left=14, top=34, width=312, height=26)
     band = UNKNOWN_ROOF_DEG if advice.roof_band_deg is None else advice.roof_band_deg
+    above = band if advice.roof_band_deg is not None else 0.0  # air that nobody measured comes down, not up
     stall = advice.stall_deg if np.isfinite(advice.stall_deg) else last
     zones = (  # what matters most gets its name first
         (start, high, "go", "run here"),
         (stall, last, "stop", "stalls"),
         (high, stall, "margin", "keep off"),
         (first, start, "margin", "too little"),
-        (max(stall - band, high), min(stall + band, last), "unsure", ""),
+        (max(stall - band, high), min(stall + above, last), "unsure", ""),
     )
     parts = [svg.box(frame.left, frame.top, frame.width, frame.height, "strip")]
     names = []
@@ -47,7 +48,8 @@ def angle_ruler(result: StudyResult) -> str:
         parts.append(svg.box(x, frame.top, right - x, frame.height, kind))
         if kind != "margin" or right - x > 0.5 * svg.LETTER * len(name):
             names.append((0.5 * (x + right), name, "" if kind == "margin" else "strong"))
-    stalls = f"{degrees(stall)} ±{degrees(band)}" if band else degrees(stall)
+    stalls = f"{degrees(stall)} ±{degrees(band)}" if above else f"{degrees(stall - band)} to {degrees(stall)}"
+    stalls = stalls if band else degrees(stall)
     marks = [(start, degrees(start)), (high, degrees(high)), (advice.stall_deg, stalls)]
     marks += [(end, degrees(end)) for end in (first, last)]
     shown = [(frame.at(angle, 0.0)[0], text, "") for angle, text in marks if first <= angle <= last]
