@@ -311,6 +311,7 @@ BREAKS = (
     Break("wingtool/study/car/speeds.py", "float(areas.cda_m2) + added +", "float(areas.cda_m2) +"),
     Break("wingtool/study/verify/correction.py", "(1.0 - share, -couple)", "(1.0 - share, couple)"),
     Break("wingtool/study/verify/correction.py", " + wing.cma_m3[m])", ")"),
+    Break("wingtool/study/verify/verification.py", "in wing.installed]", "in wing.installed[:1]]"),
     # tracing and study
     Break(
         "wingtool/study/trace/rank.py",

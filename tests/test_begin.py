@@ -173,6 +173,7 @@ def test_units_follow_the_last_answer_of_the_kind():
     """EXACT: lengths in mm and a mass in kg with power in hp, as in Britain."""
     so_far = {"wing.span": "1400 mm", "car.mass": "1100 kg", "car.power": "130 hp"}
     assert default_of(question("car.wheelbase"), so_far) == "2.5 m"
+    assert default_of(question("mounts.behind_rear_axle"), so_far) == "40 cm"
     assert default_of(question("car.top_speed"), so_far) == "130 mph"
     assert (
         default_of(question("wing.height"), {"wing.span": "55in", "wing.endplate.height": "none"}) == "48 in"
@@ -208,3 +209,12 @@ def test_an_answer_given_twice_is_kept(monkeypatch, tmp_path):
     given = iter(["", "", "54 cm", "54 cm", *[""] * 5])
     monkeypatch.setattr(begin.typer, "prompt", lambda _, default: next(given) or default)
     assert begin._ask("wing", {}, tmp_path)["wing.span"] == "54 cm"
+
+
+def test_a_wing_of_unknown_section_is_not_asked_for_its_section(monkeypatch, tmp_path):
+    from wingtool.cli.commands import begin
+
+    asked: list[str] = []
+    monkeypatch.setattr(begin.typer, "prompt", lambda _, default: asked.append(default) or default)
+    begin._ask("surplus", {}, tmp_path)
+    assert asked.count("unknown") == 1  # the roof's

@@ -442,6 +442,8 @@ def test_what_the_study_does_not_say_is_told_as_taken():
     assert "stand_height 0.3 m" in mounts[0]
     assert "wing_mass 6.0 kg" in mounts[0]
     assert "bolts_per_foot 4" in mounts[0]
+    assert "spacing 35.4 in, stand_height 11.8 in" in study().mounts.taken(us=True)
+    assert "nose 31.5 in" in " ".join(study().car.value(1.2, us=True).notes)
     told = car_result(study(mounts={"behind_rear_axle": "0.5 m", "stand_height": "0.2 m"}), stand_in_wing())
     assert "stand_height" not in " ".join(text for place, text in told.cautions if place == "mounts")
     nowhere = car_result(study(mounts=None, spar=None), stand_in_wing(), 6.0)
