@@ -152,6 +152,18 @@ def test_a_study_whose_section_file_is_missing_says_where_it_was_looked_for(run,
     refused(run("wing", path), "my_trace.dat", "no such file", "the study names it", str(tmp_path))
 
 
+def test_the_wings_table_of_an_unknown_section_says_so_first_and_leaves_with_three(run, tmp_path):
+    path = tmp_path / "s.toml"
+    path.write_text(
+        '[wing]\nsection = "4412"\nsection_known = false\nspan = "4 ft"\nchord = "9 in"\nheight = "4 ft"\n'
+        'method = "surrogate"\n[sweep]\nangles = "2:6:2"\nspeeds = ["100 mph"]\n'
+    )
+    code, out, _ = run("wing", path)
+    assert code == 3
+    assert out.startswith("NOT TRUSTWORTHY: Section not known: 4412 stands in.")
+    assert "4 are taken off, because nobody" in " ".join(out.split())
+
+
 def test_the_wings_table_has_the_cautions_of_stall_and_mounts(run, tmp_path):
     path = tmp_path / "s.toml"
     path.write_text(

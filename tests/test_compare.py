@@ -9,7 +9,7 @@ from typer.testing import CliRunner
 from wingtool.cli.app import app
 from wingtool.errors import RangeError, StudyError
 from wingtool.report import comparison_lines
-from wingtool.study import bundled_study, compare_studies, read_study
+from wingtool.study import UNKNOWN_ROOF_DEG, bundled_study, compare_studies, read_study
 from wingtool.study.compare import NO_DIFFERENCE, Side, _difference, _differences, _words
 from wingtool.wing import Force
 
@@ -57,6 +57,9 @@ def test_studies_of_one_angle_are_compared(two):
     assert side.wing_angle_deg == 3.0
     assert side.downforce.low_n < side.downforce.n < side.downforce.high_n
     assert side.status == "converged"
+    k = int(np.argmin(np.abs(result.wing.speed_m_s - 40.0)))
+    left = float(np.interp(3.0, result.wing.wing_angle_deg, result.wing.stall_margin_deg[k]))
+    assert side.stall_margin_deg == pytest.approx(left - UNKNOWN_ROOF_DEG)  # nobody measured the roof
 
 
 def test_a_target_out_of_reach_is_said_not_made_up(two):
