@@ -7,7 +7,7 @@ import pytest
 from trace_person import closed, dense, outward, rotation, sides
 
 from wingtool.errors import TraceError
-from wingtool.geometry import four_digit
+from wingtool.geometry import find_section, four_digit
 from wingtool.study.trace.measure import TraceRequest, measure_section
 from wingtool.study.trace.run import BAND_ANGLES_DEG, FLOWS_DEG, _flow_doubt
 
@@ -16,9 +16,9 @@ SHARE = np.array([0.5, 1, 2, 3.5, 5, 7.5, 10, 15, 20, 25, 30, 40, 50, 60, 70, 80
 WORDS = {"chord": "250 mm", "tail": "0.6 mm", "suction_side": "up"}
 
 
-def readings() -> np.ndarray:
+def readings(loop=LOOP, seed=1) -> np.ndarray:
     """x, upper and lower height [mm] on a table that is 1.5 degrees off, read to 0.25 mm."""
-    rng, on_table = np.random.default_rng(1), LOOP * 250.0 @ rotation(-np.radians(1.5)).T
+    rng, on_table = np.random.default_rng(seed), loop * 250.0 @ rotation(-np.radians(1.5)).T
     x = on_table[:, 0].min() + SHARE * np.ptp(on_table[:, 0])
     heights = [side + 40.0 + rng.normal(0.0, 0.25, len(x)) for side in sides(on_table, x)]
     return np.round(np.column_stack([250.0 * SHARE, np.maximum(*heights), np.minimum(*heights)]), 1)
@@ -142,6 +142,12 @@ def test_a_wrong_point_of_a_trace_is_named(tmp_path):
 )
 def test_a_zero_that_moved_between_the_sides_shows_at_tail_and_thickest_part(tmp_path, up_mm, words, named):
     assert re.search(named, asked(tmp_path, moved(0, up_mm, [1]), **words))
+
+
+@pytest.mark.parametrize("seed", [1, 5, 9])
+def test_a_hooked_tail_is_no_slip(tmp_path, seed):
+    """The s1223's tail bends down over its last tenth as few sections' do."""
+    assert asked(tmp_path, readings(dense(find_section("s1223")), seed), tail=None) == ""
 
 
 def test_angles_near_stall_are_no_sign_of_a_wrong_outline():

@@ -29,7 +29,7 @@ SLIP = 2.0 * OUTLIER  # standard deviations: beyond it a reading was written dow
 NAMED = 4
 LEAST_LOG_ODDS, AS_LIKELY = 3.5, 2.5
 ONE, SINGLE, MOVED_MM, WHOLE = 12.0, 40.0, 2.0, 0.2  # spread of slips: standard deviations; mm; whole lines
-HOOK = 2  # last stations of both sides that a hooked tail moves as a slip would
+HOOK, HOOKED = 2, 0.002  # last stations that a hooked tail moves beyond the spread of sections; of the chord
 FEW = 20  # a slip that can happen at one place only is as likely as one at one of so many
 ONE_OFF = "{}, lies about {:.1f} mm off what the other readings make it: measure it again"
 ALONE = "the readings make the {} {:.1f} mm, measured on its own it is {:g} mm: a wrong number, or {}"
@@ -106,12 +106,19 @@ def _looked_for(fitted: Fitted):
     rows = np.vstack([np.pad(root, ((0, 0), (0, SHAPE + 4 + SHARED - GAP))), kept])
     target = np.append(root @ mean, target) - rows[:, :SHAPE] @ placed.shape
     extra, extra_target = extra_rows(placed, readings, np.zeros(len(whiten), dtype=bool))
-    outline = np.linalg.qr(np.vstack([whiten @ error_columns(placed, found), extra, rows]))[0]
+    normal = found.jacobian[:, SHAPE : SHAPE + 2]
+    ends = np.unique(readings.points_mm[:, 0])[-HOOK:] if readings.way == "stations" else np.zeros(0)
+    hook = (readings.points_mm[:, :1] == ends) * normal[:, 1:] * HOOKED * placed.chord_mm
+    columns = np.hstack([error_columns(placed, found), hook])
+    extra, rows = (np.pad(part, ((0, 0), (0, len(ends)))) for part in (extra, rows))
+    held = np.eye(len(ends), columns.shape[1], columns.shape[1] - len(ends))
+    outline = np.linalg.qr(np.vstack([whiten @ columns, extra, rows, held]))[0]
+    target = np.append(target, np.zeros(len(ends)))
     left = np.concatenate([whiten @ (found.distance_mm - readings.offset_mm), extra_target, target])
     below = len(left) - len(whiten)
     alone = np.eye(len(left), below, -len(whiten))[:, : len(_singles(readings))]
-    normal = found.jacobian[:, SHAPE : SHAPE + 2]
     if readings.way == "stations":
+        alone[:, [name == "chord" for name, _ in _singles(readings)]] = 0.0  # held against the last station
         slips = _station_slips(readings, placed, normal)
     else:
         slips = _side_moves(readings, normal, np.ones((len(whiten), 1)))
