@@ -81,7 +81,7 @@ def doubts(
     )
     return (
         *readings.doubts,
-        *(_zero_doubt(readings, placed, outlier, *thick_mm) or _thickness_doubt(readings, *thick_mm)),
+        *(_zero_doubt(readings, placed, outlier, misfit, *thick_mm) or _thickness_doubt(readings, *thick_mm)),
         *_scale_doubt(readings, placed, outlier),
         *_tail_doubt(readings, placed),
         *(text for holds, text in checks if holds),
@@ -112,10 +112,16 @@ def _thickness_doubt(readings: Readings, thickest_mm: float, error_mm: float) ->
 
 
 def _zero_doubt(
-    readings: Readings, placed: Placed, outlier: np.ndarray, thickest_mm: float, error_mm: float
+    readings: Readings,
+    placed: Placed,
+    outlier: np.ndarray,
+    misfit: float,
+    thickest_mm: float,
+    error_mm: float,
 ) -> tuple[str, ...]:
     """Tail edge and greatest thickness by calipers against the heights: a zero that moved between the sides
-    moves both alike. `error_mm`, of the greatest thickness, holds that zero's own share, taken out here."""
+    moves both alike. The heights' error grows to the misfit; `error_mm`, of the greatest thickness, holds
+    that zero's own share, taken out here."""
     if readings.way != "stations":
         return ()
     clues, tail = [], _at_tail(readings, placed, outlier)
@@ -123,7 +129,7 @@ def _zero_doubt(
         (apart, closing), (stated, error) = tail, readings.tail_mm
         off = apart - stated
         text = f"at the tail the heights are {apart:.1f} mm apart, the tail measures {stated:.1f} mm"
-        own = float(np.median(readings.error_mm))
+        own = max(misfit, 1.0) * float(np.median(readings.error_mm))
         clues.append((off - np.clip(off, 0.0, closing), np.hypot(error, np.sqrt(2.0) * own), text))
     if readings.thickness_mm is not None:
         stated, error = readings.thickness_mm
