@@ -61,7 +61,8 @@ def test_where_the_chain_lands_beside_the_trade(capsys):
         for hold in holds:
             print(f"    {hold.name}: {hold.peak_g:.2f} g, held {hold.held_s:.1f} s")
         print("  fast sweepers at about 1.1 g held for the whole corner | rows above")
-        print(f"  the loss of top speed is plain to see | {straight.words}")
+        top = [3.6 * value for value in (straight.top_without_m_s, straight.top_with_m_s)]
+        print(f"  the loss of top speed is plain to see | {top[0]:.0f} km/h bare, {top[1]:.0f} with parts")
         print("  wing alone understeers, splitter alone oversteers when fast | front share at 160 km/h:")
         for case, alone in zip(left, ("both", "splitter alone", "wing alone", "bare car"), strict=True):
             print(f"    {alone}: {100 * case.front_share:.1f} %, {case.shift_percent:+.1f} on the bare car")
