@@ -6,14 +6,12 @@ import subprocess
 import sys
 import threading
 import time
-from pathlib import Path
 
 import numpy as np
 import pytest
 
-from wingtool import files
 from wingtool.errors import StudyError
-from wingtool.files import load_arrays, plain_bytes, save_arrays, whole_file, write_text
+from wingtool.files import load_arrays, plain_bytes, save_arrays, whole_file
 
 ROW = {"cl": np.linspace(0.0, 1.0, 60) ** 2, "status": np.array(["converged", "beyond stall"] * 30)}
 
@@ -42,53 +40,22 @@ def test_the_same_arrays_make_the_same_bytes_whatever_the_clock_says(tmp_path, m
     assert (tmp_path / "a.npz").read_bytes() == (tmp_path / "b.npz").read_bytes()
 
 
-def none_here(folder: Path) -> None:  # noqa: ARG001  for `files._nameless`, where there are no such files
-    pass
-
-
-def killed_while_writing(path: Path, first: str = "") -> list[str]:
-    """Names that stand in the folder after a process was killed while it wrote the path."""
+def test_what_a_killed_process_left_is_swept_by_the_next(tmp_path):
     code = (
-        f"import os, sys\nfrom wingtool import files\n{first}\n"
-        "with files.whole_file(sys.argv[1]) as beside:\n"
+        "import os, sys\nfrom wingtool.files import whole_file\n"
+        "with whole_file(sys.argv[1]) as beside:\n"
         "    beside.write_text('half')\n    os.kill(os.getpid(), 9)\n"
     )
-    subprocess.run([sys.executable, "-c", code, str(path)], check=False)
-    return [found.name for found in path.parent.iterdir()]
-
-
-@pytest.mark.skipif(not hasattr(os, "O_TMPFILE"), reason="no files without a name here")
-def test_a_killed_process_leaves_the_file_as_it_was_and_none_beside_it(tmp_path):
-    (tmp_path / "t.csv").write_text("whole")
-    assert killed_while_writing(tmp_path / "t.csv") == ["t.csv"]
-    assert (tmp_path / "t.csv").read_text() == "whole"
-
-
-def test_where_files_must_have_a_name_what_is_left_is_swept_by_the_next(tmp_path, monkeypatch):
-    assert len(killed_while_writing(tmp_path / "t.csv", "files._nameless = lambda folder: None")) == 1
-    monkeypatch.setattr(files, "_nameless", none_here)
+    subprocess.run([sys.executable, "-c", code, str(tmp_path / "t.csv")], check=False)
+    assert len(list(tmp_path.iterdir())) == 1
     with whole_file(tmp_path / "t.csv") as beside:
         beside.write_text("whole")
     assert [path.name for path in tmp_path.iterdir()] == ["t.csv"]
 
 
-def test_a_written_file_has_the_rights_that_the_user_gives_new_files(tmp_path, monkeypatch):
-    before = os.umask(0o027)
-    try:
-        for name in ("nameless", "named"):
-            write_text(tmp_path / name, "x")
-            write_text(tmp_path / name, "y")
-            assert (tmp_path / name).stat().st_mode & 0o777 == 0o640
-            monkeypatch.setattr(files, "_nameless", none_here)
-    finally:
-        os.umask(before)
-
-
-def test_a_file_that_somebody_else_writes_is_not_swept(tmp_path, monkeypatch):
-    monkeypatch.setattr(files, "_nameless", none_here)
+def test_a_file_that_somebody_else_writes_is_not_swept(tmp_path):
     code = "import sys\nfrom wingtool.files import write_text\nwrite_text(sys.argv[1], 'x')"
     with whole_file(tmp_path / "one.csv") as beside:
-        beside.touch()
         subprocess.run([sys.executable, "-c", code, str(tmp_path / "two.csv")], check=True)
         assert beside.exists()
 

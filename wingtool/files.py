@@ -7,7 +7,6 @@ import io
 import os
 import platform
 import re
-import secrets
 import tempfile
 import zipfile
 from collections.abc import Iterator, Mapping
@@ -35,8 +34,7 @@ def bundled(folder: str) -> Path:
 def whole_file(path: Path | str) -> Iterator[Path]:
     """A path to write to; it takes the place of `path` only when the block ends without an error.
 
-    The path has no ending that would tell a format. What a killed process of this machine has left in the
-    same folder is swept first.
+    What a killed process of this machine has left in the same folder is swept first.
 
     Raises
     ------
@@ -44,37 +42,27 @@ def whole_file(path: Path | str) -> Iterator[Path]:
         The folder cannot be made or written, or the disk is full.
     """
     path = Path(path)
-    hidden = path.with_name(f".wingtool-{_HOST}-{os.getpid()}-{secrets.token_hex(4)}")
-    handle = None
+    beside = None
     try:
         path.parent.mkdir(parents=True, exist_ok=True)
         _sweep(path.parent)
-        handle = _nameless(path.parent)
-        beside = hidden if handle is None else Path(f"/proc/self/fd/{handle}")
+        prefix = f".wingtool-{_HOST}-{os.getpid()}-"
+        handle, name = tempfile.mkstemp(dir=path.parent, prefix=prefix, suffix=path.suffix)
+        os.close(handle)
+        beside = Path(name)
         yield beside
-        if handle is not None:
-            os.link(beside, hidden, src_dir_fd=handle)  # the argument makes it follow the link to the file
-        hidden.replace(path)
+        umask = os.umask(0)
+        os.umask(umask)
+        beside.chmod(0o666 & ~umask)
+        beside.replace(path)
     except OSError as error:
         reason = error.strerror or str(error)
         way_out = "choose another folder or free some space"
         raise OutputError(f"cannot write {path}: {reason}; {way_out}") from error
     finally:
-        with contextlib.suppress(OSError):
-            hidden.unlink()
-        if handle is not None:
-            os.close(handle)
-
-
-def _nameless(folder: Path) -> int | None:
-    """A new file in the folder that has no name, so that nothing is left of it by whatever kills the process.
-
-    None where the system or the folder's file system has no such files.
-    """
-    try:
-        return os.open(folder, os.O_TMPFILE | os.O_RDWR, 0o666)
-    except (AttributeError, OSError):
-        return None
+        if beside is not None:
+            with contextlib.suppress(OSError):
+                beside.unlink()
 
 
 @cache
