@@ -105,11 +105,10 @@ def lap_over_angle(lap: Any) -> svg.Figure:
         (float(angles.min()), float(angles.max())), (low - room, high + room), top=22, height=150
     )
     parts = [svg.axes(frame, "wing angle [degrees]", "lap time of the estimate [s]")]
-    words = ((0.01, "bare car as fitted"), (0.3, "bare car retuned"))
-    for (time,), (part, text) in zip(bare, words, strict=True):
+    for (time,), text in zip(bare, ("bare car as fitted", "bare car retuned"), strict=True):
         _, y = frame.at(frame.x[0], float(time))
         line = svg.segment(frame.left, y, frame.left + frame.width, y, "thin")
-        parts += [line, svg.word(frame.left + part * frame.width, y - 4, text, "start")]
+        parts += [line, svg.word(frame.left + 0.45 * frame.width, y - 4, text)]
     for kind, best in zip(svg.KINDS, lap.best, strict=False):
         parts.append(svg.curve(frame, best.wing_angle_deg, best.lap_time_s, kind))
         if np.isfinite(best.best_deg):

@@ -91,7 +91,7 @@ def corner_speed(car: CarResult, units: DisplayUnits) -> svg.Figure:
 
 
 def sideways_load(car: CarResult) -> svg.Figure:
-    """The longest unbroken spell of a lap above each sideways load."""
+    """The longest unbroken spell of a lap above each lateral acceleration."""
     assert car.lap is not None
     cases = (
         ("three", car.lap.sustained_without, "bare car"),
@@ -101,11 +101,11 @@ def sideways_load(car: CarResult) -> svg.Figure:
     shown = [(kind, (one.level_g >= LEAST_G) & (one.level_g <= last), one) for kind, one, _ in cases]
     longest = max(1.0, *(float(one.longest_s[here].max()) for _, here, one in shown))
     frame = svg.Frame((LEAST_G, last), (0.0, 1.05 * longest), top=22, height=150)
-    parts = [svg.axes(frame, "sideways acceleration [g]", "longest unbroken spell above [s]")]
+    parts = [svg.axes(frame, "lateral acceleration [g]", "longest unbroken spell above [s]")]
     for kind, here, one in shown:
         g, spell = np.repeat(one.level_g[here], 2)[1:], np.repeat(one.longest_s[here], 2)[:-1]
         parts.append(svg.curve(frame, g, spell, kind))
     parts.append(svg.legend([(kind, name) for kind, _, name in cases], frame.left + 8, frame.top + 124))
     before, after = (one.g_seconds for _, one, _ in cases)
     text = f"How hard, how long: {before:.1f} g-seconds a lap without, {after:.1f} with."
-    return svg.captioned("sideways_load", parts, 206, "Sideways load over a lap", text)
+    return svg.captioned("sideways_load", parts, 206, "Lateral acceleration over a lap", text)

@@ -1,4 +1,4 @@
-"""The tables of a car: axle loads, matched settings, corners, lap, sideways load, beam, proof load, rules."""
+"""The tables of a car: axle loads, matched settings, corners, lap, lateral load, beam, proof load, rules."""
 
 from typing import Any
 
@@ -88,7 +88,7 @@ def corners_table(car: CarResult, facts: dict[str, Any]) -> Table:
 
 
 def lap_tables(lap: LapAnswer, facts: dict[str, Any]) -> list[Table]:
-    """Trace, parts of the lap, lap time over angle, sideways load."""
+    """Trace, parts of the lap, lap time over angle, lateral load."""
     facts = facts | {"circuit": lap.circuit.name, "circuit_origin": lap.circuit.origin}
     difference = lap.fitted.difference
     trace = {
@@ -119,7 +119,7 @@ def lap_tables(lap: LapAnswer, facts: dict[str, Any]) -> list[Table]:
 
 
 def sideways_table(lap: LapAnswer, facts: dict[str, Any]) -> Table:
-    """Seconds at each sideways load before and after."""
+    """Seconds at each lateral load before and after."""
     one, two = lap.sustained_with, lap.sustained_without
     level = max(one.level_g, two.level_g, key=len)
     columns = {
@@ -130,12 +130,12 @@ def sideways_table(lap: LapAnswer, facts: dict[str, Any]) -> Table:
     }
     values = {name: np.pad(column, (0, len(level) - len(column))) for name, column in columns.items()}
     facts = facts | {"caution": "; ".join(lap.oil_cautions)}
-    title = "Seconds at each sideways load in a lap"
+    title = "Seconds at each lateral load in a lap"
     return table_of("sideways", title, {"level_g": level} | values, facts)
 
 
 def holds_table(lap: LapAnswer, facts: dict[str, Any]) -> Table:
-    """Each corner's sideways load before and after."""
+    """Each corner's lateral load before and after."""
     before = {hold.name: hold for hold in lap.holds_without}
     pairs = tuple((hold, before[hold.name]) for hold in lap.holds_with if hold.name in before)
     values: dict[str, Any] = {"part": np.array([hold.name for hold, _ in pairs])}
@@ -146,7 +146,7 @@ def holds_table(lap: LapAnswer, facts: dict[str, Any]) -> Table:
                f"over_{word}_s": "over_s"},
         )  # fmt: skip
     facts = facts | {"caution": "; ".join(lap.oil_cautions)}
-    return table_of("corner_holds", "Sideways load held in each corner", values, facts)
+    return table_of("corner_holds", "Lateral load held in each corner", values, facts)
 
 
 def numbers_table(car: CarResult, facts: dict[str, Any]) -> Table:

@@ -125,7 +125,7 @@ class TyreTable(Strict):
     """``[car.tyre]``: grip as the car shows it."""
 
     grip: Annotated[float, Field(ge=0.2, le=3.0)] = Field(
-        1.0, description="sideways g held in a slow flat corner"
+        1.0, description="lateral g held in a slow flat corner"
     )
     load_sensitivity: Annotated[float, Field(ge=0.0, le=0.5)] = Field(
         0.1,
@@ -508,7 +508,7 @@ class PartTable(Strict):
 
 
 class OilTable(Strict):
-    """``[oil]``: the sideways load the user trusts the pickup to stand; without it nothing is."""
+    """``[oil]``: the lateral load the user trusts the pickup to stand; without it nothing is."""
 
     trusted_g: Annotated[float, Field(gt=0.0, le=4.0)]
     trusted_s: Time = Field(1.0, alias="trusted_time", description="how long above it")
