@@ -6,7 +6,7 @@ import pytest
 from wingtool.errors import WingtoolError
 from wingtool.geometry import find_section
 from wingtool.section import SectionPolar, polar
-from wingtool.study.trust.record import record_path
+from wingtool.study.trust.record import curve_rows
 
 ALPHA_DEG = np.arange(-8.0, 20.0, 0.5)
 
@@ -30,12 +30,9 @@ def lift_and_drag_inside(row: dict[str, str], found: SectionPolar) -> tuple[list
 @pytest.mark.parametrize(("least", "below"), [(1.9e5, 1e7), (0.0, 1.9e5)])
 def test_the_band_holds_what_was_measured_and_no_more_than_it_must(least, below):
     """PUBLISHED: sources in tests/data/section_record.csv, clean and tripped curves without a tab."""
-    lines = record_path().read_text(encoding="utf-8").splitlines()
-    head, *body = (line.split(",") for line in lines if not line.startswith("#"))
-    rows = [dict(zip(head, values, strict=True)) for values in body]
     lift: list[bool] = []
     drag: list[bool] = []
-    for row in rows:
+    for row in curve_rows():
         if float(row["tab_chord"]) or not least <= float(row["reynolds"]) < below:
             continue
         try:

@@ -21,7 +21,7 @@ from pathlib import Path
 
 import numpy as np
 
-from wingtool.geometry import Section
+from wingtool.geometry import Section, turned_over
 from wingtool.section.band import NOSE_X
 from wingtool.section.curves import SEPARATED_X
 from wingtool.section.polar import (
@@ -195,7 +195,7 @@ def record_tables(polar: SectionPolar, row: int) -> RecordTables:
     own = cambered + mirrored * (symmetrical - cambered)
     other = mirrored * (1.0 - own)
     parts = []
-    turned = replace(polar.section, xy=polar.section.xy[::-1] * (1.0, -1.0))
+    turned = turned_over(polar.section)
     upper, lower = (
         [getattr(polar, f"{what}_{side}")[row] for what in ("separation", "transition")]
         for side in ("upper", "lower")

@@ -56,8 +56,6 @@ class RoofFlow:
         x, z in the frame of the outline [m].
     relief, relief_low, relief_high : float
         Share of the plane flow's disturbance that is left.
-    shape_m : ndarray, shape (n, 2)
-        Car and nominal wake as solved [m].
     band_origin : str
     """
 
@@ -75,7 +73,6 @@ class RoofFlow:
     relief: float
     relief_low: float
     relief_high: float
-    shape_m: np.ndarray
     band_origin: str = (
         "three wakes, flow under the car from none to all, relief from ellipsoid to plane flow; "
         "common practice, no measurement"
@@ -148,7 +145,6 @@ def roof_flow(
         relief=reliefs[0],
         relief_low=reliefs[1],
         relief_high=reliefs[2],
-        shape_m=shapes["half"],
     )
 
 

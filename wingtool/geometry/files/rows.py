@@ -10,7 +10,6 @@ from wingtool.text_table import decoded, has_decimal_comma
 
 MOST_BYTES = 2_000_000
 MOST_POINTS = 4000
-LONGEST_TITLE = 80
 LONGEST_LINE = 2000  # characters
 LARGEST = 1e6  # no outline in any unit in use is larger
 

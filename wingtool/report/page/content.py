@@ -36,7 +36,16 @@ from wingtool.report.text import (
 )
 from wingtool.report.top_cautions import top_cautions
 from wingtool.report.trace.text import traced_lines
-from wingtool.study import BALANCE, ESTIMATE, MOUNTS, RAISE_BY_DEG, ROAD, axle_areas, off_for_roof_deg
+from wingtool.study import (
+    BALANCE,
+    ESTIMATE,
+    MOUNTS,
+    RAISE_BY_DEG,
+    ROAD,
+    axle_areas,
+    drag_measured_on_car,
+    off_for_roof_deg,
+)
 from wingtool.units import METRE_PER_INCH
 
 if TYPE_CHECKING:
@@ -104,7 +113,7 @@ def slider_table(result: StudyResult, wings: tuple[tuple[float, WingPolar], ...]
     With a car also its axle areas, the band of the front's share, and what the weight puts on each axle.
     """
     first, car = wings[0][1], result.car
-    measured = result.study.correction is not None and result.study.correction.drag_on_car
+    measured = drag_measured_on_car(result.study.correction)
     words: list[str] = sorted({str(word) for _, wing in wings for word in np.unique(wing.status)})
     return {
         "wing_angle_deg": _plain(first.wing_angle_deg),

@@ -13,7 +13,7 @@ from wingtool.car import (
     MountLoads,
 )
 from wingtool.study.car.lap import LapAnswer
-from wingtool.study.car.parts import INSTALLED_ORIGIN
+from wingtool.study.car.parts import INSTALLED_ORIGIN, drag_measured_on_car
 from wingtool.study.schema.study import Study
 
 FRONT_CAUTION = (
@@ -36,7 +36,7 @@ ESTIMATE_CAUTION = (
 
 def doubt_cautions(study: Study, laps: LapAnswer | None) -> tuple[tuple[str, str], ...]:
     """Bare-body lift where it is the largest doubt of the lap gain; where the installed drag comes from."""
-    cautions = [] if study.correction and study.correction.drag_on_car else [("oil", INSTALLED_ORIGIN)]
+    cautions = [] if drag_measured_on_car(study.correction) else [("oil", INSTALLED_ORIGIN)]
     gains = [pair.gain for pair in (laps.fitted, laps.retuned)] if laps else []
     if any(gain.largest_doubt == BODY_LIFT for gain in gains):
         text = f"the {BODY_LIFT} is the largest doubt of the lap gain: {HOW_TO_MEASURE}"

@@ -131,12 +131,6 @@ class CarResult:
         """Car with all parts at the set angle [m^2]."""
         return total(self.body, self.wing_set, self.splitter.middle, self.air_dam.middle)
 
-    @property
-    def wing_ends(self) -> tuple[AxleAreas, AxleAreas]:
-        """The wing at the set angle, low and high end of its band [m^2]."""
-        m = self.wing.index(self.set_angle_deg)
-        return self.wing.low.at(m), self.wing.high.at(m)
-
 
 def car_result(study: Study, wing: WingPolar, angle_deg: float | None = None) -> CarResult | None:
     """The car's part of a study's result; None without [car], or when no angle of the wing converged.

@@ -93,6 +93,13 @@ def record_path() -> Path:
     return inside if inside.is_file() else Path(__file__).parents[3] / "tests" / "data" / "section_record.csv"
 
 
+def curve_rows() -> list[dict[str, str]]:
+    """Its rows, a curve each, as text."""
+    lines = record_path().read_text(encoding="utf-8").splitlines()
+    head, *body = (line.split(",") for line in lines if not line.startswith("#"))
+    return [dict(zip(head, values, strict=True)) for values in body]
+
+
 def record_table(
     progress: Callable[[str], None] = no_progress,
     jobs: int = 1,
@@ -112,10 +119,7 @@ def record_table(
     from wingtool.geometry import find_section
     from wingtool.section import record_fit, thickness_camber, with_record
 
-    lines = record_path().read_text(encoding="utf-8").splitlines()
-    head, *body = (line.split(",") for line in lines if not line.startswith("#"))
-    rows = [dict(zip(head, values, strict=True)) for values in body]
-    rows = [row for row in rows if float(row["tab_chord"]) == 0.0 and (wanted is None or wanted(row))]
+    rows = [row for row in curve_rows() if float(row["tab_chord"]) == 0.0 and (wanted is None or wanted(row))]
     kept: list[dict[str, str]] = []
     asked: list[Question] = []
     missing: list[str] = []

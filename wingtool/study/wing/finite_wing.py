@@ -7,7 +7,7 @@ from typing import Any
 import numpy as np
 
 from wingtool.errors import StudyError
-from wingtool.geometry import Section
+from wingtool.geometry import Section, turned_over
 from wingtool.section import DEFAULT_METHOD, SOLVED, TAB_REACH_DEG, Flap, Question, SectionPolar, polars
 from wingtool.study.advice import degrees_left
 from wingtool.study.progress import no_progress
@@ -143,8 +143,8 @@ def named_section(study: Study, name: str) -> Section:
     section = section_of(name, study.folder)
     if not study.wing.flip or name != study.wing.section:
         return section
-    xy = (section.xy * (1.0, -1.0))[::-1]
-    return replace(section, xy=xy, repairs=(*section.repairs, "turned over, as `flip` in [wing] says"))
+    repairs = (*section.repairs, "turned over, as `flip` in [wing] says")
+    return replace(turned_over(section), name=section.name, repairs=repairs)
 
 
 def section_method(study: Study) -> str:
