@@ -14,17 +14,6 @@ GREY_REFUSED, GREY_NOTED = 0.08, 0.01
 GREY = (0.12, 0.48)  # between section (0) and paper (1)
 
 
-class PhotoRefused(TraceError):
-    """A photo that was refused, with what was seen in it: closed shapes `loops_px`, rings `marks_px` (n, "
-    "2)."""
-
-    def __init__(self, message: str, light, loops_px: tuple[np.ndarray, ...] = (), marks_px=()) -> None:
-        super().__init__(message)
-        self.light = light
-        self.loops_px = loops_px
-        self.marks_px = marks_px
-
-
 def _at_rim(loop: np.ndarray, inside: np.ndarray) -> bool:
     """Whether a loop runs along the rim of the pixels that are looked at."""
     rows = np.clip(np.rint(loop[:, 1]).astype(int), 6, inside.shape[0] - 7)

@@ -10,8 +10,8 @@ from itertools import combinations
 import numpy as np
 
 from wingtool.errors import TraceError
-from wingtool.tracing.photo.doubts import PhotoRefused
-from wingtool.tracing.photo.plane import Plane, homography, plane_from_marks
+from wingtool.tracing.photo.picture import PhotoRefused
+from wingtool.tracing.photo.plane import Plane, homography, plane_from_marks, projected
 
 RING_MM, HOLE_MM, DOT_MM = 10.0, 5.0, 2.2
 INSET_MM = 14.0
@@ -193,8 +193,7 @@ def _best_placing(found: np.ndarray, places: np.ndarray):
             matrix = homography(found, places[list(choice)])
         except TraceError:
             continue
-        mapped = np.column_stack([found, np.ones(len(found))]) @ matrix.T
-        away = mapped[:, :2] / mapped[:, 2:] - places[list(choice)]
+        away = projected(matrix, found) - places[list(choice)]
         trials.append((float(np.sqrt((away**2).mean())), choice))
     trials.sort()
     if not trials:

@@ -12,10 +12,10 @@ import numpy as np
 
 from wingtool.errors import TraceError
 from wingtool.geometry import polyline
-from wingtool.tracing.photo.doubts import PhotoRefused, glare_notes, judge_loops, soft_places
+from wingtool.tracing.photo.doubts import glare_notes, judge_loops, soft_places
 from wingtool.tracing.photo.marks import Sheet
 from wingtool.tracing.photo.paper import closed_loops, flattened, looked_at, px_per_mm_of
-from wingtool.tracing.photo.picture import Photo, linear_light
+from wingtool.tracing.photo.picture import Photo, PhotoRefused, linear_light
 from wingtool.tracing.photo.plane import Plane
 from wingtool.tracing.photo.pose import COMMON_RIB_MM, UNKNOWN_RIB_MM, Pose, edge_shift_mm, side_seen
 from wingtool.tracing.photo.shadow import Shadow, cut_shadow

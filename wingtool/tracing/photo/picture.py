@@ -16,6 +16,17 @@ GAMMA = 2.2  # of the usual display
 EXIF, FOCAL_35 = 0x8769, 0xA405  # focal length as on 35 mm film, whose half diagonal is 21.63 mm (Exif 2.32)
 
 
+class PhotoRefused(TraceError):
+    """A photo that was refused, with what was seen in it: closed shapes `loops_px`, rings
+    `marks_px` (n, 2)."""
+
+    def __init__(self, message: str, light, loops_px: tuple[np.ndarray, ...] = (), marks_px=()) -> None:
+        super().__init__(message)
+        self.light = light
+        self.loops_px = loops_px
+        self.marks_px = marks_px
+
+
 def linear_light(values: np.ndarray) -> np.ndarray:
     """Light of a file's bytes, 0 to 1."""
     return ((np.arange(256) / 255.0) ** GAMMA).astype(np.float32)[values]

@@ -35,11 +35,11 @@ class Plane:
 
     def to_mm(self, px: np.ndarray) -> np.ndarray:
         """Sheet coordinates [mm] of pixels, both (n, 2)."""
-        return _project(self.matrix, _straight(self._unit(px), self.lens))
+        return projected(self.matrix, _straight(self._unit(px), self.lens))
 
     def to_px(self, mm: np.ndarray) -> np.ndarray:
         """Pixels of sheet coordinates [mm], both (n, 2); the lens term is undone by iteration."""
-        straight = _project(np.linalg.inv(self.matrix), mm)
+        straight = projected(np.linalg.inv(self.matrix), mm)
         bent = straight
         for _ in range(8):
             bent = straight / (1.0 + self.lens * (bent**2).sum(axis=1, keepdims=True))
@@ -53,7 +53,8 @@ def _straight(unit: np.ndarray, lens: float) -> np.ndarray:
     return unit * (1.0 + lens * (unit**2).sum(axis=1, keepdims=True))
 
 
-def _project(matrix: np.ndarray, points: np.ndarray) -> np.ndarray:
+def projected(matrix: np.ndarray, points: np.ndarray) -> np.ndarray:
+    """Points (n, 2) mapped by a homography (3, 3)."""
     mapped = np.column_stack([points, np.ones(len(points))]) @ matrix.T
     return mapped[:, :2] / mapped[:, 2:]
 
@@ -81,7 +82,7 @@ def homography(source: np.ndarray, target: np.ndarray) -> np.ndarray:
     if len(source) < 4:
         raise TraceError(f"{len(source)} marks cannot show the tilt; four are needed, well apart")
     from_unit, to_unit = _normaliser(source), _normaliser(target)
-    (x, y), (u, v) = _project(from_unit, source).T, _project(to_unit, target).T
+    (x, y), (u, v) = projected(from_unit, source).T, projected(to_unit, target).T
     zero, one = np.zeros_like(x), np.ones_like(x)
     rows = np.vstack(
         [
@@ -115,7 +116,7 @@ def _with_lens(unit: np.ndarray, mm: np.ndarray, scale_mm: float) -> tuple[np.nd
 
     def misses(unknown: np.ndarray) -> np.ndarray:
         matrix = np.append(unknown[:8], 1.0).reshape(3, 3)
-        away = (_project(matrix, _straight(unit, unknown[8])) - mm) / blur_mm
+        away = (projected(matrix, _straight(unit, unknown[8])) - mm) / blur_mm
         return np.append(away.ravel(), unknown[8] / LENS_SPREAD)
 
     size = np.maximum(np.abs(start.ravel()[:8]), 1e-2 * scale_mm)
@@ -157,7 +158,7 @@ def plane_from_marks(marks_px: np.ndarray, marks_mm: np.ndarray, photo_shape: tu
     else:
         matrix, lens = _with_lens(unit, marks_mm, float(np.ptp(marks_mm)))
     unknowns = {2: 4, 4: 8, 5: 8}.get(n, 9)
-    away = _project(matrix, _straight(unit, lens)) - marks_mm
+    away = projected(matrix, _straight(unit, lens)) - marks_mm
     spare = 2 * n - unknowns
     residual = float(np.sqrt((away**2).sum() / spare)) if spare else 0.0
     if residual > 2.0:

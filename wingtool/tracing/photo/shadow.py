@@ -11,6 +11,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from wingtool.geometry import polyline
+from wingtool.tracing.photo.paper import closed_loops
 
 BLUR_MM = 0.25  # colour is averaged over this: grain and the coarse colour of JPEG
 CORE = 0.55  # of the greatest depth: deeper lies the section for certain
@@ -77,14 +78,10 @@ def cut_shadow(flat, colour, loop_px: np.ndarray, px_per_mm: float, soft_mm: flo
 
 
 def _outline(field: np.ndarray, loop_px: np.ndarray, px_per_mm: float, least: float) -> Shadow | None:
-    from contourpy import contour_generator
-
-    lines = [np.array(line) for line in contour_generator(z=field).lines(0.5)]
-    closed = [line for line in lines if len(line) > 20 and np.array_equal(line[0], line[-1])]
-    if not closed:
+    loops = closed_loops(field, 0.5, 0.0)
+    if not loops:
         return None
-    loop = max(closed, key=lambda line: abs(polyline.signed_area(line)))
-    even = polyline.resampled(loop, 400)[:-1]
+    even = polyline.resampled(loops[0], 400)[:-1]
     away = np.hypot(*polyline.feet(polyline.resampled(loop_px, 1200), even)[2].T) / px_per_mm
     cut = away > 0.5 * least
     if cut.mean() < LEAST_SHARE:
