@@ -11,6 +11,8 @@ import numpy as np
 from wingtool import tracing
 from wingtool.errors import TraceError
 from wingtool.section import DEFAULT_METHOD
+from wingtool.study.flags import check_within
+from wingtool.study.section.sweep import HIGHEST_REYNOLDS, LOWEST_REYNOLDS
 from wingtool.units import quantity
 
 # ruler, calipers, drill shanks: standard deviations, common practice
@@ -82,8 +84,8 @@ def check_words(request: TraceRequest) -> None:
 
     Raises
     ------
-    TraceError
-        None or several of photo, points, stations; an unknown word.
+    WingtoolError
+        None or several of photo, points, stations; an unknown word, a number out of range.
     """
     ways = [way for way in ("photo", "points", "stations") if getattr(request, way) is not None]
     if len(ways) != 1:
@@ -95,10 +97,8 @@ def check_words(request: TraceRequest) -> None:
         word, option = getattr(request, key), key.replace("_", "-")
         if word not in known:
             raise TraceError(f"--{option}: {word!r} is not {known[1]} or {known[2]}, as the section lies")
-    if not 1e4 <= request.reynolds <= 1e8:
-        raise TraceError(f"--reynolds: {request.reynolds:g} is outside 1e4 to 1e8; correct it")
-    if not -10.0 <= request.angle_deg <= 20.0:
-        raise TraceError(f"--angle: {request.angle_deg:g} is outside -10 to 20 deg; correct it")
+    check_within(request.reynolds, LOWEST_REYNOLDS, HIGHEST_REYNOLDS, "--reynolds")
+    check_within(request.angle_deg, -10.0, 20.0, "--angle", "deg")
 
 
 def length_mm(text: str, key: str, zero: bool = False) -> float:
