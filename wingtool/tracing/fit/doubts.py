@@ -15,10 +15,18 @@ SHORT_MM = 3.0  # a tail thinner than the blur is lost over about this length
 THINNEST = 0.05  # over the chord; a thicker section in another unit comes out thinner
 BLUNT_TAIL = 0.02  # of the chord: thicker without calipers' word is doubted
 THICKNESS_ERROR_MM = 0.2  # of the fit: common practice, no source
-ZERO_MOVED, CLUE = 2.5, 1.5  # standard deviations: doubted, worth saying
+ZERO_MOVED, APART, CLUE = 2.5, 2.0, 1.5  # standard deviations: doubted in heights, else; worth saying
 AT_TAIL = 0.015  # of the chord: a last station this close to the tail edge shows its thickness
 TAIL_PART = 0.97  # of the chord: aft of it lies the tail
 TAIL_APART_MM = 0.8  # from the edge in a photo: four standard deviations of it
+PEN_WIDTH = "a pen's width in the points (--pen-diameter)"
+SCALE = "or the scale is wrong; look at the picture"
+CALIPERS_OFF = {
+    "stations": "one side's zero has moved, the wing moved between the sides, or a wrong number",
+    "points": f"a wrong number, or {PEN_WIDTH}",
+    "photo": f"a shadow or the rib's side is in it, {SCALE}",
+    "thin photo": f"a bright edge is left out of it, {SCALE}",
+}
 
 
 def doubts(
@@ -81,7 +89,7 @@ def doubts(
     )
     return (
         *readings.doubts,
-        *(_zero_doubt(readings, placed, outlier, misfit, *thick_mm) or _thickness_doubt(readings, *thick_mm)),
+        *_caliper_doubt(readings, placed, outlier, misfit, *thick_mm),
         *_scale_doubt(readings, placed, outlier),
         *_tail_doubt(readings, placed),
         *(text for holds, text in checks if holds),
@@ -95,23 +103,7 @@ def _thickest(placed: Placed, covariance: np.ndarray) -> tuple[float, float]:
     return float(row @ placed.shape), float(np.sqrt(row @ covariance @ row))
 
 
-def _thickness_doubt(readings: Readings, thickest_mm: float, error_mm: float) -> tuple[str, ...]:
-    """The greatest thickness by calipers against the fit's: a shadow or a rib's side in it, or a scale."""
-    if readings.thickness_mm is None:
-        return readings.unless_thickness
-    stated, error = readings.thickness_mm
-    apart = thickest_mm - stated
-    if abs(apart) <= 2.0 * np.hypot(error, max(THICKNESS_ERROR_MM, error_mm)):
-        return ()
-    cause = "a wrong number, or zero or table moved between upper and lower side"
-    if readings.way == "photo":
-        cause = "a shadow or the rib's side is in it" if apart > 0.0 else "a bright edge is left out of it"
-        cause += ", or the scale is wrong; look at the picture"
-    text = f"the outline is {thickest_mm:.1f} mm thick, the calipers say {stated:.1f} mm: {cause}"
-    return (text,)
-
-
-def _zero_doubt(
+def _caliper_doubt(
     readings: Readings,
     placed: Placed,
     outlier: np.ndarray,
@@ -119,12 +111,13 @@ def _zero_doubt(
     thickest_mm: float,
     error_mm: float,
 ) -> tuple[str, ...]:
-    """Tail edge and greatest thickness by calipers against the heights: a zero that moved between the sides
-    moves both alike. The heights' error grows to the misfit; `error_mm`, of the greatest thickness, holds
-    that zero's own share, taken out here."""
-    if readings.way != "stations":
-        return ()
-    clues, tail = [], _at_tail(readings, placed, outlier)
+    """Greatest thickness by calipers against the outline, and the tail edge against heights.
+
+    A zero that moved between the sides moves both alike, so heights are weighed together. Their error grows
+    to the misfit; that zero's own share in `error_mm`, of the greatest thickness, is taken out.
+    """
+    heights, clues = readings.way == "stations", []
+    tail = _at_tail(readings, placed, outlier) if heights else None
     if tail is not None and readings.tail_mm is not None:
         (apart, closing), (stated, error) = tail, readings.tail_mm
         off = apart - stated
@@ -133,17 +126,19 @@ def _zero_doubt(
         clues.append((off - np.clip(off, 0.0, closing), np.hypot(error, np.sqrt(2.0) * own), text))
     if readings.thickness_mm is not None:
         stated, error = readings.thickness_mm
-        fitted = np.sqrt(max(error_mm**2 - (2.0 * readings.shared_error_mm) ** 2, 0.0))
+        without_zero = np.sqrt(max(error_mm**2 - (2.0 * readings.shared_error_mm) ** 2, 0.0))
+        fitted = without_zero if heights else max(THICKNESS_ERROR_MM, error_mm)
         text = f"the outline is {thickest_mm:.1f} mm thick, the calipers say {stated:.1f} mm"
         clues.append((thickest_mm - stated, np.hypot(error, fitted), text))
     if not clues:
-        return ()
+        return readings.unless_thickness
     off, error = np.array([clue[:2] for clue in clues]).T
     together = (off / error**2).sum() / np.sqrt((1.0 / error**2).sum())
-    if max(abs(together), *np.abs(off / error)) <= ZERO_MOVED:
+    if max(abs(together), *np.abs(off / error)) <= (ZERO_MOVED if heights else APART):
         return ()
     said = "; ".join(text for away, sigma, text in clues if abs(away) > CLUE * sigma)
-    return (f"{said}: one side's zero has moved, the wing moved between the sides, or a wrong number",)
+    way = "thin photo" if readings.way == "photo" and off[0] < 0.0 else readings.way
+    return (f"{said}: {CALIPERS_OFF[way]}",)
 
 
 def _at_tail(readings: Readings, placed: Placed, outlier: np.ndarray) -> tuple[float, float] | None:
