@@ -13,6 +13,7 @@ import numpy as np
 
 from wingtool.geometry import polyline
 from wingtool.tracing.fit.curve import GAP, SHAPE, Placed, distances, real_sections
+from wingtool.tracing.fit.doubts import PEN_WIDTH
 from wingtool.tracing.fit.solve import (
     COMMON_SHARE,
     OUTLIER,
@@ -31,39 +32,39 @@ LEAST_LOG_ODDS, AS_LIKELY = 3.5, 2.5
 ONE, SINGLE, MOVED_MM, WHOLE = 12.0, 40.0, 2.0, 0.2  # spread of slips: standard deviations; mm; whole lines
 HOOK, HOOKED = 2, 0.002  # last stations that a hooked tail moves beyond the spread of sections; of the chord
 FEW = 20  # a slip that can happen at one place only is as likely as one at one of so many
-ONE_OFF = "{}, lies about {:.1f} mm off what the other readings make it: measure it again"
-ALONE = "the readings make the {} {:.1f} mm, measured on its own it is {:g} mm: a wrong number, or {}"
-CAUSE = ("zero or table moved between upper and lower side", "a pen's width in the points (--pen-diameter)")
-LINE = "from station x = {{x:g}} mm on the heights fit the line {} better (a line left out or written twice?)"
-MOVED = "{{onwards}}{} about {{mm:.1f}} mm too {} (did wing, square, gauge or card move there?)"
-TIPPED = "wing or table moved between upper and lower side: they are turned by about {mm:.1f} mm at the tail"
-STEPPED = "the stations seem stepped off along the {}: x is measured along the table, not over the wing"
+TEXT = {
+    "line": "{start}the heights fit the line {of} better (a line left out or written twice?)",
+    "moved": "{start}{of} about {mm:.1f} mm too {way} (did wing, square, gauge or card move there?)",
+    "tipped": "wing or table moved between upper and lower side: turned by about {mm:.1f} mm at the tail",
+    "stepped": "the stations seem stepped off along the {of}: x is read along the table, not over the wing",
+}
 
 
 @dataclass(frozen=True, eq=False)
 class Slip:
     """Directions (n, m) in which a slip moves the readings, from each of m stations on; `mean` and `spread`
-    of how far; what to say of it."""
+    of how far; `kind` "one" reading, "alone" or a key of TEXT, `of` what it is said of."""
 
-    text: str
+    kind: str
     columns: np.ndarray
     mean: float
     spread: float
+    of: str = ""
     axis: int = 1
 
 
 def _side_moves(readings: Readings, normal: np.ndarray, after: np.ndarray) -> list[Slip]:
     """Sides moved against each other from places (n, m) on; directions are outward distances [mm]."""
-    found = []
-    for name, other in (("both sides lie", None), ("the {upper} lies", LOWER), ("the {lower} lies", UPPER)):
-        for axis, way in enumerate(("{aft}", "{high}")):
+    found, (upper, lower) = [], _sides(readings)
+    for of, other in (("both sides lie", None), (f"the {upper} lies", LOWER), (f"the {lower} lies", UPPER)):
+        for axis in (0, 1):
             moved = after * ((readings.side != other) * normal[:, axis])[:, None]
             if other is None and after.shape[1] > HOOK:
                 moved[:, -HOOK:] = 0.0
-            found.append(Slip(MOVED.format(name, way), moved, 0.0, MOVED_MM, axis))
+            found.append(Slip("moved", moved, 0.0, MOVED_MM, of, axis))
     x = readings.points_mm[:, :1]
     tipped = (x - x.min()) / np.ptp(x) * (readings.side == UPPER)[:, None] * normal[:, 1:]
-    return [*found, Slip(TIPPED, tipped, 0.0, MOVED_MM)]
+    return [*found, Slip("tipped", tipped, 0.0, MOVED_MM)]
 
 
 def _station_slips(readings: Readings, placed: Placed, normal: np.ndarray) -> list[Slip]:
@@ -75,17 +76,17 @@ def _station_slips(readings: Readings, placed: Placed, normal: np.ndarray) -> li
     late = after * (np.append(step[0], step)[row] * normal[:, 0])[:, None]
     early = after * (-np.append(step, 0.0)[row] * normal[:, 0])[:, None]
     found = [
-        Slip(ONE_OFF, np.diag(readings.error_mm), 0.0, ONE),
-        Slip(LINE.format("before"), np.hstack([late, late * ~last[:, None]]), 1.0, WHOLE),
-        Slip(LINE.format("after"), early, 1.0, WHOLE),
+        Slip("one", np.diag(readings.error_mm), 0.0, ONE),
+        Slip("line", np.hstack([late, late * ~last[:, None]]), 1.0, WHOLE, "before"),
+        Slip("line", early, 1.0, WHOLE, "after"),
         *_side_moves(readings, normal, after),
     ]
     loop = placed.loop_mm()
     nose = loop[:, 0].argmin()
-    for part, name in ((loop[nose::-1], "{upper}"), (loop[nose:], "{lower}")):
+    for part, of in zip((loop[nose::-1], loop[nose:]), _sides(readings), strict=True):
         arc = np.interp(x, np.maximum.accumulate(part[:, 0]), polyline.arc_length(part))
         moved = (arc - x + station[0]) * normal[:, 0]
-        found.append(Slip(STEPPED.format(name), np.column_stack([moved, moved * ~last]), 1.0, WHOLE))
+        found.append(Slip("stepped", np.column_stack([moved, moved * ~last]), 1.0, WHOLE, of))
     return found
 
 
@@ -124,7 +125,7 @@ def _looked_for(fitted: Fitted):
         slips = _side_moves(readings, normal, np.ones((len(whiten), 1)))
     looked_for = [(slip, np.pad(whiten @ slip.columns, ((0, below), (0, 0)))) for slip in slips]
     if alone.size:
-        looked_for.append((Slip(ALONE, alone, 0.0, SINGLE), alone))
+        looked_for.append((Slip("alone", alone, 0.0, SINGLE), alone))
     return looked_for, outline, left - outline @ (outline.T @ left)
 
 
@@ -149,6 +150,11 @@ def likeliest_slips(fitted: Fitted) -> list[tuple[Slip, int, float]]:
     return [which for odds, which in found[:2] if odds > found[0][0] - AS_LIKELY]
 
 
+def _sides(readings: Readings) -> tuple[str, str]:
+    """What the person calls the outline's upper and lower side."""
+    return ("upper side", "lower side") if readings.lay[1] > 0.0 else ("lower side", "upper side")
+
+
 def _name(readings: Readings, k) -> str:
     (x, y), side = readings.points_mm[k] * readings.lay, readings.side[k] * readings.lay[1]
     if readings.way == "stations":
@@ -157,19 +163,19 @@ def _name(readings: Readings, k) -> str:
 
 
 def _text(readings: Readings, slip: Slip, k: int, moved: float) -> str:
-    if slip.text == ALONE:
+    if slip.kind == "alone":
         name, (value, error) = _singles(readings)[k]
-        return ALONE.format(name, max(value - moved * error, 0.0), value, CAUSE[name == "chord"])
-    if slip.text == ONE_OFF:
-        return ONE_OFF.format(_name(readings, k), abs(moved) * readings.error_mm[k])
+        cause = PEN_WIDTH if name == "chord" else "zero or table moved between upper and lower side"
+        seen = f"the readings make the {name} {max(value - moved * error, 0.0):.1f} mm"
+        return f"{seen}, measured on its own it is {value:g} mm: a wrong number, or {cause}"
+    if slip.kind == "one":
+        off = f"about {abs(moved) * readings.error_mm[k]:.1f} mm off what the other readings make it"
+        return f"{_name(readings, k)}, lies {off}: measure it again"
     station = np.unique(readings.points_mm[:, 0])
     x = station[k % len(station)] * readings.lay[0]
-    more = moved * readings.lay[slip.axis] > 0.0
-    upper, lower = ("upper side", "lower side")[:: int(readings.lay[1])]
-    return slip.text.format(
-        x=x, onwards=f"from station x = {x:g} mm on " if readings.way == "stations" else "", mm=abs(moved),
-        upper=upper, lower=lower, aft="far aft" if more else "far forward", high="high" if more else "low",
-    )  # fmt: skip
+    start = f"from station x = {x:g} mm on " if readings.way == "stations" else ""
+    way = (("far forward", "far aft"), ("low", "high"))[slip.axis][moved * readings.lay[slip.axis] > 0.0]
+    return TEXT[slip.kind].format(start=start, of=slip.of, mm=abs(moved), way=way)
 
 
 def slips(fitted: Fitted) -> tuple[tuple[str, ...], tuple[str, ...]]:
@@ -184,7 +190,7 @@ def slips(fitted: Fitted) -> tuple[tuple[str, ...], tuple[str, ...]]:
     texts = [f"{_name(readings, k)}, lies {off_mm[k]:.1f} mm off the section; left out" for k in left_out]
     likeliest = likeliest_slips(fitted)
     doubts = tuple(["; or ".join(_text(readings, *slip) for slip in likeliest)][: len(likeliest)])
-    if likeliest and likeliest[0][0].text != ONE_OFF:
+    if likeliest and likeliest[0][0].kind != "one":
         return tuple(texts), doubts
     gross = int(np.count_nonzero((off_mm / readings.error_mm)[left_out] > SLIP))
     if gross == 0:
