@@ -176,8 +176,10 @@ def test_a_force_on_the_real_wing_narrows_the_trace(study, found):
     wrong = check_trace(study, force_reading(f"{1.6 * middle:.1f} N", "4 N", "120 km/h", 6.0))
     assert not wrong.fits
     write_traced(update.found, study.parent / "wing.dat")
-    with pytest.raises(TraceError, match="already"):
-        check_trace(study, reading)
+    for error in ("4 N", "7 N"):
+        with pytest.raises(TraceError, match="already"):
+            check_trace(study, force_reading(f"{middle + 3:.1f} N", error, "120 km/h", 6.0))
+    assert check_trace(study, replace(reading, force_n=reading.force_n + 0.01)).fits
 
 
 def test_a_change_of_the_sections_lift_acts_as_a_turn(study, found):

@@ -39,6 +39,8 @@ class TracedSection:
     twist_error_deg : float
         Of the chord line against the middle's, in a wing measured at several places [deg].
     notes : tuple of str
+    forces : ndarray, shape (k, 3)
+        Force [N], speed [m/s] and wing angle [deg] of each reading that has narrowed the band.
     """
 
     section: Section
@@ -54,6 +56,7 @@ class TracedSection:
     way: str
     twist_error_deg: float = 0.0
     notes: tuple[str, ...] = field(default=())
+    forces: np.ndarray = field(default_factory=lambda: np.zeros((0, 3)))
 
 
 def traced(fitted: Fitted, name: str, error_mm: float) -> TracedSection:
@@ -78,8 +81,10 @@ def traced(fitted: Fitted, name: str, error_mm: float) -> TracedSection:
     )
 
 
-def narrowed(found: TracedSection, shape: np.ndarray, covariance: np.ndarray, note: str) -> TracedSection:
-    """The traced section after more has been learned about its shape; a new object."""
+def narrowed(
+    found: TracedSection, shape: np.ndarray, covariance: np.ndarray, note: str, force: np.ndarray
+) -> TracedSection:
+    """The traced section after a force has told more about its shape; a new object."""
     points = outline(shape)
     return replace(
         found,
@@ -88,6 +93,7 @@ def narrowed(found: TracedSection, shape: np.ndarray, covariance: np.ndarray, no
         shape=shape,
         covariance=covariance,
         notes=(*found.notes, note),
+        forces=np.vstack([found.forces, force]),
     )
 
 

@@ -38,6 +38,7 @@ def write_traced(found: TracedSection, path: Path | str) -> tuple[Path, Path]:
         **{name: getattr(found, name) for name in NUMBERS},
         "twist_error_deg": found.twist_error_deg,
         "notes": list(found.notes),
+        "forces_n_m_s_deg": found.forces.tolist(),
         "weights_a_side": ORDER,
         "shape": found.shape.tolist(),
         "covariance": found.covariance.tolist(),
@@ -66,7 +67,8 @@ def read_traced(path: Path | str) -> TracedSection | None:
         covariance = np.array(stored["covariance"], dtype=float)
         points = np.array(stored["points"], dtype=float)
         numbers = {name: float(stored[name]) for name in NUMBERS}
-        numbers["twist_error_deg"] = float(stored.get("twist_error_deg", 0.0))  # older files have none
+        numbers["twist_error_deg"] = float(stored.get("twist_error_deg", 0.0))  # older files have neither
+        forces = np.array(stored.get("forces_n_m_s_deg", []), dtype=float).reshape(-1, 3)
         texts = {name: str(stored[name]) for name in ("name", "origin", "way")}
         notes = tuple(str(note) for note in stored["notes"])
         known = stored["format"] == FORMAT and stored["weights_a_side"] == ORDER
@@ -78,4 +80,6 @@ def read_traced(path: Path | str) -> TracedSection | None:
     if not (known and sound and np.all(np.isfinite(covariance)) and np.all(np.isfinite(shape))):
         raise TraceError(f"{beside}: a band file of another format; {mend}")
     section = Section(texts["name"], outline(shape), texts["origin"])
-    return TracedSection(section, points[:, 2], shape, covariance, way=texts["way"], notes=notes, **numbers)
+    return TracedSection(
+        section, points[:, 2], shape, covariance, way=texts["way"], notes=notes, forces=forces, **numbers
+    )

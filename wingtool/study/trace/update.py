@@ -18,7 +18,7 @@ from wingtool.study.progress import no_progress
 from wingtool.study.schema.car import MOST_PART_M2, SEA_LEVEL_KG_M3
 from wingtool.study.schema.read import read_study
 from wingtool.study.schema.study import Study
-from wingtool.study.trace.rank import GAUGE_ERROR_DEG, ROOF_ERROR_DEG
+from wingtool.study.trace.rank import GAUGE_ERROR_DEG
 from wingtool.study.trace.shape_band import PERCENTILES_95, TWO_SIDED_95, traced_beside, trip_of
 from wingtool.study.wing.finite_wing import wing_of_study, with_sweep
 from wingtool.tracing import TracedSection, draws, for_surrogate, narrowed
@@ -39,6 +39,11 @@ class ForceReading:
     error_n: float
     speed_m_s: float
     wing_angle_deg: float
+
+    @property
+    def measured(self) -> np.ndarray:
+        """Force, speed and angle (3,), which tell one reading from another; the stated error does not."""
+        return np.array([self.force_n, self.speed_m_s, self.wing_angle_deg])
 
 
 @dataclass(frozen=True, eq=False)
@@ -110,16 +115,13 @@ def update_by_force(
         error = max(reading.error_n, LEAST_ERROR * spread)
         after = np.exp(-0.5 * ((force_n - reading.force_n) / error) ** 2)
         middle, covariance = np.average(shapes, 0, after), np.cov(shapes.T, aweights=after)
-        found = narrowed(found, middle, covariance, _note(reading))
+        note = (
+            f"band narrowed by {reading.force_n:.0f} N (+-{TWO_SIDED_95 * reading.error_n:.0f}) measured at "
+            f"{reading.speed_m_s:.1f} m/s and {reading.wing_angle_deg:g} deg"
+        )
+        found = narrowed(found, middle, covariance, note, reading.measured)
     bands = [weighted(values, weights) for values in (force_n, cl) for weights in (before, after)]
     return Update(reading, away, bands[0], bands[1], bands[2], bands[3], found)
-
-
-def _note(reading: ForceReading) -> str:
-    return (
-        f"band narrowed by {reading.force_n:.0f} N (+-{TWO_SIDED_95 * reading.error_n:.0f}) measured at "
-        f"{reading.speed_m_s:.1f} m/s and {reading.wing_angle_deg:g} deg"
-    )
 
 
 def check_trace(
@@ -145,7 +147,7 @@ def check_trace(
             f"{study_path}: the section {table.section!r} has no band beside it; make one with "
             "wingtool trace --out"
         )
-    if _note(reading) in found.notes:
+    if np.isclose(found.forces, reading.measured, rtol=1e-6).all(axis=1).any():
         raise TraceError(f"{table.section}: this force has narrowed its band already; check another one")
     around = with_sweep(study, angles_deg=[angle - 0.5, angle, angle + 0.5], speeds_m_s=[reading.speed_m_s])
     wing = wing_of_study(around, progress)
@@ -176,9 +178,8 @@ def predictions(
     drawn = up * surrogate_shapes(rows, reynolds, [seen_deg], trip).cl[:, 0]
     shift, per_deg = drawn[1:] - drawn[0], (force.n[0, 2] - force.n[0, 0]) / (angles[2] - angles[0])
     by_shape = per_deg / slope * shift
-    band = (force.high_n - force.low_n)[0, 1] / (2.0 * TWO_SIDED_95)  # the shape's and a stated roof's in it
-    turn = per_deg * np.hypot(GAUGE_ERROR_DEG, ROOF_ERROR_DEG if wing.inflow is None else 0.0)
-    other = np.hypot(np.sqrt(max(band**2 - by_shape.var(), 0.0)), turn)
+    band = (force.high_n - force.low_n)[0, 1] / (2.0 * TWO_SIDED_95)  # the shape's and the roof's in it
+    other = np.hypot(np.sqrt(max(band**2 - by_shape.var(), 0.0)), per_deg * GAUGE_ERROR_DEG)
     k = np.repeat(np.arange(SHAPES), ERRORS_EACH)
     force_n = force.n[0, 1] + by_shape[k] + np.random.default_rng(7).normal(0.0, other, len(k))
     return cl[1, middle] + shift[k], force_n, shapes[k]
