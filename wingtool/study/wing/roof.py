@@ -1,5 +1,6 @@
 """The air behind the roof: from the user's tufts, else from a side view of the car."""
 
+from functools import lru_cache
 from typing import Any
 
 import numpy as np
@@ -63,7 +64,12 @@ def side_view(study: Study, points: np.ndarray | None = None) -> RoofFlow | None
         return None
     if points is None:
         points = np.array([[roof.wing_behind_m, study.wing.height_m]])
-    return roof_flow(np.array(roof.side), points, roof.width_m, roof.edge_m)
+    return _side_flow(roof.side, tuple(map(tuple, points.tolist())), roof.width_m, roof.edge_m)
+
+
+@lru_cache(maxsize=8)  # a run asks for the wing's own place nine times
+def _side_flow(side: tuple, points: tuple, width_m: float, edge_m: tuple[float, float] | None) -> RoofFlow:
+    return roof_flow(np.array(side), np.array(points), width_m, edge_m)
 
 
 def spread(flow: RoofFlow, point: int | np.integer = 0) -> RoofInflow:
