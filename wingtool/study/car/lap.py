@@ -1,7 +1,10 @@
 """The lap of a study: with and without the parts, where the time is, the best angle, the oil."""
 
+import os
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from functools import lru_cache
+from pathlib import Path
 
 import numpy as np
 
@@ -104,9 +107,15 @@ def circuit_of(study: Study) -> Circuit | None:
         return None
     if study.circuit.log is None:
         return study.circuit.value()
+    path = study.folder / study.circuit.log
+    return _logged_circuit(study.circuit.name, path, os.stat(path).st_mtime_ns if os.path.exists(path) else 0)
+
+
+@lru_cache(maxsize=2)  # every car of a run or comparison asks for it
+def _logged_circuit(name: str, path: Path, _modified_ns: int) -> Circuit:
     from wingtool.track import circuit_from_log, read_log
 
-    return circuit_from_log(study.circuit.name, read_log(study.folder / study.circuit.log))
+    return circuit_from_log(name, read_log(path))
 
 
 def lap_answer(fit: FittedCar, cases: SetUps) -> LapAnswer | None:
