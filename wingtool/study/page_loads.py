@@ -2,8 +2,8 @@
 
 import numpy as np
 
-from wingtool.car import NOTHING, AxleAreas
-from wingtool.study.car.doubts import body_doubts, front_doubts, set_ups
+from wingtool.car import AxleAreas
+from wingtool.study.car.doubts import body_doubts, front_doubts, set_ups, wing_doubts
 from wingtool.study.car.parts import wing_areas
 from wingtool.study.car.result import CarResult
 from wingtool.wing import WingPolar
@@ -31,13 +31,10 @@ def axle_areas(
         the balance, added as squares.
     """
     q = wing.air.dynamic_pressure_pa(wing.speed_m_s)[:, None]
-    low, middle, high, *installed = wing_areas(wing, car.car.wheelbase_m, car.wing.x_m, drag_on_car)
+    areas = wing_areas(wing, car.car.wheelbase_m, car.wing.x_m, drag_on_car)
     front = (car.splitter, car.air_dam)
-    doubts = [*body_doubts(car.car), *front_doubts(front)]
-    for name, ends in (("wing", (low, high)), ("drag of the installed wing", installed)):
-        least, most = ((NOTHING, end - middle) for end in ends)
-        doubts.append((name, least, most))
-    whole = set_ups(car.car, middle, front, doubts).whole
+    doubts = [*body_doubts(car.car), *front_doubts(front), *wing_doubts(*areas)]
+    whole = set_ups(car.car, areas[1], front, doubts).whole
     on_front = car.car.static_front_n + q * whole.cla_front_m2
     share = on_front / (on_front + car.car.static_rear_n + q * whole.cla_rear_m2)
     moves = (share[1:] - share[0]).reshape(-1, 2, *share.shape[1:])

@@ -25,6 +25,7 @@ from wingtool.car import (
 from wingtool.study.car.parts import FittedCar
 
 Change = tuple[AxleAreas, AxleAreas]  # of the bare car, of the parts
+Doubt = tuple[str, Change, Change]  # name, change at the low end, change at the high end
 
 
 @dataclass(frozen=True, eq=False)
@@ -47,9 +48,7 @@ class SetUps:
         return in_quadrature(float(values[0]), ends)
 
 
-def set_ups(
-    car: Car, wing: AxleAreas, front: tuple[FrontPart, ...], doubts: list[tuple[str, Change, Change]]
-):
+def set_ups(car: Car, wing: AxleAreas, front: tuple[FrontPart, ...], doubts: list[Doubt]):
     """Axle areas of all set-ups; `wing` plain numbers or over angle (m,)."""
     parts = total(wing, *(part.middle for part in front))
     changes = [(NOTHING, NOTHING)] + [end for _, *ends in doubts for end in ends]
@@ -62,18 +61,16 @@ def set_ups(
     return SetUps(joined(bare, stacked), joined(whole, stacked), tuple(name for name, *_ in doubts))
 
 
-def doubts_of(fit: FittedCar) -> list[tuple[str, Change, Change]]:
-    """Every doubt at the set angle: name, change at the low end, change at the high end."""
-    car, wing, middle = fit.car, fit.on_car, fit.wing_set
+def doubts_of(fit: FittedCar) -> list[Doubt]:
+    """Every doubt at the set angle."""
+    car, wing = fit.car, fit.on_car
     drag = [AxleAreas(0.0, 0.0, cda - car.cda_m2) for cda in (car.cda_low_m2, car.cda_high_m2)]
-    doubts = [*body_doubts(car), ("drag of the bare car", (drag[0], NOTHING), (drag[1], NOTHING))]
-    ends = (("wing", (wing.low, wing.high)), ("drag of the installed wing", wing.installed))
-    for name, (low, high) in ends:
-        doubts.append((name, (NOTHING, low.at(fit.index) - middle), (NOTHING, high.at(fit.index) - middle)))
-    return doubts + front_doubts(fit.front)
+    bare = ("drag of the bare car", (drag[0], NOTHING), (drag[1], NOTHING))
+    areas = (one.at(fit.index) for one in (wing.low, wing.middle, wing.high, *wing.installed))
+    return [*body_doubts(car), bare, *wing_doubts(*areas), *front_doubts(fit.front)]
 
 
-def body_doubts(car: Car) -> list[tuple[str, Change, Change]]:
+def body_doubts(car: Car) -> list[Doubt]:
     """Lift of the bare body, front and rear apart: they are two unknowns."""
     front, rear = car.body_lift.front, car.body_lift.rear
     changes = [
@@ -83,10 +80,17 @@ def body_doubts(car: Car) -> list[tuple[str, Change, Change]]:
     return [(BODY_LIFT, (low, NOTHING), (high, NOTHING)) for low, high in changes]
 
 
-def front_doubts(front: tuple[FrontPart, ...]) -> list[tuple[str, Change, Change]]:
+def wing_doubts(*areas: AxleAreas) -> list[Doubt]:
+    """The wing's band and the drag of its installation, from its five areas as `wing_areas` gives them."""
+    low, middle, high, least, most = areas
+    installed = _part_doubt("drag of the installed wing", least, middle, most)
+    return [_part_doubt("wing", low, middle, high), installed]
+
+
+def front_doubts(front: tuple[FrontPart, ...]) -> list[Doubt]:
     """Downforce and drag of splitter and air dam."""
-    return [
-        (part.name, (NOTHING, part.low - part.middle), (NOTHING, part.high - part.middle))
-        for part in front
-        if part.name != "none"
-    ]
+    return [_part_doubt(part.name, part.low, part.middle, part.high) for part in front if part.name != "none"]
+
+
+def _part_doubt(name: str, low: AxleAreas, middle: AxleAreas, high: AxleAreas) -> Doubt:
+    return name, (NOTHING, low - middle), (NOTHING, high - middle)
