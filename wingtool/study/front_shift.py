@@ -3,7 +3,7 @@
 import numpy as np
 
 from wingtool.car import axle_loads, total
-from wingtool.study.car.parts import REFERENCE_SPEED_M_S, front_parts, wing_on_car
+from wingtool.study.car.parts import REFERENCE_SPEED_M_S, car_on_road, wing_on_car
 from wingtool.study.schema.study import Study
 from wingtool.wing import WingPolar
 
@@ -20,10 +20,9 @@ def front_shift_points(study: Study, wing: WingPolar) -> np.ndarray | None:
     if study.car is None:
         return None
     density, speed = wing.air.density_kg_m3, np.array([REFERENCE_SPEED_M_S])
-    car = study.car.value(density)
-    behind = study.mounts.behind_rear_axle_m if study.mounts else 0.0
+    car, behind, front = car_on_road(study, density)
     on_car = wing_on_car(wing, car, behind, REFERENCE_SPEED_M_S, study.correction)
-    parts = total(on_car.middle, *(part.middle for part in front_parts(study, car, density)))
+    parts = total(on_car.middle, *(part.middle for part in front))
     with_parts = axle_loads(car, parts, density, speed, on_car.wing_angle_deg).front_share[0]
     bare = axle_loads(car, total(), density, speed, np.zeros(1)).front_share[0, 0]
     shift = np.full(len(wing.wing_angle_deg), np.nan)

@@ -10,7 +10,7 @@ import numpy as np
 from wingtool.section import missing_rows, polars
 from wingtool.study.car.lap import circuit_of
 from wingtool.study.car.limits import limits_of
-from wingtool.study.car.parts import front_parts
+from wingtool.study.car.parts import car_on_road
 from wingtool.study.progress import no_progress
 from wingtool.study.schema.study import Study
 from wingtool.study.whole_study import over_all_angles, second_opinion
@@ -74,8 +74,7 @@ def refuse_early(study: Study) -> None:
     limits_of(study)
     if study.car is None:
         return
-    density = study.air.air().density_kg_m3
-    front_parts(study, study.car.value(density), density)
+    car_on_road(study, study.air.air().density_kg_m3)
     circuit_of(study)
     if study.mounts and study.spar:
         study.spar.value(study.mounts.value(), wing.span_m)

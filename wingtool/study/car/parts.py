@@ -175,23 +175,27 @@ def fitted_car(study: Study, wing: WingPolar, angle_deg: float | None = None) ->
 
     The middle of the table where no angle is given.
     """
-    assert study.car is not None
     density = wing.air.density_kg_m3
-    car = study.car.value(density, study.units.length == "in")
-    behind = study.mounts.behind_rear_axle_m if study.mounts else 0.0
+    car, behind, front = car_on_road(study, density)
     bare_top = float(top_speed_m_s(car, car.cda_m2, 0.0, density))
     on_car = wing_on_car(wing, car, behind, 0.75 * bare_top, study.correction)
     if not (count := on_car.wing_angle_deg.size):
         return None
     index = count // 2 if angle_deg is None or np.isnan(angle_deg) else on_car.index(angle_deg)
-    return FittedCar(study, wing, car, behind, on_car, front_parts(study, car, density), index)
+    return FittedCar(study, wing, car, behind, on_car, front, index)
 
 
-def front_parts(study: Study, car: Car, density: float) -> tuple[FrontPart, FrontPart]:
-    """Estimates of splitter and air dam; name ``none`` where not fitted."""
-    splitter = study.splitter.value(density) if study.splitter else None
-    dam = study.air_dam.value(density) if study.air_dam else None
-    return splitter_estimate(splitter, car), air_dam_estimate(dam, car)
+def car_on_road(study: Study, density_kg_m3: float) -> tuple[Car, float, tuple[FrontPart, FrontPart]]:
+    """The study's car, how far the wing is behind its rear axle [m], and its splitter and air dam.
+
+    Without [mounts] the wing is above the axle; a part that is not fitted has the name ``none``.
+    """
+    assert study.car is not None
+    car = study.car.value(density_kg_m3, study.units.length == "in")
+    behind_m = study.mounts.behind_rear_axle_m if study.mounts else 0.0
+    splitter = study.splitter.value(density_kg_m3) if study.splitter else None
+    dam = study.air_dam.value(density_kg_m3) if study.air_dam else None
+    return car, behind_m, (splitter_estimate(splitter, car), air_dam_estimate(dam, car))
 
 
 def point_height_m(wing: WingPolar, angle_deg: np.ndarray) -> np.ndarray:

@@ -11,7 +11,7 @@ from wingtool.car import AxleAreas, Car, body_areas, placed, total
 from wingtool.errors import StudyError
 from wingtool.study.advice import kept_margin_deg
 from wingtool.study.car.lap import circuit_of
-from wingtool.study.car.parts import REFERENCE_SPEED_M_S, front_parts, point_height_m
+from wingtool.study.car.parts import REFERENCE_SPEED_M_S, car_on_road, point_height_m
 from wingtool.study.choose.aim import KINDS, Aim, at_angle, best_point
 from wingtool.study.choose.estimate import WingEstimate, lattice, wing_estimate
 from wingtool.study.choose.filters import Filters
@@ -101,10 +101,9 @@ def lap_setting(study: Study) -> LapSetting | None:
     if study.car is None or circuit is None:
         return None
     density = study.air.air().density_kg_m3
-    car = study.car.value(density)
-    rest = total(body_areas(car), *(part.middle for part in front_parts(study, car, density)))
+    car, behind, front = car_on_road(study, density)
+    rest = total(body_areas(car), *(part.middle for part in front))
     bare = lap(car, rest, circuit, density, LAW).lap_time_s[0]
-    behind = study.mounts.value().behind_rear_axle_m if study.mounts else 0.0
     return LapSetting(car, rest, circuit, behind, density, float(bare))
 
 
