@@ -43,7 +43,7 @@ def reference_speed_m_s(result: StudyResult) -> float:
     """The one speed of the answer [m/s]: the car's for comparing parts, else the middle of the table."""
     speeds = result.wing.speed_m_s
     wanted = result.car.reference_speed_m_s if result.car else np.inf
-    return float(wanted if speeds[0] <= wanted <= speeds[-1] else speeds[len(speeds) // 2])
+    return float(wanted if speeds[0] <= wanted <= speeds[-1] else speeds[result.wing.middle_speed])
 
 
 def at_speed(result: StudyResult, newton: np.ndarray, speed_m_s: float, angle_deg: float) -> float:
@@ -51,13 +51,8 @@ def at_speed(result: StudyResult, newton: np.ndarray, speed_m_s: float, angle_de
 
     The coefficient is taken straight between the table's speeds, as the page's sliders do.
     """
-    area = newton[:, column_of(result, angle_deg)] / result.wing.speed_m_s**2
+    area = newton[:, result.wing.nearest_angle(angle_deg)] / result.wing.speed_m_s**2
     return float(np.interp(speed_m_s, result.wing.speed_m_s, area)) * speed_m_s**2
-
-
-def column_of(result: StudyResult, angle_deg: float) -> int:
-    """Number of the table's angle that lies nearest."""
-    return int(np.argmin(np.abs(result.wing.wing_angle_deg - angle_deg)))
 
 
 def both_ends(result: StudyResult) -> list[float]:

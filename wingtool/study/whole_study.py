@@ -173,10 +173,8 @@ def picture_flow(study: Study, section: Section, wing: WingPolar, advice: Advice
     from wingtool.panels import solve
     from wingtool.section import place_elements
 
-    start = advice.start_deg if np.isfinite(advice.start_deg) else float(wing.wing_angle_deg[0])
-    m = int(np.argmin(np.abs(wing.wing_angle_deg - start)))
-    middle = int(np.argmin(np.abs(wing.strip_y_m)))
-    alpha = float(wing.strip_alpha_deg[-1, m, middle])
+    m = wing.nearest_angle(advice.start_deg)
+    alpha, start = float(wing.strip_alpha_deg[-1, m, wing.middle_strip]), float(wing.wing_angle_deg[m])
     outlines = place_elements(section, flaps_of(study), PICTURE_PANELS)
     return solve(outlines, np.array([alpha if np.isfinite(alpha) else start, 0.0, 90.0]))
 

@@ -113,6 +113,20 @@ class WingPolar:
         """True where there are numbers, shape ``(k, m)``."""
         return np.isfinite(self.CL)
 
+    @property
+    def middle_strip(self) -> int:
+        """Index of the strip nearest to the middle of the span."""
+        return int(np.argmin(np.abs(self.strip_y_m)))
+
+    @property
+    def middle_speed(self) -> int:
+        """Index of the middle speed."""
+        return len(self.speed_m_s) // 2
+
+    def nearest_angle(self, angle_deg: float) -> int:
+        """Index of the nearest angle; the first where none is given (nan)."""
+        return int(np.argmin(np.abs(self.wing_angle_deg - angle_deg)))
+
     def only(self, wing_angle_deg: ArrayLike) -> "WingPolar":
         """The same wing at some of its angles."""
         at = np.searchsorted(self.wing_angle_deg, np.asarray(wing_angle_deg) - 1e-9)

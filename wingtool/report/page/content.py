@@ -149,8 +149,8 @@ def _section(result: StudyResult) -> dict[str, Any]:
         columns = (xy[thin, 0], xy[thin, 1], along, across)
         elements.append([[round(float(v), 4) for v in column] for column in columns])
         first += len(xy)
-    middle = int(np.argmin(np.abs(result.wing.strip_y_m)))
-    return {"elements": elements, "alpha_deg": _plain(result.wing.strip_alpha_deg[-1, :, middle], 4)}
+    alpha_deg = result.wing.strip_alpha_deg[-1, :, result.wing.middle_strip]
+    return {"elements": elements, "alpha_deg": _plain(alpha_deg, 4)}
 
 
 def ruler_ends(result: StudyResult) -> tuple[float, float]:

@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from wingtool.report.answer_text import both_ends, column_of, reference_speed_m_s
+from wingtool.report.answer_text import both_ends, reference_speed_m_s
 from wingtool.report.page import svg
 from wingtool.report.page.content import ruler_ends
 from wingtool.report.text import (
@@ -80,7 +80,7 @@ def _spaced(wanted: list[tuple[float, str, str]], y: float) -> list[str]:
 def _ends(result: StudyResult) -> tuple[list[tuple[str, int]], list[tuple[str, str]]]:
     """Line style and column, and the legend, of both ends of the advice."""
     ends = list(zip(svg.KINDS, both_ends(result), strict=False))
-    columns = [(kind, column_of(result, angle)) for kind, angle in ends]
+    columns = [(kind, result.wing.nearest_angle(angle)) for kind, angle in ends]
     return columns, [(kind, f"at {degrees(angle)}") for kind, angle in ends]
 
 

@@ -40,7 +40,7 @@ def compact_table(wing: WingPolar, facts: dict[str, Any] | None = None) -> Table
     For programs that take no speed. The change is that of Reynolds number: the largest departure from the
     row's value at any speed of the table, in per cent. A program that needs better takes the full table.
     """
-    k = len(wing.speed_m_s) // 2
+    k = wing.middle_speed
     values: dict[str, Any] = {"wing_angle_deg": wing.wing_angle_deg}
     values |= {name: getattr(wing, name)[k] for name in ("CL", "CD", "CM")}
     for name in ("CL", "CD"):

@@ -26,7 +26,7 @@ def shown_index(result: StudyResult) -> int:
     """Column of the last advised angle, where the wing works; of the most lift when none is advised."""
     wing = result.wing
     if advised(result):
-        return int(np.argmin(np.abs(wing.wing_angle_deg - result.advice.high_deg)))
+        return wing.nearest_angle(result.advice.high_deg)
     return int(np.nanargmax(np.where(np.isfinite(wing.CL), wing.CL, -np.inf)[-1]))
 
 
@@ -38,7 +38,7 @@ def advised(result: StudyResult) -> bool:
 def in_free_air(result: StudyResult, endplate: Endplate | None) -> WingPolar:
     """The study's wing with these plates at the last advised angle and middle speed, away from the roof."""
     full = result.wing
-    angle, speed = full.wing_angle_deg[[shown_index(result)]], full.speed_m_s[len(full.speed_m_s) // 2]
+    angle, speed = full.wing_angle_deg[[shown_index(result)]], full.speed_m_s[full.middle_speed]
     return solve_wing(replace(full.wing, endplate=endplate), result.polars[0], angle, [speed], full.air)
 
 
@@ -47,7 +47,7 @@ def pressure(basis: Basis) -> Lesson:
     result, flow = basis.result, basis.result.flow
     if advised(result):  # the last advised angle: at the first the upper side may pull as well
         column = shown_index(result)
-        alpha = float(result.wing.strip_alpha_deg[-1, column, int(np.argmin(np.abs(result.wing.strip_y_m)))])
+        alpha = float(result.wing.strip_alpha_deg[-1, column, result.wing.middle_strip])
         flow = solve([repanel(result.section, 200).xy], alpha) if np.isfinite(alpha) else flow
     share = min(PER_CENT * pull_share(flow), PER_CENT)
     return Lesson(

@@ -39,13 +39,11 @@ def traced_answer(
     found = traced_beside(study.wing.section, study.folder)
     if found is None:
         return None
-    start = advice.start_deg if np.isfinite(advice.start_deg) else float(wing.wing_angle_deg[0])
-    k, m = len(wing.speed_m_s) // 2, int(np.argmin(np.abs(wing.wing_angle_deg - start)))
-    middle = int(np.argmin(np.abs(wing.strip_y_m)))
-    alpha = float(wing.strip_alpha_deg[k, m, middle])
-    alpha = alpha if np.isfinite(alpha) else start
+    at = wing.middle_speed, wing.nearest_angle(advice.start_deg), wing.middle_strip
+    alpha = float(wing.strip_alpha_deg[at])
+    alpha = alpha if np.isfinite(alpha) else float(wing.wing_angle_deg[at[1]])
     roof = ROOF_ERROR_DEG if roof_band_deg is None else roof_band_deg / TWO_SIDED_95
     reynolds = float(np.median(wing.reynolds))
     table = study.wing
     ranking = rank(found, reynolds, alpha, table.surface, table.trip_x, roof_error_deg=roof)
-    return TracedAnswer(found, ranking, float(wing.strip_cl[k, m, middle]))
+    return TracedAnswer(found, ranking, float(wing.strip_cl[at]))

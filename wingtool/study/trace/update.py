@@ -165,7 +165,7 @@ def predictions(
     wing : WingPolar
         At one speed, and three angles of which the middle one is meant.
     """
-    middle, table, force = int(np.argmin(np.abs(wing.strip_y_m))), study.wing, wing.downforce
+    middle, table, force = wing.middle_strip, study.wing, wing.downforce
     cl, alpha_deg, angles = wing.strip_cl[0], wing.strip_alpha_deg[0], wing.wing_angle_deg
     slopes = (cl[2] - cl[0]) / (alpha_deg[2] - alpha_deg[0])
     held = np.isfinite(slopes) & (wing.strip_plane == 0)

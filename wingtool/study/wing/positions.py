@@ -85,5 +85,5 @@ def places_of(study: Study, wing: WingPolar, wing_angle_deg: float) -> WingPlace
     lowest = LEAST_HEIGHT_CHORDS * study.wing.chord_m
     heights = np.maximum(study.wing.height_m + np.linspace(-0.3, 0.3, 7), lowest)
     behind = study.roof.wing_behind_m + np.linspace(-0.3, 0.6, 7)
-    speed = float(wing.speed_m_s[len(wing.speed_m_s) // 2])
+    speed = float(wing.speed_m_s[wing.middle_speed])
     return wing_places(study, wing, wing_angle_deg, speed, np.unique(heights), behind)

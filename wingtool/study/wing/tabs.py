@@ -87,7 +87,7 @@ def choice_of_tab(
     if len(tabs) < 2 or not np.isfinite(advice.start_deg):
         return None
     middle = (advice.start_deg + advice.high_deg) / 2
-    speed_m_s = wing.speed_m_s[len(wing.speed_m_s) // 2]
+    speed_m_s = wing.speed_m_s[wing.middle_speed]
     return tab_choice(tabs, sorted({advice.start_deg, middle, advice.high_deg}), speed_m_s)
 
 
