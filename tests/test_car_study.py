@@ -11,6 +11,7 @@ from car_stand_ins import GREEN_HATCH, HARROW_DOWN, stand_in_wing
 from wingtool.car import Estimate, splitter_estimate
 from wingtool.errors import StudyError
 from wingtool.study import axle_areas, car_result, checked_study
+from wingtool.study.car.lap import circuit_of
 from wingtool.study.front_shift import front_shift_points
 from wingtool.study.schema.car import CorrectionTable
 from wingtool.study.schema.rules import read_limits
@@ -515,14 +516,23 @@ def test_every_tab_has_its_best_angle(result):
 
     wing = more = stand_in_wing()
     tabs = ((0.0, wing), (0.005, replace(more, downforce=more.downforce.each(lambda n: 1.2 * n))))
-    found = tab_laps(study(), wing, tabs)
+    found = tab_laps(study(), wing, tabs, result.lap.circuit)
     assert [best.name for best in found] == [
         "no tab, as fitted", "tab of 5.0 mm, as fitted", "no tab, retuned", "tab of 5.0 mm, retuned",
     ]  # fmt: skip
     assert found[0].lap_time_s == pytest.approx(result.lap.best[0].lap_time_s)
     assert found[2].lap_time_s == pytest.approx(result.lap.best[-1].lap_time_s)
     assert found[3].best_time_s < found[2].best_time_s
-    assert tab_laps(study(), wing, tabs[:1]) == ()
+    assert tab_laps(study(), wing, tabs[:1], result.lap.circuit) == ()
+
+
+def test_a_log_is_read_once_until_it_changes(tmp_path):
+    log, drawn = tmp_path / "ring.csv", study(circuit={"name": "ring", "log": str(tmp_path / "ring.csv")})
+    log.write_text("t,v [m/s],lat g\n" + "".join(f"{i / 10},20,0.6\n" for i in range(300)))
+    first = circuit_of(drawn)
+    assert circuit_of(drawn) is first
+    log.write_text(log.read_text().replace("0.6", "0.3"))
+    assert circuit_of(drawn).curvature_1_m.mean() == pytest.approx(first.curvature_1_m.mean() / 2, rel=0.01)
 
 
 def test_a_wing_that_only_lifts_has_no_proof_load_and_says_why():

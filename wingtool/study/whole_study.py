@@ -10,6 +10,7 @@ import numpy as np
 from wingtool.geometry import Measures, Section, measure
 from wingtool.section import SectionPolar
 from wingtool.study.advice import SOUND, Advice, advise
+from wingtool.study.car.lap import circuit_of
 from wingtool.study.car.result import car_result
 from wingtool.study.car.tab_laps import tabs_and_laps
 from wingtool.study.cautions import Caution
@@ -63,7 +64,7 @@ def run_study(
     section = named_section(study, study.wing.section)
     opinion = start(pool, second_opinion, study, section)
     study, everywhere, wing, advice = advised_wing(study, progress)
-    other_tabs = start(pool, tabs_and_laps, everywhere, study, wing)
+    other_tabs = start(pool, tabs_and_laps, everywhere, study, wing, circuit_of(study))
     if study.car:
         progress("car, circuit, mounts")
     car = car_result(study, wing, advice.start_deg)

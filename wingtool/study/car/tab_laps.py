@@ -3,18 +3,19 @@
 import numpy as np
 
 from wingtool.car import body_areas, joined, total
-from wingtool.study.car.lap import circuit_of
 from wingtool.study.car.parts import fitted_car, wing_on_car
 from wingtool.study.schema.study import Study
 from wingtool.study.wing.tabs import tab_wings
-from wingtool.track import BestAngle, best_angle, laps
+from wingtool.track import BestAngle, Circuit, best_angle, laps
 from wingtool.wing import WingPolar
 
 LAWS = {"as fitted": "weaker axle", "retuned": "retuned"}
 TabWings = tuple[tuple[float, "WingPolar"], ...]
 
 
-def tabs_and_laps(everywhere: Study, study: Study, wing: WingPolar) -> tuple[TabWings, tuple[BestAngle, ...]]:
+def tabs_and_laps(
+    everywhere: Study, study: Study, wing: WingPolar, circuit: Circuit | None
+) -> tuple[TabWings, tuple[BestAngle, ...]]:
     """The wing with each tab [m] at its own angles, and its best angles on the circuit.
 
     Parameters
@@ -24,18 +25,19 @@ def tabs_and_laps(everywhere: Study, study: Study, wing: WingPolar) -> tuple[Tab
     study : Study
     wing : WingPolar
         With the study's own tab, over the study's angles.
+    circuit : Circuit, optional
+        The study's.
     """
     tabs = tuple(
         (height_m, wing if other is None else other.only(wing.wing_angle_deg))
         for height_m, other in tab_wings(everywhere)
     )
-    return tabs, tab_laps(study, wing, tabs)
+    return tabs, tab_laps(study, wing, tabs, circuit)
 
 
-def tab_laps(study: Study, wing: WingPolar, tabs: TabWings) -> tuple[BestAngle, ...]:
+def tab_laps(study: Study, wing: WingPolar, tabs: TabWings, circuit: Circuit | None) -> tuple[BestAngle, ...]:
     """Lap time over angle for each tab, as fitted and retuned; none without a lap or with a single tab."""
     fit = fitted_car(study, wing) if study.car else None
-    circuit = circuit_of(study)
     if fit is None or circuit is None or len(tabs) < 2:
         return ()
     car, speed = fit.car, fit.on_car.speed_m_s
