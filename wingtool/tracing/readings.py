@@ -6,12 +6,13 @@ import numpy as np
 
 from wingtool.errors import TraceError
 
+# own choices; a fresh seed of simulated readings in tracing/README.md
 FEWEST_POINTS = 16
 WORST_ERROR = 0.02  # of the span of the points
 MOST_POINTS = 400
 FAR_OFF = 0.4  # of the length: no section is as thick, no table as tilted
-MISSING = 0.25  # of the chord
-COPIED = 3.5  # times the error
+MISSING = 0.25  # of the chord: a longer stretch without stations is named
+COPIED = 3.5  # times the error: rows alike are doubted if they should differ by more
 UPPER, LOWER, EITHER = 1, -1, 0
 
 

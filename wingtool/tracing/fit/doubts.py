@@ -7,9 +7,10 @@ from wingtool.tracing.fit.curve import GAP, ORDER, Distances, Placed, thickness_
 from wingtool.tracing.fit.kulfan import side_rows
 from wingtool.tracing.readings import Readings
 
+# own choices; ZERO_MOVED and CLUE set on the simulated readings of tracing/README.md; a fresh seed there
 FAR_BELOW, FAR_ABOVE = 0.3, 1.5  # rms residual over the stated error
-UNSETTLED_MM = 0.1
-IN_A_ROW = 3
+UNSETTLED_MM = 0.1  # left by the last step
+IN_A_ROW = 3  # points
 THICKEST = 0.25  # over the chord; beyond it something else was traced, or half a section
 SHORT_MM = 3.0  # a tail thinner than the blur is lost over about this length
 THINNEST = 0.05  # over the chord; a thicker section in another unit comes out thinner

@@ -28,7 +28,8 @@ from wingtool.tracing.readings import LOWER, UPPER, Readings
 
 SLIP = 2.0 * OUTLIER  # standard deviations: beyond it a reading was written down wrong
 NAMED = 4
-LEAST_LOG_ODDS, AS_LIKELY = 3.5, 2.5
+# own choices, set on the simulated readings of tracing/README.md; a fresh seed there
+LEAST_LOG_ODDS, AS_LIKELY = 3.5, 2.5  # natural logarithms: said at all; of a second slip below the likeliest
 ONE, SINGLE, MOVED_MM, WHOLE = 12.0, 40.0, 2.0, 0.2  # spread of slips: standard deviations; mm; whole lines
 HOOK, HOOKED = 2, 0.002  # last stations that a hooked tail moves beyond the spread of sections; of the chord
 FEW = 20  # a slip that can happen at one place only is as likely as one at one of so many

@@ -33,13 +33,17 @@ TRUNCATION = 2e-4  # of twelve weights a side, over the chord
 # rms of the weights' second differences over every sixth section of the open collection, nose to tail, mean
 # of both sides: cusped tails make the last ones large
 SECOND_DIFFERENCE = np.array([0.17, 0.23, 0.20, 0.15, 0.135, 0.155, 0.13, 0.17, 0.27, 0.34])
+# standard deviations, own choice: the first weights' sum (no kink at the nose), nose term, tail gap, over the
+# chord, and its mean; over the open collection the first two are 0.08 and 0.45 (real_sections.csv)
+SAME_NOSE, NOSE_TERM, TAIL_GAP, USUAL_GAP = 0.05, 0.4, 0.01, 0.003
+# own choices from here on, unless said otherwise; what the last step still moved is told as `unsettled_mm`
 END_ERROR_MM = 0.1  # of nose and tail across the chord line, beside the readings' own
 NOSE_REACH = 0.006  # of the chord: the points this close to the farthest one show where the nose lies
-OUTLIER = 3.5  # standard deviations
+OUTLIER, HUBER = 3.5, 1.5  # standard deviations: left out; counted less
 MOST_OUTLIERS = 0.2
 WORST_MISFIT = 8.0
 FEWEST_A_SIDE = 5
-STEPS = 16
+ROBUST_STEPS, STEPS = 7, 16
 LEAST_THICKNESS = 5e-4  # over the chord: 0.1 mm on 250 mm, paint (common practice, no source)
 SHARED = 3
 ACTIVE_SETS = 4
@@ -78,10 +82,10 @@ def prior(readings: Readings) -> tuple[np.ndarray, np.ndarray]:
     rows[: 2 * len(second), : 2 * ORDER] = np.kron(np.eye(2), second)
     target = np.zeros(len(rows))
     same_nose, nose, gap = 2 * len(second) + np.arange(3)
-    rows[same_nose, [0, ORDER]] = 1.0 / 0.05
-    rows[nose, NOSE] = 1.0 / 0.4
-    rows[gap, GAP] = 1.0 / 0.01
-    target[gap] = 0.003 / 0.01
+    rows[same_nose, [0, ORDER]] = 1.0 / SAME_NOSE
+    rows[nose, NOSE] = 1.0 / NOSE_TERM
+    rows[gap, GAP] = 1.0 / TAIL_GAP
+    target[gap] = USUAL_GAP / TAIL_GAP
     shared = max(readings.shared_error_mm, 1e-3)
     offset = np.hypot(readings.offset_error_mm, shared)
     rows[gap + 1 :, SHAPE + 4 :] = np.diag([1.0 / offset, 1.0 / shared, 1.0 / shared])
@@ -223,8 +227,8 @@ def _iterate(placed, readings, steps, correlated, outlier):
         if correlated:
             whiten = whitener(found, error, placed.chord_mm, COMMON_SHARE[readings.way])
         else:
-            size = np.maximum(np.abs(gap) / readings.error_mm, 1.5)
-            whiten = np.diag(1.0 / (error * np.sqrt(size / 1.5)))  # Huber's weights
+            size = np.maximum(np.abs(gap) / readings.error_mm, HUBER)
+            whiten = np.diag(1.0 / (error * np.sqrt(size / HUBER)))  # Huber's weights
         step, normal, squares, used = _solve(placed, columns, gap, whiten, shared, readings, outlier)
         if correlated and squares > least:
             change = 0.5 * change
@@ -252,9 +256,9 @@ def fit_outline(readings: Readings) -> Fitted:
     placed = first_outline(readings)
     none = np.zeros(len(readings.points_mm), dtype=bool)
     try:
-        placed, *_ = _iterate(placed, readings, 7, False, none)
+        placed, *_ = _iterate(placed, readings, ROBUST_STEPS, False, none)
         readings = _with_tail_blur(readings, placed)
-        placed, _, residual, *_ = _iterate(placed, readings, 7, False, none)
+        placed, _, residual, *_ = _iterate(placed, readings, ROBUST_STEPS, False, none)
         outlier = _outliers(residual, readings.error_mm)
         fit = _iterate(placed, readings, STEPS, True, outlier)
     except np.linalg.LinAlgError:
