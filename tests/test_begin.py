@@ -194,6 +194,14 @@ def test_a_drag_area_that_cars_do_not_have_is_asked_about_at_once():
     assert checked_answer(question("car.top_speed"), "110 mph", so_far=answers, sure=True) == "110 mph"
     assert [text.split(":")[0] for text in doubtful_answers(answers, "car")] == ["car.top_speed"]
     assert doubtful_answers({}, "car") == []
+    slippery = ANSWERS | {"car.power": "60 hp", "car.top_speed": "130 mph"}
+    with pytest.raises(UnusualAnswer, match="drag area of"):
+        checked_answer(question("car.top_speed"), "130 mph", so_far=slippery)
+    blunt = ANSWERS | {"car.power": "115 hp", "car.top_speed": "110 mph"}  # 1.06 m2, as open cars may have
+    with pytest.raises(UnusualAnswer, match="drag area of"):
+        checked_answer(question("car.top_speed"), "110 mph", so_far=blunt)
+    open_car = blunt | {"car.body": "open"}
+    assert checked_answer(question("car.top_speed"), "110 mph", so_far=open_car) == "110 mph"
 
 
 def test_answers_that_do_not_go_together_leave_no_file(tmp_path):

@@ -1,5 +1,6 @@
 """The commands from outside: exit codes, one line for what is wrong, no half-written file."""
 
+import csv
 import json
 import os
 import signal
@@ -158,10 +159,15 @@ def test_the_wings_table_of_an_unknown_section_says_so_first_and_leaves_with_thr
         '[wing]\nsection = "4412"\nsection_known = false\nspan = "4 ft"\nchord = "9 in"\nheight = "4 ft"\n'
         'method = "surrogate"\n[sweep]\nangles = "2:6:2"\nspeeds = ["100 mph"]\n'
     )
-    code, out, _ = run("wing", path)
+    code, out, _ = run("wing", path, "--out", tmp_path / "w.csv")
     assert code == 3
     assert out.startswith("NOT TRUSTWORTHY: Section not known: 4412 stands in.")
     assert "4 are taken off, because nobody" in " ".join(out.split())
+    table = [line.split() for line in out.splitlines() if line.strip().startswith(("2 ", "4 ", "6 "))]
+    with open(tmp_path / "w.csv") as lines:
+        margins = [float(row["stall_margin_deg"]) for row in csv.DictReader(lines)]
+    assert len(margins) == 3
+    assert [float(row[8]) for row in table] == pytest.approx([left - 4.0 for left in margins], abs=0.051)
 
 
 def test_the_wings_table_has_the_cautions_of_stall_and_mounts(run, tmp_path):
@@ -220,7 +226,8 @@ def test_a_file_in_place_of_a_folder_is_told_before_the_long_work(run, tmp_path,
     monkeypatch.chdir(tmp_path)
     study, log = bundled_study(), bundled("studies") / "harrow_down_coasts.csv"
     for words in (
-        ("lesson", "--out"), ("trust", "--out"), ("choose", study, "--folder"), (*QUICK, "--keep"),
+        ("lesson", "--out"), ("trust", "--out"), ("run", study, "--out"),
+        ("choose", study, "--folder"), (*QUICK, "--keep"),
         ("verify", study, log, "--angle", 4, "--out"),
     ):  # fmt: skip
         outcome = run(*words, "file")

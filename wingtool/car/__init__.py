@@ -3,6 +3,7 @@
 from wingtool.car.areas import NOTHING, AxleAreas, joined, placed, total
 from wingtool.car.balance import (
     BALANCE_CAUTION,
+    OVERSTEER_POINTS,
     AxleLoads,
     MatchedSettings,
     PartLoss,

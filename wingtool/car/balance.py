@@ -12,6 +12,7 @@ BALANCE_CAUTION = (
     "a rear wing alone lifts the front: understeer when fast; a splitter alone: oversteer and a spin when "
     "fast. Never run front parts without the rear ones"
 )
+OVERSTEER_POINTS = 0.5  # % of the load onto the front axle that drivers accept; common practice, no source
 
 
 @dataclass(frozen=True, eq=False)
@@ -151,7 +152,7 @@ def part_losses(
         share = front / (front + rear)
         shift = float(share - bare_share) * 100.0
         words = "balance as the bare car"
-        if abs(shift) > 0.5:
+        if abs(shift) > OVERSTEER_POINTS:
             load, steer = ("more", "over") if shift > 0.0 else ("less", "under")
             words = f"front {load} loaded than the bare car: towards {steer}steer when fast"
         losses.append(PartLoss(lost_part, front, rear, share, shift, words))

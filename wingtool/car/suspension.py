@@ -10,6 +10,7 @@ from wingtool.units import METRE_PER_INCH
 TYRE_CAUTION = "tyre, wheel bearing, hub and bump-stop loads rise: check load index and spring travel"
 NO_RATES = "give spring_rate in [car.front] and [car.rear]"
 NO_TYRE_RATE = "tyre deflection not included: give tyre_rate in [car.front] and [car.rear]"
+LEFT_OF_TRAVEL, LIGHTER = 0.4, 0.1  # of the bump travel; of an axle's load: warned from there, own choice
 LITTLE_LEFT_M = 0.025  # tyres deflect some 10 mm, a road joint as much again; common practice, no source
 
 
@@ -56,11 +57,11 @@ def _axle_response(
     warnings = []
     if left is not None and left < 0.0:
         warnings.append("on the bump stops: the springs no longer carry it, grip goes suddenly")
-    elif left is not None and travel and left < 0.4 * travel:
+    elif left is not None and travel and left < LEFT_OF_TRAVEL * travel:
         warnings.append("more than 60 % of the bump travel is used up before any bump or roll")
     if share is not None and share > 1.0:
         warnings.append("outer tyre over its load rating")
-    if per_wheel < -0.1 * static_n / 2.0:
+    if per_wheel < -LIGHTER * static_n / 2.0:
         warnings.append("the axle loses more than a tenth of its load")
     change, warning = air_n / static_n, "; ".join(warnings)
     return AxleResponse(name, speed_m_s, per_wheel, change, drop, left, outer, share, warning)

@@ -23,7 +23,7 @@ from wingtool.report.answer_text import (
 )
 from wingtool.report.car_text import worst_load
 from wingtool.report.page.car import car_content
-from wingtool.report.page.content import force_block
+from wingtool.report.page.content import bands, force_block
 from wingtool.report.text import (
     between,
     degrees,
@@ -33,7 +33,6 @@ from wingtool.report.text import (
     sentence,
 )
 from wingtool.report.top_cautions import top_cautions
-from wingtool.report.trace.text import traced_lines
 from wingtool.study import RAISE_BY_DEG
 
 if TYPE_CHECKING:
@@ -140,7 +139,8 @@ def full_lines(result: StudyResult) -> list[str]:
     if result.car and advice.forces:
         lines += ["", *wrap(f"{sentence(axle_words(result))} {fastest_words(result.car)}", COLUMNS)]
     for block in car_content(result.car, units) if result.car else ():
-        lines += ["", block["heading"], *(f"  {', '.join(filter(None, row))}" for row in block["rows"])]
+        table = filter(any, (block["head"], *block["rows"]))
+        lines += ["", block["heading"], *(f"  {', '.join(filter(None, row))}" for row in table)]
         lines += [f"  {line}" for line in block["lines"]]
         lines += [f"  ! {caution}" for caution in block["cautions"]]
-    return lines + (["", *traced_lines(result.traced)] if result.traced else [])
+    return [*lines, "", "Where the likely ranges come from:", *(f"  {line}" for line in bands(result))]

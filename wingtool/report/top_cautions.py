@@ -8,12 +8,11 @@ from typing import TYPE_CHECKING, Any
 from wingtool.car import PROOF_LOAD_FIRST
 from wingtool.report.car_text import proof_force, worst_load
 from wingtool.report.text import degrees, own_length
-from wingtool.study import ESTIMATE, LOW_WING, MAY_LIFT, MOUNTS, ROOF_UNKNOWN, STALL
+from wingtool.study import ESTIMATE, LOW_WING, MAY_LIFT, MOUNTS, OVERSTEER_POINTS, ROOF_UNKNOWN, STALL
 
 if TYPE_CHECKING:
     from wingtool.study import LapAnswer, StudyResult
 
-OVERSTEER_SHARE = 0.005  # of the load to the front against the bare car
 MOST_CAUTIONS = 3
 
 
@@ -42,7 +41,8 @@ def _of_the_car(result: StudyResult) -> list[str]:
         found.append(_oil(car.lap, result.study.oil))
     found += [f"{one.warning[:1].upper()}{one.warning[1:]}." for one in car.springs if one.warning]
     low, high, bare = car.share.low, car.share.high, car.left[-1].front_share
-    if low < bare - OVERSTEER_SHARE and high > bare + OVERSTEER_SHARE:
+    accepted = OVERSTEER_POINTS / 100.0
+    if low < bare - accepted and high > bare + accepted:
         found.append(
             f"Begin slowly: when fast it may understeer ({100 * low:.1f} % front) or oversteer"
             f" ({100 * high:.1f})."

@@ -34,6 +34,7 @@ from wingtool.section.polar import (
 )
 from wingtool.section.surface import surface_state
 
+# Own choice where no source stands beside it: where the record ends, and how a correction fades there.
 REFERENCE_REYNOLDS = 3e5
 MOST_SEPARATED = 0.5  # part of the upper side; the record has few points beyond
 IDEAL_LIFT, MOST_BELOW = 12.0, 0.8  # of the camber: 4 pi by thin-section theory (Glauert, 1926)

@@ -6,6 +6,7 @@ from wingtool.lazy import front_door
 
 if TYPE_CHECKING:
     from wingtool.study.advice import (
+        OVERSTEER_POINTS,
         RAISE_BY_DEG,
         STALL_MARGIN_DEG,
         UNKNOWN_ROOF_DEG,
@@ -26,7 +27,7 @@ if TYPE_CHECKING:
     from wingtool.study.begin.write import answers_in, changed_text, study_text, write_study
     from wingtool.study.bundled import bundled_study
     from wingtool.study.car.lap import LapAnswer, PartGain
-    from wingtool.study.car.parts import INSTALLED_DRAG, drag_measured_on_car
+    from wingtool.study.car.parts import INSTALLED_DRAG, INSTALLED_ORIGIN, drag_measured_on_car
     from wingtool.study.car.result import CarResult, car_result
     from wingtool.study.cautions import (
         BALANCE,

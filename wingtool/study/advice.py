@@ -10,6 +10,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from wingtool.car import OVERSTEER_POINTS
 from wingtool.section import LOW_CONFIDENCE
 from wingtool.study.cautions import MAY_LIFT, Caution, cautions_for
 from wingtool.units import METRIC, DisplayUnits
@@ -18,7 +19,6 @@ from wingtool.wing import Force, WingPolar
 STALL_MARGIN_DEG = 3.0  # stay 2 to 3 degrees below the computed stall; common practice, no source
 UNKNOWN_ROOF_DEG = 4.0  # kept for air behind a roof that nobody measured; common practice, no source
 RAISE_BY_DEG = 1.0  # raise the angle by so much at a time; common practice, no source
-OVERSTEER_POINTS = 0.5  # % of the load onto the front axle that drivers accept; common practice, no source
 UNDERSTEER_POINTS = 3.0  # % of the load off the front axle that drivers accept; common practice, no source
 SOUND = ("converged", "beyond stall")
 

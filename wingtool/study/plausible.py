@@ -45,7 +45,8 @@ USUAL: dict[str, tuple[str, str, float, float]] = {
     "mounts.wing_mass": ("mass of the wing", "kg", 0.5, 40.0),
 }
 
-REAR_DRIVEN_SHARE = 0.59  # of the weight in front, the most that rear-driven cars have
+# The most of the weight in front that rear-driven cars have; common practice, no source.
+REAR_DRIVEN_SHARE = 0.59
 METRIC_SHOWN = {"W": ("kW", 1000.0), "m/s": ("km/h", M_S_PER_KM_H)}
 US_SHOWN = {
     "m": ("in", METRE_PER_INCH), "m^2": ("ft^2", METRE_PER_FOOT**2), "kg": ("lb", KG_PER_LB),

@@ -18,6 +18,7 @@ from wingtool.track.log import Log, local_xy_m, smooth, stretches
 from wingtool.track.road import along_road, speed_by_road
 from wingtool.track.runs import TestRun, with_directions
 
+# Own choice, the limits below: each says from where on a run is doubted or refused.
 COAST_EXCESS_M_S2 = 0.25  # more slowing than a + c V^2 by this for a second is braking: some 0.025 g
 SAME_AIR_S = 7200.0  # runs further apart than this need the air of each
 PLAUSIBLE = 0.2  # of the drag area

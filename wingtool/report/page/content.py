@@ -39,6 +39,7 @@ from wingtool.report.trace.text import traced_lines
 from wingtool.study import (
     BALANCE,
     ESTIMATE,
+    INSTALLED_ORIGIN,
     MOUNTS,
     RAISE_BY_DEG,
     ROAD,
@@ -259,6 +260,8 @@ def tab_height(metre: float, units: DisplayUnits) -> str:
 def bands(result: StudyResult) -> list[str]:
     """Where each band comes from; the second opinion beside the section data."""
     lines = [f"Downforce and drag: {result.wing.band_origin}."]
+    if result.car is None and not drag_measured_on_car(result.study.correction):
+        lines.append(f"{sentence(INSTALLED_ORIGIN)}")
     origins = dict.fromkeys(polar.band_origin for polar in result.wing.polars if polar.band_origin)
     lines += [f"Section data: {origin}." for origin in origins]
     if any("published" in line for line in lines):

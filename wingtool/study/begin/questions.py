@@ -22,6 +22,9 @@ TEMPLATES = {
 }
 
 
+# Defaults, shares by layout and "less 15 %" below: common practice, no source.
+
+
 class UnusualAnswer(StudyError):
     """An answer that can be, but that is asked about first."""
 

@@ -20,6 +20,7 @@ from wingtool.study.car.doubts import SetUps
 from wingtool.study.car.lap import LapAnswer
 from wingtool.study.car.parts import FittedCar
 
+# Own choice: what the tables span.
 RADII_M = np.array([12.0, 18.0, 25.0, 35.0, 50.0, 70.0, 100.0, 140.0, 200.0, 280.0, 400.0])
 STRAIGHT_M, ENTRY_M_S = 600.0, 80 / 3.6  # without a circuit
 NEVER_M_S = 140.0  # end of the speeds searched: parts not felt below it are never felt

@@ -37,7 +37,7 @@ from wingtool.study.wing.roof import air_at_wing
 from wingtool.wing import Plane, StationPolars, WingPolar, solve_planes
 
 PANELS = 240  # the outline as drawn and as changed get the same points, so that only the error differs
-TWIST_DEG, ANGLE_DEG, PLATE_DEG = 1.0, 0.5, 2.0
+TWIST_DEG, ANGLE_DEG, PLATE_DEG = 1.0, 0.5, 2.0  # errors of a home workshop: common practice, no source
 # What counts as harm: one tenth of downforce weighs as one degree of stall or a tenth of a second; own choice
 PER_DOWNFORCE, PER_STALL_DEG, PER_LAP_S = 0.1, 1.0, 0.1
 

@@ -188,7 +188,7 @@ class GearsTable(Strict):
 
 
 class CarTable(Strict):
-    """``[car]``: the car without wing, splitter and dam.
+    """``[car]``: the car without wing, splitter and dam. Defaults are common practice, no source.
 
     Drag by cda, or drag_coefficient and frontal_area, or top_speed (two-way mean, without the parts).
     """

@@ -38,7 +38,7 @@ Distance = _with_unit("length", 0.0, 1e6, zero=False)
 SegmentLength = _with_unit("length", 2.0, 1e5)  # of a circuit, which is driven in steps of about 1 m
 Speed = _with_unit("speed", 0.5, 120.0)
 Mass = _with_unit("mass", 0.0, 1e5, zero=False)
-# What no car to be raced is outside of: a slip of the unit (lb for kg, mm for cm, W for kW) is.
+# What no car to be raced is outside of: a slip of the unit (lb for kg, mm for cm, W for kW) is. Own choice.
 CarMass = _with_unit("mass", 100.0, 2e4)
 Wheelbase = _with_unit("length", 0.5, 10.0)
 LEAST_CDA_M2, MOST_CDA_M2 = 0.05, 20.0

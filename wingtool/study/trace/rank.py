@@ -20,7 +20,8 @@ if TYPE_CHECKING:
     from wingtool.tracing import TracedSection
 
 GAUGE_ERROR_DEG = 0.3  # standard deviation of an angle set by hand: common practice, no source
-# what a person can measure: cause or remedy, and the rows of `tracing.measure_rows` with their error [mm]
+# what a person can measure: cause or remedy, and the rows of `tracing.measure_rows` with their error [mm];
+# common practice, no source
 SHAPE_CAUSES = {
     "nose (both sides)": "nose, both sides",
     "camber": "camber",
