@@ -150,6 +150,20 @@ def test_the_proof_load_on_the_screen_is_no_less_than_computed(result):
     assert all(float(factor) * float(load) <= float(shown) for factor, load, shown in products)
 
 
+def test_the_oil_line_has_the_longest_time_above_the_limit_with_the_parts_first(result):
+    """EXACT: with the corners' own times swapped for made ones, 9 s with and 4 s without the parts."""
+    if result.car is None or result.car.lap is None or result.study.oil is None:
+        pytest.skip("no oil limit on a circuit")
+    lap, over = result.car.lap, ("over your limit",)
+    with_parts, without = (
+        tuple(replace(hold, over_s=seconds) for hold in holds)
+        for holds, seconds in ((lap.holds_with, 9.0), (lap.holds_without, 4.0))
+    )
+    made = replace(lap, holds_with=with_parts, holds_without=without, oil_cautions=over)
+    told = top_cautions(replace(result, car=replace(result.car, lap=made)))
+    assert any(re.search(r"9 s above .*\(4 without", text) for text in told), told
+
+
 def test_forces_are_shown_up_to_the_cars_own_top_speed_and_drag_says_whose_it_is(result):
     """EXACT: a car of 45 m/s is told no force above it; stands and wake add 0 to 0.12 of the downforce."""
     end = result.advice.high_deg
