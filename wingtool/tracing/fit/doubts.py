@@ -47,7 +47,6 @@ def doubts(
     """
     row = _longest_row(outlier[np.argsort(found.arc, kind="stable")])
     thickest, thickest_error = _thickest(placed, covariance)
-    thick_mm = (thickest * placed.chord_mm, thickest_error * placed.chord_mm)
     way, gap = readings.way, placed.shape[GAP]
     checks = (
         (
@@ -90,7 +89,7 @@ def doubts(
     )
     return (
         *readings.doubts,
-        *_caliper_doubt(readings, placed, outlier, misfit, *thick_mm),
+        *_caliper_doubt(readings, placed, outlier, misfit, (thickest, thickest_error)),
         *_scale_doubt(readings, placed, outlier),
         *_tail_doubt(readings, placed),
         *(text for holds, text in checks if holds),
@@ -105,18 +104,14 @@ def _thickest(placed: Placed, covariance: np.ndarray) -> tuple[float, float]:
 
 
 def _caliper_doubt(
-    readings: Readings,
-    placed: Placed,
-    outlier: np.ndarray,
-    misfit: float,
-    thickest_mm: float,
-    error_mm: float,
+    readings: Readings, placed: Placed, outlier: np.ndarray, misfit: float, thickest: tuple[float, float]
 ) -> tuple[str, ...]:
     """Greatest thickness by calipers against the outline, and the tail edge against heights.
 
     A zero that moved between the sides moves both alike, so heights are weighed together. Their error grows
-    to the misfit; that zero's own share in `error_mm`, of the greatest thickness, is taken out.
+    to the misfit; that zero's own share in the error of `thickest` (value, error over the chord) is left out.
     """
+    thickest_mm, error_mm = placed.chord_mm * np.array(thickest)
     heights, clues = readings.way == "stations", []
     tail = _at_tail(readings, placed, outlier) if heights else None
     if tail is not None and readings.tail_mm is not None:
