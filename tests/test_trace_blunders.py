@@ -1,6 +1,7 @@
 """Slips of a hand with calipers, pen or the words: each is refused or doubted, and the words name it."""
 
 import re
+from dataclasses import replace
 
 import numpy as np
 import pytest
@@ -8,6 +9,7 @@ from trace_person import closed, dense, outward, rotation, sides
 
 from wingtool.errors import TraceError
 from wingtool.geometry import find_section, four_digit
+from wingtool.study.trace import run
 from wingtool.study.trace.measure import TraceRequest, measure_section
 from wingtool.study.trace.run import BAND_ANGLES_DEG, FLOWS_DEG, _flow_doubt
 
@@ -16,12 +18,19 @@ SHARE = np.array([0.5, 1, 2, 3.5, 5, 7.5, 10, 15, 20, 25, 30, 40, 50, 60, 70, 80
 WORDS = {"chord": "250 mm", "tail": "0.6 mm", "suction_side": "up"}
 
 
-def readings(loop=LOOP, seed=1) -> np.ndarray:
+def readings(loop=LOOP, seed=1, share=SHARE) -> np.ndarray:
     """x, upper and lower height [mm] on a table that is 1.5 degrees off, read to 0.25 mm."""
     rng, on_table = np.random.default_rng(seed), loop * 250.0 @ rotation(-np.radians(1.5)).T
-    x = on_table[:, 0].min() + SHARE * np.ptp(on_table[:, 0])
+    x = on_table[:, 0].min() + share * np.ptp(on_table[:, 0])
     heights = [side + 40.0 + rng.normal(0.0, 0.25, len(x)) for side in sides(on_table, x)]
-    return np.round(np.column_stack([250.0 * SHARE, np.maximum(*heights), np.minimum(*heights)]), 1)
+    return np.round(np.column_stack([250.0 * share, np.maximum(*heights), np.minimum(*heights)]), 1)
+
+
+def rough(seed, error_mm, decimals) -> np.ndarray:
+    """Readings with a larger error."""
+    table, rng = readings(seed=seed), np.random.default_rng(100 + seed)
+    table[:, 1:] += rng.normal(0.0, error_mm, (21, 2)).round(decimals)
+    return table
 
 
 def asked(folder, table, heading="x_mm,upper_mm,lower_mm", **words) -> str:
@@ -67,8 +76,8 @@ def early(row):
     return table
 
 
-def moved(row, up_mm, columns=(1, 2)):
-    table = readings()
+def moved(row, up_mm, columns=(1, 2), seed=1):
+    table = readings(seed=seed)
     table[row:, columns] += up_mm
     return table
 
@@ -97,6 +106,7 @@ def test_readings_without_a_slip_are_not_doubted(tmp_path):
         (late(14)[[*range(14), *range(15, 21)]], "from station x = .* line before better"),
         (moved(10, 2.5), "from station x = 75 mm on both sides lie about 2.. mm too high"),
         (moved(12, 2.5, [1]), "from station x = 1.. mm on the upper side lies about 2.. mm too high"),
+        (moved(19, 2.5), "from station x = 245 mm on both sides lie about 2.. mm too high"),
         (readings()[:-3], "refused: .*end at 225 mm, the chord is 250 mm: measure on to the tail"),
     ],
 )
@@ -144,7 +154,31 @@ def test_a_zero_that_moved_between_the_sides_shows_at_tail_and_thickest_part(tmp
     assert re.search(named, asked(tmp_path, moved(0, up_mm, [1]), **words))
 
 
-@pytest.mark.parametrize("seed", [1, 5, 9])
+@pytest.mark.parametrize("seed", [2, 4, 10])
+def test_a_zero_does_not_hide_itself_in_the_error_of_the_thickness(tmp_path, seed):
+    table = moved(0, 0.8, [1], seed)
+    assert "side's zero" in asked(tmp_path, table, thickness="30.0 mm")
+
+
+@pytest.mark.parametrize("seed", [1, 3, 5])
+def test_heights_that_end_before_the_tail_edge_are_no_zero_that_moved(tmp_path, seed):
+    """The sides close by about 1 mm over the last hundredth of the chord."""
+    share = np.append(SHARE[:-1], 0.99)
+    assert asked(tmp_path, readings(dense(four_digit("4418")), seed, share)) == ""
+
+
+@pytest.mark.parametrize("seed", [3, 23])
+def test_rough_heights_are_no_zero_that_moved(tmp_path, seed):
+    """The error of the heights at the tail grows to the misfit."""
+    assert "side's zero" not in asked(tmp_path, rough(seed, 0.5, 1))
+
+
+@pytest.mark.parametrize(("seed", "error_mm"), [(3, 1.0), (6, 1.5)])
+def test_a_band_of_two_per_cent_is_sound(tmp_path, seed, error_mm):
+    assert asked(tmp_path, rough(seed, error_mm, 0), error=f"{error_mm} mm") == ""
+
+
+@pytest.mark.parametrize("seed", [1, 5, 9, 10, 12, 16, 32])
 def test_a_hooked_tail_is_no_slip(tmp_path, seed):
     """The s1223's tail bends down over its last tenth as few sections' do."""
     assert asked(tmp_path, readings(dense(find_section("s1223")), seed), tail=None) == ""
@@ -156,13 +190,30 @@ def test_angles_near_stall_are_no_sign_of_a_wrong_outline():
     assert "at 5 of 5 angles from -2 to 6 deg" in _flow_doubt(np.where(sound, status, "converged"))[0]
 
 
+def test_a_section_without_a_sound_flow_is_doubted(tmp_path, monkeypatch):
+    path, polar = tmp_path / "readings.csv", run.polar
+    np.savetxt(path, readings(), "%.4g", ",", header="x_mm,upper_mm,lower_mm", comments="")
+    request = TraceRequest(stations=path, method="surrogate", **WORDS)
+    monkeypatch.setattr(run.tracing, "load_index", lambda: None)
+    monkeypatch.setattr(run.tracing, "nearest", lambda *_: ())
+    assert run.trace_wing(request).doubts == ()
+
+    def unsound(*words, **options):
+        found = polar(*words, **options)
+        return replace(found, status=np.full_like(found.status, "low confidence"))
+
+    monkeypatch.setattr(run, "polar", unsound)
+    assert "at 5 of 5 angles" in run.trace_wing(request).doubts[0]
+
+
 @pytest.mark.parametrize("blank", [True, False])
 def test_a_missing_part_is_named_before_all_else(tmp_path, blank):
     """Nothing is said of camber or suction side, which nothing measured there shows."""
     table = readings()
     table[13:20, 1:] = np.nan
-    table = table if blank else np.delete(table, np.s_[13:20], axis=0)
+    table = np.insert(table if blank else np.delete(table, np.s_[13:20], axis=0), 8, table[8], axis=0)
     said = asked(tmp_path, table, suction_side="down")
+    assert "station x = 50 mm stands twice" in said
     assert said.startswith("no stations between 125 and 250 mm: nothing is known of the outline there")
     assert re.search(r"known to \+-[\d.]+ mm at \d+% of the chord, (upper|lower) side as drawn only", said)
     assert "camber" not in said

@@ -60,8 +60,6 @@ def _side_moves(readings: Readings, normal: np.ndarray, after: np.ndarray) -> li
     for of, other in (("both sides lie", None), (f"the {upper} lies", LOWER), (f"the {lower} lies", UPPER)):
         for axis in (0, 1):
             moved = after * ((readings.side != other) * normal[:, axis])[:, None]
-            if other is None and after.shape[1] > HOOK:
-                moved[:, -HOOK:] = 0.0
             found.append(Slip("moved", moved, 0.0, MOVED_MM, of, axis))
     x = readings.points_mm[:, :1]
     tipped = (x - x.min()) / np.ptp(x) * (readings.side == UPPER)[:, None] * normal[:, 1:]
