@@ -10,11 +10,11 @@ from wingtool.geometry import Section, collection_section
 from wingtool.panels import solve
 from wingtool.section import Question, polar_from_arrays, polars
 from wingtool.wing import Endplate, Wing, solve_wing
-from wingtool.wing.condense import condense
 from wingtool.wing.ground import lowest_offset
-from wingtool.wing.images import mirrors, wash_with_images
-from wingtool.wing.kernels import flat_section
-from wingtool.wing.lattice import plate_surfaces, wing_surface
+from wingtool.wing.lattice.condense import condense
+from wingtool.wing.lattice.images import mirrors, wash_with_images
+from wingtool.wing.lattice.kernels import flat_section
+from wingtool.wing.lattice.surfaces import plate_surfaces, wing_surface
 
 DATA = Path(__file__).parent / "data"
 ALPHA = np.arange(-20.0, 31.0)

@@ -12,9 +12,9 @@ import pytest
 
 from wingtool.section import polar_from_arrays
 from wingtool.wing import Endplate, Plane, Wing, solve_wing
-from wingtool.wing.condense import condense
 from wingtool.wing.ground import influences
-from wingtool.wing.lattice import plate_surfaces, wing_surface
+from wingtool.wing.lattice.condense import condense
+from wingtool.wing.lattice.surfaces import plate_surfaces, wing_surface
 from wingtool.wing.newton import Cases, solve_cases
 from wingtool.wing.planes import lay_out
 from wingtool.wing.span_data import span_data

@@ -13,8 +13,8 @@ import pytest
 
 from wingtool.section import polar_from_arrays
 from wingtool.wing import Endplate, Wing, solve_wing
-from wingtool.wing.condense import condense
-from wingtool.wing.lattice import full_cosine_edges, sheet, wing_surface
+from wingtool.wing.lattice.condense import condense
+from wingtool.wing.lattice.surfaces import full_cosine_edges, sheet, wing_surface
 
 DATA = Path(__file__).parent / "data"
 

@@ -7,8 +7,8 @@ import pytest
 
 from wingtool.section import polar_from_arrays
 from wingtool.wing import Endplate, Wing, solve_wing
-from wingtool.wing.condense import condense
-from wingtool.wing.lattice import wing_surface
+from wingtool.wing.lattice.condense import condense
+from wingtool.wing.lattice.surfaces import wing_surface
 
 pytestmark = [pytest.mark.bench, pytest.mark.filterwarnings("ignore::FutureWarning")]
 ANGLES = np.linspace(-5.0, 20.0, 41)

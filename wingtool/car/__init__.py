@@ -19,16 +19,25 @@ from wingtool.car.cost import Cost, Part, cost
 from wingtool.car.estimate import Estimate, in_quadrature
 from wingtool.car.front import (
     AirDam,
-    BladeLoad,
     FrontPart,
     Measured,
     Splitter,
     air_dam_estimate,
-    blade_load,
     measured_by_taps,
     splitter_estimate,
 )
-from wingtool.car.mounts import (
+from wingtool.car.rules import FACTS, TRACK_ONLY, Limits, RuleCheck, check_rules
+from wingtool.car.straight import (
+    NOTICED,
+    StraightCost,
+    full_throttle,
+    power_at_wheels_w,
+    straight_cost,
+    straight_runs,
+    top_speed_m_s,
+)
+from wingtool.car.structure.blade import BladeLoad, blade_load
+from wingtool.car.structure.mounts import (
     MOUNT_CAUTION,
     MOUNTS_FAIL_FIRST,
     NOT_INCLUDED,
@@ -39,16 +48,13 @@ from wingtool.car.mounts import (
     mount_loads,
     proof_recipe,
 )
-from wingtool.car.rules import FACTS, TRACK_ONLY, Limits, RuleCheck, check_rules
-from wingtool.car.spar import BeamLoads, Spar, beam, stand_stations, stiffness_from_bench, whole_span
-from wingtool.car.straight import (
-    NOTICED,
-    StraightCost,
-    full_throttle,
-    power_at_wheels_w,
-    straight_cost,
-    straight_runs,
-    top_speed_m_s,
+from wingtool.car.structure.spar import (
+    BeamLoads,
+    Spar,
+    beam,
+    stand_stations,
+    stiffness_from_bench,
+    whole_span,
 )
 from wingtool.car.suspension import (
     TYRE_CAUTION,

@@ -26,7 +26,7 @@ from wingtool.section.polar import (
 )
 from wingtool.section.question import Question
 from wingtool.section.surface import SURFACES, surface_state
-from wingtool.section.surrogate_shapes import surrogate_shapes
+from wingtool.section.surrogate.shapes import surrogate_shapes
 
 if TYPE_CHECKING:
     from wingtool.section.figures import DRAG_AT_CL, FIGURES, LIFT_AT_DEG, CurveFigures, curve_figures
@@ -34,7 +34,7 @@ if TYPE_CHECKING:
     from wingtool.section.multi import Flap, elements_polar, place_elements
     from wingtool.section.record import record_fit, thickness_camber, with_record
     from wingtool.section.roof import RoofFlow, roof_flow
-    from wingtool.section.surrogate import cached_surrogate_polar, surrogate_polar
+    from wingtool.section.surrogate.polar import cached_surrogate_polar, surrogate_polar
     from wingtool.section.tab import with_tab
 
 __getattr__ = front_door(__name__)

@@ -4,8 +4,8 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from wingtool.wing.condense import condense
-from wingtool.wing.kernels import flat_section
+from wingtool.wing.lattice.condense import condense
+from wingtool.wing.lattice.kernels import flat_section
 from wingtool.wing.planes import Layout
 
 NEAR_CHORDS = 4.0  # above this height the shift of the quarter-chord point with the angle no longer matters

@@ -5,7 +5,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from wingtool.errors import RangeError
-from wingtool.wing.lattice import Surface, WingStrips, plate_surfaces, wing_surface
+from wingtool.wing.lattice.surfaces import Surface, WingStrips, plate_surfaces, wing_surface
 from wingtool.wing.planform import Wing
 from wingtool.wing.span_data import Polars, SpanData, span_data
 

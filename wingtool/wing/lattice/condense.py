@@ -17,9 +17,9 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from wingtool.wing.images import mirrors, wash_with_images
-from wingtool.wing.kernels import wake_wash
-from wingtool.wing.lattice import Surface
+from wingtool.wing.lattice.images import mirrors, wash_with_images
+from wingtool.wing.lattice.kernels import wake_wash
+from wingtool.wing.lattice.surfaces import Surface
 
 
 @dataclass(frozen=True, eq=False)

@@ -5,8 +5,8 @@ from itertools import product
 
 import numpy as np
 
-from wingtool.wing.kernels import wash
-from wingtool.wing.lattice import Surface
+from wingtool.wing.lattice.kernels import wash
+from wingtool.wing.lattice.surfaces import Surface
 
 
 def mirrors(ground_m: float, with_flow: bool = True) -> Iterator[tuple[np.ndarray, np.ndarray]]:

@@ -4,7 +4,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from wingtool.car.spar import BeamLoads, running
+from wingtool.car.structure.spar import BeamLoads, running
 from wingtool.constants import GRAVITY_M_S2
 
 # the caution on the mounts: beside their loads, beside a wing's forces alone, and first on the screen

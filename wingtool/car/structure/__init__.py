@@ -1,0 +1,1 @@
+"""What must hold: the wing on its stands, feet and bolts, the blade of a splitter."""

@@ -1,0 +1,1 @@
+"""The learned surrogate: the polar of one section, many shapes at one go."""

@@ -1,0 +1,1 @@
+"""The vortex lattice: panels, velocities, images, condensed to strips."""
