@@ -11,11 +11,12 @@ from wingtool.errors import TraceError, WingtoolError
 from wingtool.geometry import four_digit
 from wingtool.report import update_lines
 from wingtool.section import polar, surrogate_shapes
-from wingtool.study import check_trace, force_reading, read_study, wing_of_study
+from wingtool.study import UNKNOWN_ROOF_DEG, check_trace, force_reading, read_study, wing_of_study
 from wingtool.study.trace.rank import known_better, lift_gradient, rank
 from wingtool.study.trace.shape_band import shape_band, traced_beside, widened
 from wingtool.study.trace.update import ForceReading, predictions, update_by_force, weighted
 from wingtool.study.wing.finite_wing import with_sweep
+from wingtool.study.wing.roof import UNKNOWN_ROOF
 from wingtool.tracing import (
     TracedSection,
     draws,
@@ -80,16 +81,29 @@ def test_measuring_everything_leaves_nothing_and_more_never_widens(found):
 
 def test_the_ranked_list_is_ranked_and_names_all_causes(found):
     ranking = rank(found, REYNOLDS, 4.0)
-    causes = [share.half_width_cl for share in ranking.shares]
-    left = [remedy.half_width_cl for remedy in ranking.remedies]
+    causes = list(ranking.shares.values())
+    left = list(ranking.remedies.values())
     assert causes == sorted(causes, reverse=True)
     assert left == sorted(left)
     assert max(left) <= ranking.whole_half_width_cl * 1.0001
-    text = " ".join(share.name for share in ranking.shares)
+    text = " ".join(ranking.shares)
     for word in ("nose", "camber", "tail", "angle", "roof"):
         assert word in text
-    quiet = rank(found, REYNOLDS, 4.0, roof_error_deg=0.0, gauge_error_deg=0.0)
+    still = replace(UNKNOWN_ROOF, angle_band_deg=np.zeros(1))
+    quiet = rank(found, REYNOLDS, 4.0, roof=still, gauge_error_deg=0.0)
     assert quiet.whole_half_width_cl == pytest.approx(quiet.shape_half_width_cl)
+
+
+def test_air_that_nobody_measured_comes_down_only(found):
+    """EXACT: the lift slope by the roof's whole band above the value, nothing below; both ways by tufts."""
+    slope = lift_gradient(found, REYNOLDS, 4.0, "race", None)[1]
+    still = rank(found, REYNOLDS, 4.0, roof=replace(UNKNOWN_ROOF, angle_band_deg=np.zeros(1)))
+    unknown = rank(found, REYNOLDS, 4.0)
+    tufts = rank(found, REYNOLDS, 4.0, roof=replace(UNKNOWN_ROOF, one_sided=False))
+    assert unknown.below_cl == pytest.approx(still.below_cl)
+    assert unknown.above_cl == pytest.approx(np.hypot(still.above_cl, UNKNOWN_ROOF_DEG * slope))
+    assert (tufts.below_cl, tufts.above_cl) == pytest.approx((unknown.above_cl, unknown.above_cl))
+    assert unknown.shares["roof inflow (0 to 4 deg down, not measured)"] == pytest.approx(2.0 * slope)
 
 
 def test_a_widened_polar_holds_both_bands_in_quadrature(found):
@@ -180,6 +194,10 @@ def test_a_force_on_the_real_wing_narrows_the_trace(study, found):
         with pytest.raises(TraceError, match="already"):
             check_trace(study, force_reading(f"{middle + 3:.1f} N", error, "120 km/h", 6.0))
     assert check_trace(study, replace(reading, force_n=reading.force_n + 0.01)).fits
+    old = replace(update.found, forces=update.found.forces[:0])
+    write_traced(old, study.parent / "wing.dat")
+    with pytest.raises(TraceError, match="trace the section again"):
+        check_trace(study, reading)
 
 
 def test_a_change_of_the_sections_lift_acts_as_a_turn(study, found):

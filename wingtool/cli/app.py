@@ -7,6 +7,7 @@ from importlib import import_module
 from typing import Annotated
 
 import typer
+from typer.core import TyperCommand
 
 from wingtool.cli.screen import printable
 from wingtool.cli.streams import ready
@@ -23,6 +24,21 @@ def _version(wanted: bool) -> None:
         raise typer.Exit
 
 
+class Grouped(TyperCommand):
+    """A command whose help shows its options under the headings that they name."""
+
+    def format_options(self, ctx, formatter) -> None:
+        groups: dict[str, list[tuple[str, str]]] = {}
+        for param in self.get_params(ctx):
+            record = param.get_help_record(ctx)
+            if record is not None:
+                kind = f"{param.param_type_name}s".capitalize()
+                groups.setdefault(getattr(param, "rich_help_panel", None) or kind, []).append(record)
+        for heading, records in groups.items():
+            with formatter.section(heading):
+                formatter.write_dl(records)
+
+
 app = typer.Typer(
     name="wingtool",
     help="What a home-built racing wing will do, before you cut, drill or race.",
@@ -34,7 +50,7 @@ app = typer.Typer(
 COMMANDS = ("demo", "begin", "run", "compare", "choose", "verify", "lesson",
             "trace", "match", "inspect", "sweep", "wing", "trust")  # fmt: skip
 for command in COMMANDS:
-    app.command(command)(getattr(import_module(f"wingtool.cli.commands.{command}"), command))
+    app.command(command, cls=Grouped)(getattr(import_module(f"wingtool.cli.commands.{command}"), command))
 
 
 @app.callback()

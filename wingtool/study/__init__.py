@@ -63,8 +63,9 @@ if TYPE_CHECKING:
     from wingtool.study.trace.along import MeasuredSpan, measure_span
     from wingtool.study.trace.in_study import TracedAnswer
     from wingtool.study.trace.measure import TraceRequest, length_mm
+    from wingtool.study.trace.rank import Ranking
     from wingtool.study.trace.run import TraceResult, trace_wing
-    from wingtool.study.trace.update import Update, check_trace, force_reading
+    from wingtool.study.trace.update import ForceReading, Update, check_trace, force_reading
     from wingtool.study.trust.cases import REMARKS
     from wingtool.study.trust.check import AGREES, Check
     from wingtool.study.trust.record import (

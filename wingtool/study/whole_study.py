@@ -92,7 +92,7 @@ def run_study(
         rules=rules,
         tab_choice=choice_of_tab(tabs, wing, advice),
         places=places_of(study, wing, advice.start_deg),
-        traced=traced_answer(study, wing, advice, roof_band_deg(study)),
+        traced=traced_answer(study, wing, advice),
     )
 
 

@@ -1,6 +1,7 @@
 """`wingtool trace`: a real wing's section from a photo, a pen trace or calipers, with its band."""
 
 from collections.abc import Iterable
+from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
 
@@ -10,44 +11,52 @@ from typer import Option
 from wingtool.errors import TraceError
 
 if TYPE_CHECKING:
-    from wingtool.study import TraceRequest
+    from wingtool.study import ForceReading, TraceRequest
 
 
 File = Path | None
 Words = str | None
 
 
+measured = partial(Option, rich_help_panel="What was measured, one of these")
+alone = partial(Option, rich_help_panel="Measured on its own, as 250 mm; each narrows the band")
+lay = partial(Option, rich_help_panel="How it lay")
+of_photo = partial(Option, rich_help_panel="For a photo")
+of_table = partial(Option, rich_help_panel="For the table of lift and drag")
+check = partial(Option, rich_help_panel="Check of a traced section by a force, with --angle and --error")
+written = partial(Option, rich_help_panel="What is written")
+
+
 def trace(
-    photo: Annotated[File, Option(help="Photo or scan of the section on the printed sheet.")] = None,
-    points: Annotated[File, Option(help="Pen trace: x_mm,y_mm, any order.")] = None,
-    stations: Annotated[File, Option(help="Calipers: x_mm,upper_mm,lower_mm.")] = None,
-    wing: Annotated[File, Option(help="List of sections measured along the span, FILE.toml.")] = None,
-    error: Annotated[Words, Option(help="A reading is as good as this, two in three times; 0.3 mm.")] = None,
-    chord: Annotated[Words, Option(help='Measured over nose and tail, "250 mm".')] = None,
-    tail: Annotated[Words, Option(help="Thickness of the tail edge, by calipers.")] = None,
-    nose_radius: Annotated[Words, Option(help="Half the width of the drill shank that fits.")] = None,
-    thickness: Annotated[Words, Option(help="Greatest, by calipers: shows a shadow, a moved zero.")] = None,
-    rib: Annotated[Words, Option(help="Thickness of the rib in the photo; 0 mm: card, drawn.")] = None,
-    distance: Annotated[Words, Option(help="Distance from camera to sheet, by tape.")] = None,
-    scale_line: Annotated[Words, Option(help="Measured length of the sheet's 100 mm line.")] = None,
-    dark_sheet: Annotated[bool, Option(help="Bright section on the dark sheet.")] = False,
-    pen_diameter: Annotated[Words, Option(help="Where the pen touches the wing; photo: its line.")] = None,
-    suction_side: Annotated[Words, Option(help="up or down, as measured; on the car: road side.")] = None,
-    nose: Annotated[str, Option(help="left or right; found if left out.")] = "find",
-    paper: Annotated[str, Option(help="Of the printed sheet: A4, A3, letter, tabloid.")] = "A4",
-    marks: Annotated[File, Option(help="Clicked marks: photo_x,photo_y,x_mm,y_mm; two: a ruler.")] = None,
-    clicked: Annotated[File, Option(help="Outline clicked in the photo: photo_x,photo_y.")] = None,
-    click: Annotated[bool, Option(help="Write a page, FILE.html, to click ruler and outline in.")] = False,
-    reynolds: Annotated[float, Option(help="Of the chord: 68000 x m/s x m.")] = 7e5,
-    angle: Annotated[float, Option(help="For the list of what to measure next, or set for --force.")] = 4.0,
-    surface: Annotated[str, Option(help="smooth, race or dirty.")] = "race",
-    method: Annotated[Words, Option(help="For the middle value: corrected, coupled or surrogate.")] = None,
-    study: Annotated[File, Option(help="Study with a traced section, to check by a measured force.")] = None,
-    force: Annotated[Words, Option(help='Downforce measured on the wing, "310 N".')] = None,
-    force_error: Annotated[str, Option(help="The force is as good as this, two in three times.")] = "20 N",
-    speed: Annotated[Words, Option(help='At which it was measured, "90 km/h"; give --angle too.')] = None,
-    sheet: Annotated[Words, Option(help="Print one: photo, photo-dark, trace, stations or roof.")] = None,
-    out: Annotated[File, Option(help="NAME.dat with band, table, pictures; sheet: FILE.pdf.")] = None,
+    photo: Annotated[File, measured(help="Photo or scan of the section on the printed sheet.")] = None,
+    points: Annotated[File, measured(help="Pen trace: x_mm,y_mm, any order.")] = None,
+    stations: Annotated[File, measured(help="Calipers: x_mm,upper_mm,lower_mm; --chord too.")] = None,
+    wing: Annotated[File, measured(help="List of sections measured along the span, FILE.toml.")] = None,
+    error: Annotated[Words, measured(help="Good to this, two in three times; 0.3 mm, force 20 N.")] = None,
+    chord: Annotated[Words, alone(help="Over nose and tail, by ruler.")] = None,
+    tail: Annotated[Words, alone(help="Thickness of the tail edge, by calipers.")] = None,
+    thickness: Annotated[Words, alone(help="Greatest, by calipers: shows a shadow, a moved zero.")] = None,
+    nose_radius: Annotated[Words, alone(help="Half the width of the drill shank that fits.")] = None,
+    pen_diameter: Annotated[Words, alone(help="Where the pen touches the wing; photo: its line.")] = None,
+    suction_side: Annotated[Words, lay(help="up or down, as measured; on the car: road side.")] = None,
+    nose: Annotated[str, lay(help="left or right; found if left out.")] = "find",
+    paper: Annotated[str, of_photo(help="Of the printed sheet: A4, A3, letter, tabloid.")] = "A4",
+    dark_sheet: Annotated[bool, of_photo("--dark-sheet", help="Bright section on the dark sheet.")] = False,
+    rib: Annotated[Words, of_photo(help="Thickness of the rib; 0 mm: card, drawn.")] = None,
+    distance: Annotated[Words, of_photo(help="From camera to sheet, by tape.")] = None,
+    scale_line: Annotated[Words, of_photo(help="Measured length of the sheet's 100 mm line.")] = None,
+    click: Annotated[bool, of_photo("--click", help="Write a page to click ruler and outline in.")] = False,
+    marks: Annotated[File, of_photo(help="From that page: photo_x,photo_y,x_mm,y_mm; two: a ruler.")] = None,
+    clicked: Annotated[File, of_photo(help="From that page, the outline: photo_x,photo_y.")] = None,
+    reynolds: Annotated[float, of_table(help="Of the chord: 68000 x m/s x m.")] = 7e5,
+    angle: Annotated[float, of_table(help="For the list of what to measure next.")] = 4.0,
+    surface: Annotated[str, of_table(help="smooth, race or dirty.")] = "race",
+    method: Annotated[Words, of_table(help="Middle value: corrected, coupled or surrogate.")] = None,
+    study: Annotated[File, check(help="Study whose section was traced.")] = None,
+    force: Annotated[Words, check(help='Downforce measured on the wing, "310 N".')] = None,
+    speed: Annotated[Words, check(help='At which it was measured, "90 km/h".')] = None,
+    sheet: Annotated[Words, written(help="Print one: photo, photo-dark, trace, stations or roof.")] = None,
+    out: Annotated[File, written(help="NAME.dat with band, table, pictures; or PDF, HTML.")] = None,
 ) -> None:
     """A real wing's section from a photo, a pen trace or calipers.
 
@@ -56,12 +65,12 @@ def trace(
     Example: wingtool trace --photo wing.jpg --chord "250 mm" --suction-side up --out wing.dat
     """
     from wingtool.cli.screen import echo_written
-    from wingtool.study import DEFAULT_METHOD, TraceRequest
+    from wingtool.study import DEFAULT_METHOD, TraceRequest, force_reading
 
     if sheet is not None:
         echo_written([_sheet(sheet, out, paper, chord)])
     elif study is not None:
-        _force(study, force, force_error, speed, angle, out)
+        _force(study, force_reading(force, error or "20 N", speed, angle), out)
     elif wing is not None:
         _span(wing, out)
     elif click:
@@ -131,17 +140,15 @@ def _span(path: Path, out: Path | None) -> None:
     _leave(found.doubts)
 
 
-def _force(
-    study: Path, force: str | None, error: str, speed: str | None, angle_deg: float, out: Path | None
-) -> None:
+def _force(study: Path, reading: "ForceReading", out: Path | None) -> None:
     """The reverse check."""
     from wingtool.cli.progress import progress_bar
     from wingtool.cli.screen import NOT_TRUSTWORTHY, echo_written
     from wingtool.report import update_lines, write_update
-    from wingtool.study import check_trace, force_reading
+    from wingtool.study import check_trace
 
     with progress_bar(2) as progress:
-        update = check_trace(study, force_reading(force, error, speed, angle_deg), progress)
+        update = check_trace(study, reading, progress)
     written = write_update(update, out) if out and update.fits else []
     for line in update_lines(update):
         typer.echo(line)

@@ -14,7 +14,7 @@ from wingtool.report.trace.pictures import write_fit_picture, write_photo_pictur
 from wingtool.section import CONVERGED
 
 if TYPE_CHECKING:
-    from wingtool.study import MatchResult, TracedAnswer, TraceResult, Update
+    from wingtool.study import MatchResult, Ranking, TracedAnswer, TraceResult, Update
 
 CAUTION = (
     "Estimates, not measurements: start at a small angle, keep clear of the stall at your fastest corner, "
@@ -74,22 +74,28 @@ def ranking_lines(result: TraceResult) -> list[str]:
     ranking = result.ranking
     return [
         f"what leaves the lift coefficient on the car open, at {ranking.alpha_deg:g} deg: "
-        f"+-{ranking.whole_half_width_cl:.2f} in all, "
-        f"+-{ranking.shape_half_width_cl:.2f} from the outline (causes overlap)",
-        *(f"  +-{share.half_width_cl:.3f}  {share.name}" for share in ranking.shares),
+        f"{_apart(ranking)} in all, +-{ranking.shape_half_width_cl:.2f} from the outline (causes overlap)",
+        *(f"  +-{half:.3f}  {cause}" for cause, half in ranking.shares.items()),
         "what to measure next, and what would then be left open in all:",
-        *(f"  +-{remedy.half_width_cl:.3f}  {remedy.name}" for remedy in ranking.remedies),
+        *(f"  +-{half:.3f}  {remedy}" for remedy, half in ranking.remedies.items()),
     ]
+
+
+def _apart(ranking: Ranking) -> str:
+    """How far lift may lie below and above the value."""
+    below, above = f"{ranking.below_cl:.2f}", f"{ranking.above_cl:.2f}"
+    return f"+-{above}" if below == above else f"-{below} to +{above}"
 
 
 def traced_lines(answer: TracedAnswer) -> list[str]:
     """For a study's page and screen: what makes the traced section's band, and what would shrink it."""
     found, ranking = answer.found, answer.ranking
-    causes = ", ".join(f"{share.name} +-{share.half_width_cl:.2f}" for share in ranking.shares)
-    helpful = "; ".join(f"{r.name} leaves +-{r.half_width_cl:.2f}" for r in ranking.remedies[:3])
+    causes = ", ".join(f"{cause} +-{half:.2f}" for cause, half in ranking.shares.items())
+    remedies = list(ranking.remedies.items())[:3]
+    helpful = "; ".join(f"{remedy} leaves +-{half:.2f}" for remedy, half in remedies)
     return [
         f"Traced section ({found.way}, good to {found.error_mm:.2g} mm): at the start angle the lift "
-        f"coefficient of the middle, {answer.cl:.2f}, is known to +-{ranking.whole_half_width_cl:.2f} "
+        f"coefficient of the middle, {answer.cl:.2f}, may be off by {_apart(ranking)} "
         f"from outline, angle and roof (the method's own error apart). Causes, which overlap: {causes}.",
         f"What to measure next: {helpful}.",
     ]

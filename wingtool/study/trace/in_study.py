@@ -7,8 +7,9 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from wingtool.study.trace.rank import ROOF_ERROR_DEG, Ranking, rank
-from wingtool.study.trace.shape_band import TWO_SIDED_95, traced_beside
+from wingtool.study.trace.rank import Ranking, rank
+from wingtool.study.trace.shape_band import traced_beside
+from wingtool.study.wing.roof import air_at_wing
 
 if TYPE_CHECKING:
     from wingtool.study.advice import Advice
@@ -26,24 +27,14 @@ class TracedAnswer:
     cl: float
 
 
-def traced_answer(
-    study: Study, wing: WingPolar, advice: Advice, roof_band_deg: float | None
-) -> TracedAnswer | None:
-    """The ranked list for the start angle at the middle speed; None when the section was not traced.
-
-    Parameters
-    ----------
-    roof_band_deg : float, optional
-        Half band of the roof's flow angle [deg] as the study states it.
-    """
+def traced_answer(study: Study, wing: WingPolar, advice: Advice) -> TracedAnswer | None:
+    """The ranked list for the start angle at the middle speed; None when the section was not traced."""
     found = traced_beside(study.wing.section, study.folder)
     if found is None:
         return None
     at = wing.middle_speed, wing.nearest_angle(advice.start_deg), wing.middle_strip
     alpha = float(wing.strip_alpha_deg[at])
     alpha = alpha if np.isfinite(alpha) else float(wing.wing_angle_deg[at[1]])
-    roof = ROOF_ERROR_DEG if roof_band_deg is None else roof_band_deg / TWO_SIDED_95
-    reynolds = float(np.median(wing.reynolds))
-    table = study.wing
-    ranking = rank(found, reynolds, alpha, table.surface, table.trip_x, roof_error_deg=roof)
+    reynolds, table = float(np.median(wing.reynolds)), study.wing
+    ranking = rank(found, reynolds, alpha, table.surface, table.trip_x, roof=air_at_wing(study))
     return TracedAnswer(found, ranking, float(wing.strip_cl[at]))

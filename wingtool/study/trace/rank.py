@@ -7,7 +7,6 @@ covariance's own directions) and the rule for a normal distribution conditioned 
 
 from __future__ import annotations
 
-import operator
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
@@ -15,6 +14,8 @@ import numpy as np
 
 from wingtool.section import surrogate_shapes
 from wingtool.study.trace.shape_band import TWO_SIDED_95, trip_of
+from wingtool.study.wing.roof import UNKNOWN_ROOF
+from wingtool.wing import RoofInflow
 
 if TYPE_CHECKING:
     from wingtool.tracing import TracedSection
@@ -34,26 +35,28 @@ SHAPE_REMEDIES = {
     "greatest thickness by calipers, to 0.05 mm": ("thickness", 0.05),
     "tail edge and thickness at 90 % by calipers, to 0.05 mm": ("tail thickness", 0.05),
 }
-ROOF_ERROR_DEG = 1.0  # of the flow's direction behind a roof that nobody measured: common practice, no source
-
-
-@dataclass(frozen=True)
-class Share:
-    """Half width of cl (95 %) that a cause alone brings, or that is left in all after a measurement."""
-
-    name: str
-    half_width_cl: float
+TUFTS_DEG = 0.5  # standard deviation of the air's direction by tufts on a mast: common practice, no source
 
 
 @dataclass(frozen=True, eq=False)
 class Ranking:
-    """Causes, widest first, and measurements, most helpful first, for one angle."""
+    """Causes, widest first, and measurements, most helpful first, for one angle.
+
+    Half widths of cl (95 %): `below_cl` and `above_cl` in all, which differ where nobody measured the air
+    behind the roof, since it comes down and not up; `shares` what a cause alone brings and `remedies` what
+    is left in all after a measurement, each half of the way from low to high.
+    """
 
     alpha_deg: float
-    whole_half_width_cl: float
+    below_cl: float
+    above_cl: float
     shape_half_width_cl: float
-    shares: tuple[Share, ...]
-    remedies: tuple[Share, ...]
+    shares: dict[str, float]
+    remedies: dict[str, float]
+
+    @property
+    def whole_half_width_cl(self) -> float:
+        return 0.5 * (self.below_cl + self.above_cl)
 
 
 def lift_gradient(
@@ -89,47 +92,53 @@ def rank(
     surface: str = "race",
     trip_x: float | None = None,
     gauge_error_deg: float = GAUGE_ERROR_DEG,
-    roof_error_deg: float = ROOF_ERROR_DEG,
+    roof: RoofInflow = UNKNOWN_ROOF,
 ) -> Ranking:
     """Causes and remedies at one angle.
 
     Parameters
     ----------
-    gauge_error_deg, roof_error_deg : float
-        Standard deviations of the set angle and of the flow's direction behind the roof [deg].
+    gauge_error_deg : float
+        Standard deviation of the set angle [deg].
+    roof : RoofInflow
+        The air behind the roof, of which the widest band counts.
     """
     from wingtool.tracing import measure_rows
 
     gradient, slope = lift_gradient(found, reynolds, alpha_deg, surface, trip_x)
-    shape = float(gradient @ found.covariance @ gradient)
-    gauge, roof = (slope * gauge_error_deg) ** 2, (slope * roof_error_deg) ** 2
-    whole = shape + gauge + roof
-    rows = measure_rows(found.shape)
+    shape, gauge = float(gradient @ found.covariance @ gradient), (slope * gauge_error_deg) ** 2
+    band_deg, rows = float(roof.angle_band_deg.max()), measure_rows(found.shape)
+    up, down = (slope * band_deg / TWO_SIDED_95) ** 2, 0.0
+    if not roof.one_sided:
+        down = up
 
     def goes(name: str, error_mm: float) -> float:
         return known_better(gradient, found.covariance, rows[name], error_mm / found.chord_mm)
 
-    turns = {
-        f"angle as set (+-{2 * gauge_error_deg:.1f} deg)": gauge,
-        f"roof inflow (+-{2 * roof_error_deg:.1f} deg)": roof,
+    def left(variance: float, below: float = down, above: float = up) -> float:
+        return 0.5 * (_half_width(variance + below) + _half_width(variance + above))
+
+    air = f"0 to {band_deg:g} deg down, not measured" if roof.one_sided else f"+-{band_deg:.1f} deg"
+    shares = {cause: _half_width(goes(name, 0.0)) for cause, name in SHAPE_CAUSES.items()} | {
+        f"angle as set (+-{2 * gauge_error_deg:.1f} deg)": _half_width(gauge),
+        f"roof inflow ({air})": left(0.0),
     }
-    parts = {cause: goes(name, 0.0) for cause, name in SHAPE_CAUSES.items()} | turns
     saved = {remedy: goes(*measured) for remedy, measured in SHAPE_REMEDIES.items()}
     saved["the whole outline once more, with the same care"] = 0.5 * shape
-    for remedy, (variance, left_deg) in {
-        "angle by digital gauge on a cut template, to 0.1 deg": (gauge, 0.1),
-        "flow direction behind the roof by tufts on a mast, to 0.5 deg": (roof, 0.5),
-    }.items():
-        saved[remedy] = max(variance - (left_deg * slope) ** 2, 0.0)
-    return _ranked(float(alpha_deg), whole, shape, parts, saved)
-
-
-def _ranked(alpha_deg: float, whole: float, shape: float, parts: dict, saved: dict) -> Ranking:
-    """Variances as half widths, in order."""
-    order = operator.attrgetter("half_width_cl")
-    shares = sorted((Share(name, _half_width(part)) for name, part in parts.items()), key=order)
-    remedies = sorted((Share(name, _half_width(whole - gone)) for name, gone in saved.items()), key=order)
-    return Ranking(alpha_deg, _half_width(whole), _half_width(shape), tuple(shares[::-1]), tuple(remedies))
+    by_gauge = max(gauge - (0.1 * slope) ** 2, 0.0)
+    saved["angle by digital gauge on a cut template, to 0.1 deg"] = by_gauge
+    remedies = {remedy: left(shape + gauge - gone) for remedy, gone in saved.items()}
+    tufts = (TUFTS_DEG * slope) ** 2
+    name = f"flow direction behind the roof by tufts on a mast, to {TUFTS_DEG:g} deg"
+    remedies[name] = min(left(shape + gauge, tufts, tufts), left(shape + gauge))
+    return Ranking(
+        alpha_deg=float(alpha_deg),
+        below_cl=_half_width(shape + gauge + down),
+        above_cl=_half_width(shape + gauge + up),
+        shape_half_width_cl=_half_width(shape),
+        shares=dict(sorted(shares.items(), key=lambda share: -share[1])),
+        remedies=dict(sorted(remedies.items(), key=lambda remedy: remedy[1])),
+    )
 
 
 def _half_width(variance: float) -> float:

@@ -28,6 +28,7 @@ from wingtool.wing import WingPolar
 SHAPES, ERRORS_EACH = 4000, 10  # draws of the shape, and of the other errors with each
 UNFIT = 2.6  # standard deviations; one honest measurement in a hundred lies farther out
 LEAST_ERROR = 0.05  # of the prediction's spread: a smaller one teaches no more and leaves too few draws
+NARROWED = "band narrowed by"
 LEAST_SLOPE_PER_DEG = 0.05  # half of the usual: below it the section is about to stall
 
 
@@ -79,7 +80,7 @@ def force_reading(force: str | None, error: str, speed: str | None, angle_deg: f
     """
     if force is None or speed is None:
         raise TraceError('--study needs --force "310 N" and --speed "90 km/h", and the --angle that was set')
-    force_n, error_n = quantity(force, "force", "--force"), quantity(error, "force", "--force-error")
+    force_n, error_n = quantity(force, "force", "--force"), quantity(error, "force", "--error")
     speed_m_s = quantity(speed, "speed", "--speed")
     most_n = MOST_PART_M2 * 0.5 * SEA_LEVEL_KG_M3 * speed_m_s**2
     if not (error_n > 0.0 and speed_m_s > 0.0 and abs(force_n) <= most_n):
@@ -116,7 +117,7 @@ def update_by_force(
         after = np.exp(-0.5 * ((force_n - reading.force_n) / error) ** 2)
         middle, covariance = np.average(shapes, 0, after), np.cov(shapes.T, aweights=after)
         note = (
-            f"band narrowed by {reading.force_n:.0f} N (+-{TWO_SIDED_95 * reading.error_n:.0f}) measured at "
+            f"{NARROWED} {reading.force_n:.0f} N (+-{TWO_SIDED_95 * reading.error_n:.0f}) measured at "
             f"{reading.speed_m_s:.1f} m/s and {reading.wing_angle_deg:g} deg"
         )
         found = narrowed(found, middle, covariance, note, reading.measured)
@@ -146,6 +147,11 @@ def check_trace(
         raise TraceError(
             f"{study_path}: the section {table.section!r} has no band beside it; make one with "
             "wingtool trace --out"
+        )
+    if NARROWED in found.section.origin and not len(found.forces):
+        raise TraceError(
+            f"{table.section}: an older wingtool narrowed this band by a force and did not keep it, so that "
+            "it could count twice; trace the section again, then give each force once"
         )
     if np.isclose(found.forces, reading.measured, rtol=1e-6).all(axis=1).any():
         raise TraceError(f"{table.section}: this force has narrowed its band already; check another one")
