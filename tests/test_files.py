@@ -2,6 +2,7 @@
 
 import os
 import random
+import re
 import subprocess
 import sys
 import threading
@@ -10,8 +11,8 @@ import time
 import numpy as np
 import pytest
 
-from wingtool.errors import StudyError
-from wingtool.files import load_arrays, plain_bytes, save_arrays, whole_file
+from wingtool.errors import OutputError, StudyError
+from wingtool.files import load_arrays, plain_bytes, save_arrays, write_text, write_whole
 
 ROW = {"cl": np.linspace(0.0, 1.0, 60) ** 2, "status": np.array(["converged", "beyond stall"] * 30)}
 
@@ -40,26 +41,44 @@ def test_the_same_arrays_make_the_same_bytes_whatever_the_clock_says(tmp_path, m
     assert (tmp_path / "a.npz").read_bytes() == (tmp_path / "b.npz").read_bytes()
 
 
+DIE_BEFORE = (  # killed as `os.<name>` is called: the moment before the file gets its hidden or its own name
+    "import os, sys, wingtool.files\n"
+    "setattr(os, sys.argv[2], lambda *_, **__: os.kill(os.getpid(), 9))\n"
+    "wingtool.files.write_text(sys.argv[1], 'half')\n"
+)
+
+
+@pytest.mark.skipif(not hasattr(os, "O_TMPFILE"), reason="no files without a name here")
+def test_a_process_killed_while_it_writes_leaves_nothing(tmp_path):
+    subprocess.run([sys.executable, "-c", DIE_BEFORE, str(tmp_path / "t.csv"), "link"], check=False)
+    assert not list(tmp_path.iterdir())
+
+
 def test_what_a_killed_process_left_is_swept_by_the_next(tmp_path):
-    code = (
-        "import os, sys\nfrom wingtool.files import whole_file\n"
-        "with whole_file(sys.argv[1]) as beside:\n"
-        "    beside.write_text('half')\n    os.kill(os.getpid(), 9)\n"
-    )
-    subprocess.run([sys.executable, "-c", code, str(tmp_path / "t.csv")], check=False)
-    assert len(list(tmp_path.iterdir())) == 1
+    subprocess.run([sys.executable, "-c", DIE_BEFORE, str(tmp_path / "t.csv"), "replace"], check=False)
+    left = list(tmp_path.iterdir())
+    running = left[0].with_name(re.sub(r"-\d+-", f"-{os.getppid()}-", left[0].name))
     elsewhere = tmp_path / ".wingtool-otherhost-999999-x"  # of another machine on a shared folder
-    elsewhere.touch()
-    with whole_file(tmp_path / "t.csv") as beside:
-        beside.write_text("whole")
-    assert {path.name for path in tmp_path.iterdir()} == {"t.csv", elsewhere.name}
+    for kept in (running, elsewhere):
+        kept.touch()
+    write_text(tmp_path / "t.csv", "whole")
+    assert {path.name for path in tmp_path.iterdir()} == {"t.csv", elsewhere.name, running.name}
 
 
-def test_a_file_that_somebody_else_writes_is_not_swept(tmp_path):
-    code = "import sys\nfrom wingtool.files import write_text\nwrite_text(sys.argv[1], 'x')"
-    with whole_file(tmp_path / "one.csv") as beside:
-        subprocess.run([sys.executable, "-c", code, str(tmp_path / "two.csv")], check=True)
-        assert beside.exists()
+@pytest.mark.parametrize("nameless", [True, False])
+def test_a_file_is_written_whole_or_the_old_one_stays(tmp_path, monkeypatch, nameless):
+    """EXACT: with files without a name and without; what stands there keeps its content on a fault."""
+    if not nameless:
+        monkeypatch.delattr(os, "O_TMPFILE", raising=False)
+    path = tmp_path / "deep" / "t.bin"
+    assert write_whole(path, b"\0old").read_bytes() == b"\0old"
+    assert write_whole(path, b"\0new").read_bytes() == b"\0new"
+    umask = os.umask(0)
+    os.umask(umask)
+    assert path.stat().st_mode & 0o777 == 0o666 & ~umask
+    with pytest.raises(OutputError, match="cannot write"):
+        write_whole(path.parent, b"over a folder")
+    assert [found.name for found in tmp_path.rglob("*")] == ["deep", "t.bin"]
 
 
 @pytest.mark.skipif(not hasattr(os, "mkfifo"), reason="no pipes with a name here")
@@ -74,8 +93,7 @@ def test_a_pipe_a_device_and_a_large_file_are_refused_at_once(tmp_path):
 
 def test_threads_may_write_into_one_folder(tmp_path):
     def write(k: int) -> None:
-        with whole_file(tmp_path / f"{k}.txt") as beside:
-            beside.write_text(str(k))
+        write_text(tmp_path / f"{k}.txt", str(k))
 
     threads = [threading.Thread(target=write, args=(k,)) for k in range(8)]
     [thread.start() for thread in threads]

@@ -7,9 +7,10 @@ import io
 import os
 import platform
 import re
+import secrets
 import tempfile
 import zipfile
-from collections.abc import Iterator, Mapping
+from collections.abc import Mapping
 from functools import cache
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -30,11 +31,11 @@ def bundled(folder: str) -> Path:
     return inside if inside.is_dir() else Path(__file__).parent.parent / folder
 
 
-@contextlib.contextmanager
-def whole_file(path: Path | str) -> Iterator[Path]:
-    """A path to write to; it takes the place of `path` only when the block ends without an error.
+def write_whole(path: Path | str, data: bytes) -> Path:
+    """Write a file, whole or not at all; returns the path.
 
-    What a killed process of this machine has left in the same folder is swept first.
+    Until it is whole the file has no name where the system can do that, so that a killed process leaves
+    nothing behind; else a hidden name, which the next that writes into the folder sweeps.
 
     Raises
     ------
@@ -42,27 +43,31 @@ def whole_file(path: Path | str) -> Iterator[Path]:
         The folder cannot be made or written, or the disk is full.
     """
     path = Path(path)
-    beside = None
+    hidden = path.with_name(f".wingtool-{_HOST}-{os.getpid()}-{secrets.token_hex(4)}")
     try:
         path.parent.mkdir(parents=True, exist_ok=True)
         _sweep(path.parent)
-        prefix = f".wingtool-{_HOST}-{os.getpid()}-"
-        handle, name = tempfile.mkstemp(dir=path.parent, prefix=prefix, suffix=path.suffix)
-        os.close(handle)
-        beside = Path(name)
-        yield beside
-        umask = os.umask(0)
-        os.umask(umask)
-        beside.chmod(0o666 & ~umask)
-        beside.replace(path)
+        try:
+            _write_nameless(hidden, data)
+        except (AttributeError, OSError):  # not on this system, not in this folder
+            hidden.write_bytes(data)
+        hidden.replace(path)
     except OSError as error:
         reason = error.strerror or str(error)
         way_out = "choose another folder or free some space"
         raise OutputError(f"cannot write {path}: {reason}; {way_out}") from error
     finally:
-        if beside is not None:
-            with contextlib.suppress(OSError):
-                beside.unlink()
+        with contextlib.suppress(OSError):
+            hidden.unlink()
+    return path
+
+
+def _write_nameless(path: Path, data: bytes) -> None:
+    with open(os.open(path.parent, os.O_WRONLY | os.O_TMPFILE, 0o666), "wb") as file:
+        file.write(data)
+        file.flush()
+        handle = file.fileno()
+        os.link(f"/proc/self/fd/{handle}", path, src_dir_fd=handle)  # with a folder it follows the link
 
 
 @cache
@@ -142,9 +147,7 @@ def writable_folder(path: Path | str) -> Path:
 
 def write_text(path: Path | str, text: str) -> Path:
     """Write UTF-8 text, whole or not at all; returns the path."""
-    with whole_file(path) as beside:
-        beside.write_text(text, encoding="utf-8", newline="")
-    return Path(path)
+    return write_whole(path, text.encode())
 
 
 def cache_dir() -> Path:
@@ -171,13 +174,15 @@ def save_arrays(path: Path | str, arrays: Mapping[str, np.ndarray]) -> None:
     Raises
     ------
     OutputError
-        As for `whole_file`.
+        As for `write_whole`.
     """
     import numpy as np
 
-    with whole_file(path) as beside, zipfile.ZipFile(beside, "w") as archive:
+    data = io.BytesIO()
+    with zipfile.ZipFile(data, "w") as archive:
         for name, values in arrays.items():
             part = io.BytesIO()
             np.save(part, np.asarray(values), allow_pickle=False)
             entry = zipfile.ZipInfo(f"{name}.npy", FIRST_ZIP_DATE)
             archive.writestr(entry, part.getvalue(), zipfile.ZIP_DEFLATED)
+    write_whole(path, data.getvalue())

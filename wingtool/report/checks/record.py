@@ -5,7 +5,7 @@ from pathlib import Path
 
 import numpy as np
 
-from wingtool.files import whole_file
+from wingtool.report.plots.style import write_figure
 from wingtool.section import FIGURES
 from wingtool.study import (
     LEFT_OUT,
@@ -124,7 +124,5 @@ def write_record_picture(table: RecordTable, path: Path | str) -> Path:
             axis.set_minor_formatter(NullFormatter())
     axes[0].set_ylabel("computed")
     axes[0].legend(fontsize=8)
-    with whole_file(path) as beside:
-        figure.savefig(beside, format="png", dpi=110)
     plt.close(figure)
-    return Path(path)
+    return write_figure(figure, Path(path), dpi=110)

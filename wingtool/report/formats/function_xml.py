@@ -13,7 +13,7 @@ from xml.etree import ElementTree as ET
 import numpy as np
 
 from wingtool.errors import OutputError
-from wingtool.files import whole_file
+from wingtool.files import write_whole
 from wingtool.report.tables.table import Column, Table
 from wingtool.version import __version__
 
@@ -108,9 +108,7 @@ def write_function_xml(table: Table, path: Path | str) -> Path:
         _function(root, grid, name)
     _check_data(root, grid)
     ET.indent(root)
-    with whole_file(path) as beside:
-        ET.ElementTree(root).write(beside, encoding="UTF-8", xml_declaration=True)
-    return Path(path)
+    return write_whole(path, ET.tostring(root, encoding="UTF-8", xml_declaration=True))
 
 
 def _header(root: ET.Element, table: Table, note: str) -> None:

@@ -5,13 +5,14 @@ missing hold the `_FillValue`. The status stands twice: as text, and as a flag w
 `flag_meanings` (CF section 3.5).
 """
 
+import io
 from datetime import date
 from pathlib import Path
 from typing import Any
 
 import numpy as np
 
-from wingtool.files import whole_file
+from wingtool.files import write_whole
 from wingtool.report.tables.table import Column, Table
 from wingtool.version import __version__
 
@@ -32,7 +33,8 @@ def write_netcdf(table: Table, path: Path | str) -> Path:
     listed = {"row": np.arange(count, dtype=float)}, np.arange(count), (count,)
     coordinates, order, shape = table.on_grid() if table.grid else listed
     columns = {column.name: column for column in (Column("row", "number of the row, from 0"), *table.columns)}
-    with whole_file(path) as beside, netcdf_file(str(beside), "w") as file:
+    data = io.BytesIO()
+    with netcdf_file(data, "w") as file:
         _describe(file, table)
         for name, values in coordinates.items():
             file.createDimension(name, len(values))
@@ -42,7 +44,8 @@ def write_netcdf(table: Table, path: Path | str) -> Path:
                 values = np.array(table.column(column.name))[order].reshape(shape)
                 write = _text if column.type == "string" else _number
                 write(file, column, values, tuple(coordinates))
-    return Path(path)
+        file.flush()
+        return write_whole(path, data.getvalue())
 
 
 def _describe(file: Any, table: Table) -> None:

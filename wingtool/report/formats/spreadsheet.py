@@ -1,11 +1,12 @@
 """A table as a spreadsheet: names, units, rows, what each column means, and a chart."""
 
+import io
 import math
 from datetime import datetime
 from pathlib import Path
 from zipfile import ZIP_DEFLATED, ZipFile, ZipInfo
 
-from wingtool.files import FIRST_ZIP_DATE, whole_file
+from wingtool.files import FIRST_ZIP_DATE, write_whole
 from wingtool.report.tables.table import Table
 
 FIRST_ROW = 3  # names stand in row 1, units in row 2
@@ -55,9 +56,10 @@ def write_sheet(table: Table, path: Path | str, chart: str | None = None) -> Pat
     if table.grid:
         _chart(book, sheet, table, chart or _first_value(table))
     book.properties.created = book.properties.modified = datetime(*FIRST_ZIP_DATE)
-    with whole_file(path) as beside, _Undated(beside, "w", ZIP_DEFLATED) as archive:
+    data = io.BytesIO()
+    with _Undated(data, "w", ZIP_DEFLATED) as archive:
         ExcelWriter(book, archive).save()
-    return Path(path)
+    return write_whole(path, data.getvalue())
 
 
 def _append(sheet, values) -> None:

@@ -3,6 +3,7 @@
 Each carries a scale to measure after printing. Lengths are millimetres.
 """
 
+import io
 from collections.abc import Iterator
 from html import escape
 from math import ceil
@@ -12,9 +13,10 @@ from typing import Any
 import numpy as np
 
 from wingtool.errors import OutputError
-from wingtool.files import whole_file, write_text
+from wingtool.files import write_text, write_whole
 from wingtool.geometry import polyline
 from wingtool.report.inspect.outline import Outline
+from wingtool.report.plots.style import write_pages
 
 SCALE_MM = 100.0
 EDGE_MM = 12.0  # what home printers leave white, and some more
@@ -93,9 +95,9 @@ def _dxf(outline: Outline, path: Path) -> Path:
     for text, dy in ((f"This line is {SCALE_MM:g} mm", 2.0), (outline.label, -6.0)):
         note = space.add_text(text, height=TEXT_MM, dxfattribs={"layer": "SCALE"})
         note.set_placement(tuple(start + np.array([0.0, dy])))
-    with whole_file(path) as beside:
-        document.saveas(beside)
-    return path
+    written = io.StringIO()
+    document.write(written)
+    return write_whole(path, written.getvalue().encode(document.output_encoding, "dxfreplace"))
 
 
 def tiles(outline: Outline) -> list[tuple[float, float]]:
@@ -109,15 +111,12 @@ def tiles(outline: Outline) -> list[tuple[float, float]]:
 
 def _pdf(outline: Outline, path: Path) -> Path:
     import matplotlib
-    from matplotlib.backends.backend_pdf import PdfPages
 
     places = tiles(outline)
     settings: dict[Any, Any] = {"pdf.fonttype": 42, "path.simplify": False, "text.parse_math": False}
-    with matplotlib.rc_context(settings), whole_file(path) as beside, PdfPages(beside) as pages:
-        pages.infodict()["Title"] = outline.label
-        for number, corner in enumerate(places, 1):
-            pages.savefig(_sheet(outline, corner, f"sheet {number} of {len(places)}"))
-    return path
+    with matplotlib.rc_context(settings):
+        sheets = (_sheet(outline, at, f"sheet {n} of {len(places)}") for n, at in enumerate(places, 1))
+        return write_pages(sheets, path, Title=outline.label)
 
 
 def _sheet(outline: Outline, corner: tuple[float, float], name: str):

@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+import io
+from collections.abc import Callable, Iterable
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from wingtool.files import whole_file
+from wingtool.files import write_whole
 
 if TYPE_CHECKING:
     from matplotlib.figure import Figure
@@ -55,11 +56,22 @@ def save(
         draw(figure)
         layout.execute(figure)
         figure.set_layout_engine(None)  # once: writing would search again for each format
-        written = []
-        for ending in endings:
-            target = path.with_name(path.name + ending)
-            with whole_file(target) as beside:
-                form = ending.lower()
-                figure.savefig(beside, format=form[1:], dpi=150, metadata=METADATA[form])
-            written.append(target)
-    return written
+        return [write_figure(figure, path.with_name(path.name + ending), dpi=150) for ending in endings]
+
+
+def write_figure(figure: Figure, path: Path, **how: Any) -> Path:
+    """Write a figure, in the format of the path's ending, whole or not at all; returns the path."""
+    data, form = io.BytesIO(), path.suffix.lower()
+    figure.savefig(data, format=form[1:], metadata=METADATA[form], **how)
+    return write_whole(path, data.getvalue())
+
+
+def write_pages(figures: Iterable[Figure], path: Path, **told: str) -> Path:
+    """Write figures as the pages of a PDF, with `told` in its information; returns the path."""
+    from matplotlib.backends.backend_pdf import PdfPages
+
+    data = io.BytesIO()
+    with PdfPages(data, metadata=METADATA[".pdf"] | told) as pages:
+        for figure in figures:
+            pages.savefig(figure)
+    return write_whole(path, data.getvalue())

@@ -3,14 +3,13 @@
 from __future__ import annotations
 
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
 from wingtool.errors import TraceError
-from wingtool.files import whole_file
 from wingtool.geometry import polyline
-from wingtool.report.plots.style import STYLES, save
+from wingtool.report.plots.style import STYLES, save, write_figure
 
 if TYPE_CHECKING:
     from matplotlib.figure import Figure
@@ -20,20 +19,8 @@ if TYPE_CHECKING:
 
 UPPER, LOWER, OUTLIER = STYLES[0]["color"], STYLES[1]["color"], "#000000"
 FOUND = "#ff2d00"
-PNG_LEVEL = 1  # photos hardly shrink by more
+WRITTEN: dict[str, Any] = {"dpi": 120, "pil_kwargs": {"compress_level": 1}}  # photos hardly shrink by more
 BAND_DRAWN = 5.0  # times its width, so that it can be seen
-
-
-def _written(figure: Figure, path: Path) -> Path:
-    with whole_file(path) as beside:
-        figure.savefig(
-            beside,
-            format="png",
-            dpi=120,
-            metadata={"Software": "wingtool"},
-            pil_kwargs={"compress_level": PNG_LEVEL},
-        )
-    return path
 
 
 def _shown(axes, rgb: np.ndarray, low=(0, 0), high=None, step: int = 1) -> None:
@@ -74,7 +61,7 @@ def write_photo_picture(result: TraceResult, path: Path) -> Path | None:
         small.set_title(name, fontsize=9)
         _lines(small, readings.photo_px, unsure, fit, 1.4)
     _lines(axes, readings.photo_px, unsure, fit, 0.8)
-    return _written(figure, path)
+    return write_figure(figure, path, **WRITTEN)
 
 
 def _lines(axes, edge: np.ndarray, unsure: np.ndarray, fit: np.ndarray, width: float) -> None:
@@ -114,7 +101,7 @@ def write_refusal_picture(error: TraceError, path: Path) -> Path | None:
         axes.plot(*loop.T, color=FOUND if number == 0 else "#ffd000", linewidth=1.0)
     for mark in getattr(error, "marks_px", ()):
         axes.plot(*mark, "o", markersize=12, markerfacecolor="none", markeredgecolor=FOUND)
-    return _written(figure, path)
+    return write_figure(figure, path, **WRITTEN)
 
 
 def write_fit_picture(result: TraceResult, path: Path) -> Path:

@@ -5,8 +5,8 @@ from pathlib import Path
 import numpy as np
 
 from wingtool.errors import TraceError
-from wingtool.files import whole_file
 from wingtool.geometry import four_digit, polyline
+from wingtool.report.plots.style import write_pages
 from wingtool.report.trace.roof_sheet import roof_pages
 from wingtool.report.trace.sheet_parts import (
     SCALE_CHECK_MM,
@@ -156,12 +156,6 @@ def write_sheet(kind: str, path: Path | str, paper: str = "A4", chord_mm: float 
     OutputError
         The file cannot be written.
     """
-    from matplotlib.backends.backend_pdf import PdfPages
-
     if kind not in PAGES:
         raise TraceError(f"sheet {kind!r} is not known; choose one of {', '.join(PAGES)}")
-    pages = PAGES[kind](paper, chord_mm)
-    with whole_file(path) as beside, PdfPages(beside, metadata={"CreationDate": None}) as pdf:
-        for page in pages:
-            pdf.savefig(page)
-    return Path(path)
+    return write_pages(PAGES[kind](paper, chord_mm), Path(path))
