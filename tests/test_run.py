@@ -229,7 +229,7 @@ def test_odd_studies_give_whole_folders_that_say_what_they_are(name, tmp_path):
     assert answer_lines(result)
     assert validate(str(tmp_path / "datapackage.json")).valid
     if name in ("lift only", "stalled only"):  # the advice looks beyond what was asked for
-        assert result.advice.forces
+        assert result.advice.given
         assert result.advice.start_deg not in checked_study(odd | {"wing": wing}).sweep.angles_deg
 
 

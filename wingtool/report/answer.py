@@ -5,8 +5,6 @@ from __future__ import annotations
 from textwrap import wrap
 from typing import TYPE_CHECKING
 
-import numpy as np
-
 from wingtool.report.answer_text import (
     ANGLES_ARE,
     SURE,
@@ -49,7 +47,7 @@ def answer_lines(result: StudyResult) -> list[str]:
     lines = [f"{result.study.title[: COLUMNS - len(sure) - 2]:{COLUMNS - len(sure)}}{sure}"]
     lines += _labelled("NOT TRUSTWORTHY", sentence("; ".join(result.doubts))) if result.doubts else []
     lines += _angles(result)
-    if result.advice.forces:
+    if result.advice.given:
         lines += _forces(result, units)
     if result.car:
         lines += _car(result, result.car, units)
@@ -68,7 +66,7 @@ def answer_lines(result: StudyResult) -> list[str]:
 
 def _angles(result: StudyResult) -> list[str]:
     advice = result.advice
-    if not np.isfinite(advice.start_deg):
+    if not advice.given:
         return _labelled("ANGLE", "none can be advised")
     start, high = degrees(advice.start_deg), degrees(advice.high_deg)
     if start == high:
@@ -131,12 +129,12 @@ def full_lines(result: StudyResult) -> list[str]:
     lines = [result.study.title, *(f"NOT TRUSTWORTHY: {sentence(doubt)}" for doubt in result.doubts), ""]
     lines += [*_angles(result), *wrap(ANGLES_ARE, COLUMNS)]
     lines += [f"  ! {c.text}" for c in advice.cautions if c.beside == "angle"]
-    lines += ["", "Forces:"] if advice.forces else []
-    for name, down, down_band, drag, drag_band in force_block(result)["rows"] if advice.forces else ():
+    lines += ["", "Forces:"] if advice.given else []
+    for name, down, down_band, drag, drag_band in force_block(result)["rows"] if advice.given else ():
         lines.append(f"  {name}: downforce {down}, {down_band}; drag {drag}, {drag_band}")
-    lines += wrap(drag_words(result), COLUMNS) if advice.forces else []
+    lines += wrap(drag_words(result), COLUMNS) if advice.given else []
     lines += [f"  ! {c.text}" for c in advice.cautions if c.beside != "angle"]
-    if result.car and advice.forces:
+    if result.car and advice.given:
         lines += ["", *wrap(f"{sentence(axle_words(result))} {fastest_words(result.car)}", COLUMNS)]
     for block in car_content(result.car, units) if result.car else ():
         table = filter(any, (block["head"], *block["rows"]))

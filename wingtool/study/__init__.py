@@ -11,10 +11,8 @@ if TYPE_CHECKING:
         STALL_MARGIN_DEG,
         UNKNOWN_ROOF_DEG,
         Advice,
-        ForcesAtSpeed,
         advise,
         off_for_roof_deg,
-        three_of,
     )
     from wingtool.study.begin.questions import TEMPLATES as BEGIN_TEMPLATES
     from wingtool.study.begin.questions import (

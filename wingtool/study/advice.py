@@ -1,4 +1,4 @@
-"""The answer of a study: where to start, how far to go and why, and the forces at three speeds.
+"""The answer of a study: where to start, how far to go and why.
 
 The rule, the same whatever range of angles was asked for:
 end    the first stall of all speeds, less the band of the roof's flow and a margin, rounded down to a row;
@@ -14,22 +14,13 @@ from wingtool.car import OVERSTEER_POINTS
 from wingtool.section import LOW_CONFIDENCE
 from wingtool.study.cautions import MAY_LIFT, Caution, cautions_for
 from wingtool.units import METRIC, DisplayUnits
-from wingtool.wing import Force, WingPolar
+from wingtool.wing import WingPolar
 
 STALL_MARGIN_DEG = 3.0  # stay 2 to 3 degrees below the computed stall; common practice, no source
 UNKNOWN_ROOF_DEG = 4.0  # kept for air behind a roof that nobody measured; common practice, no source
 RAISE_BY_DEG = 1.0  # raise the angle by so much at a time; common practice, no source
 UNDERSTEER_POINTS = 3.0  # % of the load off the front axle that drivers accept; common practice, no source
 SOUND = ("converged", "beyond stall")
-
-
-@dataclass(frozen=True)
-class ForcesAtSpeed:
-    """Downforce and drag at one speed and the advised start angle."""
-
-    speed_m_s: float
-    downforce: Force
-    drag: Force
 
 
 @dataclass(frozen=True)
@@ -46,8 +37,6 @@ class Advice:
         What the air behind the roof adds to the angle at the strip that stalls first [deg].
     roof_band_deg : float or None
         Half band of the roof's flow angle [deg]; None if nobody measured it.
-    forces : tuple of ForcesAtSpeed
-        At three speeds and the start angle.
     cautions : tuple of Caution
     starts_because, ends_because : str
         What sets the first and the last angle.
@@ -62,12 +51,16 @@ class Advice:
     stall_deg: float
     roof_deg: float
     roof_band_deg: float | None
-    forces: tuple[ForcesAtSpeed, ...]
     cautions: tuple[Caution, ...]
     starts_because: str = ""
     ends_because: str = ""
     understeers_from_deg: float = np.nan
     doubt: str = ""
+
+    @property
+    def given(self) -> bool:
+        """Whether an angle is advised."""
+        return bool(np.isfinite(self.start_deg))
 
 
 def advise(
@@ -76,7 +69,7 @@ def advise(
     front_shift_points: np.ndarray | None = None,
     units: DisplayUnits = METRIC,
 ) -> Advice:
-    """First and last angle, forces at three speeds, cautions.
+    """First and last angle, and cautions.
 
     Parameters
     ----------
@@ -95,14 +88,13 @@ def advise(
     roof = roof_at_stall_deg(wing, stall)
     if not allowed.any():
         cautions = cautions_for(wing, np.nan, roof_band_deg, units)
-        return Advice(np.nan, np.nan, stall, roof, roof_band_deg, (), cautions, doubt=_no_angle(wing, margin))
+        return Advice(np.nan, np.nan, stall, roof, roof_band_deg, cautions, doubt=_no_angle(wing, margin))
     angles = wing.wing_angle_deg
     high = float(angles[allowed][-1])
     index, because, sure = _start(wing, allowed, front_shift_points)
-    forces = tuple(_forces(wing, k, index) for k in three_of(len(wing.speed_m_s)))
     cautions = cautions_for(wing, high, roof_band_deg, units) + (() if sure else (MAY_LIFT,))
     return Advice(
-        float(angles[index]), high, stall, roof, roof_band_deg, forces, cautions, because,
+        float(angles[index]), high, stall, roof, roof_band_deg, cautions, because,
         _end(wing, high, stall, margin), _understeers(angles, allowed, front_shift_points),
     )  # fmt: skip
 
@@ -198,11 +190,6 @@ def off_for_roof_deg(roof_band_deg: float | None) -> float:
     return UNKNOWN_ROOF_DEG if roof_band_deg is None else 0.0
 
 
-def three_of(count: int) -> tuple[int, ...]:
-    """Indices of the first, the middle and the last of `count`, each once."""
-    return tuple(sorted({0, count // 2, count - 1}))
-
-
 def kept_margin_deg(roof_band_deg: float | None) -> float:
     """Angle kept clear of the stall [deg]: common practice, and the band of the flow behind the roof.
 
@@ -268,8 +255,3 @@ def _end(wing: WingPolar, high_deg: float, stall_deg: float, margin_deg: float) 
     if not np.isfinite(stall_deg):
         return f"{margin_deg:.2g} degrees are kept from the stall"
     return f"{margin_deg:.2g} degrees are kept from the stall at {stall_deg:.1f}"
-
-
-def _forces(wing: WingPolar, k: int, m: int) -> ForcesAtSpeed:
-    downforce, drag = (force[k, m].each(float) for force in (wing.downforce, wing.drag))
-    return ForcesAtSpeed(float(wing.speed_m_s[k]), downforce, drag)

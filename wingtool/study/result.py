@@ -34,7 +34,7 @@ class StudyResult:
         The learned surrogate at the middle Reynolds number.
     wing : WingPolar
     advice : Advice
-        Angle range, forces at three speeds, cautions.
+        Angle range, cautions.
     car : CarResult, optional
         What the wing does to the car; None when the study tells nothing about it.
     version, date : str

@@ -3,8 +3,6 @@
 from types import SimpleNamespace
 from typing import Any
 
-import numpy as np
-
 from wingtool.car import RuleCheck, check_rules
 from wingtool.study.advice import Advice
 from wingtool.study.car.limits import limits_of, rule_facts
@@ -22,7 +20,7 @@ def rules_over_angles(study: Study, wing: WingPolar, advice: Advice) -> tuple[Ru
         return ()
     car = study.car.value(wing.air.density_kg_m3) if study.car else NO_CAR
     asked = wing.wing_angle_deg
-    if np.isfinite(advice.start_deg):
+    if advice.given:
         asked = asked[(asked >= advice.start_deg) & (asked <= advice.high_deg)]
     found = [check_rules(limits, rule_facts(study, wing, car, float(angle))) for angle in asked]
     return tuple(min(checks, key=_badness) for checks in zip(*found, strict=True))

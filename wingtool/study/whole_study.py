@@ -127,7 +127,7 @@ def over_all_angles(study: Study) -> Study | None:
 
 def angles_needed(asked_deg: tuple[float, ...], advice: Advice) -> tuple[float, ...]:
     """The angles asked for, and the advised ones to just past the stall where these do not hold them."""
-    if not np.isfinite(advice.start_deg):
+    if not advice.given:
         return asked_deg
     last = advice.stall_deg if np.isfinite(advice.stall_deg) else advice.high_deg
     needed = [a for a in ADVICE_ANGLES_DEG if advice.start_deg - 1.0 <= a <= last + 2.0]

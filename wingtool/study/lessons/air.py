@@ -25,14 +25,9 @@ PER_CENT = 100.0
 def shown_index(result: StudyResult) -> int:
     """Column of the last advised angle, where the wing works; of the most lift when none is advised."""
     wing = result.wing
-    if advised(result):
+    if result.advice.given:
         return wing.nearest_angle(result.advice.high_deg)
     return int(np.nanargmax(np.where(np.isfinite(wing.CL), wing.CL, -np.inf)[-1]))
-
-
-def advised(result: StudyResult) -> bool:
-    """Whether an angle is advised."""
-    return bool(np.isfinite(result.advice.start_deg))
 
 
 def in_free_air(result: StudyResult, endplate: Endplate | None) -> WingPolar:
@@ -45,7 +40,7 @@ def in_free_air(result: StudyResult, endplate: Endplate | None) -> WingPolar:
 def pressure(basis: Basis) -> Lesson:
     """Why air pulls from below."""
     result, flow = basis.result, basis.result.flow
-    if advised(result):  # the last advised angle: at the first the upper side may pull as well
+    if result.advice.given:  # the last advised angle: at the first the upper side may pull as well
         column = shown_index(result)
         alpha = float(result.wing.strip_alpha_deg[-1, column, result.wing.middle_strip])
         flow = solve([repanel(result.section, 200).xy], alpha) if np.isfinite(alpha) else flow

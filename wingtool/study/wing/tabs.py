@@ -84,7 +84,7 @@ def choice_of_tab(
     tabs: Sequence[tuple[float, WingPolar]], wing: WingPolar, advice: Advice
 ) -> TabChoice | None:
     """The choice at the downforces of the advised range, at the table's middle speed; None without either."""
-    if len(tabs) < 2 or not np.isfinite(advice.start_deg):
+    if len(tabs) < 2 or not advice.given:
         return None
     middle = (advice.start_deg + advice.high_deg) / 2
     speed_m_s = wing.speed_m_s[wing.middle_speed]
