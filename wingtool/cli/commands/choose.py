@@ -1,54 +1,45 @@
 """`wingtool choose`: which section to build for a study's wing."""
 
 from pathlib import Path
-from typing import TYPE_CHECKING, Annotated
+from typing import Annotated
 
-import typer
+from typer import Exit, Option
 
-if TYPE_CHECKING:
-    from wingtool.report import Sheet
+from wingtool import report, study
+from wingtool.cli.options import File, Speed, StudyFile, Text
+from wingtool.cli.progress import progress_bar
+from wingtool.cli.screen import NOT_TRUSTWORTHY, echo_wrapped, echo_written, show
+
+BUILD = "How it is built: wire, ribs or mould; sets what is not given below."
+DRAG = 'Most drag of the wing at --speed, for example "60 N"; for downforce.'
+FOLDER = "Also write page, picture, table, coordinates and template into it."
+TOLERANCES = "How true the study's own section must be built; no search."
 
 
 def choose(
-    study: Annotated[Path, typer.Argument(help="Study file (TOML).")],
-    aim: Annotated[
-        str | None,
-        typer.Option(help="lap (the default with a car and circuit), downforce or spare."),
-    ] = None,
-    drag: Annotated[
-        str | None, typer.Option(help='Most drag of the wing at --speed, for example "60 N"; for downforce.')
-    ] = None,
+    path: StudyFile,
+    aim: Annotated[Text, Option(help="lap (the default with a car and circuit), downforce or spare.")] = None,
+    drag: Annotated[Text, Option(help=DRAG)] = None,
     downforce: Annotated[
-        str | None, typer.Option(help='Downforce at --speed that must be met, "90 lbf"; for spare.')
+        Text, Option(help='Downforce at --speed that must be met, "90 lbf"; for spare.')
     ] = None,
-    speed: Annotated[str, typer.Option(help="Speed of the comparison, with its unit.")] = "160 km/h",
-    build: Annotated[
-        str | None, typer.Option(help="How it is built: wire, ribs or mould; sets what is not given below.")
-    ] = None,
-    spar: Annotated[
-        str | None, typer.Option(help='Smallest thickness at the spar, for example "22 mm".')
-    ] = None,
-    spar_at: Annotated[float, typer.Option(help="Spar position, x/c.")] = 0.30,
-    tail: Annotated[str | None, typer.Option(help="Tails thinner than this are thickened to it.")] = None,
-    tail_angle: Annotated[float | None, typer.Option(help="Smallest tail angle allowed, degrees.")] = None,
-    hollow: Annotated[str | None, typer.Option(help="Smallest radius of a hollow.")] = None,
-    nose: Annotated[str | None, typer.Option(help="Smallest nose radius allowed.")] = None,
-    sections: Annotated[Path | None, typer.Option(help="Folder with your own coordinate files.")] = None,
-    finalists: Annotated[int, typer.Option(help="Number of finalists for the coupled solver.")] = 30,
-    design: Annotated[
-        bool, typer.Option("--design", help="Also make a section for this wing; minutes more.")
-    ] = False,
+    speed: Speed = "160 km/h",
+    build: Annotated[Text, Option(help=BUILD)] = None,
+    spar: Annotated[Text, Option(help='Smallest thickness at the spar, for example "22 mm".')] = None,
+    spar_at: Annotated[float, Option(help="Spar position, x/c.")] = 0.30,
+    tail: Annotated[Text, Option(help="Tails thinner than this are thickened to it.")] = None,
+    tail_angle: Annotated[float | None, Option(help="Smallest tail angle allowed, degrees.")] = None,
+    hollow: Annotated[Text, Option(help="Smallest radius of a hollow.")] = None,
+    nose: Annotated[Text, Option(help="Smallest nose radius allowed.")] = None,
+    sections: Annotated[File, Option(help="Folder with your own coordinate files.")] = None,
+    finalists: Annotated[int, Option(help="Number of finalists for the coupled solver.")] = 30,
+    design: Annotated[bool, Option("--design", help="Make a section for this wing, too: minutes.")] = False,
     jobs: Annotated[
-        int | None, typer.Option(min=1, max=256, help="Number of processes; all cores if left out.")
+        int | None, Option(min=1, max=256, help="Number of processes; all cores if left out.")
     ] = None,
-    tolerances: Annotated[
-        bool,
-        typer.Option("--tolerances", help="How true the study's own section must be built; no search."),
-    ] = False,
-    folder: Annotated[
-        Path | None, typer.Option(help="Also write page, picture, table, coordinates and template into it.")
-    ] = None,
-    out: Annotated[Path | None, typer.Option(help="Also write FILE.csv, .json or .xlsx.")] = None,
+    tolerances: Annotated[bool, Option("--tolerances", help=TOLERANCES)] = False,
+    folder: Annotated[File, Option(help=FOLDER)] = None,
+    out: Annotated[File, Option(help="Also write FILE.csv, .json or .xlsx.")] = None,
 ) -> None:
     """Rank every known section on a study's wing.
 
@@ -56,61 +47,42 @@ def choose(
 
     Example: wingtool choose studies/green_hatch.toml --build wire --spar "22 mm" --folder choice
     """
-    from wingtool.report import check_table_path, writable_folder
-    from wingtool.study import filters_for, request_from_flags, speed_from_text
-
     if out:
-        check_table_path(out)
+        report.check_table_path(out)
     if folder:
-        writable_folder(folder)
-    speed_m_s = speed_from_text(speed)
+        report.writable_folder(folder)
+    speed_m_s = study.speed_from_text(speed)
     if tolerances:
-        _tolerances(study, speed_m_s, folder, out)
+        _tolerances(path, speed_m_s, folder, out)
         return
     lengths = {"--spar": spar, "--tail": tail, "--hollow": hollow, "--nose": nose}
-    filters = filters_for(build, lengths, spar_at, tail_angle)
-    request = request_from_flags(drag, downforce, kind=aim, speed_m_s=speed_m_s, filters=filters,
-                    sections=sections, finalists=finalists, design=design)  # fmt: skip
-    _search(study, request, jobs, folder, out)
-
-
-def _search(study: Path, request, jobs: int | None, folder: Path | None, out: Path | None) -> None:
-    from wingtool.cli.progress import progress_bar
-    from wingtool.cli.screen import NOT_TRUSTWORTHY, echo_written
-    from wingtool.report import choice_sheet, choice_table, write_choice, write_table
-    from wingtool.study import choose_section, read_study
-
+    filters = study.filters_for(build, lengths, spar_at, tail_angle)
+    request = study.request_from_flags(drag, downforce, kind=aim, speed_m_s=speed_m_s, filters=filters,
+                                       sections=sections, finalists=finalists, design=design)  # fmt: skip
     with progress_bar() as progress:
-        found = choose_section(read_study(study), request, jobs, progress=progress)
-    _show(choice_sheet(found))
+        found = study.choose_section(study.read_study(path), request, jobs, progress=progress)
+    _show(report.choice_sheet(found))
     if out:
-        echo_written(write_table(choice_table(found), out))
+        echo_written(report.write_table(report.choice_table(found), out))
     if folder and found.ranked:
-        echo_written(write_choice(found, folder))
+        echo_written(report.write_choice(found, folder))
     if not found.groups:
-        raise typer.Exit(NOT_TRUSTWORTHY)
+        raise Exit(NOT_TRUSTWORTHY)
 
 
-def _tolerances(study: Path, speed_m_s: float, folder: Path | None, out: Path | None) -> None:
-    from wingtool.cli.progress import progress_bar
-    from wingtool.cli.screen import echo_written
-    from wingtool.report import tolerance_sheet, tolerance_table, write_table, write_tolerances
-    from wingtool.study import compute_ahead, read_study, tolerances
-
-    checked = read_study(study)
+def _tolerances(path: Path, speed_m_s: float, folder: File, out: File) -> None:
+    checked = study.read_study(path)
     with progress_bar(4) as progress:
-        compute_ahead(checked, progress)
-        found = tolerances(checked, speed_m_s, progress)
-    _show(tolerance_sheet(found))
+        study.compute_ahead(checked, progress)
+        found = study.tolerances(checked, speed_m_s, progress)
+    _show(report.tolerance_sheet(found))
     if out:
-        echo_written(write_table(tolerance_table(found), out))
+        echo_written(report.write_table(report.tolerance_table(found), out))
     if folder:
-        echo_written(write_tolerances(found, folder))
+        echo_written(report.write_tolerances(found, folder))
 
 
-def _show(sheet: "Sheet") -> None:
-    from wingtool.cli.screen import echo_wrapped, show
-
+def _show(sheet: "report.Sheet") -> None:
     for line in [*sheet.answer, ""]:
         echo_wrapped(line)
     show(sheet.headings, sheet.rows)

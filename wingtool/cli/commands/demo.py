@@ -3,18 +3,19 @@
 from pathlib import Path
 from typing import Annotated
 
-import typer
+from typer import Argument
+
+from wingtool import study
+from wingtool.cli.commands.run import run_into
+from wingtool.cli.options import Full
 
 
 def demo(
-    folder: Annotated[Path, typer.Argument(help="Folder for tables, pictures and the page.")] = Path("demo"),
-    full: Annotated[bool, typer.Option("--full", help="Print everything, not one screen.")] = False,
+    folder: Annotated[Path, Argument(help="Folder for tables, pictures and the page.")] = Path("demo"),
+    full: Full = False,
 ) -> None:
     """The bundled study, end to end: tables, pictures, a page.
 
     Example: wingtool demo first_look
     """
-    from wingtool.cli.commands.run import run_into
-    from wingtool.study import bundled_study
-
-    run_into(bundled_study(), folder, full)
+    run_into(study.bundled_study(), folder, full)

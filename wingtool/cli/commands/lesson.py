@@ -3,20 +3,20 @@
 from pathlib import Path
 from typing import Annotated
 
-import typer
+from typer import Argument, Option, echo
+
+from wingtool import report, study
+from wingtool.cli.options import File, Text
+from wingtool.cli.progress import STEPS_OF_A_STUDY, progress_bar
+from wingtool.cli.screen import echo_written
+
+TOPICS = "pressure, stall, speed, plates, ground, tab, drag, balance or myths; all if left out."
 
 
 def lesson(
-    topic: Annotated[
-        str | None,
-        typer.Argument(
-            help="pressure, stall, speed, plates, ground, tab, drag, balance or myths; all if left out."
-        ),
-    ] = None,
-    study: Annotated[
-        Path | None, typer.Option(help="Study whose wing is shown; the bundled one if left out.")
-    ] = None,
-    out: Annotated[Path, typer.Option(help="Folder for the pages.")] = Path("lessons"),
+    topic: Annotated[Text, Argument(help=TOPICS)] = None,
+    path: Annotated[File, Option("--study", help="Study with the wing; the bundled one if left out.")] = None,
+    out: Annotated[Path, Option(help="Folder for the pages.")] = Path("lessons"),
 ) -> None:
     """Pages that teach the crew, and a quiz sheet.
 
@@ -25,16 +25,11 @@ def lesson(
 
     Example: wingtool lesson stall --study studies/green_hatch.toml --out lessons
     """
-    from wingtool.cli.progress import STEPS_OF_A_STUDY, progress_bar
-    from wingtool.cli.screen import echo_written
-    from wingtool.report import writable_folder, write_lessons
-    from wingtool.study import bundled_study, compute_ahead, read_study, run_lessons
-
-    writable_folder(out)
-    chosen = read_study(study or bundled_study())
+    report.writable_folder(out)
+    chosen = study.read_study(path or study.bundled_study())
     with progress_bar(STEPS_OF_A_STUDY + 9) as progress:
-        compute_ahead(chosen, progress)
-        found = run_lessons(chosen, [topic] if topic else None, progress)
+        study.compute_ahead(chosen, progress)
+        found = study.run_lessons(chosen, [topic] if topic else None, progress)
     for one in found:
-        typer.echo(f"{one.title}\n  {one.question}\n  {one.answer}")
-    echo_written(write_lessons(found, out))
+        echo(f"{one.title}\n  {one.question}\n  {one.answer}")
+    echo_written(report.write_lessons(found, out))

@@ -2,15 +2,16 @@
 
 from typing import Annotated
 
-import typer
+from typer import Option, echo
+
+from wingtool import report, study
+from wingtool.cli.options import SectionName, Text
 
 
 def match(
-    section: Annotated[
-        str, typer.Argument(help="Coordinate file, four- or five-digit designation, or name.")
-    ],
-    count: Annotated[int, typer.Option(help="How many to show.")] = 8,
-    chord: Annotated[str | None, typer.Option(help='Show millimetres on this chord, "250 mm".')] = None,
+    section: SectionName,
+    count: Annotated[int, Option(help="How many to show.")] = 8,
+    chord: Annotated[Text, Option(help='Show millimetres on this chord, "250 mm".')] = None,
 ) -> None:
     """Known sections most like one.
 
@@ -18,8 +19,6 @@ def match(
 
     Example: wingtool match wing.dat --chord "250 mm"
     """
-    from wingtool.report import match_lines
-    from wingtool.study import length_mm, match_section
-
-    for line in match_lines(match_section(section, count), length_mm(chord, "--chord") if chord else None):
-        typer.echo(line)
+    chord_mm = study.length_mm(chord, "--chord") if chord else None
+    for line in report.match_lines(study.match_section(section, count), chord_mm):
+        echo(line)

@@ -3,20 +3,15 @@
 from collections.abc import Iterable
 from functools import partial
 from pathlib import Path
-from typing import TYPE_CHECKING, Annotated
+from typing import Annotated
 
-import typer
-from typer import Option
+from typer import Exit, Option, echo
 
+from wingtool import report, study
+from wingtool.cli.options import File, Text
+from wingtool.cli.progress import progress_bar
+from wingtool.cli.screen import NOT_TRUSTWORTHY, echo_written
 from wingtool.errors import TraceError
-
-if TYPE_CHECKING:
-    from wingtool.study import ForceReading, TraceRequest
-
-
-File = Path | None
-Words = str | None
-
 
 measured = partial(Option, rich_help_panel="What was measured, one of these")
 alone = partial(Option, rich_help_panel="Measured on its own, as 250 mm; each narrows the band")
@@ -32,30 +27,30 @@ def trace(
     points: Annotated[File, measured(help="Pen trace: x_mm,y_mm, any order.")] = None,
     stations: Annotated[File, measured(help="Calipers: x_mm,upper_mm,lower_mm; --chord too.")] = None,
     wing: Annotated[File, measured(help="List of sections measured along the span, FILE.toml.")] = None,
-    error: Annotated[Words, measured(help="Good to this, two in three times; 0.3 mm, force 20 N.")] = None,
-    chord: Annotated[Words, alone(help="Over nose and tail, by ruler.")] = None,
-    tail: Annotated[Words, alone(help="Thickness of the tail edge, by calipers.")] = None,
-    thickness: Annotated[Words, alone(help="Greatest, by calipers: shows a shadow, a moved zero.")] = None,
-    nose_radius: Annotated[Words, alone(help="Half the width of the drill shank that fits.")] = None,
-    pen_diameter: Annotated[Words, alone(help="Where the pen touches the wing; photo: its line.")] = None,
-    suction_side: Annotated[Words, lay(help="up or down, as measured; on the car: road side.")] = None,
+    error: Annotated[Text, measured(help="Good to this, two in three times; 0.3 mm, force 20 N.")] = None,
+    chord: Annotated[Text, alone(help="Over nose and tail, by ruler.")] = None,
+    tail: Annotated[Text, alone(help="Thickness of the tail edge, by calipers.")] = None,
+    thickness: Annotated[Text, alone(help="Greatest, by calipers: shows a shadow, a moved zero.")] = None,
+    nose_radius: Annotated[Text, alone(help="Half the width of the drill shank that fits.")] = None,
+    pen_diameter: Annotated[Text, alone(help="Where the pen touches the wing; photo: its line.")] = None,
+    suction_side: Annotated[Text, lay(help="up or down, as measured; on the car: road side.")] = None,
     nose: Annotated[str, lay(help="left or right; found if left out.")] = "find",
     paper: Annotated[str, of_photo(help="Of the printed sheet: A4, A3, letter, tabloid.")] = "A4",
     dark_sheet: Annotated[bool, of_photo("--dark-sheet", help="Bright section on the dark sheet.")] = False,
-    rib: Annotated[Words, of_photo(help="Thickness of the rib; 0 mm: card, drawn.")] = None,
-    distance: Annotated[Words, of_photo(help="From camera to sheet, by tape.")] = None,
-    scale_line: Annotated[Words, of_photo(help="Measured length of the sheet's 100 mm line.")] = None,
+    rib: Annotated[Text, of_photo(help="Thickness of the rib; 0 mm: card, drawn.")] = None,
+    distance: Annotated[Text, of_photo(help="From camera to sheet, by tape.")] = None,
+    scale_line: Annotated[Text, of_photo(help="Measured length of the sheet's 100 mm line.")] = None,
     click: Annotated[bool, of_photo("--click", help="Write a page to click ruler and outline in.")] = False,
     marks: Annotated[File, of_photo(help="From that page: photo_x,photo_y,x_mm,y_mm; two: a ruler.")] = None,
     clicked: Annotated[File, of_photo(help="From that page, the outline: photo_x,photo_y.")] = None,
     reynolds: Annotated[float, of_table(help="Of the chord: 68000 x m/s x m.")] = 7e5,
     angle: Annotated[float, of_table(help="For the list of what to measure next.")] = 4.0,
     surface: Annotated[str, of_table(help="smooth, race or dirty.")] = "race",
-    method: Annotated[Words, of_table(help="Middle value: corrected, coupled or surrogate.")] = None,
-    study: Annotated[File, check(help="Study whose section was traced.")] = None,
-    force: Annotated[Words, check(help='Downforce measured on the wing, "310 N".')] = None,
-    speed: Annotated[Words, check(help='At which it was measured, "90 km/h".')] = None,
-    sheet: Annotated[Words, written(help="Print one: photo, photo-dark, trace, stations or roof.")] = None,
+    method: Annotated[Text, of_table(help="Middle value: corrected, coupled or surrogate.")] = None,
+    path: Annotated[File, check("--study", help="Study whose section was traced.")] = None,
+    force: Annotated[Text, check(help='Downforce measured on the wing, "310 N".')] = None,
+    speed: Annotated[Text, check(help='At which it was measured, "90 km/h".')] = None,
+    sheet: Annotated[Text, written(help="Print one: photo, photo-dark, trace, stations or roof.")] = None,
     out: Annotated[File, written(help="NAME.dat with band, table, pictures; or PDF, HTML.")] = None,
 ) -> None:
     """A real wing's section from a photo, a pen trace or calipers.
@@ -64,106 +59,84 @@ def trace(
 
     Example: wingtool trace --photo wing.jpg --chord "250 mm" --suction-side up --out wing.dat
     """
-    from wingtool.cli.screen import echo_written
-    from wingtool.study import DEFAULT_METHOD, TraceRequest, force_reading
-
     if sheet is not None:
         echo_written([_sheet(sheet, out, paper, chord)])
-    elif study is not None:
-        _force(study, force_reading(force, error or "20 N", speed, angle), out)
+    elif path is not None:
+        _force(path, study.force_reading(force, error or "20 N", speed, angle), out)
     elif wing is not None:
         _span(wing, out)
     elif click:
         echo_written([_click(photo, out)])
     else:
-        request = TraceRequest(
+        request = study.TraceRequest(
             name=out.stem if out else "traced", photo=photo, paper=paper, marks=marks, clicked=clicked,
             points=points, pen_diameter=pen_diameter, stations=stations, error=error, chord=chord, tail=tail,
             nose_radius=nose_radius, thickness=thickness, rib=rib, distance=distance, scale_line=scale_line,
             dark_sheet=dark_sheet, nose=nose, suction_side=suction_side, reynolds=reynolds, angle_deg=angle,
-            surface=surface, method=method or DEFAULT_METHOD,
+            surface=surface, method=method or study.DEFAULT_METHOD,
         )  # fmt: skip
         _section(request, out)
 
 
-def _section(request: "TraceRequest", out: Path | None) -> None:
+def _section(request: "study.TraceRequest", out: Path | None) -> None:
     """One section."""
-    from wingtool.cli.progress import progress_bar
-    from wingtool.cli.screen import echo_written
-    from wingtool.report import trace_files, trace_lines, write_refusal_picture, write_trace
-    from wingtool.study import trace_wing
-
     inputs = (request.photo, request.points, request.stations, request.marks, request.clicked)
-    _spare_inputs(trace_files(out) if out else (), inputs)
+    _spare_inputs(report.trace_files(out) if out else (), inputs)
     _check_ending(out, ".dat")
     try:
         with progress_bar(3) as progress:
-            result = trace_wing(request, progress)
+            result = study.trace_wing(request, progress)
     except TraceError as refused:
         place = out or Path("traced.dat")
-        seen = write_refusal_picture(refused, place.with_name(f"{place.stem}-refused.png"))
+        seen = report.write_refusal_picture(refused, place.with_name(f"{place.stem}-refused.png"))
         if seen is None:
             raise
         raise TraceError(f"{refused}; {seen} shows what was seen") from None
-    written = write_trace(result, out) if out else []
-    for line in trace_lines(result):
-        typer.echo(line)
+    written = report.write_trace(result, out) if out else []
+    for line in report.trace_lines(result):
+        echo(line)
     echo_written(written)
     _leave(result.doubts)
 
 
 def _leave(doubts: tuple[str, ...]) -> None:
-    from wingtool.cli.screen import NOT_TRUSTWORTHY
-
     for doubt in doubts:
-        typer.echo(f"Not trustworthy: {doubt}" + "." * (not doubt.endswith("?")))
+        echo(f"Not trustworthy: {doubt}" + "." * (not doubt.endswith("?")))
     if doubts:
-        raise typer.Exit(NOT_TRUSTWORTHY)
+        raise Exit(NOT_TRUSTWORTHY)
 
 
 def _span(path: Path, out: Path | None) -> None:
     """Several sections of one wing."""
-    from wingtool.cli.progress import progress_bar
-    from wingtool.cli.screen import echo_written
-    from wingtool.report import span_files, span_lines, write_span
-    from wingtool.study import measure_span
-
     _check_ending(out, ".dat")
     with progress_bar(2) as progress:
-        found = measure_span(path, out.stem if out else "section", progress)
+        found = study.measure_span(path, out.stem if out else "section", progress)
     if out:
-        _spare_inputs(span_files(out, len(found.sections)), found.inputs)
-    written = write_span(found, out) if out else []
-    for line in span_lines(found):
-        typer.echo(line)
+        _spare_inputs(report.span_files(out, len(found.sections)), found.inputs)
+    written = report.write_span(found, out) if out else []
+    for line in report.span_lines(found):
+        echo(line)
     echo_written(written)
     _leave(found.doubts)
 
 
-def _force(study: Path, reading: "ForceReading", out: Path | None) -> None:
+def _force(path: Path, reading: "study.ForceReading", out: Path | None) -> None:
     """The reverse check."""
-    from wingtool.cli.progress import progress_bar
-    from wingtool.cli.screen import NOT_TRUSTWORTHY, echo_written
-    from wingtool.report import update_lines, write_update
-    from wingtool.study import check_trace
-
     with progress_bar(2) as progress:
-        update = check_trace(study, reading, progress)
-    written = write_update(update, out) if out and update.fits else []
-    for line in update_lines(update):
-        typer.echo(line)
+        update = study.check_trace(path, reading, progress)
+    written = report.write_update(update, out) if out and update.fits else []
+    for line in report.update_lines(update):
+        echo(line)
     echo_written(written)
     if not update.fits:
-        raise typer.Exit(NOT_TRUSTWORTHY)
+        raise Exit(NOT_TRUSTWORTHY)
 
 
 def _click(photo: Path | None, out: Path | None) -> Path:
-    from wingtool.report import write_click_page
-
     _check_ending(out, ".html")
     if photo is None:
         raise TraceError("--click needs --photo FILE, the photo to click in")
-    return write_click_page(photo, out or photo.with_suffix(".html"))
+    return report.write_click_page(photo, out or photo.with_suffix(".html"))
 
 
 def _spare_inputs(planned: Iterable[Path], inputs: Iterable[Path | None]) -> None:
@@ -181,10 +154,7 @@ def _check_ending(out: Path | None, ending: str) -> None:
 
 
 def _sheet(kind: str, out: Path | None, paper: str, chord: str | None) -> Path:
-    from wingtool.report import write_sheet
-    from wingtool.study import length_mm
-
     _check_ending(out, ".pdf")
-    return write_sheet(
-        kind, out or Path(f"{kind}-sheet.pdf"), paper, length_mm(chord, "--chord") if chord else None
+    return report.write_sheet(
+        kind, out or Path(f"{kind}-sheet.pdf"), paper, study.length_mm(chord, "--chord") if chord else None
     )

@@ -1,16 +1,18 @@
 """`wingtool trust`: this build against published values."""
 
-from pathlib import Path
 from typing import Annotated
 
-import typer
+from typer import Option, echo
+
+from wingtool import report, study
+from wingtool.cli.options import File
+from wingtool.cli.progress import progress_bar
+from wingtool.cli.screen import echo_wrapped, echo_written, show
 
 
 def trust(
-    out: Annotated[
-        Path | None, typer.Option(help="Folder for the page and the table; the screen alone if left out.")
-    ] = None,
-    full: Annotated[bool, typer.Option("--full", help="Every value and the errors by regime.")] = False,
+    out: Annotated[File, Option(help="Folder for page and table; the screen alone if left out.")] = None,
+    full: Annotated[bool, Option("--full", help="Every value and the errors by regime.")] = False,
 ) -> None:
     """This build against measured and published values, source by source.
 
@@ -18,37 +20,23 @@ def trust(
 
     Example: wingtool trust --out trust
     """
-    from wingtool.cli.progress import progress_bar
-    from wingtool.cli.screen import echo_wrapped, echo_written, show
-    from wingtool.report import (
-        record_summary,
-        trust_lines,
-        trust_rows,
-        trust_table,
-        writable_folder,
-        write_table,
-        write_trust,
-    )
-    from wingtool.study import AGREES, run_trust
-
     if out:
-        writable_folder(out)
+        report.writable_folder(out)
     with progress_bar() as progress:
-        result = run_trust(progress)
+        result = study.run_trust(progress)
     if result.record is not None:
-        caption, headings, rows = record_summary(result.record)
+        caption, headings, rows = report.record_summary(result.record)
         echo_wrapped(caption)
         show(headings, rows)
-        typer.echo("")
-    headings, rows = trust_rows(result)
-    differing = [row for row, check in zip(rows, result.checks, strict=True) if check.verdict != AGREES]
-    typer.echo(f"{len(rows) - len(differing)} of {len(rows)} published, exact and second values agree")
+        echo("")
+    headings, rows = report.trust_rows(result)
+    differing = [row for row, check in zip(rows, result.checks, strict=True) if check.verdict != study.AGREES]
+    echo(f"{len(rows) - len(differing)} of {len(rows)} published, exact and second values agree")
     if full or differing:
-        typer.echo("")
+        echo("")
         show(headings, rows if full else differing)
-    if full:
-        typer.echo("")
-        for line in trust_lines(result):
-            typer.echo(line)
+    for line in ["", *report.trust_lines(result)] if full else []:
+        echo(line)
     if out:
-        echo_written([write_trust(result, out), *write_table(trust_table(result), out / "trust.csv")])
+        table = report.write_table(report.trust_table(result), out / "trust.csv")
+        echo_written([report.write_trust(result, out), *table])
