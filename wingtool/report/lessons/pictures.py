@@ -124,15 +124,11 @@ def _ground(data: dict[str, Any]) -> Drawn:
     scale = 114.0
     parts = [_clip_above(_air(high, (2.0, 66.0, scale)), "h", 0.0, 128.0)]
     parts.append(_clip_above(_air(low, (2.0, 196.0, scale)), "l", 136.0, 262.0))
-    for y, text, gain in ((40.0, "2 chords up", _gain(data, 2.0)), (176.0, "¼ chord up", _gain(data, 0.25))):
+    for y, text, gain in zip((40.0, 176.0), ("2 chords up", "¼ chord up"), data["gains"], strict=True):
         parts.append(svg.word(294, y, text, kind="strong"))
         parts.append(svg.word(294, y + 24, f"{100 * gain:.0f} %", kind="big"))
         parts.append(svg.word(294, y + 42, "of free air"))
     return parts, 264, "The same wing high up and low down"
-
-
-def _gain(data: dict[str, Any], height: float) -> float:
-    return float(data["gains"][data["heights"] == height][0])
 
 
 def _clip_above(body: str, name: str, top: float, bottom: float) -> str:

@@ -10,13 +10,13 @@ from wingtool.geometry import repanel
 from wingtool.panels import solve
 from wingtool.section import polar
 from wingtool.study.lessons.flow import air_paths, pull_share, to_picture, with_separated_region
-from wingtool.study.lessons.lesson import Basis, Lesson
+from wingtool.study.lessons.lesson import Basis, Lesson, lesson_of
 from wingtool.study.result import StudyResult
 from wingtool.units import M_S_PER_KM_H, M_S_PER_MPH, METRE_PER_INCH, NEWTON_PER_LBF, DisplayUnits
 from wingtool.wing import Endplate, WingPolar, solve_wing
 
-GROUND_HEIGHTS = (2.0, 0.25)
-NO_FRICTION = "Computed without friction around section {name}, seen from the side."
+GROUND_HEIGHTS = (2.0, 0.25)  # chords
+GROUND_ANGLE_DEG = 2.0
 STRIP = 5  # pictures in the strip of angles
 TAB_CHORD = 0.01
 PER_CENT = 100.0
@@ -45,20 +45,9 @@ def pressure(basis: Basis) -> Lesson:
         alpha = float(result.wing.strip_alpha_deg[-1, column, result.wing.middle_strip])
         flow = solve([repanel(result.section, 200).xy], alpha) if np.isfinite(alpha) else flow
     share = min(PER_CENT * pull_share(flow), PER_CENT)
-    return Lesson(
-        topic="pressure",
-        title="The wing is pulled down from below",
-        sentences=(
-            "Air that must hurry around the bulge under the wing has less pressure left to push with.",
-            "Below the wing it pulls, above the wing it presses, and the two add up to downforce.",
-            "So keep the underside clean first: dirt, rivets and stands below cost more than those on top.",
-        ),
-        question="How much of the downforce is pull from below, in per cent, beside the push from above?",
-        answer=f"About {share:.0f} per cent is pull from below.",
-        by_hand="Let the back of a spoon touch a tap's stream: the water bends round it and pulls.",
-        origin=NO_FRICTION.format(name=basis.result.section.name)
-        + f" Section at {float(flow.alpha_deg[0]):.1f}° to the air that meets it.",
-        data={"paths": air_paths(flow), "share": share},
+    data = {"paths": air_paths(flow), "share": share}
+    return lesson_of(
+        "pressure", data, share=share, section=result.section.name, alpha_deg=float(flow.alpha_deg[0])
     )
 
 
@@ -88,25 +77,10 @@ def stall(basis: Basis) -> Lesson:
         }
         for k, m in enumerate(chosen)
     ]
-    return Lesson(
-        topic="stall",
-        title="More angle, more grip, until the flow separates",
-        sentences=(
-            "Each degree adds about as much downforce as the last, while the air follows the underside.",
-            "Past a certain angle the flow separates from the underside, the pull fades and the drag jumps.",
-            "To the driver it comes all at once, in the fastest corner, so stay a few degrees below.",
-        ),
-        question="At which angle to the oncoming air does our wing's section give the most?",
-        answer=f"At about {alpha[top]:.0f}°. At {alpha[after]:.0f}° {max(fall, 0.0):.0f} per cent of it is"
-        f" gone and the drag is {drag_times[after]:.1f} times as large.",
-        by_hand="Tape wool tufts under the wing. In a fan's stream turn it up slowly: tufts at the tail"
-        " flutter first.",
-        origin=f"Section {result.section.name}, {polar.method} method, Reynolds number "
-        f"{polar.reynolds[row] / 1e6:.2f} million, surface {polar.surface}. The lines of air are drawn "
-        "without friction; the separated region is a sketch, the lines go around it.",
-        data={"frames": frames},
-        caution="Stall is a sudden loss of rear grip. Raise the angle in small steps, on a closed course.",
-    )
+    return lesson_of(
+        "stall", {"frames": frames}, best_deg=alpha[top], after_deg=alpha[after], fall=max(fall, 0.0),
+        drag_times=drag_times[after], **_section_facts(basis, polar.reynolds[row]),
+    )  # fmt: skip
 
 
 def _stalled(cl: np.ndarray, top: int, last: int) -> int:
@@ -127,23 +101,11 @@ def speed(basis: Basis) -> Lesson:
     speeds = shown * (M_S_PER_MPH if miles else M_S_PER_KM_H)
     inside = np.clip(speeds, wing.speed_m_s[good][0], wing.speed_m_s[good][-1])
     forces = np.interp(inside, wing.speed_m_s[good], area[good]) * wing.air.dynamic_pressure_pa(speeds)
-    return Lesson(
-        topic="speed",
-        title="Double the speed, four times the force",
-        sentences=(
-            "Twice as fast, the wing meets twice as much air each second and turns it twice as hard.",
-            "So the force grows with the square of the speed: two times two is four.",
-            "In slow corners the wing is only weight; in fast ones it works, and so do its mounts.",
-        ),
-        question=f"This wing makes {newton(forces[1], units)} at {shown[1]:.0f} {units.speed}. What does it"
-        f" make at {shown[3]:.0f}?",
-        answer=f"About {newton(forces[3], units)}: four times as much, and four times as much on the mounts.",
-        by_hand="Flat hand in a fan's stream, on its low speed and on its high one: the push grows faster"
-        " than the wind. Not out of a car's window.",
-        origin=f"Wing at {wing.wing_angle_deg[m]:g}°, the last advised angle, from the study's own table;"
-        " outside the table's speeds its nearest row is scaled.",
-        data={"speeds_m_s": speeds, "forces_n": forces, "units": units},
-    )
+    return lesson_of(
+        "speed", {"speeds_m_s": speeds, "forces_n": forces, "units": units}, slow=shown[1], fast=shown[3],
+        unit=units.speed, slow_force=newton(forces[1], units), fast_force=newton(forces[3], units),
+        angle_deg=wing.wing_angle_deg[m],
+    )  # fmt: skip
 
 
 def newton(value: float, units: DisplayUnits) -> str:
@@ -171,54 +133,25 @@ def plates(basis: Basis) -> Lesson:
     gain = PER_CENT * (with_plates["downforce_n"] / without["downforce_n"] - 1.0)
     swirl = with_plates["induced_n"]  # grows with the square of the lift, so at equal downforce:
     bare = without["induced_n"] * (with_plates["downforce_n"] / without["downforce_n"]) ** 2
-    return Lesson(
-        topic="plates",
-        title="A short wing leaks at its ends",
-        sentences=(
-            "Air slips around the tips from the pressing side to the pulling side, and the outer wing fades.",
-            "The shorter the wing, the larger the share that leaks, and the swirl it leaves behind is drag.",
-            "A plate at each end is a dam: more of the span works, and the swirl is weaker.",
-        ),
-        question="Same wing, same angle: how much more downforce do the endplates give, in per cent?",
-        answer=f"About {gain:.0f} per cent more. For the same downforce the swirl costs"
-        f" {newton(swirl, units)} with plates and {newton(bare, units)} without.",
-        by_hand="Drag a playing card through a full sink, upright and tilted: watch the two whirls at"
-        " its ends.",
-        origin=f"Whole wing in undisturbed air at {wing.wing_angle_deg[0]:g}° and"
-        f" {wing.speed_m_s[0] / M_S_PER_MPH:.0f} mph ({wing.speed_m_s[0] / M_S_PER_KM_H:.0f} km/h), span"
-        f" {full.wing.span_m / METRE_PER_INCH:.1f} in ({full.wing.span_m:.2f} m), plates"
-        f" {plate.height_m / METRE_PER_INCH:.1f} in ({1000 * plate.height_m:.0f} mm) high.",
-        data={"cases": cases, "gain": gain, "units": units},
-    )
+    speed_m_s = wing.speed_m_s[0]
+    return lesson_of(
+        "plates", {"cases": cases, "units": units}, gain=gain,
+        swirl=newton(swirl, units), bare=newton(bare, units), angle_deg=wing.wing_angle_deg[0],
+        mph=speed_m_s / M_S_PER_MPH, km_h=speed_m_s / M_S_PER_KM_H, span_m=full.wing.span_m,
+        span_in=full.wing.span_m / METRE_PER_INCH, plate_in=plate.height_m / METRE_PER_INCH,
+        plate_mm=1000 * plate.height_m,
+    )  # fmt: skip
 
 
 def ground(basis: Basis) -> Lesson:
     """What the road does to a wing close to it."""
     xy = repanel(basis.result.section, 160).xy
-    alpha = 2.0
-    free = float(solve([xy], alpha).cl[0, 0])
-    flows = [solve([xy], alpha, ground_height=h) for h in GROUND_HEIGHTS]
-    heights = np.array([2.0, 1.5, 1.0, 0.75, 0.5, 0.4, 0.3, 0.25, 0.2])
-    gains = np.array([float(solve([xy], alpha, ground_height=h).cl[0, 0]) / free for h in heights])
-    low = gains[heights == GROUND_HEIGHTS[1]][0]
-    return Lesson(
-        topic="ground",
-        title="The road squeezes the air",
-        sentences=(
-            "Close to the road the air under a wing must squeeze through a throat, so it hurries and"
-            " pulls more.",
-            "That is why a splitter works low, and why its force changes with every dive and bump.",
-            "Too low, and friction blocks the throat: the pull collapses just when the nose is down.",
-        ),
-        question="A quarter of its chord above the road: how much more does the section give than high up?",
-        answer=f"About {PER_CENT * (low - 1.0):.0f} per cent more, as long as the air follows.",
-        by_hand="Hold two sheets of paper a finger apart and blow between them: they close.",
-        origin=NO_FRICTION.format(name=basis.result.section.name)
-        + f" Section at {alpha:g}°. Measured single wings gave most at about a tenth of the chord and lost "
-        "force below it (Zerihan and Zhang, Journal of Aircraft 37(6), 2000, abstract).",
-        data={"pictures": [air_paths(flow) for flow in flows], "heights": heights, "gains": gains},
-        caution="Check the gap under braking, roll and load, not in the garage.",
-    )
+    flows = [solve([xy], GROUND_ANGLE_DEG, ground_height=height) for height in GROUND_HEIGHTS]
+    free = float(solve([xy], GROUND_ANGLE_DEG).cl[0, 0])
+    gains = [float(flow.cl[0, 0]) / free for flow in flows]
+    data = {"pictures": [air_paths(flow) for flow in flows], "gains": gains}
+    more, name = PER_CENT * (gains[-1] - 1.0), basis.result.section.name
+    return lesson_of("ground", data, more=more, section=name, alpha_deg=GROUND_ANGLE_DEG)
 
 
 def tab(basis: Basis) -> Lesson:
@@ -235,22 +168,13 @@ def tab(basis: Basis) -> Lesson:
         answer = _tab_answer(plain, tabbed, data["worth"])
     except RangeError as error:
         answer = f"Not computed: {error}."
-    return Lesson(
-        topic="tab",
-        title="A small tab or more angle",
-        sentences=(
-            "A low strip along the top of the tail edge, standing up into the air, turns the air further.",
-            "It adds downforce at the same angle, and it costs drag; so does more angle.",
-            "Use the tab when the wing is near its best angle already, more angle while there is room.",
-        ),
-        question="A tab of one per cent of the chord: how many degrees of angle is it worth?",
-        answer=answer,
-        by_hand="Tape a strip of card upright along the tail of a model wing on a kitchen scale, in a"
-        " fan's stream.",
-        origin=f"Section {basis.result.section.name}, {own.method} method, Reynolds number"
-        f" {reynolds / 1e6:.2f} million, surface {own.surface}.",
-        data=data,
-    )
+    return lesson_of("tab", data, worth=answer, **_section_facts(basis, reynolds))
+
+
+def _section_facts(basis: Basis, reynolds: float) -> dict[str, Any]:
+    own = basis.result.polars[0]
+    return {"section": basis.result.section.name, "method": own.method, "surface": own.surface,
+            "millions": reynolds / 1e6}  # fmt: skip
 
 
 def _top(polar, row: int) -> int:

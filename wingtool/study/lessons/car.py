@@ -7,7 +7,7 @@ from wingtool.study.car.lap import LapAnswer
 from wingtool.study.car.result import CarResult
 from wingtool.study.lessons.air import PER_CENT, in_free_air, newton
 from wingtool.study.lessons.flow import race
-from wingtool.study.lessons.lesson import Basis, Lesson
+from wingtool.study.lessons.lesson import Basis, Lesson, lesson_of
 from wingtool.track import lap, lap_difference
 from wingtool.units import WATT_PER_HP, DisplayUnits
 
@@ -20,26 +20,14 @@ def drag(basis: Basis) -> Lesson:
     parts = _won_and_lost(car, car.lap, m) if car.lap else ()
     won = sum(part.gain_s for part in parts if part.gain_s > 0)
     lost = -sum(part.gain_s for part in parts if part.gain_s < 0)
-    return Lesson(
-        topic="drag",
-        title="Pay on the straight, earn in the corner",
-        sentences=(
-            "Drag is paid in engine power, and the bill grows with the cube of speed: twice as fast,"
-            " eight times.",
-            "Downforce is earned in fast corners, and you carry that speed all the way down the next"
-            " straight.",
-            "So a wing can pay on a small engine too; the circuit decides, not the power.",
-        ),
-        question=f"A lap of {car.lap.circuit.name}: how many seconds do the parts gain or lose in all?"
-        if car.lap
-        else f"How much power does this wing take at {at}?",
-        answer=(f"Net gain {won - lost:.2f} s: {won:.2f} s won and {lost:.2f} s lost. " if car.lap else "")
-        + f"At {at} the wing takes {power / 1e3:.1f} kW ({power / WATT_PER_HP:.1f} hp).",
-        by_hand="Ride a bicycle downhill upright, then flat on the bars: same hill, feel where the bill"
-        " is smaller.",
-        origin=f"Wing at {car.wing.wing_angle_deg[m]:g}°, the last advised angle, {basis.whose_car}.",
-        data={"parts": parts, "power_w": power},
-    )
+    asked, net = f"How much power does this wing take at {at}?", ""
+    if car.lap:
+        asked = f"A lap of {car.lap.circuit.name}: how many seconds do the parts gain or lose in all?"
+        net = f"Net gain {won - lost:.2f} s: {won:.2f} s won and {lost:.2f} s lost. "
+    return lesson_of(
+        "drag", {"parts": parts, "power_w": power}, asked=asked, net=net, at=at, kilowatt=power / 1e3,
+        horsepower=power / WATT_PER_HP, angle_deg=car.wing.wing_angle_deg[m], whose_car=basis.whose_car,
+    )  # fmt: skip
 
 
 def shown_column(basis: Basis) -> int:
@@ -67,28 +55,13 @@ def balance(basis: Basis) -> Lesson:
     m = shown_column(basis)
     areas, units = car.wing.middle.at(m), basis.with_car.study.units
     rear, front = q * float(areas.cla_rear_m2), q * float(areas.cla_front_m2)
-    verb = "lifts" if front < 0 else "loads"
-    return Lesson(
-        topic="balance",
-        title="The car is a see-saw",
-        sentences=(
-            "A wing behind the rear axle pushes the tail down, and the car turns about that axle: the"
-            " nose rises.",
-            "So the rear gains more than the wing makes, and the front loses: fast corners then push wide.",
-            "Match the front to the rear, and know what is left if one part comes off.",
-        ),
-        question=f"The wing adds {newton(rear, units)} on the rear wheels at {at_reference(units)}. What"
-        " does it do to the front wheels?",
-        answer=f"It {verb} them by about {newton(abs(front), units)}.",
-        by_hand="Lay a ruler over two pencils, press down on the end that sticks out, and watch the far"
-        " end lift.",
-        origin=f"Wing at {car.wing.wing_angle_deg[m]:g}°, the last advised angle, {basis.whose_car}; places"
-        " of wing and axles to scale.",
-        data={"rear_n": rear, "front_n": front, "units": units}
-        | {"wing_x_m": car.wing.x_m, "wheelbase_m": car.car.wheelbase_m},
-        caution="Never run a splitter or air dam without the rear wing: the car turns round in a fast"
-        " corner.",
-    )
+    data = {"rear_n": rear, "front_n": front, "units": units}
+    return lesson_of(
+        "balance", data | {"wing_x_m": car.wing.x_m, "wheelbase_m": car.car.wheelbase_m},
+        rear=newton(rear, units), front=newton(abs(front), units), at=at_reference(units),
+        verb="lifts" if front < 0 else "loads", angle_deg=car.wing.wing_angle_deg[m],
+        whose_car=basis.whose_car,
+    )  # fmt: skip
 
 
 def myths(basis: Basis) -> Lesson:
@@ -111,20 +84,7 @@ def myths(basis: Basis) -> Lesson:
         ("My car has too little power for a wing.", _power(car)),
         ("The rear wing presses on all four wheels.", "It presses on two, and lifts the other two a little."),
     ]
-    return Lesson(
-        topic="myths",
-        title="What people say in the paddock",
-        sentences=(
-            "Five things that many say, and what the computation says.",
-            "The picture shows two bits of air that part at the nose: a line joins them at each moment.",
-            "The lines lean: the one below the wing wins, and they never meet again.",
-        ),
-        question="Two bits of air part at the nose. Which is first at the tail, and by how much of the trip?",
-        answer=f"The one below, by {sooner:.0f} per cent of the trip.",
-        by_hand="Ask each in the crew for one thing they have heard about wings, then look for it here.",
-        origin="Paths computed without friction around the study's section; forces from its own table.",
-        data={"paths": paths, "pairs": pairs, "sooner": sooner},
-    )
+    return lesson_of("myths", {"paths": paths, "pairs": pairs}, sooner=sooner)
 
 
 def _steeper(result) -> str:

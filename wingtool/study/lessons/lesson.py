@@ -1,6 +1,8 @@
 """One lesson, and the results that all lessons are computed on."""
 
-from dataclasses import dataclass, field
+import tomllib
+from dataclasses import dataclass
+from pathlib import Path
 from typing import Any
 
 from wingtool.study.car.result import CarResult
@@ -29,13 +31,21 @@ class Lesson:
 
     topic: str
     title: str
-    sentences: tuple[str, str, str]
+    sentences: tuple[str, ...]
     question: str
     answer: str
     by_hand: str
     origin: str
-    data: dict[str, Any] = field(default_factory=dict)
+    data: dict[str, Any]
     caution: str = ""
+
+
+def lesson_of(topic: str, data: dict[str, Any], **facts: Any) -> Lesson:
+    """A lesson with its words from ``words.toml``, the facts in their places."""
+    words = tomllib.loads(Path(__file__).with_name("words.toml").read_text("utf-8"))[topic]
+    sentences = tuple(words.pop("sentences"))
+    filled = {name: text.format_map(facts) for name, text in words.items()}
+    return Lesson(topic=topic, sentences=sentences, data=data, **filled)
 
 
 @dataclass(frozen=True, eq=False)
