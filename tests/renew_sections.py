@@ -4,7 +4,8 @@ from pathlib import Path
 
 import numpy as np
 
-from wingtool.tracing import KULFAN_ORDER, kulfan_rows, load_index
+from wingtool.geometry import kulfan
+from wingtool.tracing import KULFAN_ORDER, load_index
 from wingtool.tracing.likeness import STATIONS
 
 TABLE = Path(__file__).parent.parent / "wingtool" / "tracing" / "fit" / "real_sections.csv"
@@ -16,7 +17,7 @@ HEADER = (
 
 def real_sections() -> np.ndarray:
     """Rows (26, 25): the mean, then the covariance."""
-    columns = np.vstack(kulfan_rows(STATIONS, KULFAN_ORDER))[:, :-1]
+    columns = np.vstack(kulfan.side_rows(STATIONS, KULFAN_ORDER))[:, :-1]
     weights = load_index().rows @ np.linalg.pinv(columns, rcond=1e-4).T
     return np.vstack([weights.mean(axis=0), np.cov(weights.T)])
 

@@ -5,7 +5,7 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from wingtool.geometry import find_section
+from wingtool.geometry import find_section, kulfan
 from wingtool.study import bundled_study, choose_section, read_study
 from wingtool.study.choose import choose_section as choose_file
 from wingtool.study.choose import design
@@ -16,7 +16,7 @@ from wingtool.study.choose.filters import applied, filters_for, margins
 from wingtool.study.choose.finalists import lattice_values, solver_finalists
 from wingtool.study.choose.shapes import collection_shapes, fitted
 from wingtool.study.choose.terms import Request, terms_of
-from wingtool.tracing import KULFAN_ORDER, for_surrogate, kulfan_rows
+from wingtool.tracing import KULFAN_ORDER, for_surrogate
 
 SPEED_M_S = 160 / 3.6
 SOME = ("4412", "6412", "4415", "6415", "8415", "23015", "fen-lift", "fen-stout")
@@ -46,7 +46,7 @@ def test_weights_move_the_outline_as_the_surrogate_sees_it(search):
     assert for_surrogate(moved)[:, :SEEN] == pytest.approx(weights, abs=1e-6)
     assert moved[0] == pytest.approx(made.base, abs=1e-9)
     x = np.linspace(0.01, 1.0, 50)
-    many, few = (kulfan_rows(x, order)[0] for order in (KULFAN_ORDER, SEEN // 2))
+    many, few = (kulfan.side_rows(x, order)[0] for order in (KULFAN_ORDER, SEEN // 2))
     change = np.zeros(few.shape[1])
     change[:SEEN] = weights[1] - weights[0]
     assert many @ (moved[1] - moved[0]) == pytest.approx(few @ change, abs=1e-9)

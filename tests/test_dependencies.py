@@ -12,7 +12,7 @@ IMPORTED_AS = {"pillow": "PIL"}  # where the package's name is another
 
 
 def imported(folder: Path) -> set[str]:
-    """Top names of what the files of a folder import and Python does not bring."""
+    """Top names of what the files of a folder import, or read files of, and Python does not bring."""
     found = set()
     for path in folder.rglob("*.py"):
         for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
@@ -20,6 +20,8 @@ def imported(folder: Path) -> set[str]:
                 found |= {alias.name.split(".")[0] for alias in node.names}
             elif isinstance(node, ast.ImportFrom) and node.module:
                 found.add(node.module.split(".")[0])
+            elif isinstance(node, ast.Call) and ast.unparse(node.func).endswith("find_spec"):
+                found |= {str(one.value) for one in node.args if isinstance(one, ast.Constant)}
     return found - set(sys.stdlib_module_names) - {"wingtool"}
 
 

@@ -11,6 +11,7 @@ from trace_person import closed, dense, outward, rotation
 
 from wingtool.errors import TraceError
 from wingtool.geometry import Section, four_digit
+from wingtool.geometry.kulfan import bernstein, loop_matrix, outline, side, side_rows
 from wingtool.study import top_face
 from wingtool.tracing import (
     as_drawn,
@@ -31,7 +32,6 @@ from wingtool.tracing import (
 )
 from wingtool.tracing.band import band_of
 from wingtool.tracing.fit.curve import GAP, NOSE, ORDER, SHAPE, Placed, distances
-from wingtool.tracing.fit.kulfan import bernstein, loop_matrix, outline, side, side_rows
 
 DATA = Path(__file__).parent / "data"
 CHORD = 250.0

@@ -16,6 +16,7 @@ from trace_person import caliper_readings, dense, pen_trace, photographed, print
 
 from wingtool.errors import CoordinateFileError
 from wingtool.geometry import collection_names, collection_section, measure
+from wingtool.geometry.kulfan import side
 from wingtool.section import surrogate_shapes
 from wingtool.study.trace.shape_band import shape_band, trip_of
 from wingtool.tracing import (
@@ -34,7 +35,6 @@ from wingtool.tracing import (
     traced,
 )
 from wingtool.tracing.fit.curve import Placed, distances
-from wingtool.tracing.fit.kulfan import side
 
 ERROR_MM, CHORD_MM, ALPHA_DEG, REYNOLDS = 0.3, 250.0, 4.0, 7e5
 WAYS = ("photo", "points", "stations")

@@ -34,7 +34,7 @@ if TYPE_CHECKING:
     from wingtool.section.multi import Flap, elements_polar, place_elements
     from wingtool.section.record import record_fit, thickness_camber, with_record
     from wingtool.section.roof import RoofFlow, roof_flow
-    from wingtool.section.surrogate.polar import cached_surrogate_polar, surrogate_polar
+    from wingtool.section.surrogate.polar import surrogate_polar
     from wingtool.section.tab import with_tab
 
 __getattr__ = front_door(__name__)

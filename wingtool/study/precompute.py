@@ -13,7 +13,7 @@ from wingtool.study.car.limits import limits_of
 from wingtool.study.car.parts import car_on_road
 from wingtool.study.progress import no_progress
 from wingtool.study.schema.study import Study
-from wingtool.study.whole_study import over_all_angles, second_opinion
+from wingtool.study.whole_study import over_all_angles
 from wingtool.study.wing.finite_wing import (
     named_section,
     section_method,
@@ -37,8 +37,8 @@ def compute_ahead(
     progress : callable
         Takes a line on what is being done.
     pool : Executor, optional
-        Takes every second row, then the second opinion and the wings with other tabs, which nobody waits for;
-        a process for rows alone, if left out.
+        Takes every second row, then the wings with other tabs, which nobody waits for; a process for rows
+        alone, if left out.
 
     Raises
     ------
@@ -59,8 +59,6 @@ def compute_ahead(
     mine, theirs = missing[::2], missing[1::2]
     with nullcontext(pool) if pool or not theirs else beside() as other:
         await_theirs = start(other if theirs else None, polars, theirs, method)
-        if pool is not None:
-            start(pool, second_opinion, study, wanted[0].section)
         polars(mine, method)
         await_theirs()
     everywhere = over_all_angles(study)

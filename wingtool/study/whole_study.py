@@ -54,7 +54,7 @@ def run_study(
     progress : callable
         Takes a line on what is being done.
     pool : Executor, optional
-        Takes what can be done beside the rest: the second opinion, the wings with other tabs.
+        Takes what can be done beside the rest: the wings with other tabs.
 
     Raises
     ------
@@ -62,7 +62,6 @@ def run_study(
         A section that cannot be found or read, or a value outside a method's range.
     """
     section = named_section(study, study.wing.section)
-    opinion = start(pool, second_opinion, study, section)
     study, everywhere, wing, advice = advised_wing(study, progress)
     other_tabs = start(pool, tabs_and_laps, everywhere, study, wing, circuit_of(study))
     if study.car:
@@ -81,7 +80,7 @@ def run_study(
         measures=measures,
         flow=picture_flow(study, section, wing, advice),
         polars=wing.polars,
-        second_opinion=opinion(),
+        second_opinion=second_opinion(study, section),
         wing=wing,
         advice=advice,
         car=car,
@@ -182,7 +181,7 @@ def picture_flow(study: Study, section: Section, wing: WingPolar, advice: Advice
 
 def second_opinion(study: Study, section: Section) -> SectionPolar | None:
     """The learned surrogate at the middle Reynolds number of the table; None for several elements."""
-    from wingtool.section import cached_surrogate_polar
+    from wingtool.section import surrogate_polar
 
     table = study.wing
     if table.element:
@@ -190,7 +189,7 @@ def second_opinion(study: Study, section: Section) -> SectionPolar | None:
     air, chord_m = study.air.air(), wing_geometry(study).mean_chord_m
     reynolds = float(np.median(air.reynolds(np.array(study.sweep.speeds_m_s), chord_m)))
     angles = SECTION_ANGLES_DEG if table.tab_m else PLAIN_ANGLES_DEG
-    return cached_surrogate_polar(section, reynolds, angles, table.surface, table.trip_x)
+    return surrogate_polar(section, reynolds, angles, table.surface, table.trip_x)
 
 
 def section_unknown(study: Study) -> tuple[str, ...]:

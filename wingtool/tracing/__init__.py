@@ -19,8 +19,6 @@ if TYPE_CHECKING:
     from wingtool.tracing.band_file import band_path, read_traced, write_traced
     from wingtool.tracing.datum import Datum, find_datum
     from wingtool.tracing.fit.curve import ORDER as KULFAN_ORDER
-    from wingtool.tracing.fit.kulfan import outline as kulfan_outline
-    from wingtool.tracing.fit.kulfan import side_rows as kulfan_rows
     from wingtool.tracing.fit.slips import slips
     from wingtool.tracing.fit.solve import Fitted, fit_outline
     from wingtool.tracing.fit.start import nose_end

@@ -4,9 +4,8 @@ from dataclasses import dataclass, field, replace
 
 import numpy as np
 
-from wingtool.geometry import Section
+from wingtool.geometry import Section, kulfan
 from wingtool.tracing.fit.curve import GAP, NOSE, ORDER, SHAPE, Placed, distances
-from wingtool.tracing.fit.kulfan import SURROGATE_ORDER, outline, side_rows, surrogate_matrix
 from wingtool.tracing.fit.solve import TRUNCATION, Fitted
 
 WIDE = 0.03  # of the chord: a band as wide says nothing of the outline there
@@ -61,7 +60,7 @@ class TracedSection:
 
 def traced(fitted: Fitted, name: str, error_mm: float) -> TracedSection:
     """The fitted outline as a section of unit chord, with its band."""
-    points = outline(fitted.placed.shape)
+    points = kulfan.outline(fitted.placed.shape)
     good = np.abs(fitted.residual_mm[~fitted.outlier])
     way = fitted.readings.way
     origin = f"traced from {way}, {len(fitted.residual_mm)} points, error {error_mm:g} mm"
@@ -85,7 +84,7 @@ def narrowed(
     found: TracedSection, shape: np.ndarray, covariance: np.ndarray, note: str, force: np.ndarray
 ) -> TracedSection:
     """The traced section after a force has told more about its shape; a new object."""
-    points = outline(shape)
+    points = kulfan.outline(shape)
     return replace(
         found,
         section=Section(found.section.name, points, f"{found.section.origin}; {note}"),
@@ -132,8 +131,8 @@ def draws(shape: np.ndarray, covariance: np.ndarray, count: int, seed: int = 1) 
 
 def for_surrogate(shapes: np.ndarray) -> np.ndarray:
     """Rows (n, 18) of eight weights a side, nose term and tail gap, from rows (n, SHAPE)."""
-    rows = np.atleast_2d(shapes) @ surrogate_matrix(ORDER).T
-    rows[:, 2 * SURROGATE_ORDER + 1] = np.maximum(rows[:, 2 * SURROGATE_ORDER + 1], 0.0)
+    rows = np.atleast_2d(shapes) @ kulfan.surrogate_matrix(ORDER).T
+    rows[:, -1] = np.maximum(rows[:, -1], 0.0)
     return rows
 
 
@@ -144,7 +143,7 @@ def camber_of(shape: np.ndarray) -> float:
 
 
 def _mean_line(x: np.ndarray) -> np.ndarray:
-    upper, lower = side_rows(x, ORDER)
+    upper, lower = kulfan.side_rows(x, ORDER)
     return 0.5 * (upper + lower)
 
 
@@ -160,7 +159,7 @@ def measure_rows(shape: np.ndarray) -> dict[str, np.ndarray]:
     >>> float(measure_rows(shape)["nose radius"][0, 0])
     0.1
     """
-    upper, lower = side_rows(MEASURE_STATIONS, ORDER)
+    upper, lower = kulfan.side_rows(MEASURE_STATIONS, ORDER)
     thickness, camber = upper - lower, 0.5 * (upper + lower)
     first = 0.5 * (shape[0] - shape[ORDER])
     unit = np.eye(SHAPE)

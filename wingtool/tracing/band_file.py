@@ -7,10 +7,9 @@ import numpy as np
 
 from wingtool.errors import TraceError
 from wingtool.files import write_text
-from wingtool.geometry import Section, section_text
+from wingtool.geometry import Section, kulfan, section_text
 from wingtool.tracing.band import TracedSection
 from wingtool.tracing.fit.curve import ORDER, SHAPE
-from wingtool.tracing.fit.kulfan import outline
 
 FORMAT = 1
 NUMBERS = ("chord_mm", "chord_error_mm", "rms_mm", "worst_mm", "misfit", "error_mm")
@@ -79,7 +78,7 @@ def read_traced(path: Path | str) -> TracedSection | None:
     )
     if not (known and sound and np.all(np.isfinite(covariance)) and np.all(np.isfinite(shape))):
         raise TraceError(f"{beside}: a band file of another format; {mend}")
-    section = Section(texts["name"], outline(shape), texts["origin"])
+    section = Section(texts["name"], kulfan.outline(shape), texts["origin"])
     return TracedSection(
         section, points[:, 2], shape, covariance, way=texts["way"], notes=notes, forces=forces, **numbers
     )

@@ -4,9 +4,8 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from wingtool.geometry import polyline
+from wingtool.geometry import kulfan, polyline
 from wingtool.tracing.fit.curve import ORDER
-from wingtool.tracing.fit.kulfan import loop_matrix
 
 POINTS = 101
 SHORTEST = 0.25  # of the chord: on less a straightedge rocks
@@ -32,7 +31,7 @@ class Datum:
 
 
 def _straightedge(shape: np.ndarray, covariance: np.ndarray, name: str) -> Datum:
-    x, matrix = loop_matrix(ORDER, POINTS)
+    x, matrix = kulfan.loop_matrix(ORDER, POINTS)
     rows = slice(POINTS - 1, None) if name == "lower" else slice(POINTS - 1, None, -1)
     x, matrix = x[rows], matrix[rows]
     y = matrix @ shape * (1.0 if name == "lower" else -1.0)

@@ -1,21 +1,20 @@
-"""The learned surrogate that ships with aerosandbox: a second opinion on a section, in milliseconds.
+"""The learned surrogate that ships with neuralfoil: a second opinion on a section, in milliseconds.
 
 Its training data are results of an integral boundary-layer method, not measurements. It carries its own
 measure of confidence, which falls away from the shapes and angles that it was trained on.
 """
 
-from collections.abc import Callable
-
 import numpy as np
 from numpy.typing import ArrayLike
 
 from wingtool.errors import RangeError
-from wingtool.geometry import Section
-from wingtool.section.cache import Row, cached_rows
+from wingtool.geometry import Section, kulfan
 from wingtool.section.polar import LOW_CONFIDENCE, NOT_CONVERGED, SectionPolar, status_from_shape
 from wingtool.section.surface import surface_state
+from wingtool.section.surrogate.network import WEIGHTS, network
 
-NAMES = ("CL", "CD", "CM", "Top_Xtr", "Bot_Xtr", "analysis_confidence")
+# By which aerosandbox divides lift and moment at rest: its rounded form of Prandtl and Glauert's factor.
+AT_REST = np.sqrt(np.log(np.exp(2.0) + np.exp(-2.0)) / 2.0)
 LEAST_CONFIDENCE = 0.8  # own choice: below it, by its own account, it departs visibly from what it learned
 BAND_ORIGIN = "surrogate: holds 95 % of the figures of the measured record, by Reynolds number"
 # From Reynolds 2e5 up, and below (tests/data/section_record.csv, 163 curves without a tab): lift less by
@@ -58,54 +57,44 @@ def surrogate_polar(
     if tab_chord or np.isfinite(height_chord):
         what = "a trailing-edge tab" if tab_chord else "the ground"
         raise RangeError(f"surrogate: it never learned {what}; leave that out or choose method coupled")
-    return _polar_by(_evaluate, section, reynolds, alpha_deg, surface, trip_x)
-
-
-def cached_surrogate_polar(
-    section: Section,
-    reynolds: ArrayLike,
-    alpha_deg: ArrayLike,
-    surface: str = "race",
-    trip_x: float | None = None,
-) -> SectionPolar:
-    """As `surrogate_polar`, from the cache where it was asked before: it takes a second to load."""
-    return _polar_by(_evaluate_cached, section, reynolds, alpha_deg, surface, trip_x)
-
-
-def _polar_by(evaluate: Callable[..., Row], section, reynolds, alpha_deg, surface, trip_x) -> SectionPolar:
     trip = surface_state(surface).trip_x if trip_x is None else trip_x
     if not 0.0 <= trip <= 1.0:
         raise RangeError(f"trip: {trip:g} is not on the chord; give x/c between 0 and 1")
     alpha, rows = (np.atleast_1d(np.asarray(values, float)) for values in (alpha_deg, reynolds))
-    return _as_polar(section, rows, alpha, evaluate(section, rows, alpha, trip), surface, trip_x)
+    return _as_polar(section, rows, alpha, _evaluate(section, rows, alpha, trip), surface, trip_x)
 
 
-def _evaluate_cached(section: Section, rows: np.ndarray, alpha: np.ndarray, trip: float) -> Row:
-    facts = ("surrogate", section.xy, rows, alpha, trip)
-    (values,) = cached_rows([facts], NAMES, lambda _: [_evaluate(section, rows, alpha, trip)])
-    return values
+def _evaluate(section: Section, rows: np.ndarray, alpha_deg: np.ndarray, trip: float) -> np.ndarray:
+    """As `network`, of a section with its chord laid from its foremost point to its tail; shape (6, k, m)."""
+    shape, nose, along = _fitted(section.xy)
+    turned_deg, chord = -np.degrees(np.arctan2(along[1], along[0])), np.hypot(*along)
+    angles, reynolds = np.tile(alpha_deg + turned_deg, len(rows)), np.repeat(rows * chord, len(alpha_deg))
+    found = network(np.tile(shape, (len(angles), 1)), reynolds, angles, trip, "xlarge")
+    found[[1, 3]] /= AT_REST
+    quarter = nose + 0.25 * along - [0.25, 0.0]
+    found[3] += found[2] * quarter[1] - found[1] * quarter[0]
+    return found.reshape(len(found), len(rows), len(alpha_deg))
 
 
-def _evaluate(section: Section, rows: np.ndarray, alpha: np.ndarray, trip: float) -> Row:
-    import aerosandbox
-
-    outline = aerosandbox.Airfoil(name=section.name, coordinates=np.array(section.xy))
-    shape = (rows.size, alpha.size)
-    values = outline.get_aero_from_neuralfoil(
-        alpha=np.broadcast_to(alpha, shape).ravel(),
-        Re=np.broadcast_to(rows[:, None], shape).ravel(),
-        xtr_upper=trip,
-        xtr_lower=trip,
-        model_size="xlarge",
-        include_360_deg_effects=False,
-    )
-    return {name: np.asarray(values[name], float).reshape(shape) for name in NAMES}
+def _fitted(xy: np.ndarray) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
+    """Kulfan parameters (18,) of an outline by least squares; its nose; from there to the tail."""
+    tail = 0.5 * (xy[0] + xy[-1])
+    nose = xy[np.argmax(np.linalg.norm(xy - tail, axis=1))]
+    along = tail - nose
+    unit = along / (along @ along)
+    x, y = np.array([unit, [-unit[1], unit[0]]]) @ (xy - nose).T
+    upper, lower = kulfan.side_rows(x, WEIGHTS)
+    rows = np.where((np.arange(len(x)) <= x.argmin())[:, None], upper, lower)
+    shape = np.linalg.lstsq(rows, y)[0]
+    if shape[-1] < 0.0:  # no tail has a negative gap
+        shape = np.append(np.linalg.lstsq(rows[:, :-1], y)[0], 0.0)
+    return shape, nose, along
 
 
 def _as_polar(section, rows, alpha, values, surface, trip_x) -> SectionPolar:
-    cl, cd, cm = (values[name] for name in ("CL", "CD", "CM"))
+    confidence, cl, cd, cm, upper, lower = values
     status = status_from_shape(alpha, cl)
-    status[values["analysis_confidence"] < LEAST_CONFIDENCE] = LOW_CONFIDENCE
+    status[confidence < LEAST_CONFIDENCE] = LOW_CONFIDENCE
     broken = ~(np.isfinite(cl) & np.isfinite(cd) & np.isfinite(cm))
     status[broken] = f"{NOT_CONVERGED}: the surrogate gave no number"
     cl, cd, cm = (np.where(broken, np.nan, column) for column in (cl, cd, cm))
@@ -127,7 +116,7 @@ def _as_polar(section, rows, alpha, values, surface, trip_x) -> SectionPolar:
         cd_low=least * cd,
         cd_high=most * cd,
         band_origin=BAND_ORIGIN,
-        transition_upper=values["Top_Xtr"],
-        transition_lower=values["Bot_Xtr"],
-        confidence=values["analysis_confidence"],
+        transition_upper=upper,
+        transition_lower=lower,
+        confidence=confidence,
     )

@@ -6,9 +6,7 @@ import numpy as np
 from numpy.typing import ArrayLike
 
 from wingtool.errors import RangeError
-
-WEIGHTS = 8  # a side
-SHAPE_COLUMNS = 2 * WEIGHTS + 2
+from wingtool.section.surrogate.network import SHAPE_COLUMNS, network
 
 
 @dataclass(frozen=True, eq=False)
@@ -43,26 +41,11 @@ def surrogate_shapes(
     RangeError
         Rows of another length.
     """
-    import neuralfoil
-
     shapes = np.atleast_2d(np.asarray(shapes, dtype=float))
     if shapes.shape[1] != SHAPE_COLUMNS:
         raise RangeError(f"surrogate: a shape has {SHAPE_COLUMNS} parameters, not {shapes.shape[1]}")
     alpha = np.atleast_1d(np.asarray(alpha_deg, dtype=float))
     alpha = np.broadcast_to(alpha, (len(shapes), alpha.shape[-1]))
-    columns = np.repeat(shapes, alpha.shape[1], axis=0).T
-    values = neuralfoil.get_aero_from_kulfan_parameters(
-        {
-            "upper_weights": columns[:WEIGHTS],
-            "lower_weights": columns[WEIGHTS : 2 * WEIGHTS],
-            "leading_edge_weight": columns[2 * WEIGHTS],
-            "TE_thickness": columns[2 * WEIGHTS + 1],
-        },
-        alpha.ravel(),
-        float(reynolds),
-        xtr_upper=trip_x,
-        xtr_lower=trip_x,
-        model_size="large",
-    )
-    names = ("CL", "CD", "CM", "analysis_confidence")
-    return ShapesCoefficients(*(np.asarray(values[name], dtype=float).reshape(alpha.shape) for name in names))
+    repeated = np.repeat(shapes, alpha.shape[1], axis=0)
+    confidence, *found = network(repeated, float(reynolds), alpha.ravel(), trip_x, "large")[:4]
+    return ShapesCoefficients(*(column.reshape(alpha.shape) for column in (*found, confidence)))

@@ -12,6 +12,7 @@ from itertools import product
 
 import numpy as np
 
+from wingtool.geometry import kulfan
 from wingtool.section import SURFACES, cached_rows
 from wingtool.study.choose.estimate import LEAST_CONFIDENCE, SearchBatch, compute_search_batch, search_shapes
 from wingtool.study.choose.filters import margins
@@ -20,7 +21,7 @@ from wingtool.study.choose.shapes import Shapes
 from wingtool.study.choose.terms import Terms
 from wingtool.study.schema.study import Study
 from wingtool.study.trace.shape_band import trip_of
-from wingtool.tracing import KULFAN_ORDER, for_surrogate, kulfan_rows
+from wingtool.tracing import KULFAN_ORDER, for_surrogate
 
 SEEN = 16  # weights that the surrogate reads, eight a side
 POPULATION, STAGE, MOST_STAGES = 48, 8, 12  # shapes; generations between two stops; stages
@@ -108,14 +109,14 @@ class Search:
 
 def thickness(rows: np.ndarray) -> np.ndarray:
     """Thickness over the chord of rows (n, 26) at `FLOOR_X`."""
-    return np.subtract(*(rows @ side.T for side in kulfan_rows(FLOOR_X, KULFAN_ORDER)))
+    return np.subtract(*(rows @ side.T for side in kulfan.side_rows(FLOOR_X, KULFAN_ORDER)))
 
 
 @lru_cache(maxsize=1)
 def _lift() -> np.ndarray:
     """Matrix (26, 16) that draws eight weights a side by twelve: a polynomial raised in degree, exactly."""
     x = 0.5 * (1.0 - np.cos(np.pi * np.linspace(0.01, 1.0, 60)))
-    many, few = (np.vstack(kulfan_rows(x, order)) for order in (KULFAN_ORDER, SEEN // 2))
+    many, few = (np.vstack(kulfan.side_rows(x, order)) for order in (KULFAN_ORDER, SEEN // 2))
     lift = np.zeros((many.shape[1], SEEN))
     lift[:-2] = np.linalg.lstsq(many[:, :-2], few[:, :SEEN], rcond=None)[0]
     return lift

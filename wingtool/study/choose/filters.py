@@ -6,9 +6,10 @@ from dataclasses import dataclass, fields, replace
 import numpy as np
 
 from wingtool.errors import StudyError
+from wingtool.geometry import kulfan
 from wingtool.study.choose.shapes import GAP, Shapes
 from wingtool.study.flags import check_known, check_within
-from wingtool.tracing import KULFAN_ORDER, kulfan_rows
+from wingtool.tracing import KULFAN_ORDER
 from wingtool.units import METRE_PER_INCH, METRIC, DisplayUnits, quantity
 
 SPAR_X = 0.30  # of the chord: where a spar stands as a rule; common practice, no source
@@ -89,9 +90,9 @@ def filters_for(
 def measured(rows: np.ndarray, spar_x: float = SPAR_X) -> dict[str, np.ndarray]:
     """Measures (n,) over the chord of rows of shape parameters (n, 26); no hollow has the radius inf."""
     x = np.linspace(0.05, 0.90, 69)
-    upper, lower = (rows @ side.T for side in kulfan_rows(x, KULFAN_ORDER))
+    upper, lower = (rows @ side.T for side in kulfan.side_rows(x, KULFAN_ORDER))
     places = np.array([spar_x, 1.0 - TAIL_PART, 1.0])
-    at = np.subtract(*(rows @ side.T for side in kulfan_rows(places, KULFAN_ORDER)))
+    at = np.subtract(*(rows @ side.T for side in kulfan.side_rows(places, KULFAN_ORDER)))
     root = 0.5 * (rows[:, 0] - rows[:, KULFAN_ORDER])  # half thickness over the root of x at the nose
     return {
         "thickness": (upper - lower).max(axis=1),
@@ -106,7 +107,7 @@ def measured(rows: np.ndarray, spar_x: float = SPAR_X) -> dict[str, np.ndarray]:
 def _hollow_radius(rows: np.ndarray) -> np.ndarray:
     """Tightest hollow of both sides, over the chord (n,): y'' of either side bends away from the inside."""
     h = 0.02
-    ahead, here, behind = (kulfan_rows(HOLLOW_X + d, KULFAN_ORDER) for d in (-h, 0.0, h))
+    ahead, here, behind = (kulfan.side_rows(HOLLOW_X + d, KULFAN_ORDER) for d in (-h, 0.0, h))
     tightest = np.full(len(rows), DEEP)
     for side, sign in ((0, 1.0), (1, -1.0)):
         a, b, c = (rows @ place[side].T for place in (ahead, here, behind))

@@ -20,6 +20,7 @@ from wingtool.geometry import (
     collection_names,
     collection_section,
     find_section,
+    kulfan,
     polyline,
     profile_names,
     read_section,
@@ -28,7 +29,7 @@ from wingtool.section import cached_rows
 from wingtool.study.progress import no_progress
 from wingtool.study.schema.study import Study
 from wingtool.study.wing.finite_wing import named_section
-from wingtool.tracing import KULFAN_ORDER, kulfan_outline, kulfan_rows
+from wingtool.tracing import KULFAN_ORDER
 from wingtool.workers import worker_pool
 
 GAP = 2 * KULFAN_ORDER + 1
@@ -91,7 +92,7 @@ def fitted_row(section: Section) -> tuple[np.ndarray, float]:
     xy = np.asarray(section.xy)
     nose = int(np.argmin(xy[:, 0]))
     x = np.clip(xy[:, 0], 0.0, 1.0)
-    upper, lower = kulfan_rows(x, KULFAN_ORDER)
+    upper, lower = kulfan.side_rows(x, KULFAN_ORDER)
     rows = np.where((np.arange(len(x)) <= nose)[:, None], upper, lower)
     gap = xy[0, 1] - xy[-1, 1]
     y = xy[:, 1] - rows[:, GAP] * gap
@@ -121,7 +122,7 @@ def fitted(names: Sequence[str], read: Callable[[str], Section], origin: str) ->
 
 def drawn(row: np.ndarray, name: str, origin: str) -> Section:
     """The section of a row."""
-    return Section(name, kulfan_outline(row, OUTLINE_POINTS), origin)
+    return Section(name, kulfan.outline(row, OUTLINE_POINTS), origin)
 
 
 def opened(section: Section, gap: float) -> Section:
@@ -208,7 +209,7 @@ def without_twins(shapes: Shapes) -> tuple[Shapes, int]:
     from scipy.spatial import cKDTree
 
     x = 0.5 * (1.0 - np.cos(np.linspace(0.05, 1.0, 40) * np.pi))
-    upper, lower = kulfan_rows(x, KULFAN_ORDER)
+    upper, lower = kulfan.side_rows(x, KULFAN_ORDER)
     ordinates = shapes.rows @ np.vstack([upper, lower]).T
     pairs = cKDTree(ordinates).query_pairs(SAME_SHAPE, p=np.inf, output_type="ndarray")
     keep = np.ones(len(shapes), dtype=bool)

@@ -6,8 +6,7 @@ from pathlib import Path
 
 import numpy as np
 
-from wingtool.geometry import polyline
-from wingtool.tracing.fit.kulfan import loop_matrix, side_rows
+from wingtool.geometry import kulfan, polyline
 
 ORDER = 12  # weights a side; over the open collection their truncation is 0.02 % chord rms in the median
 SHAPE = 2 * ORDER + 2
@@ -20,7 +19,7 @@ AFT_STATIONS = np.array([0.6, 0.7, 0.8, 0.85, 0.9, 0.94, 0.97, 0.99, 1.0])
 @lru_cache(maxsize=1)
 def closed_loop() -> tuple[np.ndarray, np.ndarray]:
     """Stations and matrix of the loop with the blunt tail's edge closed: (m,), (m, SHAPE)."""
-    x, matrix = loop_matrix(ORDER, SIDE_POINTS)
+    x, matrix = kulfan.loop_matrix(ORDER, SIDE_POINTS)
     down = np.linspace(-0.5, 0.5, BASE_POINTS + 2)[1:]
     base = np.zeros((len(down), SHAPE))
     base[:, -1] = down
@@ -37,7 +36,7 @@ def real_sections() -> tuple[np.ndarray, np.ndarray]:
 @lru_cache(maxsize=1)
 def thickness_columns() -> np.ndarray:
     """Thickness over the chord at stations of the aft half, per unit of shape parameters."""
-    upper, lower = side_rows(AFT_STATIONS, ORDER)
+    upper, lower = kulfan.side_rows(AFT_STATIONS, ORDER)
     return upper - lower
 
 

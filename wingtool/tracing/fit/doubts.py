@@ -2,9 +2,8 @@
 
 import numpy as np
 
-from wingtool.geometry import polyline
+from wingtool.geometry import kulfan, polyline
 from wingtool.tracing.fit.curve import GAP, ORDER, Distances, Placed, thickness_columns
-from wingtool.tracing.fit.kulfan import side_rows
 from wingtool.tracing.readings import Readings
 
 # own choices; ZERO_MOVED and CLUE set on the simulated readings of tracing/README.md; a fresh seed there
@@ -98,7 +97,7 @@ def doubts(
 
 def _thickest(placed: Placed, covariance: np.ndarray) -> tuple[float, float]:
     """Greatest thickness and its standard deviation, over the chord."""
-    rows = np.subtract(*side_rows(np.linspace(0.1, 0.9, 33), ORDER))
+    rows = np.subtract(*kulfan.side_rows(np.linspace(0.1, 0.9, 33), ORDER))
     row = rows[(rows @ placed.shape).argmax()]
     return float(row @ placed.shape), float(np.sqrt(row @ covariance @ row))
 

@@ -12,6 +12,7 @@ from dataclasses import dataclass, field, replace
 import numpy as np
 
 from wingtool.errors import TraceError
+from wingtool.geometry import kulfan
 from wingtool.tracing.fit.curve import (
     GAP,
     NOSE,
@@ -23,7 +24,6 @@ from wingtool.tracing.fit.curve import (
     thickness_columns,
 )
 from wingtool.tracing.fit.doubts import doubts
-from wingtool.tracing.fit.kulfan import side_rows
 from wingtool.tracing.fit.start import first_outline, guess_sides
 from wingtool.tracing.readings import LOWER, UPPER, Readings
 
@@ -118,7 +118,7 @@ def _end_rows(placed: Placed, readings: Readings, outlier: np.ndarray):
     corners = over[over[:, 0] > over[:, 0].max() - reach]
     middle = 0.5 * (corners.max(axis=0) + corners.min(axis=0))
     at = float(np.clip(over[:, 0].max() / chord, 0.9, 1.0))  # a thin tail may be lost in the photo
-    mean_line = 0.5 * np.sum(side_rows(np.array([at]), ORDER), axis=0)[0]
+    mean_line = 0.5 * np.sum(kulfan.side_rows(np.array([at]), ORDER), axis=0)[0]
     row = np.zeros((2, SHAPE + 4 + SHARED))
     row[:, SHAPE : SHAPE + 2] = placed.turn[:, 1]
     row[0, SHAPE + 2] = at * chord
