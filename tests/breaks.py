@@ -367,5 +367,6 @@ BREAKS = (
         "np.isfinite(one.stall_drop) else 1.0",
         "np.isfinite(one.stall_drop) else 0.0",
     ),
-    Break("wingtool/study/car/parts.py", "SPEED_M_S = 160 / 3.6", "SPEED_M_S = 120 / 3.6"),
+    Break("wingtool/study/car/parts.py", "SPEED_M_S = 160 * M_S", "SPEED_M_S = 120 * M_S"),
+    Break("wingtool/study/car/parts.py", "return min(usual, ", "return max(usual, "),
 )

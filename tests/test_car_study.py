@@ -53,6 +53,17 @@ def result():
     return car_result(study(), stand_in_wing(), 6.0)
 
 
+def test_a_slow_car_is_compared_at_a_speed_that_it_reaches():
+    """EXACT: by the top speed that the car's own power gives, in whole tens below it; in miles at 100 mph."""
+    slow = car_result(study(car=CAR | {"power": "45 kW"}), stand_in_wing(), 6.0)
+    tens = slow.reference_speed_m_s * 3.6 / 10.0
+    assert tens == pytest.approx(np.floor(slow.top_speed_m_s * 3.6 / 10.0))
+    assert tens < 16.0
+    assert slow.straight.power_speed_m_s == slow.reference_speed_m_s
+    miles = car_result(study(sweep={"speeds": ["60 mph"]}), stand_in_wing(), 6.0)
+    assert miles.reference_speed_m_s == pytest.approx(100.0 * 0.44704)
+
+
 def test_the_whole_chain_holds_together(result):
     assert result.set_angle_deg == 6.0
     assert result.whole.cda_m2 == pytest.approx(

@@ -168,6 +168,35 @@ def test_the_wings_table_of_an_unknown_section_says_so_first_and_leaves_with_thr
         margins = [float(row["stall_margin_deg"]) for row in csv.DictReader(lines)]
     assert len(margins) == 3
     assert [float(row[8]) for row in table] == pytest.approx([left - 4.0 for left in margins], abs=0.051)
+    first = out.split("(wingtool trace)")[0]
+    log = Path(__file__).parents[1] / "studies" / "harrow_down_coasts.csv"
+    path.write_text(path.read_text() + CAR_BESIDE)
+    code, told, _ = run("verify", path, log, "--angle", "4")
+    assert (code, told[: len(first)]) == (3, first)
+    code, told, _ = run("choose", path, "--tolerances", "--speed", "100 mph")
+    assert (code, told[: len(first)]) == (3, first)
+
+
+CAR_BESIDE = """[car]
+mass = "2400 lb"
+front_share = 0.55
+wheelbase = "98 in"
+cda = "0.7 m^2"
+power = "120 hp"
+"""
+
+
+def test_the_wings_table_is_one_screen_and_all_of_it_with_full(run, tmp_path):
+    path = tmp_path / "s.toml"
+    path.write_text(
+        'title = "plain"\n[wing]\nsection = "4412"\nspan = "1.4 m"\nchord = "25 cm"\nheight = "1.3 m"\n'
+        'method = "surrogate"\n[sweep]\nangles = "-4:16:1"\nspeeds = ["20 m/s", "30 m/s", "40 m/s"]\n'
+    )
+    _, out, _ = run("wing", path)
+    assert len(out.splitlines()) < 24
+    assert "One of 3 speeds; --full prints all" in out
+    _, out, _ = run("wing", path, "--full")
+    assert len([line for line in out.splitlines() if line.split()[1:2] in (["72"], ["108"], ["144"])]) == 63
 
 
 def test_the_wings_table_has_the_cautions_of_stall_and_mounts(run, tmp_path):

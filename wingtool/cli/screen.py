@@ -2,12 +2,14 @@
 
 from collections.abc import Iterable, Sequence
 from textwrap import TextWrapper, wrap
+from typing import Any
 from unicodedata import category
 
 import typer
 
 MACHINE_NOUGHT = 1e-7
-COLUMNS, FEWEST_COLUMNS = 80, 24  # of the screen; that a table's last column keeps
+LINES, COLUMNS = 24, 80  # of the screen
+FEWEST_COLUMNS = 24  # that a table's last column keeps
 NOT_TRUSTWORTHY = 3
 SOUND = ("converged", "beyond stall")
 
@@ -55,12 +57,27 @@ def printable(text: str) -> str:
     return "".join("?" if category(letter) in ("Cc", "Cs") else letter for letter in text)
 
 
-def echo_wrapped(text: str) -> None:
-    """Print a sentence on lines of 80 columns; a longer path stays whole, so that it can be copied."""
+def wrapped(text: str) -> list[str]:
+    """A sentence as lines of 80 columns; a longer path stays whole, so that it can be copied."""
     hang = " " * (len(text) - len(text.lstrip()) + 2)
     whole = TextWrapper(COLUMNS, subsequent_indent=hang, break_long_words=False, break_on_hyphens=False)
-    for line in whole.wrap(printable(text)) or [""]:
+    return whole.wrap(printable(text)) or [""]
+
+
+def echo_wrapped(text: str) -> None:
+    """Print a sentence on lines of 80 columns."""
+    for line in wrapped(text):
         typer.echo(line)
+
+
+def echo_unknown_section(*studies: Any) -> bool:
+    """Say whose section stands in for one that nobody has traced; whether any does."""
+    from wingtool.study import section_unknown
+
+    doubts = dict.fromkeys(doubt for study in studies for doubt in section_unknown(study))
+    for doubt in doubts:
+        echo_wrapped(f"NOT TRUSTWORTHY: {doubt}.")
+    return bool(doubts)
 
 
 def echo_written(paths: Iterable[object]) -> None:
@@ -69,13 +86,14 @@ def echo_written(paths: Iterable[object]) -> None:
         typer.echo(f"wrote {printable(str(path))}")
 
 
-def leave(statuses: Iterable[str]) -> None:
-    """End with exit code 3 and a sentence when some rows cannot be trusted."""
+def leave(statuses: Iterable[str], doubtful_input: bool = False) -> None:
+    """End with exit code 3 when some rows cannot be trusted, said in a sentence, or what went in cannot."""
     statuses = list(statuses)
     doubtful = [status for status in statuses if status not in SOUND]
     if doubtful:
         commonest = max(set(doubtful), key=doubtful.count)
         typer.echo(f"Not trustworthy: {len(doubtful)} of {len(statuses)} rows (most often: {commonest}).")
+    if doubtful or doubtful_input:
         raise typer.Exit(NOT_TRUSTWORTHY)
 
 

@@ -2,8 +2,8 @@
 
 import numpy as np
 
-from wingtool.car import axle_loads, total
-from wingtool.study.car.parts import REFERENCE_SPEED_M_S, car_on_road, wing_on_car
+from wingtool.car import axle_loads, body_areas, total
+from wingtool.study.car.parts import car_on_road, reached_reference_m_s, wing_on_car
 from wingtool.study.schema.study import Study
 from wingtool.wing import WingPolar
 
@@ -19,9 +19,10 @@ def front_shift_points(study: Study, wing: WingPolar) -> np.ndarray | None:
     """
     if study.car is None:
         return None
-    density, speed = wing.air.density_kg_m3, np.array([REFERENCE_SPEED_M_S])
+    density = wing.air.density_kg_m3
     car, behind, front = car_on_road(study, density)
-    on_car = wing_on_car(wing, car, behind, REFERENCE_SPEED_M_S, study.correction)
+    speed = np.array([reached_reference_m_s(car, body_areas(car), density, study.units)])
+    on_car = wing_on_car(wing, car, behind, float(speed[0]), study.correction)
     parts = total(on_car.middle, *(part.middle for part in front))
     with_parts = axle_loads(car, parts, density, speed, on_car.wing_angle_deg).front_share[0]
     bare = axle_loads(car, total(), density, speed, np.zeros(1)).front_share[0, 0]

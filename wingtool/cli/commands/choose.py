@@ -8,7 +8,7 @@ from typer import Exit, Option
 from wingtool import report, study
 from wingtool.cli.options import File, Speed, StudyFile, Text
 from wingtool.cli.progress import progress_bar
-from wingtool.cli.screen import NOT_TRUSTWORTHY, echo_wrapped, echo_written, show
+from wingtool.cli.screen import NOT_TRUSTWORTHY, echo_unknown_section, echo_wrapped, echo_written, show
 
 BUILD = "How it is built: wire, ribs or mould; sets what is not given below."
 DRAG = 'Most drag of the wing at --speed, for example "60 N"; for downforce.'
@@ -59,14 +59,16 @@ def choose(
     filters = study.filters_for(build, lengths, spar_at, tail_angle)
     request = study.request_from_flags(drag, downforce, kind=aim, speed_m_s=speed_m_s, filters=filters,
                                        sections=sections, finalists=finalists, design=design)  # fmt: skip
+    checked = study.read_study(path)
     with progress_bar() as progress:
-        found = study.choose_section(study.read_study(path), request, jobs, progress=progress)
+        found = study.choose_section(checked, request, jobs, progress=progress)
+    unknown = echo_unknown_section(checked)
     _show(report.choice_sheet(found))
     if out:
         echo_written(report.write_table(report.choice_table(found), out))
     if folder and found.ranked:
         echo_written(report.write_choice(found, folder))
-    if not found.groups:
+    if unknown or not found.groups:
         raise Exit(NOT_TRUSTWORTHY)
 
 
@@ -75,11 +77,14 @@ def _tolerances(path: Path, speed_m_s: float, folder: File, out: File) -> None:
     with progress_bar(4) as progress:
         study.compute_ahead(checked, progress)
         found = study.tolerances(checked, speed_m_s, progress)
+    unknown = echo_unknown_section(checked)
     _show(report.tolerance_sheet(found))
     if out:
         echo_written(report.write_table(report.tolerance_table(found), out))
     if folder:
         echo_written(report.write_tolerances(found, folder))
+    if unknown:
+        raise Exit(NOT_TRUSTWORTHY)
 
 
 def _show(sheet: "report.Sheet") -> None:

@@ -8,7 +8,7 @@ from typer import Argument, Exit, Option
 from wingtool import report, study
 from wingtool.cli.options import File, Speed, Text
 from wingtool.cli.progress import STEPS_OF_A_STUDY, progress_bar
-from wingtool.cli.screen import NOT_TRUSTWORTHY, echo_wrapped, echo_written, show
+from wingtool.cli.screen import NOT_TRUSTWORTHY, echo_unknown_section, echo_wrapped, echo_written, show
 
 
 def compare(
@@ -30,6 +30,7 @@ def compare(
         for one in read:
             study.compute_ahead(one, progress)
         result = study.compare_studies(read, equal, target, study.speed_from_text(speed), progress)
+    unknown = echo_unknown_section(*read)
     headings, rows, lines = report.comparison_lines(result)
     show(headings, rows)
     for line in lines:
@@ -45,5 +46,5 @@ def compare(
         )
     if out:
         echo_written(report.write_table(report.comparison_table(result), out))
-    if any(side.wing_angle_deg != side.wing_angle_deg for side in result.sides):
+    if unknown or any(side.wing_angle_deg != side.wing_angle_deg for side in result.sides):
         raise Exit(NOT_TRUSTWORTHY)

@@ -8,7 +8,7 @@ from typer import Argument, BadParameter, Exit, Option, echo
 from wingtool import report, study
 from wingtool.cli.options import File, Text
 from wingtool.cli.progress import progress_bar
-from wingtool.cli.screen import NOT_TRUSTWORTHY, echo_wrapped, echo_written
+from wingtool.cli.screen import NOT_TRUSTWORTHY, echo_unknown_section, echo_wrapped, echo_written
 
 TESTS = "coast-down, suspension, load-cells or corners; if left out, by the log's columns."
 UNITS = "Unit missing from a heading, speed=km/h; may be repeated."
@@ -50,12 +50,13 @@ def verify(
         progress("the study's wing and car")
         checked = study.read_study(path)
         answer = study.verify_study(checked, log, test, angle, parts, runs, _units(unit or []))
+    unknown = echo_unknown_section(checked)
     for line in report.verify_lines(answer):
         echo_wrapped(line)
     _correct(answer, path, write)
     if out:
         echo_written(report.write_verification(answer, out))
-    if not answer.conclusive:
+    if unknown or not answer.conclusive:
         raise Exit(NOT_TRUSTWORTHY)
 
 

@@ -2,20 +2,21 @@
 
 from typing import Annotated
 
-from typer import Exit, Option
+from typer import Option
 
 from wingtool import report, study
-from wingtool.cli.options import StudyFile, TableFile, Text
+from wingtool.cli.options import Full, StudyFile, TableFile, Text
 from wingtool.cli.progress import progress_bar
-from wingtool.cli.screen import NOT_TRUSTWORTHY, echo_wrapped, echo_written, leave, show
+from wingtool.cli.screen import LINES, echo_unknown_section, echo_wrapped, echo_written, leave, show, wrapped
 
 
 def wing(
     path: StudyFile,
     angles: Annotated[Text, Option(help="FROM:TO:STEP in degrees, in place of the study's.")] = None,
     out: TableFile = None,
+    full: Full = False,
 ) -> None:
-    """Downforce and drag of the wing over angle and speed.
+    """Downforce and drag of the wing over angle, on one screen; --out and --full give every speed.
 
     Example: wingtool wing studies/green_hatch.toml --angles 0:12:2 --out wing.csv
     """
@@ -27,19 +28,23 @@ def wing(
         found = study.wing_at_asked_angles(checked, progress)
     table = report.wing_table(found)
     off_deg = study.off_for_roof_deg(study.roof_band_deg(checked))
-    unknown = study.section_unknown(checked)
-    for doubt in unknown:
-        echo_wrapped(f"NOT TRUSTWORTHY: {doubt}.")
-    show(*report.wing_rows(found, checked.units, off_deg))
+    unknown = echo_unknown_section(checked)
     off = f"; {off_deg:g} are taken off, because nobody measured the roof's air" if off_deg else ""
-    echo_wrapped(
+    below = [
         f"Degrees to stall: of the wing's angle, at the row's own speed{off}; run's end line takes the least."
-    )
-    echo_wrapped(f"Moment point: {table.facts['moment_point']}. Band: {table.facts['band_origin']}.")
-    for caution in (*study.BESIDE_FORCES, *study.of_sections(found)):
-        echo_wrapped(f"  ! {caution.text}")
+    ]
+    below += [f"  ! {caution.text}" for caution in (*study.BESIDE_FORCES, *study.of_sections(found))]
+    headings, rows = report.wing_rows(found, checked.units, off_deg)
+    if full:
+        below.append(f"Moment point: {table.facts['moment_point']}. Band: {table.facts['band_origin']}.")
+    else:
+        count, speeds, k = len(found.wing_angle_deg), len(found.speed_m_s), found.middle_speed
+        below.insert(0, f"One of {speeds} speeds; --full prints all, --out FILE.csv writes all.")
+        room = LINES - 3 - sum(len(wrapped(text)) for text in below) - 2 * unknown
+        rows = rows[k * count : (k + 1) * count : -(-count // max(room, 4))]
+    show(headings, rows)
+    for text in below:
+        echo_wrapped(text)
     if out:
         echo_written(report.write_table(table, out))
-    leave(table.column("status"))
-    if unknown:
-        raise Exit(NOT_TRUSTWORTHY)
+    leave(table.column("status"), unknown)

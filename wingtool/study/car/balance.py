@@ -14,7 +14,7 @@ from wingtool.car import (
 )
 from wingtool.study.car.extent import reach_m
 from wingtool.study.car.limits import place_limits
-from wingtool.study.car.parts import REFERENCE_SPEED_M_S, FittedCar, drag_measured_on_car, wing_areas
+from wingtool.study.car.parts import FittedCar, drag_measured_on_car, wing_areas
 from wingtool.study.wing.positions import wing_places
 
 
@@ -35,7 +35,7 @@ def matched_front(fit: FittedCar) -> MatchedSettings:
         lever = -main.middle.cla_rear_m2 * fit.car.wheelbase_m / main.cla_m2[1]  # its drag's couple is small
     return matched_settings(
         fit.car, fit.on_car.middle, fit.on_car.wing_angle_deg, max(lever, 0.0), (low, middle, high),
-        fit.density_kg_m3, REFERENCE_SPEED_M_S,
+        fit.density_kg_m3, fit.reference_m_s,
     )  # fmt: skip
 
 
@@ -53,11 +53,11 @@ def place_of_wing(fit: FittedCar, limits: Limits | None) -> PlaceMap:
     if computed:
         lowest = heights - (height - wing.wing.height_m)
         behind_roof = study.roof.wing_behind_m + setbacks - behind  # type: ignore[union-attr]
-        placed = wing_places(study, wing, fit.angle_deg, REFERENCE_SPEED_M_S, lowest, behind_roof)
+        placed = wing_places(study, wing, fit.angle_deg, fit.reference_m_s, lowest, behind_roof)
         if placed is not None:
-            q, origin = fit.q_pa(REFERENCE_SPEED_M_S), placed.origin
+            q, origin = fit.q_pa(fit.reference_m_s), placed.origin
             cla, cda, cma = placed.downforce.n / q, placed.drag.n / q, placed.pitching_moment_nm / q
     return place_map(
-        car, cla, cda, cma, fit.front_parts, heights, setbacks, fit.density_kg_m3, REFERENCE_SPEED_M_S,
+        car, cla, cda, cma, fit.front_parts, heights, setbacks, fit.density_kg_m3, fit.reference_m_s,
         *limits_m, origin,
     )  # fmt: skip

@@ -1,6 +1,7 @@
 """The study's car with its parts: the wing as axle areas, its installation included, and the front end."""
 
 from dataclasses import dataclass
+from functools import cached_property
 from typing import Any
 
 import numpy as np
@@ -18,9 +19,11 @@ from wingtool.car import (
 )
 from wingtool.study.advice import angles_allowed, kept_margin_deg
 from wingtool.study.schema.study import Study
+from wingtool.units import M_S_PER_KM_H, M_S_PER_MPH, DisplayUnits
 from wingtool.wing import WingPolar
 
-REFERENCE_SPEED_M_S = 160 / 3.6  # the speed at which people compare parts, about 100 mph
+REFERENCE_SPEED_M_S = 160 * M_S_PER_KM_H  # the speed at which people compare parts
+REFERENCE_MPH_M_S = 100 * M_S_PER_MPH  # and in miles
 # drag that the installation adds over the wing's downforce: low, middle, high
 INSTALLED_DRAG = (0.0, 0.04, 0.12)
 INSTALLED_ORIGIN = (
@@ -117,6 +120,15 @@ def drag_measured_on_car(correction: Any) -> bool:
     return correction is not None and correction.drag_on_car
 
 
+def reached_reference_m_s(car: Car, areas: AxleAreas, density_kg_m3: float, units: DisplayUnits) -> float:
+    """The speed at which a study's parts are compared; for a slower car its top speed in whole tens."""
+    top = float(top_speed_m_s(car, areas.cda_m2, areas.cla_m2, density_kg_m3))
+    usual, ten = REFERENCE_SPEED_M_S, 10.0 * M_S_PER_KM_H
+    if units.speed == "mph":
+        usual, ten = REFERENCE_MPH_M_S, 10.0 * M_S_PER_MPH
+    return min(usual, max(top // ten, 1.0) * ten)
+
+
 @dataclass(frozen=True, eq=False)
 class FittedCar:
     """The study's car with its wing at the set angle, splitter and air dam.
@@ -164,6 +176,11 @@ class FittedCar:
     def whole(self) -> AxleAreas:
         """The car with all parts."""
         return total(body_areas(self.car), self.wing_set, self.front_parts)
+
+    @cached_property
+    def reference_m_s(self) -> float:
+        """The speed at which parts are compared."""
+        return reached_reference_m_s(self.car, self.whole, self.density_kg_m3, self.study.units)
 
     def q_pa(self, speed_m_s: float) -> float:
         """Dynamic pressure."""

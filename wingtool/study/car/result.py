@@ -35,7 +35,7 @@ from wingtool.study.car.cautions import doubt_cautions, part_cautions
 from wingtool.study.car.doubts import doubts_of, set_ups
 from wingtool.study.car.lap import LapAnswer, lap_answer
 from wingtool.study.car.limits import limits_of, rule_facts
-from wingtool.study.car.parts import REFERENCE_SPEED_M_S, FittedCar, WingOnCar, fitted_car
+from wingtool.study.car.parts import FittedCar, WingOnCar, fitted_car
 from wingtool.study.car.speeds import RADII_M, end_loss, felt_from, straight_of, top_band_m_s
 from wingtool.study.car.structure import blade_of, clearances_of, springs_of, structure
 from wingtool.study.schema.study import Study
@@ -157,16 +157,16 @@ def car_result(study: Study, wing: WingPolar, angle_deg: float | None = None) ->
     cases = set_ups(car, fit.wing_set, fit.front, doubts_of(fit))
     laps, limits = lap_answer(fit, cases), limits_of(study)
     straight, top_band = straight_of(fit, laps), top_band_m_s(fit)
-    left = part_losses(car, fit.named_parts, density, REFERENCE_SPEED_M_S)
+    left = part_losses(car, fit.named_parts, density, fit.reference_m_s)
     fastest = top_band[1]  # what may break or touch is asked at the fast end
     blade, clearances = blade_of(fit, fastest), clearances_of(fit, fastest, left)
     beam, mounts, proof, on_circuit = structure(study, wing, fastest, laps.fastest_m_s if laps else None)
     springs = springs_of(fit, fastest, laps)
     return CarResult(
         car=car, body=body, wing_set=fit.wing_set, wing=fit.on_car, splitter=fit.front[0],
-        air_dam=fit.front[1], set_angle_deg=fit.angle_deg, reference_speed_m_s=REFERENCE_SPEED_M_S,
+        air_dam=fit.front[1], set_angle_deg=fit.angle_deg, reference_speed_m_s=fit.reference_m_s,
         top_speed_m_s=straight.top_with_m_s, top_band_m_s=top_band, density_kg_m3=density,
-        share=cases.estimate(front_share(car, cases.whole, fit.q_pa(REFERENCE_SPEED_M_S))),
+        share=cases.estimate(front_share(car, cases.whole, fit.q_pa(fit.reference_m_s))),
         felt_fitted=felt_from(fit, cases, "weaker axle"), felt_retuned=felt_from(fit, cases, "retuned"),
         end_loss=end_loss(fit, cases, straight), loads=loads_over_angles(fit), matched=matched_front(fit),
         left=left, place=place_of_wing(fit, limits), springs=springs,
@@ -185,4 +185,4 @@ def _cost(fit: FittedCar, laps: LapAnswer | None) -> Cost | None:
     area = float(fit.on_car.cla_m2[fit.index]) + sum(part.cla_m2[1] for part in fit.front)
     parts = tuple(part.value() for part in fit.study.part)
     gain = laps.fitted.gain.value if laps else None
-    return cost(parts, gain, fit.q_pa(REFERENCE_SPEED_M_S) * area, REFERENCE_SPEED_M_S) if parts else None
+    return cost(parts, gain, fit.q_pa(fit.reference_m_s) * area, fit.reference_m_s) if parts else None

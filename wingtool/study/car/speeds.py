@@ -33,7 +33,7 @@ def straight_of(fit: FittedCar, laps: LapAnswer | None) -> StraightCost:
         length, entry = laps.longest_straight_m, laps.longest_straight_entry_m_s
     both = (fit.whole, body_areas(fit.car))
     with_parts, without = ((float(areas.cda_m2), float(areas.cla_m2)) for areas in both)
-    return straight_cost(fit.car, with_parts, without, fit.density_kg_m3, length, entry)
+    return straight_cost(fit.car, with_parts, without, fit.density_kg_m3, length, entry, fit.reference_m_s)
 
 
 def top_band_m_s(fit: FittedCar) -> tuple[float, float]:
