@@ -8,7 +8,7 @@ from hypothesis import strategies as st
 from wingtool.errors import RangeError
 from wingtool.geometry import four_digit, repanel
 from wingtool.panels import solve
-from wingtool.section import LOW_CONFIDENCE, Flap, elements_polar, place_elements, polar
+from wingtool.section import LOW_CONFIDENCE, Flap, Question, elements_polar, place_elements, polar
 from wingtool.section.multi.head import entrainment_shape, separation, shape_of
 from wingtool.section.multi.inviscid import attached_to
 from wingtool.study import read_study
@@ -43,7 +43,7 @@ def test_gap_overlap_and_angle_are_those_asked_for(chord, angle_deg, gap, overla
 def test_two_elements_lift_more_than_one():
     alpha = np.array([0.0, 4.0])
     flaps = [Flap(MAIN, 0.3, 20.0, 0.02, 0.01)]
-    both = elements_polar(MAIN, flaps, [5e5, 1e6], alpha, method="inviscid")
+    both = elements_polar(Question(MAIN, [5e5, 1e6], alpha), flaps, "inviscid")
     alone = solve([repanel(MAIN, 160).xy], alpha).cl[:, 0]
     assert both.cl.shape == (2, 2)
     assert (both.cl[0] > 1.5 * alone).all()
@@ -56,7 +56,7 @@ def test_two_elements_lift_more_than_one():
 def test_a_steep_flap_counts_as_stalled():
     alpha = np.array([0.0, 4.0])
     shallow, steep = (
-        elements_polar(MAIN, [Flap(MAIN, 0.3, angle, 0.02, 0.01)], 1e6, alpha, method="inviscid")
+        elements_polar(Question(MAIN, 1e6, alpha), [Flap(MAIN, 0.3, angle, 0.02, 0.01)], "inviscid")
         for angle in (15.0, 60.0)
     )
     assert (shallow.status == LOW_CONFIDENCE).all()
@@ -67,7 +67,8 @@ def test_a_steep_flap_counts_as_stalled():
 @pytest.mark.slow
 def test_near_the_ground_two_elements_press_harder():
     flaps = [Flap(MAIN, 0.3, 15.0, 0.02, 0.01)]
-    free, near = (elements_polar(MAIN, flaps, 1e6, [-2.0, 0.0, 2.0], height_chord=h) for h in (np.inf, 0.3))
+    asked = [Question(MAIN, 1e6, [-2.0, 0.0, 2.0], height_chord=h) for h in (np.inf, 0.3)]
+    free, near = (elements_polar(question, flaps) for question in asked)
     assert near.method == free.method == "coupled"
     assert (near.cl > 1.1 * free.cl).all()
     assert (near.cl > 1.02 * near.circulation).all()
@@ -118,7 +119,7 @@ def test_limit_of_the_0012_beside_its_stall():
 def test_one_element_alone_gives_the_coupled_polar_of_the_section():
     """TWIN: the coupled polar of one section, which marches the same equations on its own."""
     alpha = np.array([0.0, 4.0, 8.0])
-    alone = elements_polar(MAIN, [], 1e6, alpha)
+    alone = elements_polar(Question(MAIN, 1e6, alpha), [])
     twin = polar(MAIN, 1e6, alpha, method="coupled")
     np.testing.assert_allclose(alone.cl, twin.cl, rtol=0.01)
     np.testing.assert_allclose(alone.cd, twin.cd, rtol=0.03)
@@ -130,7 +131,7 @@ def test_layers_take_lift_and_the_status_says_where_it_ends():
     """The layers cost lift, drag rises towards stall; past the last solution there is a reason."""
     alpha = np.arange(0.0, 15.0, 2.0)
     flaps = [Flap(MAIN, 0.3, 20.0, 0.02, 0.01)]
-    layered = elements_polar(MAIN, flaps, 1e6, alpha)
+    layered = elements_polar(Question(MAIN, 1e6, alpha), flaps)
     outlines = place_elements(MAIN, flaps)
     free = solve(outlines, alpha).cl.sum(axis=1)
     known = np.isfinite(layered.cl[0])
@@ -143,7 +144,7 @@ def test_layers_take_lift_and_the_status_says_where_it_ends():
 
 
 def test_two_coupled_elements_settle_on_each_other():
-    found = elements_polar(MAIN, [Flap(MAIN, 0.3, 10.0, 0.02, 0.01)], 1e6, [2.0, 4.0, 6.0])
+    found = elements_polar(Question(MAIN, 1e6, [2.0, 4.0, 6.0]), [Flap(MAIN, 0.3, 10.0, 0.02, 0.01)])
     assert found.method == "coupled"
     assert (np.diff(found.cl[0]) > 0.15).all()
     assert (found.cd > 0.01).all()
@@ -152,7 +153,7 @@ def test_two_coupled_elements_settle_on_each_other():
 
 def test_refuses_an_unknown_method():
     with pytest.raises(RangeError, match="choose coupled or inviscid"):
-        elements_polar(MAIN, [], 1e6, [0.0], method="surrogate")
+        elements_polar(Question(MAIN, 1e6, [0.0]), [], "surrogate")
 
 
 @pytest.mark.slow

@@ -5,7 +5,7 @@ import pytest
 
 from wingtool.errors import RangeError
 from wingtool.geometry import four_digit
-from wingtool.section import LOW_CONFIDENCE, inviscid_polar, polar
+from wingtool.section import LOW_CONFIDENCE, polar
 
 
 def test_inviscid_polar_is_marked_and_lifts():
@@ -21,8 +21,8 @@ def test_inviscid_polar_is_marked_and_lifts():
 
 
 def test_near_the_ground_circulation_is_not_lift():
-    near = inviscid_polar(four_digit("4412"), 1e6, [4.0], height_chord=0.1)
-    free = inviscid_polar(four_digit("4412"), 1e6, [4.0])
+    near = polar(four_digit("4412"), 1e6, [4.0], "inviscid", height_chord=0.1)
+    free = polar(four_digit("4412"), 1e6, [4.0], "inviscid")
     assert near.cl[0, 0] > 1.5 * free.cl[0, 0]
     assert near.cl[0, 0] > 1.1 * near.circulation[0, 0]
 
@@ -41,4 +41,4 @@ def test_the_door_adds_a_tab_at_every_angle(method):
 
 def test_refuses_a_height_below_the_ground():
     with pytest.raises(RangeError, match="not positive"):
-        inviscid_polar(four_digit("4412"), 1e6, [4.0], height_chord=-0.1)
+        polar(four_digit("4412"), 1e6, [4.0], "inviscid", height_chord=-0.1)

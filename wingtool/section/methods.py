@@ -6,6 +6,7 @@ from functools import partial
 from importlib import import_module
 
 import numpy as np
+from numpy.typing import ArrayLike
 
 from wingtool.errors import RangeError
 from wingtool.geometry import Section
@@ -16,7 +17,7 @@ from wingtool.section.question import Question
 def _one_by_one(name: str, questions: Sequence[Question]) -> list[SectionPolar]:
     """By a polar of the front door, which opens its file now."""
     polar = getattr(import_module("wingtool.section"), name)
-    return [polar(**vars(one)) for one in questions]
+    return list(map(polar, questions))
 
 
 def _coupled(questions: Sequence[Question]) -> list[SectionPolar]:
@@ -68,42 +69,23 @@ DEFAULT_METHOD = "corrected"
 
 def polar(
     section: Section,
-    reynolds,
-    alpha_deg,
+    reynolds: ArrayLike,
+    alpha_deg: ArrayLike,
     method: str = DEFAULT_METHOD,
     surface: str = "race",
     trip_x: float | None = None,
     tab_chord: float = 0.0,
     height_chord: float = np.inf,
 ) -> SectionPolar:
-    """Polar of one section by one method.
-
-    Parameters
-    ----------
-    section : Section
-    reynolds : float or array, shape (k,)
-        Chord Reynolds numbers.
-    alpha_deg : float or array, shape (m,)
-        Angles of attack [deg] of the section as drawn (lifting upwards).
-    method : str
-        A key of `METHODS`.
-    surface : str
-        ``smooth``, ``race`` or ``dirty``.
-    trip_x : float, optional
-        Forced transition on both sides at this x/c, in place of the surface's own.
-    tab_chord : float
-        Height of the trailing-edge tab over the chord.
-    height_chord : float
-        Lowest point of the turned-over section above the ground, over the chord; inf in free air.
+    """Polar of one section by one method, a key of `METHODS`; the others are the fields of `Question`.
 
     Raises
     ------
     RangeError
-        Unknown method.
+        Unknown method, surface, a state that the method cannot answer.
     """
-    rows = np.atleast_1d(np.asarray(reynolds, dtype=float))
-    alpha = np.atleast_1d(np.asarray(alpha_deg, dtype=float))
-    return polars([Question(section, rows, alpha, surface, trip_x, tab_chord, height_chord)], method)[0]
+    axes = np.asarray(reynolds, dtype=float), np.asarray(alpha_deg, dtype=float)
+    return polars([Question(section, *axes, surface, trip_x, tab_chord, height_chord)], method)[0]
 
 
 def polars(questions: Sequence[Question], method: str = DEFAULT_METHOD) -> list[SectionPolar]:

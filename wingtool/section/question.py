@@ -14,10 +14,10 @@ class Question:
     Parameters
     ----------
     section : Section
-    reynolds : ndarray, shape (k,)
-        Chord Reynolds numbers, increasing.
-    alpha_deg : ndarray, shape (m,)
-        Angles of attack [deg] of the section as drawn, increasing.
+    reynolds : float or array, shape (k,)
+        Chord Reynolds numbers, increasing; kept as an array.
+    alpha_deg : float or array, shape (m,)
+        Angles of attack [deg] of the section as drawn (lifting upwards), increasing; kept as an array.
     surface : str
         ``smooth``, ``race`` or ``dirty``.
     trip_x : float, optional
@@ -35,3 +35,7 @@ class Question:
     trip_x: float | None = None
     tab_chord: float = 0.0
     height_chord: float = np.inf
+
+    def __post_init__(self) -> None:
+        for name in ("reynolds", "alpha_deg"):
+            object.__setattr__(self, name, np.atleast_1d(np.asarray(getattr(self, name), dtype=float)))

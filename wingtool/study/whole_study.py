@@ -8,7 +8,7 @@ from datetime import date
 import numpy as np
 
 from wingtool.geometry import Measures, Section, measure
-from wingtool.section import SectionPolar
+from wingtool.section import SectionPolar, polar
 from wingtool.study.advice import SOUND, Advice, advise
 from wingtool.study.car.lap import circuit_of
 from wingtool.study.car.result import car_result
@@ -181,15 +181,13 @@ def picture_flow(study: Study, section: Section, wing: WingPolar, advice: Advice
 
 def second_opinion(study: Study, section: Section) -> SectionPolar | None:
     """The learned surrogate at the middle Reynolds number of the table; None for several elements."""
-    from wingtool.section import surrogate_polar
-
     table = study.wing
     if table.element:
         return None
     air, chord_m = study.air.air(), wing_geometry(study).mean_chord_m
     reynolds = float(np.median(air.reynolds(np.array(study.sweep.speeds_m_s), chord_m)))
     angles = SECTION_ANGLES_DEG if table.tab_m else PLAIN_ANGLES_DEG
-    return surrogate_polar(section, reynolds, angles, table.surface, table.trip_x)
+    return polar(section, reynolds, angles, "surrogate", table.surface, table.trip_x)
 
 
 def section_unknown(study: Study) -> tuple[str, ...]:

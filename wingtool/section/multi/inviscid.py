@@ -13,14 +13,14 @@ moment and pressure:
 from collections.abc import Iterator, Sequence
 
 import numpy as np
-from numpy.typing import ArrayLike
 
-from wingtool.geometry import Section, polyline
+from wingtool.geometry import polyline
 from wingtool.panels import InviscidFlow
-from wingtool.section.inviscid import inviscid_rows
+from wingtool.section.inviscid import inviscid_columns
 from wingtool.section.multi.head import separation
 from wingtool.section.multi.placement import Flap, along_chord, place_elements
 from wingtool.section.polar import LOW_CONFIDENCE, NOT_CONVERGED, SectionPolar
+from wingtool.section.question import Question
 
 ATTACHED = 0.8  # share of an element's chord
 PAST_LIMIT = f"{NOT_CONVERGED}: past the stall limit, where inviscid lift means nothing"
@@ -31,44 +31,32 @@ NOTE = (
 BAND_ORIGIN = "several elements: lift up to 25 % too high, drag from half to three times; common practice"
 
 
-def inviscid_elements_polar(
-    main: Section,
-    flaps: Sequence[Flap],
-    reynolds: ArrayLike,
-    alpha_deg: ArrayLike,
-    height_chord: float = np.inf,
-) -> SectionPolar:
+def inviscid_elements_polar(question: Question, flaps: Sequence[Flap]) -> SectionPolar:
     """Polar of several elements together, coefficients on the main element's chord.
 
     Parameters
     ----------
-    main : Section
+    question : Question
+        The main element's section, Reynolds numbers and angles; height of the lowest point of all elements.
     flaps : sequence of Flap
         From front to rear.
-    reynolds : float or array, shape (k,)
-        On the main element's chord.
-    alpha_deg : float or array, shape (m,)
-        Of the main element's chord line [deg].
-    height_chord : float
-        Lowest point of all elements turned over, above the ground, over the main chord; inf in free air.
 
     Returns
     -------
     SectionPolar
         Status ``low confidence`` up to the stall limit; nan, and a status that says so, past it.
     """
-    flow, columns = inviscid_rows(place_elements(main, flaps), reynolds, alpha_deg, height_chord)
-    rows = columns["reynolds"]
+    rows = question.reynolds
+    flow, columns = inviscid_columns(place_elements(question.section, flaps), question)
     attached = np.stack([attached_to(flow, row).min(axis=1) >= ATTACHED for row in rows])
-    found = {name: columns[name] for name in ("cl", "cm", "circulation")} | {"cd": friction_drag(flow, rows)}
-    found = {name: np.where(attached, column, np.nan) for name, column in found.items()}
-    cl, cd = found["cl"], found["cd"]
+    columns["cd"] = friction_drag(flow, rows)
+    columns = {name: np.where(attached, column, np.nan) for name, column in columns.items()}
+    cl, cd = columns["cl"], columns["cd"]
     return SectionPolar(
-        **(columns | found),
+        **vars(question),
+        **columns,
         status=np.where(attached, LOW_CONFIDENCE, PAST_LIMIT).astype(object),
         method="inviscid",
-        section=main,
-        height_chord=height_chord,
         cl_low=np.minimum(cl, 0.75 * cl),
         cl_high=np.maximum(cl, 0.75 * cl),
         cd_low=0.5 * cd,

@@ -5,11 +5,11 @@ measure of confidence, which falls away from the shapes and angles that it was t
 """
 
 import numpy as np
-from numpy.typing import ArrayLike
 
 from wingtool.errors import RangeError
-from wingtool.geometry import Section, kulfan
+from wingtool.geometry import kulfan
 from wingtool.section.polar import LOW_CONFIDENCE, NOT_CONVERGED, SectionPolar, status_from_shape
+from wingtool.section.question import Question
 from wingtool.section.surface import surface_state
 from wingtool.section.surrogate.network import WEIGHTS, network
 
@@ -23,50 +23,49 @@ BAND_REYNOLDS = 2e5
 BAND = np.array([[0.10, 0.10, 0.05, 0.80, 1.35], [0.20, 0.15, 0.08, 0.75, 1.75]])
 
 
-def surrogate_polar(
-    section: Section,
-    reynolds: ArrayLike,
-    alpha_deg: ArrayLike,
-    surface: str = "race",
-    trip_x: float | None = None,
-    tab_chord: float = 0.0,
-    height_chord: float = np.inf,
-) -> SectionPolar:
-    """Polar of a section in free air by the learned surrogate.
-
-    Parameters
-    ----------
-    section : Section
-        The outline.
-    reynolds : float or array, shape (k,)
-        Chord Reynolds numbers, increasing.
-    alpha_deg : array, shape (m,)
-        Angles of attack [deg], increasing.
-    surface : str
-        ``smooth``, ``race`` or ``dirty``: where the flow is tripped.
-    trip_x : float, optional
-        x/c of the trip on both sides, in place of the surface's own.
-    tab_chord, height_chord : float
-        Taken so that all methods are called alike; only 0 and infinity can be answered.
+def surrogate_polar(question: Question) -> SectionPolar:
+    """Polar of a plain section in free air by the learned surrogate.
 
     Raises
     ------
     RangeError
-        An unknown surface, a trip off the chord, a tab, or a ground.
+        An unknown surface, a trip off the chord, or a ground.
     """
-    if tab_chord or np.isfinite(height_chord):
-        what = "a trailing-edge tab" if tab_chord else "the ground"
-        raise RangeError(f"surrogate: it never learned {what}; leave that out or choose method coupled")
-    trip = surface_state(surface).trip_x if trip_x is None else trip_x
+    if np.isfinite(question.height_chord):
+        raise RangeError("surrogate: it never learned the ground; leave that out or choose method coupled")
+    trip = surface_state(question.surface).trip_x if question.trip_x is None else question.trip_x
     if not 0.0 <= trip <= 1.0:
         raise RangeError(f"trip: {trip:g} is not on the chord; give x/c between 0 and 1")
-    alpha, rows = (np.atleast_1d(np.asarray(values, float)) for values in (alpha_deg, reynolds))
-    return _as_polar(section, rows, alpha, _evaluate(section, rows, alpha, trip), surface, trip_x)
+    confidence, cl, cd, cm, upper, lower = _evaluate(question, trip)
+    status = status_from_shape(question.alpha_deg, cl)
+    status[confidence < LEAST_CONFIDENCE] = LOW_CONFIDENCE
+    broken = ~(np.isfinite(cl) & np.isfinite(cd) & np.isfinite(cm))
+    status[broken] = f"{NOT_CONVERGED}: the surrogate gave no number"
+    cl, cd, cm = (np.where(broken, np.nan, column) for column in (cl, cd, cm))
+    base, part, more, least, most = BAND[(question.reynolds < BAND_REYNOLDS).astype(int)].T[..., None]
+    less, up = base + part * np.abs(cl), cl > 0
+    return SectionPolar(
+        **vars(question),
+        cl=cl,
+        cd=cd,
+        cm=cm,
+        status=status,
+        method="surrogate",
+        cl_low=cl - np.where(up, less, more),
+        cl_high=cl + np.where(up, more, less),
+        cd_low=least * cd,
+        cd_high=most * cd,
+        band_origin=BAND_ORIGIN,
+        transition_upper=upper,
+        transition_lower=lower,
+        confidence=confidence,
+    )
 
 
-def _evaluate(section: Section, rows: np.ndarray, alpha_deg: np.ndarray, trip: float) -> np.ndarray:
+def _evaluate(question: Question, trip: float) -> np.ndarray:
     """As `network`, of a section with its chord laid from its foremost point to its tail; shape (6, k, m)."""
-    shape, nose, along = _fitted(section.xy)
+    rows, alpha_deg = question.reynolds, question.alpha_deg
+    shape, nose, along = _fitted(question.section.xy)
     turned_deg, chord = -np.degrees(np.arctan2(along[1], along[0])), np.hypot(*along)
     angles, reynolds = np.tile(alpha_deg + turned_deg, len(rows)), np.repeat(rows * chord, len(alpha_deg))
     found = network(np.tile(shape, (len(angles), 1)), reynolds, angles, trip, "xlarge")
@@ -89,34 +88,3 @@ def _fitted(xy: np.ndarray) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
     if shape[-1] < 0.0:  # no tail has a negative gap
         shape = np.append(np.linalg.lstsq(rows[:, :-1], y)[0], 0.0)
     return shape, nose, along
-
-
-def _as_polar(section, rows, alpha, values, surface, trip_x) -> SectionPolar:
-    confidence, cl, cd, cm, upper, lower = values
-    status = status_from_shape(alpha, cl)
-    status[confidence < LEAST_CONFIDENCE] = LOW_CONFIDENCE
-    broken = ~(np.isfinite(cl) & np.isfinite(cd) & np.isfinite(cm))
-    status[broken] = f"{NOT_CONVERGED}: the surrogate gave no number"
-    cl, cd, cm = (np.where(broken, np.nan, column) for column in (cl, cd, cm))
-    base, part, more, least, most = BAND[(rows < BAND_REYNOLDS).astype(int)].T[..., None]
-    less, up = base + part * np.abs(cl), cl > 0
-    return SectionPolar(
-        alpha,
-        rows,
-        cl,
-        cd,
-        cm,
-        status,
-        "surrogate",
-        section=section,
-        surface=surface,
-        trip_x=trip_x,
-        cl_low=cl - np.where(up, less, more),
-        cl_high=cl + np.where(up, more, less),
-        cd_low=least * cd,
-        cd_high=most * cd,
-        band_origin=BAND_ORIGIN,
-        transition_upper=upper,
-        transition_lower=lower,
-        confidence=confidence,
-    )

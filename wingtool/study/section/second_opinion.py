@@ -2,19 +2,17 @@
 
 import numpy as np
 
-from wingtool.section import SOLVED, SectionPolar
+from wingtool.section import SOLVED, SectionPolar, polar
 
 SOUND_BELOW_STALL = ("converged", "two solutions")
 
 
-def second_polar(polar: SectionPolar) -> SectionPolar | None:
+def second_polar(first: SectionPolar) -> SectionPolar | None:
     """The surrogate at the same angles and Reynolds numbers; None with a tab, ground, itself."""
-    from wingtool.section import surrogate_polar
-
-    known = polar.tab_chord == 0.0 and not np.isfinite(polar.height_chord)
-    if polar.method not in SOLVED or not known or polar.section is None:
+    known = first.tab_chord == 0.0 and not np.isfinite(first.height_chord)
+    if first.method not in SOLVED or not known or first.section is None:
         return None
-    return surrogate_polar(polar.section, polar.reynolds, polar.alpha_deg, polar.surface, polar.trip_x)
+    return polar(first.section, first.reynolds, first.alpha_deg, "surrogate", first.surface, first.trip_x)
 
 
 def outside_band(polar: SectionPolar, second: SectionPolar) -> np.ndarray:

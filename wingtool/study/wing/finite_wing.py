@@ -185,16 +185,11 @@ def several_elements(study: Study, name: str) -> SectionPolar:
     table = study.wing
     if table.tab_m:
         raise StudyError("wing.tab: a tab on several elements cannot be computed; take out one or the other")
-    height = table.height_m / table.chord_m
-    return elements_polar(
-        named_section(study, name),
-        flaps_of(study),
-        np.unique(_reynolds_range(study)),
-        ELEMENTS_ANGLES_DEG,
-        surface=table.surface,
-        trip_x=table.trip_x,
-        height_chord=height if height < NEAR_GROUND_CHORDS else np.inf,
-    )
+    height, reynolds = table.height_m / table.chord_m, np.unique(_reynolds_range(study))
+    at_height = height if height < NEAR_GROUND_CHORDS else np.inf
+    state = (table.surface, table.trip_x, 0.0, at_height)
+    question = Question(named_section(study, name), reynolds, ELEMENTS_ANGLES_DEG, *state)
+    return elements_polar(question, flaps_of(study))
 
 
 def reynolds_rows(lowest: float, highest: float) -> np.ndarray:
