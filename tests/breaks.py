@@ -288,7 +288,7 @@ BREAKS = (
     Break(
         f"{CAR}tyre.py", "return grip * (at_front + at_rear)", "return car.tyre.grip * (at_front + at_rear)"
     ),
-    Break(f"{CAR}tyre.py", "return 1.0 - sensitivity", "return 1.0"),
+    Break(f"{TRACK}steady.py", "(grip * (1.0 - load_sensitivity))", "grip"),
     Break(f"{CAR}vehicle.py", "return self.mass_kg * self.rotating_mass_factor", "return self.mass_kg"),
     Break(f"{CAR}straight.py", "car.gears.power_share[0] * revs", "revs"),
     Break(f"{CAR}corner.py", '"front" if front < rear else "rear"', '"front" if front > rear else "rear"'),

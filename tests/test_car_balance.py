@@ -89,7 +89,7 @@ def test_the_matched_front_keeps_the_share(share, lever, x, force):
     car = replace(GREEN_HATCH, front_share=share)
     wing = placed(np.array([force]), np.array([0.05]), x, 1.3, 2.5)
     answer = matched_settings(car, wing, np.zeros(1), lever, (0.1, 0.2, 0.3), RHO, 40.0)
-    front = placed(answer.front_force_m2, 0.0, -lever, 0.1, 2.5)
+    front = placed(answer.front_force_n / (0.5 * RHO * 40.0**2), 0.0, -lever, 0.1, 2.5)
     both = total(wing, front)
     assert both.cla_front_m2[0] / both.cla_m2[0] == pytest.approx(share, abs=1e-9)
 
@@ -244,12 +244,15 @@ def test_blade_loads_are_the_textbook_beams():
 def test_clearance_takes_off_what_the_springs_give():
     """EXACT: springs in series with levers; 0.1 g at 0.5 m height moves 216 N on 1100 kg (worked number)."""
     car = replace(GREEN_HATCH, mass_kg=1100.0)
-    left = clearance_left("splitter", 0.09, 1.5, 0.9, car, (200.0, 0.0), 0.1, 0.0)
+    braked, pressed = (
+        clearance_left("splitter", 0.09, 1.5, 0.9, car, loads, brake_g, 0.0).left_m
+        for loads, brake_g in (((0.0, 0.0), 0.1), ((200.0, 0.0), 0.0))
+    )
     shift = 1100.0 * 0.1 * 9.80665 * 0.5 / 2.5
     assert round(shift) == 216
     expected = shift / (2 * 50e3) * (1 + 0.9 / 2.5) + shift / (2 * 40e3) * 0.9 / 2.5
-    assert left.braking_m == pytest.approx(expected)
-    assert left.downforce_m == pytest.approx(200.0 / 1e5 * (1 + 0.9 / 2.5))
+    assert 0.09 - braked == pytest.approx(expected)
+    assert 0.09 - pressed == pytest.approx(200.0 / 1e5 * (1 + 0.9 / 2.5))
     low = clearance_left("splitter", 0.02, 1.5, 0.9, car, (500.0, 0.0), 1.0, 1.0)
     assert low.left_m < 0
     assert low.note.startswith("touches")
@@ -258,18 +261,27 @@ def test_clearance_takes_off_what_the_springs_give():
 
 def test_brakes_and_turn_share_the_ellipse_and_the_rear_sinks_too():
     """EXACT: the worst of d cos t + r sin t is sqrt(d^2 + r^2); a rear that sinks lifts the nose."""
-    both = clearance_left("splitter", 0.09, 1.5, 0.9, GREEN_HATCH, (400.0, 800.0), 1.0, 1.1)
+    air = (400.0, 800.0)
+    both, straight, level, braking, rolling = (
+        clearance_left("splitter", 0.09, 1.5, 0.9, GREEN_HATCH, loads, *limits)
+        for loads, limits in (
+            (air, (1.0, 1.1)), (air, (0.0, 0.0)), ((0.0, 0.0), (0.0, 0.0)), ((0.0, 0.0), (1.0, 0.0)),
+            ((0.0, 0.0), (0.0, 1.1)),
+        )
+    )  # fmt: skip
     down = 400.0 / 1e5 + (400.0 / 1e5 - 800.0 / 8e4) * 0.9 / 2.5
-    assert both.downforce_m == pytest.approx(down)
+    assert straight.left_m == pytest.approx(0.09 - down)
+    assert level.left_m == 0.09
+    dive, roll = 0.09 - braking.left_m, 0.09 - rolling.left_m
     turn = np.linspace(0.0, np.pi / 2, 10001)
-    worst = np.max(both.braking_m * np.cos(turn) + both.roll_m * np.sin(turn))
+    worst = np.max(dive * np.cos(turn) + roll * np.sin(turn))
     assert both.left_m == pytest.approx(0.09 - down - worst, abs=1e-8)
     assert "give tyre_rate" in both.note
     front, rear = (replace(axle, tyre_rate_n_m=200e3) for axle in (GREEN_HATCH.front, GREEN_HATCH.rear))
     soft = clearance_left(
         "splitter", 0.09, 1.5, 0.9, replace(GREEN_HATCH, front=front, rear=rear), (400.0, 0.0), 0.0, 0.0
     )
-    assert soft.downforce_m == pytest.approx((400.0 / 2 / 50e3 + 400.0 / 2 / 200e3) * (1 + 0.9 / 2.5))
+    assert 0.09 - soft.left_m == pytest.approx((400.0 / 2 / 50e3 + 400.0 / 2 / 200e3) * (1 + 0.9 / 2.5))
     assert "tyre_rate" not in soft.note
 
 
@@ -277,8 +289,8 @@ def test_the_outer_tyre_bears_its_share_of_the_load_transfer():
     """EXACT: half the axle's load and its share of m a h over the track, by hand."""
     front, _ = axle_responses(GREEN_HATCH, 400.0, 200.0, 50.0, 1.1)
     weight = 1150.0 * 9.80665
-    assert front.outer_wheel_n == pytest.approx((0.58 * weight + 400.0) / 2 + 0.58 * weight * 1.1 * 0.5 / 1.5)
-    assert front.tyre_share == pytest.approx(front.outer_wheel_n / 5300.0)
+    outer_n = (0.58 * weight + 400.0) / 2 + 0.58 * weight * 1.1 * 0.5 / 1.5
+    assert front.tyre_share == pytest.approx(outer_n / 5300.0)
 
 
 def test_the_retuned_car_weighs_its_axles_by_their_load():

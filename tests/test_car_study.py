@@ -8,7 +8,14 @@ import numpy as np
 import pytest
 from car_stand_ins import GREEN_HATCH, HARROW_DOWN, stand_in_wing
 
-from wingtool.car import Estimate, splitter_estimate
+from wingtool.car import (
+    Estimate,
+    brake_limit_m_s2,
+    clearance_left,
+    lateral_retuned_m_s2,
+    splitter_estimate,
+    total,
+)
 from wingtool.errors import StudyError
 from wingtool.study import axle_areas, car_result, checked_study
 from wingtool.study.car.lap import circuit_of
@@ -398,8 +405,10 @@ def test_the_clearance_is_that_of_the_splitters_high_end(result):
     sink = q * float(result.whole.cla_front_m2 + more) / (2 * rate)
     more_rear = result.splitter.high.cla_rear_m2 - result.splitter.middle.cla_rear_m2
     rear_sink = q * float(result.whole.cla_rear_m2 + more_rear) / (2 * result.car.rear.wheel_rate_n_m)
-    assert gap.downforce_m == pytest.approx(sink + (sink - rear_sink) * ahead / 2.5)
-    assert gap.left_m == pytest.approx(0.09 - gap.downforce_m - np.hypot(gap.braking_m, gap.roll_m or 0.0))
+    high = total(result.whole, result.splitter.high - result.splitter.middle)
+    limits = [limit(result.car, high, q) / 9.80665 for limit in (brake_limit_m_s2, lateral_retuned_m_s2)]
+    without_air = clearance_left("splitter", 0.09, 1.5, ahead, result.car, (0.0, 0.0), *limits).left_m
+    assert gap.left_m == pytest.approx(without_air - (sink + (sink - rear_sink) * ahead / 2.5))
 
 
 def test_what_may_break_is_asked_at_the_fast_end_of_the_top_speed(result):
@@ -650,7 +659,7 @@ def test_each_state_is_held_against_its_own_bare_car():
     for pair in (found.lap.fitted, found.lap.retuned):
         assert pair.gain.value == pytest.approx(0.0, abs=1e-6)
     assert found.lap.retuned.without.lap_time_s[0] < found.lap.fitted.without.lap_time_s[0]
-    assert found.corners.retuned_gain_m_s == pytest.approx(0.0, abs=1e-6)
+    assert found.corners.retuned_m_s == pytest.approx(found.corners.retuned_without_m_s, abs=1e-6)
 
 
 def test_taps_of_a_study_carry_their_error_into_the_splitters_band():
@@ -675,7 +684,8 @@ def test_the_front_scaled_for_the_lap_keeps_the_static_share():
     from wingtool.study.car.parts import fitted_car
 
     fit = fitted_car(study(), stand_in_wing(), 6.0)
-    front, needed = scaled_front(fit), car_result(study(), stand_in_wing(), 6.0).matched.front_force_m2
+    front, matched = scaled_front(fit), car_result(study(), stand_in_wing(), 6.0).matched
+    needed = matched.front_force_n / fit.q_pa(matched.speed_m_s)
     within = (front.cla_m2 > 0.0) & (front.cla_m2 < 0.99 * fit.front[0].cla_m2[2])
     assert within.sum() >= 2
     both = front + fit.on_car.middle
@@ -703,4 +713,5 @@ def test_outer_tyre_without_a_circuit():
     held_g = 1.05 * (0.58 * ratios[0] ** 0.9 + 0.42 * ratios[1] ** 0.9)
     transfer = 0.42 * 1150.0 * 9.80665 * held_g * car.cg_height_m / 1.48
     assert held_g > 1.06
-    assert found.springs[1].outer_wheel_n == pytest.approx((car.static_rear_n + rear) / 2 + transfer)
+    outer_n = (car.static_rear_n + rear) / 2 + transfer
+    assert found.springs[1].tyre_share == pytest.approx(outer_n / car.rear.tyre_load_n)

@@ -54,9 +54,9 @@ def test_where_the_chain_lands_beside_the_trade(capsys):
         felt = [3.6 * break_even_m_s(car, whole, body, RHO, law=law) for law in ("retuned", "weaker axle")]
         told = f"{felt[0]:.0f} km/h retuned, {felt[1]:.0f} km/h as fitted (2 % of g)"
         print(f"  felt only above some 105 to 115 km/h | {told}")
-        gains = (table.without_m_s * 3.6, table.gain_m_s * 3.6, table.retuned_gain_m_s * 3.6)
-        for r, a, b, c in zip(radius, *gains, strict=True):
-            print(f"    R {r:.0f} m: {a:.1f} km/h bare, {b:+.1f} as fitted, {c:+.1f} retuned over retuned")
+        gain, retuned = table.with_m_s - table.without_m_s, table.retuned_m_s - table.retuned_without_m_s
+        for r, *v in zip(radius, table.without_m_s * 3.6, gain * 3.6, retuned * 3.6, strict=True):
+            print(f"    R {r:.0f} m: {v[0]:.1f} km/h bare, {v[1]:+.1f} as fitted, {v[2]:+.1f} both retuned")
         print("  corners of 70 to 95 km/h show next to no difference | first two rows")
         for hold in holds:
             print(f"    {hold.name}: {hold.peak_g:.2f} g, held {hold.held_s:.1f} s")

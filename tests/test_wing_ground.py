@@ -11,7 +11,7 @@ from wingtool.panels import solve
 from wingtool.section import Question, polar_from_arrays, polars
 from wingtool.wing import Endplate, Wing, solve_wing
 from wingtool.wing.ground import lowest_offset
-from wingtool.wing.lattice.condense import condense
+from wingtool.wing.lattice.condense import _tangency, condense
 from wingtool.wing.lattice.images import mirrors, wash_with_images
 from wingtool.wing.lattice.kernels import flat_section
 from wingtool.wing.lattice.surfaces import plate_surfaces, wing_surface
@@ -135,8 +135,10 @@ def test_forces_on_every_vortex_add_up_to_the_far_wake(plate, near):
     surfaces = [surface, *plate_surfaces(wing)]
     condensed = condense(surfaces, strips.quarter)
     total = np.linalg.solve(condensed.incidence, np.full(len(strips.y_m), 0.2))
-    panels = condensed.panel_load @ total
-    load = panels[: wing.rows * len(strips.y_m)].reshape(wing.rows, -1)
+    lifting = surface.panels
+    tangency = _tangency(surfaces, np.inf, 0.0)
+    panels = np.linalg.solve(tangency, -0.2 * (np.arange(len(tangency)) < lifting))
+    load = panels[:lifting].reshape(wing.rows, -1)
 
     def velocity(points, axis):
         along = np.broadcast_to(np.eye(3)[axis], (points[..., 0].size, 3))

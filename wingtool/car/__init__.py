@@ -68,7 +68,6 @@ from wingtool.car.tyre import (
     LATERAL_LIMIT,
     axle_capacity,
     brake_limit_m_s2,
-    capacity_growth,
     lateral_retuned_m_s2,
     traction_limit_n,
 )

@@ -65,15 +65,13 @@ def axle_loads(
 class MatchedSettings:
     """For each wing angle (m,) the front that keeps the balance, from low to high downforce.
 
-    `front_force_m2` is the downforce area needed at the front part's own place [m^2] (nan where none would
-    do), `front_force_n` at `speed_m_s`; `over_fitted` the same over the middle estimate of the fitted front
-    parts, whose band is `fitted_low_n` to `fitted_high_n`.
+    `front_force_n` is the downforce needed at the front part's own place at `speed_m_s`; `over_fitted` the
+    same over the middle estimate of the fitted front parts, whose band is `fitted_low_n` to `fitted_high_n`.
     """
 
     wing_angle_deg: np.ndarray
     speed_m_s: float
     wing_downforce_n: np.ndarray
-    front_force_m2: np.ndarray
     front_force_n: np.ndarray
     over_fitted: np.ndarray
     fitted_low_n: float
@@ -110,7 +108,7 @@ def matched_settings(
     needed = (share * wing.cla_m2 - wing.cla_front_m2) / (1.0 + front_lever_m / car.wheelbase_m - share)
     low, middle, high = fitted_m2
     return MatchedSettings(
-        wing_angle_deg, speed_m_s, q * wing.cla_m2, needed, q * needed,
+        wing_angle_deg, speed_m_s, q * wing.cla_m2, q * needed,
         needed / (middle if middle > 0.0 else np.nan), q * low, q * high, q * np.asarray(wing.cda_m2),
     )  # fmt: skip
 

@@ -75,16 +75,6 @@ class CornerTable:
     weaker: np.ndarray
     note: str = f"{NEUTRAL}; {FELT:.0%} more lateral g is what a driver feels: common practice, no source"
 
-    @property
-    def gain_m_s(self) -> np.ndarray:
-        """Speed gained as fitted [m/s]."""
-        return self.with_m_s - self.without_m_s
-
-    @property
-    def retuned_gain_m_s(self) -> np.ndarray:
-        """Speed gained by the retuned car over the retuned bare car [m/s]."""
-        return self.retuned_m_s - self.retuned_without_m_s
-
 
 def corner_table(
     car: Car, whole: AxleAreas, bare: AxleAreas, density_kg_m3: float, radius_m: np.ndarray

@@ -7,6 +7,7 @@ import numpy as np
 from wingtool.car.areas import NOTHING
 from wingtool.car.tyre import traction_limit_n
 from wingtool.car.vehicle import Car
+from wingtool.units import M_S_PER_KM_H
 
 STEPS = 400
 NOTICED = 0.01  # of the speed at the end of the straight that is plain to see: common practice, no source
@@ -132,7 +133,7 @@ def straight_cost(
     density_kg_m3: float,
     length_m: float,
     entry_m_s: float,
-    power_speed_m_s: float = 160 / 3.6,
+    power_speed_m_s: float = 160 * M_S_PER_KM_H,
 ) -> StraightCost:
     """Time and speed that the parts cost on a straight.
 

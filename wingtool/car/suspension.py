@@ -19,8 +19,8 @@ class AxleResponse:
     """One axle at one speed; None where the study does not say.
 
     `load_n` added per wheel, `load_change_ratio` over the wheel's load at rest, `drop_m` of ride height,
-    `bump_left_m` after the drop, `outer_wheel_n` load of the outer wheel in a corner of `corner_g` with an
-    even split of the load transfer, `tyre_share` of its rating, `warning` empty if nothing is wrong.
+    `bump_left_m` after the drop, `tyre_share` of its rating that the outer tyre bears in a corner
+    (load transfer split evenly), `warning` empty if nothing is wrong.
     """
 
     axle: str
@@ -29,7 +29,6 @@ class AxleResponse:
     load_change_ratio: float
     drop_m: float | None
     bump_left_m: float | None
-    outer_wheel_n: float | None
     tyre_share: float | None
     warning: str
 
@@ -64,19 +63,15 @@ def _axle_response(
     if per_wheel < -LIGHTER * static_n / 2.0:
         warnings.append("the axle loses more than a tenth of its load")
     change, warning = air_n / static_n, "; ".join(warnings)
-    return AxleResponse(name, speed_m_s, per_wheel, change, drop, left, outer, share, warning)
+    return AxleResponse(name, speed_m_s, per_wheel, change, drop, left, share, warning)
 
 
 @dataclass(frozen=True)
 class Clearance:
-    """Ground left under a front part [m]: at rest, what downforce, braking and roll take, each alone, and
-    `left_m` in the worst of braking and cornering together."""
+    """Ground left under a front part [m]: at rest, and in the worst of braking and cornering together."""
 
     part: str
     at_rest_m: float
-    downforce_m: float | None
-    braking_m: float | None
-    roll_m: float | None
     left_m: float | None
     note: str
     caution: str = ""
@@ -111,7 +106,7 @@ def clearance_left(
         The balance if the part breaks off, in words.
     """
     if car.front.wheel_rate_n_m is None or car.rear.wheel_rate_n_m is None:
-        return Clearance(name, clearance_m, None, None, None, None, NO_RATES)
+        return Clearance(name, clearance_m, None, NO_RATES)
     front, rear = ride_rate_n_m(car.front), ride_rate_n_m(car.rear)
 
     def lowered(front_n: float, rear_n: float) -> float:
@@ -121,11 +116,11 @@ def clearance_left(
     down = lowered(*axle_loads_n)
     shift = car.mass_kg * brake_g * GRAVITY_M_S2 * car.cg_height_m / car.wheelbase_m
     braking = lowered(shift, -shift)
-    roll = None
+    roll = 0.0
     if car.front.track_m and car.rear.track_m:
         stiffness = (front * car.front.track_m**2 + rear * car.rear.track_m**2) / 2
         roll = car.mass_kg * corner_g * GRAVITY_M_S2 * car.cg_height_m / stiffness * width_m / 2
-    left = clearance_m - down - hypot(braking, roll or 0.0)
+    left = clearance_m - down - hypot(braking, roll)
     note = "worst of braking and cornering within the friction ellipse; without bump stops and anti-roll bars"
     note += "" if roll else "; no track given, roll left out"
     if car.front.tyre_rate_n_m is None or car.rear.tyre_rate_n_m is None:
@@ -133,7 +128,7 @@ def clearance_left(
     if left <= 0.0:
         note = "touches the ground; " + note
     caution = _ground_caution(name, left, balance_without) if left < LITTLE_LEFT_M else ""
-    return Clearance(name, clearance_m, down, braking, roll, left, note, caution)
+    return Clearance(name, clearance_m, left, note, caution)
 
 
 def ride_rate_n_m(axle: Axle) -> float:

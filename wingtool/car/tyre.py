@@ -25,11 +25,6 @@ def axle_capacity(load_ratio, sensitivity: float):
     return np.maximum(load_ratio, 0.0) ** (1.0 - sensitivity)
 
 
-def capacity_growth(sensitivity: float) -> float:
-    """Slope of `axle_capacity` at the load at rest."""
-    return 1.0 - sensitivity
-
-
 def load_ratios(car: Car, areas: AxleAreas, dynamic_pressure_pa):
     """Load over load at rest of the front and the rear axle."""
     front, rear = axle_loads_n(car, areas, dynamic_pressure_pa)

@@ -8,6 +8,7 @@ from wingtool.car.areas import AxleAreas
 from wingtool.car.estimate import Estimate
 from wingtool.constants import GRAVITY_M_S2
 from wingtool.errors import StudyError
+from wingtool.units import M_S_PER_KM_H
 
 NEUTRAL = "the car is taken as neutral in a slow corner without the parts"
 BODY_LIFT = "lift of the bare body"
@@ -201,8 +202,9 @@ def drag_area_from_top_speed(
     """
     force = power_w / top_speed_m_s - rolling * mass_kg * GRAVITY_M_S2
     if force <= 0.0:
+        speed_km_h = top_speed_m_s / M_S_PER_KM_H
         raise StudyError(
-            f"car.top_speed: {power_w / 1e3:.3g} kW cannot reach {top_speed_m_s * 3.6:.3g} km/h; check both"
+            f"car.top_speed: {power_w / 1e3:.3g} kW cannot reach {speed_km_h:.3g} km/h; check both"
         )
     return force / (0.5 * density_kg_m3 * top_speed_m_s**2)
 

@@ -169,10 +169,6 @@ class SectionPolar:
         """Angle from which lift has stopped rising [deg]; the last with data where they end before."""
         return over_log_reynolds(self.stall()[0], self.reynolds, reynolds)
 
-    def clmax(self, reynolds: np.ndarray | float) -> np.ndarray:
-        """Lift coefficient reached there, or the highest in data that end before stall."""
-        return over_log_reynolds(self.stall()[1], self.reynolds, reynolds)
-
     def shows_stall(self, reynolds: np.ndarray | float) -> np.ndarray:
         """Whether the data beside a Reynolds number reach stall, on both sides of it; shape of `reynolds`."""
         seen = self.stall()[2].astype(float)

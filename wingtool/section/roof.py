@@ -43,50 +43,25 @@ class RoofFlow:
 
     Parameters
     ----------
-    x_m, z_m : ndarray, shape (p,)
-        Behind the roof edge and above the ground [m].
-    angle_deg, angle_low_deg, angle_high_deg : ndarray, shape (p,)
-        Positive where the air descends [deg].
-    speed_ratio, speed_ratio_low, speed_ratio_high : ndarray, shape (p,)
-        Local over car speed.
+    angle_deg, angle_band_deg : ndarray, shape (p,)
+        Positive where the air descends; the larger half width of its band [deg].
+    speed_ratio, speed_ratio_band : ndarray, shape (p,)
+        Local over car speed; the larger half width of its band.
     status : ndarray of str, shape (p,)
         ``estimate``; ``estimate, may lie in the wake`` (inside one of the three wakes, not the nominal one);
         ``in the wake: no number``; ``inside the car: no number``.
-    roof_edge_m, separation_m : tuple
-        x, z in the frame of the outline [m].
-    relief, relief_low, relief_high : float
-        Share of the plane flow's disturbance that is left.
     band_origin : str
     """
 
-    x_m: np.ndarray
-    z_m: np.ndarray
     angle_deg: np.ndarray
-    angle_low_deg: np.ndarray
-    angle_high_deg: np.ndarray
+    angle_band_deg: np.ndarray
     speed_ratio: np.ndarray
-    speed_ratio_low: np.ndarray
-    speed_ratio_high: np.ndarray
+    speed_ratio_band: np.ndarray
     status: np.ndarray
-    roof_edge_m: tuple[float, float]
-    separation_m: tuple[float, float]
-    relief: float
-    relief_low: float
-    relief_high: float
     band_origin: str = (
         "three wakes, flow under the car from none to all, relief from ellipsoid to plane flow; "
         "common practice, no measurement"
     )
-
-    @property
-    def angle_band_deg(self) -> np.ndarray:
-        """Half width of the angle's band [deg], the larger side."""
-        return np.fmax(self.angle_high_deg - self.angle_deg, self.angle_deg - self.angle_low_deg)
-
-    @property
-    def speed_ratio_band(self) -> np.ndarray:
-        """Half width of the speed ratio's band, the larger side."""
-        return np.fmax(self.speed_ratio_high - self.speed_ratio, self.speed_ratio - self.speed_ratio_low)
 
 
 def roof_flow(
@@ -116,36 +91,17 @@ def roof_flow(
     outline = _tidy(np.asarray(outline_m, dtype=float))
     upper, lower = _sides(outline)
     leave = _separation(upper)
-    separation = (float(upper[leave, 0]), float(upper[leave, 1]))
-    edge = roof_edge_m or separation
-    points = np.atleast_2d(np.asarray(points_m, dtype=float))
-    at = points + [edge[0], 0.0]
+    edge_x_m = upper[leave, 0] if roof_edge_m is None else roof_edge_m[0]
+    at = np.atleast_2d(np.asarray(points_m, dtype=float)) + [edge_x_m, 0.0]
     shapes = {name: _with_wake(upper, lower, leave, end) for name, end in WAKE_ENDS.items()}
     relief_low = ellipsoid_relief(float(np.ptp(outline[:, 0])), width_m, float(outline[:, 1].max()))
-    reliefs = (float(np.sqrt(relief_low)), relief_low, 1.0)
     status = _status(at, outline, shapes)
+    reliefs = (float(np.sqrt(relief_low)), relief_low, 1.0)
     cases = _doubted(at, shapes, float(outline[:, 1].min()), reliefs)
     cases[:, np.isin(status, (IN_WAKE, IN_BODY))] = np.nan
     angle = np.degrees(np.arctan2(-cases[..., 1], cases[..., 0]))
     speed = np.hypot(cases[..., 0], cases[..., 1])
-    angle_low, angle_high = _band(angle)
-    speed_low, speed_high = _band(speed)
-    return RoofFlow(
-        x_m=points[:, 0],
-        z_m=points[:, 1],
-        angle_deg=angle[0],
-        angle_low_deg=angle_low,
-        angle_high_deg=angle_high,
-        speed_ratio=speed[0],
-        speed_ratio_low=speed_low,
-        speed_ratio_high=speed_high,
-        status=status,
-        roof_edge_m=(float(edge[0]), float(edge[1])),
-        separation_m=separation,
-        relief=reliefs[0],
-        relief_low=reliefs[1],
-        relief_high=reliefs[2],
-    )
+    return RoofFlow(angle[0], _half_width(angle), speed[0], _half_width(speed), status)
 
 
 def _doubted(
@@ -162,12 +118,11 @@ def _doubted(
     return np.array([reliefs[relief] * plane[case] for case, relief in doubts]) + [1.0, 0.0]
 
 
-def _band(cases: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
-    """Low and high about the first case: the three doubts' departures, independent, added as squares."""
+def _half_width(cases: np.ndarray) -> np.ndarray:
+    """Larger side of the band about the first case: the three doubts' departures, added as squares."""
     pairs = (cases[1:] - cases[0]).reshape(3, 2, -1)
-    down = np.fmin(np.fmin(pairs[:, 0], pairs[:, 1]), 0.0)
-    up = np.fmax(np.fmax(pairs[:, 0], pairs[:, 1]), 0.0)
-    return cases[0] - np.sqrt((down**2).sum(axis=0)), cases[0] + np.sqrt((up**2).sum(axis=0))
+    sides = [np.fmax(np.fmax.reduce(sign * pairs, axis=1), 0.0) for sign in (-1.0, 1.0)]
+    return np.sqrt(np.max(np.sum(np.square(sides), axis=1), axis=0))
 
 
 def ellipsoid_relief(length_m: float, width_m: float, height_m: float) -> float:

@@ -5,7 +5,6 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from wingtool.car import capacity_growth
 from wingtool.constants import GRAVITY_M_S2
 from wingtool.errors import LogError
 from wingtool.track.evidence import Evidence, judged, least_squares
@@ -233,7 +232,7 @@ def corner_test(
     if len(q) > len(columns) + 4:
         columns.append(units.time_s - units.time_s.mean())
     fit = least_squares(np.stack(columns, axis=1), units.reading, 0)
-    factor = mass_kg / (grip * capacity_growth(load_sensitivity))
+    factor = mass_kg / (grip * (1.0 - load_sensitivity))
     return judged(
         "downforce area that the corners feel", "m^2", fit, factor, predicted_m2, on, off, "corner passed",
         "a driver who believes in the parts drives faster: change them out of sight if you can",

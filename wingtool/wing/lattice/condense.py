@@ -24,7 +24,7 @@ from wingtool.wing.lattice.surfaces import Surface
 
 @dataclass(frozen=True, eq=False)
 class CondensedLattice:
-    """Strip matrices of one geometry; s strips of all half wings, w wake strips, N panels.
+    """Strip matrices of one geometry; s strips of all half wings, w wake strips.
 
     Parameters
     ----------
@@ -38,7 +38,6 @@ class CondensedLattice:
         Wash along the strips' normals in the far-wake plane.
     wake_width, wake_lift_width : ndarray, shape (w,)
         Length of each wake strip and its extent in y [m].
-    panel_load : ndarray, shape (N, s)
     """
 
     incidence: np.ndarray
@@ -47,7 +46,6 @@ class CondensedLattice:
     wake_wash: np.ndarray
     wake_width: np.ndarray
     wake_lift_width: np.ndarray
-    panel_load: np.ndarray
 
     def induced_form(self) -> np.ndarray:
         """Symmetric matrix B, shape (s, s): induced drag over rho V^2 / 2 is ``G B G``, both halves [m^2]."""
@@ -97,7 +95,6 @@ def condense(
         wake_wash=_far_wake(surfaces, ground_m),
         wake_width=np.linalg.norm(width, axis=1),
         wake_lift_width=width[:, 0],
-        panel_load=load,
     )
 
 
