@@ -1,82 +1,95 @@
 """Strip circulations to forces: lift from local velocity, drag by part, moment."""
 
 from dataclasses import dataclass
-from typing import Any
 
 import numpy as np
 
 from wingtool.air import Air
+from wingtool.wing.branches import Solution
 from wingtool.wing.ground import Influence
 from wingtool.wing.newton import Cases, State
 from wingtool.wing.planes import Layout
-from wingtool.wing.planform import Mount, Wing
+from wingtool.wing.planform import Mount, RoofInflow, Wing
+from wingtool.wing.span_data import SpanData
 
 
 @dataclass(frozen=True, eq=False)
-class Areas:
-    """Force over dynamic pressure of the car's speed [m^2] (moments [m^3]), shape ``(k, m)``; strips
-    ``(k, m, s)``.
+class Solved:
+    """The strips of k speeds by m angles, solved: n = k m cases of s strips, by speed, then angle."""
 
-    `strip_lift` is for each metre of span [m], `strip_moment` [m^2].
-    """
+    layout: Layout
+    angles_deg: np.ndarray
+    speeds_m_s: np.ndarray
+    air: Air
+    inflow: RoofInflow | None
+    influence: Influence
+    cases: Cases
+    solution: Solution
+    state: State
 
-    lift: np.ndarray
-    far_wake_lift: np.ndarray
-    induced: np.ndarray
-    profile: np.ndarray
-    plates: np.ndarray
-    base: np.ndarray
-    mounts: np.ndarray
-    moment: np.ndarray
-    strip_lift: np.ndarray
-    strip_moment: np.ndarray
-    strip_cl: np.ndarray
-    doubt: np.ndarray
-    outside: np.ndarray
+    @property
+    def shape(self) -> tuple[int, int]:
+        """Speeds by angles."""
+        return self.speeds_m_s.size, self.angles_deg.size
+
+    @property
+    def pressure_pa(self) -> np.ndarray:
+        """Dynamic pressure of each speed [Pa], shape ``(k, 1)``."""
+        return self.air.dynamic_pressure_pa(self.speeds_m_s)[:, None]
+
+    @property
+    def reynolds(self) -> np.ndarray:
+        """Reynolds number of each strip at its local speed, shape ``(n, s)``."""
+        return self.cases.reynolds * self.state.ratio
+
+    def table(self, column: np.ndarray) -> np.ndarray:
+        """A column of the cases, shape ``(n, ...)``, as ``(k, m, ...)``."""
+        return column.reshape(*self.shape, *column.shape[1:])
+
+    def masked(self, column: np.ndarray) -> np.ndarray:
+        """A table with nan where the spanwise iteration did not converge."""
+        failed = ~self.table(self.solution.converged)
+        return np.where(failed if column.ndim == 2 else failed[..., None], np.nan, column)
 
 
-def areas(
-    layout: Layout,
-    cases: Cases,
-    state: State,
-    circulation: np.ndarray,
-    influence: Influence,
-    speeds_m_s: np.ndarray,
-    air: Air,
-) -> Areas:
-    """Everything that acts, from converged strips of shape ``(k * m, s)``.
+def areas(solved: Solved) -> dict[str, np.ndarray]:
+    """Everything that acts, over dynamic pressure of the car's speed.
 
     Air that descends behind a roof leans the wing's force forward, but no drag is taken off for that: what
     the roof's flow gives to the wing, the wing's flow takes from the roof. Far behind the car only the
     vortex wake is left, and its drag is that of the far-wake plane.
+
+    Returns
+    -------
+    dict of ndarray, shape (k, m); of strips (k, m, s)
+        ``lift, far_wake_lift, induced, profile, plates, base, mounts`` [m^2], ``moment`` [m^3]; a metre
+        of span ``strip_lift`` [m], ``strip_moment`` [m^2]; ``strip_cl``; whether section data are doubtful
+        (``doubt``) or end (``outside``).
     """
-    shape = (len(speeds_m_s), len(circulation) // len(speeds_m_s))
-    found = _sections(layout, cases, state)
-    lift, drag, moment = _strip_areas(layout, cases, state, found)
+    layout, influence = solved.layout, solved.influence
+    found = _sections(solved)
+    lift, drag, moment = _strip_areas(solved, found)
     width = 2 * layout.strips.width_m
-    grid = circulation.reshape(*shape, -1)
-    form = np.broadcast_to(influence.drag, (shape[1], *influence.drag.shape[1:]))
-    plates, base = _plates(layout, cases.ratio[0], speeds_m_s, air)
+    grid = solved.table(solved.solution.circulation)
+    form = np.broadcast_to(influence.drag, (solved.shape[1], *influence.drag.shape[1:]))
+    by_case = {
+        "lift": lift @ width,
+        "profile": drag @ width,
+        "moment": _moment(layout, lift, drag, moment) @ width,
+        "strip_lift": lift,
+        "strip_moment": moment,
+        "strip_cl": found["cl"],
+        "doubt": np.any(found["doubt"], axis=1),
+        "outside": np.any(found["outside"], axis=1),
+    }
     mounts = sum(_pair(m) * m.drag_area_m2 for p in layout.planes for m in p.wing.mounts)
-
-    def table(column: Any) -> np.ndarray:
-        return column.reshape(*shape, *column.shape[1:])
-
-    return Areas(
-        lift=table(lift @ width),
-        far_wake_lift=2 * (grid * influence.lift_width).sum(axis=-1),
-        induced=np.einsum("kms,mst,kmt->km", grid, form, grid, optimize=True),
-        profile=table(drag @ width),
-        plates=np.broadcast_to(plates[:, None], shape),
-        base=np.broadcast_to(base[:, None], shape),
-        mounts=np.full(shape, float(mounts)),
-        moment=table(_moment(layout, lift, drag, moment) @ width),
-        strip_lift=table(lift),
-        strip_moment=table(moment),
-        strip_cl=table(found["cl"]),
-        doubt=table(np.any(found["doubt"], axis=1)),
-        outside=table(np.any(found["outside"], axis=1)),
-    )
+    by_speed = dict(zip(("plates", "base"), _plates(solved), strict=True)) | {"mounts": np.float64(mounts)}
+    return {
+        **{name: solved.table(column) for name, column in by_case.items()},
+        **{name: np.broadcast_to(column[..., None], solved.shape) for name, column in by_speed.items()},
+        "far_wake_lift": 2 * (grid * influence.lift_width).sum(axis=-1),
+        "induced": np.einsum("kms,mst,kmt->km", grid, form, grid, optimize=True),
+    }
 
 
 def _pair(mount: Mount) -> int:
@@ -84,9 +97,9 @@ def _pair(mount: Mount) -> int:
     return 2 if mount.span_fraction > 0.0 else 1
 
 
-def _strip_areas(layout: Layout, cases: Cases, state: State, found: dict) -> tuple[np.ndarray, ...]:
+def _strip_areas(solved: Solved, found: dict) -> tuple[np.ndarray, ...]:
     """Lift and drag [m], quarter-chord moment [m^2, nose-up of the car], for each metre of span."""
-    local, chord = state.ratio**2, layout.strips.chord_m
+    cases, local, chord = solved.cases, solved.state.ratio**2, solved.layout.strips.chord_m
     lift = local * cases.chord * cases.load * found["cl"]
     return lift, local * chord * found["cd"], -local * cases.chord * chord * found["cm"]
 
@@ -99,42 +112,37 @@ def _moment(layout: Layout, lift: np.ndarray, drag: np.ndarray, moment: np.ndarr
     return lift * (quarter[:, 0] - point_x) + moment - drag * (quarter[:, 2] - point_z)
 
 
-def _sections(layout: Layout, cases: Cases, state: State) -> dict[str, np.ndarray]:
+def _sections(solved: Solved) -> dict[str, np.ndarray]:
     """cl, cd, cm of the strips, and whether any datum there is doubtful or lies outside the data.
 
     Where a mount takes circulation, the neighbours' upwash raises the angle of a section that is not there:
     its drag and moment are taken at stall at the most, and in proportion to what is left.
     """
-    reynolds = cases.reynolds * state.ratio
-    found = _section_values(layout, state.alpha, reynolds)
-    disturbed = cases.load < 1.0
-    if not disturbed.any():
+    data, load, alpha = solved.layout.data, solved.cases.load, solved.state.alpha
+    found = _section_values(data, alpha, solved.reynolds)
+    if not (load < 1.0).any():
         return found
-    calm = _section_values(layout, np.minimum(state.alpha, layout.data.stall_rad(cases.reynolds)), reynolds)
-    calm |= {"cd": calm["cd"] * cases.load, "cm": calm["cm"] * cases.load, "cl": found["cl"]}
-    return {name: np.where(disturbed, calm[name], found[name]) for name in found}
+    calm = _section_values(data, np.minimum(alpha, data.stall_rad(solved.cases.reynolds)), solved.reynolds)
+    calm |= {"cd": calm["cd"] * load, "cm": calm["cm"] * load, "cl": found["cl"]}
+    return {name: np.where(load < 1.0, calm[name], found[name]) for name in found}
 
 
-def _section_values(layout: Layout, alpha: np.ndarray, reynolds: np.ndarray) -> dict[str, np.ndarray]:
-    looks = [polar.at(np.degrees(alpha), reynolds) for polar in layout.data.polars]
-    used = layout.data.weight > 0
-    blended = {name: layout.data.blend([getattr(at, name) for at in looks]) for name in ("cl", "cd", "cm")}
+def _section_values(data: SpanData, alpha: np.ndarray, reynolds: np.ndarray) -> dict[str, np.ndarray]:
+    looks = [polar.at(np.degrees(alpha), reynolds) for polar in data.polars]
+    used = data.weight > 0
+    blended = {name: data.blend([getattr(at, name) for at in looks]) for name in ("cl", "cd", "cm")}
     doubt = np.any([look.low_confidence & u for look, u in zip(looks, used, strict=True)], axis=0)
     outside = np.any([~look.inside & u for look, u in zip(looks, used, strict=True)], axis=0)
     return blended | {"doubt": doubt, "outside": outside}
 
 
-def _plates(
-    layout: Layout, ratio: np.ndarray, speeds_m_s: np.ndarray, air: Air
-) -> tuple[np.ndarray, np.ndarray]:
-    """Friction and base drag area of all plates at each speed, shape ``(k,)``."""
-    friction, base = np.zeros(len(speeds_m_s)), np.zeros(len(speeds_m_s))
-    for number, plane in enumerate(layout.planes):
-        tip = ratio[np.flatnonzero(layout.plane == number)[-1]]
-        one, other = plate_drag_area_m2(plane.wing, tip * speeds_m_s, air)
-        friction += tip**2 * one
-        base += tip**2 * other
-    return friction, base
+def _plates(solved: Solved) -> np.ndarray:
+    """Friction and base drag area of all plates at each speed, shape ``(2, k)``."""
+    total = np.zeros((2, len(solved.speeds_m_s)))
+    for number, plane in enumerate(solved.layout.planes):
+        tip = solved.cases.ratio[0, np.flatnonzero(solved.layout.plane == number)[-1]]
+        total += tip**2 * np.stack(plate_drag_area_m2(plane.wing, tip * solved.speeds_m_s, solved.air))
+    return total
 
 
 def plate_drag_area_m2(wing: Wing, speed_m_s: np.ndarray, air: Air) -> tuple[np.ndarray, np.ndarray]:

@@ -7,14 +7,14 @@ from numpy.typing import ArrayLike
 
 from wingtool.air import Air
 from wingtool.errors import RangeError
-from wingtool.wing.band import spread
+from wingtool.wing.band import half_widths
 from wingtool.wing.branches import solve_all
-from wingtool.wing.forces import areas
+from wingtool.wing.forces import Solved, areas
 from wingtool.wing.ground import Influence, influences
 from wingtool.wing.newton import Cases, section_state
 from wingtool.wing.planes import Layout, Plane, check_planes, lay_out
 from wingtool.wing.planform import RoofInflow, Wing
-from wingtool.wing.present import Solved, wing_polar
+from wingtool.wing.present import wing_polar
 from wingtool.wing.result import WingPolar
 from wingtool.wing.span_data import Polars
 
@@ -85,14 +85,11 @@ def solve_planes(
     layout = lay_out(planes)
     influence = influences(layout, np.radians(angles))
     cases = _cases(layout, influence, np.radians(angles), speeds, air, inflow)
-    shape = (speeds.size, angles.size)
-    solution = solve_all(cases, shape)
+    solution = solve_all(cases, (speeds.size, angles.size))
     state = section_state(cases, solution.circulation)
-    acting = areas(layout, cases, state, solution.circulation, influence, speeds, air)
-    plates = acting.plates + acting.base
-    sums = (acting.lift.ravel(), acting.far_wake_lift.ravel(), acting.induced.ravel(), plates.ravel())
-    band = spread(layout, cases, state, solution.circulation, influence, *sums, inflow or LEVEL)
-    return wing_polar(Solved(layout, angles, speeds, air, inflow, cases, solution, state, acting, *band))
+    solved = Solved(layout, angles, speeds, air, inflow, influence, cases, solution, state)
+    acting = areas(solved)
+    return wing_polar(solved, acting, *half_widths(solved, acting, inflow or LEVEL))
 
 
 def _checked(what: str, values: ArrayLike, low: float, high: float) -> np.ndarray:
