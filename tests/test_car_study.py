@@ -17,8 +17,9 @@ from wingtool.car import (
     total,
 )
 from wingtool.errors import StudyError
-from wingtool.study import axle_areas, car_result, checked_study
+from wingtool.study import axle_areas, axle_loads_at, car_result, checked_study
 from wingtool.study.car.lap import circuit_of
+from wingtool.study.car.parts import wing_areas
 from wingtool.study.front_shift import front_shift_points
 from wingtool.study.schema.car import CorrectionTable
 from wingtool.study.schema.rules import read_limits
@@ -613,7 +614,7 @@ def test_lap_and_ride_height_are_told_no_finer_than_anyone_can_measure(result):
     lap = gaining(0.0026, -0.00167, 0.008)
     springs = tuple(replace(one, drop_m=0.000058, load_change_ratio=-0.00115) for one in result.springs)
     told = told_by(replace(result, lap=lap, springs=springs))
-    assert "gained as fitted 0.00 s 0.00 to 0.01 s" in told
+    assert "gained as fitted 0.00 s  lap of" in told  # a band no wider than the last digit is not shown
     assert "sinks less than 1 mm" in told
     assert "−0.1 % of its load at rest" in told
     assert "the range includes zero" in told
@@ -648,7 +649,56 @@ def test_the_balance_has_its_band(result):
     high = share() + np.sqrt(np.sum(np.maximum(steps.max(axis=1), 0.0) ** 2))
     assert (result.share.low, result.share.high) == pytest.approx((low, high))
     assert result.share.value == pytest.approx(result.left[0].front_share)
-    assert f"{100 * low:.1f} to {100 * high:.1f} %" in told_by(result)
+    assert f"{100 * low:.1f} to {100 * high:.1f} (largest" in told_by(result)
+
+
+def test_axle_loads_have_the_bands_of_all_doubts(result):
+    """EXACT: at the set angle the same moves, added as squares, as the axle areas of all set-ups."""
+    speed, wing = float(stand_in_wing().speed_m_s[4]), stand_in_wing()
+    front, rear = axle_loads_at(result, wing, speed, 6.0)
+    k, m = 4, result.loads.wing_angle_deg.tolist().index(6.0)
+    q = 0.5 * result.density_kg_m3 * speed**2
+    assert front.value == pytest.approx(result.loads.front_air_n[k, m])
+    assert rear.value == pytest.approx(result.loads.rear_air_n[k, m])
+    lift, ends = result.car.body_lift.rear, (result.splitter.low, result.splitter.high)
+    least = [q * (lift.high - lift.value)]
+    least += [-q * min(float(end.cla_rear_m2 - result.splitter.middle.cla_rear_m2) for end in ends)]
+    on_rear = wing_areas(wing, 2.5, result.wing.x_m)
+    moves = ([one.cla_rear_m2[k, m] - on_rear[1].cla_rear_m2[k, m] for one in pair]
+             for pair in ((on_rear[0], on_rear[2]), on_rear[3:]))  # fmt: skip
+    least += [-q * min(*pair, 0.0) for pair in moves]
+    assert rear.low == pytest.approx(rear.value - np.sqrt(np.sum(np.square(least))))
+
+
+def test_what_the_straight_costs_has_its_band(result):
+    """EXACT: the middles are those of the straight; the power is drag times speed at both ends."""
+    lost, straight = result.lost, result.straight
+    assert lost.top_m_s.value == pytest.approx(straight.top_without_m_s - straight.top_with_m_s)
+    assert lost.time_s.value == pytest.approx(straight.time_lost_s)
+    assert lost.power_w.value == pytest.approx(straight.power_w)
+    for one in (lost.top_m_s, lost.time_s, lost.end_m_s, lost.power_w):
+        assert one.low < one.value < one.high
+        assert one.largest_doubt
+    (gap,) = result.clearances
+    assert gap.left_m < gap.most_left_m < gap.at_rest_m
+
+
+def test_tabs_are_no_difference_where_their_laps_are_within_the_gains_band(result):
+    """EXACT: three made laps 0.01 s apart with a band of 0.2 s, then with one of 0.002 s."""
+    from wingtool.track import best_angle
+
+    angles = np.array([3.0, 4.0, 5.0])
+    laps = [best_angle(f"{name}, retuned", angles, np.array([97.0, 96.6 + more, 97.0]))
+            for name, more in (("no tab", 0.0), ("tab of 2.5 mm", 0.01))]  # fmt: skip
+    wide, narrow = (
+        told_by(replace(result, lap=replace(result.lap, best_tabs=tuple(laps), retuned=pair)))
+        for pair in (
+            replace(result.lap.retuned, gain=Estimate(0.2, 0.1, 0.3)),
+            replace(result.lap.retuned, gain=Estimate(0.2, 0.199, 0.201)),
+        )
+    )
+    assert "tab or more angle, retuned no difference best angles: no tab 4°, tab of 2.5 mm 4°" in wide
+    assert "best angle, tab of 2.5 mm, retuned 4° 96.61 s a lap" in narrow
 
 
 def test_each_state_is_held_against_its_own_bare_car():

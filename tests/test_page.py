@@ -162,7 +162,7 @@ def test_the_page_says_why_the_range_ends_and_why_there_is_none(result):
     assert ends in text
     doubt = "no angle keeps it"
     nan = dict.fromkeys(("start_deg", "high_deg", "stall_deg"), np.nan)
-    none = replace(result.advice, **nan, forces=(), doubt=doubt)
+    none = replace(result.advice, **nan, doubt=doubt)
     text = page_html(replace(result, advice=none, doubts=(doubt, "another doubt")))
     assert text.count("No angle keeps it.") == 1
     assert "Another doubt." in text

@@ -32,6 +32,7 @@ from wingtool.car.straight import (
     StraightCost,
     full_throttle,
     power_at_wheels_w,
+    resistance_n,
     straight_cost,
     straight_runs,
     top_speed_m_s,

@@ -1,5 +1,7 @@
 """An estimate with its band, and which doubt the band is made of."""
 
+from __future__ import annotations
+
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
@@ -14,6 +16,12 @@ class Estimate:
     low: float
     high: float
     doubts: tuple[tuple[str, float], ...] = ()
+
+    def times(self, factor: float) -> Estimate:
+        """The same in another unit, or of the other sign."""
+        low, high = sorted((factor * self.low, factor * self.high))
+        doubts = tuple((name, abs(factor) * half) for name, half in self.doubts)
+        return Estimate(factor * self.value, low, high, doubts)
 
     @property
     def largest_doubt(self) -> str:

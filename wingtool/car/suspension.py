@@ -68,13 +68,15 @@ def _axle_response(
 
 @dataclass(frozen=True)
 class Clearance:
-    """Ground left under a front part [m]: at rest, and in the worst of braking and cornering together."""
+    """Ground left under a front part [m]: at rest, in the worst of braking and cornering together, and in
+    the same with the air's least load."""
 
     part: str
     at_rest_m: float
     left_m: float | None
     note: str
     caution: str = ""
+    most_left_m: float | None = None
 
 
 def clearance_left(

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 from wingtool.report.answer_text import (
     ANGLES_ARE,
     SURE,
+    advised_angles,
     axle_words,
     both_ends,
     degree_sum,
@@ -51,14 +52,17 @@ def answer_lines(result: StudyResult) -> list[str]:
         lines += _forces(result, units)
     if result.car:
         lines += _car(result, result.car, units)
+    rules, failed = list[str](), list[str]()
     if result.rules:
         failed = [check.measure.replace("_", " ") for check in result.rules if check.verdict == "fail"]
         kept = f"within all {len(result.rules)} size limits that you entered"
         verdict = f"FAILED: {', '.join(failed)}" if failed else kept
-        lines += _labelled("RULES", f"{verdict}; no other rule is checked.")
+        rules = _labelled("RULES", f"{verdict}; no other rule is checked.")
     cautions = [
         wrap(text, COLUMNS, initial_indent="! ", subsequent_indent="  ") for text in top_cautions(result)
     ]
+    if failed or len(lines) + len(rules) + sum(map(len, cautions)) <= MOST_LINES:
+        lines += rules
     while len(cautions) > 1 and len(lines) + sum(map(len, cautions)) > MOST_LINES:
         cautions.pop()
     return lines + [row for rows in cautions for row in rows]
@@ -72,8 +76,10 @@ def _angles(result: StudyResult) -> list[str]:
     if start == high:
         first = f"{start} and no other: never beyond it."
     else:
-        minus = " (minus: nose up)" if advice.start_deg < 0.0 else ""
-        raised = f"raise it {degrees(RAISE_BY_DEG)} at a time"
+        minus = " (nose up)" if advice.start_deg < 0.0 else ""
+        fastest = dict(advised_angles(result)).get("fastest")
+        towards = "" if fastest is None else f" towards {degrees(fastest)}"
+        raised = f"go up {degrees(RAISE_BY_DEG)} at a time{towards}"
         first = f"start at {start}{minus}, {raised}, never beyond {high}."
     lines = _labelled("ANGLE", first)
     lines += _labelled("", start_words(result))
@@ -86,18 +92,23 @@ def _angles(result: StudyResult) -> list[str]:
 
 def _forces(result: StudyResult, units: DisplayUnits) -> list[str]:
     """Downforce and drag at both ends of the advice, at the slowest, the reference and the fastest speed."""
-    scale = force_scale(units)
-    ends = both_ends(result)
-    heads = (text for angle in ends for text in (f"at {degrees(angle)}: down", "likely", "drag"))
-    rows = [[f"FORCES, {units.force}", *heads]]
-    for v in three_speeds(result):
-        row = [own_speed(v, units)]
-        for angle in ends:
-            down, drag = (force.each(lambda n: n / scale) for force in forces_at(result, v, angle))
-            row += [figures(down.n), between(down.low_n, down.high_n), figures(drag.n)]
-        rows.append(row)
+    scale, speeds = force_scale(units), three_speeds(result)
+    rows = [[f"FORCES, {units.force}", *(own_speed(v, units) for v in speeds)]]
+    for angle in both_ends(result):
+        for k, name in enumerate(("down", "drag")):
+            forces = [forces_at(result, v, angle)[k].each(lambda n: n / scale) for v in speeds]
+            cells = (f"{figures(one.n)} ({between(one.low_n, one.high_n)})" for one in forces)
+            rows.append([f"at {degrees(angle)} {name}", *cells])
     widths = [max(len(row[i]) for row in rows) for i in range(len(rows[0]))]
-    table = ["  ".join(text.rjust(width) for text, width in zip(row, widths, strict=True)) for row in rows]
+    table = [
+        "  ".join(
+            [
+                row[0].ljust(widths[0]),
+                *(text.rjust(wide) for text, wide in zip(row[1:], widths[1:], strict=True)),
+            ]
+        )
+        for row in rows
+    ]
     return table + _labelled("", drag_words(result))
 
 
@@ -105,7 +116,7 @@ def _car(result: StudyResult, car: CarResult, units: DisplayUnits) -> list[str]:
     shares = (car.share.value, car.share.low, car.share.high, car.left[-1].front_share)
     share, low, high, bare = (f"{100 * value:.1f}" for value in shares)
     in_front = f"Front share {share} % ({low} to {high}), bare car {bare}."
-    lines = _labelled("BALANCE", f"{sentence(axle_words(result))} {in_front}")
+    lines = _labelled("BALANCE", f"{axle_words(result)} {in_front}")
     lines += _labelled("LAP" if car.lap else "STRAIGHT", f"{faster_words(result)} {fastest_words(car)}")
     if (one := car.mounts) is not None:
         down, stand = (
@@ -135,7 +146,7 @@ def full_lines(result: StudyResult) -> list[str]:
     lines += wrap(drag_words(result), COLUMNS) if advice.given else []
     lines += [f"  ! {c.text}" for c in advice.cautions if c.beside != "angle"]
     if result.car and advice.given:
-        lines += ["", *wrap(f"{sentence(axle_words(result))} {fastest_words(result.car)}", COLUMNS)]
+        lines += ["", *wrap(f"{axle_words(result)} {fastest_words(result.car)}", COLUMNS)]
     for block in car_content(result.car, units) if result.car else ():
         table = filter(any, (block["head"], *block["rows"]))
         lines += ["", block["heading"], *(f"  {', '.join(filter(None, row))}" for row in table)]

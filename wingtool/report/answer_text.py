@@ -9,6 +9,7 @@ import numpy as np
 
 from wingtool.report.text import (
     between,
+    change_band,
     degrees,
     figures,
     force_scale,
@@ -16,7 +17,6 @@ from wingtool.report.text import (
     own_force,
     own_length,
     own_speed,
-    seconds,
     signed,
     speed_scale,
 )
@@ -24,11 +24,13 @@ from wingtool.study import (
     INSTALLED_DRAG,
     STALL_MARGIN_DEG,
     UNKNOWN_ROOF_DEG,
+    axle_loads_at,
     drag_measured_on_car,
     top_face,
 )
 
 if TYPE_CHECKING:
+    from wingtool.car import Estimate
     from wingtool.study import Advice, CarResult, StudyResult
     from wingtool.units import DisplayUnits
     from wingtool.wing import Force
@@ -94,13 +96,10 @@ def drag_words(result: StudyResult) -> str:
 
 
 def start_words(result: StudyResult) -> str:
-    """Why the first angle is the first, and which way to go from there where a lap tells."""
-    advice, lap = result.advice, result.car and result.car.lap
-    text = f"Start: {advice.starts_because}"
-    if lap and advice.start_deg < lap.best[0].best_deg <= advice.high_deg:
-        fastest = degrees(lap.best[0].best_deg)
-        text += f", a safe first run; go towards {fastest} (fastest) while balanced; stall is sudden"
-    return f"{text}."
+    """Why the first angle is the first, and which is the fastest where a lap tells."""
+    fastest = dict(advised_angles(result)).get("fastest")
+    told = "" if fastest is None else f"; {degrees(fastest)} is fastest"
+    return f"Start: {result.advice.starts_because}{told}."
 
 
 def advised_angles(result: StudyResult) -> list[tuple[str, float]]:
@@ -134,7 +133,13 @@ def angle_table(result: StudyResult) -> list[Row]:
     if result.car:
         for axle in ("rear", "front"):
             loads = (axle_load(result, axle, angle) for angle in angles)
-            cells = [(added(whole, units), f"wing {added(wing, units).split()[0]}") for wing, whole in loads]
+            cells = [
+                (
+                    added(whole.value, units),
+                    f"{axle_band(whole, units)}; wing {added(wing, units).split()[0]}",
+                )
+                for wing, whole in loads
+            ]
             rows.append((f"{axle} axle", cells))
     if result.car and result.car.lap:
         rows.append(("lap", [_lap_cell(result.car, angle) for angle in angles]))
@@ -143,29 +148,38 @@ def angle_table(result: StudyResult) -> list[Row]:
 
 def added(newton: float, units: DisplayUnits) -> str:
     """A change of load with its sign, in the study's own unit."""
-    return ("+" if newton > 0.0 else "") + own_force(newton, units)
+    return f"{signed(newton / force_scale(units), figures)} {units.force}"
 
 
-def axle_load(result: StudyResult, axle: str, angle_deg: float) -> tuple[float, float]:
+def axle_load(result: StudyResult, axle: str, angle_deg: float) -> tuple[float, Estimate]:
     """What the wing alone, and all parts with the body's lift, add to an axle at the reference speed [N]."""
     car, speed = result.car, reference_speed_m_s(result)
     assert car is not None
-    whole = at_speed(result, getattr(car.loads, f"{axle}_air_n"), speed, angle_deg)
+    measured = drag_measured_on_car(result.study.correction)
+    both = axle_loads_at(car, result.wing, speed, angle_deg, measured)
+    whole = both[axle == "rear"]
     others = (car.body, car.splitter.middle, car.air_dam.middle)
     area = sum(float(getattr(part, f"cla_{axle}_m2")) for part in others)
-    return whole - 0.5 * car.density_kg_m3 * speed**2 * area, whole
+    return whole.value - 0.5 * car.density_kg_m3 * speed**2 * area, whole
+
+
+def axle_band(load: Estimate, units: DisplayUnits) -> str:
+    """The band of an axle's load in the study's own unit."""
+    return change_band(load.times(1.0 / force_scale(units)), figures)
 
 
 def axle_words(result: StudyResult) -> str:
-    """How much lighter or heavier each axle is than at rest at the start angle, and the wing's part."""
+    """What each axle gains or loses against the car at rest, at the start angle, and the wing's part."""
     units, start = result.study.units, result.advice.start_deg
-    loads = [(axle, *axle_load(result, axle, start)) for axle in ("rear", "front")]
-    speed = own_speed(reference_speed_m_s(result), units)
-    rear, front = (f"{own_force(abs(n), units)} {'heavier' if n > 0.0 else 'lighter'}" for _, _, n in loads)
-    wing = ", ".join(f"{axle} {added(n, units).split()[0]}" for axle, n, _ in loads)
-    takes = "; the body's lift takes more" if loads[0][1] > 0.0 > loads[0][2] else ""
-    at = f"at {speed} and {degrees(start)}"
-    return f"{at} the rear axle is {rear} than at rest, the front {front} (wing: {wing}{takes})."
+    told = []
+    for axle in ("rear", "front"):
+        wing, whole = axle_load(result, axle, start)
+        alone = added(wing, units).split()[0]
+        way = "heavier" if whole.value > 0.0 else "lighter"
+        change = f"{own_force(abs(whole.value), units)} {way} ({axle_band(whole, units)}; wing alone {alone})"
+        told.append(f"{axle} axle {change}")
+    at = f"{own_speed(reference_speed_m_s(result), units)} and {degrees(start)}"
+    return f"At {at}, against the car at rest: {', '.join(told)}."
 
 
 def _lap_cell(car: CarResult, angle_deg: float) -> tuple[str, str]:
@@ -173,7 +187,7 @@ def _lap_cell(car: CarResult, angle_deg: float) -> tuple[str, str]:
     assert lap is not None
     if angle_deg == car.set_angle_deg:
         gain = lap.fitted.gain
-        return f"{signed(-gain.value)} s", f"{signed(-gain.high)} to {signed(-gain.low)}"
+        return f"{signed(-gain.value)} s", change_band(gain.times(-1.0))
     best = lap.best[0]
     time = float(np.interp(angle_deg, best.wing_angle_deg, best.lap_time_s))
     below = f"±{_half(car)} or so" if angle_deg == best.best_deg else "no range"
@@ -191,15 +205,16 @@ def faster_words(result: StudyResult) -> str:
     car, units = result.car, result.study.units
     if car is None:
         return "the study says nothing of the car: add [car] and [circuit]."
-    top = car.straight.top_with_m_s - car.straight.top_without_m_s
-    way = "lower" if top < 0.0 else "higher"
-    lost = f"top speed {figures(abs(top) / speed_scale(units))} {units.speed} {way}"
+    top = car.lost.top_m_s.times(-1.0 / speed_scale(units))
+    lost = f"top speed {signed(top.value, figures)} {units.speed} ({change_band(top, figures)})"
     if car.lap is None:
-        length = own_distance(car.straight.length_m, units)
-        return f"{seconds(car.straight.time_lost_s)} s lost on {length}, {lost}; for a lap add [circuit]."
+        length, time = own_distance(car.straight.length_m, units), car.lost.time_s
+        band = change_band(time)
+        much = f"{signed(time.value)} s{f' (likely {band})' if band else ''} on {length} of straight"
+        return f"{much}, {lost}; for a lap add [circuit]."
     gain = car.lap.fitted.gain
     perhaps = "perhaps " if gain.low <= 0.0 <= gain.high else ""
-    change = f"{signed(-gain.value)} s (likely {signed(-gain.high)} to {signed(-gain.low)})"
+    change = f"{signed(-gain.value)} s (likely {change_band(gain.times(-1.0))})"
     verdict = f"{perhaps}{'faster' if gain.value > 0.0 else 'slower'} at {degrees(car.set_angle_deg)}"
     return f"{verdict}: {car.lap.circuit.name} {change}, {lost}."
 

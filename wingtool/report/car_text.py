@@ -26,12 +26,16 @@ def car_numbers(car: CarResult) -> list[Row]:
         ("top speed with the parts, low end", car.top_band_m_s[0], "m s-1", TOP_BAND),
         ("top speed with the parts, high end", car.top_band_m_s[1], "m s-1", TOP_BAND),
         ("top speed without the parts", car.straight.top_without_m_s, "m s-1", ""),
-        ("time lost on the straight", car.straight.time_lost_s, "s", f"{car.straight.length_m:.0f} m long"),
-        ("power that the parts take", car.straight.power_w, "W", speed(car.straight.power_speed_m_s)),
     ]
+    run = f"{car.straight.length_m:.0f} m long"
+    rows += _with_ends("top speed lost", car.lost.top_m_s, "m s-1", "")
+    rows += _with_ends("time lost on the straight", car.lost.time_s, "s", run)
+    rows += _with_ends(
+        "power that the parts take", car.lost.power_w, "W", speed(car.straight.power_speed_m_s)
+    )
     rows += _with_ends("felt from this speed on, as fitted", car.felt_fitted, "m s-1", car.corners.note)
     rows += _with_ends("felt from this speed on, retuned", car.felt_retuned, "m s-1", car.corners.note)
-    rows += _with_ends("speed lost at the end of the straight", car.end_loss, "m s-1", "")
+    rows += _with_ends("speed lost at the end of the straight", car.lost.end_m_s, "m s-1", run)
     rows += _with_ends("front axle's share with the parts", car.share, "1", speed(car.reference_speed_m_s))
     return rows + _front_numbers(car) + _spring_numbers(car) + _lap_numbers(car) + _mount_numbers(car)
 
@@ -55,7 +59,9 @@ def _front_numbers(car: CarResult) -> list[Row]:
     for gap in car.clearances:
         left = NAN if gap.left_m is None else gap.left_m
         note = f"{gap.note}; {gap.caution}" if gap.caution else gap.note
+        most = NAN if gap.most_left_m is None else gap.most_left_m
         rows.append((f"clearance left under the {gap.part}", left, "m", note))
+        rows.append((f"clearance left under the {gap.part}, high end", most, "m", gap.note))
     return rows
 
 
@@ -205,7 +211,9 @@ def front_rows(car: CarResult, units: DisplayUnits = METRIC) -> list[tuple[str, 
     for gap in car.clearances:
         left = "not known" if gap.left_m is None else "nothing"
         if gap.left_m is not None and gap.left_m > 0.0:
-            left = length(gap.left_m, units)
+            left = own_length(gap.left_m, units)
+        if gap.most_left_m is not None and own_length(gap.most_left_m, units) != left:
+            left = f"{left.split()[0]} to {own_length(max(gap.most_left_m, 0.0), units)}"
         rest = f"of {length(gap.at_rest_m, units)} at rest"
         rows.append((f"left under the {gap.part}, braking and cornering at top speed", left, rest, gap.note))
     for one in car.springs:

@@ -2,6 +2,7 @@
 
 import math
 from collections.abc import Callable, Iterable
+from typing import Any
 
 from wingtool.units import (
     M_S_PER_KM_H,
@@ -136,16 +137,36 @@ def seconds(value: float) -> str:
     return "–" if not math.isfinite(value) else _to(value, 2)
 
 
-def signed(value: float) -> str:
-    """The same with its sign.
+def signed(value: float, shown: Callable[[float], str] = seconds) -> str:
+    """A change with its sign, as seconds or as shown otherwise.
 
     Examples
     --------
-    >>> signed(0.194), signed(-0.4), signed(0.001)
-    ('+0.19', '−0.40', '0.00')
+    >>> signed(0.194), signed(-0.4), signed(0.001), signed(97.0, figures)
+    ('+0.19', '−0.40', '0.00', '+97')
     """
-    text = seconds(value)
-    return text if text.startswith("−") or float(text) == 0.0 else f"+{text}"
+    text = shown(value)
+    return text if not value > 0.0 or float(text) == 0.0 else f"+{text}"
+
+
+def both_ends_of(found: Any, shown: Callable[[float], str]) -> str:
+    """Low and high end of an estimate; empty where they are no further apart than its last digit shown."""
+    decimals = len(shown(found.value).partition(".")[2])
+    if found.high - found.low <= 1.001 * 10.0**-decimals:
+        return ""
+    return f"{shown(found.low)} to {shown(found.high)}"
+
+
+def change_band(found: Any, shown: Callable[[float], str] = seconds) -> str:
+    """Both ends of the band of a change; empty where no wider than its last digit.
+
+    Examples
+    --------
+    >>> from types import SimpleNamespace as Found
+    >>> change_band(Found(value=0.2, low=-0.1, high=0.5)), change_band(Found(value=0.2, low=0.19, high=0.2))
+    ('−0.10 to +0.50', '')
+    """
+    return both_ends_of(found, lambda end: signed(end, shown))
 
 
 def _to(value: float, decimals: int) -> str:
@@ -166,10 +187,9 @@ def moment(newton_metre: float, units: DisplayUnits = METRIC) -> str:
     return f"{rounded_up(foot_pounds)} lbf ft ({metric})" if units.force == "lbf" else metric
 
 
-def power(watt: float, units: DisplayUnits = METRIC) -> str:
-    """A power in kW; for a study in mph first in hp."""
-    kilowatt = f"{watt / 1e3:.1f} kW"
-    return f"{watt / WATT_PER_HP:.1f} hp ({kilowatt})" if units.speed == "mph" else kilowatt
+def power_unit(units: DisplayUnits = METRIC) -> tuple[str, float]:
+    """The unit of power in the study's own system, and its watts."""
+    return ("hp", WATT_PER_HP) if units.speed == "mph" else ("kW", 1e3)
 
 
 def own_length(metre: float, units: DisplayUnits = METRIC) -> str:

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Any
 
 from wingtool.car import PROOF_LOAD_FIRST
 from wingtool.report.car_text import proof_force, worst_load
-from wingtool.report.text import degrees, own_length
+from wingtool.report.text import both_ends_of, degrees, figures, own_length
 from wingtool.study import ESTIMATE, LOW_WING, MAY_LIFT, MOUNTS, OVERSTEER_POINTS, ROOF_UNKNOWN, STALL
 
 if TYPE_CHECKING:
@@ -57,13 +57,13 @@ def _of_the_car(result: StudyResult) -> list[str]:
 
 def _oil(lap: LapAnswer, limit: Any) -> str:
     """Over the user's limit: the longest time with and without the parts."""
-    without, with_parts = (
-        max((hold.over_s or 0.0 for hold in holds), default=0.0)
-        for holds in (lap.holds_without, lap.holds_with)
-    )
+    with_parts, without = lap.over_with, lap.over_without
+    assert with_parts is not None
+    assert without is not None
+    ends = both_ends_of(with_parts, figures)
     return (
-        f"Oil: up to {with_parts:.2g} s above {limit.trusted_g:.3g} g ({without:.2g} without parts); you"
-        f" trust {limit.trusted_s:.2g} s. Log pressure."
+        f"Oil: {figures(with_parts.value)} s above {limit.trusted_g:.3g} g ({ends}{ends and '; '}bare car"
+        f" {figures(without.value)}); you trust {limit.trusted_s:.2g} s. Log pressure."
     )
 
 

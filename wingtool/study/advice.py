@@ -106,7 +106,7 @@ def _start(wing: WingPolar, allowed: np.ndarray, shift_points: np.ndarray | None
         last = int(np.flatnonzero(allowed)[-1])
         return last, "no allowed angle makes downforce over its whole range: the steepest is taken", False
     first = int(np.flatnonzero(sure)[0])
-    pressing = "the lowest angle with likely downforce at every speed"
+    pressing = "least angle with likely downforce at all speeds"
     if shift_points is None:
         return first, pressing, True
     steady = sure & ~(shift_points > OVERSTEER_POINTS)

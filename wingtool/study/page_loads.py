@@ -2,11 +2,24 @@
 
 import numpy as np
 
-from wingtool.car import AxleAreas
-from wingtool.study.car.doubts import body_doubts, front_doubts, set_ups, wing_doubts
+from wingtool.car import AxleAreas, Estimate
+from wingtool.study.car.doubts import SetUps, body_doubts, front_doubts, set_ups, wing_doubts
 from wingtool.study.car.parts import wing_areas
 from wingtool.study.car.result import CarResult
 from wingtool.wing import WingPolar
+
+
+def axle_loads_at(
+    car: CarResult, wing: WingPolar, speed_m_s: float, angle_deg: float, drag_on_car: bool = False
+) -> tuple[Estimate, Estimate]:
+    """What all parts and the body's lift add to the front and the rear axle at one speed and angle [N]."""
+    cases, m = _cases(car, wing, drag_on_car), int(np.argmin(np.abs(wing.wing_angle_deg - angle_deg)))
+    q = 0.5 * car.density_kg_m3 * speed_m_s**2
+    front, rear = (
+        cases.estimate([q * float(np.interp(speed_m_s, wing.speed_m_s, area[:, m])) for area in areas])
+        for areas in (cases.whole.cla_front_m2, cases.whole.cla_rear_m2)
+    )
+    return front, rear
 
 
 def axle_areas(
@@ -31,12 +44,17 @@ def axle_areas(
         the balance, added as squares.
     """
     q = wing.air.dynamic_pressure_pa(wing.speed_m_s)[:, None]
-    areas = wing_areas(wing, car.car.wheelbase_m, car.wing.x_m, drag_on_car)
-    front = (car.splitter, car.air_dam)
-    doubts = [*body_doubts(car.car), *front_doubts(front), *wing_doubts(*areas)]
-    whole = set_ups(car.car, areas[1], front, doubts).whole
+    whole = _cases(car, wing, drag_on_car).whole
     on_front = car.car.static_front_n + q * whole.cla_front_m2
     share = on_front / (on_front + car.car.static_rear_n + q * whole.cla_rear_m2)
     moves = (share[1:] - share[0]).reshape(-1, 2, *share.shape[1:])
     below, above = np.minimum(moves.min(axis=1), 0.0), np.maximum(moves.max(axis=1), 0.0)
     return whole.at(0), np.sqrt((below**2).sum(axis=0)) / q, np.sqrt((above**2).sum(axis=0)) / q
+
+
+def _cases(car: CarResult, wing: WingPolar, drag_on_car: bool) -> SetUps:
+    """The car at the ends of each doubt, over the wing's speeds and angles (p, k, m)."""
+    areas = wing_areas(wing, car.car.wheelbase_m, car.wing.x_m, drag_on_car)
+    front = (car.splitter, car.air_dam)
+    doubts = [*body_doubts(car.car), *front_doubts(front), *wing_doubts(*areas)]
+    return set_ups(car.car, areas[1], front, doubts)

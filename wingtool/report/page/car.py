@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Callable
 from typing import TYPE_CHECKING, Any
 
 from wingtool.car import NOTICED
 from wingtool.report.car_text import fixing_words, front_rows, mass_unit, proof_force, proof_words, to_mass
 from wingtool.report.text import (
     METRIC,
+    both_ends_of,
     degrees,
     figures,
     force,
@@ -17,11 +19,12 @@ from wingtool.report.text import (
     own_distance,
     own_length,
     own_speed,
-    power,
+    power_unit,
     seconds,
     sentence,
     speed,
     speed_scale,
+    tenths,
 )
 from wingtool.units import METRE_PER_INCH, rounded_up
 
@@ -66,7 +69,7 @@ def _balance(car: CarResult, units: DisplayUnits) -> tuple[tuple[str, ...], Rows
         (
             case_name(case.lost_part),
             f"{100 * case.front_share:.1f} %",
-            _likely(car.share, 100.0, 1, "%") if case.lost_part == "nothing" else "",
+            _banded(car.share.times(100.0), "%", tenths)[1] if case.lost_part == "nothing" else "",
             case.words,
         )
         for case in car.left
@@ -81,21 +84,21 @@ def case_name(lost_part: str) -> str:
 
 def _time(car: CarResult, units: DisplayUnits) -> tuple[tuple[str, ...], Rows, list[str]]:
     straight, lines = car.straight, list[str]()
-    lost = straight.top_without_m_s - straight.top_with_m_s
-    likely = " to ".join(own_speed(end, units) for end in car.top_band_m_s)
-    per_unit = 1.0 / speed_scale(units)
+    slow, fast = (f"{end / speed_scale(units):.0f}" for end in car.top_band_m_s)
+    per_unit, end_loss = 1.0 / speed_scale(units), car.lost.end_m_s
     power_at = own_speed(straight.power_speed_m_s, units)
-    run = f"{own_distance(straight.length_m, units)} of straight"
+    unit, watt = power_unit(units)
+    seen = "plain to see" if end_loss.value >= NOTICED * straight.end_without_m_s else "hardly noticed"
     rows: Rows = [
-        ("top speed", own_speed(straight.top_with_m_s, units), likely),
-        ("top speed lost", f"{figures(lost * per_unit)} {units.speed}", ""),
-        (f"lost on {run}", f"{straight.time_lost_s:.3f} s", ""),
-        (f"power taken at {power_at}", power(straight.power_w, units), ""),
-    ]  # fmt: skip
-    loss = car.end_loss
-    seen = "plain to see" if loss.value >= NOTICED * straight.end_without_m_s else "hardly noticed"
-    ends = _likely(loss, per_unit, 1, units.speed)
-    rows.append(("speed lost at the end of it", f"{loss.value * per_unit:.1f} {units.speed}, {seen}", ends))
+        ("top speed", own_speed(straight.top_with_m_s, units), f"{slow} to {fast}"),
+        ("top speed lost", *_banded(car.lost.top_m_s.times(per_unit), units.speed)),
+        (
+            f"lost on {own_distance(straight.length_m, units)} of straight",
+            *_banded(car.lost.time_s, "s", seconds),
+        ),
+        (f"speed lost at the end of it, {seen}", *_banded(end_loss.times(per_unit), units.speed)),
+        (f"power taken at {power_at}", *_banded(car.lost.power_w.times(1.0 / watt), unit)),
+    ]
     for felt, how in ((car.felt_fitted, "as fitted"), (car.felt_retuned, "retuned")):
         value, low, high = (
             own_speed(speed, units) if speed <= straight.top_with_m_s else ""
@@ -115,8 +118,7 @@ def _lap(lap: Any) -> tuple[Rows, list[str]]:
         gain = pair.gain
         rows += [
             (f"lap of {lap.circuit.name}, bare car {how}", f"{pair.without.lap_time_s[0]:.1f} s", ""),
-            (f"gained {how}", f"{seconds(gain.value)} s",
-             f"{seconds(gain.low)} to {seconds(gain.high)} s{_doubt(gain)}"),
+            (f"gained {how}", *_banded(gain, "s", seconds)),
         ]  # fmt: skip
     parts = sorted(lap.fitted.difference.parts, key=lambda part: part.gain_s)
     for part, most in ((parts[-1], "most gained"), (parts[0], "most lost")):
@@ -131,12 +133,7 @@ def _lap(lap: Any) -> tuple[Rows, list[str]]:
         if reach.high > reach.low:
             edge += f"{degrees(reach.low)} to {degrees(reach.high)}{_doubt(reach)}; "
         rows.append((f"best angle {best.name}", degrees(best.best_deg), edge + flat))
-    for best in lap.best_tabs:
-        if best.name.endswith("retuned") and math.isfinite(best.best_deg):
-            name = best.name.split(",")[0]
-            rows.append(
-                (f"best angle, {name}, retuned", degrees(best.best_deg), f"{best.best_time_s:.2f} s a lap")
-            )
+    rows += _tab_laps(lap)
     line = (
         "as fitted, the weaker axle sets the corner's speed; retuned, springs and bars are set to each car's"
         " own loads so that both axles reach their limit together; each is held against the bare car in that"
@@ -145,9 +142,24 @@ def _lap(lap: Any) -> tuple[Rows, list[str]]:
     return rows, [line]
 
 
-def _likely(found: Estimate, factor: float, digits: int, unit: str) -> str:
-    """Both ends of a band and the largest doubt."""
-    return f"{factor * found.low:.{digits}f} to {factor * found.high:.{digits}f} {unit}{_doubt(found)}"
+def _tab_laps(lap: Any) -> Rows:
+    """Best angle with each tab, retuned; one row where their laps differ by less than the gain's band."""
+    found = [
+        (best.name.split(",")[0], degrees(best.best_deg), best.best_time_s)
+        for best in lap.best_tabs
+        if best.name.endswith("retuned") and math.isfinite(best.best_deg)
+    ]
+    times, band = [time for *_, time in found], lap.retuned.gain
+    if len(found) > 1 and max(times) - min(times) < 0.5 * (band.high - band.low):
+        told = ", ".join(f"{name} {angle}" for name, angle, _ in found)
+        return [("tab or more angle, retuned", "no difference", f"best angles: {told}")]
+    return [(f"best angle, {name}, retuned", angle, f"{time:.2f} s a lap") for name, angle, time in found]
+
+
+def _banded(found: Estimate, unit: str, shown: Callable[[float], str] = figures) -> tuple[str, str]:
+    """Value with its unit; both ends and the largest doubt, nothing where the ends show the same digits."""
+    ends = both_ends_of(found, shown)
+    return f"{shown(found.value)} {unit}", ends and f"{ends}{_doubt(found)}"
 
 
 def _doubt(found: Estimate) -> str:

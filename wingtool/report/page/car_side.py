@@ -140,7 +140,7 @@ def _texts(result: StudyResult, angle_deg: float, place: dict[str, Any]) -> list
         lines["body"] = _pressed("body", q * place["body_m2"], units)
         lines["parts"] = _pressed(place["parts"], q * place["parts_m2"], units) if place["parts"] else ""
         for axle in ("front", "rear"):
-            lines[axle] = added(axle_load(result, axle, angle_deg)[1], units)
+            lines[axle] = added(axle_load(result, axle, angle_deg)[1].value, units)
     at = {name: (left, 14.0 + 16.0 * row, "start") for row, (name, left) in enumerate(SAYS)}
     low = place["ground"] + 20.0
     at |= {"front": (place["front"] + 10, low, "start"), "rear": (place["rear"] - 10, low, "end")}

@@ -76,11 +76,11 @@ def answer(result: StudyResult) -> dict[str, Any]:
         "caption": f"At {own_speed(reference_speed_m_s(result), units)}; below: the range ({SURE}).",
         "rows": angle_table(result),
         "reasons": [
-            f"{start_words(result)} Raise it {degrees(RAISE_BY_DEG)} at a time.",
+            f"{start_words(result)} Raise it {degrees(RAISE_BY_DEG)} at a time while the car is balanced.",
             f"End: {degree_sum(advice)}.",
             ANGLES_ARE,
             *map(sentence, filter(None, gauge(result, [])[:1])),
-            *([sentence(axle_words(result)), fastest_words(result.car)] if result.car else []),
+            *([axle_words(result), fastest_words(result.car)] if result.car else []),
         ],
     }
 

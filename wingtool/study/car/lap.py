@@ -75,6 +75,8 @@ class LapAnswer:
     sustained_with, sustained_without : Sustained
         Time by lateral load, both retuned: the harder case for oil and tyres.
     holds_with, holds_without : tuple of SustainedCorner
+    over_with, over_without : Estimate or None
+        Longest time above the lateral load that the user trusts [s]; None where none is set.
     oil_cautions : tuple of str
     longest_straight_m, longest_straight_entry_m_s : float
         Length [m], and the bare car's speed at its start [m/s].
@@ -90,6 +92,8 @@ class LapAnswer:
     sustained_without: Sustained
     holds_with: tuple[SustainedCorner, ...]
     holds_without: tuple[SustainedCorner, ...]
+    over_with: Estimate | None
+    over_without: Estimate | None
     oil_cautions: tuple[str, ...]
     longest_straight_m: float
     longest_straight_entry_m_s: float
@@ -137,6 +141,7 @@ def lap_answer(fit: FittedCar, cases: SetUps) -> LapAnswer | None:
     trusted_g, trusted_s = (oil.trusted_g, oil.trusted_s) if oil else (None, 0.0)
     both = (retuned.with_parts, retuned.without)
     loads, holds = zip(*(_lateral(driven_lap, trusted_g) for driven_lap in both), strict=True)
+    over = [cases.estimate(_over_s(one, trusted_g)) if trusted_g is not None else None for one in both]
     return LapAnswer(
         circuit=circuit,
         fitted=fitted,
@@ -148,7 +153,9 @@ def lap_answer(fit: FittedCar, cases: SetUps) -> LapAnswer | None:
         sustained_without=loads[1],
         holds_with=holds[0],
         holds_without=holds[1],
-        oil_cautions=_oil_cautions(loads, holds, trusted_g, trusted_s),
+        over_with=over[0],
+        over_without=over[1],
+        oil_cautions=_oil_cautions(loads, over, trusted_g, trusted_s),
         longest_straight_m=length,
         longest_straight_entry_m_s=entry,
     )
@@ -231,9 +238,17 @@ def _lateral(driven: Lap, trusted_g: float | None) -> tuple[Sustained, tuple[Sus
     return sustained(g, step_s), corner_holds(g, step_s, circuit.part, circuit.names, trusted_g)
 
 
-def _oil_cautions(loads, holds, trusted_g: float | None, trusted_s: float) -> tuple[str, ...]:
+def _over_s(driven: Lap, trusted_g: float) -> list[float]:
+    """Longest time in one corner above a lateral load [s], for each set-up of a lap."""
+    circuit, steps = driven.circuit, np.diff(driven.time_s, prepend=0.0, axis=1)
+    sides = (corner_holds(g, step_s, circuit.part, circuit.names, trusted_g)
+             for g, step_s in zip(driven.lateral_g, steps, strict=True))  # fmt: skip
+    return [max((hold.over_s or 0.0 for hold in side), default=0.0) for side in sides]
+
+
+def _oil_cautions(loads, over, trusted_g: float | None, trusted_s: float) -> tuple[str, ...]:
     after, before = (load.g_seconds for load in loads)
-    longest, longest_before = (max((hold.over_s or 0.0 for hold in side), default=0.0) for side in holds)
+    longest, longest_before = (one.value if one else 0.0 for one in over)
     change = (
         f"lateral g times seconds over a lap, retuned: {before:.1f} without,"
         f" {after:.1f} with the parts ({after - before:+.1f})"

@@ -36,7 +36,7 @@ from wingtool.study.car.doubts import doubts_of, set_ups
 from wingtool.study.car.lap import LapAnswer, lap_answer
 from wingtool.study.car.limits import limits_of, rule_facts
 from wingtool.study.car.parts import FittedCar, WingOnCar, fitted_car
-from wingtool.study.car.speeds import RADII_M, end_loss, felt_from, straight_of, top_band_m_s
+from wingtool.study.car.speeds import RADII_M, Lost, felt_from, lost_on_straight, straight_of, top_band_m_s
 from wingtool.study.car.structure import blade_of, clearances_of, springs_of, structure
 from wingtool.study.schema.study import Study
 from wingtool.wing import WingPolar
@@ -55,10 +55,12 @@ class CarResult:
         The wing over its angles, with band.
     splitter, air_dam : FrontPart
         Estimates with bands; name ``none`` when not fitted.
-    share, felt_fitted, felt_retuned, end_loss : Estimate
+    share, felt_fitted, felt_retuned : Estimate
         Front axle's share with all parts at the reference speed; speed [m/s] from which the parts are felt
-        in corners, each state against its own bare car (inf: never); speed lost at the end of the longest
-        straight [m/s]. Bands of all doubts (`wingtool.study.car.doubts`).
+        in corners, each state against its own bare car (inf: never). Bands of all doubts
+        (`wingtool.study.car.doubts`).
+    lost : Lost
+        What the parts cost on the longest straight.
     set_angle_deg, reference_speed_m_s, top_speed_m_s : float
         Angle of all single numbers; speed at which parts are compared; the car's top speed with parts.
     top_band_m_s : (low, high)
@@ -106,7 +108,7 @@ class CarResult:
     share: Estimate
     felt_fitted: Estimate
     felt_retuned: Estimate
-    end_loss: Estimate
+    lost: Lost
     loads: AxleLoads
     matched: MatchedSettings
     left: tuple[PartLoss, ...]
@@ -168,7 +170,7 @@ def car_result(study: Study, wing: WingPolar, angle_deg: float | None = None) ->
         top_speed_m_s=straight.top_with_m_s, top_band_m_s=top_band, density_kg_m3=density,
         share=cases.estimate(front_share(car, cases.whole, fit.q_pa(fit.reference_m_s))),
         felt_fitted=felt_from(fit, cases, "weaker axle"), felt_retuned=felt_from(fit, cases, "retuned"),
-        end_loss=end_loss(fit, cases, straight), loads=loads_over_angles(fit), matched=matched_front(fit),
+        lost=lost_on_straight(fit, cases, straight), loads=loads_over_angles(fit), matched=matched_front(fit),
         left=left, place=place_of_wing(fit, limits), springs=springs,
         straight=straight, corners=corner_table(car, whole, body, density, RADII_M), blade=blade,
         clearances=clearances, beam=beam, mounts=mounts, proof=proof, mounts_on_circuit=on_circuit,

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -11,6 +11,7 @@ from wingtool.car import (
     StraightCost,
     body_areas,
     break_even_m_s,
+    resistance_n,
     straight_cost,
     straight_runs,
     top_speed_m_s,
@@ -63,10 +64,27 @@ def felt_from(fit: FittedCar, cases: SetUps, law: str) -> Estimate:
     return replace(felt, value=value, low=low, high=high)
 
 
-def end_loss(fit: FittedCar, cases: SetUps, straight: StraightCost) -> Estimate:
-    """Speed that the parts cost at the end of the straight [m/s]."""
-    where = (fit.density_kg_m3, straight.length_m, straight.entry_m_s)
-    with_parts, without = (
-        straight_runs(fit.car, areas.cda_m2, areas.cla_m2, *where)[2] for areas in (cases.whole, cases.bare)
-    )
-    return cases.estimate(np.subtract(without, with_parts))
+@dataclass(frozen=True)
+class Lost:
+    """What the parts cost on the longest straight, each with the band of all doubts.
+
+    Top speed, time on it, speed at its end, and power that their drag takes at the speed of comparison.
+    """
+
+    top_m_s: Estimate
+    time_s: Estimate
+    end_m_s: Estimate
+    power_w: Estimate
+
+
+def lost_on_straight(fit: FittedCar, cases: SetUps, straight: StraightCost) -> Lost:
+    """Every figure once for each set-up."""
+    density, speed = fit.density_kg_m3, straight.power_speed_m_s
+    runs, held = [], []
+    for areas in (cases.whole, cases.bare):
+        drag, down = np.asarray(areas.cda_m2), np.asarray(areas.cla_m2)
+        runs.append(straight_runs(fit.car, drag, down, density, straight.length_m, straight.entry_m_s))
+        held.append(speed * resistance_n(fit.car, drag, down, density, speed))
+    (top, time, end), (bare_top, bare_time, bare_end) = np.array(runs)
+    moves = (bare_top - top, time - bare_time, bare_end - end, held[0] - held[1])
+    return Lost(*map(cases.estimate, moves))

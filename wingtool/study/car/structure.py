@@ -1,5 +1,7 @@
 """Loads at the car's fastest speed: stands, spar and proof load, the splitter's blade, springs, clearance."""
 
+from dataclasses import replace
+
 import numpy as np
 
 from wingtool.car import (
@@ -109,21 +111,26 @@ def springs_of(fit: FittedCar, speed_m_s: float, laps: LapAnswer | None) -> tupl
 
 
 def clearances_of(fit: FittedCar, speed_m_s: float, left: tuple[PartLoss, ...]) -> tuple[Clearance, ...]:
-    """Ground left under the front parts, these at the high end of their band."""
+    """Ground left under the front parts, these at the high end of their band; the most at its low end."""
+    least, most = (_clearances(fit, speed_m_s, left, end) for end in ("high", "low"))
+    return tuple(replace(one, most_left_m=best.left_m) for one, best in zip(least, most, strict=True))
+
+
+def _clearances(fit: FittedCar, speed_m_s: float, left: tuple[PartLoss, ...], end: str) -> list[Clearance]:
     car, study, q = fit.car, fit.study, fit.q_pa(speed_m_s)
-    high = total(fit.whole, *(part.high - part.middle for part in fit.front))
-    limits = (brake_limit_m_s2(car, high, q), lateral_retuned_m_s2(car, high, q))
+    areas = total(fit.whole, *(getattr(part, end) - part.middle for part in fit.front))
+    limits = (brake_limit_m_s2(car, areas, q), lateral_retuned_m_s2(car, areas, q))
     brake_g, corner_g = (float(limit) / GRAVITY_M_S2 for limit in limits)
-    loads, balance = _axle_loads_n(fit, high, speed_m_s), {case.lost_part: case.words for case in left}
+    loads, balance = _axle_loads_n(fit, areas, speed_m_s), {case.lost_part: case.words for case in left}
     tables = (("splitter", study.splitter), ("air dam", study.air_dam))
-    return tuple(
+    return [
         clearance_left(
             name, part.clearance_m, part.width_m, car.nose_m + getattr(part, "overhang_m", 0.0), car, loads,
             brake_g, corner_g, balance.get(name, ""),
         )
         for name, part in tables
         if part
-    )  # fmt: skip
+    ]  # fmt: skip
 
 
 def _axle_loads_n(fit: FittedCar, areas: AxleAreas, speed_m_s: float) -> tuple[float, float]:
