@@ -89,7 +89,6 @@ TESTS = {
     "wingtool/study/advice.py": ["tests/test_advice.py"],
     "wingtool/study/page_loads.py": ["tests/test_car_study.py"],
     "wingtool/study/car/": ["tests/test_car_study.py"],
-    "wingtool/study/front_shift.py": ["tests/test_car_study.py"],
     "wingtool/study/compare.py": ["tests/test_compare.py"],
     "wingtool/study/wing/": [
         "tests/test_study_wing.py",
@@ -198,7 +197,7 @@ BREAKS = (
     ),
     Break("wingtool/study/wing/finite_wing.py", "min(ratios), min(chords)", "min(ratios), max(chords)", MUST),
     Break("wingtool/study/wing/tabs.py", "known[: int(np.argmax(downforce[known])) + 1]", "known", MUST),
-    Break("wingtool/study/front_shift.py", "(with_parts - bare)", "(bare - with_parts)", MUST),
+    Break("wingtool/study/car/balance.py", "(with_parts - bare)", "(bare - with_parts)", MUST),
     Break(
         "wingtool/study/compare.py",
         "(speed_m_s / REFERENCE_SPEED_M_S) ** 2",

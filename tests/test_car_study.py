@@ -18,9 +18,9 @@ from wingtool.car import (
 )
 from wingtool.errors import StudyError
 from wingtool.study import axle_areas, axle_loads_at, car_result, checked_study
+from wingtool.study.car.balance import front_shift_points
 from wingtool.study.car.lap import circuit_of
 from wingtool.study.car.parts import wing_areas
-from wingtool.study.front_shift import front_shift_points
 from wingtool.study.schema.car import CorrectionTable
 from wingtool.study.schema.rules import read_limits
 from wingtool.study.wing.correction import corrected

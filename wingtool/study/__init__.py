@@ -23,7 +23,6 @@ if TYPE_CHECKING:
         questions_of,
     )
     from wingtool.study.begin.write import answers_in, changed_text, study_text, write_study
-    from wingtool.study.bundled import bundled_study
     from wingtool.study.car.lap import LapAnswer, PartGain
     from wingtool.study.car.parts import INSTALLED_DRAG, INSTALLED_ORIGIN, drag_measured_on_car
     from wingtool.study.car.result import CarResult, car_result
@@ -52,7 +51,7 @@ if TYPE_CHECKING:
     from wingtool.study.result import StudyResult
     from wingtool.study.schema.body_shapes import SHAPES as BODY_TYPES
     from wingtool.study.schema.body_shapes import body_outline_m
-    from wingtool.study.schema.read import checked_study, key_lines, read_study, study_schema
+    from wingtool.study.schema.read import bundled_study, checked_study, key_lines, read_study, study_schema
     from wingtool.study.section.inspect import Inspection, inspect_section, write_coordinates
     from wingtool.study.section.match import MatchResult, match_section
     from wingtool.study.section.parallel import sweep_grid

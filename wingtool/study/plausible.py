@@ -3,6 +3,8 @@
 The ranges are common practice, no source: a slip of the unit or of the decimal point lies outside.
 """
 
+import tomllib
+from pathlib import Path
 from typing import Any
 
 from wingtool.study.schema.study import Study
@@ -17,34 +19,9 @@ from wingtool.units import (
 
 # key of the study file: what it is, unit, least, most
 USUAL: dict[str, tuple[str, str, float, float]] = {
-    "wing.span": ("span of the wing", "m", 0.8, 2.1),
-    "wing.chord": ("chord of the wing", "m", 0.12, 0.5),
-    "wing.height": ("height of the wing above the ground", "m", 0.6, 2.0),
-    "wing.endplate.height": ("height of an endplate", "m", 0.03, 0.8),
-    "correction.downforce_factor": ("factor on the downforce", "", 0.3, 1.5),
-    "correction.drag_factor": ("factor on the drag", "", 0.3, 3.0),
-    "car.mass": ("mass of the car", "kg", 350.0, 3000.0),
-    "car.front_share": ("share of the weight on the front axle", "", 0.3, 0.7),
-    "car.wheelbase": ("wheelbase", "m", 1.6, 3.4),
-    "car.cg_height": ("height of the centre of gravity", "m", 0.25, 0.9),
-    "car.power": ("power at the wheels", "W", 20e3, 700e3),
-    "car.cda": ("drag area", "m^2", 0.3, 1.8),
-    "car.drag_coefficient": ("drag coefficient", "", 0.2, 1.0),
-    "car.frontal_area": ("frontal area", "m^2", 1.0, 3.5),
-    "car.top_speed": ("top speed", "m/s", 25.0, 100.0),
-    "car.tyre.grip": ("grip", "g", 0.6, 2.0),
-    "splitter.overhang": ("overhang of the splitter", "m", 0.01, 0.3),
-    "splitter.width": ("width of the splitter", "m", 0.6, 2.2),
-    "splitter.clearance": ("clearance of the splitter", "m", 0.03, 0.3),
-    "air_dam.height": ("height of the air dam", "m", 0.02, 0.4),
-    "air_dam.width": ("width of the air dam", "m", 0.6, 2.2),
-    "air_dam.clearance": ("clearance of the air dam", "m", 0.03, 0.3),
-    "mounts.behind_rear_axle": ("place of the wing behind the rear axle", "m", -1.0, 1.6),
-    "mounts.spacing": ("spacing of the stands", "m", 0.1, 2.0),
-    "mounts.stand_height": ("height of the stands", "m", 0.02, 1.0),
-    "mounts.wing_mass": ("mass of the wing", "kg", 0.5, 40.0),
+    key: tuple(row)
+    for key, row in tomllib.loads(Path(__file__).with_name("usual.toml").read_text("utf-8")).items()
 }
-
 # The most of the weight in front that rear-driven cars have; common practice, no source.
 REAR_DRIVEN_SHARE = 0.59
 METRIC_SHOWN = {"W": ("kW", 1000.0), "m/s": ("km/h", M_S_PER_KM_H)}

@@ -10,15 +10,15 @@ import numpy as np
 from wingtool.geometry import Measures, Section, measure
 from wingtool.section import SectionPolar, polar
 from wingtool.study.advice import SOUND, Advice, advise
+from wingtool.study.car.balance import front_shift_points
 from wingtool.study.car.lap import circuit_of
+from wingtool.study.car.limits import rules_over_angles
 from wingtool.study.car.result import car_result
 from wingtool.study.car.tab_laps import tabs_and_laps
 from wingtool.study.cautions import Caution
-from wingtool.study.front_shift import front_shift_points
 from wingtool.study.plausible import unusual_values
 from wingtool.study.progress import no_progress
 from wingtool.study.result import StudyResult
-from wingtool.study.rules_over_angles import rules_over_angles
 from wingtool.study.schema.study import Study
 from wingtool.study.trace.in_study import traced_answer
 from wingtool.study.wing.finite_wing import (

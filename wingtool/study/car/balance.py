@@ -8,14 +8,24 @@ from wingtool.car import (
     MatchedSettings,
     PlaceMap,
     axle_loads,
+    body_areas,
     matched_settings,
     place_map,
     total,
 )
 from wingtool.study.car.extent import reach_m
 from wingtool.study.car.limits import place_limits
-from wingtool.study.car.parts import FittedCar, drag_measured_on_car, wing_areas
+from wingtool.study.car.parts import (
+    FittedCar,
+    car_on_road,
+    drag_measured_on_car,
+    reached_reference_m_s,
+    wing_areas,
+    wing_on_car,
+)
+from wingtool.study.schema.study import Study
 from wingtool.study.wing.positions import wing_places
+from wingtool.wing import WingPolar
 
 
 def loads_over_angles(fit: FittedCar) -> AxleLoads:
@@ -61,3 +71,26 @@ def place_of_wing(fit: FittedCar, limits: Limits | None) -> PlaceMap:
         car, cla, cda, cma, fit.front_parts, heights, setbacks, fit.density_kg_m3, fit.reference_m_s,
         *limits_m, origin,
     )  # fmt: skip
+
+
+def front_shift_points(study: Study, wing: WingPolar) -> np.ndarray | None:
+    """Front axle's share with all parts less that of the bare car, middle estimates, over the wing's angles.
+
+    Returns
+    -------
+    ndarray, shape (m,), or None
+        In per cent of the load at the speed at which parts are compared; nan where the wing has no number,
+        None without [car].
+    """
+    if study.car is None:
+        return None
+    density = wing.air.density_kg_m3
+    car, behind, front = car_on_road(study, density)
+    speed = np.array([reached_reference_m_s(car, body_areas(car), density, study.units)])
+    on_car = wing_on_car(wing, car, behind, float(speed[0]), study.correction)
+    parts = total(on_car.middle, *(part.middle for part in front))
+    with_parts = axle_loads(car, parts, density, speed, on_car.wing_angle_deg).front_share[0]
+    bare = axle_loads(car, total(), density, speed, np.zeros(1)).front_share[0, 0]
+    shift = np.full(len(wing.wing_angle_deg), np.nan)
+    shift[on_car.mask] = 100.0 * (with_parts - bare)
+    return shift

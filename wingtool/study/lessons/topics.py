@@ -3,11 +3,10 @@
 from collections.abc import Callable, Sequence
 
 from wingtool.errors import RangeError
-from wingtool.study.bundled import bundled_study
 from wingtool.study.lessons import air, car
 from wingtool.study.lessons.lesson import Basis, Lesson
 from wingtool.study.progress import no_progress
-from wingtool.study.schema.read import read_study
+from wingtool.study.schema.read import bundled_study, read_study
 from wingtool.study.schema.study import Study
 from wingtool.study.whole_study import run_study
 

@@ -120,13 +120,18 @@ def study_schema() -> dict[str, Any]:
     return Study.model_json_schema()
 
 
+def bundled_study(name: str = "green_hatch") -> Path:
+    """Path of a study that the package carries."""
+    return bundled("studies") / f"{name}.toml"
+
+
 def key_lines() -> list[str]:
     """Every key of a study file with an example and its meaning, table by table, for people."""
     from wingtool.study.schema.study import Study
 
-    bundled_study = bundled("studies") / "green_hatch.toml"
+    example = bundled_study()
     head = ["Every key: an example, or the value when left out; * must be there if its table is.", ""]
-    return head + _lines_of_table(Study, "", toml_data(toml_text(bundled_study), bundled_study))
+    return head + _lines_of_table(Study, "", toml_data(toml_text(example), example))
 
 
 def _lines_of_table(model: Any, front: str, example: dict[str, Any]) -> list[str]:
