@@ -188,7 +188,7 @@ def test_the_one_that_stalls_abruptly_or_nobody_knows_how_is_not_the_first_of_it
 def test_the_search_is_kept_and_goes_on(tmp_path, estimate, shapes, aim, monkeypatch):
     """EXACT: a second search with the same folder computes nothing and gives the same numbers."""
     first = search_shapes(shapes.rows, estimate, aim, keep_in=tmp_path)
-    monkeypatch.setattr("wingtool.study.choose.estimate.compute_search_batch", None)
+    monkeypatch.setattr("wingtool.study.choose.estimate.working_points", None)
     again = search_shapes(shapes.rows, estimate, aim, keep_in=tmp_path)
     for name in NAMES:
         assert np.array_equal(getattr(first, name), getattr(again, name), equal_nan=True)

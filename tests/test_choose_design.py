@@ -4,12 +4,12 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
+from scipy.stats import spearmanr
 
 from wingtool.geometry import find_section, kulfan
 from wingtool.study import bundled_study, choose_section, read_study
 from wingtool.study.choose import choose_section as choose_file
 from wingtool.study.choose import design
-from wingtool.study.choose.choose_section import rank_correlation
 from wingtool.study.choose.design import SEEN, Search, conditions_of, evolved, thickness
 from wingtool.study.choose.estimate import search_shapes
 from wingtool.study.choose.filters import applied, filters_for, margins
@@ -115,6 +115,11 @@ def seeded(study):
     angle = np.where(found, angle, np.nanmedian(angle))
     lattice = np.where(found, lattice_values(terms, shapes, angle), np.nan)  # no other comes to the lattice
     return alone, shapes, first, lattice, solver_finalists(terms, shapes, angle)
+
+
+def rank_correlation(one, other):
+    good = np.isfinite(one) & np.isfinite(other)
+    return spearmanr(one[good], other[good]).statistic
 
 
 @pytest.mark.slow

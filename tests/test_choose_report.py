@@ -40,7 +40,7 @@ def choice(design: bool = False, units: DisplayUnits = METRIC) -> Choice:
         terms=terms, groups=((best, other), (own,)),
         own=own, own_fails="nose radius of 3 mm", design=left,
         failed=(replace(own, name="bad", status="behind the best ten"),), candidates=9,
-        left_out=((3, "by the filters: nose radius of 3 mm (3)"),), repeat=4.0, agreement=0.85,
+        left_out=((3, "by the filters: nose radius of 3 mm (3)"),), repeat=4.0,
     )  # fmt: skip
 
 

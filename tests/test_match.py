@@ -69,7 +69,7 @@ def test_the_index_is_written_whole_kept_and_mended(tmp_path, monkeypatch):
 
 
 def test_what_the_command_says(index, monkeypatch):
-    monkeypatch.setattr("wingtool.tracing.load_index", lambda: index)
+    monkeypatch.setattr("wingtool.study.section.match.load_index", lambda: index)
     result = match_section("clarky", 3)
     lines = match_lines(result, 250.0)
     assert "not identity" in lines[0]

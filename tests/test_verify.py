@@ -122,7 +122,7 @@ def test_corners_are_held_against_the_car_that_keeps_its_splitter(tmp_path):
     with_splitter = checked_study(FULL | {"circuit": None, "splitter": board})
     found = {}
     for name, study in (("kept", with_splitter), ("none", PLAIN)):
-        answer = verify_study(study, path, "corners", 12.0, wing=stand_in_wing())
+        answer = verify_study(study, path, 12.0, "corners", wing=stand_in_wing())
         found[name] = answer.evidence[0].predicted
     result = car_result(with_splitter, stand_in_wing(), 12.0)
     car, wing, blade = result.car, result.wing_set, result.splitter.middle
@@ -220,10 +220,11 @@ def test_the_command_prints_sheets_and_knows_wrong_words():
 
 
 def test_no_car_no_verification(coast_file):
+    bare = checked_study({"title": "x", "wing": FULL["wing"]})
     with pytest.raises(ValueError, match=r"no \[car\]"):
-        verify_study(checked_study({"title": "x", "wing": FULL["wing"]}), coast_file, wing=stand_in_wing())
+        verify_study(bare, coast_file, 12.0, wing=stand_in_wing())
     with pytest.raises(ValueError, match="use one of"):
-        verify_study(PLAIN, coast_file, test="wishful", wing=stand_in_wing())
+        verify_study(PLAIN, coast_file, 12.0, test="wishful", wing=stand_in_wing())
 
 
 @pytest.fixture

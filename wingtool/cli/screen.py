@@ -1,6 +1,7 @@
 """What every command prints alike: aligned tables with few figures, and the word on trust."""
 
 from collections.abc import Iterable, Sequence
+from decimal import Decimal
 from textwrap import TextWrapper, wrap
 from typing import Any
 from unicodedata import category
@@ -39,11 +40,9 @@ def figures(value: float, digits: int = 3) -> str:
     """
     if value != value:
         return "-"
-    rounded = float(f"{value:.{digits}g}") if abs(value) > MACHINE_NOUGHT else 0.0
-    if abs(rounded) >= 10 ** (digits - 1) or rounded == 0.0:
-        return f"{rounded:.0f}"
-    text = f"{rounded:.{digits + 6}f}"
-    return text[: _end_of(text, digits)]
+    if abs(value) <= MACHINE_NOUGHT:
+        return "0"
+    return f"{Decimal(f'{value:.{digits - 1}e}'):f}"
 
 
 def printable(text: str) -> str:
@@ -95,13 +94,3 @@ def leave(statuses: Iterable[str], doubtful_input: bool = False) -> None:
         typer.echo(f"Not trustworthy: {len(doubtful)} of {len(statuses)} rows (most often: {commonest}).")
     if doubtful or doubtful_input:
         raise typer.Exit(NOT_TRUSTWORTHY)
-
-
-def _end_of(text: str, digits: int) -> int:
-    seen = 0
-    for i, letter in enumerate(text):
-        if letter.isdigit() and (seen or letter != "0"):
-            seen += 1
-            if seen == digits:
-                return i + 1
-    return len(text)

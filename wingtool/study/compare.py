@@ -9,11 +9,12 @@ from wingtool.errors import RangeError
 from wingtool.study.advice import off_for_roof_deg
 from wingtool.study.car.lap import LapAnswer
 from wingtool.study.car.parts import REFERENCE_SPEED_M_S
-from wingtool.study.car.result import CarResult
+from wingtool.study.car.result import CarResult, car_result
 from wingtool.study.flags import check_known
 from wingtool.study.progress import no_progress
 from wingtool.study.result import StudyResult
 from wingtool.study.schema.study import Study
+from wingtool.study.whole_study import run_study
 from wingtool.study.wing.tabs import rising_branch
 from wingtool.track import Circuit
 from wingtool.units import DisplayUnits, quantity
@@ -112,8 +113,6 @@ def compare_studies(
     RangeError
         Fewer than two studies, an unknown condition, a speed outside a study's table.
     """
-    from wingtool.study.whole_study import run_study
-
     if len(studies) < 2:
         raise RangeError("compare needs two studies or more; name another file")
     check_known(equal, EQUAL, "--equal")
@@ -174,8 +173,6 @@ def _over_angle(result: StudyResult, force_n: np.ndarray, speed_m_s: float) -> n
 
 def side_at(result: StudyResult, equal: str, target: float, speed_m_s: float) -> Side:
     """One study at the condition, on the branch below its greatest downforce."""
-    from wingtool.study.car.result import car_result
-
     angles = result.wing.wing_angle_deg
     table = {
         name: getattr(result.wing, name).each(lambda force_n: _over_angle(result, force_n, speed_m_s))

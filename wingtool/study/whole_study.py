@@ -8,6 +8,7 @@ from datetime import date
 import numpy as np
 
 from wingtool.geometry import Measures, Section, measure
+from wingtool.panels import solve
 from wingtool.section import SectionPolar, polar
 from wingtool.study.advice import SOUND, Advice, advise
 from wingtool.study.car.balance import front_shift_points
@@ -170,7 +171,6 @@ def picture_flow(study: Study, section: Section, wing: WingPolar, advice: Advice
     At the angle of the middle strip at the start angle, and at 0 and 90 degrees, from which the surface speed
     at any other angle follows.
     """
-    from wingtool.panels import solve
     from wingtool.section import place_elements
 
     m = wing.nearest_angle(advice.start_deg)

@@ -49,7 +49,7 @@ def verify(
     with progress_bar() as progress:
         progress("the study's wing and car")
         checked = study.read_study(path)
-        answer = study.verify_study(checked, log, test, angle, parts, runs, _units(unit or []))
+        answer = study.verify_study(checked, log, angle, test, parts, runs, _units(unit or []))
     unknown = echo_unknown_section(checked)
     for line in report.verify_lines(answer):
         echo_wrapped(line)

@@ -205,11 +205,6 @@ def _left_out(choice: Choice) -> list[str]:
     sentences = [f"{choice.candidates} sections considered. Left out:"]
     sentences += [f"  {count:5d}  {text}" for count, text in choice.left_out]
     sentences += [f"  {len(found):5d}  {text}: {_names(found)}" for text, found in why.items()]
-    if np.isfinite(choice.agreement):
-        sentences.append(
-            "Rank correlation of surrogate and coupled solver among the finalists, which are much alike:"
-            f" {choice.agreement:.2f}."
-        )
     return sentences
 
 

@@ -8,26 +8,11 @@ from pathlib import Path
 
 import numpy as np
 
+from wingtool import track
 from wingtool.car import AxleAreas, Estimate, FrontPart, body_areas, total
 from wingtool.study.car.doubts import SetUps, body_doubts, front_doubts, set_ups
 from wingtool.study.car.parts import FittedCar, WingOnCar
 from wingtool.study.schema.study import Study
-from wingtool.track import (
-    OIL_CAUTION,
-    BestAngle,
-    Circuit,
-    Lap,
-    LapDifference,
-    Sustained,
-    SustainedCorner,
-    best_angle,
-    corner_holds,
-    lap_difference,
-    laps,
-    oil_warning,
-    stretches,
-    sustained,
-)
 
 
 @dataclass(frozen=True, eq=False)
@@ -38,9 +23,9 @@ class LapPair:
     middle, `gain` its total [s] with its band.
     """
 
-    with_parts: Lap
-    without: Lap
-    difference: LapDifference
+    with_parts: track.Lap
+    without: track.Lap
+    difference: track.LapDifference
     gain: Estimate
 
 
@@ -82,22 +67,22 @@ class LapAnswer:
         Length [m], and the bare car's speed at its start [m/s].
     """
 
-    circuit: Circuit
+    circuit: track.Circuit
     fitted: LapPair
     retuned: LapPair
-    best: tuple[BestAngle, ...]
+    best: tuple[track.BestAngle, ...]
     best_range_deg: tuple[Estimate, ...]
     part_gains: tuple[PartGain, ...]
-    sustained_with: Sustained
-    sustained_without: Sustained
-    holds_with: tuple[SustainedCorner, ...]
-    holds_without: tuple[SustainedCorner, ...]
+    sustained_with: track.Sustained
+    sustained_without: track.Sustained
+    holds_with: tuple[track.SustainedCorner, ...]
+    holds_without: tuple[track.SustainedCorner, ...]
     over_with: Estimate | None
     over_without: Estimate | None
     oil_cautions: tuple[str, ...]
     longest_straight_m: float
     longest_straight_entry_m_s: float
-    best_tabs: tuple[BestAngle, ...] = ()
+    best_tabs: tuple[track.BestAngle, ...] = ()
 
     @property
     def fastest_m_s(self) -> float:
@@ -105,7 +90,7 @@ class LapAnswer:
         return max(float(pair.with_parts.top_speed_m_s.max()) for pair in (self.fitted, self.retuned))
 
 
-def circuit_of(study: Study) -> Circuit | None:
+def circuit_of(study: Study) -> track.Circuit | None:
     """The study's circuit, from its segments or its log."""
     if study.circuit is None:
         return None
@@ -116,7 +101,7 @@ def circuit_of(study: Study) -> Circuit | None:
 
 
 @lru_cache(maxsize=2)  # every car of a run or comparison asks for it
-def _logged_circuit(name: str, path: Path, _modified_ns: int) -> Circuit:
+def _logged_circuit(name: str, path: Path, _modified_ns: int) -> track.Circuit:
     from wingtool.track import circuit_from_log, read_log
 
     return circuit_from_log(name, read_log(path))
@@ -132,7 +117,7 @@ def lap_answer(fit: FittedCar, cases: SetUps) -> LapAnswer | None:
     asked += [(case.whole.each(np.ravel), law) for _, case, law in over_angle]
     alone = (fit.on_car.middle, fit.front_parts)
     asked += [(total(body_areas(fit.car), areas), "weaker axle") for areas in alone]
-    *driven, wing_alone, front_alone = laps(fit.car, asked, circuit, fit.density_kg_m3)
+    *driven, wing_alone, front_alone = track.laps(fit.car, asked, circuit, fit.density_kg_m3)
     fitted, retuned = (_pair(cases, *driven[k : k + 2]) for k in (0, 2))
     best, ranges = _best_angles(fit.on_car, over_angle, driven[4:])
     times = (wing_alone.lap_time_s, front_alone.lap_time_s, best[0].lap_time_s)
@@ -161,9 +146,9 @@ def lap_answer(fit: FittedCar, cases: SetUps) -> LapAnswer | None:
     )
 
 
-def _pair(cases: SetUps, with_parts: Lap, without: Lap) -> LapPair:
+def _pair(cases: SetUps, with_parts: track.Lap, without: track.Lap) -> LapPair:
     gain = cases.estimate(without.lap_time_s - with_parts.lap_time_s)
-    return LapPair(with_parts, without, lap_difference(with_parts, without), gain)
+    return LapPair(with_parts, without, track.lap_difference(with_parts, without), gain)
 
 
 def _over_angle(fit: FittedCar) -> list[tuple[str, SetUps, str]]:
@@ -182,13 +167,13 @@ def _over_angle(fit: FittedCar) -> list[tuple[str, SetUps, str]]:
 
 
 def _best_angles(
-    wing: WingOnCar, cases: list[tuple[str, SetUps, str]], driven: Sequence[Lap]
-) -> tuple[tuple[BestAngle, ...], tuple[Estimate, ...]]:
+    wing: WingOnCar, cases: list[tuple[str, SetUps, str]], driven: Sequence[track.Lap]
+) -> tuple[tuple[track.BestAngle, ...], tuple[Estimate, ...]]:
     """Lap time over the wing's angles for each case; the best angle with its band."""
     middle, ranges = [], []
     for (name, case, _), case_laps in zip(cases, driven, strict=True):
         times = case_laps.lap_time_s.reshape(-1, len(wing.wing_angle_deg))
-        best = [best_angle(name, wing.wing_angle_deg, row, allowed=wing.allowed) for row in times]
+        best = [track.best_angle(name, wing.wing_angle_deg, row, allowed=wing.allowed) for row in times]
         middle.append(best[0])
         ranges.append(case.estimate([angle.best_deg for angle in best]))
     return tuple(middle), tuple(ranges)
@@ -218,7 +203,7 @@ def scaled_front(fit: FittedCar) -> AxleAreas:
     return front.each(lambda area: area * scale)
 
 
-def longest_straight(circuit: Circuit, speed_m_s: np.ndarray) -> tuple[int, float, float]:
+def longest_straight(circuit: track.Circuit, speed_m_s: np.ndarray) -> tuple[int, float, float]:
     """First step, entry speed [m/s] and length [m] of the longest run of parts straighter than 1000 m radius.
 
     A part is judged by its median curvature, so a straight keeps the metres that are eased into its corners.
@@ -228,20 +213,22 @@ def longest_straight(circuit: Circuit, speed_m_s: np.ndarray) -> tuple[int, floa
     if straight.all() or not straight.any():
         return 0, float(speed_m_s.min()), circuit.length_m if straight.all() else circuit.step_m
     first_turn = int(np.flatnonzero(~straight)[0])
-    begin, end = max(stretches(np.roll(straight, -first_turn)), key=lambda pair: pair[1] - pair[0])
+    begin, end = max(track.stretches(np.roll(straight, -first_turn)), key=lambda pair: pair[1] - pair[0])
     start = (begin + first_turn) % len(straight)
     return start, float(speed_m_s[start]), float((end - begin) * circuit.step_m)
 
 
-def _lateral(driven: Lap, trusted_g: float | None) -> tuple[Sustained, tuple[SustainedCorner, ...]]:
+def _lateral(
+    driven: track.Lap, trusted_g: float | None
+) -> tuple[track.Sustained, tuple[track.SustainedCorner, ...]]:
     circuit, step_s, g = driven.circuit, np.diff(driven.time_s[0], prepend=0.0), driven.lateral_g[0]
-    return sustained(g, step_s), corner_holds(g, step_s, circuit.part, circuit.names, trusted_g)
+    return track.sustained(g, step_s), track.corner_holds(g, step_s, circuit.part, circuit.names, trusted_g)
 
 
-def _over_s(driven: Lap, trusted_g: float) -> list[float]:
+def _over_s(driven: track.Lap, trusted_g: float) -> list[float]:
     """Longest time in one corner above a lateral load [s], for each set-up of a lap."""
     circuit, steps = driven.circuit, np.diff(driven.time_s, prepend=0.0, axis=1)
-    sides = (corner_holds(g, step_s, circuit.part, circuit.names, trusted_g)
+    sides = (track.corner_holds(g, step_s, circuit.part, circuit.names, trusted_g)
              for g, step_s in zip(driven.lateral_g, steps, strict=True))  # fmt: skip
     return [max((hold.over_s or 0.0 for hold in side), default=0.0) for side in sides]
 
@@ -253,4 +240,4 @@ def _oil_cautions(loads, over, trusted_g: float | None, trusted_s: float) -> tup
         f"lateral g times seconds over a lap, retuned: {before:.1f} without,"
         f" {after:.1f} with the parts ({after - before:+.1f})"
     )
-    return oil_warning(trusted_g, trusted_s, longest, longest_before), change, OIL_CAUTION
+    return track.oil_warning(trusted_g, trusted_s, longest, longest_before), change, track.OIL_CAUTION

@@ -1,9 +1,7 @@
 """Which section to build: from all candidates to a ranked answer, with what was left out and why."""
 
 from collections.abc import Callable, Sequence
-from concurrent.futures import Executor
 from dataclasses import dataclass, replace
-from pathlib import Path
 
 import numpy as np
 
@@ -46,8 +44,6 @@ class Choice:
         In the order in which they were left out.
     repeat : float
         Smallest difference of the aim that counts, in its unit.
-    agreement : float
-        Rank correlation of surrogate and solver among the finalists; nan for fewer than four.
     """
 
     terms: Terms
@@ -59,7 +55,6 @@ class Choice:
     candidates: int
     left_out: Sequence[tuple[int, str]]
     repeat: float
-    agreement: float
 
     @property
     def ranked(self) -> tuple[Finalist, ...]:
@@ -71,8 +66,6 @@ def choose_section(
     study: Study,
     request: Request,
     jobs: int | None = None,
-    executor: Executor | None = None,
-    keep_in: Path | None = None,
     progress: Callable[[str], None] = no_progress,
 ) -> Choice:
     """Rank every section that may be built for a study's wing.
@@ -86,8 +79,6 @@ def choose_section(
     request : Request
     jobs : int, optional
         Processes for the coupled solver; all cores if left out.
-    executor, keep_in
-        For the search over the surrogate, as for `search_shapes`.
     progress : callable
         Takes a line on what is being done.
 
@@ -99,19 +90,17 @@ def choose_section(
     terms = terms_of(study, request, jobs or cores(), progress)
     everything = candidates(study, request.sections, progress, terms.jobs)
     shapes, own_fails, left_out = _buildable(terms, everything)
-    order, angle, more = _by_lines(terms, shapes, bool(own_fails), executor, keep_in)
+    order, angle, more = _by_lines(terms, shapes, bool(own_fails))
     left_out += more
     if not order.size:
         gone = "; ".join(f"{count} {why}" for count, why in left_out if count)
         raise StudyError(f"no section is left: {gone}; loosen a filter or the aim's limits")
     progress(f"lattice with the surrogate: the best {order.size}")
-    by_lattice = np.full(len(shapes), np.nan)
-    by_lattice[order] = lattice_values(terms, shapes.take(order), angle[order])
-    best = order[np.argsort(-by_lattice[order], kind="stable")[: request.finalists]]
+    by_lattice = lattice_values(terms, shapes.take(order), angle[order])
+    best = order[np.argsort(-by_lattice, kind="stable")[: request.finalists]]
     left_out.append((order.size - best.size, f"behind the best {best.size} by the lattice"))
     best = np.union1d(best, np.flatnonzero(shapes.own))  # the study's own is always compared
     found = solver_finalists(terms, shapes.take(best), angle[best])
-    by_solver = np.array([one.value for one in found])
     design = None
     if request.design:
         lead = max(_passing(found, own_fails), key=lambda one: one.value)
@@ -131,7 +120,6 @@ def choose_section(
         candidates=len(everything) + len(everything.left_out),
         left_out=tuple(one for one in left_out if one[0]),
         repeat=repeat,
-        agreement=rank_correlation(by_lattice[best], by_solver),
     )
 
 
@@ -151,11 +139,9 @@ def _buildable(terms: Terms, everything: Shapes) -> tuple[Shapes, str, LeftOut]:
     return passed, own_fails, left_out
 
 
-def _by_lines(
-    terms: Terms, shapes: Shapes, without_own: bool, executor, keep_in
-) -> tuple[np.ndarray, np.ndarray, LeftOut]:
+def _by_lines(terms: Terms, shapes: Shapes, without_own: bool) -> tuple[np.ndarray, np.ndarray, LeftOut]:
     """The best hundred by the surrogate on the wing's lines, best first; the wing angle of every shape."""
-    first = search_shapes(shapes.rows, terms.estimate, terms.aim, executor, keep_in, terms.progress)
+    first = search_shapes(shapes.rows, terms.estimate, terms.aim, progress=terms.progress)
     judged = ~(shapes.own & without_own)
     counted = judged & np.isfinite(first.value)
     known = counted & (first.confidence >= LEAST_CONFIDENCE)
@@ -179,14 +165,6 @@ def _parted(found: tuple[Finalist, ...]) -> tuple[tuple[Finalist, ...], tuple[Fi
     best = [one for one in solved if one in listed or one.origin in ("own", "designed")]
     behind = [replace(one, status="behind the best ten") for one in solved if one not in best]
     return tuple(best), (*behind, *(one for one in found if not np.isfinite(one.value)))
-
-
-def rank_correlation(one: np.ndarray, other: np.ndarray) -> float:
-    """Spearman's rank correlation of the finite pairs; nan for fewer than four."""
-    from scipy.stats import spearmanr
-
-    good = np.isfinite(one) & np.isfinite(other)
-    return float(spearmanr(one[good], other[good]).statistic) if good.sum() > 3 else np.nan
 
 
 def _passing(found: tuple[Finalist, ...], own_fails: str) -> tuple[Finalist, ...]:

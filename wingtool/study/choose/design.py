@@ -14,7 +14,7 @@ import numpy as np
 
 from wingtool.geometry import kulfan
 from wingtool.section import SURFACES, cached_rows
-from wingtool.study.choose.estimate import LEAST_CONFIDENCE, SearchBatch, compute_search_batch, search_shapes
+from wingtool.study.choose.estimate import LEAST_CONFIDENCE, search_shapes, working_points
 from wingtool.study.choose.filters import margins
 from wingtool.study.choose.finalists import Finalist, lattice_values, solver_finalists, with_surface
 from wingtool.study.choose.shapes import Shapes
@@ -91,7 +91,7 @@ class Search:
     def values(self, rows: np.ndarray) -> np.ndarray:
         """The worst value (n,) over all conditions; -inf where the surrogate does not know the shape."""
         wanted = (self.terms.estimate, self.terms.aim, self.conditions, self.conditions)
-        found = compute_search_batch(SearchBatch(rows, *wanted))
+        found = working_points(rows, *wanted)
         return np.where(found.confidence >= LEAST_CONFIDENCE, found.value, -np.inf)
 
     def cost(self, weights: np.ndarray) -> np.ndarray:

@@ -175,23 +175,14 @@ def best_points(estimate: WingEstimate, aim: Aim, stalls: Sequence, forces: Sequ
     )
 
 
-@dataclass(frozen=True, eq=False)
-class SearchBatch:
-    """Rows (n, 26) with all that their answer depends on: conditions of the stall and of the forces."""
-
-    rows: np.ndarray
-    estimate: WingEstimate
-    aim: Aim
-    stalls: Conditions
-    forces: Conditions
-
-
-def compute_search_batch(batch: SearchBatch) -> WorkingPoints:
-    """The working points of one batch; runs in any process."""
-    shapes = for_surrogate(batch.rows)
-    answers = {at: surrogate_shapes(shapes, at[0], ALPHA_DEG, at[1]) for at in {*batch.stalls, *batch.forces}}
-    parts = ([answers[one] for one in conditions] for conditions in (batch.stalls, batch.forces))
-    return best_points(batch.estimate, batch.aim, *parts)
+def working_points(
+    rows: np.ndarray, estimate: WingEstimate, aim: Aim, stalls: Conditions, forces: Conditions
+) -> WorkingPoints:
+    """The working points of rows (n, 26), at the conditions of the stall and of the forces."""
+    shapes = for_surrogate(rows)
+    answers = {at: surrogate_shapes(shapes, at[0], ALPHA_DEG, at[1]) for at in {*stalls, *forces}}
+    parts = ([answers[one] for one in conditions] for conditions in (stalls, forces))
+    return best_points(estimate, aim, *parts)
 
 
 def search_shapes(
@@ -226,19 +217,17 @@ def search_shapes(
     if not len(rows):
         raise RangeError("a search needs at least one shape")
     stalls = [(reynolds, estimate.trip_x) for reynolds in estimate.reynolds]
-    parts = [rows[k : k + BATCH] for k in range(0, len(rows), BATCH)]
-    batches = [SearchBatch(part, estimate, aim, stalls, stalls[1:]) for part in parts]
+    asked = [(rows[k : k + BATCH], estimate, aim, stalls, stalls[1:]) for k in range(0, len(rows), BATCH)]
 
     def computed(missing: Sequence[int]) -> Iterator[dict[str, np.ndarray]]:
         compute = map if executor is None else executor.map
-        parts = compute(compute_search_batch, [batches[k] for k in missing])
+        parts = compute(working_points, *zip(*(asked[k] for k in missing), strict=True))
         for k, part in zip(missing, parts, strict=True):
             progress(f"surrogate: {min((k + 1) * BATCH, len(rows))} of {len(rows)} shapes")
             yield vars(part)
 
-    facts = [(one,) for one in batches]
     try:
-        found = cached_rows(facts, NAMES, computed, keep_in) if keep_in else list(computed(range(len(facts))))
+        found = cached_rows(asked, NAMES, computed, keep_in) if keep_in else list(computed(range(len(asked))))
     except BrokenExecutor as error:
         sentence = f"the workers of the search broke ({error}); start it again, with keep_in to go on"
         raise WingtoolError(sentence) from error

@@ -4,7 +4,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from wingtool.panels import InviscidFlow
+from wingtool.panels import InviscidFlow, velocity_at
 
 STEP = 0.02  # of the time in which undisturbed air passes one chord
 TIMES = STEP * np.arange(171)
@@ -97,8 +97,6 @@ def from_picture(points: np.ndarray, alpha_deg: float) -> np.ndarray:
 def _followed(flow: InviscidFlow, index: int, start: np.ndarray, times: np.ndarray = TIMES) -> np.ndarray:
     """Places (p, t, 2) of bits of air at these times, by scipy's Runge-Kutta pair of order five."""
     from scipy.integrate import solve_ivp
-
-    from wingtool.panels import velocity_at
 
     alpha = float(flow.alpha_deg[index])
     origin = from_picture(np.zeros(2), alpha)  # a velocity is turned, not shifted

@@ -1,15 +1,10 @@
 """`wingtool match`: known sections like the one asked for."""
 
-from __future__ import annotations
-
 from dataclasses import dataclass
-from typing import TYPE_CHECKING
 
+from wingtool.geometry import Section, find_section
 from wingtool.study.flags import check_within
-
-if TYPE_CHECKING:
-    from wingtool.geometry import Section
-    from wingtool.tracing import Match
+from wingtool.tracing import Match, load_index, nearest
 
 MOST = 50
 
@@ -39,9 +34,6 @@ def match_section(text: str, count: int = 8) -> MatchResult:
     WingtoolError
         An unknown section, a count out of range, or a cache folder that cannot be written.
     """
-    from wingtool.geometry import find_section
-    from wingtool.tracing import load_index, nearest
-
     check_within(count, 1, MOST, "--count")
     section = find_section(text)
     index = load_index()

@@ -6,9 +6,10 @@ from pathlib import Path
 import numpy as np
 
 from wingtool.errors import CoordinateFileError, StudyError
-from wingtool.geometry import Section
+from wingtool.geometry import Section, find_section
 from wingtool.section import DEFAULT_METHOD, METHODS, SURFACES, Question, SectionPolar
 from wingtool.study.flags import check_known, check_within
+from wingtool.study.schema.study import angle_range
 from wingtool.study.section.parallel import Progress, polar_in_parts
 
 LOWEST_REYNOLDS, HIGHEST_REYNOLDS = 1e4, 1e8
@@ -51,8 +52,6 @@ def sweep_section(
     WingtoolError
         An unknown section, or a value that cannot be meant; the message names the flag.
     """
-    from wingtool.geometry import find_section
-
     check_known(method, METHODS, "--method")
     check_known(surface, SURFACES, "--surface")
     if trip_x is not None:
@@ -69,8 +68,6 @@ def sweep_section(
 
 def section_of(text: str, folder: Path) -> Section:
     """The section that a study names: a file beside the study, else whatever `find_section` knows."""
-    from wingtool.geometry import find_section
-
     beside = folder / text
     if beside.is_file():
         return find_section(str(beside))
@@ -99,8 +96,6 @@ def reynolds_numbers(text: str) -> np.ndarray:
 
 
 def _angles(text: str) -> np.ndarray:
-    from wingtool.study.schema.study import angle_range
-
     try:
         return np.array(angle_range(text))
     except ValueError as error:

@@ -6,34 +6,14 @@ from pathlib import Path
 
 import numpy as np
 
+from wingtool import track
 from wingtool.car import AxleAreas, Car, ride_rate_n_m, total
 from wingtool.constants import GRAVITY_M_S2
 from wingtool.errors import LogError, StudyError
-from wingtool.study.advice import advise
 from wingtool.study.car.result import CarResult, car_result
 from wingtool.study.schema.study import Study
 from wingtool.study.verify.correction import Correction, correction_from
-from wingtool.study.whole_study import roof_band_deg
 from wingtool.study.wing.finite_wing import wing_of_study
-from wingtool.track import (
-    TOO_NOISY,
-    CoastTest,
-    Evidence,
-    Log,
-    Sustained,
-    TestRun,
-    bare_lift_test,
-    cell_test,
-    coast_down,
-    coasts_of,
-    corner_test,
-    lateral_m_s2,
-    read_log,
-    runs_of,
-    smooth,
-    suspension_test,
-    sustained,
-)
 from wingtool.wing import WingPolar
 
 CAUTIONS = {
@@ -47,7 +27,6 @@ SENSORS = {axle: (f"travel_{axle}", f"height_{axle}") for axle in ("front", "rea
 FRONT_STAYS = "splitter or air dam stayed on, so this log gives no lift of the bare body"
 SLOW_SHARE = 0.35  # of the top speed: a log that stays below may be in another unit
 FIRST = "Closed course only, with an observer, and the event's rules first. Never on a public road."
-ANGLE_NOTE = "the estimate is for the wing angle that was set: give --angle if it was another"
 
 
 @dataclass(frozen=True, eq=False)
@@ -83,11 +62,11 @@ class Verification:
     test: str
     parts: str
     angle_deg: float
-    log: Log
-    runs: tuple[TestRun, ...]
-    evidence: tuple[Evidence, ...]
-    coast: CoastTest | None
-    lateral: Sustained | None
+    log: track.Log
+    runs: tuple[track.TestRun, ...]
+    evidence: tuple[track.Evidence, ...]
+    coast: track.CoastTest | None
+    lateral: track.Sustained | None
     correction: Correction | None
     notes: tuple[str, ...]
     cautions: tuple[str, ...]
@@ -95,14 +74,14 @@ class Verification:
     @property
     def conclusive(self) -> bool:
         """Whether at least one quantity is not too noisy."""
-        return any(e.word != TOO_NOISY for e in self.evidence)
+        return any(e.word != track.TOO_NOISY for e in self.evidence)
 
 
 def verify_study(
     study: Study,
     log_path: Path | str,
+    angle_deg: float,
     test: str | None = None,
-    angle_deg: float | None = None,
     parts: str = "wing",
     sheet: Path | str | None = None,
     units: Mapping[str, str] | None = None,
@@ -112,10 +91,10 @@ def verify_study(
 
     Parameters
     ----------
+    angle_deg : float
+        Wing angle on the day [deg].
     test : str, optional
         One of `TESTS`; chosen by the log's channels if left out.
-    angle_deg : float, optional
-        Wing angle on the day [deg]; the advised start angle if left out.
     parts : str
         ``wing`` if only the wing went on and off, ``all`` for wing and front parts together.
     sheet : path, optional
@@ -132,18 +111,18 @@ def verify_study(
     LogError
         The log cannot be understood or lacks what the test needs.
     """
-    log = read_log(log_path, units)
+    log = track.read_log(log_path, units)
     if study.car is None:
         raise StudyError("the study has no [car]: mass, springs and drag are needed; add the table")
     if test is not None and test not in TESTS:
         raise LogError(f"test {test!r} is not known; use one of {', '.join(TESTS)}")
     result = _estimate(study, wing, angle_deg)
     log = _with_parts_column(log, sheet, test)
-    runs = runs_of(log, sheet)
+    runs = track.runs_of(log, sheet)
     chosen = test or test_of(log, runs)
     _reachable(log, result, units)
     coast, evidence = _evidence(chosen, log, runs, result, parts)
-    notes = (coast.notes if coast else ()) + (ANGLE_NOTE,) * (angle_deg is None)
+    notes = coast.notes if coast else ()
     if chosen == "suspension" and not _bare(result, parts):
         notes += (FRONT_STAYS,)
     fix = correction_from(chosen, parts, evidence, result, study.correction, log.source)
@@ -153,22 +132,22 @@ def verify_study(
     )  # fmt: skip
 
 
-def test_of(log: Log, runs: tuple[TestRun, ...]) -> str:
+def test_of(log: track.Log, runs: tuple[track.TestRun, ...]) -> str:
     """The test that a log's channels and runs look like."""
     if "cells_n" in log.channels or "cells_drag_n" in log.channels:
         return "load-cells"
     if any(f"{sensor}_m" in log.channels for axle in SENSORS.values() for sensor in axle):
         return "suspension"
-    coasting = sum(bool(coasts_of(log, run)) for run in runs)
+    coasting = sum(bool(track.coasts_of(log, run)) for run in runs)
     return "coast-down" if coasting >= max(2, 0.7 * len(runs)) else "corners"
 
 
 test_of.__test__ = False  # type: ignore[attr-defined]  # not a pytest function
 
 
-def _reachable(log: Log, result: CarResult, units: Mapping[str, str] | None) -> None:
+def _reachable(log: track.Log, result: CarResult, units: Mapping[str, str] | None) -> None:
     """Refuse a speed that the car cannot reach; ask for a unit that nothing confirms."""
-    fastest = float(np.nanmax(smooth(log.need("speed_m_s"), log.time_s, 1.0)))
+    fastest = float(np.nanmax(track.smooth(log.need("speed_m_s"), log.time_s, 1.0)))
     top = max(result.top_band_m_s[1], result.straight.top_without_m_s)
     if fastest > 1.1 * top:
         raise LogError(
@@ -183,7 +162,7 @@ def _reachable(log: Log, result: CarResult, units: Mapping[str, str] | None) -> 
         )
 
 
-def _with_parts_column(log: Log, sheet, test: str | None) -> Log:
+def _with_parts_column(log: track.Log, sheet, test: str | None) -> track.Log:
     """Load cells bear the wing alone: a log without a parts column is then all with the wing."""
     cells = test == "load-cells" or (test is None and "cells_n" in log.channels)
     if sheet is None and cells and "parts" not in log.words:
@@ -191,17 +170,15 @@ def _with_parts_column(log: Log, sheet, test: str | None) -> Log:
     return log
 
 
-def _estimate(study: Study, wing: WingPolar | None, angle_deg: float | None) -> CarResult:
-
+def _estimate(study: Study, wing: WingPolar | None, angle_deg: float) -> CarResult:
     table = wing_of_study(study) if wing is None else wing
-    angle = advise(table, roof_band_deg(study)).start_deg if angle_deg is None else angle_deg
     first, last = float(table.wing_angle_deg[0]), float(table.wing_angle_deg[-1])
-    if not first <= angle <= last and angle_deg is not None:
+    if not first <= angle_deg <= last:
         raise StudyError(
-            f"--angle: {angle:g} is outside the study's table, {first:g} to {last:g} degrees; give the angle"
-            " of the day, or widen angles in [sweep]"
+            f"--angle: {angle_deg:g} is outside the study's table, {first:g} to {last:g} degrees; give the"
+            " angle of the day, or widen angles in [sweep]"
         )
-    result = car_result(study, table, angle)
+    result = car_result(study, table, angle_deg)
     if result is None:
         raise StudyError("no angle of the wing converged, so there is nothing to hold the log against")
     return result
@@ -222,13 +199,13 @@ def _three(of, areas: tuple[AxleAreas, ...]) -> tuple[float, float, float]:
 
 
 def _evidence(
-    test: str, log: Log, runs: tuple[TestRun, ...], result: CarResult, parts: str
-) -> tuple[CoastTest | None, tuple[Evidence, ...]]:
+    test: str, log: track.Log, runs: tuple[track.TestRun, ...], result: CarResult, parts: str
+) -> tuple[track.CoastTest | None, tuple[track.Evidence, ...]]:
     car, density = result.car, result.density_kg_m3
     changes, stays = _changes(result, parts), _stays(result, parts)
     if test == "coast-down":
         predicted = _three(lambda a: a.cda_m2 + car.rolling * a.cla_m2, changes)
-        coast = coast_down(
+        coast = track.coast_down(
             log, runs, car.effective_mass_kg, density, predicted,
             float(stays.cda_m2 + car.rolling * stays.cla_m2), car.rolling * car.weight_n,
         )  # fmt: skip
@@ -236,20 +213,20 @@ def _evidence(
     if test == "corners":
         predicted = _three(lambda a: _felt_m2(car, stays, a), changes)
         grip, n = car.tyre.grip, car.tyre.load_sensitivity
-        return None, (corner_test(log, runs, car.mass_kg, grip, n, density, predicted),)
+        return None, (track.corner_test(log, runs, car.mass_kg, grip, n, density, predicted),)
     if test == "load-cells":
         m = result.wing.index(result.set_angle_deg)
         installed = float(result.wing.middle.cda_m2[m] - result.wing.cda_m2[m])  # cells bear the wing alone
         ends = (("cells_n", lambda a: a.cla_m2), ("cells_drag_n", lambda a: a.cda_m2 - installed))
         return None, tuple(
-            cell_test(log, runs, name, density, _three(of, changes[:3]))
+            track.cell_test(log, runs, name, density, _three(of, changes[:3]))
             for name, of in ends
             if name in log.channels
         )
     return None, _suspension(log, runs, result, changes, _bare(result, parts))
 
 
-def _suspension(log: Log, runs, result: CarResult, areas, bare: bool) -> tuple[Evidence, ...]:
+def _suspension(log: track.Log, runs, result: CarResult, areas, bare: bool) -> tuple[track.Evidence, ...]:
     """What the parts add to each axle, and the bare body's lift where nothing else stays on the car."""
     car, density, changes, lifts = result.car, result.density_kg_m3, [], []
     never_on = not any(run.parts_on for run in runs)
@@ -259,12 +236,12 @@ def _suspension(log: Log, runs, result: CarResult, areas, bare: bool) -> tuple[E
         rate = _rate_n_m(car, axle, f"height_{axle}_m" in log.channels)
         if not never_on:
             predicted = _three(lambda a, axle=axle: getattr(a, f"cla_{axle}_m2"), areas)
-            changes.append(suspension_test(log, runs, axle, rate, density, predicted))
+            changes.append(track.suspension_test(log, runs, axle, rate, density, predicted))
         if bare:
             lift = getattr(car.body_lift, axle)
             try:
                 lifts.append(
-                    bare_lift_test(log, runs, axle, rate, density, (lift.value, lift.low, lift.high))
+                    track.bare_lift_test(log, runs, axle, rate, density, (lift.value, lift.low, lift.high))
                 )
             except LogError:
                 if never_on:
@@ -310,10 +287,12 @@ def _felt_m2(car: Car, stays: AxleAreas, parts: AxleAreas) -> float:
     return car.weight_n * (weaker(stays + parts) - weaker(stays))
 
 
-def _lateral_load(log: Log) -> Sustained | None:
+def _lateral_load(log: track.Log) -> track.Sustained | None:
     try:
-        side = np.nan_to_num(smooth(lateral_m_s2(log), log.time_s, 0.5)) / GRAVITY_M_S2
+        side = np.nan_to_num(track.smooth(track.lateral_m_s2(log), log.time_s, 0.5)) / GRAVITY_M_S2
     except LogError:
         return None
     steps = np.diff(log.time_s, append=log.time_s[-1])
-    return sustained(side, np.minimum(steps, 1.0))  # a reading stands for a second at most, not for a gap
+    return track.sustained(
+        side, np.minimum(steps, 1.0)
+    )  # a reading stands for a second at most, not for a gap

@@ -163,8 +163,6 @@ def section_question(study: Study, section: Section) -> Question:
 
 def flaps_of(study: Study) -> tuple[Flap, ...]:
     """The study's further elements, over the main chord."""
-    from wingtool.section import Flap
-
     chord_m = study.wing.chord_m
     return tuple(
         Flap(

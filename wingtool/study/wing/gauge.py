@@ -4,7 +4,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from wingtool.geometry import Section
+from wingtool.geometry import Section, polyline
 
 SHORTEST = 0.25  # of the chord: on less a straightedge rocks
 
@@ -34,8 +34,6 @@ def top_face(section: Section) -> TopFace | None:
     >>> top_face(four_digit("0012")) is None
     True
     """
-    from wingtool.geometry import polyline
-
     first, last = section.xy[list(polyline.rest_line(section.xy))]
     along, up = last - first
     if along < SHORTEST:
