@@ -28,7 +28,7 @@ from wingtool.study.choose.shapes import (
     without_twins,
 )
 from wingtool.study.choose.terms import checked_speeds, lap_setting, lap_slopes
-from wingtool.study.choose.tolerances import Tolerance, WorkingWing
+from wingtool.study.choose.tolerances import WorkingWing, harm_of
 from wingtool.study.wing.finite_wing import section_method, section_question, with_sweep
 from wingtool.units import DisplayUnits
 from wingtool.wing import Force, Wing, solve_wing
@@ -220,7 +220,7 @@ def test_half_widths_harm_and_areas_by_hand():
     """EXACT: 3 s and 4 s in quadrature; 10 %, 1 degree and 0.1 s count one each; CD = 0.1 + 2 0.01 + 0.03."""
     lap = Aim("lap", 4.0, 1000.0, gain_s_m2=3.0, loss_s_m2=4.0)
     assert lap.half_width(1000.0, 1000.0, 1.0) == pytest.approx(5.0)
-    assert Tolerance("x", "1 mm", None, -10.0, -1.0, 0.1, 100.0).harm == pytest.approx(3.0)
+    assert harm_of(np.array([-10.0, -1.0, 0.1]), 100.0) == pytest.approx(3.0)
     wing = WingEstimate(
         np.array([0.1, 0.9]), np.zeros(2), np.array([0.01, 0.02, 0.07 / 4]), 2.0, 0.03, 0.5, (1e6, 1e6), 0.05
     )

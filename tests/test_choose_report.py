@@ -12,7 +12,7 @@ from wingtool.study.choose.choose_section import Choice
 from wingtool.study.choose.filters import Filters
 from wingtool.study.choose.finalists import Finalist
 from wingtool.study.choose.terms import Terms
-from wingtool.study.choose.tolerances import Tolerance
+from wingtool.study.choose.tolerances import Tolerance, harm_of
 from wingtool.units import DisplayUnits
 from wingtool.wing import Force
 
@@ -107,7 +107,8 @@ def test_building_errors_have_a_page_with_their_picture(tmp_path):
     study = read_study(bundled_study())
     sizes = ((-30.0, -0.1, "tail"), (-5.0, -1.0, "nose"), (-1.0, 0.0, "crest"), (-100.0, 0.0, DOLLARS))
     found = tuple(
-        Tolerance(name, "1 mm", (0.1, 0.5, "both"), down, stall, np.nan, 500.0) for down, stall, name in sizes
+        Tolerance(name, "1 mm", (0.1, 0.5, "both"), *change, harm_of(np.array(change), 500.0))
+        for *change, name in ((down, stall, np.nan, name) for down, stall, name in sizes)
     )
     order = tuple(sorted(found, key=lambda one: -one.harm))
     assert [one.name for one in order] == [DOLLARS, "nose", "tail", "crest"]

@@ -1,18 +1,13 @@
 """Cautions at the number they belong to. Each is common practice, no source, unless it says more."""
 
+import tomllib
 from dataclasses import dataclass
+from pathlib import Path
 
 import numpy as np
 
 from wingtool.car import MOUNTS_FAIL_FIRST
-from wingtool.units import (
-    M_S_PER_KM_H,
-    M_S_PER_MPH,
-    NEWTON_PER_KGF,
-    NEWTON_PER_LBF,
-    DisplayUnits,
-    rounded_up,
-)
+from wingtool.units import M_S_PER_KM_H, M_S_PER_MPH, NEWTON_PER_KGF, NEWTON_PER_LBF, DisplayUnits, rounded_up
 from wingtool.wing import WingPolar
 
 LOW_GROUND_CHORDS = 0.12  # measured wings peak near 0.1 chord above the ground and lose force below
@@ -26,46 +21,19 @@ class Caution:
     text: str
 
 
-STALL = Caution(
-    "angle",
-    "Stall is sudden, in the fastest corner, and most home-built wings are set too steep: go up one step at "
-    "a time, on a closed course.",
+WORDS: dict[str, dict[str, str]] = tomllib.loads(
+    Path(__file__).with_name("cautions.toml").read_text(encoding="utf-8")
 )
-ROOF_UNKNOWN = Caution(
-    "angle",
-    "Nobody measured the air behind the roof: 4° are kept for it. Put tufts on it (wingtool trace --sheet "
-    "roof) before you trust the angle.",
-)
-MAY_LIFT = Caution(
-    "force",
-    "At the start angle the wing may lift the car: the low end of its downforce is below zero. More angle, "
-    "or better data, before it goes on a track.",
-)
-BALANCE = Caution(
-    "force",
-    "A wing behind the rear axle lifts the front: expect fast understeer until the front end matches it. "
-    "Never run a splitter or air dam without the wing, and know what is left if one part comes off.",
-)
+STALL = Caution(**WORDS["stall"])
+ROOF_UNKNOWN = Caution(**WORDS["roof_unknown"])
+MAY_LIFT = Caution(**WORDS["may_lift"])
+BALANCE = Caution(**WORDS["balance"])
 MOUNTS = Caution("force", MOUNTS_FAIL_FIRST)
-ESTIMATE = Caution(
-    "force",
-    "These are estimates with bands; roof, tail and splitter change them. Measure on a closed course, by the "
-    "event's rules, before you rely on them.",
-)
-ROAD = Caution(
-    "force", "For the track only, unless you have checked your country's law and your class rules."
-)
+ESTIMATE = Caution(**WORDS["estimate"])
+ROAD = Caution(**WORDS["road"])
 BESIDE_FORCES = (STALL, MOUNTS)  # wherever a wing's forces are printed without the advice
-TILTED = Caution(
-    "drag",
-    "Air that comes down off the roof leans the wing's force forward. No drag is taken off for that, because "
-    "the roof's drag rises by as much. Trust the difference between two angles more than the drag itself.",
-)
-LOW_WING = Caution(
-    "height",
-    "The wing is lower than about a tenth of its chord: measured wings lose force there, and the numbers "
-    "are not to be trusted.",
-)
+TILTED = Caution(**WORDS["tilted"])
+LOW_WING = Caution(**WORDS["low_wing"])
 
 
 def cautions_for(

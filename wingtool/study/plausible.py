@@ -8,14 +8,7 @@ from pathlib import Path
 from typing import Any
 
 from wingtool.study.schema.study import Study
-from wingtool.units import (
-    KG_PER_LB,
-    M_S_PER_KM_H,
-    M_S_PER_MPH,
-    METRE_PER_FOOT,
-    METRE_PER_INCH,
-    WATT_PER_HP,
-)
+from wingtool.units import KG_PER_LB, M_S_PER_KM_H, M_S_PER_MPH, METRE_PER_FOOT, METRE_PER_INCH, WATT_PER_HP
 
 # key of the study file: what it is, unit, least, most
 USUAL: dict[str, tuple[str, str, float, float]] = {

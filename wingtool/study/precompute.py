@@ -14,12 +14,7 @@ from wingtool.study.car.parts import car_on_road
 from wingtool.study.progress import no_progress
 from wingtool.study.schema.study import Study
 from wingtool.study.whole_study import over_all_angles
-from wingtool.study.wing.finite_wing import (
-    named_section,
-    section_method,
-    section_question,
-    wing_geometry,
-)
+from wingtool.study.wing.finite_wing import named_section, section_method, section_question, wing_geometry
 from wingtool.study.wing.tabs import tab_wings
 from wingtool.workers import beside, start
 

@@ -14,24 +14,10 @@ from wingtool.car import (
 )
 from wingtool.study.car.lap import LapAnswer
 from wingtool.study.car.parts import INSTALLED_ORIGIN, drag_measured_on_car
+from wingtool.study.cautions import WORDS
 from wingtool.study.schema.study import Study
 
-FRONT_CAUTION = (
-    "splitters and dams can cut cooling and brake air: check temperatures; round all forward edges; the band "
-    "is wide because no formula knows your nose"
-)
-IT_LIFTS = (
-    "the wing lifts at every angle of the table, so feet, bolts and proof load are not computed: turn it "
-    "over, or give steeper angles"
-)
-NO_PLACE = (
-    "the study has no [mounts], so the wing is taken as right above the rear axle: give behind_rear_axle;"
-    " further back it lifts the front"
-)
-ESTIMATE_CAUTION = (
-    "every number of the whole car is an estimate: wing and body change each other, and parts can give less "
-    "together than their sum; measure before you rely on it"
-)
+OF_CAR = WORDS["car"]
 
 
 def doubt_cautions(study: Study, laps: LapAnswer | None) -> tuple[tuple[str, str], ...]:
@@ -51,17 +37,17 @@ def part_cautions(
     """Cautions on front end, balance, springs, mounts, oil and rules: (beside, text)."""
     us = study.units.length == "in"
     cautions = [("front", gap.caution) for gap in clearances if gap.caution]
-    cautions += [("car", ESTIMATE_CAUTION), ("balance", BALANCE_CAUTION)]
+    cautions += [("car", OF_CAR["estimate_caution"]), ("balance", BALANCE_CAUTION)]
     cautions += [("springs", TYRE_CAUTION)] if any(one.load_n > 0.0 for one in springs) else []
     if any(part.name != "none" for part in front):
-        cautions.append(("front", FRONT_CAUTION))
+        cautions.append(("front", OF_CAR["front_caution"]))
     if blade and study.splitter:
         cautions += [("front", text) for text in (study.splitter.taken(us), blade.caution) if text]
     if study.mounts:
-        beside = (study.mounts.taken(us), NOT_INCLUDED) if mount else (IT_LIFTS,)
+        beside = (study.mounts.taken(us), NOT_INCLUDED) if mount else (OF_CAR["it_lifts"],)
         cautions += [("mounts", text) for text in (*beside, MOUNT_CAUTION) if text]
     else:
-        cautions.append(("balance", NO_PLACE))
+        cautions.append(("balance", OF_CAR["no_place"]))
     if laps:
         cautions += [("oil", text) for text in laps.oil_cautions if text]
     cautions.append(("rules", TRACK_ONLY if limits else f"no rules are written in [limits]; {TRACK_ONLY}"))

@@ -29,9 +29,8 @@ from wingtool.wing import Force, WingPolar, solve_planes
 
 LATTICE_OFFSETS_DEG = np.array([-3.0, -1.0, 1.0, 3.0, 6.0])  # about the angle that the lines found
 SOLVER_OFFSETS_DEG = np.array([-11.0, -8.0, -6.0, -4.0, -3.0, -2.0, -1.0, 0.0, 1.0, 2.0, 4.0])
-LEAST_ALPHA_DEG = (
-    -3.0
-)  # of the sections: no working point comes near, and lower angles cost as much as all others
+# Of the sections: no working point comes near, and lower angles cost as much as all others.
+LEAST_ALPHA_DEG = -3.0
 LAP_STEP_DEG = 0.25
 
 
@@ -134,7 +133,7 @@ def solved_lift(
     question = section_question(with_section(terms.study, terms.study.wing.section), sections[0])
     grid = sweep_grid(
         sections, alpha_deg, reynolds, (question.height_chord,), DEFAULT_METHOD, surface, tab,
-        jobs=terms.jobs, progress=lambda done: terms.progress(f"coupled solver: {done}"),
+        jobs=terms.jobs, progress=terms.progress,
     )  # fmt: skip
     return grid.cl.reshape(len(sections), len(reynolds), len(alpha_deg))
 

@@ -56,8 +56,8 @@ class Tolerance:
     downforce_n, stall_deg, lap_s : float
         Change at the reference speed and working angle; of the wing angle at which the first strip stalls; of
         the lap. nan where there is no number.
-    of_downforce_n : float
-        What the wing as drawn makes.
+    harm : float
+        See `harm_of`.
     """
 
     name: str
@@ -66,17 +66,7 @@ class Tolerance:
     downforce_n: float
     stall_deg: float
     lap_s: float
-    of_downforce_n: float
-
-    @property
-    def harm(self) -> float:
-        """Changes of downforce, stall angle and time, each over what counts as much, added."""
-        parts = (
-            self.downforce_n / self.of_downforce_n / PER_DOWNFORCE,
-            self.stall_deg / PER_STALL_DEG,
-            self.lap_s / PER_LAP_S,
-        )
-        return float(np.nansum(np.abs(parts)))
+    harm: float
 
 
 @dataclass(frozen=True, eq=False)
@@ -136,10 +126,17 @@ def tolerances(
         rows.append((error.name, size, error.stretch, base.changed(as_drawn, other)))
     found = []
     for name, size, stretch, numbers in rows:
-        down, stall, lap_s = map(float, np.subtract(numbers, own))
-        found.append(Tolerance(name, size, stretch, down, stall, lap_s, own[0]))
+        change = np.subtract(numbers, own)
+        down, stall, lap_s = map(float, change)
+        found.append(Tolerance(name, size, stretch, down, stall, lap_s, harm_of(change, own[0])))
     found.sort(key=lambda one: -one.harm)
     return Tolerances(study, drawn, start, speed_m_s, *own, tuple(found))
+
+
+def harm_of(change: np.ndarray, downforce_n: float) -> float:
+    """Changes of downforce [N], stall [deg] and lap [s], each over what counts as much, added."""
+    counts_as_much = np.array([PER_DOWNFORCE * downforce_n, PER_STALL_DEG, PER_LAP_S])
+    return float(np.nansum(np.abs(change / counts_as_much)))
 
 
 def section_data(study: Study, drawn: Section, shapes: Sequence[Section]) -> list[SectionPolar]:

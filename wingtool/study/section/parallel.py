@@ -19,6 +19,7 @@ import numpy as np
 from wingtool.errors import RangeError, WingtoolError
 from wingtool.geometry import Section
 from wingtool.section import SOLVED, Question, SectionPolar, polars, read_row, write_row
+from wingtool.study.progress import no_progress
 from wingtool.version import __version__
 from wingtool.workers import worker_pool
 
@@ -70,20 +71,6 @@ class SweepGrid:
     tab_chord: float
 
 
-@dataclass(frozen=True)
-class Progress:
-    """How far the work is: parts done of all, seconds left (nan before the first is done), and what."""
-
-    done: int
-    total: int
-    seconds_left: float
-    doing: str
-
-    def __str__(self) -> str:
-        left = "" if np.isnan(self.seconds_left) else f", about {self.seconds_left:.0f} s left"
-        return f"{self.doing}: {self.done} of {self.total}{left}"
-
-
 def sweep_grid(
     sections: Sequence[Section],
     alpha_deg,
@@ -95,7 +82,7 @@ def sweep_grid(
     jobs: int = 1,
     executor: Executor | None = None,
     keep_in: Path | str | None = None,
-    progress: Callable[[Progress], None] | None = None,
+    progress: Callable[[str], None] = no_progress,
 ) -> SweepGrid:
     """Section coefficients over a full grid, computed by as many workers as there are.
 
@@ -113,8 +100,8 @@ def sweep_grid(
         ``distributed.Client(...).get_executor()``.
     keep_in : path, optional
         Folder for finished parts; a second call with the same folder computes only what is missing.
-    progress : callable, optional
-        Called with a `Progress` after each part.
+    progress : callable
+        Takes a line on how far it is, with the time left, after each part.
 
     Raises
     ------
@@ -161,7 +148,7 @@ def polars_in_parallel(
     jobs: int = 1,
     executor: Executor | None = None,
     keep_in: Path | str | None = None,
-    progress: Callable[[Progress], None] | None = None,
+    progress: Callable[[str], None] = no_progress,
 ) -> list[SectionPolar]:
     """The polars of questions of one Reynolds number each, in their order; the rest as for `sweep_grid`."""
     if jobs < 1:
@@ -173,10 +160,8 @@ def polars_in_parallel(
     for k, polar in _computed(parts, method, todo, jobs, executor):
         found[k] = polar
         _write_part(keep_in, parts[k], polar)
-        if progress is not None:
-            each_s = (time.monotonic() - started) / (len(found) - before)
-            left = each_s * (len(parts) - len(found))
-            progress(Progress(len(found), len(parts), left, f"{method} sweep"))
+        left_s = (time.monotonic() - started) / (len(found) - before) * (len(parts) - len(found))
+        progress(f"{method} sweep: {len(found)} of {len(parts)}, about {left_s:.0f} s left")
     return [found[k] for k in range(len(parts))]
 
 

@@ -9,8 +9,9 @@ from wingtool.errors import CoordinateFileError, StudyError
 from wingtool.geometry import Section, find_section
 from wingtool.section import DEFAULT_METHOD, METHODS, SURFACES, Question, SectionPolar
 from wingtool.study.flags import check_known, check_within
+from wingtool.study.progress import no_progress
 from wingtool.study.schema.study import angle_range
-from wingtool.study.section.parallel import Progress, polar_in_parts
+from wingtool.study.section.parallel import polar_in_parts
 
 LOWEST_REYNOLDS, HIGHEST_REYNOLDS = 1e4, 1e8
 
@@ -26,7 +27,7 @@ def sweep_section(
     ground_chord: float | None = None,
     jobs: int = 1,
     keep_in: Path | None = None,
-    progress: Callable[[Progress], None] | None = None,
+    progress: Callable[[str], None] = no_progress,
 ) -> SectionPolar:
     """Polar of a section from the words of a command line.
 

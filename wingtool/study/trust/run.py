@@ -81,7 +81,7 @@ def section_checks(
         no_stall = all(value.quantity in BELOW_STALL for value in wanted)
         angles = LOW_ANGLES_DEG if no_stall else ANGLES_DEG
         asked.append(Question(find_section(section), np.array([reynolds]), angles, *state))
-    own = polars_in_parallel(asked, DEFAULT_METHOD, jobs, progress=lambda done: progress(str(done)))
+    own = polars_in_parallel(asked, DEFAULT_METHOD, jobs, progress=progress)
     rows = zip(cases.values(), own, polars(asked, "surrogate"), strict=True)
     return [_section_check(value, one, other) for wanted, one, other in rows for value in wanted]
 
