@@ -12,7 +12,6 @@ from wingtool.report.answer_text import (
     SURE,
     advised_angles,
     angle_table,
-    axle_words,
     both_ends,
     degree_sum,
     faster_words,
@@ -80,7 +79,7 @@ def answer(result: StudyResult) -> dict[str, Any]:
             f"End: {degree_sum(advice)}.",
             ANGLES_ARE,
             *map(sentence, filter(None, gauge(result, [])[:1])),
-            *([axle_words(result), fastest_words(result.car)] if result.car else []),
+            *([fastest_words(result.car)] if result.car else []),
         ],
     }
 
