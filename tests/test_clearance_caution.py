@@ -89,10 +89,10 @@ def front_block(**changes):
 
 @pytest.mark.parametrize("axle", ["front", "rear"])
 def test_what_is_left_without_a_spring_rate_is_said_to_be_unknown(axle):
-    rows = front_block(car={axle: {"track": "1.5 m"}})["rows"]
-    (row,) = [row for row in rows if row[0].startswith("left under the splitter")]
+    block = front_block(car={axle: {"track": "1.5 m"}})
+    (row,) = [row for row in block["rows"] if row[0].startswith("left under the splitter")]
     assert row[1:3] == ("not known", "of 90 mm (3.5 in) at rest")
-    assert "give spring_rate in [car.front] and [car.rear]" in row[3]
+    assert "give spring_rate in [car.front] and [car.rear]" in block["lines"][0]
 
 
 def test_the_rods_pull_has_its_caution_and_what_was_taken_beside_it():

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
+from itertools import zip_longest
 from textwrap import wrap
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 from wingtool.report.answer_text import (
     ANGLES_ARE,
@@ -22,7 +23,7 @@ from wingtool.report.answer_text import (
 )
 from wingtool.report.car_text import worst_load
 from wingtool.report.page.car import car_content
-from wingtool.report.page.content import bands, force_block
+from wingtool.report.page.content import bands, caution_texts, force_block
 from wingtool.report.text import (
     between,
     degrees,
@@ -136,20 +137,33 @@ def _labelled(label: str, text: str) -> list[str]:
 
 def full_lines(result: StudyResult) -> list[str]:
     """Everything that the page says of angles, forces and car, with every caution where its number stands."""
-    advice, units = result.advice, result.study.units
+    units, told = result.study.units, caution_texts(result)
     lines = [result.study.title, *(f"NOT TRUSTWORTHY: {sentence(doubt)}" for doubt in result.doubts), ""]
-    lines += [*_angles(result), *wrap(ANGLES_ARE, COLUMNS)]
-    lines += [f"  ! {c.text}" for c in advice.cautions if c.beside == "angle"]
-    lines += ["", "Forces:"] if advice.given else []
-    for name, down, down_band, drag, drag_band in force_block(result)["rows"] if advice.given else ():
-        lines.append(f"  {name}: downforce {down}, {down_band}; drag {drag}, {drag_band}")
-    lines += wrap(drag_words(result), COLUMNS) if advice.given else []
-    lines += [f"  ! {c.text}" for c in advice.cautions if c.beside != "angle"]
-    if result.car and advice.given:
-        lines += ["", *wrap(f"{axle_words(result)} {fastest_words(result.car)}", COLUMNS)]
-    for block in car_content(result.car, units) if result.car else ():
-        table = filter(any, (block["head"], *block["rows"]))
-        lines += ["", block["heading"], *(f"  {', '.join(filter(None, row))}" for row in table)]
-        lines += [f"  {line}" for line in block["lines"]]
+    lines += [*_angles(result), *wrap(ANGLES_ARE, COLUMNS), *(f"  ! {text}" for text in told["angle"])]
+    forces = force_block(result) if result.advice.given else {}
+    forces |= {"heading": "Forces", "lines": [drag_words(result)] if result.advice.given else []}
+    forces["cautions"] = [text for place in ("force", "drag", "height") for text in told[place]]
+    blocks = [forces, *(car_content(result.car, units) if result.car else [])]
+    if result.car and result.advice.given:
+        blocks[1]["lines"] = [axle_words(result), fastest_words(result.car)]
+    for block in blocks:
+        lines += ["", block["heading"], *table_lines(block)]
+        lines += [f"  {line}" for line in block["lines"] if line]
         lines += [f"  ! {caution}" for caution in block["cautions"]]
-    return [*lines, "", "Where the likely ranges come from:", *(f"  {line}" for line in bands(result))]
+    return [*lines, "", "Where the likely ranges come from", *(f"  {line}" for line in bands(result))]
+
+
+def table_lines(block: dict[str, Any]) -> list[str]:
+    """The table of a block in the screen's width: the widest columns are wrapped."""
+    rows = [row for row in (block.get("head", ()), *block.get("rows", ())) if any(row)]
+    columns = list(zip_longest(*rows, fillvalue=""))
+    widths = [max(map(len, column)) for column in columns]
+    while sum(widths) + 2 * len(widths) > COLUMNS:
+        widths[widths.index(max(widths))] -= 1
+    lines = []
+    for row in rows:
+        cells = zip_longest(
+            *(wrap(cell, wide) for cell, wide in zip(row, widths, strict=False)), fillvalue=""
+        )
+        lines += ["  " + "  ".join(map(str.ljust, line, widths)).rstrip() for line in cells]
+    return lines

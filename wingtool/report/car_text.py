@@ -215,7 +215,7 @@ def front_rows(car: CarResult, units: DisplayUnits = METRIC) -> list[tuple[str, 
         if gap.most_left_m is not None and own_length(gap.most_left_m, units) != left:
             left = f"{left.split()[0]} to {own_length(max(gap.most_left_m, 0.0), units)}"
         rest = f"of {length(gap.at_rest_m, units)} at rest"
-        rows.append((f"left under the {gap.part}, braking and cornering at top speed", left, rest, gap.note))
+        rows.append((f"left under the {gap.part}, braking and cornering", left, rest, "top speed"))
     for one in car.springs:
         change = f"{100.0 * one.load_change_ratio:.1f} % of its load at rest".replace("-", "−")
         drop = ""

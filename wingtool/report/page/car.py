@@ -34,7 +34,8 @@ if TYPE_CHECKING:
     from wingtool.units import DisplayUnits
 
 FRONT_HEAD = ("", "", "range, limit or share", "at")
-NOT_FELT = "not felt at any speed you reach"
+LIKELY = "likely (largest doubt)"
+NOT_FELT = "not at your speeds"
 LEAST_SHOWN_S = 0.005  # what a hundredth of a second still shows
 PLAIN_NAMES = {"nothing": "all parts on", "all parts": "bare car"}
 Rows = list[tuple[str, ...]]
@@ -44,7 +45,7 @@ def car_content(car: CarResult, units: DisplayUnits = METRIC) -> list[dict[str, 
     """Blocks of the car's answer: heading, a table (its headings and rows), sentences, cautions."""
     blocks = [
         ("Balance", _balance(car, units), ("balance",)),
-        ("Front end, clearance, springs", (FRONT_HEAD, front_rows(car, units), []), ("front", "springs")),
+        ("Front end, clearance, springs", _front(car, units), ("front", "springs")),
         ("Straights, corners, lap", _time(car, units), ("oil",)),
         ("Mounts", _mounts(car, units), ("mounts",)),
         ("Rules and cost", _rules(car, units), ("rules",)),
@@ -74,7 +75,12 @@ def _balance(car: CarResult, units: DisplayUnits) -> tuple[tuple[str, ...], Rows
         )
         for case in car.left
     ]
-    return ("parts", "front axle", "likely", f"at {at}"), rows, []
+    return ("parts", "front axle", LIKELY, f"at {at}"), rows, []
+
+
+def _front(car: CarResult, units: DisplayUnits) -> tuple[tuple[str, ...], Rows, list[str]]:
+    notes = [f"ground under the {gap.part}: {gap.note}" for gap in car.clearances]
+    return FRONT_HEAD, front_rows(car, units), notes
 
 
 def case_name(lost_part: str) -> str:
@@ -109,7 +115,7 @@ def _time(car: CarResult, units: DisplayUnits) -> tuple[tuple[str, ...], Rows, l
     if car.lap is not None:
         more, lines = _lap(car.lap)
         rows += more
-    return ("", "", "likely"), rows, lines
+    return ("", "", LIKELY), rows, lines
 
 
 def _lap(lap: Any) -> tuple[Rows, list[str]]:
@@ -163,7 +169,7 @@ def _banded(found: Estimate, unit: str, shown: Callable[[float], str] = figures)
 
 
 def _doubt(found: Estimate) -> str:
-    return f" (largest doubt: {found.largest_doubt})" if found.largest_doubt else ""
+    return f" ({found.largest_doubt})" if found.largest_doubt else ""
 
 
 def _mounts(car: CarResult, units: DisplayUnits) -> tuple[tuple[str, ...], Rows, list[str]]:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
@@ -33,7 +34,6 @@ from wingtool.report.text import (
     speed,
     speed_scale,
 )
-from wingtool.report.top_cautions import top_cautions
 from wingtool.report.trace.text import traced_lines
 from wingtool.study import (
     BALANCE,
@@ -99,7 +99,7 @@ def force_block(result: StudyResult) -> dict[str, Any]:
         for v in three_speeds(result)
         for down, drag in [forces_at(result, v, angle)]
     ]
-    return {"heading": "", "head": ("speed", "downforce", "likely", "drag", "likely"), "rows": rows}
+    return {"head": ("speed", "downforce", "likely", "drag", "likely"), "rows": rows}
 
 
 def slider_table(result: StudyResult, wings: tuple[tuple[float, WingPolar], ...]) -> dict[str, Any]:
@@ -241,7 +241,7 @@ def tab_block(result: StudyResult) -> list[dict[str, Any]]:
         sentences = (
             degrees(float(choice.wing_angle_deg[t, d])),
             f"{own_force(drag.n, units)}, {force_band(drag.low_n, drag.high_n, units)}",
-            degrees(float(choice.stall_margin_deg[t, d])),
+            degrees(float(choice.stall_margin_deg[t, d]) - off_for_roof_deg(result.advice.roof_band_deg)),
         )
         sound = choice.status[t, d] == "converged"
         name = tab_height(tab, units) if tab else "none"
@@ -262,7 +262,7 @@ def bands(result: StudyResult) -> list[str]:
     if result.car is None and not drag_measured_on_car(result.study.correction):
         lines.append(f"{sentence(INSTALLED_ORIGIN)}")
     origins = dict.fromkeys(polar.band_origin for polar in result.wing.polars if polar.band_origin)
-    lines += [f"Section data: {origin}." for origin in origins]
+    lines += [f"Section data: {origin}." for origin in origins if origin not in result.wing.band_origin]
     if any("published" in line for line in lines):
         lines.append("“wingtool trust” recomputes that comparison, source by source, for this build.")
     if other := _second_opinion(result):
@@ -284,9 +284,9 @@ def _second_opinion(result: StudyResult) -> str:
     )
 
 
-def cautions(result: StudyResult) -> dict[str, list[str]]:
-    """The most pressing ones first, the others by their number; with a car its blocks hold some of them."""
-    with_car, first = (BALANCE, ESTIMATE, MOUNTS, ROAD) if result.car else (), top_cautions(result)
+def caution_texts(result: StudyResult, first: Sequence[str] = ()) -> dict[str, list[str]]:
+    """By the number they stand at, without those told `first`; the car's blocks hold some of them."""
+    with_car = (BALANCE, ESTIMATE, MOUNTS, ROAD) if result.car else ()
     shown = [c for c in result.advice.cautions if c not in with_car and c.text not in first]
     places = ("angle", "force", "drag", "height")
-    return {"first": first} | {place: [c.text for c in shown if c.beside == place] for place in places}
+    return {place: [c.text for c in shown if c.beside == place] for place in places}

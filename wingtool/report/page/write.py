@@ -16,6 +16,7 @@ from wingtool.report.page.car_pictures import car_figures
 from wingtool.report.page.car_side import car_picture, side_of
 from wingtool.report.page.svg import Figure, standalone
 from wingtool.report.text import between, degrees, length, sentence, speed
+from wingtool.report.top_cautions import top_cautions
 
 if TYPE_CHECKING:
     from wingtool.study import StudyResult
@@ -60,6 +61,7 @@ def page_html(result: StudyResult) -> str:
     blocks = car_content(result.car, units) if result.car else []
     blocks += content.place_content(result.places, units) + content.tab_block(result)
     car_svg, place = car_picture(result)
+    first = top_cautions(result)
     reynolds = (end.reduce(result.wing.reynolds, axis=None) / 1e6 for end in (np.fmin, np.fmax))
     wings = result.tabs or ((own_tab, result.wing),)
     return render(
@@ -67,7 +69,7 @@ def page_html(result: StudyResult) -> str:
         result=result,
         doubts=[sentence(doubt) for doubt in result.doubts if doubt != result.advice.doubt],
         answer=content.answer(result),
-        cautions=content.cautions(result),
+        cautions=content.caution_texts(result, first) | {"first": first},
         forces=content.force_block(result),
         car=blocks,
         pictures=_pictures(result, car_svg),
