@@ -22,10 +22,8 @@ def show(headings: Sequence[str], rows: Iterable[Sequence[object]]) -> None:
     margin = sum(widths[:-1]) + 2 * len(widths[:-1])
     for row in cells:
         aligned = [text.rjust(width) for text, width in zip(row[:-1], widths, strict=False)]
-        first, *rest = wrap(row[-1], max(COLUMNS - margin, FEWEST_COLUMNS)) or [""]
-        typer.echo("  ".join([*aligned, first]).rstrip())
-        for line in rest:
-            typer.echo(" " * margin + line)
+        last = ("\n" + " " * margin).join(wrap(row[-1], max(COLUMNS - margin, FEWEST_COLUMNS)))
+        typer.echo("  ".join([*aligned, last]).rstrip())
 
 
 def figures(value: float, digits: int = 3) -> str:
@@ -63,10 +61,10 @@ def wrapped(text: str) -> list[str]:
     return whole.wrap(printable(text)) or [""]
 
 
-def echo_wrapped(text: str) -> None:
-    """Print a sentence on lines of 80 columns."""
-    for line in wrapped(text):
-        typer.echo(line)
+def echo_wrapped(*texts: str) -> None:
+    """Print sentences on lines of 80 columns."""
+    for text in texts:
+        typer.echo("\n".join(wrapped(text)))
 
 
 def echo_unknown_section(*studies: Any) -> bool:
@@ -74,8 +72,7 @@ def echo_unknown_section(*studies: Any) -> bool:
     from wingtool.study import section_unknown
 
     doubts = dict.fromkeys(doubt for study in studies for doubt in section_unknown(study))
-    for doubt in doubts:
-        echo_wrapped(f"NOT TRUSTWORTHY: {doubt}.")
+    echo_wrapped(*(f"NOT TRUSTWORTHY: {doubt}." for doubt in doubts))
     return bool(doubts)
 
 

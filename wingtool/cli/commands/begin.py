@@ -43,8 +43,8 @@ def begin(
         text = study.study_text(found, chosen)
     written = study.write_study(text, path)
     echo_written([written])
-    for sentence in [] if asks else study.doubtful_answers(found, chosen):
-        echo_wrapped(f"  ! {sentence}")
+    if not asks:
+        echo_wrapped(*(f"  ! {sentence}" for sentence in study.doubtful_answers(found, chosen)))
     then = f"wingtool run {written} --out results, then open results/page.html"
     echo_wrapped(f"Next: {then}; check the picture: a wrong size shows at once.")
 

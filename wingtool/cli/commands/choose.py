@@ -88,8 +88,6 @@ def _tolerances(path: Path, speed_m_s: float, folder: File, out: File) -> None:
 
 
 def _show(sheet: "report.Sheet") -> None:
-    for line in [*sheet.answer, ""]:
-        echo_wrapped(line)
+    echo_wrapped(*sheet.answer, "")
     show(sheet.headings, sheet.rows)
-    for line in ["", *sheet.after]:
-        echo_wrapped(line)
+    echo_wrapped("", *sheet.after)

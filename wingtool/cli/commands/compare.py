@@ -33,8 +33,7 @@ def compare(
     unknown = echo_unknown_section(*read)
     headings, rows, lines = report.comparison_lines(result)
     show(headings, rows)
-    for line in lines:
-        echo_wrapped(line)
+    echo_wrapped(*lines)
     having = {
         name: tuple(one.title for one in read if getattr(one, name) is not None) for name in ("roof", "car")
     }

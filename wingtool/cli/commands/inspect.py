@@ -30,6 +30,5 @@ def inspect(
         written.append(study.write_coordinates(found, write))
     if template:
         written.append(report.write_template(found, template, skin, wire))
-    for line in report.inspection_lines(found):
-        echo(line)
+    echo("\n".join(report.inspection_lines(found)))
     echo_written(written)

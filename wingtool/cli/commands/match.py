@@ -20,5 +20,4 @@ def match(
     Example: wingtool match wing.dat --chord "250 mm"
     """
     chord_mm = study.length_mm(chord, "--chord") if chord else None
-    for line in report.match_lines(study.match_section(section, count), chord_mm):
-        echo(line)
+    echo("\n".join(report.match_lines(study.match_section(section, count), chord_mm)))

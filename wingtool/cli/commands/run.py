@@ -63,8 +63,7 @@ def _run_into(path: Path, folder: Path, full: bool, pool: Executor | None) -> No
         pictures = report.write_plots(result, folder / "pictures")
         tables = report.write_wing_sheet(result, folder / "tables") + await_tables()
         removed, left = report.settle(folder, [page, *tables, *pictures])
-    for line in report.full_lines(result) if full else report.answer_lines(result):
-        echo_wrapped(line)
+    echo_wrapped(*(report.full_lines(result) if full else report.answer_lines(result)))
     if removed:
         echo_wrapped(f"Removed, from an earlier run: {', '.join(removed)}.")
     if left:

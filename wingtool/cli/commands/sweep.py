@@ -52,8 +52,7 @@ def sweep(
     echo_wrapped(f"low, high: {polar.band_origin or 'no band'}.")
     if second is not None:
         echo_wrapped(report.second_words(polar, second))
-    for note in polar.notes:
-        echo_wrapped(f"Note: {note}.")
+    echo_wrapped(*(f"Note: {note}." for note in polar.notes))
     if out:
         echo_written(report.write_table(table, out))
     leave(table.column("status"))

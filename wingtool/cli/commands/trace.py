@@ -93,8 +93,7 @@ def _section(request: "study.TraceRequest", out: Path | None) -> None:
             raise
         raise TraceError(f"{refused}; {seen} shows what was seen") from None
     written = report.write_trace(result, out) if out else []
-    for line in report.trace_lines(result):
-        echo(line)
+    echo("\n".join(report.trace_lines(result)))
     echo_written(written)
     _leave(result.doubts)
 
@@ -114,8 +113,7 @@ def _span(path: Path, out: Path | None) -> None:
     if out:
         _spare_inputs(report.span_files(out, len(found.sections)), found.inputs)
     written = report.write_span(found, out) if out else []
-    for line in report.span_lines(found):
-        echo(line)
+    echo("\n".join(report.span_lines(found)))
     echo_written(written)
     _leave(found.doubts)
 
@@ -125,8 +123,7 @@ def _force(path: Path, reading: "study.ForceReading", out: Path | None) -> None:
     with progress_bar(2) as progress:
         update = study.check_trace(path, reading, progress)
     written = report.write_update(update, out) if out and update.fits else []
-    for line in report.update_lines(update):
-        echo(line)
+    echo("\n".join(report.update_lines(update)))
     echo_written(written)
     if not update.fits:
         raise Exit(NOT_TRUSTWORTHY)

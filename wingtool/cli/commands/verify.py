@@ -35,8 +35,7 @@ def verify(
     if sheet is not None:
         if sheet not in report.SHEETS:
             raise BadParameter(f"no sheet {sheet!r}; there are {', '.join(report.SHEETS)}")
-        for line in report.sheet_lines(sheet):
-            echo(line)
+        echo("\n".join(report.sheet_lines(sheet)))
         return
     if path is None or log is None:
         raise BadParameter("give a study and a log, or --sheet coast-down for how to make one")
@@ -51,8 +50,7 @@ def verify(
         checked = study.read_study(path)
         answer = study.verify_study(checked, log, angle, test, parts, runs, _units(unit or []))
     unknown = echo_unknown_section(checked)
-    for line in report.verify_lines(answer):
-        echo_wrapped(line)
+    echo_wrapped(*report.verify_lines(answer))
     _correct(answer, path, write)
     if out:
         echo_written(report.write_verification(answer, out))

@@ -43,8 +43,7 @@ def wing(
         room = LINES - 3 - sum(len(wrapped(text)) for text in below) - 2 * unknown
         rows = rows[k * count : (k + 1) * count : -(-count // max(room, 4))]
     show(headings, rows)
-    for text in below:
-        echo_wrapped(text)
+    echo_wrapped(*below)
     if out:
         echo_written(report.write_table(table, out))
     leave(table.column("status"), unknown)
