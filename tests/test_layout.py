@@ -4,9 +4,10 @@ import subprocess
 from pathlib import Path
 
 import pytest
+from renew_names import names_as_markdown
 
 from wingtool.files import bundled
-from wingtool.report import NAMES, names_as_markdown
+from wingtool.report import NAMES
 
 ROOT = Path(__file__).parent.parent
 TOP_LEVEL = {

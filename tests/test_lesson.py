@@ -11,7 +11,7 @@ from wingtool.geometry import four_digit, repanel
 from wingtool.panels import solve
 from wingtool.report.lessons.pictures import PICTURES
 from wingtool.report.lessons.write import lesson_html, write_lessons
-from wingtool.study import bundled_study, lesson_topics, read_study, run_lessons
+from wingtool.study import LESSONS, bundled_study, read_study, run_lessons
 from wingtool.study.lessons.flow import air_paths, from_picture, pull_share, race, to_picture
 
 QUICK = {"wing": {"method": "surrogate"}}
@@ -74,9 +74,9 @@ def test_the_wing_stands_on_the_car_the_right_way_up():
 
 
 def test_there_are_eight_lessons_and_the_myths(all_lessons):
-    assert [one.topic for one in all_lessons] == list(lesson_topics())
+    assert [one.topic for one in all_lessons] == list(LESSONS)
     assert len(all_lessons) == 9
-    assert set(PICTURES) == set(lesson_topics())
+    assert set(PICTURES) == set(LESSONS)
 
 
 def test_each_lesson_has_its_parts(all_lessons):
@@ -91,18 +91,18 @@ def test_each_lesson_has_its_parts(all_lessons):
 
 def test_double_the_speed_is_four_times_the_force(all_lessons):
     """EXACT at constant coefficients; here they change a little with Reynolds number."""
-    forces = all_lessons[lesson_topics().index("speed")].data["forces_n"]
+    forces = all_lessons[list(LESSONS).index("speed")].data["forces_n"]
     assert forces[3] / forces[1] == pytest.approx(4.0, rel=0.1)
 
 
 def test_the_ground_lesson_grows_towards_the_road(all_lessons):
-    gains = all_lessons[lesson_topics().index("ground")].data["gains"]
+    gains = all_lessons[list(LESSONS).index("ground")].data["gains"]
     assert (np.diff(gains) > 0).all()
 
 
 def test_the_wing_behind_the_rear_axle_lifts_the_front(all_lessons):
     """EXACT: moments about the rear axle, within what the drag's own lever adds."""
-    data = all_lessons[lesson_topics().index("balance")].data
+    data = all_lessons[list(LESSONS).index("balance")].data
     lever = (data["wing_x_m"] - data["wheelbase_m"]) / data["wing_x_m"]
     assert data["front_n"] < 0.0 < data["rear_n"]
     assert -data["front_n"] / data["rear_n"] == pytest.approx(lever, abs=0.08)

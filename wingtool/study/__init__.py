@@ -45,7 +45,7 @@ if TYPE_CHECKING:
     from wingtool.study.choose.tolerances import Tolerances, tolerances
     from wingtool.study.compare import Comparison, compare_studies, speed_from_text, target_from_text
     from wingtool.study.lessons.lesson import Lesson
-    from wingtool.study.lessons.topics import lesson_topics, run_lessons
+    from wingtool.study.lessons.topics import LESSONS, run_lessons
     from wingtool.study.page_loads import axle_areas, axle_loads_at
     from wingtool.study.precompute import compute_ahead
     from wingtool.study.result import StudyResult

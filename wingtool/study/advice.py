@@ -105,18 +105,14 @@ def _start(wing: WingPolar, allowed: np.ndarray, shift_points: np.ndarray | None
     if not sure.any():
         last = int(np.flatnonzero(allowed)[-1])
         return last, "no allowed angle makes downforce over its whole range: the steepest is taken", False
-    first = int(np.flatnonzero(sure)[0])
-    pressing = "least angle with likely downforce at all speeds"
-    if shift_points is None:
-        return first, pressing, True
-    steady = sure & ~(shift_points > OVERSTEER_POINTS)
+    steady = sure if shift_points is None else sure & ~(shift_points > OVERSTEER_POINTS)
     if not steady.any():
         last = int(np.flatnonzero(sure)[-1])
         return last, "every allowed angle leaves the front too heavy when fast: the steepest is taken", True
-    start = int(np.flatnonzero(steady)[0])
-    if start == first:
-        return first, pressing, True
-    return start, "any less and the car oversteers when fast with this front end", True
+    first, start = (int(np.flatnonzero(one)[0]) for one in (sure, steady))
+    if start > first:
+        return start, "any less and the car oversteers when fast with this front end", True
+    return first, "the lowest angle with likely downforce at every speed", True
 
 
 def _understeers(angles: np.ndarray, allowed: np.ndarray, shift_points: np.ndarray | None) -> float:

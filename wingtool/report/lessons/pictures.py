@@ -217,14 +217,7 @@ def _myths(data: dict[str, Any]) -> Drawn:
     return parts, 160, "Two bits of air that part at the nose"
 
 
-PICTURES: dict[str, Callable[[dict[str, Any]], Drawn]] = {
-    "pressure": _pressure,
-    "stall": _stall,
-    "speed": _speed,
-    "plates": _plates,
-    "ground": _ground,
-    "tab": _tab,
-    "drag": _drag,
-    "balance": _balance,
-    "myths": _myths,
-}
+DRAWINGS: tuple[Callable[[dict[str, Any]], Drawn], ...] = (
+    _pressure, _stall, _speed, _plates, _ground, _tab, _drag, _balance, _myths,
+)  # fmt: skip
+PICTURES = {draw.__name__.lstrip("_"): draw for draw in DRAWINGS}

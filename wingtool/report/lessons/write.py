@@ -1,32 +1,21 @@
 """The lessons as pages: on a screen the answer is folded away, on paper it stands on its head at the foot."""
 
-from __future__ import annotations
-
 from collections.abc import Sequence
 from datetime import date
 from pathlib import Path
-from typing import TYPE_CHECKING
 
 from wingtool.files import write_text
 from wingtool.report.lessons.pictures import draw_lesson
 from wingtool.report.page.write import own_markup, render
+from wingtool.study import Lesson
 from wingtool.version import __version__
-
-if TYPE_CHECKING:
-    from wingtool.study import Lesson
 
 
 def lesson_html(lesson: Lesson, number: int, day: str) -> str:
     """One lesson as a page that prints on one A4 sheet."""
-    return render(
-        "lesson.html",
-        lesson=lesson,
-        number=number,
-        picture=own_markup(draw_lesson(lesson)),
-        pairs=lesson.data.get("pairs", ()),
-        version=__version__,
-        date=day,
-    )
+    picture, pairs = own_markup(draw_lesson(lesson)), lesson.data.get("pairs", ())
+    facts = {"number": number, "version": __version__, "date": day}
+    return render("lesson.html", lesson=lesson, picture=picture, pairs=pairs, **facts)
 
 
 def write_lessons(lessons: Sequence[Lesson], folder: Path | str) -> list[Path]:

@@ -14,11 +14,6 @@ AIR = (air.pressure, air.stall, air.speed, air.plates, air.ground, air.tab)
 LESSONS = {lesson.__name__: lesson for lesson in (*AIR, car.drag, car.balance, car.myths)}
 
 
-def lesson_topics() -> tuple[str, ...]:
-    """The topics in their order."""
-    return tuple(LESSONS)
-
-
 def run_lessons(
     study: Study, topics: Sequence[str] | None = None, progress: Callable[[str], None] = no_progress
 ) -> tuple[Lesson, ...]:
@@ -28,7 +23,7 @@ def run_lessons(
     ----------
     study : Study
     topics : sequence of str, optional
-        Some of `lesson_topics`; all if left out.
+        Some of `LESSONS`; all if left out.
     progress : callable
         Takes a line on what is being done.
 

@@ -119,7 +119,7 @@ def verify_study(
     result = _estimate(study, wing, angle_deg)
     log = _with_parts_column(log, sheet, test)
     runs = track.runs_of(log, sheet)
-    chosen = test or test_of(log, runs)
+    chosen = test or likely_test(log, runs)
     _reachable(log, result, units)
     coast, evidence = _evidence(chosen, log, runs, result, parts)
     notes = coast.notes if coast else ()
@@ -132,7 +132,7 @@ def verify_study(
     )  # fmt: skip
 
 
-def test_of(log: track.Log, runs: tuple[track.TestRun, ...]) -> str:
+def likely_test(log: track.Log, runs: tuple[track.TestRun, ...]) -> str:
     """The test that a log's channels and runs look like."""
     if "cells_n" in log.channels or "cells_drag_n" in log.channels:
         return "load-cells"
@@ -142,7 +142,6 @@ def test_of(log: track.Log, runs: tuple[track.TestRun, ...]) -> str:
     return "coast-down" if coasting >= max(2, 0.7 * len(runs)) else "corners"
 
 
-test_of.__test__ = False  # type: ignore[attr-defined]  # not a pytest function
 
 
 def _reachable(log: track.Log, result: CarResult, units: Mapping[str, str] | None) -> None:
