@@ -11,6 +11,7 @@ if TYPE_CHECKING:
         camber_of,
         draws,
         for_surrogate,
+        measure_bands,
         measure_rows,
         narrowed,
         traced,

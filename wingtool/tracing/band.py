@@ -147,6 +147,22 @@ def _mean_line(x: np.ndarray) -> np.ndarray:
     return 0.5 * (upper + lower)
 
 
+def measure_bands(found: TracedSection) -> dict[str, float]:
+    """Half widths (95 %) over the chord of greatest thickness, camber, nose radius and tail gap."""
+    line = _mean_line(MEASURE_STATIONS)
+    rows = measure_rows(found.shape)
+    one = {
+        "thickness": rows["thickness"][0],
+        "camber": line[np.abs(line @ found.shape).argmax()],
+        "nose radius": rows["nose radius"][0],
+        "tail": rows["tail"][0],
+    }
+    return {
+        name: TWO_SIDED_95 * float(np.sqrt(row @ found.covariance @ row + TRUNCATION**2))
+        for name, row in one.items()
+    }
+
+
 def measure_rows(shape: np.ndarray) -> dict[str, np.ndarray]:
     """Derivatives by the shape of what a person can measure by hand, over the chord; rows (r, SHAPE).
 

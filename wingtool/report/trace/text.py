@@ -25,14 +25,15 @@ CAUTION = (
 def trace_lines(result: TraceResult) -> list[str]:
     """The answer first: what it is, how sure, where to lay the gauge; then what would help most."""
     from wingtool.geometry import measure
-    from wingtool.tracing import widest
+    from wingtool.tracing import measure_bands, widest
 
     found, size = result.found, measure(result.found.section)
-    mm, worst = found.chord_mm, widest(found)
+    mm, worst, half = found.chord_mm, widest(found), measure_bands(found)
     return [
         f"{found.section.name}: chord {mm:.0f} mm (+-{2 * found.chord_error_mm:.1f}), {size.thickness:.1%} "
-        f"thick at {size.thickness_x:.0%} of the chord, camber {size.camber:.1%}, nose radius "
-        f"{size.nose_radius * mm:.1f} mm, tail {size.tail_gap * mm:.1f} mm",
+        f"(+-{100 * half['thickness']:.1f}) thick at {size.thickness_x:.0%} of the chord, camber "
+        f"{size.camber:.1%} (+-{100 * half['camber']:.1f}), nose radius {size.nose_radius * mm:.1f} mm "
+        f"(+-{mm * half['nose radius']:.1f}), tail {size.tail_gap * mm:.1f} mm (+-{mm * half['tail']:.1f})",
         f"how sure: the outline lies within {f'{worst}; half of it within ' if worst else ''}"
         f"+-{np.median(found.band_mm):.2f} mm (19 times in 20); its "
         f"{len(result.fitted.residual_mm)} points lie {found.rms_mm:.2f} mm off it, at most "
