@@ -209,7 +209,7 @@ def test_caliper_heights_give_the_section():
 def test_crossed_heights_and_too_few_points_are_refused():
     x = np.linspace(0, 200, 20)
     with pytest.raises(TraceError, match="below the lower side"):
-        station_readings(x, np.zeros(20), np.ones(20), 0.3)
+        station_readings(x, np.zeros(20), 2.0 * np.ones(20), 0.3)
     with pytest.raises(TraceError, match="too few"):
         points_readings(np.zeros((5, 2)), 0.3)
     with pytest.raises(TraceError, match="above zero"):

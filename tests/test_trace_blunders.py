@@ -92,7 +92,7 @@ def test_readings_without_a_slip_are_not_doubted(tmp_path):
         (readings()[:, [0, 2, 1]], "refused: station x = 1.2 mm: the upper side .* below the lower"),
         (changed(12, 1, lambda v: 10 * v), "refused: station x = 125 mm: upper 592 mm .* lost comma"),
         (changed(7, 0, lambda x: 10 * x), "refused: .*the stations end at 375 mm"),
-        (readings() / [1, 25.4, 25.4], "heights in mm as x is, not in inches"),
+        (readings() / [1, 25.4, 25.4], "heights in mm as x is, not in cm, inches"),
         (readings() / [25.4, 1, 1], "refused: .*end at 9.84"),
         (readings() / [2.5, 1, 1], "refused: .*per cent of the chord. write x in mm"),
         (readings() / [1, 2.5, 2.5], "per cent of the chord"),
@@ -137,6 +137,29 @@ def test_a_forgotten_pen_is_named(tmp_path, words):
     assert "--pen-diameter" in asked(tmp_path, line, "x_mm,y_mm", tail=None, **words)
 
 
+def test_a_fine_pen_is_named_by_chord_and_shape_together(tmp_path):
+    """A pen of 2.5 mm makes the chord as much longer: five standard deviations of a ruler."""
+    rng = np.random.default_rng(5)
+    line = (closed(LOOP, 250.0) + 1.25 * outward(closed(LOOP, 250.0)))[::25]
+    line = line + rng.normal(0.0, 0.25, line.shape)
+    assert "--pen-diameter" in asked(tmp_path, line, "x_mm,y_mm", tail=None)
+    assert asked(tmp_path, line, "x_mm,y_mm", tail=None, pen_diameter="2.5 mm") == ""
+
+
+def test_heights_in_centimetres_are_named_by_the_calipers(tmp_path):
+    table = readings()
+    table[:, 1:] /= 10.0
+    assert "heights in cm" in asked(tmp_path, table, thickness="30.0 mm")
+
+
+def test_tail_corners_that_cross_within_the_error_are_read(tmp_path):
+    table = readings()
+    table[-1, 1:] = [33.6, 33.9]
+    assert asked(tmp_path, table) == ""
+    table[-1, 2] = 36.0
+    assert "below the lower side" in asked(tmp_path, table)
+
+
 def test_a_wrong_point_of_a_trace_is_named(tmp_path):
     points = np.round(closed(LOOP, 250.0)[::40] + np.random.default_rng(2).normal(0.0, 0.2, 2), 1)
     points[20, 1] += 9.0
@@ -156,7 +179,7 @@ def test_a_zero_that_moved_between_the_sides_shows_at_tail_and_thickest_part(tmp
 
 @pytest.mark.parametrize("seed", [2, 4, 10])
 def test_a_zero_does_not_hide_itself_in_the_error_of_the_thickness(tmp_path, seed):
-    table = moved(0, 0.8, [1], seed)
+    table = moved(0, 0.85, [1], seed)
     assert "side's zero" in asked(tmp_path, table, thickness="30.0 mm")
 
 

@@ -51,7 +51,7 @@ def test_calipers_to_files_and_words(run, heights, tmp_path):
     )
     assert code == 0
     for word in (
-        "% thick",
+        ") thick",
         "straightedge",
         "naca4412",
         "roof inflow",
@@ -122,7 +122,7 @@ def test_the_readings_that_wingtool_carries(run):
         "--nose-radius", "7 mm", "--suction-side", "up", "--method", "surrogate",
     )  # fmt: skip
     assert code == 0
-    assert "12.8% thick" in out
+    assert "12.8% (+-0.3) thick" in out
 
 
 def test_sheets_are_printed(run, tmp_path):

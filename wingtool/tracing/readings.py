@@ -12,6 +12,7 @@ WORST_ERROR = 0.02  # of the span of the points
 MOST_POINTS = 400
 FAR_OFF = 0.4  # of the length: no section is as thick, no table as tilted
 MISSING = 0.25  # of the chord: a longer stretch without stations is named
+CROSSED = 3.0 * np.sqrt(2.0)  # times the error of one height: tail corners read alike may cross by less
 COPIED = 3.5  # times the error: rows alike are doubted if they should differ by more
 UPPER, LOWER, EITHER = 1, -1, 0
 
@@ -204,7 +205,7 @@ def _checked_rows(x_mm, upper_mm, lower_mm, error_mm: float) -> tuple[str, ...]:
             f"station x = {x_mm[row]:g} mm: {('upper', 'lower')[column]} {heights[row, column]:g} mm is far "
             "from all others: a lost comma, or another unit; correct that row"
         )
-    crossed = np.flatnonzero(upper_mm < lower_mm)
+    crossed = np.flatnonzero(lower_mm - upper_mm > CROSSED * error_mm)
     if len(crossed):
         at = crossed[0]
         raise TraceError(

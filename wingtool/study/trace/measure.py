@@ -26,6 +26,7 @@ UNEVEN_EDGE = (
     "look at the picture"
 )
 SHORT_STATIONS, ENDS_OFF = 0.03, 0.01  # of the chord: refused, doubted
+OTHER_UNIT = 2.0  # of thickness over heights: no slip of calipers, another unit is 2.5 and more
 CAMBERED_AWAY = -0.005  # of the chord
 UNSCALED = (
     "nothing holds the sheet's scale: a printer that fits to the page makes 97 % of it; give --chord, or the "
@@ -33,10 +34,13 @@ UNSCALED = (
 )
 WIDE_BAND = "the outline is known to {} only: measure there"
 LINE_SKIPPED = "measure on to the tail edge, or a line was skipped: then every later value is one row up"
-UNCHECKED_ZERO_MM = 0.5  # of a height gauge between upper and lower side: common practice, no source
+UNCHECKED_ZERO_MM = 0.5  # of a gauge's zero, of points beside the surface: common practice, no source
 UNCHECKED_ZERO = (
     "nothing checks the gauge's zero between upper and lower side, so the band is wider: measure the tail "
     "edge or the greatest thickness with calipers and give --tail or --thickness"
+)
+UNSTATED_PEN = (
+    "no pen was stated, so the band is wider by a fine one: give --pen-diameter, 0 mm for a contour gauge"
 )
 NOSE_RIGHT = "the nose was at the right: mirrored, the view of the wing's other end; up stays up"
 AS_IT_LAY = "the section is kept as it lies: say --suction-side up or down (the side that faces the road)"
@@ -121,6 +125,8 @@ def _with_singles(readings: tracing.Readings, request: TraceRequest) -> tracing.
         given[f"{name}_mm"] = None if value is None else (value, error_mm)
     if readings.way == "stations" and request.tail is None and request.thickness is None:
         given |= {"offset_error_mm": UNCHECKED_ZERO_MM, "notes": (*readings.notes, UNCHECKED_ZERO)}
+    if readings.way == "points" and request.pen_diameter is None:
+        given |= {"offset_error_mm": UNCHECKED_ZERO_MM, "notes": (*readings.notes, UNSTATED_PEN)}
     return replace(readings, **given)
 
 
@@ -147,7 +153,12 @@ def measure_section(request: TraceRequest) -> Measured:
     error_mm = stated or (PHOTO_ERROR_MM if request.photo is not None else DEFAULT_ERROR_MM)
     readings, plane, photo = readings_of(request, error_mm)
     readings, notes = as_stored(_with_singles(readings, request), request)
-    fitted = tracing.fit_outline(readings)
+    try:
+        fitted = tracing.fit_outline(readings)
+    except TraceError as error:
+        if photo is None or readings.photo_px is None:
+            raise
+        raise tracing.PhotoRefused(str(error), photo.light, (readings.photo_px,)) from None
     if request.photo is not None and stated is None:
         error_mm, fitted = _error_from_residuals(readings, fitted, error_mm)
         notes += (f"the edge is taken as good to {error_mm:.2f} mm, as it runs (--error states another)",)
@@ -205,6 +216,12 @@ def _stations(request: TraceRequest, error_mm: float) -> tracing.Readings:
         if abs(last - 100.0) < 2.0:
             way_out = "are they per cent of the chord? write x in mm"
         raise TraceError(f"{request.stations}: {ends}: {way_out}")
+    thickness_mm, apart_mm = _given_mm(request.thickness, "--thickness"), np.nanmax(upper_mm - lower_mm)
+    if thickness_mm is not None and apart_mm < thickness_mm / OTHER_UNIT:
+        raise TraceError(
+            f"{request.stations}: the heights are at most {apart_mm:.1f} mm apart, --thickness is "
+            f"{thickness_mm:g} mm: heights in cm, inches or per cent? a minus lost? write mm, as x is"
+        )
     doubts = tracing.missing_parts(x_mm, upper_mm, lower_mm, chord_mm)
     readings = tracing.station_readings(x_mm, upper_mm, lower_mm, error_mm)
     if abs(last - chord_mm) > ENDS_OFF * chord_mm:

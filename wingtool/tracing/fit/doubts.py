@@ -2,6 +2,7 @@
 
 import numpy as np
 
+from wingtool.errors import TraceError
 from wingtool.geometry import kulfan, polyline
 from wingtool.tracing.fit.curve import GAP, ORDER, Distances, Placed, thickness_columns
 from wingtool.tracing.readings import Readings
@@ -18,7 +19,8 @@ THICKNESS_ERROR_MM = 0.2  # of the fit: common practice, no source
 ZERO_MOVED, APART, CLUE = 2.5, 2.0, 1.5  # standard deviations: doubted in heights, else; worth saying
 AT_TAIL = 0.015  # of the chord: a last station this close to the tail edge shows its thickness
 TAIL_PART = 0.97  # of the chord: aft of it lies the tail
-TAIL_APART_MM = 0.8  # from the edge in a photo: four standard deviations of it
+ANOTHER = 0.15  # of what was measured: farther off another thing was found in the photo than the section
+EDGE_MM, TAIL_APART = 0.2, 4.0  # standard deviation of an edge in a photo; so many from it a tail is doubted
 PEN_WIDTH = "a pen's width in the points (--pen-diameter)"
 SCALE = "or the scale is wrong; look at the picture"
 CALIPERS_OFF = {
@@ -43,10 +45,16 @@ def doubts(
 
     `misfit` is the rms residual over the stated error with `free` degrees of freedom,
     `unsettled_mm` the last step [mm], `covariance` that of the shape parameters.
+
+    Raises
+    ------
+    TraceError
+        Calipers say that another thing was found in a photo than the section.
     """
     row = _longest_row(outlier[np.argsort(found.arc, kind="stable")])
     thickest, thickest_error = _thickest(placed, covariance)
-    way, gap = readings.way, placed.shape[GAP]
+    way, blunt_mm = readings.way, placed.shape[GAP] * placed.chord_mm
+    blunt_mm += 2.0 * max(float(np.median(found.distance_mm)) - readings.offset_mm, 0.0)  # a pen's width
     checks = (
         (
             misfit < FAR_BELOW and way != "photo",
@@ -72,16 +80,16 @@ def doubts(
         ),
         (
             way == "stations" and readings.thickness_mm is None and thickest < THINNEST,
-            f"{thickest:.1%} thickness: are the heights in mm as x is, not in inches or per cent of the "
-            "chord? --thickness by calipers settles it",
+            f"{thickest:.1%} thickness: are the heights in mm as x is, not in cm, inches or per cent of the "
+            "chord, and is no minus lost? --thickness by calipers settles it",
         ),
         (
             bool((thickness_columns() @ placed.shape).min() < 0.0),
             "upper and lower side cross near the tail; measure the tail thickness",
         ),
         (
-            way == "points" and readings.tail_mm is None and gap > BLUNT_TAIL,
-            f"the tail comes out {gap * placed.chord_mm:.1f} mm thick"
+            way == "points" and readings.tail_mm is None and blunt_mm > BLUNT_TAIL * placed.chord_mm,
+            f"the tail comes out {blunt_mm:.1f} mm thick"
             + (": is a pen's width in it? give --pen-diameter" if readings.offset_mm == 0.0 else "")
             + "; measure it and give --tail",
         ),
@@ -96,8 +104,12 @@ def doubts(
 
 
 def _thickest(placed: Placed, covariance: np.ndarray) -> tuple[float, float]:
-    """Greatest thickness and its standard deviation, over the chord."""
-    rows = np.subtract(*kulfan.side_rows(np.linspace(0.1, 0.9, 33), ORDER))
+    """Greatest thickness as calipers find it, across the camber line, and its standard deviation, over the
+    chord."""
+    x = np.linspace(0.1, 0.9, 33)
+    upper, lower = kulfan.side_rows(x, ORDER)
+    slope = np.gradient(0.5 * (upper + lower) @ placed.shape, x)
+    rows = (upper - lower) * np.cos(np.arctan(slope))[:, None]
     row = rows[(rows @ placed.shape).argmax()]
     return float(row @ placed.shape), float(np.sqrt(row @ covariance @ row))
 
@@ -128,6 +140,8 @@ def _caliper_doubt(
     if not clues:
         return readings.unless_thickness
     off, error = np.array([clue[:2] for clue in clues]).T
+    if readings.way == "photo" and abs(off[0]) > ANOTHER * thickest_mm:
+        raise TraceError(f"{clues[0][2]}: {CALIPERS_OFF['photo']}")
     together = (off / error**2).sum() / np.sqrt((1.0 / error**2).sum())
     if max(abs(together), *np.abs(off / error)) <= (ZERO_MOVED if heights else APART):
         return ()
@@ -162,6 +176,8 @@ def _scale_doubt(readings: Readings, placed: Placed, outlier: np.ndarray) -> tup
     if -short < span - stated < long:
         return ()
     text = f"the points span {span:.1f} mm but the chord was given as {stated:g} mm: "
+    if readings.way == "photo" and abs(span - stated) > ANOTHER * stated:
+        raise TraceError(f"{text}part of the section was not found, or the scale is wrong")
     if readings.way == "points" and readings.offset_mm == 0.0 and 2.0 < span - stated < 15.0:
         return (f"{text}is a pen's width in it? give --pen-diameter",)
     shadow = ", for a shadow at nose or tail" if readings.way == "photo" else ""
@@ -175,9 +191,12 @@ def _tail_doubt(readings: Readings, placed: Placed) -> tuple[str, ...]:
         return ()
     loop = placed.loop_mm()
     tail = loop[placed.to_chord(loop)[:, 0] > TAIL_PART]
-    apart = float(np.hypot(*polyline.feet(polyline.closed(readings.points_mm), tail)[2].T).max())
-    if apart <= TAIL_APART_MM:
+    away = polyline.feet(polyline.closed(readings.points_mm), tail)[2] @ placed.turn
+    ruler_mm = readings.chord_mm[1] if readings.chord_mm else 0.0
+    off = np.hypot(away[:, 0] / np.hypot(EDGE_MM, ruler_mm), away[:, 1] / EDGE_MM)
+    if off.max() <= TAIL_APART:
         return ()
+    apart = float(np.hypot(*away[off.argmax()]))
     return (
         f"the section's tail lies up to {apart:.1f} mm off the edge in the photo: a bead, a round end or a "
         "shadow at the tail; look at the picture",

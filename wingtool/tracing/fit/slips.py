@@ -7,7 +7,7 @@ readings with the slip than without (Bayes factor of linear models with normal p
 Raftery, "Bayes Factors", J. Am. Stat. Assoc. 90(430), 1995).
 """
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -36,6 +36,7 @@ FEW = 20  # a slip that can happen at one place only is as likely as one at one 
 TEXT = {
     "line": "{start}the heights fit the line {of} better (a line left out or written twice?)",
     "moved": "{start}{of} about {mm:.1f} mm too {way} (did wing, square, gauge or card move there?)",
+    "pen": "the points lie about {mm:.1f} mm too far {way} all round: " + PEN_WIDTH,
     "tipped": "wing or table moved between upper and lower side: turned by about {mm:.1f} mm at the tail",
     "stepped": "the stations seem stepped off along the {of}: x is read along the table, not over the wing",
 }
@@ -102,7 +103,9 @@ def _looked_for(fitted: Fitted):
     whiten = whitener(found, readings.error_mm, placed.chord_mm, COMMON_SHARE[readings.way])
     mean, covariance = real_sections()
     root = np.linalg.inv(np.linalg.cholesky(covariance))
-    kept, target = (part[-1 - SHARED :] for part in prior(readings))  # tail gap, shared errors
+    beside = 0.0 if readings.way == "points" else readings.offset_error_mm  # a pen is a slip of its own
+    held_to = prior(replace(readings, offset_error_mm=beside))
+    kept, target = (part[-1 - SHARED :] for part in held_to)  # tail gap, shared errors
     rows = np.vstack([np.pad(root, ((0, 0), (0, SHAPE + 4 + SHARED - GAP))), kept])
     target = np.append(root @ mean, target) - rows[:, :SHAPE] @ placed.shape
     extra, extra_target = extra_rows(placed, readings, np.zeros(len(whiten), dtype=bool))
@@ -121,7 +124,8 @@ def _looked_for(fitted: Fitted):
         alone[:, [name == "chord" for name, _ in _singles(readings)]] = 0.0  # held against the last station
         slips = _station_slips(readings, placed, normal)
     else:
-        slips = _side_moves(readings, normal, np.ones((len(whiten), 1)))
+        round_it = np.ones((len(whiten), 1))
+        slips = [*_side_moves(readings, normal, round_it), Slip("pen", round_it, 0.0, MOVED_MM)]
     looked_for = [(slip, np.pad(whiten @ slip.columns, ((0, below), (0, 0)))) for slip in slips]
     if alone.size:
         looked_for.append((Slip("alone", alone, 0.0, SINGLE), alone))
@@ -173,6 +177,8 @@ def _text(readings: Readings, slip: Slip, k: int, moved: float) -> str:
     station = np.unique(readings.points_mm[:, 0])
     x = station[k % len(station)] * readings.lay[0]
     start = f"from station x = {x:g} mm on " if readings.way == "stations" else ""
+    if slip.kind == "pen":
+        return TEXT["pen"].format(mm=abs(moved), way="out" if moved > 0.0 else "in")
     way = (("far forward", "far aft"), ("low", "high"))[slip.axis][moved * readings.lay[slip.axis] > 0.0]
     return TEXT[slip.kind].format(start=start, of=slip.of, mm=abs(moved), way=way)
 

@@ -5,7 +5,6 @@ import numpy as np
 from wingtool.errors import TraceError
 from wingtool.geometry import polyline
 from wingtool.tracing.photo.plane import Plane
-from wingtool.tracing.photo.shadow import mask_of
 
 PEN_HOLE = 0.6
 SECOND_PART = 0.1  # of the section's area
@@ -70,8 +69,8 @@ def _stray(loop, area, whole, inside, plane) -> list[str]:
         raise TraceError(f"a hand or a shadow reaches over the rim near ({x:.0f}, {y:.0f}) mm: take it away")
     if area > SECOND_PART * whole:
         raise TraceError(
-            f"a second dark shape near ({x:.0f}, {y:.0f}) mm: leave one section on the sheet, or, where "
-            "glare cuts the section in two, light it from both sides"
+            f"a second dark shape near ({x:.0f}, {y:.0f}) mm: leave one section on the sheet, blacken a "
+            "bright face; where glare cuts the section in two, light it from both sides"
         )
     if area > HOLE * whole:
         return [f"a dark speck near ({x:.0f}, {y:.0f}) mm was passed over"]
@@ -86,18 +85,22 @@ def glare_notes(section: np.ndarray, flat: np.ndarray, plane: Plane) -> tuple[st
     TraceError
         They fill more than a twelfth of it.
     """
+    from PIL import Image, ImageDraw
     from scipy import ndimage
 
     left, top = np.floor(section.min(axis=0)).astype(int)
     right, bottom = np.ceil(section.max(axis=0)).astype(int) + 1
     step = max(1, (right - left) // 800)
     value = ndimage.uniform_filter(flat[top:bottom:step, left:right:step], 3)
-    within = mask_of((section - [left, top]) / step, value.shape)
+    mask = Image.new("1", value.shape[::-1])
+    ImageDraw.Draw(mask).polygon([tuple(place) for place in (section - [left, top]) / step], fill=1)
+    within = np.asarray(mask)
     patch = ndimage.binary_opening(within & (value > GREY[0]) & (value < GREY[1]), iterations=3)
     share = patch.sum() / max(within.sum(), 1)
     if share > GREY_REFUSED:
         raise TraceError(
-            f"{share:.0%} of the shape is neither dark nor light: glare or a shadow; light it from both sides"
+            f"{share:.0%} of the shape is neither dark nor light: glare, a shadow, or a bright face; blacken "
+            "the face, light it from both sides"
         )
     if share <= GREY_NOTED:
         return ()

@@ -1,9 +1,9 @@
 """The outline of a dark section on a light sheet, from a photo.
 
 Half-way between paper and section, in linear light, blur leaves an edge in its place; where a shadow lies
-beside the section the first step of brightness is the edge (`step`). What else could move the outline unseen
-(a shadow as dark as the section, the side of a thick rib, glare, holes, a hand, another part) is looked for
-and corrected, refused or said.
+beside the section the first step of brightness is the edge (`step`), looked for in the colour in which the
+face is darkest: a shadow dims all colours of the paper alike. What else could move the outline unseen (the
+side of a thick rib, glare, holes, a hand, another part) is looked for and corrected, refused or said.
 """
 
 from dataclasses import dataclass, field, replace
@@ -18,20 +18,19 @@ from wingtool.tracing.photo.paper import closed_loops, flattened, looked_at, px_
 from wingtool.tracing.photo.picture import Photo, PhotoRefused, linear_light
 from wingtool.tracing.photo.plane import Plane
 from wingtool.tracing.photo.pose import COMMON_RIB_MM, UNKNOWN_RIB_MM, Pose, edge_shift_mm, side_seen
-from wingtool.tracing.photo.shadow import Shadow, cut_shadow
 from wingtool.tracing.photo.step import Steps, find_steps
 from wingtool.tracing.readings import EITHER, Readings
 
 OUTLINE_POINTS = 200
 END_POINTS = 25  # more, on either side of both ends
 END_SHARE = 0.02  # of the way round: over this they stand
-HALF_WAY = 0.5
-CUT_ERROR_MM = 0.25  # of an edge between section and shadow by colour: common practice, no source
+HALF_WAY, FACE_LEVEL = 0.5, 0.15  # between face and paper; where the face ends, beside a shadow
 BESIDE_SHADOW = 0.4  # of the step's half width: what the shadow's own slope may move it
 JOINED_MM = 0.25  # from the step to half-way: more is a shadow
 WIDE_SHADOW_MM = 1.0  # wider needs calipers' word
 LEAST_SHARE = 0.02  # of the edge
 SMALL_SHIFT_MM = 0.5
+COLOURED = 0.6  # of its brightness: a face that reflects less of one colour is coloured
 BRIGHT_FACE = 0.4  # of the paper; beside a wall it loses half of the sky (`step`), and some of a lamp
 WIDE_SIDE_MM = 1.5  # of a rib's side in the picture: which of its two rims was found is then open
 SIDE_SEEN = (
@@ -86,6 +85,9 @@ def find_outline(
     loops: list[np.ndarray] = []
     try:
         flat, paper_light = flattened(photo.light, inside)
+        light = _least_reflected(photo, flat, paper_light, inside)
+        if light is not photo.light:
+            flat, paper_light = flattened(light, inside)
         px_per_mm = px_per_mm_of(plane, inside)
         loops = closed_loops(flat, HALF_WAY, (2.0 * px_per_mm) ** 2)
         if not loops:
@@ -95,15 +97,10 @@ def find_outline(
         outline, inner, notes = judge_loops(loops, inside, plane, pen_line)
         seen = None if pose is None or not rib_mm else _side_seen(plane, pose, rib_mm)
         steps = find_steps(flat, outline, px_per_mm, seen)
-        for _ in range(2 * (steps.moved_mm.max() > WIDE_SHADOW_MM)):  # half-way lines run askew round ends
-            steps = find_steps(flat, polyline.closed(steps.loop_px), px_per_mm, seen)
+        if steps.moved_mm.max() > WIDE_SHADOW_MM:  # round both ends half-way lies askew to the face
+            steps = find_steps(flat, closed_loops(flat, FACE_LEVEL, 0.0)[0], px_per_mm, seen)
             away = np.hypot(*polyline.feet(outline, steps.loop_px)[2].T)
             steps = replace(steps, moved_mm=away / px_per_mm)
-        shadow = None if photo.dark_sheet else _joined(photo, flat, paper_light, inside, steps, px_per_mm)
-        cut = None
-        if shadow is not None:
-            flat, cut = shadow.brightness, shadow.loop_px[shadow.cut]
-            steps = find_steps(flat, shadow.loop_px, px_per_mm, seen)
         if inner is None:
             notes += glare_notes(steps.loop_px, flat, plane)
     except TraceError as error:
@@ -112,43 +109,27 @@ def find_outline(
     extra = np.where(moved > 0.4 * JOINED_MM, BESIDE_SHADOW * softness, 0.0)
     if inner is not None:
         edge = edge - 0.5 * polyline.feet(polyline.closed(inner), edge)[2]
-    if cut is not None:
-        extra[np.hypot(*polyline.feet(cut, edge)[2].T) < 2.0 * px_per_mm] = CUT_ERROR_MM
-    said, unless = _shadow_words(moved, shadow)
-    bright = () if photo.dark_sheet or rib_mm == 0.0 else _bright_face(photo, flat, paper_light, inside)
+    said, unless = _shadow_words(moved)
+    bright = () if photo.dark_sheet or rib_mm == 0.0 else _bright_face(light, flat, paper_light, inside)
     found = FoundOutline(edge, plane.to_mm(edge), softness, extra, notes + plane.notes + said, bright, unless)
     return found if pose is None else _on_the_rib(found, pose, rib_mm)
 
 
-def _joined(photo, flat, paper_light, inside, steps: Steps, px_per_mm: float) -> Shadow | None:
-    """A shadow as dark as the section, told from it by colour, with places in the whole photo."""
-    outline = steps.loop_px
-    margin = int(3.0 * px_per_mm)
-    low = np.maximum(np.floor(outline.min(axis=0)).astype(int) - margin, 0)
-    high = np.ceil(outline.max(axis=0)).astype(int) + margin
-    box = (slice(low[1], high[1]), slice(low[0], high[0]))
-    paper = inside[::8, ::8] & (flat[::8, ::8] > 0.8)
-    white = np.median(
-        linear_light(photo.rgb[::8, ::8][paper]) / paper_light[::8, ::8][paper][:, None], axis=0
-    )
-    colour = linear_light(photo.rgb[box]) / (white * paper_light[box][..., None])
-    found = cut_shadow(flat[box], colour, outline - low, px_per_mm, float(np.median(steps.width_mm)))
-    if found is None:
-        return None
-    clean = flat.copy()
-    clean[box] = found.brightness
-    return replace(found, loop_px=found.loop_px + low, brightness=clean)
+def _least_reflected(photo: Photo, flat, paper_light, inside) -> np.ndarray:
+    """Light (rows, columns) in the colour that the face reflects least; all of it where the face is grey."""
+    step = (slice(None, None, 4), slice(None, None, 4))
+    face = inside[step] & (flat[step] < HALF_WAY)
+    paper = inside[step] & (flat[step] > 1.0 - HALF_WAY / 2.0)
+    colours = linear_light(photo.rgb[step]) / paper_light[step][..., None]
+    share = np.median(colours[face], axis=0) / np.median(colours[paper], axis=0)
+    if photo.dark_sheet or share.min() > COLOURED * np.median((photo.light[step] / paper_light[step])[face]):
+        return photo.light
+    return linear_light(photo.rgb[..., share.argmin()])
 
 
-def _shadow_words(moved_mm: np.ndarray, cut: Shadow | None) -> tuple[tuple[str, ...], tuple[str, ...]]:
+def _shadow_words(moved_mm: np.ndarray) -> tuple[tuple[str, ...], tuple[str, ...]]:
     """A note on the shadow beside the section, and the doubt that a measured thickness settles."""
     way_out = "light it from both sides and take it again, or give --thickness by calipers"
-    if cut is not None:
-        text = (
-            f"a shadow up to {cut.width_mm:.1f} mm wide is joined to {cut.share:.0%} of the edge; it was cut "
-            f"away by its colour: {way_out}"
-        )
-        return (), (text,)
     joined = moved_mm > JOINED_MM
     if joined.mean() < LEAST_SHARE:
         return (), ()
@@ -160,10 +141,10 @@ def _shadow_words(moved_mm: np.ndarray, cut: Shadow | None) -> tuple[tuple[str, 
     return ((text,), ()) if wide < WIDE_SHADOW_MM else ((), (f"{text}: {way_out}",))
 
 
-def _bright_face(photo: Photo, flat, paper_light, inside) -> tuple[str, ...]:
+def _bright_face(light, flat, paper_light, inside) -> tuple[str, ...]:
     """The doubt that the paper in the shade beside a standing rib is as dark as the rib's face."""
     dark = inside & (flat < HALF_WAY)
-    face = float(np.median(photo.light[dark] / paper_light[dark]))
+    face = float(np.median(light[dark] / paper_light[dark]))
     if face < BRIGHT_FACE:
         return ()
     return (
@@ -207,7 +188,10 @@ def _on_the_rib(found: FoundOutline, pose: Pose, rib_mm: float | None) -> FoundO
     across = np.abs((shift * outward).sum(axis=1))
     if rib_mm is not None:
         extra = np.hypot(found.extra_mm, pose.height_error * rib_mm * across)
-        side_mm = rib_mm * float(np.percentile(side_seen(loop, outward, pose), 98))
+        seen_mm = rib_mm * side_seen(loop, outward, pose)
+        side_mm = float(np.percentile(seen_mm, 98))
+        if side_mm > WIDE_SIDE_MM:
+            extra = np.hypot(extra, 0.5 * seen_mm)  # either rim
         return replace(
             found,
             edge_mm=loop - rib_mm * shift,
