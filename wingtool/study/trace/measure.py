@@ -152,8 +152,9 @@ def measure_section(request: TraceRequest) -> Measured:
     stated = _given_mm(request.error, "--error")
     error_mm = stated or (PHOTO_ERROR_MM if request.photo is not None else DEFAULT_ERROR_MM)
     readings, plane, photo = readings_of(request, error_mm)
-    readings, notes = as_stored(_with_singles(readings, request), request)
+    readings = _with_singles(readings, request)
     try:
+        readings, notes = as_stored(readings, request)
         fitted = tracing.fit_outline(readings)
     except TraceError as error:
         if photo is None or readings.photo_px is None:

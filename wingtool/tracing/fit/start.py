@@ -35,8 +35,8 @@ def nose_end(points_mm: np.ndarray) -> str:
     spread = [np.ptp(end[1:-1] if len(end) > 5 else end) for end in ends]  # one may be written down wrong
     if max(spread) < 1.15 * min(spread):
         raise TraceError(
-            "nose and tail look alike in these points: is a point written down wrong (a lost minus)? if not, "
-            "say which end is the nose (--nose left or right) and take more points at both ends"
+            "nose and tail look alike: is a point written down wrong (a lost minus), a shadow or a rib's "
+            "side in the photo? if not, say which end is the nose (--nose left or right)"
         )
     return "left" if spread[0] > spread[1] else "right"
 

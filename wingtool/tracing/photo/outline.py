@@ -30,6 +30,7 @@ JOINED_MM = 0.25  # from the step to half-way: more is a shadow
 WIDE_SHADOW_MM = 1.0  # wider needs calipers' word
 LEAST_SHARE = 0.02  # of the edge
 SMALL_SHIFT_MM = 0.5
+BLACK = 0.1  # of the paper: darker than any shadow, and its colour is noise
 COLOURED = 0.6  # of its brightness: a face that reflects less of one colour is coloured
 BRIGHT_FACE = 0.4  # of the paper; beside a wall it loses half of the sky (`step`), and some of a lamp
 WIDE_SIDE_MM = 1.5  # of a rib's side in the picture: which of its two rims was found is then open
@@ -122,7 +123,8 @@ def _least_reflected(photo: Photo, flat, paper_light, inside) -> np.ndarray:
     paper = inside[step] & (flat[step] > 1.0 - HALF_WAY / 2.0)
     colours = linear_light(photo.rgb[step]) / paper_light[step][..., None]
     share = np.median(colours[face], axis=0) / np.median(colours[paper], axis=0)
-    if photo.dark_sheet or share.min() > COLOURED * np.median((photo.light[step] / paper_light[step])[face]):
+    whole = np.median((photo.light[step] / paper_light[step])[face])
+    if photo.dark_sheet or whole < BLACK or share.min() > COLOURED * whole:
         return photo.light
     return linear_light(photo.rgb[..., share.argmin()])
 
