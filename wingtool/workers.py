@@ -15,7 +15,7 @@ from typing import TypeVar
 
 from wingtool.constants import ONE_THREAD
 
-SELDOM = 50_000  # new objects between two looks for cycles: imports make many objects and no cycles
+SELDOM = 200_000  # new objects between two looks for cycles: imports make many objects and no cycles
 Result = TypeVar("Result")
 
 

@@ -64,7 +64,7 @@ def _root(
 
 def run_app() -> None:
     """Run the command line; exit 0 done, 2 wrong input, 3 computed but not trustworthy, 130 stopped."""
-    gc.set_threshold(50_000)  # imports make many objects and no cycles; looking for them takes a tenth
+    gc.set_threshold(200_000)  # imports make many objects and no cycles; looking for them takes a tenth
     for name in ONE_THREAD:  # sums of linear algebra must not depend on the number of cores
         os.environ.setdefault(name, "1")
     ready()
@@ -79,6 +79,7 @@ def run_app() -> None:
         if "WINGTOOL_TRACEBACK" in os.environ:
             raise
         code = _told(error)
+    gc.freeze()  # nothing is left to look for; Python would look through all modules, a tenth of a second
     sys.exit(code)
 
 

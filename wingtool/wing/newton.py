@@ -144,22 +144,22 @@ def solve_cases(cases: Cases, start: np.ndarray) -> tuple[np.ndarray, np.ndarray
     Steps are cut so that no section angle moves more than `LONGEST_STEP`, then halved while the residual
     grows.
     """
-    circulation = start.copy()
-    done = np.zeros(len(start), bool)
+    circulation, done, part = start.copy(), np.zeros(len(start), bool), cases
     left = np.arange(len(start))
     state = section_state(cases, circulation)
     scale = TOLERANCE * cases.chord.max()
     for _ in range(LIMIT):
         now = np.abs(state.residual).max(axis=1) < scale
-        done[left[now]] = True
-        left, state = left[~now], _pick(state, ~now)
+        if now.any():
+            done[left[now]] = True
+            left, state, part = left[~now], _pick(state, ~now), part.only(~now)
         if left.size == 0:
             break
-        part, old = cases.only(left), circulation[left]
+        old = circulation[left]
         step = np.linalg.solve(jacobian(part, state, old), state.residual[..., None])[..., 0]
         circulation[left], state = _damped(part, old, state, step)
     if left.size:
-        circulation[left], done[left] = pseudo_transient(cases.only(left), start[left])
+        circulation[left], done[left] = pseudo_transient(part, start[left])
     alpha = section_state(cases, circulation).alpha  # a root at hundreds of degrees is no flow
     return circulation, done & (np.abs(alpha) < np.pi / 2).all(axis=1)
 
@@ -170,13 +170,12 @@ def pseudo_transient(cases: Cases, start: np.ndarray) -> tuple[np.ndarray, np.nd
     Pseudo-transient continuation (C. T. Kelley and D. E. Keyes, SIAM J. Numer. Anal. 35(2), 1998): it can
     leave a local minimum of the residual, at which a damped Newton iteration stalls.
     """
-    circulation, done = start.copy(), np.zeros(len(start), bool)
+    circulation, done, part = start.copy(), np.zeros(len(start), bool), cases
     left, state = np.arange(len(start)), section_state(cases, start)
     norm = np.linalg.norm(state.residual, axis=1)
     dt, best, idle = np.full(len(start), FIRST_DT), norm.copy(), np.zeros(len(start), dtype=int)
     scale = TOLERANCE * cases.chord.max()
     for _ in range(PSEUDO_LIMIT):
-        part = cases.only(left)
         matrix = jacobian(part, state, circulation[left]) + np.eye(start.shape[1]) / dt[:, None, None]
         circulation[left] -= np.linalg.solve(matrix, state.residual[..., None])[..., 0]
         state = section_state(part, circulation[left])
@@ -186,8 +185,10 @@ def pseudo_transient(cases: Cases, start: np.ndarray) -> tuple[np.ndarray, np.nd
         now = np.abs(state.residual).max(axis=1) < scale
         done[left[now]] = True
         on = ~now & (idle < NO_BETTER)
+        if on.all():
+            continue
         left, state, dt, norm = left[on], _pick(state, on), dt[on], norm[on]
-        best, idle = best[on], idle[on]
+        best, idle, part = best[on], idle[on], part.only(on)
         if left.size == 0:
             break
     return circulation, done
