@@ -27,7 +27,7 @@ def wing(status="converged", force=None, height=5.0):
         stall_margin_deg=np.broadcast_to(STALL - ANGLES, shape),
         status=words,
         inflow=SimpleNamespace(angle_deg=np.array([4.0, 4.0]), span_fraction=np.array([0.0, 1.0])),
-        wing=SimpleNamespace(span_m=1.4),
+        wing=SimpleNamespace(span_m=1.4, endplate=None),
         strip_y_m=np.array([0.0]),
         strip_margin_deg=np.broadcast_to((STALL - ANGLES)[:, None], (*shape, 1)),
         height_over_chord=np.full(ANGLES.size, height),
@@ -208,6 +208,12 @@ def test_why_no_angle_is_advised_is_told_with_what_helps():
     empty.stall_margin_deg = np.full_like(empty.downforce.n, np.nan)
     assert "most often: not converged: why" in advise(empty, 0.0).doubt
     assert "stays 23 degrees below the stall" in advise(wing(), 20.0).doubt
+    assert "or fit endplates" in advise(wing(), 20.0).doubt
+    plated = SimpleNamespace(span_m=1.4, endplate=object())
+    unsound, stalled = wing("low confidence"), wing()
+    unsound.wing = stalled.wing = plated
+    assert "[wing.endplate]" not in advise(unsound, 0.0).doubt
+    assert "or fit larger endplates" in advise(stalled, 20.0).doubt
 
 
 def test_rules_are_checked_at_every_advised_angle_and_without_a_car():

@@ -127,10 +127,10 @@ def test_springs_drop_by_half_the_axle_load_over_the_wheel_rate():
 
 def test_bump_stops_and_tyres_are_warned_of():
     front, rear = axle_responses(GREEN_HATCH, -3000.0, 6000.0, 70.0, 1.4)
-    assert "bump stops" in rear.warning
-    assert "loses more than a tenth" in front.warning
+    assert rear.warning.startswith("rear on the bump stops")
+    assert "the front axle loses more than a tenth" in front.warning
     _, heavy = axle_responses(GREEN_HATCH, 0.0, 4000.0, 70.0, 2.0)
-    assert "over its load rating" in heavy.warning
+    assert "rear outer tyre over its load rating" in heavy.warning
 
 
 SPLITTER = Splitter(0.09, 1.5, 0.09, floor_m=0.3, rod_ahead_m=0.09, modulus_pa=7e9)

@@ -55,13 +55,13 @@ def _axle_response(
     share = outer / axle.tyre_load_n if outer is not None and axle.tyre_load_n else None
     warnings = []
     if left is not None and left < 0.0:
-        warnings.append("on the bump stops: the springs no longer carry it, grip goes suddenly")
+        warnings.append(f"{name} on the bump stops: the springs no longer carry it, grip goes suddenly")
     elif left is not None and travel and left < LEFT_OF_TRAVEL * travel:
-        warnings.append("more than 60 % of the bump travel is used up before any bump or roll")
+        warnings.append(f"more than 60 % of the {name} bump travel is used up before any bump or roll")
     if share is not None and share > 1.0:
-        warnings.append("outer tyre over its load rating")
+        warnings.append(f"{name} outer tyre over its load rating")
     if per_wheel < -LIGHTER * static_n / 2.0:
-        warnings.append("the axle loses more than a tenth of its load")
+        warnings.append(f"the {name} axle loses more than a tenth of its load")
     change, warning = air_n / static_n, "; ".join(warnings)
     return AxleResponse(name, speed_m_s, per_wheel, change, drop, left, share, warning)
 

@@ -226,17 +226,19 @@ def _no_angle(wing: WingPolar, margin_deg: float) -> str:
     if keeps.any() and np.all(unsound[:, keeps].any(axis=0)):
         words = list(wing.status[:, keeps][unsound[:, keeps]])
         commonest = max(set(words), key=words.count)
-        bare = (
+        bare = wing.wing.endplate is None and commonest == LOW_CONFIDENCE
+        tips = (
             "; tips without endplates work at lower angles than the middle, where a cambered section may "
             "have no data: try [wing.endplate]"
         )
         return (
             f"no angle that keeps the margin is sound at every speed (most often: {commonest}): look at the "
-            f"section data with `wingtool sweep`{bare if commonest == LOW_CONFIDENCE else ''}"
+            f"section data with `wingtool sweep`{tips if bare else ''}"
         )
+    larger = "larger " if wing.wing.endplate else ""
     return (
         f"no angle both makes downforce at every speed and stays {margin_deg:.2g} degrees below the stall: "
-        "measure the air behind the roof with tufts, which narrows that margin, or fit larger endplates"
+        f"measure the air behind the roof with tufts, which narrows that margin, or fit {larger}endplates"
     )
 
 
