@@ -7,6 +7,7 @@ The unit abbreviations are from memory of the published document.
 
 from dataclasses import dataclass
 from datetime import date
+from itertools import groupby
 from pathlib import Path
 from xml.etree import ElementTree as ET
 
@@ -84,13 +85,9 @@ def function_grid(table: Table) -> FunctionGrid:
 
 def _longest_run(complete: np.ndarray) -> slice:
     """The longest run of breakpoints that are complete."""
-    best, stop, start = 0, 0, 0
-    for k, good in enumerate(np.append(complete, False)):
-        if not good:
-            if k - start > stop - best:
-                best, stop = start, k
-            start = k + 1
-    return slice(best, stop)
+    runs = [list(run) for good, run in groupby(range(len(complete)), complete.__getitem__) if good]
+    longest = max(runs, key=len, default=[])
+    return slice(longest[0], longest[-1] + 1) if longest else slice(0, 0)
 
 
 def write_function_xml(table: Table, path: Path | str) -> Path:

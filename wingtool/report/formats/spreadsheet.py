@@ -25,16 +25,12 @@ class _Undated(ZipFile):
         self.writestr(str(name or path).lstrip("/"), Path(path).read_bytes())
 
 
-def write_sheet(table: Table, path: Path | str, chart: str | None = None) -> Path:
+def write_sheet(table: Table, path: Path | str) -> Path:
     """Write a `Table` as .xlsx; returns the path.
 
     A missing number is an empty cell; its row's status says why. Text is written as text, never as a formula.
-
-    Parameters
-    ----------
-    chart : str, optional
-        Column to draw along the last axis of the grid, one line for each value of the axis before it; without
-        it the first column with numbers that is no axis. A table without a grid has no chart.
+    A table with a grid has a chart: downforce or lift, else the first column with numbers that is no axis,
+    along the last axis, one line for each value of the axis before it.
     """
     from openpyxl import Workbook
     from openpyxl.styles import Font
@@ -44,17 +40,14 @@ def write_sheet(table: Table, path: Path | str, chart: str | None = None) -> Pat
     sheet = book.active
     sheet.title = table.name[:31]
     names = [column.name for column in table.columns]
-    _append(sheet, names)
-    _append(sheet, [column.unit or "" for column in table.columns])
-    for row in table.rows:
-        _append(sheet, row)
+    _fill(sheet, [names, [column.unit or "" for column in table.columns], *table.rows])
     for number in (1, 2):
         for cell in sheet[number]:
             cell.font = Font(bold=number == 1, italic=number == 2)
     sheet.freeze_panes = sheet.cell(FIRST_ROW, 1)
     _meanings(book, table)
     if table.grid:
-        _chart(book, sheet, table, chart or _first_value(table))
+        _chart(book, sheet, table)
     book.properties.created = book.properties.modified = datetime(*FIRST_ZIP_DATE)
     data = io.BytesIO()
     with _Undated(data, "w", ZIP_DEFLATED) as archive:
@@ -62,38 +55,30 @@ def write_sheet(table: Table, path: Path | str, chart: str | None = None) -> Pat
     return write_whole(path, data.getvalue())
 
 
-def _append(sheet, values) -> None:
-    row = sheet.max_row + (sheet.max_row > 1 or sheet.cell(1, 1).value is not None)
-    for k, value in enumerate(values, 1):
-        if value is None or isinstance(value, float) and not math.isfinite(value):
-            continue
-        text = isinstance(value, str)
-        cell = sheet.cell(row, k, str(value) if text else float(value))
-        if text:
-            cell.data_type = "s"
+def _fill(sheet, rows) -> None:
+    for row in rows:
+        sheet.append([None if isinstance(v, float) and not math.isfinite(v) else v for v in row])
+    for row in sheet.iter_rows():
+        for cell in row:
+            if isinstance(cell.value, str):
+                cell.data_type = "s"
 
 
 def _meanings(book, table: Table) -> None:
     sheet = book.create_sheet("columns")
-    _append(sheet, ["column", "unit", "meaning", "lowest", "highest"])
-    for c in table.columns:
-        _append(sheet, [c.name, c.unit or "", c.description or "", c.minimum, c.maximum])
-    for fact, value in table.facts.items():
-        _append(sheet, [fact, "", str(value)])
+    columns = [[c.name, c.unit or "", c.description or "", c.minimum, c.maximum] for c in table.columns]
+    facts = [[fact, "", str(value)] for fact, value in table.facts.items()]
+    _fill(sheet, [["column", "unit", "meaning", "lowest", "highest"], *columns, *facts])
     for letter, width in (("A", 24), ("C", 90)):
         sheet.column_dimensions[letter].width = width
 
 
-def _first_value(table: Table) -> str:
-    named = {c.name for c in table.columns if c.type == "number"} - set(table.grid)
-    favourites = [name for name in ("downforce_n", "cl") if name in named]
-    return [*favourites, *(c.name for c in table.columns if c.name in named)][0]
-
-
-def _chart(book, sheet, table: Table, column: str) -> None:
+def _chart(book, sheet, table: Table) -> None:
     from openpyxl.chart import Reference, ScatterChart, Series
 
     names = [c.name for c in table.columns]
+    numbers = {c.name for c in table.columns if c.type == "number"} - set(table.grid)
+    column = next(name for name in ("downforce_n", "cl", *names) if name in numbers)
     picture = ScatterChart()
     picture.style, picture.width, picture.height = 13, 24, 14
     picture.title = column

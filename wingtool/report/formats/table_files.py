@@ -5,8 +5,7 @@ import io
 import json
 import math
 import re
-from collections.abc import Callable, Sequence
-from functools import partial
+from collections.abc import Sequence
 from importlib import import_module
 from pathlib import Path
 from typing import Any
@@ -15,21 +14,21 @@ from wingtool.errors import OutputError
 from wingtool.files import writable_folder, write_text
 from wingtool.report.tables.table import Column, Table
 
-PACKAGE_FILE = "datapackage.json"
+PACKAGE_FILE, PACKAGE_NAME = "datapackage.json", "wingtool-tables"
 MISSING = "NaN"
 
 
-def as_csv(table: Table) -> str:
-    """The table as CSV text (RFC 4180, line ends CR LF); numbers to ten significant digits."""
+def write_csv(table: Table, path: Path) -> Path:
+    """Write the table as CSV (RFC 4180, line ends CR LF); numbers to ten significant digits."""
     text = io.StringIO()
     writer = csv.writer(text, lineterminator="\r\n")
     writer.writerow(column.name for column in table.columns)
     writer.writerows([_cell(value) for value in row] for row in table.rows)
-    return text.getvalue()
+    return write_text(path, text.getvalue())
 
 
-def as_json(table: Table) -> str:
-    """The table as JSON text: facts, columns, and one object and one line a row, null for no value."""
+def write_json(table: Table, path: Path) -> Path:
+    """Write the table as JSON: facts, columns, and one object and one line a row, null for no value."""
     names = [column.name for column in table.columns]
     document = {
         "name": table.name,
@@ -41,17 +40,7 @@ def as_json(table: Table) -> str:
     row_text = json.JSONEncoder(ensure_ascii=False, allow_nan=False).encode  # without indent it is compiled
     rows = (row_text(dict(zip(names, map(_null_for_nan, row), strict=True))) for row in table.rows)
     head = json.dumps(document, indent=1, ensure_ascii=False, allow_nan=False).removesuffix("\n}")
-    return head + ',\n "rows": [\n  ' + ",\n  ".join(rows) + "\n ]\n}\n"
-
-
-def data_package(tables: Sequence[Table], paths: Sequence[str]) -> dict[str, Any]:
-    """Data package that describes CSV files: Frictionless Data Package with Tabular Data Resources."""
-    return {
-        "profile": "tabular-data-package",
-        "name": "wingtool-tables",
-        "title": "Tables written by wingtool",
-        "resources": [_resource(table, path) for table, path in zip(tables, paths, strict=True)],
-    }
+    return write_text(path, head + ',\n "rows": [\n  ' + ",\n  ".join(rows) + "\n ]\n}\n")
 
 
 def write_table(table: Table, path: Path | str) -> list[Path]:
@@ -68,7 +57,10 @@ def write_table(table: Table, path: Path | str) -> list[Path]:
         Unknown ending, or a place that cannot be written.
     """
     path = check_table_path(path)
-    return WRITERS[path.suffix](table, path)
+    written = [_write(table, path)]
+    if path.suffix == ".csv":
+        written.append(_write_package([table], [path.name], path.with_name(PACKAGE_FILE)))
+    return written
 
 
 def check_table_path(path: Path | str) -> Path:
@@ -95,43 +87,38 @@ def write_folder(tables: Sequence[Table], folder: Path | str) -> list[Path]:
     folder = Path(folder)
     package_path = folder / PACKAGE_FILE
     _other_resources(package_path, set())  # refused before anything is written
-    written = []
-    for table in tables:
-        written.append(write_text(folder / f"{table.name}.csv", as_csv(table)))
-        for ending in (".json", ".nc") if table.grid else (".json",):
-            written += WRITERS[ending](table, folder / f"{table.name}{ending}")
+    written = [
+        _write(table, folder / f"{table.name}{ending}")
+        for table in tables
+        for ending in (".csv", ".json", *((".nc",) if table.grid else ()))
+    ]
     return [*written, _write_package(tables, [f"{table.name}.csv" for table in tables], package_path)]
 
 
-def _write_csv(table: Table, path: Path) -> list[Path]:
-    package = _write_package([table], [path.name], path.with_name(PACKAGE_FILE))
-    return [write_text(path, as_csv(table)), package]
-
-
-def _write_json(table: Table, path: Path) -> list[Path]:
-    return [write_text(path, as_json(table))]
-
-
-def _write_by(writer: str, table: Table, path: Path) -> list[Path]:
-    """By a function of a file beside this one, ``module.function``, loaded only when it is wanted."""
-    module, function = writer.split(".")
-    return [getattr(import_module(f"wingtool.report.formats.{module}"), function)(table, path)]
-
-
 FORMULA = ("=", "+", "-", "@", "\t", "\r")
-WRITERS: dict[str, Callable[[Table, Path], list[Path]]] = {
-    ".csv": _write_csv,
-    ".json": _write_json,
-    ".nc": partial(_write_by, "netcdf.write_netcdf"),
-    ".xlsx": partial(_write_by, "spreadsheet.write_sheet"),
-    ".xml": partial(_write_by, "function_xml.write_function_xml"),
+WRITERS = {  # by ending: a function of a file beside this one, loaded only when it is wanted
+    ".csv": "table_files.write_csv",
+    ".json": "table_files.write_json",
+    ".nc": "netcdf.write_netcdf",
+    ".xlsx": "spreadsheet.write_sheet",
+    ".xml": "function_xml.write_function_xml",
 }
 
 
+def _write(table: Table, path: Path) -> Path:
+    module, function = WRITERS[path.suffix].split(".")
+    return getattr(import_module(f"wingtool.report.formats.{module}"), function)(table, path)
+
+
 def _write_package(tables: Sequence[Table], paths: Sequence[str], package_path: Path) -> Path:
-    """The package of these tables, and of those that it held already."""
-    package = data_package(tables, paths)
-    package["resources"] += _other_resources(package_path, set(paths))
+    """Frictionless Data Package of these CSV files, and of those that it held already."""
+    own = [_resource(table, path) for table, path in zip(tables, paths, strict=True)]
+    package = {
+        "profile": "tabular-data-package",
+        "name": PACKAGE_NAME,
+        "title": "Tables written by wingtool",
+        "resources": own + _other_resources(package_path, set(paths)),
+    }
     return write_text(package_path, json.dumps(package, indent=1, ensure_ascii=False, allow_nan=False) + "\n")
 
 
@@ -141,7 +128,7 @@ def _other_resources(package_path: Path, names: set[str]) -> list[dict[str, Any]
         return []
     try:
         package = json.loads(package_path.read_text(encoding="utf-8"))
-        ours = package["name"] == "wingtool-tables"
+        ours = package["name"] == PACKAGE_NAME
         resources = [r for r in package["resources"] if r["path"] not in names]
     except (OSError, ValueError, KeyError, TypeError):
         ours = False

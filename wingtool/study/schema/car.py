@@ -101,34 +101,29 @@ def taken(table: Strict, names: tuple[str, ...], us: bool = False) -> list[str]:
     >>> taken(TyreTable(grip=1.2), ("grip", "load_sensitivity"))
     ['load_sensitivity 0.1']
     """
-    fields = type(table).model_fields
-    missing = [name for name in names if name not in table.model_fields_set]
     found = []
-    for name in missing:
-        value, unit = getattr(table, name), name.rsplit("_", 1)[-1] if fields[name].alias else ""
-        if us and unit in US_SIZES:
-            factor, shown = US_SIZES[unit]
-            text = f"{value / factor:.3g} {shown}"
-        else:
-            text = f"{value} {unit}" if unit in US_SIZES else f"{value}"
-        found.append(f"{fields[name].alias or name} {text}")
+    for name in names:
+        value, unit = getattr(table, name), name.rsplit("_", 1)[-1]
+        factor, shown = US_SIZES.get(unit, (1.0, "")) if us else (1.0, unit if unit in US_SIZES else "")
+        text = f"{value / factor:.3g}" if factor != 1.0 else f"{value}"
+        if name not in table.model_fields_set:
+            found.append(f"{type(table).model_fields[name].alias} {text} {shown}".rstrip())
     return found
 
 
-def taken_words(name: str, table: Strict, names: tuple[str, ...], us: bool = False) -> str:
+def taken_words(name: str, found: list[str]) -> str:
     """The same as a sentence on the study's table `name`; empty if nothing is taken."""
-    found = taken(table, names, us)
     return f"not given in [{name}], so taken: {', '.join(found)}" if found else ""
 
 
 class TyreTable(Strict):
     """``[car.tyre]``: grip as the car shows it."""
 
-    grip: Annotated[float, Field(ge=0.2, le=3.0)] = Field(
-        1.0, description="lateral g held in a slow flat corner"
-    )
-    load_sensitivity: Annotated[float, Field(ge=0.0, le=0.5)] = Field(
+    grip: float = Field(1.0, ge=0.2, le=3.0, description="lateral g held in a slow flat corner")
+    load_sensitivity: float = Field(
         0.1,
+        ge=0.0,
+        le=0.5,
         description="n in grip force = const * load^(1-n); 0.05 to 0.2 is common practice, no source",
     )
     brake_grip: Annotated[float, Field(ge=0.2, le=3.0)] | None = Field(
@@ -140,9 +135,7 @@ class AxleTable(Strict):
     """``[car.front]`` and ``[car.rear]``: springs and tyres of one axle."""
 
     spring_rate_n_m: Stiffness | None = Field(None, description="of one spring")
-    motion_ratio: Annotated[float, Field(gt=0.1, le=2.0)] = Field(
-        1.0, description="spring travel over wheel travel"
-    )
+    motion_ratio: float = Field(1.0, gt=0.1, le=2.0, description="spring travel over wheel travel")
     bump_travel_m: Length | None = Field(None, description="wheel travel left to the bump stop")
     track_m: Length | None = Field(None, description="between the tyre centres")
     tyre_load_kg: Mass | None = Field(None, description="load rating of one tyre")
@@ -203,7 +196,7 @@ class CarTable(Strict):
     drag_coefficient: Annotated[float, Field(gt=0.05, lt=2.0)] | None = None
     frontal_area_m2: Area | None = None
     top_speed_m_s: Speed | None = Field(None, description="measured, without the parts")
-    cda_band: Annotated[float, Field(ge=0.0, lt=1.0)] = Field(DRAG_BAND, description="half width over cda")
+    cda_band: float = Field(DRAG_BAND, ge=0.0, lt=1.0, description="half width over cda")
     body: Literal["hatchback", "saloon", "estate", "coupe", "open"] | None = Field(
         None, description="body type, for the lift of the bare body where it was not measured"
     )
@@ -213,11 +206,13 @@ class CarTable(Strict):
     )
     lift_area_rear_m2: LiftArea | None = Field(None, description="the same under the rear axle")
     lift_area_band_m2: Area = Field(0.05, description="half width of both when they are given")
-    rolling: Annotated[float, Field(ge=0.0, le=0.1)] = Field(
-        0.015, description="rolling resistance over weight"
-    )
-    rotating_mass_factor: Annotated[float, Field(ge=1.0, le=1.3)] = Field(
-        1.04, alias="rotating", description="mass with the inertia of wheels and driveline, over mass"
+    rolling: float = Field(0.015, ge=0.0, le=0.1, description="rolling resistance over weight")
+    rotating_mass_factor: float = Field(
+        1.04,
+        ge=1.0,
+        le=1.3,
+        alias="rotating",
+        description="mass with the inertia of wheels and driveline, over mass",
     )
     driven: Literal["front", "rear", "all"] = "rear"
     nose_m: Length = Field(0.8, description="body ahead of front axle")
@@ -276,7 +271,7 @@ class CarTable(Strict):
     def _taken(self, us: bool) -> tuple[str, ...]:
         found = taken(self, ("cg_height_m", "nose_m", "rolling", "rotating_mass_factor", "driven"), us)
         found += [f"tyre.{text}" for text in taken(self.tyre, ("grip", "load_sensitivity"))]
-        return (f"not given in [car], so taken: {', '.join(found)}",) if found else ()
+        return tuple(filter(None, [taken_words("car", found)]))
 
     def _cda(self, density_kg_m3: float) -> tuple[float, str]:
         if self.cda_m2 is not None:
@@ -333,9 +328,9 @@ class SplitterTable(Strict):
     clearance_m: Length = Field(description="underside above the ground at rest")
     floor_m: Offset = Field(0.0, description="length back under the car")
     thickness_m: Length = 0.012
-    rods: Annotated[int, Field(ge=0, le=12)] = 2
+    rods: int = Field(2, ge=0, le=12)
     rod_ahead_m: Length | None = Field(None, description="rods ahead of the bumper; front edge")
-    rod_angle_deg: Annotated[float, Field(gt=5.0, le=90.0)] = Field(60.0, description="rods above the board")
+    rod_angle_deg: float = Field(60.0, gt=5.0, le=90.0, description="rods above the board")
     modulus_pa: Pressure | None = Field(None, description="bending modulus of the board")
     measured: MeasuredTable | None = None
     taps: TapsTable | None = None
@@ -353,7 +348,7 @@ class SplitterTable(Strict):
     def taken(self, us: bool = False) -> str:
         """What is taken for what the file does not say of board and rods; empty if it says all."""
         rods = ("rods", "rod_angle_deg") if self.rods else ("rods",)
-        return taken_words("splitter", self, ("thickness_m", "floor_m", *rods), us)
+        return taken_words("splitter", taken(self, ("thickness_m", "floor_m", *rods), us))
 
     def value(self, density_kg_m3: float) -> Splitter:
         """The splitter in SI."""
@@ -389,12 +384,12 @@ class MountsTable(Strict):
     spacing_m: Length = 0.9
     stand_height_m: Length = 0.3
     foot_ahead_m: Offset = 0.0
-    bolts_per_foot: Annotated[int, Field(ge=2, le=12)] = 4
+    bolts_per_foot: int = Field(4, ge=2, le=12)
     bolt_rows_m: Length = Field(0.1, description="front to rear row")
     wing_mass_kg: Mass = 6.0
-    gust_factor: Annotated[float, Field(ge=1.0, le=5.0)] = 1.5
-    shock_g: Annotated[float, Field(ge=0.0, le=20.0)] = 3.0
-    proof_factor: Annotated[float, Field(ge=2.0, le=5.0)] = 2.0
+    gust_factor: float = Field(1.5, ge=1.0, le=5.0)
+    shock_g: float = Field(3.0, ge=0.0, le=20.0)
+    proof_factor: float = Field(2.0, ge=2.0, le=5.0)
 
     def taken(self, us: bool = False) -> str:
         """What is taken for what the file does not say of stands and feet; empty if it says all."""
@@ -402,7 +397,7 @@ class MountsTable(Strict):
             "stands", "spacing_m", "stand_height_m", "foot_ahead_m", "bolts_per_foot", "bolt_rows_m",
             "wing_mass_kg",
         )  # fmt: skip
-        return taken_words("mounts", self, names, us)
+        return taken_words("mounts", taken(self, names, us))
 
     def value(self) -> Mounts:
         """The mounts in SI."""
@@ -442,9 +437,7 @@ class SegmentTable(Strict):
     name: Name
     length_m: SegmentLength
     radius_m: Distance | None = Field(None, description="of the driven line; left out on a straight")
-    camber_deg: Annotated[float, Field(ge=-30.0, le=40.0)] = Field(
-        0.0, description="positive helps the car turn"
-    )
+    camber_deg: float = Field(0.0, ge=-30.0, le=40.0, description="positive helps the car turn")
 
 
 class CircuitTable(Strict):
@@ -498,9 +491,9 @@ class PartTable(Strict):
     """``[[part]]``: something to buy."""
 
     name: Name
-    price: Annotated[float, Field(ge=0.0, le=1e7)] = Field(description="of one, a bare number in `currency`")
-    currency: Annotated[str, Field(min_length=1, max_length=8)] = "USD"
-    count: Annotated[int, Field(ge=1, le=1000)] = 1
+    price: float = Field(ge=0.0, le=1e7, description="of one, a bare number in `currency`")
+    currency: str = Field("USD", min_length=1, max_length=8)
+    count: int = Field(1, ge=1, le=1000)
 
     def value(self) -> Part:
         """The part."""
@@ -517,13 +510,13 @@ class OilTable(Strict):
 class CorrectionTable(Strict):
     """``[correction]``: the track's answer, written by `wingtool verify`; factors on the wing's estimate."""
 
-    downforce_factor: Annotated[float, Field(ge=-1.0, le=3.0)] = 1.0
+    downforce_factor: float = Field(1.0, ge=-1.0, le=3.0)
     downforce_low: Annotated[float, Field(ge=-2.0, le=4.0)] | None = None
     downforce_high: Annotated[float, Field(ge=-2.0, le=4.0)] | None = None
-    drag_factor: Annotated[float, Field(ge=-1.0, le=10.0)] = 1.0
+    drag_factor: float = Field(1.0, ge=-1.0, le=10.0)
     drag_low: Annotated[float, Field(ge=-5.0, le=20.0)] | None = None
     drag_high: Annotated[float, Field(ge=-5.0, le=20.0)] | None = None
     drag_on_car: bool = Field(
         False, description="the drag was measured on the car (coast-down), installation included"
     )
-    origin: Annotated[str, Field(min_length=1, max_length=400)] = "the track"
+    origin: str = Field("the track", min_length=1, max_length=400)

@@ -188,7 +188,7 @@ def _sentence(mistake: Any, model: Any, where: str, lines: dict[Place, int]) -> 
 
 
 def _form(place: Place, kind: str) -> str:
-    path = ".".join(str(part) for part in place if isinstance(part, str))
+    path = ".".join(_names(place))
     if kind == "model_type":
         return f"a table [{path}] and its keys below it"
     return f"a list in brackets, or tables [[{path}]] where it holds tables"
@@ -202,9 +202,9 @@ def _written(place: Place) -> str:
 
 
 def _nearest(place: Place, model: Any) -> str:
-    here = [key for path, key in _all_keys(_model_at(place[:-1], model)) if path == key]
     wanted = str(place[-1])
-    everywhere = {key: path for path, key in _all_keys(model)}
+    here = [names[-1] for names in _tables(model) if names[:-1] == _names(place[:-1])]
+    everywhere = {names[-1]: ".".join(names) for names in _tables(model)}
     if wanted in everywhere:
         return f"did you mean {everywhere[wanted]}?"
     for candidate in (wanted, wanted.rsplit("_", 1)[0]):
@@ -217,23 +217,23 @@ def _nearest(place: Place, model: Any) -> str:
 
 
 def _example(place: Place, model: Any) -> str:
-    parent = _model_at(place[:-1], model)
-    if parent is None:
-        return ""
-    schema = parent.model_json_schema()["properties"].get(str(place[-1]), {})
+    table = ({(): model} | _tables(model)).get(_names(place[:-1]))
+    schema = table.model_json_schema()["properties"].get(place[-1], {}) if table else {}
     examples = schema.get("examples")
     return f', for example {place[-1]} = "{examples[0]}"' if examples else ""
 
 
-def _model_at(place: Place, model: Any) -> Any:
-    for part in place:
-        if isinstance(part, int):
-            continue
-        field = next((f for n, f in model.model_fields.items() if (f.alias or n) == part), None)
-        model = _inner_model(field.annotation) if field else None
-        if model is None:
-            return None
-    return model
+def _names(place: Place) -> tuple[str, ...]:
+    return tuple(part for part in place if isinstance(part, str))
+
+
+def _tables(model: Any, front: tuple[str, ...] = ()) -> dict[tuple[str, ...], Any]:
+    """The place of every key of a table and of those in it; with the table's model where it is one."""
+    found: dict[tuple[str, ...], Any] = {}
+    for name, field in model.model_fields.items():
+        place, inner = (*front, field.alias or name), _inner_model(field.annotation)
+        found |= {place: inner} | (_tables(inner, place) if inner else {})
+    return found
 
 
 def _inner_model(annotation: Any) -> Any:
@@ -244,13 +244,3 @@ def _inner_model(annotation: Any) -> Any:
     if isinstance(annotation, type) and issubclass(annotation, BaseModel):
         return annotation
     return next((found for arg in get_args(annotation) if (found := _inner_model(arg))), None)
-
-
-def _all_keys(model: Any, front: str = "") -> list[tuple[str, str]]:
-    found = []
-    for name, field in model.model_fields.items():
-        key = field.alias or name
-        found.append((front + key, key))
-        if inner := _inner_model(field.annotation):
-            found += _all_keys(inner, f"{front}{key}.")
-    return found

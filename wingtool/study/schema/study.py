@@ -165,7 +165,7 @@ class WingInput(Strict):
     tip_chord_m: Length | None = None
     twist_tip_deg: Angle = Field(0.0, description="angle of the tip less that of the middle")
     sweep_deg: Angle60 = Field(0.0, description="of the quarter-chord line")
-    dihedral_deg: Annotated[float, Field(ge=-30.0, le=30.0)] = Field(0.0, description="tips up is positive")
+    dihedral_deg: float = Field(0.0, ge=-30.0, le=30.0, description="tips up is positive")
     height_m: Length = Field(description="lowest point of the wing at the set angle, above ground")
     flip: bool = Field(False, description="true where the section's file is drawn with the suction side down")
     surface: Literal["smooth", "race", "dirty"] = "race"
@@ -185,18 +185,14 @@ class InflowInput(Strict):
     """``[[roof.inflow]]``: the air that arrives at one span station behind the roof."""
 
     span_fraction: SpanFraction
-    angle_deg: Annotated[float, Field(ge=-45.0, le=45.0)] = Field(
-        description="flow angle there, positive where the air descends, which adds to the wing's angle"
+    angle_deg: float = Field(
+        ge=-45.0,
+        le=45.0,
+        description="flow angle there, positive where the air descends, which adds to the wing's angle",
     )
-    angle_band_deg: Annotated[float, Field(ge=0.0, le=30.0)] = Field(
-        2.0, description="half width of its band"
-    )
-    speed_ratio: Annotated[float, Field(gt=0.0, le=1.5)] = Field(
-        1.0, description="local speed over car speed"
-    )
-    speed_ratio_band: Annotated[float, Field(ge=0.0, le=0.5)] = Field(
-        0.05, description="half width of its band"
-    )
+    angle_band_deg: float = Field(2.0, ge=0.0, le=30.0, description="half width of its band")
+    speed_ratio: float = Field(1.0, gt=0.0, le=1.5, description="local speed over car speed")
+    speed_ratio_band: float = Field(0.05, ge=0.0, le=0.5, description="half width of its band")
 
 
 class RoofInput(Strict):
