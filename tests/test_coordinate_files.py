@@ -181,6 +181,17 @@ def test_missing_nose_point_is_put_in_where_the_section_has_it():
     assert np.linalg.norm(four_digit("2412", 20_000).xy - put_in, axis=1).min() < 5e-4
 
 
+@pytest.mark.parametrize("scale", [1.0, 250.0])
+def test_a_nose_lost_on_one_side_is_put_in_where_it_was(scale):
+    # EXACT: a symmetric formula section keeps its camber of zero, within the 0.3 % that may go unsaid.
+    whole = four_digit("0014", 60).xy
+    nose = int(np.argmin(whole[:, 0]))
+    section = read(text_of(scale * np.delete(whole, [nose - 2, nose - 1, nose], axis=0)))
+    assert any("nose point missing" in repair for repair in section.repairs)
+    assert abs(measure(section).camber) < 0.003
+    assert measure(section).thickness == pytest.approx(0.14, abs=3e-4)
+
+
 @pytest.mark.parametrize("name", ["2412", "63 412", "0012 64", "747 400", "23 012"])
 def test_a_name_of_digits_is_no_point(name):
     section = read(f"{name}\n{text_of(SOURCE)}")

@@ -68,18 +68,27 @@ def a_half_mirrored(xy):
 
 
 @pytest.mark.parametrize(
-    ("damage", "word"),
+    ("name", "damage", "word"),
     [
-        (one_side_doubled, "the lower side is that of e583, the upper side is not, by 0.1"),
-        (a_half_mirrored, "the upper side is that of e583, the lower side is not"),
+        ("e583", one_side_doubled, "the lower side is that of e583, the upper side is not, by 0.1"),
+        ("e583", a_half_mirrored, "the upper side is that of e583, the lower side is not"),
+        ("fx73170", a_half_mirrored, "the upper side is that of fx73170"),  # its file has points on the base
     ],
 )
-def test_a_known_section_with_one_side_spoiled_is_recognised(damage, word):
-    known = collection_section("e583")
+def test_a_known_section_with_one_side_spoiled_is_recognised(name, damage, word):
+    known = collection_section(name)
     section = section_from_text(text_of(damage(np.array(known.xy))), "made", "made")
     assert any(word in doubt for doubt in section.doubts), section.doubts
     whole = section_from_text("\n".join(f"{x:.4f} {y:.4f}" for x, y in known.xy), "made", "made")
     assert whole.doubts == ()
+
+
+def test_a_flat_side_given_twice_is_said():
+    flat = np.array(collection_section("spicasm").xy)
+    lower = flat[np.argmin(flat[:, 0]) :]
+    twice = np.concatenate([polyline.turned_over(lower)[::-1][:-1], lower])
+    (doubt,) = section_from_text(text_of(twice), "made", "made").doubts
+    assert "is one flat side there twice?" in doubt
 
 
 def test_the_section_of_the_collection_whose_sides_draw_apart_is_said():

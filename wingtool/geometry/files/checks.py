@@ -18,6 +18,7 @@ THICK = 0.32
 OPENS = 0.002  # of the chord: so much more than ahead of it is a tail that opens
 FLAT = 35.0  # one side's height over the other's
 ALIKE, SCALED = 0.01, 1.35  # sides proportional to so much of their height, in at least this ratio
+FOREMOST = 8  # stations behind the nose, 0.1 of the chord: no symmetric section is thickest ahead of that
 WIDE_TAIL = 0.02  # of the chord
 NOSE_X, UNLIKE = 0.01, 4.0  # how far one side has risen from the nose there over how far the other has
 STEP_X, STEP_DEG = 0.02, 9.1  # behind it, turns one way and back at two points; the collection reaches 9.03
@@ -91,8 +92,11 @@ def doubts(loop: np.ndarray, curve: Curve) -> tuple[str, ...]:
     if heights[1] > FLAT * heights[0] > 0.0:
         found.append("one side is all but flat next to the other: are both in the same unit?")
     ratio = -(upper @ lower) / max(lower @ lower, 1e-12)
-    if np.abs(upper + ratio * lower).max() < ALIKE * heights[1] and not 1 / SCALED < ratio < SCALED:
+    alike = np.abs(upper + ratio * lower).max() < ALIKE * heights[1]
+    if alike and not 1 / SCALED < ratio < SCALED:
         found.append(f"one side is {ratio:.3g} times the other all along: are both in the same unit?")
+    elif alike and thick.argmax() < FOREMOST:
+        found.append("both sides are alike and highest at the nose: is one flat side there twice?")
     above, below = sides(xy - xy[xy[:, 0].argmin()], np.array([NOSE_X]))
     rise = sorted([above[0], -below[0]])  # one below zero: both sides go the same way
     if rise[1] > UNLIKE * rise[0]:

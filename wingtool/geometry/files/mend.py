@@ -32,7 +32,9 @@ def mended_nose(loop: np.ndarray, repairs: list[str]) -> np.ndarray:
     first = int(np.argmin(x))
     if not 0.001 < x[first] <= OPEN_NOSE or not 2 <= first <= len(x) - 3 or abs(x.max() - 1.0) > AS_IT_STANDS:
         return loop
-    before = first - 1 if x[first - 1] < x[first + 1] else first
+    step = np.linalg.norm(np.diff(loop[first - 1 : first + 2, :2], axis=0), axis=1)
+    step[int(x[first - 1] > x[first + 1])] *= 1.5  # of the two beside the foremost point the nearer, unless
+    before = first - 1 if step[0] > step[1] else first  # the other is far off: that one leads round the nose
     near = np.arange(before - 1, before + 3)
     root, one = np.sqrt(x[near]), np.ones(4)
     above = np.array([1.0, 1.0, 0.0, 0.0])
@@ -47,7 +49,7 @@ def mended_nose(loop: np.ndarray, repairs: list[str]) -> np.ndarray:
     return np.insert(loop, before + 1, [0.0, nose_y, 0.0], axis=0)
 
 
-def _off_the_base(loop: np.ndarray) -> np.ndarray:
+def off_the_base(loop: np.ndarray) -> np.ndarray:
     """Leave out points on the base of a blunt tail: behind an edge, close to the end."""
     for _ in range(6):
         step = np.diff(loop[[0, 1, 2, -3, -2, -1], :2], axis=0)[[0, 1, 3, 4]]
@@ -71,7 +73,7 @@ def mended_tail(loop: np.ndarray, source: str, repairs: list[str]) -> np.ndarray
         One side stops far short of the other.
     """
     count = len(loop)
-    loop = _off_the_base(loop)
+    loop = off_the_base(loop)
     if len(loop) < count:
         repairs.append("points on the base of the blunt tail left out")
     short = loop[0, 0] - loop[-1, 0]
