@@ -49,7 +49,6 @@ if TYPE_CHECKING:
     from wingtool.study.page_loads import axle_areas, axle_loads_at
     from wingtool.study.precompute import compute_ahead
     from wingtool.study.result import StudyResult
-    from wingtool.study.schema.body_shapes import SHAPES as BODY_TYPES
     from wingtool.study.schema.body_shapes import body_outline_m
     from wingtool.study.schema.read import bundled_study, checked_study, key_lines, read_study, study_schema
     from wingtool.study.section.inspect import Inspection, inspect_section, write_coordinates

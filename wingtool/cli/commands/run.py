@@ -3,7 +3,6 @@
 import json
 import shlex
 import sys
-from concurrent.futures import Executor
 from pathlib import Path
 from textwrap import wrap
 from typing import Annotated
@@ -42,27 +41,21 @@ def run(
 
 def run_into(path: Path, folder: Path, full: bool = False) -> None:
     """Run a study file, write everything into a folder, and print the answer."""
-    from wingtool.workers import beside
+    from wingtool.workers import beside, start
 
     with beside(*NEEDED) as pool:
-        _run_into(path, folder, full, pool)
-
-
-def _run_into(path: Path, folder: Path, full: bool, pool: Executor | None) -> None:
-    from wingtool.workers import start
-
-    checked = study.read_study(path)
-    report.writable_folder(folder)
-    with progress_bar(STEPS_OF_A_STUDY + 1) as progress:
-        study.compute_ahead(checked, progress, pool)
-        result = study.run_study(checked, progress, pool)
-        progress("page, tables, pictures")
-        report.claim(folder, folder / "tables")
-        await_tables = start(pool, report.write_tables, result, folder / "tables")
-        page = report.write_page(result, folder)
-        pictures = report.write_plots(result, folder / "pictures")
-        tables = report.write_wing_sheet(result, folder / "tables") + await_tables()
-        removed, left = report.settle(folder, [page, *tables, *pictures])
+        checked = study.read_study(path)
+        report.writable_folder(folder)
+        with progress_bar(STEPS_OF_A_STUDY + 1) as progress:
+            study.compute_ahead(checked, progress, pool)
+            result = study.run_study(checked, progress, pool)
+            progress("page, tables, pictures")
+            report.claim(folder, folder / "tables")
+            await_tables = start(pool, report.write_tables, result, folder / "tables")
+            page = report.write_page(result, folder)
+            pictures = report.write_plots(result, folder / "pictures")
+            tables = report.write_wing_sheet(result, folder / "tables") + await_tables()
+            removed, left = report.settle(folder, [page, *tables, *pictures])
     echo_wrapped(*(report.full_lines(result) if full else report.answer_lines(result)))
     if removed:
         echo_wrapped(f"Removed, from an earlier run: {', '.join(removed)}.")

@@ -7,9 +7,9 @@ from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
-from wingtool.report.choose.text import force_change, marked_name, percent, signed, thickness_text, value_text
+from wingtool.report.choose.text import force_change, marked_name, percent, thickness_text, value_text
 from wingtool.report.plots.style import STYLES, save
-from wingtool.report.text import degrees, own_force, speed
+from wingtool.report.text import degrees, own_force, signed, speed, tenths
 from wingtool.study import Choice, Tolerances
 
 if TYPE_CHECKING:
@@ -85,8 +85,8 @@ def draw_tolerances(figure: Figure, found: Tolerances) -> None:
             "linewidth": WIDTHS[third],
             "solid_capstyle": "round",
         }
-        change = f"{force_change(one.downforce_n, units)} {units.force}"
-        ax.plot([], [], **style, label=f"{one.name}, {one.size}: {change}, {signed(one.stall_deg, 1)}° stall")
+        change = f"{force_change(one.downforce_n, units)} {units.force}, {signed(one.stall_deg, tenths)}°"
+        ax.plot([], [], **style, label=f"{one.name}, {one.size}: {change} stall")
         for part, sign, name in ((xy[: nose + 1], -1.0, "upper"), (xy[nose:], 1.0, "lower")):
             if side in (name, "both"):
                 x, y = part[(part[:, 0] >= first * chord_mm) & (part[:, 0] <= last * chord_mm)].T

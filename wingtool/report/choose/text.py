@@ -9,7 +9,18 @@ import numpy as np
 from wingtool.geometry import measure
 from wingtool.report.tables.names import fields_of, table_of
 from wingtool.report.tables.table import Table
-from wingtool.report.text import degrees, force, force_scale, own_force, own_length, seconds, speed
+from wingtool.report.text import (
+    degrees,
+    figures,
+    force,
+    force_scale,
+    own_force,
+    own_length,
+    seconds,
+    signed,
+    speed,
+    tenths,
+)
 from wingtool.study import Choice, Design, Finalist, Tolerances
 from wingtool.units import DisplayUnits
 from wingtool.version import __version__
@@ -238,8 +249,8 @@ def tolerance_sheet(found: Tolerances) -> Sheet:
     units, lap = found.study.units, np.isfinite(found.lap_s)
     headings = (f"downforce {units.force}", "stall", *(("lap s",) if lap else ()), "size", "error")
     rows: list[tuple[str, ...]] = [
-        (force_change(one.downforce_n, units), signed(one.stall_deg, 1, "°"),
-         *((signed(one.lap_s, 2),) if lap else ()), one.size, one.name)
+        (force_change(one.downforce_n, units), f"{signed(one.stall_deg, tenths)}°",
+         *((signed(one.lap_s),) if lap else ()), one.size, one.name)
         for one in found.errors
     ]  # fmt: skip
     answer = [
@@ -257,14 +268,8 @@ def tolerance_sheet(found: Tolerances) -> Sheet:
 
 
 def force_change(newton: float, units: DisplayUnits) -> str:
-    return signed(newton / force_scale(units), 0)
-
-
-def signed(value: float, decimals: int, unit: str = "") -> str:
-    """A change with its sign; a dash where there is no number."""
-    if not np.isfinite(value):
-        return "–"
-    return f"{round(value, decimals) + 0.0:+.{decimals}f}{unit}".replace("-", "−")
+    """A change of force in the study's own unit."""
+    return signed(newton / force_scale(units), figures)
 
 
 def tolerance_table(found: Tolerances) -> Table:

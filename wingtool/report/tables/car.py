@@ -176,8 +176,6 @@ def proof_table(car: CarResult, facts: dict[str, Any]) -> Table:
 
 
 def _mount_facts(car: CarResult) -> dict[str, Any]:
-    if car.mounts is None:
-        return {}
     return fields_of(car.mounts, "speed_m_s", "wing_angle_deg", "factor_origin", mount_caution="caution")
 
 
