@@ -649,7 +649,7 @@ def test_the_balance_has_its_band(result):
     high = share() + np.sqrt(np.sum(np.maximum(steps.max(axis=1), 0.0) ** 2))
     assert (result.share.low, result.share.high) == pytest.approx((low, high))
     assert result.share.value == pytest.approx(result.left[0].front_share)
-    assert f"{100 * low:.1f} to {100 * high:.1f}  ({result.share.largest_doubt})" in told_by(result)
+    assert f"{100 * low:.1f} to {100 * high:.1f} ({result.share.largest_doubt})" in told_by(result)
 
 
 def test_axle_loads_have_the_bands_of_all_doubts(result):

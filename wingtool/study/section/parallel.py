@@ -9,6 +9,7 @@ a killed worker loses nothing, and a second start goes on where the first stoppe
 import time
 from collections.abc import Callable, Sequence
 from concurrent.futures import FIRST_COMPLETED, BrokenExecutor, Executor, wait
+from contextlib import nullcontext
 from dataclasses import dataclass, fields, replace
 from itertools import product
 from pathlib import Path
@@ -168,20 +169,33 @@ def polars_in_parallel(
 def _computed(
     parts: Sequence[Question], method: str, todo: Sequence[int], jobs: int, executor: Executor | None
 ):
-    """Yield (number, polar) as they come."""
-    if executor is not None:
-        groups = _groups(method, todo, 1)
-        try:
-            yield from _through(executor, parts, method, groups, len(groups))
-        except BrokenExecutor as error:
-            raise WingtoolError(
-                f"the executor broke ({error}); start it again, with keep_in to go on where it stopped"
-            ) from error
-    elif jobs == 1 or len(todo) < 2:
+    """Yield (number, polar) as they come.
+
+    A pool of our own is made anew when a worker is killed; only what is missing goes again.
+    """
+    left, deaths, jobs = set(todo), 0, min(jobs, len(todo))
+    if executor is None and jobs == 1:
         for group in _groups(method, todo, 1):
             yield from zip(group, polars([parts[k] for k in group], method), strict=True)
-    else:
-        yield from _by_own_pool(parts, method, todo, min(jobs, len(todo)))
+        return
+    while left:
+        before, groups = len(left), _groups(method, sorted(left), 1 if executor else jobs)
+        most = len(groups) if executor else IN_FLIGHT * jobs
+        try:
+            with nullcontext(executor) if executor else worker_pool(jobs) as pool:
+                for k, rows in _through(pool, parts, method, groups, most):
+                    left.discard(k)
+                    yield k, rows
+        except BrokenExecutor as error:
+            if executor:
+                sentence = (
+                    f"the executor broke ({error}); start it again, with keep_in to go on where it stopped"
+                )
+                raise WingtoolError(sentence) from error
+            deaths = 1 if len(left) < before else deaths + 1
+            if deaths > MOST_RESTARTS:
+                sentence = "worker processes die as soon as they start; use --jobs 1, or free some memory"
+                raise WingtoolError(sentence) from error
 
 
 def _groups(method: str, todo: Sequence[int], jobs: int) -> list[Sequence[int]]:
@@ -191,25 +205,6 @@ def _groups(method: str, todo: Sequence[int], jobs: int) -> list[Sequence[int]]:
     """
     together = min(TOGETHER, -(-len(todo) // jobs)) if method in SOLVED else 1
     return [todo[k : k + together] for k in range(0, len(todo), together or 1)]
-
-
-def _by_own_pool(parts: Sequence[Question], method: str, todo: Sequence[int], jobs: int):
-    """A pool of our own, made anew when a worker is killed; only what is missing goes again."""
-    left, deaths = set(todo), 0
-    while left:
-        before = len(left)
-        try:
-            with worker_pool(jobs) as pool:
-                groups = _groups(method, sorted(left), jobs)
-                for k, rows in _through(pool, parts, method, groups, IN_FLIGHT * jobs):
-                    left.discard(k)
-                    yield k, rows
-        except BrokenExecutor as error:
-            deaths = 1 if len(left) < before else deaths + 1
-            if deaths > MOST_RESTARTS:
-                raise WingtoolError(
-                    "worker processes die as soon as they start; use --jobs 1, or free some memory"
-                ) from error
 
 
 def _through(
