@@ -14,7 +14,7 @@ from wingtool.report.lessons.write import lesson_html, write_lessons
 from wingtool.study import LESSONS, bundled_study, read_study, run_lessons
 from wingtool.study.lessons.flow import air_paths, from_picture, pull_share, race, to_picture
 
-QUICK = {"wing": {"method": "surrogate"}}
+QUICK = {"wing": {"method": "surrogate"}, "sweep": {"speeds": ["60 km/h", "120 km/h", "200 km/h"]}}
 
 
 @pytest.fixture(scope="module")

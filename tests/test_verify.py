@@ -15,6 +15,7 @@ from wingtool.errors import LogError, StudyError
 from wingtool.report import sheet_lines, verify_lines, verify_table
 from wingtool.report.checks.verify import evidence_lines
 from wingtool.study import car_result, checked_study, read_study, verify_study, write_corrected
+from wingtool.study.car.lap import circuit_of
 from wingtool.study.verify import verification
 from wingtool.study.verify.correction import Correction, best_value, corrected_text
 from wingtool.study.wing.correction import corrected
@@ -277,13 +278,10 @@ def test_too_noisy_leaves_with_three(plain_file, tmp_path):
 
 def test_a_circuit_from_a_log(tmp_path):
     """The fastest lap of a log is the study's circuit."""
-    from wingtool.study import car_result
-
     written(corner_log(1, 5.0, 0.0, laps=3), tmp_path / "laps.csv")
-    study = checked_study(FULL | {"circuit": {"name": "logged", "log": "laps.csv"}}, tmp_path)
-    found = car_result(study, stand_in_wing(), 6.0)
-    assert found.lap.circuit.origin.startswith("logged lap")
-    assert found.lap.circuit.curvature_1_m.max() < 1 / 20.0
+    circuit = circuit_of(checked_study(FULL | {"circuit": {"name": "logged", "log": "laps.csv"}}, tmp_path))
+    assert circuit.origin.startswith("logged lap")
+    assert circuit.curvature_1_m.max() < 1 / 20.0
 
 
 @pytest.mark.parametrize(("change_m2", "offered"), [(WING_DRAG, True), (0.0, False)])
