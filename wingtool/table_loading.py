@@ -32,7 +32,7 @@ class LoadedTable:
         Each of the shape of the grid; nan where the point did not converge.
     status : ndarray of str
         The word of each grid point, of the shape of the grid; empty where the table has no status.
-    units, descriptions : dict of str
+    units : dict of str
         By column name.
     source : Path
         Where it was read from.
@@ -40,7 +40,7 @@ class LoadedTable:
     Examples
     --------
     >>> table = LoadedTable({"alpha_deg": np.array([0.0, 10.0])}, {"cl": np.array([0.2, 1.2])},
-    ...                     np.array(["converged", "converged"]), {"cl": "1"}, {}, Path("made.csv"))
+    ...                     np.array(["converged", "converged"]), {"cl": "1"}, Path("made.csv"))
     >>> table("cl", alpha_deg=5.0)
     0.7
     >>> table("cl", alpha_deg=11.0)
@@ -53,7 +53,6 @@ class LoadedTable:
     values: Mapping[str, np.ndarray]
     status: np.ndarray
     units: Mapping[str, str]
-    descriptions: Mapping[str, str]
     source: Path
 
     @property
@@ -250,7 +249,6 @@ def _gridded(path: Path, columns, fields, key: Sequence[str]) -> LoadedTable:
         values={name: grid for name, grid in grids.items() if grid.dtype.kind == "f"},
         status=status,
         units={name: field.get("unit", "") for name, field in fields.items()},
-        descriptions={name: field.get("description", "") for name, field in fields.items()},
         source=path,
     )
 
@@ -267,20 +265,19 @@ def _from_netcdf(path: Path) -> LoadedTable:
     if not axes or len(axes) != len(dimensions):
         raise TableError(f"{path}: has dimensions without values; give a table that wingtool wrote")
     shape = tuple(len(points) for points in axes.values())
-    values = {n: data for n, (dims, data, *_) in numbers.items() if dims == dimensions and n not in axes}
+    values = {n: data for n, (dims, data, _) in numbers.items() if dims == dimensions and n not in axes}
     status = variables["status"][1] if "status" in variables else np.full(shape, "")
     return LoadedTable(
         axes=axes,
         values=values,
         status=status if status.shape == shape else np.full(shape, ""),
         units={name: v[2] for name, v in variables.items()},
-        descriptions={name: v[3] for name, v in variables.items()},
         source=path,
     )
 
 
 def _variable(variable):
-    """Dimensions, values (chars joined, fill values as nan), unit and long name of a netCDF variable."""
+    """Dimensions, values (chars joined, fill values as nan) and unit of a netCDF variable."""
     data = np.array(variable[:] if variable.shape else variable.getValue())
     dimensions = variable.dimensions
     if data.dtype.kind == "S":
@@ -291,5 +288,5 @@ def _variable(variable):
         fill = getattr(variable, "_FillValue", None)
         if fill is not None:
             data = np.where(data == fill, np.nan, data)
-    text = (getattr(variable, "units", b""), getattr(variable, "long_name", b""))
-    return dimensions, data, *(t.decode() if isinstance(t, bytes) else str(t) for t in text)
+    unit = getattr(variable, "units", b"")
+    return dimensions, data, unit.decode() if isinstance(unit, bytes) else str(unit)

@@ -31,6 +31,13 @@ if TYPE_CHECKING:
     )
     from wingtool.track.reading import read_log
     from wingtool.track.runs import TestRun, runs_of
-    from wingtool.track.steady import BARE_LIFT, bare_lift_test, cell_test, corner_test, suspension_test
+    from wingtool.track.steady import (
+        BARE_LIFT,
+        bare_lift_test,
+        cell_test,
+        corner_test,
+        steady_units,
+        suspension_test,
+    )
 
 __getattr__ = front_door(__name__)

@@ -17,6 +17,7 @@ from wingtool.track.evidence import Evidence, change_with_drift, judged
 from wingtool.track.log import Log, local_xy_m, smooth, stretches
 from wingtool.track.road import along_road, speed_by_road
 from wingtool.track.runs import TestRun, with_directions
+from wingtool.units import M_S_PER_KM_H
 
 # Own choice, the limits below: each says from where on a run is doubted or refused.
 COAST_EXCESS_M_S2 = 0.25  # more slowing than a + c V^2 by this for a second is braking: some 0.025 g
@@ -94,7 +95,7 @@ def coast_down(
         "drag area", "m^2", change_with_drift(np.array(values), np.array(on)), 1.0, predicted_m2,
         sum(on), len(on) - sum(on), unit_name, GUST_NOTE if unit_name == "run" else "",
     )  # fmt: skip
-    notes.append(f"all coasts used from {high * 3.6:.0f} down to {low * 3.6:.0f} km/h")
+    notes.append(f"all coasts used from {high / M_S_PER_KM_H:.0f} down to {low / M_S_PER_KM_H:.0f} km/h")
     return CoastTest(fitted, tuple(values), tuple(on), evidence, tuple(notes))
 
 
@@ -133,7 +134,7 @@ def _without_brakes(log: Log, coasts: list[TestRun], expected, notes: list[str])
         if end < len(run.rows):
             # the smoothing looks a second ahead
             back = max(int(np.searchsorted(time, time[end - 1] - 1.0)), 1)
-            notes.append(f"run {run.name}: braked from {3.6 * speed[back]:.0f} km/h on, cut there")
+            notes.append(f"run {run.name}: braked from {speed[back] / M_S_PER_KM_H:.0f} km/h on, cut there")
             end = back
         if end >= 8 and speed[0] > LEAST_SPAN * speed[end - 1]:
             kept.append(replace(run, rows=run.rows[:end]))

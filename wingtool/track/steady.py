@@ -14,6 +14,7 @@ from wingtool.track.runs import TestRun
 STEADY_M_S2, SLOWEST_M_S, SHORTEST_S = 0.2, 12.0, 2.0
 LEAST_SPEED_RATIO = 1.4  # highest over lowest; below it weight, zero and lift cannot be separated
 BARE_LIFT = "lift area of the bare body"
+Three = tuple[float, float, float]  # value, low, high
 ROAD_NOTE = "positive lifts; a road that crowns or climbs reads as lift: same stretch, both ways"
 
 
@@ -21,6 +22,7 @@ ROAD_NOTE = "positive lifts; a road that crowns or climbs reads as lift: same st
 class Units:
     """Units of evidence (u,): dynamic pressure, mean reading, 1 with the parts, middle time, corner."""
 
+    source: str
     q_pa: np.ndarray
     reading: np.ndarray
     on: np.ndarray
@@ -33,8 +35,8 @@ class Units:
         return int(self.on.sum()), int((1.0 - self.on).sum())
 
 
-def _units(rows: Sequence[tuple[float, ...]]) -> Units:
-    return Units(*np.array(rows, float).reshape(-1, 5).T)
+def _units(log: Log, rows: Sequence[tuple[float, ...]]) -> Units:
+    return Units(log.source, *np.array(rows, float).reshape(-1, 5).T)
 
 
 def _lasting(log: Log, runs: tuple[TestRun, ...], mask: np.ndarray, least_s: float):
@@ -46,20 +48,27 @@ def _lasting(log: Log, runs: tuple[TestRun, ...], mask: np.ndarray, least_s: flo
                 yield run, rows
 
 
-def steady_units(log: Log, runs: tuple[TestRun, ...], channel: np.ndarray, density_kg_m3: float) -> Units:
-    """Stretches of steady speed, straight running, at least two seconds; each is one unit."""
+def steady_units(log: Log, runs: tuple[TestRun, ...], axle: str, density_kg_m3: float) -> Units:
+    """Travel of an axle [m] over stretches of steady speed, straight, of two seconds and more: a unit each.
+
+    Raises
+    ------
+    LogError
+        No travel of that axle in the log.
+    """
+    height = log.channels.get(f"height_{axle}_m")  # of springs and tyres together, in place of travel
+    pressed = log.need(f"travel_{axle}_m") if height is None else -height
     speed = log.need("speed_m_s")
     change = np.gradient(smooth(speed, log.time_s, 1.5), log.time_s)
     steady = (np.abs(smooth(change, log.time_s, 1.0)) < STEADY_M_S2) & (speed > SLOWEST_M_S)
     if "lateral_m_s2" in log.channels:
         steady &= np.abs(smooth(log.channels["lateral_m_s2"], log.time_s, 1.0)) < 0.15 * GRAVITY_M_S2
     time, rows_of = log.time_s, _lasting(log, runs, steady, SHORTEST_S)
-    return _units(
-        [
-            (run.q_pa(speed[i], density_kg_m3), np.nanmean(channel[i]), run.parts_on, time[i].mean(), 0)
-            for run, i in rows_of
-        ]
-    )
+    rows = [
+        (run.q_pa(speed[i], density_kg_m3), np.nanmean(pressed[i]), run.parts_on, time[i].mean(), 0)
+        for run, i in rows_of
+    ]
+    return _units(log, rows)
 
 
 def _slopes(units: Units, which: str) -> tuple[float, float, int]:
@@ -75,14 +84,7 @@ def _slopes(units: Units, which: str) -> tuple[float, float, int]:
     return least_squares(np.stack(columns, axis=1), units.reading, {"bare": 0, "change": 2}[which])
 
 
-def suspension_test(
-    log: Log,
-    runs: tuple[TestRun, ...],
-    axle: str,
-    rate_n_m: float,
-    density_kg_m3: float,
-    predicted_m2: tuple[float, float, float],
-) -> Evidence:
+def suspension_test(units: Units, axle: str, rate_n_m: float, predicted_m2: Three) -> Evidence:
     """Change of an axle's load area [m^2] from suspension travel at steady speeds: F = 2 k dz.
 
     The axle's load holds the couple of the drag; the prediction does as well.
@@ -90,13 +92,12 @@ def suspension_test(
     Raises
     ------
     LogError
-        No travel of that axle in the log, or no steady stretch with and without the parts.
+        Fewer than two steady stretches with or without the parts.
     """
-    units = steady_units(log, runs, compression_m(log, axle), density_kg_m3)
     on, off = units.counts
     if on < 2 or off < 2:
         raise LogError(
-            f"{log.source}: {on} steady stretches with and {off} without the parts; hold speeds for 3 s"
+            f"{units.source}: {on} steady stretches with and {off} without the parts; hold speeds for 3 s"
         )
     return _of_axle(units, f"load area of the {axle} axle", "change", 2.0 * rate_n_m, predicted_m2)
 
@@ -106,37 +107,22 @@ def _of_axle(units: Units, what: str, slope: str, rate_n_m: float, predicted_m2,
     return judged(what, "m^2", fit, rate_n_m, predicted_m2, *units.counts, "steady stretch", note)
 
 
-def bare_lift_test(
-    log: Log,
-    runs: tuple[TestRun, ...],
-    axle: str,
-    rate_n_m: float,
-    density_kg_m3: float,
-    predicted_m2: tuple[float, float, float],
-) -> Evidence:
+def bare_lift_test(units: Units, axle: str, rate_n_m: float, predicted_m2: Three) -> Evidence:
     """Lift area [m^2] of the car without any part at one axle: travel over q in the same fit.
 
     Raises
     ------
     LogError
-        No travel of that axle, or steady stretches without the parts at less than three speeds that reach
-        from one to LEAST_SPEED_RATIO.
+        Steady stretches without the parts at less than three speeds that reach from one to LEAST_SPEED_RATIO.
     """
-    units = steady_units(log, runs, compression_m(log, axle), density_kg_m3)
     bare = np.sqrt(units.q_pa[units.on == 0.0])
     if len(bare) < 3 or bare.max() < LEAST_SPEED_RATIO * bare.min():
         raise LogError(
-            f"{log.source}: {len(bare)} steady stretches without the parts; hold three speeds and more, the "
-            f"highest {LEAST_SPEED_RATIO:g} times the lowest"
+            f"{units.source}: {len(bare)} steady stretches without the parts; hold three speeds or more, "
+            f"the highest {LEAST_SPEED_RATIO:g} times the lowest"
         )
     what = f"{BARE_LIFT}, {axle} axle"
     return _of_axle(units, what, "bare", -2.0 * rate_n_m, predicted_m2, ROAD_NOTE)
-
-
-def compression_m(log: Log, axle: str) -> np.ndarray:
-    """How far an axle's springs, or springs and tyres together, are pressed [m]: travel, or ride height."""
-    height = log.channels.get(f"height_{axle}_m")
-    return log.need(f"travel_{axle}_m") if height is None else -height
 
 
 def cell_test(
@@ -144,7 +130,7 @@ def cell_test(
     runs: tuple[TestRun, ...],
     channel: str,
     density_kg_m3: float,
-    predicted_m2: tuple[float, float, float],
+    predicted_m2: Three,
 ) -> Evidence:
     """Force area of the wing [m^2] from load cells under its stands: reading = tare + area q in each run.
 
@@ -188,7 +174,7 @@ def corner_units(log: Log, runs: tuple[TestRun, ...], density_kg_m3: float, leas
         place = 0 if xy is None else _place((xy[0][peak], xy[1][peak]), places)
         q = run.q_pa(speed[near], density_kg_m3)
         found.append((q, np.mean(side[near]), run.parts_on, log.time_s[peak], place))
-    return _units(found)
+    return _units(log, found)
 
 
 def _place(point: tuple[float, float], places: list[tuple[float, float]], reach_m: float = 40.0) -> int:
@@ -206,7 +192,7 @@ def corner_test(
     grip: float,
     load_sensitivity: float,
     density_kg_m3: float,
-    predicted_m2: tuple[float, float, float],
+    predicted_m2: Three,
 ) -> Evidence:
     """Downforce area [m^2] that shows in the corners: lateral acceleration against q, on against off.
 

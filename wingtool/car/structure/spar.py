@@ -117,17 +117,13 @@ def beam(
     Euler and Bernoulli's beam: V' = -w, M'' = w between the stands, sag'' = M / EI with zero sag at the
     stands (one stand: clamped there). Range: sag small against the span, straight uniform spar.
     """
-    total = np.trapezoid(load_n_m, y_m)
-    first = np.trapezoid(load_n_m * y_m, y_m)
-    support = _reactions(total, first, supports_m)
-    carried = (support[:, None] * (y_m[None, :] >= supports_m[:, None])).sum(axis=0)
-    shear = carried - running(load_n_m, y_m)
+    shear, support = _shear(y_m, load_n_m, supports_m)
     arms = np.maximum(y_m[None, :] - supports_m[:, None], 0.0)
     hogging = running(running(load_n_m, y_m), y_m) - (support[:, None] * arms).sum(axis=0)
     if len(supports_m) == 1:
         hogging = hogging - np.where(y_m >= supports_m[0], hogging[-1], 0.0)
     arm = spar.behind_m if spar else 0.0
-    torsion = _torsion(y_m, torque_n - arm * load_n_m, supports_m)
+    torsion = -_shear(y_m, torque_n - arm * load_n_m, supports_m)[0]  # the stands share a torque as a load
     sag, twist = np.full_like(y_m, np.nan), np.full_like(y_m, np.nan)
     if spar:
         sag = _zeroed(y_m, running(running(hogging, y_m), y_m) / spar.bending_n_m2, supports_m)
@@ -137,20 +133,14 @@ def beam(
     return BeamLoads(y_m, load_n_m, shear, hogging, torsion, sag, twist, supports_m, support)
 
 
-def _reactions(total: float, first: float, supports_m: np.ndarray) -> np.ndarray:
-    """Load on each stand, from the sum of the load and its first moment about the middle."""
-    if len(supports_m) == 1:
-        return np.array([total])
-    left, right = supports_m
-    on_right = (first - total * left) / (right - left)
-    return np.array([total - on_right, on_right])
-
-
-def _torsion(y_m, torque, supports_m) -> np.ndarray:
-    """Torque in the spar; the stands share the whole in the proportion that the load's arms ask."""
-    whole, first = np.trapezoid(torque, y_m), np.trapezoid(torque * y_m, y_m)
-    held = _reactions(whole, first, supports_m)
-    return running(torque, y_m) - (held[:, None] * (y_m[None, :] >= supports_m[:, None])).sum(axis=0)
+def _shear(y_m: np.ndarray, load: np.ndarray, supports_m: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
+    """Shear along the span and the load on each stand: both by the load's sum and first moment."""
+    support = np.array([np.trapezoid(load, y_m)])
+    if len(supports_m) == 2:
+        arms = (np.trapezoid(load * y_m, y_m) - support * supports_m[::-1]) / np.diff(supports_m)
+        support = arms * [-1.0, 1.0]
+    carried = (support[:, None] * (y_m[None, :] >= supports_m[:, None])).sum(axis=0)
+    return carried - running(load, y_m), support
 
 
 def _zeroed(y_m, raw, supports_m) -> np.ndarray:

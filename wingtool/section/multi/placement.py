@@ -6,7 +6,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from wingtool.errors import RangeError
-from wingtool.geometry import Section, repanel
+from wingtool.geometry import Section, polyline, repanel
 
 PANELS = 160
 HEIGHTS = 200  # tried for a flap, from below
@@ -43,6 +43,8 @@ def place_elements(main: Section, flaps: Sequence[Flap], panels: int = PANELS) -
     RangeError
         A slot that cannot be had with this overlap, or elements that touch.
     """
+    from scipy.spatial.distance import cdist
+
     placed = [repanel(main, panels).xy]
     for number, flap in enumerate(flaps, 2):
         if not (0 < flap.chord <= 1.5 and 0 < flap.gap < 0.5 and abs(flap.overlap) < 0.5):
@@ -50,7 +52,7 @@ def place_elements(main: Section, flaps: Sequence[Flap], panels: int = PANELS) -
         placed.append(_behind(placed[-1], flap, panels, number))
     for one in range(len(placed)):
         for other in range(one + 1, len(placed)):
-            if _distance(placed[one], placed[other]) < 0.5 * min(flap.gap for flap in flaps):
+            if cdist(placed[one], placed[other]).min() < 0.5 * min(flap.gap for flap in flaps):
                 raise RangeError(f"elements {one + 1} and {other + 1} touch; widen the gap or overlap less")
     return tuple(placed)
 
@@ -86,12 +88,5 @@ def _behind(ahead: np.ndarray, flap: Flap, panels: int, number: int) -> np.ndarr
 
 def _gap(outline: np.ndarray, point: np.ndarray, raised: float) -> float:
     """Shortest distance from a point to an outline that is raised by some height."""
-    start = outline + [0.0, raised] - point
-    step = np.roll(start, -1, axis=0) - start
-    length = np.maximum((step**2).sum(axis=1), 1e-30)
-    share = np.clip(-(start * step).sum(axis=1) / length, 0, 1)
-    return float(np.sqrt(((start + share[:, None] * step) ** 2).sum(axis=1).min()))
-
-
-def _distance(one: np.ndarray, other: np.ndarray) -> float:
-    return float(np.sqrt(((one[:, None] - other) ** 2).sum(axis=2).min()))
+    _, _, away = polyline.feet(polyline.closed(outline), (point - [0.0, raised])[None])
+    return float(np.hypot(*away[0]))

@@ -233,15 +233,14 @@ def _suspension(log: track.Log, runs, result: CarResult, areas, bare: bool) -> t
         if not any(f"{sensor}_m" in log.channels for sensor in sensors):
             continue
         rate = _rate_n_m(car, axle, f"height_{axle}_m" in log.channels)
+        units = track.steady_units(log, runs, axle, density)
         if not never_on:
             predicted = _three(lambda a, axle=axle: getattr(a, f"cla_{axle}_m2"), areas)
-            changes.append(track.suspension_test(log, runs, axle, rate, density, predicted))
+            changes.append(track.suspension_test(units, axle, rate, predicted))
         if bare:
             lift = getattr(car.body_lift, axle)
             try:
-                lifts.append(
-                    track.bare_lift_test(log, runs, axle, rate, density, (lift.value, lift.low, lift.high))
-                )
+                lifts.append(track.bare_lift_test(units, axle, rate, (lift.value, lift.low, lift.high)))
             except LogError:
                 if never_on:
                     raise

@@ -4,7 +4,7 @@ import re
 from dataclasses import dataclass
 
 from wingtool.constants import GRAVITY_M_S2
-from wingtool.units import NEWTON_PER_LBF
+from wingtool.units import M_S_PER_KM_H, METRE_PER_FOOT, METRE_PER_INCH, NEWTON_PER_LBF, USUAL
 
 AXLES = ("front", "rear")
 _MEASURED = r"( ?(g force|accel\w*|acc|g)){1,2}"
@@ -52,19 +52,17 @@ QUANTITIES: dict[str, tuple[str, str]] = {
 }  # fmt: skip
 _PATTERNS = [(name, re.compile(rf"(?:{words})", re.IGNORECASE)) for name, (words, _) in QUANTITIES.items()]
 
-_KGF = {"kgf": GRAVITY_M_S2, "kg": GRAVITY_M_S2}
+_KNOT = dict.fromkeys(("kn", "kt", "kts", "knots"), 1852 / 3600)
 # kind: unit spelling -> factor to SI (share: to 0..1)
 UNITS: dict[str, dict[str, float]] = {
     "time": {"s": 1.0, "sec": 1.0, "secs": 1.0, "seconds": 1.0, "ms": 1e-3, "msec": 1e-3, "min": 60.0},
-    "speed": {
-        "km/h": 1 / 3.6, "kmh": 1 / 3.6, "kph": 1 / 3.6, "km h": 1 / 3.6, "mph": 0.44704,
-        "m/s": 1.0, "mps": 1.0, "m s": 1.0, "kn": 0.514444444, "kt": 0.514444444, "kts": 0.514444444,
-        "knots": 0.514444444, "ft/s": 0.3048,
-    },
+    "speed": USUAL["speed"] | dict.fromkeys(("kmh", "kph", "km h"), M_S_PER_KM_H) | _KNOT
+    | {"mps": 1.0, "m s": 1.0, "ft/s": METRE_PER_FOOT},
     "angle": {"deg": 1.0, "degrees": 1.0, "°": 1.0},
-    "length": {"m": 1.0, "mm": 1e-3, "cm": 1e-2, "in": 0.0254, "inch": 0.0254, "ft": 0.3048},
+    "length": USUAL["length"] | {"inch": METRE_PER_INCH},
     "acceleration": {"g": GRAVITY_M_S2, "m/s2": 1.0, "m/s^2": 1.0, "m/s²": 1.0, "m s2": 1.0},
-    "force": {"n": 1.0, "kn": 1e3, "lbf": NEWTON_PER_LBF, "lb": NEWTON_PER_LBF} | _KGF,
+    "force": {"n": 1.0, "kn": 1e3, "lbf": NEWTON_PER_LBF, "lb": NEWTON_PER_LBF}
+    | dict.fromkeys(("kgf", "kg"), GRAVITY_M_S2),
     "share": {"%": 0.01, "pct": 0.01, "percent": 0.01},
 }  # fmt: skip
 FREE = {"angle": 1.0, "count": 1.0, "word": 1.0, "share": 1.0}  # kinds that may stand without a unit

@@ -118,12 +118,10 @@ def _speed(surfaces: list[Surface], quarter: np.ndarray, ground_m: float, core: 
 
 def _owners(surfaces: list[Surface]) -> np.ndarray:
     """Wake strip to which each panel sheds."""
-    first, owner = 0, []
-    for surface in surfaces:
-        strips = surface.normal.shape[0]
-        owner.append(np.tile(np.arange(first, first + strips), surface.control.shape[0]))
-        first += strips
-    return np.concatenate(owner)
+    first = np.cumsum([0, *(len(s.normal) for s in surfaces)])
+    return np.concatenate(
+        [np.tile(k + np.arange(len(s.normal)), len(s.control)) for k, s in zip(first, surfaces, strict=False)]
+    )
 
 
 def _far_wake(surfaces: list[Surface], ground_m: float) -> np.ndarray:
