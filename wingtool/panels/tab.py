@@ -32,15 +32,13 @@ FRONT_DRAG = float(np.pi * EDGE**2)  # drag of the wall alone over h, against th
 HIGHEST = 0.06
 
 
-def tab_mode(system: PanelSystem, tab_chord: float, element: int = 0) -> tuple[np.ndarray, np.ndarray]:
-    """The flow that a tab adds for unit speed at the tail, and how that speed is read.
+def tab_mode(system: PanelSystem, tab_chord: float) -> tuple[np.ndarray, np.ndarray]:
+    """The flow that a tab adds to a single section for unit speed at its tail, and how that speed is read.
 
     Parameters
     ----------
     tab_chord : float
         Height of the tab over the common chord, 0 to 0.06.
-    element : int
-        Which section carries it.
 
     Returns
     -------
@@ -57,19 +55,17 @@ def tab_mode(system: PanelSystem, tab_chord: float, element: int = 0) -> tuple[n
     """
     if not 0 < tab_chord <= HIGHEST:
         raise RangeError(f"tab of {100 * tab_chord:.3g} % chord: choose 0 to {100 * HIGHEST:.0f} %")
-    own = slice(system.first[element], system.first[element + 1])
-    nodes = system.elements[element]
-    arc = arc_length(nodes)
+    arc = arc_length(system.nodes)
     sides = ((arc, slice(None)), ((arc[-1] - arc)[::-1], slice(None, None, -1)))
-    mode, reading = system.circulatory()[:, element], np.zeros(system.node_count)
+    mode, reading = system.circulatory()[:, 0], np.zeros(system.node_count)
     carried = 0.0
     for sign, (ahead, order) in zip((0.5, -0.5), sides, strict=True):
         weights = _weights(ahead, MATCH * tab_chord)
-        reading[own][order] += sign * weights
-        carried += _integral(ahead, mode[own][order], MATCH * tab_chord)
+        reading[order] += sign * weights
+        carried += _integral(ahead, mode[order], MATCH * tab_chord)
     mode = mode * (2 * EDGE * np.sqrt(MATCH) * tab_chord / carried)
     for ahead, order in sides:
-        line = mode[own][order]
+        line = mode[order]
         line[ahead < tab_chord] = _weights(ahead, tab_chord) @ line
     return mode, reading
 
@@ -87,5 +83,4 @@ def _integral(ahead: np.ndarray, values: np.ndarray, distance: float) -> float:
     """Integral of values from the tail over a distance."""
     inside = ahead < distance
     x = np.append(ahead[inside], distance)
-    y = np.append(values[inside], _weights(ahead, distance) @ values)
-    return float((np.diff(x) * (y[1:] + y[:-1]) / 2).sum())
+    return float(np.trapezoid(np.interp(x, ahead, values), x))

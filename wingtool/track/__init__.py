@@ -4,7 +4,7 @@ from typing import TYPE_CHECKING
 
 from wingtool.lazy import front_door
 from wingtool.track.circuit import Circuit, Segment, circuit_from_segments
-from wingtool.track.compare import BestAngle, LapDifference, best_angle, lap_difference
+from wingtool.track.compare import FLAT_S, BestAngle, LapDifference, best_angle, lap_difference
 from wingtool.track.lap import Lap, lap, laps
 from wingtool.track.oil import OIL_CAUTION, Sustained, SustainedCorner, corner_holds, oil_warning, sustained
 

@@ -7,6 +7,7 @@ import numpy as np
 from wingtool.errors import LogError, StudyError
 
 STEP_M = 1.0
+WIDEST_CORNER_M = 400.0  # a wider bend counts as straight; own choice
 EASE_M = 20.0  # straight and arc do not join with a jump of curvature on any road
 
 
@@ -99,11 +100,7 @@ def running_mean(values: np.ndarray, width: int) -> np.ndarray:
 
 
 def circuit_from_lap(
-    name: str,
-    distance_m: np.ndarray,
-    speed_m_s: np.ndarray,
-    lateral_m_s2: np.ndarray,
-    step_m: float = STEP_M,
+    name: str, distance_m: np.ndarray, speed_m_s: np.ndarray, lateral_m_s2: np.ndarray
 ) -> Circuit:
     """A circuit from one logged lap: curvature = lateral acceleration / speed squared.
 
@@ -117,7 +114,7 @@ def circuit_from_lap(
     length = float(distance_m[-1] - distance_m[0])
     if length < 100.0 or np.mean(speed_m_s < 3.0) > 0.1:
         raise LogError("the lap in the log is under 100 m or the car mostly stands; choose a flying lap")
-    steps = round(length / step_m)
+    steps = round(length / STEP_M)
     step = length / steps
     at = distance_m[0] + (np.arange(steps) + 0.5) * step
     rough = np.abs(lateral_m_s2) / np.maximum(speed_m_s, 3.0) ** 2
@@ -126,11 +123,9 @@ def circuit_from_lap(
     return Circuit(name, step, curvature, np.zeros(steps), part, names, "logged lap; camber not seen")
 
 
-def corners_of(
-    curvature_1_m: np.ndarray, least_1_m: float = 1.0 / 400.0
-) -> tuple[np.ndarray, tuple[str, ...]]:
+def corners_of(curvature_1_m: np.ndarray) -> tuple[np.ndarray, tuple[str, ...]]:
     """Cut a lap at 400 m radius into corners and straights, numbered as they come."""
-    turning = curvature_1_m >= least_1_m
+    turning = curvature_1_m >= 1.0 / WIDEST_CORNER_M
     change = np.flatnonzero(np.diff(turning.astype(int))) + 1
     part = np.zeros(len(turning), int)
     part[change] = 1

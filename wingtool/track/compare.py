@@ -7,6 +7,8 @@ import numpy as np
 from wingtool.track.lap import Lap
 from wingtool.track.log import stretches
 
+FLAT_S = 0.05  # of a lap: angles this near to the best are as good
+
 
 @dataclass(frozen=True)
 class PartGain:
@@ -53,7 +55,7 @@ class BestAngle:
     """Lap time over the wing angle.
 
     `wing_angle_deg`, `lap_time_s` (m,); `best_deg`; `flat_from_deg`, `flat_to_deg` where the lap is within
-    `within_s` of the best: how much the angle matters here. `at_edge`: the best is the first or last that may
+    `FLAT_S` of the best: how much the angle matters here. `at_edge`: the best is the first or last that may
     be chosen.
     """
 
@@ -64,16 +66,11 @@ class BestAngle:
     best_time_s: float
     flat_from_deg: float
     flat_to_deg: float
-    within_s: float
     at_edge: bool
 
 
 def best_angle(
-    name: str,
-    wing_angle_deg: np.ndarray,
-    lap_time_s: np.ndarray,
-    within_s: float = 0.05,
-    allowed: np.ndarray | None = None,
+    name: str, wing_angle_deg: np.ndarray, lap_time_s: np.ndarray, allowed: np.ndarray | None = None
 ) -> BestAngle:
     """The fastest angle of the table and the range that is as good to 0.05 s; nan rows are passed over.
 
@@ -89,12 +86,12 @@ def best_angle(
     times = np.where(allowed, lap_time_s, np.nan)
     if np.all(np.isnan(times)):
         nan = float("nan")
-        return BestAngle(name, wing_angle_deg, lap_time_s, nan, nan, nan, nan, within_s, False)
+        return BestAngle(name, wing_angle_deg, lap_time_s, nan, nan, nan, nan, False)
     best = int(np.nanargmin(times))
-    flat = stretches(times <= times[best] + within_s)
+    flat = stretches(times <= times[best] + FLAT_S)
     first, after = next((first, after) for first, after in flat if first <= best < after)
     return BestAngle(
         name, wing_angle_deg, lap_time_s, float(wing_angle_deg[best]), float(lap_time_s[best]),
-        float(wing_angle_deg[first]), float(wing_angle_deg[after - 1]), within_s,
+        float(wing_angle_deg[first]), float(wing_angle_deg[after - 1]),
         best in np.flatnonzero(allowed)[[0, -1]],
     )  # fmt: skip

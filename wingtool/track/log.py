@@ -8,6 +8,9 @@ import numpy as np
 from wingtool.errors import LogError
 from wingtool.track.circuit import Circuit, circuit_from_lap
 
+# with the parts and without, in a column of a log or a run sheet; A is without, as in A-B-A-B
+ON_WORDS = {"on", "with", "yes", "1", "b", "true", "fitted"}
+OFF_WORDS = {"off", "without", "no", "0", "a", "false", "bare"}
 EARTH_RADIUS_M = 6371008.8  # mean radius, IUGG
 
 

@@ -10,9 +10,8 @@ import numpy as np
 from wingtool.constants import GAS_CONSTANT_AIR_J_KG_K
 from wingtool.errors import LogError
 from wingtool.files import plain_bytes
-from wingtool.track.log import Log, heading_rad
+from wingtool.track.log import OFF_WORDS, ON_WORDS, Log, heading_rad
 
-ON_WORDS, OFF_WORDS = {"on", "with", "yes", "1", "b"}, {"off", "without", "no", "0", "a"}
 MOST_BYTES = 1_000_000  # of a run sheet
 
 

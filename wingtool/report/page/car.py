@@ -26,6 +26,7 @@ from wingtool.report.text import (
     speed_scale,
     tenths,
 )
+from wingtool.track import FLAT_S
 from wingtool.units import METRE_PER_INCH, rounded_up
 
 if TYPE_CHECKING:
@@ -134,7 +135,7 @@ def _lap(lap: Any) -> tuple[Rows, list[str]]:
         if not math.isfinite(best.best_deg):
             rows.append((f"best angle {best.name}", "none", "no angle keeps the margin to the stall"))
             continue
-        flat = f"{degrees(best.flat_from_deg)} to {degrees(best.flat_to_deg)} are within {best.within_s:g} s"
+        flat = f"{degrees(best.flat_from_deg)} to {degrees(best.flat_to_deg)} are within {FLAT_S:g} s"
         edge = "limited by the margin or the range; " if best.at_edge else ""
         if reach.high > reach.low:
             edge += f"{degrees(reach.low)} to {degrees(reach.high)}{_doubt(reach)}; "

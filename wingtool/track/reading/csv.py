@@ -10,12 +10,11 @@ import numpy as np
 
 from wingtool.errors import LogError
 from wingtool.text_table import DELIMITERS, NUMBER, SAMPLE_ROWS, decoded, delimiter, has_decimal_comma
-from wingtool.track.log import Log, local_xy_m, speed_from_position
+from wingtool.track.log import OFF_WORDS, ON_WORDS, Log, local_xy_m, speed_from_position
 from wingtool.track.reading.columns import QUANTITIES, UNITS, Heading, heading
 from wingtool.track.reading.speed_unit import doubt_of_unit, unit_by_position
 
 _CLOCK = re.compile(r"(?:.*[ T])?(\d{1,3}):(\d{1,2})(?::(\d{1,2}(?:[.,]\d+)?))?(?:Z|[-+]\d\d:?\d\d)?")
-_ON, _OFF = {"on", "with", "yes", "1", "true", "fitted"}, {"off", "without", "no", "0", "false", "bare"}
 SUFFIX = {"speed": "_m_s", "acceleration": "_m_s2", "angle": "_deg", "length": "_m", "force": "_n"}
 
 
@@ -194,7 +193,7 @@ def _words(quantity: str, cells: Sequence[str]) -> np.ndarray:
     lower = [cell.lower() for cell in cells]
     if quantity == "direction":
         return np.array(lower)
-    return np.array(["on" if c in _ON else "off" if c in _OFF else "" for c in lower])
+    return np.array(["on" if c in ON_WORDS else "off" if c in OFF_WORDS else "" for c in lower])
 
 
 def _add(channels: dict[str, np.ndarray], head: Heading, values: np.ndarray, notes: list[str]) -> None:
