@@ -3,14 +3,13 @@
 import gc
 import os
 import signal
-import sys
 from collections.abc import Callable, Iterator
 from concurrent.futures import BrokenExecutor, Executor, ProcessPoolExecutor
 from contextlib import contextmanager
 from functools import partial
 from importlib import import_module
 from multiprocessing import connection, get_context, parent_process
-from threading import Thread, active_count
+from threading import Thread
 from typing import TypeVar
 
 from wingtool.constants import ONE_THREAD
@@ -28,17 +27,13 @@ def cores() -> int:
 
 @contextmanager
 def beside(*modules: str) -> Iterator[Executor | None]:
-    """One process for work beside this one's, which will need these modules; none with one core.
-
-    It is a copy of this process, with all that is loaded, where that is safe: on Linux and without threads.
-    """
+    """One process for work beside this one's, which will need these modules; none with one core."""
     if cores() == 1:
         yield None
         return
-    copied = sys.platform == "linux" and active_count() == 1
-    if copied:
+    if without_threads():
         load(*modules)
-    with worker_pool(1, "fork" if copied else "spawn") as pool:
+    with worker_pool(1) as pool:
         start(pool, load, *modules)
         yield pool
 
@@ -68,17 +63,26 @@ def load(*modules: str) -> None:
         import_module(name)
 
 
+def without_threads() -> bool:
+    """Whether this process has one thread, those of libraries counted; only Linux says so."""
+    try:
+        return len(os.listdir("/proc/self/task")) == 1
+    except OSError:
+        return False
+
+
 @contextmanager
-def worker_pool(jobs: int, method: str = "spawn") -> Iterator[ProcessPoolExecutor]:
+def worker_pool(jobs: int) -> Iterator[ProcessPoolExecutor]:
     """A pool of `jobs` processes with one BLAS thread each: more would fight over the same cores.
 
-    When the block ends, the workers are not waited for: what they are at is given up. When this process is
-    killed they see it by the end of a pipe that only it holds open. By "fork" only one worker: others would
-    hold that end too.
+    They are copies of this process, with all that it has loaded, where that is safe: without threads. When
+    the block ends, the workers are not waited for: what they are at is given up. When this process is killed
+    they see it by the end of a pipe that only it holds open: each copy closes its own end first.
     """
-    context = get_context(method)
+    copied = without_threads()
+    context = get_context("fork" if copied else "spawn")
     there, here = context.Pipe(duplex=False)
-    given = (there, here) if method == "fork" else (there,)
+    given = (there, here) if copied else (there,)
     pool = ProcessPoolExecutor(jobs, context, initializer=_watch, initargs=given)
     try:
         with _one_thread_each():

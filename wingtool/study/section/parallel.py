@@ -34,6 +34,7 @@ ROWS = tuple(
 )
 MOST_RESTARTS = 5
 TOGETHER = 12  # rows of the coupled solver in one batch: more gain nothing and take memory
+SHARES = 20  # groups of a quick method for each worker: each costs a message there and back
 IN_FLIGHT = 4  # groups handed out per worker: enough to keep it fed, few enough to stop quickly
 
 
@@ -199,11 +200,11 @@ def _computed(
 
 
 def _groups(method: str, todo: Sequence[int], jobs: int) -> list[Sequence[int]]:
-    """Parts that are computed together: the coupled solver's up to `TOGETHER`, a share for each worker.
+    """Parts that are computed together, up to `TOGETHER`, a share for each worker; of quick methods `SHARES`.
 
     A result does not depend on the cut.
     """
-    together = min(TOGETHER, -(-len(todo) // jobs)) if method in SOLVED else 1
+    together = min(TOGETHER, -(-len(todo) // (jobs * (1 if method in SOLVED else SHARES))))
     return [todo[k : k + together] for k in range(0, len(todo), together or 1)]
 
 
