@@ -236,7 +236,7 @@ def test_the_page_answers_without_scripts():
     m = int(np.argmin(np.abs(wing.wing_angle_deg - result.advice.start_deg)))
     said = dict(re.findall(r'<text id="say-(\w+)"[^>]*>([^<]*)<', text))
     assert said["at"].startswith("At 160 km/h")
-    assert said["down"] == f"wing presses {figures(float(wing.downforce.n[k, m]))} N"
+    assert said["down"] == f"wing downforce {figures(float(wing.downforce.n[k, m]))} N"
     assert said["rear"].removeprefix("+") == f"{figures(float(loads.rear_air_n[k, m]))} N"
     assert f"±{degrees(result.advice.roof_band_deg)}" in text
     change = signed(-result.car.lap.fitted.gain.value)

@@ -175,9 +175,9 @@ def test_the_drawn_car_follows_the_sliders(browser, pages, result):
     shown = [float(text) / 100.0 for text in re.findall(r"[\d.]+", text_of(browser, "share-out"))]
     assert shown[:3] == pytest.approx([car.share.value, car.share.low, car.share.high], abs=1e-3)
     q = 0.5 * car.density_kg_m3 * car.reference_speed_m_s**2
-    assert text_of(browser, "say-body") == f"body lifts {figures(-q * car.body.cla_m2)} N"
-    assert text_of(browser, "say-parts") == f"splitter presses {figures(q * car.splitter.middle.cla_m2)} N"
-    assert text_of(browser, "say-down").startswith("wing presses ")
+    assert text_of(browser, "say-body") == f"body lift {figures(-q * car.body.cla_m2)} N"
+    assert text_of(browser, "say-parts") == f"splitter downforce {figures(q * car.splitter.middle.cla_m2)} N"
+    assert text_of(browser, "say-down").startswith("wing downforce ")
     assert browser.execute_script("return document.getElementById('act-rear').getAttribute('d')")
 
 

@@ -126,7 +126,7 @@ def angle_table(result: StudyResult) -> list[Row]:
             cells.append((own_force(one[k].n, units), band))
         rows.append((name, cells))
     if more[0]:
-        rows.append(("stands, wake add", [(text, "") for text in more]))
+        rows.append(("stands and wake", [(text, "") for text in more]))
     place, shown = gauge(result, angles)
     if place:
         rows.insert(0, ("gauge", [(text, "") for text in shown]))

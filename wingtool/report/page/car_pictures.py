@@ -32,7 +32,7 @@ def see_saw(car: CarResult, units: DisplayUnits) -> svg.Figure:
     cases = [case for case in car.left if case.lost_part != "all parts"]
     step = 84.0
     parts = [_plank(case, 50.0 + k * step) for k, case in enumerate(cases)]
-    text = f"At {speed(car.reference_speed_m_s, units)}, against the bare car; drawn steeper than it is."
+    text = f"At {speed(car.reference_speed_m_s, units)}, against the bare car; tilt exaggerated."
     height, title = 6.0 + step * len(cases), "Balance if one part is lost"
     return svg.figure("see_saw", parts, height, title, text, "Balance")
 
@@ -70,17 +70,17 @@ def lap_trace(lap: Any, units: DisplayUnits) -> svg.Figure:
     frame = svg.Frame((0.0, float(x[-1])), (low - room, high + room), top=160, height=110)
     parts = [
         *_corners(lap, upper, scale),
-        svg.axes(upper, "", f"speed [{units.speed}]: solid with, dotted without"),
+        svg.axes(upper, "", f"speed [{units.speed}]: solid with parts, dotted bare car"),
     ]
     parts += [svg.curve(upper, x[keep], v[keep], kind) for kind, v in speeds]
     parts += [
         *_corners(lap, frame, scale),
-        svg.axes(frame, f"distance along the lap [{unit}]", "seconds gained since the line"),
+        svg.axes(frame, f"distance along the lap [{unit}]", "time gained since the start line [s]"),
     ]
     parts.append(svg.curve(frame, x[keep], gain[keep], "one"))
     parts.append(svg.band(frame, x[keep], np.minimum(gain[keep], 0), np.maximum(gain[keep], 0), "one"))
-    text = "Shaded: corners. Rising: the parts gain; falling: their drag costs."
-    return svg.figure("lap", parts, 310, "Where on the lap the time is", text, LAP)
+    text = "Shaded: corners. Rising: the parts gain time; falling: they lose it."
+    return svg.figure("lap", parts, 310, "Where on the lap time is gained and lost", text, LAP)
 
 
 def _corners(lap: Any, frame: svg.Frame, scale: float) -> list[str]:
@@ -104,7 +104,7 @@ def lap_over_angle(lap: Any) -> svg.Figure:
     frame = svg.Frame(
         (float(angles.min()), float(angles.max())), (low - room, high + room), top=22, height=150
     )
-    parts = [svg.axes(frame, "wing angle [degrees]", "lap time of the estimate [s]")]
+    parts = [svg.axes(frame, "wing angle [degrees]", "estimated lap time [s]")]
     for (time,), text in zip(bare, ("bare car as fitted", "bare car retuned"), strict=True):
         _, y = frame.at(frame.x[0], float(time))
         line = svg.segment(frame.left, y, frame.left + frame.width, y, "thin")
@@ -141,6 +141,6 @@ def bags_along_span(car: CarResult, units: DisplayUnits) -> svg.Figure:
     for y in beam.support_y_m:
         x = 0.5 * svg.WIDTH + float(y) * scale
         parts += [svg.segment(x, 97.0, x, 128.0, "plank"), svg.word(x, 142.0, "stand")]
-    parts.append(svg.word(4, 14, f"{unit} of sand, rounded", "start"))
+    parts.append(svg.word(4, 14, f"{unit} of sand", "start"))
     text = "Seen from behind. Lower the bags gently, nobody under or beside the wing."
     return svg.figure("proof_load", parts, 150, "Proof-load the mounts first", text, "Mounts")

@@ -133,7 +133,7 @@ def _texts(result: StudyResult, angle_deg: float, place: dict[str, Any]) -> list
     lines = {
         "at": f"At {own_speed(speed, units)} and {tenths(angle_deg)}°",
         "down": _pressed("wing", down.n, units),
-        "drag": f"drag of the wing {own_force(drag.n, units)}",
+        "drag": f"wing drag {own_force(drag.n, units)}",
     }
     if car:
         q = 0.5 * car.density_kg_m3 * speed**2
@@ -151,7 +151,7 @@ def _texts(result: StudyResult, angle_deg: float, place: dict[str, Any]) -> list
 
 
 def _pressed(name: str, newton: float, units: DisplayUnits) -> str:
-    return f"{name} {'lifts' if newton < 0.0 else 'presses'} {own_force(abs(newton), units)}"
+    return f"{name} {'lift' if newton < 0.0 else 'downforce'} {own_force(abs(newton), units)}"
 
 
 FRONT_PARTS = ("splitter", "air dam")

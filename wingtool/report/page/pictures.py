@@ -95,7 +95,7 @@ def force_over_speed(result: StudyResult) -> svg.Figure:
     parts += [svg.band(frame, shown, own.low_n[:, m], own.high_n[:, m], kind) for kind, m in columns]
     parts += [svg.curve(frame, shown, own.n[:, m], kind) for kind, m in columns]
     parts.append(svg.legend(names, frame.left + 10, frame.top + 12))
-    text = "The tint is the likely range. Slow corners get almost nothing."
+    text = "Shaded: the likely range. In slow corners there is little of it."
     return svg.figure("downforce_over_speed", parts, 232, "Double the speed, four times the force", text)
 
 
@@ -125,7 +125,7 @@ def force_over_angle(result: StudyResult) -> svg.Figure:
         ]
         top += height + 42.0
     text = "Beyond the stall the flow separates from the underside, and the downforce drops suddenly."
-    return svg.figure("forces_over_angle", parts, top - 6, "More angle gives more, until it gives less", text)
+    return svg.figure("forces_over_angle", parts, top - 6, "Downforce and drag over the wing angle", text)
 
 
 def pressure_around(result: StudyResult) -> str:
@@ -139,9 +139,9 @@ def pressure_around(result: StudyResult) -> str:
     parts += [
         "</g>",
         svg.box(10, 171, 22, 9, "suction"),
-        svg.word(38, 180, "air pulls: the wider, the more", "start"),
+        svg.word(38, 180, "suction, by its width", "start"),
     ]
-    parts += [svg.box(230, 171, 22, 9, "pressing"), svg.word(258, 180, "air presses", "start")]
+    parts += [svg.box(230, 171, 22, 9, "pressing"), svg.word(258, 180, "pressure", "start")]
     parts += [svg.arrow(8, 24, 50, 24, "thin"), svg.word(8, 16, "air", "start")]
     parts.append(
         f'<text id="stalled" class="strong" x="{svg.WIDTH - 6:.0f}" y="16" text-anchor="end"></text>'
@@ -164,7 +164,7 @@ def stall_along_span(result: StudyResult) -> svg.Figure:
     margins = np.hstack([margins[:, ::-1], margins])
     low, high = (float(f.reduce(margins, None, initial=v)) for f, v in ((np.fmin, 0.0), (np.fmax, 2.0)))
     frame = svg.Frame((-half, half), (low, 1.1 * high), top=20, height=130)
-    left = "left to stall, of the section's own angle [degrees]"
+    left = "section angle left to the stall [degrees]"
     parts = [svg.axes(frame, f"across the car, left to right [{unit}]", left)]
     for kind, row in zip(svg.KINDS, margins, strict=False):
         parts.append(svg.curve(frame, y, row, kind))
@@ -175,7 +175,7 @@ def stall_along_span(result: StudyResult) -> svg.Figure:
     at = own_speed(float(wing.speed_m_s[first]), result.study.units)
     text = (
         f"Seen from behind, at {at}, the speed that stalls first."
-        f" First {where}: {left} degrees of the wing's angle are left at the end angle; put the tufts there."
+        f" It begins at {where}, {left} degrees of wing angle beyond the end angle: put tufts there."
     )
     return svg.figure("stall_along_span", parts, 186, "Where along the span it stalls first", text)
 

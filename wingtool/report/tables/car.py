@@ -111,7 +111,7 @@ def lap_tables(lap: LapAnswer, facts: dict[str, Any]) -> list[Table]:
         angles[name] = np.concatenate([getattr(best, name) for best in every])
     return [
         table_of("lap_trace", "Lap with and without the parts", trace, facts),
-        table_of("lap_parts", "Where the time is", parts, facts),
+        table_of("lap_parts", "Time gained in each part of the lap", parts, facts),
         table_of("lap_over_angle", "Lap time over wing angle", angles, facts),
         sideways_table(lap, facts),
         holds_table(lap, facts),

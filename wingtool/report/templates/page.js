@@ -79,7 +79,7 @@
     get("act-" + name).setAttribute("d", d);
   }
   function say(name, text) { get("say-" + name).textContent = text; }
-  function pressed(name, newton) { return name + (newton < 0 ? " lifts " : " presses ") + own(Math.abs(newton)); }
+  function pressed(name, newton) { return name + (newton < 0 ? " lift " : " downforce ") + own(Math.abs(newton)); }
   function short(v) { return v.toFixed(1); }
   function turn(id, pivot, angle) { get(id).setAttribute("transform", "rotate(" + short(-angle) + " " + pivot + ")"); }
   function car(set, places, angle, pressure, down, drag) {
@@ -89,7 +89,7 @@
     arrow("down", x, y - 12 - Math.max(most, 0), 0, most);
     arrow("drag", x + 12, y - 6, Math.max(-40, Math.min(22, 200 * (drag || 0) / top)), 0);
     say("at", "At " + get("speed-out").textContent.split(",")[0] + " and " + get("angle-out").textContent);
-    say("down", down === null ? "no number here" : pressed("wing", down)); say("drag", drag === null ? "" : "drag of the wing " + own(drag));
+    say("down", down === null ? "no number here" : pressed("wing", down)); say("drag", drag === null ? "" : "wing drag " + own(drag));
     if (!table.weight_n) return;
     say("body", pressed("body", p.body_m2 * pressure)); say("parts", p.parts ? pressed(p.parts, p.parts_m2 * pressure) : "");
     var front = read(set.front_area_m2, places), rear = read(set.rear_area_m2, places), names = ["front", "rear"];
