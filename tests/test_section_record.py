@@ -95,12 +95,15 @@ def test_a_tripped_curve_is_corrected_by_the_stated_terms():
     where = regime(plain.section, 3e5, 0.05)
     names = dict(zip(LIFT_TERMS, fit["lift"], strict=True))
     shape = names["camber"] * where.camber + names["nose"] * where.nose + names["attached"]
-    by_hand = names["1"] + names["trip"] + 0.4 * names["cl"] + shape
+    free = 0.4 * names["cl"] + shape
     assert (where.trip, where.re, where.inside) == (1.0, 0.0, 1.0)
-    assert with_record(plain).cl[0, i] - plain.cl[0, i] == pytest.approx(by_hand, abs=1e-9)
-    assert with_record(plain).cl_high[0, i] - with_record(plain).cl[0, i] == pytest.approx(
-        fit["lift_band"][0]
-    )
+    assert with_record(plain).cl[0, i] - plain.cl[0, i] == pytest.approx(0.5 * free, abs=1e-9)
+    assert with_record(plain).cd[0, i] == plain.cd[0, i]
+    smooth = with_record(replace(plain, surface="smooth"))
+    assert smooth.cl[0, i] - plain.cl[0, i] == pytest.approx(free, abs=1e-9)
+    below = (12.0 * 0.04 - 0.4) * where.camber  # the highest mean line is 4 % up
+    half = fit["lift_band"][0] + fit["lift_band"][4] * below
+    assert with_record(plain).cl_high[0, i] - with_record(plain).cl[0, i] == pytest.approx(half, abs=1e-5)
 
 
 @pytest.mark.parametrize(

@@ -10,7 +10,7 @@ if TYPE_CHECKING:
     from wingtool.report.checks.compare import comparison_lines, comparison_table
     from wingtool.report.checks.record import record_summary
     from wingtool.report.checks.sheets import SHEETS, sheet_lines
-    from wingtool.report.checks.trust import trust_lines, trust_rows, trust_table, write_trust
+    from wingtool.report.checks.trust import trust_lines, trust_table, write_trust
     from wingtool.report.checks.verify import verify_lines, verify_table, write_verification
     from wingtool.report.choose.folder import write_choice, write_tolerances
     from wingtool.report.choose.text import (

@@ -45,12 +45,13 @@ OPEN_BUBBLE = ((1.3e5, 0.0), (1.9e5, 0.05))
 INSIDE = 0.99  # weight below which a note is made
 OUTSIDE_BAND = 1.5  # times the solver's own band, where nothing was measured
 LIFT_TERMS = (
-    "1", "cl", "re", "trip", "camber", "nose", "re camber", "attached",
-    "s re", "s trip", "s camber", "s nose", "s thin", "s s",
+    "cl", "re", "camber", "nose", "re camber", "attached", "s re", "s camber", "s nose", "s thin", "s s",
 )  # fmt: skip
-# Tripped drag stays as computed: with strips on four sections no term helped the one left out.
-DRAG_TERMS = ("free low low", "free s", "free below", "free thickness", "laminar low", "laminar cl")
-LIFT_BAND_TERMS = ("1", "low low", "s", "s low")
+DRAG_TERMS = ("low low", "s", "below", "thickness", "laminar low", "laminar cl")
+# Part of the correction that a layer tripped at the nose gets: strips on four sections bear no terms of their
+# own. Of 0, 1/4, 1/2, 3/4 and 1 those with the least error of sections left out.
+TRIPPED_LIFT, TRIPPED_DRAG = 0.5, 0.0
+LIFT_BAND_TERMS = ("1", "low low", "s", "s low", "arch below")
 DRAG_BAND_TERMS = ("1", "low", "s", "trip low", "high", "arch")
 
 
@@ -134,8 +135,8 @@ def terms(
         `LIFT_TERMS` and their like: ``s`` separated part of the upper side, ``attached`` 1 without and 1/e
         at a tenth separated, ``below`` lift below 12 times the camber (about the ideal lift of a circular
         arc: there the lower side begins to separate), ``low`` and ``high`` how far below and above Reynolds
-        number 3e5, ``arch`` camber above 3.5 %, ``free`` 1 less ``trip``, ``thin`` how far the nose is below
-        the mean, ``laminar`` x/c of the upper transition where no trip is ahead.
+        number 3e5, ``arch`` camber above 3.5 %, ``thin`` how far the nose is below the mean, ``laminar`` x/c
+        of the upper transition.
     where : Regime
     cl, separation, transition : ndarray, shape (m,)
         Lift and x/c of separation and transition on the upper side, as computed.
@@ -144,11 +145,11 @@ def terms(
     below = np.clip(IDEAL_LIFT * (0.03 * where.camber + 0.035) - cl, 0.0, MOST_BELOW)
     values = {
         "1": 1.0, "re": where.re, "low": max(-where.re, 0.0), "high": max(where.re, 0.0),
-        "trip": where.trip, "free": 1.0 - where.trip, "thickness": where.thickness,
+        "trip": where.trip, "thickness": where.thickness,
         "camber": where.camber, "arch": max(where.camber, 0.0),
         "nose": where.nose, "thin": max(-where.nose, 0.0), "cl": np.clip(cl, -0.3, None),
         "s": aft, "attached": np.exp(-10.0 * aft), "below": below,
-        "laminar": transition * (1.0 - where.trip),
+        "laminar": transition,
     }  # fmt: skip
     columns = [np.ones(np.shape(cl)) for _ in names]
     for column, name in zip(columns, names, strict=True):
@@ -206,10 +207,11 @@ def record_tables(polar: SectionPolar, row: int) -> RecordTables:
         where = regime(outline, float(polar.reynolds[row]), trip_x, polar.height_chord)
         at = (where, sign * cl, np.nan_to_num(separation, nan=1.0), transition)
         weight = (share * where.inside)[:, None]
+        lift_part, drag_part = (1.0 - (1.0 - part) * where.trip for part in (TRIPPED_LIFT, TRIPPED_DRAG))
         parts.append(
             (
-                sign * weight * terms(LIFT_TERMS, *at),
-                weight * terms(DRAG_TERMS, *at),
+                sign * lift_part * weight * terms(LIFT_TERMS, *at),
+                drag_part * weight * terms(DRAG_TERMS, *at),
                 band_share[:, None] * terms(LIFT_BAND_TERMS, *at),
                 band_share[:, None] * terms(DRAG_BAND_TERMS, *at),
                 share * where.inside,

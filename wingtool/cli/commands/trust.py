@@ -29,14 +29,10 @@ def trust(
         echo_wrapped(caption)
         show(headings, rows)
         echo("")
-    headings, rows = report.trust_rows(result)
-    differing = [row for row, check in zip(rows, result.checks, strict=True) if check.verdict != study.AGREES]
-    echo(f"{len(rows) - len(differing)} of {len(rows)} published, exact and second values agree")
-    if full or differing:
-        echo("")
-        show(headings, rows if full else differing)
-    for line in ["", *report.trust_lines(result)] if full else []:
-        echo(line)
+    agree, count = sum(check.verdict == study.AGREES for check in result.checks), len(result.checks)
+    echo(f"{agree} of {count} published, exact and second values agree")
+    for line in ["", *report.trust_lines(result, agreeing=full)] if full or agree < count else []:
+        echo_wrapped(line)
     if out:
         table = report.write_table(report.trust_table(result), out / "trust.csv")
         echo_written([report.write_trust(result, out), *table])

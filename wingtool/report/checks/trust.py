@@ -1,6 +1,7 @@
 """The trust table: on the screen, as a table for machines, and as one page."""
 
 from base64 import b64encode
+from collections.abc import Sequence
 from datetime import date
 from pathlib import Path
 
@@ -11,7 +12,7 @@ from wingtool.report.checks.record import record_rows, record_summary, write_rec
 from wingtool.report.page.write import render
 from wingtool.report.tables.names import table_of
 from wingtool.report.tables.table import Table
-from wingtool.study import REMARKS, Trust, mean_and_rms
+from wingtool.study import AGREES, REMARKS, Check, Trust, mean_and_rms
 from wingtool.version import __version__
 
 
@@ -29,37 +30,44 @@ def number(value: float) -> str:
     return f"{round(value, digits) + 0.0:.{digits}f}".replace("-", "−")
 
 
-def trust_rows(result: Trust) -> tuple[tuple[str, ...], list[tuple[str, ...]]]:
-    """Headings and rows for the screen."""
-    headings = ("published", "computed", "surrogate", "verdict", "quantity", "section or wing, condition")
-    return headings, [
-        (number(c.published), number(c.computed), number(c.second_opinion), c.verdict, c.quantity,
-         f"{c.subject}, {c.condition}")
-        for c in result.checks
-    ]  # fmt: skip
+def trust_lines(result: Trust, agreeing: bool = True) -> list[str]:
+    """Each value under its regime and quantity, with their mean and typical error; or those that differ."""
+    lines = [f"{'published':>9}  {'computed':>8}  {'surrogate':>9}"]
+    for (regime, quantity), checks in grouped(result).items():
+        shown = [check for check in checks if agreeing or check.verdict != AGREES]
+        if shown:
+            lines.append(f"{regime}: {_errors(quantity, checks)}")
+        for c in shown:
+            numbers = f"{number(c.published):>9}  {number(c.computed):>8}  {number(c.second_opinion):>9}"
+            lines.append(f"{numbers}  {c.verdict:7}  {c.subject}, {c.condition}")
+    return lines + [f"{regime}: {REMARKS[regime]}" for regime in REMARKS if agreeing]
 
 
-def trust_lines(result: Trust) -> list[str]:
-    """Mean and typical error by regime in sentences."""
-    return [line for regime, found in by_regime(result).items() for line in (f"{regime}:", *found)]
+def grouped(result: Trust) -> dict[tuple[str, str], list[Check]]:
+    """Checks by regime and quantity."""
+    found: dict[tuple[str, str], list[Check]] = {}
+    for check in result.checks:
+        found.setdefault((check.regime, check.quantity), []).append(check)
+    return found
 
 
 def by_regime(result: Trust) -> dict[str, list[str]]:
     """What was found in each regime, in words, and what stands elsewhere."""
-    errors: dict[str, dict[tuple[str, str], list[float]]] = {}
-    for check in result.checks:
-        unit, scale = (" %", 100.0 / check.published) if check.in_percent else ("", 1.0)
-        quantities = errors.setdefault(check.regime, {})
-        quantities.setdefault((check.quantity, unit), []).append(scale * check.difference)
     found: dict[str, list[str]] = {}
-    for regime, quantities in errors.items():
-        found[regime] = []
-        for (quantity, unit), some in quantities.items():
-            mean, rms, count = mean_and_rms(np.array(some))
-            pair = f"{mean:+.2g}{unit} on average, {rms:.2g}{unit} root mean square".replace("-", "−")
-            found[regime] += [f"{quantity}: {pair}, {count} case{'s' if count > 1 else ''}"] if count else []
+    for (regime, quantity), checks in grouped(result).items():
+        found.setdefault(regime, []).append(_errors(quantity, checks))
+    for regime in found:
         found[regime] += [REMARKS[regime]] if regime in REMARKS else []
     return found
+
+
+def _errors(quantity: str, checks: Sequence[Check]) -> str:
+    percent = checks[0].in_percent
+    errors = [c.difference * (100.0 / c.published if percent else 1.0) for c in checks]
+    mean, rms, count = mean_and_rms(np.array(errors))
+    unit = " %" if percent else ""
+    pair = f"{mean:+.2g}{unit} on average, {rms:.2g}{unit} root mean square".replace("-", "−")
+    return f"{quantity}: {pair}, {count} case{'s' if count > 1 else ''}" if count else quantity
 
 
 def trust_table(result: Trust) -> Table:

@@ -22,6 +22,7 @@ from wingtool.section import (
 )
 from wingtool.study.progress import no_progress
 from wingtool.study.section.parallel import polars_in_parallel
+from wingtool.study.trust.cases import csv_rows
 
 ANGLES_DEG = np.arange(-8.0, 21.0)
 LEFT_OUT = "left out"  # corrected by a fit, with its band, that has not seen the section
@@ -95,9 +96,7 @@ def record_path() -> Path:
 
 def curve_rows() -> list[dict[str, str]]:
     """Its rows, a curve each, as text."""
-    lines = record_path().read_text(encoding="utf-8").splitlines()
-    head, *body = (line.split(",") for line in lines if not line.startswith("#"))
-    return [dict(zip(head, values, strict=True)) for values in body]
+    return csv_rows(record_path(), ",")
 
 
 def record_table(

@@ -12,13 +12,11 @@ import numpy as np
 from wingtool.geometry import find_section
 from wingtool.section import SectionPolar
 from wingtool.study.progress import no_progress
-from wingtool.study.trust.cases import REGIMES, SECTION_VALUES, Published
+from wingtool.study.trust.cases import REGIMES, Published, published_values
 from wingtool.study.trust.check import Check
 from wingtool.study.trust.record import RecordTable, polar_figures, record_table
 
 ANGLES_DEG = np.arange(-5.0, 21.0)
-LOW_ANGLES_DEG = np.arange(-4.0, 7.0)
-BELOW_STALL = ("least drag", "zero-lift angle [deg]", "moment at no lift")
 
 
 @dataclass(frozen=True)
@@ -43,7 +41,7 @@ def run_trust(progress: Callable[[str], None] = no_progress, jobs: int | None = 
 
     workers = jobs or os.cpu_count() or 1
     with _no_cache():
-        checks = section_checks(SECTION_VALUES, progress, workers)
+        checks = section_checks(published_values(), progress, workers)
         record = record_table(progress, workers)
     progress("panels against exact flow, wing against a second method")
     checks += panel_checks() + wing_checks()
@@ -76,30 +74,29 @@ def section_checks(
     for value in values:
         key = (value.section, value.reynolds, value.surface, value.trip_x, value.tab_chord)
         cases.setdefault(key, []).append(value)
-    asked = []
-    for (section, reynolds, *state), wanted in cases.items():
-        no_stall = all(value.quantity in BELOW_STALL for value in wanted)
-        angles = LOW_ANGLES_DEG if no_stall else ANGLES_DEG
-        asked.append(Question(find_section(section), np.array([reynolds]), angles, *state))
+    asked = [
+        Question(find_section(section), np.array([reynolds]), ANGLES_DEG, surface, trip_x, tab_chord)
+        for section, reynolds, surface, trip_x, tab_chord in cases
+    ]
     own = polars_in_parallel(asked, DEFAULT_METHOD, jobs, progress=progress)
     rows = zip(cases.values(), own, polars(asked, "surrogate"), strict=True)
     return [_section_check(value, one, other) for wanted, one, other in rows for value in wanted]
 
 
 def _section_check(value: Published, own: SectionPolar, other: SectionPolar) -> Check:
-    state = f"tripped at {value.trip_x:g}" if value.trip_x is not None else value.surface
+    state = value.surface if value.trip_x is None else f"trip {value.trip_x:g}"
     tab = f", tab {100 * value.tab_chord:g} %" if value.tab_chord else ""
-    angle = f", {value.at:g}°" if value.quantity in ("lift", "drag") else ""
-    computed = read_off(own, value.quantity, value.at)
+    angle = f", {value.at_deg:g}°" if value.quantity in ("lift", "drag") else ""
+    computed = read_off(own, value.quantity, value.at_deg)
     return Check(
         regime=value.regime,
         subject=value.section,
-        condition=f"Reynolds number {value.reynolds / 1e6:g} million, {state}{tab}{angle}",
+        condition=f"Re {value.reynolds / 1e6:g} million, {state}{tab}{angle}",
         quantity=value.quantity,
         published=value.value,
         tolerance=value.tolerance,
         computed=computed,
-        second_opinion=read_off(other, value.quantity, value.at),
+        second_opinion=read_off(other, value.quantity, value.at_deg),
         kind="PUBLISHED",
         source=value.source,
         note="" if np.isfinite(computed) else "points that it needs did not converge",
