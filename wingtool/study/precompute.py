@@ -32,7 +32,7 @@ def compute_ahead(
     progress : callable
         Takes a line on what is being done.
     pool : Executor, optional
-        Takes every second row, then the wings with other tabs, which nobody waits for; a process for rows
+        Takes half of the rows, then the wings with other tabs, which nobody waits for; a process for rows
         alone, if left out.
 
     Raises
@@ -51,7 +51,8 @@ def compute_ahead(
     ]
     if missing:
         progress(f"section data of {', '.join(names)}: {len(missing)} Reynolds numbers")
-    mine, theirs = missing[::2], missing[1::2]
+    half = -(-len(missing) // 2)  # not every second: rows of one section share their outer flows
+    mine, theirs = missing[:half], missing[half:]
     with nullcontext(pool) if pool or not theirs else beside() as other:
         await_theirs = start(other if theirs else None, polars, theirs, method)
         polars(mine, method)

@@ -142,10 +142,9 @@ def _passes(car, areas, circuit, density_kg_m3, law, limit_square) -> np.ndarray
     """Squared speed at every step, each set-up started from its own slowest corner."""
     p, n = limit_square.shape
     start = np.argmin(limit_square, axis=1)
-    order = (start[:, None] + np.arange(n)) % n
-    rows = np.arange(p)[:, None]
-    limit = limit_square[rows, order].T
-    curvature, camber = circuit.curvature_1_m[order].T, circuit.camber_rad[order].T
+    order, rows = (start + np.arange(n)[:, None]) % n, np.arange(p)
+    limit = limit_square[rows, order]
+    curvature, camber = circuit.curvature_1_m[order], circuit.camber_rad[order]
     tilted, turning = camber.any(axis=1), curvature.any(axis=1)
     tyres = _tyre_limits(car, areas, density_kg_m3, law)
     gain, lose = _step_laws(car, areas, circuit, density_kg_m3, tyres)
@@ -171,7 +170,7 @@ def _passes(car, areas, circuit, density_kg_m3, law, limit_square) -> np.ndarray
             break
         square[j] = here = new
     result = np.empty((p, n))
-    result[rows, order] = square.T
+    result[rows, order] = square
     return result
 
 
