@@ -138,21 +138,22 @@ def _clip_above(body: str, name: str, top: float, bottom: float) -> str:
 
 
 def _tab(data: dict[str, Any]) -> Drawn:
-    plain, tabbed = data["plain"], data["tabbed"]
-    shown = [("one", "plain", plain)] + ([("two", "tab of 1 % chord", tabbed)] if tabbed is not None else [])
-    values = np.concatenate([polar.cl[0] for _, _, polar in shown])
+    angles, units = data["angle_deg"], data["units"]
+    lines = [(kind, name, newton / force_scale(units))
+             for kind, (name, newton) in zip(("one", "two"), data["lines"], strict=False)]  # fmt: skip
+    values = np.concatenate([value for *_, value in lines])
     low, high = min(0.0, float(np.nanmin(values))), float(np.nanmax(values))
-    angles = plain.alpha_deg
     frame = svg.Frame((float(angles[0]), float(angles[-1])), (low, high + 0.1 * (high - low)), top=24)
-    parts = [svg.axes(frame, "angle to the air that meets it [degrees]", "lift coefficient of the section")]
-    parts += [svg.curve(frame, polar.alpha_deg, polar.cl[0], kind) for kind, _, polar in shown]
+    parts = [svg.axes(frame, "wing angle [degrees]", f"downforce [{units.force}]")]
+    parts += [svg.curve(frame, angles, value, kind) for kind, _, value in lines]
     if data["worth"] is not None:
-        at_deg, worth_deg, cl = data["worth"]
-        (x, y), (far, _) = frame.at(at_deg, cl), frame.at(at_deg + worth_deg, cl)
+        at_deg, worth_deg, newton = data["worth"]
+        level = newton / force_scale(units)
+        (x, y), (far, _) = frame.at(at_deg, level), frame.at(at_deg + worth_deg, level)
         worth = f"worth {worth_deg:.1f}°"
         parts += [svg.arrow(x, y, far, y, "thin"), svg.word(far + 8, y + 4, worth, "start", "strong")]
-    parts.append(svg.legend([(kind, name) for kind, name, _ in shown], frame.left + 140, frame.top + 138))
-    return parts, 232, "Lift over angle, with and without a tab"
+    parts.append(svg.legend([line[:2] for line in lines], frame.left + 140, frame.top + 138))
+    return parts, 232, "Downforce over angle, with and without a tab"
 
 
 def _drag(data: dict[str, Any]) -> Drawn:

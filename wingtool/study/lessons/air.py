@@ -5,10 +5,8 @@ from typing import Any
 
 import numpy as np
 
-from wingtool.errors import RangeError
 from wingtool.geometry import repanel
 from wingtool.panels import solve
-from wingtool.section import polar
 from wingtool.study.lessons.flow import air_paths, pull_share, to_picture, with_separated_region
 from wingtool.study.lessons.lesson import Basis, Lesson, lesson_of
 from wingtool.study.result import StudyResult
@@ -19,6 +17,7 @@ GROUND_HEIGHTS = (2.0, 0.25)  # chords
 GROUND_ANGLE_DEG = 2.0
 STRIP = 5  # pictures in the strip of angles
 TAB_CHORD = 0.01
+LEAST_WORTH_DEG = 0.1  # less cannot be set
 PER_CENT = 100.0
 
 
@@ -155,20 +154,32 @@ def ground(basis: Basis) -> Lesson:
 
 
 def tab(basis: Basis) -> Lesson:
-    """A tab at the tail against more angle."""
-    own = basis.result.polars[0]
-    row = len(own.reynolds) // 2
-    reynolds = float(own.reynolds[row])
-    common: dict[str, Any] = {"surface": own.surface, "trip_x": own.trip_x, "method": own.method}
-    plain = polar(basis.result.section, [reynolds], own.alpha_deg, **common)
-    data: dict[str, Any] = {"plain": plain, "tabbed": None, "worth": None}
-    try:
-        tabbed = polar(basis.result.section, [reynolds], own.alpha_deg, tab_chord=TAB_CHORD, **common)
-        data |= {"tabbed": tabbed, "worth": _worth(plain, tabbed)}
-        answer = _tab_answer(plain, tabbed, data["worth"])
-    except RangeError as error:
-        answer = f"Not computed: {error}."
-    return lesson_of("tab", data, worth=answer, **_section_facts(basis, reynolds))
+    """A tab at the tail against more angle, by the study's own wings with other tabs."""
+    wing, choice, tabs = basis.result.wing, basis.result.tab_choice, basis.result.tabs
+    k, units = wing.middle_speed, basis.result.study.units
+    heights_m = np.array([height_m for height_m, _ in tabs])
+    other = int(np.abs(heights_m - TAB_CHORD * wing.wing.chord_m).argmin())
+    lines = [(f"tab of {1000 * tabs[t][0]:.1f} mm" if tabs[t][0] else "no tab", tabs[t][1].downforce.n[k])
+             for t in sorted({0, other})]  # fmt: skip
+    data = {"angle_deg": wing.wing_angle_deg, "lines": lines, "worth": None, "units": units}
+    answer = "Not computed: there is no other tab, or no angle is advised."
+    if choice is not None:
+        middle = len(choice.without_deg) // 2
+        at, drag = float(choice.wing_angle_deg[other, middle]), choice.drag.n[[0, other], middle]
+        degrees, more = float(choice.without_deg[middle]) - at, PER_CENT * (drag[1] / drag[0] - 1.0)
+        answer = "Next to nothing, or not before this wing's most downforce: 0°."
+        if degrees >= LEAST_WORTH_DEG:
+            data["worth"] = (at, degrees, float(choice.wanted_n[middle]))
+            answer = (
+                f"About {degrees:.1f}°, in the middle of the advised range. At that equal downforce the wing"
+                f" has {abs(more):.0f} per cent {'more' if more >= 0 else 'less'} drag with the tab than with"
+                " the angle."
+            )
+    speed_m_s = wing.speed_m_s[k]
+    return lesson_of(
+        "tab", data, worth=answer, mph=speed_m_s / M_S_PER_MPH, km_h=speed_m_s / M_S_PER_KM_H,
+        **_section_facts(basis, float(wing.polars[0].reynolds[-1])),
+    )  # fmt: skip
 
 
 def _section_facts(basis: Basis, reynolds: float) -> dict[str, Any]:
@@ -180,30 +191,3 @@ def _section_facts(basis: Basis, reynolds: float) -> dict[str, Any]:
 def _top(polar, row: int) -> int:
     """Column of the greatest lift ahead of stall."""
     return int(np.argmin(np.abs(polar.alpha_deg - polar.stall()[0][row])))
-
-
-def _worth(plain, tabbed) -> tuple[float, float, float] | None:
-    """Angle [deg], degrees that the tab is worth there, lift coefficient; None for next to nothing."""
-    cl, other = plain.cl[0], tabbed.cl[0]
-    top = _top(plain, 0)
-    part = np.isfinite(cl) & np.isfinite(other) & (np.arange(len(cl)) <= top)
-    m = int(np.argmin(np.where(part, np.abs(cl - 0.6 * cl[top]), np.inf)))
-    same = float(np.interp(other[m], np.maximum.accumulate(cl[part]), plain.alpha_deg[part]))
-    at = float(plain.alpha_deg[m])
-    return (at, same - at, float(other[m])) if same - at >= 0.1 else None
-
-
-def _tab_answer(plain, tabbed, worth: tuple[float, float, float] | None) -> str:
-    if worth is None:
-        return "Next to nothing by this method, which does not know the tab well."
-    at, degrees, cl = worth
-    drag, tab_drag = (
-        float(np.interp(angle, polar.alpha_deg, polar.cd[0]))
-        for angle, polar in ((at + degrees, plain), (at, tabbed))
-    )
-    more = PER_CENT * (tab_drag / drag - 1.0)
-    word = "more" if more >= 0 else "less"
-    return (
-        f"About {degrees:.1f}°, well below the stall. At that equal downforce the section has"
-        f" {abs(more):.0f} per cent {word} drag with the tab than with the angle."
-    )
