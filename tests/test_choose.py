@@ -156,11 +156,12 @@ def test_the_straight_lines_rank_as_the_lattice_does(study, estimate, shapes, ai
 def test_an_aim_takes_the_best_allowed_point():
     """EXACT: three points by hand: the third keeps no margin, the second has too much drag."""
     cla, cda, margin = np.array([0.3, 0.5, 0.7]), np.array([0.02, 0.05, 0.06]), np.array([9.0, 6.0, 2.0])
-    assert Aim("downforce", 4.0, 1000.0).best(cla, cda, margin)[0] == 1
-    assert Aim("downforce", 4.0, 1000.0, most_drag_n=40.0).best(cla, cda, margin)[0] == 0
-    assert Aim("lap", 4.0, 1000.0, gain_s_m2=1.0, loss_s_m2=10.0).best(cla, cda, margin)[0] == 0
-    index, value = Aim("spare", 4.0, 1000.0, least_downforce_n=400.0).best(cla, cda, margin)
-    assert (index, value) == (1, 2.0)
+    points = (cla, cda, margin)
+    assert Aim("downforce", 4.0, 1000.0).value(*points).argmax() == 1
+    assert Aim("downforce", 4.0, 1000.0, most_drag_n=40.0).value(*points).argmax() == 0
+    assert Aim("lap", 4.0, 1000.0, gain_s_m2=1.0, loss_s_m2=10.0).value(*points).argmax() == 0
+    value = Aim("spare", 4.0, 1000.0, least_downforce_n=400.0).value(*points)
+    assert (value.argmax(), value.max()) == (1, 2.0)
 
 
 def finalist(name: str, value: float, half: float, drop: float) -> Finalist:

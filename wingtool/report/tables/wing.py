@@ -46,10 +46,7 @@ def compact_table(wing: WingPolar, facts: dict[str, Any] | None = None) -> Table
     for name in ("CL", "CD"):
         values[f"{name}_change_percent"] = largest_change_percent(getattr(wing, name), k)
     values |= {"stall_margin_deg": wing.stall_margin_deg[k], "status": wing.status[k]}
-    at_speed = {
-        "speed_m_s": float(wing.speed_m_s[k]),
-        "reynolds": float(np.fmax.reduce(wing.reynolds[k])),
-    }
+    at_speed = {"speed_m_s": float(wing.speed_m_s[k]), "reynolds": float(np.fmax.reduce(wing.reynolds[k]))}
     title = "Coefficients of the wing over angle at the middle speed"
     facts = (facts or {}) | wing_facts(wing) | at_speed
     return table_of("wing_coefficients", title, values, facts, ("wing_angle_deg",))

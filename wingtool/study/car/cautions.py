@@ -20,23 +20,17 @@ from wingtool.study.schema.study import Study
 OF_CAR = WORDS["car"]
 
 
-def doubt_cautions(study: Study, laps: LapAnswer | None) -> tuple[tuple[str, str], ...]:
-    """Bare-body lift where it is the largest doubt of the lap gain; where the installed drag comes from."""
-    cautions = [] if drag_measured_on_car(study.correction) else [("oil", INSTALLED_ORIGIN)]
-    gains = [pair.gain for pair in (laps.fitted, laps.retuned)] if laps else []
-    if any(gain.largest_doubt == BODY_LIFT for gain in gains):
-        text = f"the {BODY_LIFT} is the largest doubt of the lap gain: {HOW_TO_MEASURE}"
-        cautions.append(("balance", text))
-    return tuple(cautions)
-
-
 def part_cautions(
     study: Study, front, clearances, springs, blade: BladeLoad | None, mount: MountLoads | None,
     laps: LapAnswer | None, limits: Limits | None,
 ) -> tuple[tuple[str, str], ...]:  # fmt: skip
     """Cautions on front end, balance, springs, mounts, oil and rules: (beside, text)."""
     us = study.units.length == "in"
-    cautions = [("front", gap.caution) for gap in clearances if gap.caution]
+    cautions = [] if drag_measured_on_car(study.correction) else [("oil", INSTALLED_ORIGIN)]
+    if laps and BODY_LIFT in (laps.fitted.gain.largest_doubt, laps.retuned.gain.largest_doubt):
+        text = f"the {BODY_LIFT} is the largest doubt of the lap gain: {HOW_TO_MEASURE}"
+        cautions.append(("balance", text))
+    cautions += [("front", gap.caution) for gap in clearances if gap.caution]
     cautions += [("car", OF_CAR["estimate_caution"]), ("balance", BALANCE_CAUTION)]
     cautions += [("springs", TYRE_CAUTION)] if any(one.load_n > 0.0 for one in springs) else []
     if any(part.name != "none" for part in front):

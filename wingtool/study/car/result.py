@@ -31,7 +31,7 @@ from wingtool.car import (
     total,
 )
 from wingtool.study.car.balance import loads_over_angles, matched_front, place_of_wing
-from wingtool.study.car.cautions import doubt_cautions, part_cautions
+from wingtool.study.car.cautions import part_cautions
 from wingtool.study.car.doubts import doubts_of, set_ups
 from wingtool.study.car.lap import LapAnswer, lap_answer
 from wingtool.study.car.limits import limits_of, rule_facts
@@ -177,8 +177,7 @@ def car_result(study: Study, wing: WingPolar, angle_deg: float | None = None) ->
         lap=laps, limits=limits,
         rules=check_rules(limits, rule_facts(study, wing, car, fit.angle_deg)) if limits else (),
         cost=_cost(fit, laps),
-        cautions=doubt_cautions(study, laps)
-        + part_cautions(study, fit.front, clearances, springs, blade, mounts, laps, limits),
+        cautions=part_cautions(study, fit.front, clearances, springs, blade, mounts, laps, limits),
     )  # fmt: skip
 
 

@@ -50,12 +50,6 @@ class Aim:
             value, allowed = spare, downforce >= self.least_downforce_n
         return np.where(allowed & np.isfinite(value), value, -np.inf)
 
-    def best(self, cla_m2, cda_m2, margin_deg) -> tuple[np.ndarray, np.ndarray]:
-        """Index of the best working point on the last axis, and its value, -inf where none is allowed."""
-        value = self.value(cla_m2, cda_m2, margin_deg)
-        index = np.argmax(value, axis=-1)
-        return index, np.take_along_axis(value, index[..., None], axis=-1)[..., 0]
-
     def half_width(self, downforce_n: float, drag_n: float, n_per_deg: float) -> float:
         """Half width of the value from those of the forces, and the downforce that a degree brings."""
         if self.kind == "lap":
@@ -110,8 +104,10 @@ def best_point(wing: WingPolar, aim: Aim, k: int, sound_only: bool = True) -> Wo
     area = wing.reference_area_m2
     margin = wing.stall_margin_deg.min(axis=0)
     rows = (area * wing.CL[k], area * wing.CD[k], margin)
-    index, value = aim.best(*(at_angle(wing, row, fine, good) for row in rows))
-    return point_at(wing, k, float(fine[index]), float(value), good) if np.isfinite(value) else NO_POINT
+    values = aim.value(*(at_angle(wing, row, fine, good) for row in rows))
+    best = int(values.argmax())
+    value = float(values[best])
+    return point_at(wing, k, float(fine[best]), value, good) if np.isfinite(value) else NO_POINT
 
 
 def strip_alpha_deg(wing: WingPolar, k: int, near_deg: float) -> np.ndarray:

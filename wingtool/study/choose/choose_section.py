@@ -117,7 +117,7 @@ def choose_section(
         own_fails=own_fails,
         design=replace(design, best=named["designed"]) if design else None,
         failed=failed,
-        candidates=len(everything) + len(everything.left_out),
+        candidates=len(everything) + everything.unread,
         left_out=tuple(one for one in left_out if one[0]),
         repeat=repeat,
     )
@@ -131,7 +131,7 @@ def _buildable(terms: Terms, everything: Shapes) -> tuple[Shapes, str, LeftOut]:
     passed, removed, own_fails = applied(different, terms.filters, study.wing.chord_m, study.units)
     by_filter = ", ".join(f"{what} ({count})" for what, count in removed.items() if count)
     left_out = [
-        (len(everything.left_out), "files that cannot be read"),
+        (everything.unread, "files that cannot be read"),
         (int((~drawn_well).sum()), "outlines that the shape weights miss by more than 0.1 % of the chord"),
         (twins, "same shape as another"),
         (len(different) - len(passed) + bool(own_fails), f"by the filters: {by_filter}"),

@@ -7,6 +7,7 @@ The weights are the tracing's own: twelve a side, one nose term, the tail gap (B
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
+from contextlib import suppress
 from dataclasses import dataclass, replace
 from functools import partial
 from itertools import product
@@ -34,7 +35,7 @@ from wingtool.workers import worker_pool
 
 GAP = 2 * KULFAN_ORDER + 1
 SMOOTHNESS = 1e-4  # of second differences of the weights against the points, where points are few
-FORMAT = 2  # of the kept rows; raise it when they change their meaning
+FORMAT = 3  # of the kept rows; raise it when they change their meaning
 COLUMNS = ("names", "origins", "rows", "rms")
 TOGETHER = 100  # sections that a process fits at one go
 SAME_SHAPE = 1e-3  # largest difference of ordinates over the chord at which two sections count as one
@@ -57,15 +58,15 @@ class Shapes:
     rows : ndarray, shape (n, 26)
     rms : ndarray, shape (n,)
         What the fit leaves of the ordinates, over the chord.
-    left_out : tuple of str
-        Names that cannot be read.
+    unread : int
+        Files that cannot be read.
     """
 
     names: np.ndarray
     origins: np.ndarray
     rows: np.ndarray
     rms: np.ndarray
-    left_out: tuple[str, ...] = ()
+    unread: int = 0
 
     def __len__(self) -> int:
         return len(self.names)
@@ -84,7 +85,7 @@ class Shapes:
 def joined(parts: Sequence[Shapes]) -> Shapes:
     """Several sets as one."""
     columns = {name: np.concatenate([getattr(part, name) for part in parts]) for name in COLUMNS}
-    return Shapes(**columns, left_out=tuple(name for part in parts for name in part.left_out))
+    return Shapes(**columns, unread=sum(part.unread for part in parts))
 
 
 def fitted_row(section: Section) -> tuple[np.ndarray, float]:
@@ -109,15 +110,14 @@ def fitted_row(section: Section) -> tuple[np.ndarray, float]:
 
 def fitted(names: Sequence[str], read: Callable[[str], Section], origin: str) -> Shapes:
     """Rows of the sections of these names; what `read` refuses is left out."""
-    found, left_out = {}, []
+    found = {}
     for name in names:
-        try:
+        with suppress(CoordinateFileError):
             found[name] = fitted_row(read(name))
-        except CoordinateFileError:
-            left_out.append(name)
     rows = np.array([row for row, _ in found.values()]).reshape(-1, GAP + 1)
     rms = np.array([rest for _, rest in found.values()])
-    return Shapes(np.array(list(found), dtype=str), np.full(len(found), origin), rows, rms, tuple(left_out))
+    readable = np.array(list(found), dtype=str)
+    return Shapes(readable, np.full(len(found), origin), rows, rms, len(names) - len(found))
 
 
 def drawn(row: np.ndarray, name: str, origin: str) -> Section:
@@ -148,11 +148,11 @@ def collection_shapes(progress: Callable[[str], None] = no_progress, jobs: int =
         with worker_pool(jobs) as pool:
             read = partial(fitted, read=collection_section, origin="collection")
             found = joined(list(pool.map(read, parts)))
-        return [vars(found) | {"left_out": np.array(found.left_out, dtype=str)}]
+        return [vars(found) | {"unread": np.array(found.unread)}]
 
-    (row,) = cached_rows([("section shapes", FORMAT, names)], (*COLUMNS, "left_out"), computed)
-    left_out = tuple(row.pop("left_out").tolist())
-    return Shapes(**row, left_out=left_out)
+    (row,) = cached_rows([("section shapes", FORMAT, names)], (*COLUMNS, "unread"), computed)
+    unread = int(row.pop("unread"))
+    return Shapes(**row, unread=unread)
 
 
 def family_names() -> tuple[str, ...]:
