@@ -192,7 +192,7 @@ def test_the_picture_of_the_span_leaves_as_many_degrees_as_the_end_line(result):
     for band, off in ((1.5, 0.0), (None, 4.0)):
         figure = stall_along_span(replace(result, advice=replace(advice, roof_band_deg=band)))
         left = round(advice.stall_deg, 1) - advice.high_deg - off
-        assert f" {left:.1f} degrees of the wing's angle are left".replace("-", "−") in figure.text
+        assert f" {left:.1f} degrees of wing angle beyond the end angle".replace("-", "−") in figure.text
 
 
 def test_every_part_of_the_wing_is_among_what_it_was_computed_from(result):
