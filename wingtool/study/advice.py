@@ -12,12 +12,11 @@ import numpy as np
 
 from wingtool.car import OVERSTEER_POINTS
 from wingtool.section import LOW_CONFIDENCE
-from wingtool.study.cautions import MAY_LIFT, Caution, cautions_for
+from wingtool.study.cautions import MAY_LIFT, UNKNOWN_ROOF_DEG, Caution, cautions_for
 from wingtool.units import METRIC, DisplayUnits
 from wingtool.wing import WingPolar
 
 STALL_MARGIN_DEG = 3.0  # stay 2 to 3 degrees below the computed stall; common practice, no source
-UNKNOWN_ROOF_DEG = 4.0  # kept for air behind a roof that nobody measured; common practice, no source
 RAISE_BY_DEG = 1.0  # raise the angle by so much at a time; common practice, no source
 UNDERSTEER_POINTS = 3.0  # % of the load off the front axle that drivers accept; common practice, no source
 SOUND = ("converged", "beyond stall")

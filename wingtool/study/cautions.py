@@ -10,6 +10,7 @@ from wingtool.car import MOUNTS_FAIL_FIRST
 from wingtool.units import M_S_PER_KM_H, M_S_PER_MPH, NEWTON_PER_KGF, NEWTON_PER_LBF, DisplayUnits, rounded_up
 from wingtool.wing import WingPolar
 
+UNKNOWN_ROOF_DEG = 4.0  # kept for air behind a roof that nobody measured; common practice, no source
 LOW_GROUND_CHORDS = 0.12  # measured wings peak near 0.1 chord above the ground and lose force below
 
 
@@ -25,7 +26,7 @@ WORDS: dict[str, dict[str, str]] = tomllib.loads(
     Path(__file__).with_name("cautions.toml").read_text(encoding="utf-8")
 )
 STALL = Caution(**WORDS["stall"])
-ROOF_UNKNOWN = Caution(**WORDS["roof_unknown"])
+ROOF_UNKNOWN = Caution("angle", WORDS["roof_unknown"]["text"].format(roof_deg=UNKNOWN_ROOF_DEG))
 MAY_LIFT = Caution(**WORDS["may_lift"])
 BALANCE = Caution(**WORDS["balance"])
 MOUNTS = Caution("force", MOUNTS_FAIL_FIRST)

@@ -158,7 +158,7 @@ def proof_recipe(loads: MountLoads, beam: BeamLoads) -> ProofRecipe:
 
     The span is cut at the stands and where the shear between them is zero, the stations of the greatest
     bending, and each piece again into two of equal load; a bag stands at the centre of each part's load. So
-    shear and bending at every cut are the air's times one factor. Bags are rounded up to 0.1 kg.
+    shear and bending at every cut are the air's times one factor. Who shows a bag rounds it up.
     """
     y, load = beam.y_m, np.maximum(beam.load_n_m, 0.0)
     force, first = running(load, y), running(load * y, y)
@@ -172,5 +172,4 @@ def proof_recipe(loads: MountLoads, beam: BeamLoads) -> ProofRecipe:
     marks[-1] = force[-1]
     part = np.diff(marks)
     centre = np.diff(np.interp(marks, force, first)) / part
-    bags = np.ceil(np.round(part / force[-1] * loads.proof_down_n / GRAVITY_M_S2 * 10, 6)) / 10
-    return ProofRecipe(centre, bags)
+    return ProofRecipe(centre, part / force[-1] * loads.proof_down_n / GRAVITY_M_S2)

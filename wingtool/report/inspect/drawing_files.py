@@ -17,6 +17,7 @@ from wingtool.files import write_text, write_whole
 from wingtool.geometry import polyline
 from wingtool.report.inspect.outline import Outline
 from wingtool.report.plots.style import write_pages
+from wingtool.units import MM_PER_INCH
 
 SCALE_MM = 100.0
 EDGE_MM = 12.0  # what home printers leave white, and some more
@@ -124,7 +125,7 @@ def _sheet(outline: Outline, corner: tuple[float, float], name: str):
     from matplotlib.figure import Figure
 
     width, height = A4_MM[1], A4_MM[0]
-    figure = Figure(figsize=(width / 25.4, height / 25.4))
+    figure = Figure(figsize=(width / MM_PER_INCH, height / MM_PER_INCH))
     frame = (EDGE_MM / width, EDGE_MM / height, 1 - 2 * EDGE_MM / width, 1 - 2 * EDGE_MM / height)
     ax = figure.add_axes(frame)
     ax.set_xlim(corner[0], corner[0] + width - 2 * EDGE_MM)

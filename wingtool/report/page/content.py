@@ -46,7 +46,7 @@ from wingtool.study import (
     drag_measured_on_car,
     off_for_roof_deg,
 )
-from wingtool.units import METRE_PER_INCH
+from wingtool.units import M_S_PER_KM_H, M_S_PER_MPH, METRE_PER_INCH, NEWTON_PER_LBF
 
 if TYPE_CHECKING:
     from wingtool.study import CarResult, StudyResult, WingPlaces
@@ -121,6 +121,7 @@ def slider_table(result: StudyResult, wings: tuple[tuple[float, WingPolar], ...]
         "words": words,
         "tabs": [_one_tab(tab_m, wing, words, car, measured) for tab_m, wing in wings],
         "units": vars(result.study.units),
+        "si": {"lbf": NEWTON_PER_LBF, "mph": M_S_PER_MPH, "km_h": M_S_PER_KM_H, "inch": METRE_PER_INCH},
         "roof_band_deg": result.advice.roof_band_deg or 0.0,
         "roof_off_deg": off_for_roof_deg(result.advice.roof_band_deg),
         "reliable": _reliable(result),

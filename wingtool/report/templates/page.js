@@ -41,7 +41,7 @@
     return found.join("; ");
   }
   var pounds = table.units.force === "lbf", miles = table.units.speed === "mph";
-  var newton = pounds ? 4.4482216152605 : 1, unit = pounds ? "lbf" : "N", m_s = miles ? 0.44704 : 1 / 3.6;
+  var si = table.si, newton = pounds ? si.lbf : 1, unit = pounds ? "lbf" : "N", m_s = miles ? si.mph : si.km_h;
   function own(value) { return figures(value / newton) + " " + unit; }
   function range(name) {  // ends of a bar: from nothing, or what lifts, to the most of the table at its top speed
     var top = table.speed_m_s[table.speed_m_s.length - 1], low = 0, high = 0;
@@ -65,7 +65,7 @@
     var key = name + "_area_m2", value = read(set[key], places), low = read(set[key + "_low"], places), high = read(set[key + "_high"], places);
     bar(name, value === null ? null : value * pressure, low * pressure, high * pressure);
     if (value === null) { get(name + "-out").textContent = "no number here"; return null; }
-    var other = pounds ? figures(value * pressure) + " N" : figures(value * pressure / 4.4482216152605) + " lbf";
+    var other = pounds ? figures(value * pressure) + " N" : figures(value * pressure / si.lbf) + " lbf";
     get(name + "-out").textContent = own(value * pressure) + ", " + other + " (" + figures(low * pressure / newton) + " to " + figures(high * pressure / newton) + " " + unit + ")";
     return value * pressure;
   }
@@ -137,8 +137,8 @@
     var set = table.tabs[Number(get("tab").value)], places = corners(speed, angle);
     var pressure = 0.5 * density * speed * speed;
     get("angle-out").textContent = angle.toFixed(1).replace("-", "\u2212") + "\u00b0";
-    get("tab-out").textContent = table.units.length === "in" ? (set.tab_m / 0.0254).toFixed(2) + " in" : (set.tab_m * 1000).toFixed(1) + " mm";
-    var both = [(speed * 3.6).toFixed(0) + " km/h", (speed / 0.44704).toFixed(0) + " mph"];
+    get("tab-out").textContent = table.units.length === "in" ? (set.tab_m / si.inch).toFixed(2) + " in" : (set.tab_m * 1000).toFixed(1) + " mm";
+    var both = [(speed / si.km_h).toFixed(0) + " km/h", (speed / si.mph).toFixed(0) + " mph"];
     get("speed-out").textContent = (miles ? both.reverse() : both).join(", ");
     get("air-out").textContent = density.toFixed(2) + " kg/m\u00b3, " + (density < 1.13 ? "thin: hot or high" : density > 1.26 ? "dense: cold" : "usual");
     var down = force(set, "downforce", places, pressure), drag = force(set, "drag", places, pressure);

@@ -3,12 +3,15 @@
 from __future__ import annotations
 
 import re
+import tomllib
 from collections.abc import Mapping
 from dataclasses import dataclass
 from pathlib import Path
+from typing import Any
 
 from wingtool.car import drag_area_from_top_speed
 from wingtool.errors import StudyError
+from wingtool.study.advice import UNKNOWN_ROOF_DEG
 from wingtool.study.plausible import REAR_DRIVEN_SHARE, unusual
 from wingtool.study.schema.body_shapes import SHAPES
 from wingtool.study.schema.car import SEA_LEVEL_KG_M3, CarTable
@@ -20,9 +23,6 @@ TEMPLATES = {
     "car": "a wing on a car: balance, straights, mounts too",
     "surplus": "a wing of unknown section, bought or found",
 }
-
-
-# Defaults, shares by layout and "less 15 %" below: common practice, no source.
 
 
 class UnusualAnswer(StudyError):
@@ -57,51 +57,21 @@ SECTION_KNOWN = Question(
     "wing.section_known", "", "A stand-in until wingtool trace has read yours; then true.", "", "true",
     "true|false",
 )  # fmt: skip  # not asked: it follows from the section's answer
-QUESTIONS: tuple[Question, ...] = (
-    Question("title", "A name for this study?", "It heads the page.", "Any words will do.",
-             "My wing", "text"),
-    Question(
-        "wing.section",
-        "Section, the wing's shape cut across? A coordinate file, a designation such as 4412, or a name.",
-        "It decides where the wing stalls.",
-        "unknown: 4412, a common cambered shape, stands for it until wingtool trace has read yours.",
-        UNKNOWN_SECTION,
-        "section",
-    ),
-    Question("wing.span", "Span of the wing, endplates excluded?", "Force grows with span times chord.",
-             "Tape from plate to plate.", "140 cm", "length", default_us="55 in"),
-    Question("wing.chord", "Chord, from nose to tail edge?", "Force grows with span times chord.",
-             "Tape straight across, not along the surface.", "25 cm", "length", default_us="10 in"),
-    Question("wing.height", "Lowest point of the wing above the ground?", "Balance and mounts depend on it.",
-             "Tape, the car on a level floor.", "1.2 m", "length", default_us="48 in"),
-    Question("wing.endplate.height", "Height of an endplate, or none?", "Plates make a short wing work.",
-             "Give the plate that you plan.", "20 cm", "length or none", default_us="8 in"),
-    Question("wing.surface", "Surface: smooth, race or dirty?", "A rough nose stalls earlier.",
-             "smooth: polished mould; race: painted, dusty; dirty: chipped nose.", "race",
-             "smooth|race|dirty"),
-    Question("roof", "Air at the wing: unknown (behind a roof) or free (open car, wing well above the roof)?",
-             "Behind a roof it comes down and brings the stall nearer.",
-             "unknown keeps 4 degrees for it; tufts narrow that (wingtool trace --sheet roof).", "unknown",
-             "free|unknown"),
-    Question("car.body", f"Body: {', '.join(SHAPES)}?", "Its lift and the drawn car follow from it.",
-             "The nearest will do.", "hatchback", "|".join(SHAPES), True),
-    Question("car.mass", "Mass of the car with driver and fuel?", "Grip and balance depend on it.",
-             "Registration paper plus driver.", "1100 kg", "mass", True, "2400 lb"),
-    Question("car.front_share", "Share of the weight on the front axle?", "The wing shifts it.",
-             "Front-wheel drive about 60 %; engine in front, rear-wheel drive 52 %; in the middle 43 %.",
-             "58 %", "share", True),
-    Question("car.wheelbase", "Wheelbase, from axle to axle?", "It is the wing's lever.",
-             "Tape from wheel centre to wheel centre.", "2.5 m", "length", True, "98 in"),
-    Question("car.power", "Power at the wheels?", "It has to overcome the drag.",
-             "Engine power less 15 %.", "100 kW", "power", True, "135 hp"),
-    Question("car.top_speed", "Top speed without the wing?", "With the power it gives the car's own drag.",
-             "The manufacturer's figure.", "210 km/h", "speed", True, "130 mph"),
-    Question("mounts.behind_rear_axle",
-             "How far is the wing behind the rear axle? Negative if ahead of it.",
-             "Further back it lifts the front more.",
-             "Plumb line and tape, to a quarter of the chord behind the wing's nose.", "40 cm",
-             "length", True, "16 in"),
-)  # fmt: skip
+_FACTS = {"shapes": ", ".join(SHAPES), "kinds": "|".join(SHAPES), "roof_deg": UNKNOWN_ROOF_DEG}
+
+
+def _question(one: dict[str, Any]) -> Question:
+    """A row of the file, the facts in their places."""
+    return Question(
+        **{
+            key: one[key].format(**_FACTS) if key in ("text", "if_unknown", "kind") else one[key]
+            for key in one
+        }
+    )
+
+
+_ROWS = tomllib.loads(Path(__file__).with_name("questions.toml").read_text("utf-8"))["question"]
+QUESTIONS = tuple(map(_question, _ROWS))
 
 
 def questions_of(template: str) -> tuple[Question, ...]:

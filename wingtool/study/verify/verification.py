@@ -142,8 +142,6 @@ def likely_test(log: track.Log, runs: tuple[track.TestRun, ...]) -> str:
     return "coast-down" if coasting >= max(2, 0.7 * len(runs)) else "corners"
 
 
-
-
 def _reachable(log: track.Log, result: CarResult, units: Mapping[str, str] | None) -> None:
     """Refuse a speed that the car cannot reach; ask for a unit that nothing confirms."""
     fastest = float(np.nanmax(track.smooth(log.need("speed_m_s"), log.time_s, 1.0)))
