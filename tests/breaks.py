@@ -160,6 +160,17 @@ BREAKS = (
     Break(f"{SECTION}band.py", "= 0.08, 0.11, 0.25", "= 0.02, 0.11, 0.25"),
     Break(f"{SECTION}record.py", "OPEN_BUBBLE = ((1.3e5", "OPEN_BUBBLE = ((1.1e5"),
     Break(f"{SECTION}record.py", '"s": aft,', '"s": 1.0 - aft,'),
+    Break(
+        f"{SECTION}record.py",
+        "TRIPPED_LIFT, TRIPPED_DRAG = 0.5, 0.0",
+        "TRIPPED_LIFT, TRIPPED_DRAG = 0.6, 0.0",
+    ),
+    Break(
+        f"{SECTION}record.py",
+        "TRIPPED_LIFT, TRIPPED_DRAG = 0.5, 0.0",
+        "TRIPPED_LIFT, TRIPPED_DRAG = 0.5, 0.1",
+    ),
+    Break(f"{SECTION}record.py", '"arch below"', '"arch"'),
     Break(f"{SECTION}tab.py", "(1 + EDGE / 2) ** 2 - 1", "(1 + EDGE) ** 2 - 1", MUST),
     Break(f"{SECTION}tab.py", "NOSE_SHARE = 0.5", "NOSE_SHARE = 0.9"),
     Break(f"{SECTION}tab.py", "0.37 * np.asarray", "0.74 * np.asarray"),

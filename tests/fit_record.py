@@ -28,7 +28,7 @@ from wingtool.errors import WingtoolError
 from wingtool.geometry import find_section
 from wingtool.report.checks.record import SHORT
 from wingtool.section import Question, SectionPolar, curve_figures
-from wingtool.section.record import RecordTables, record_tables
+from wingtool.section.record import record_tables
 from wingtool.study.section.parallel import polars_in_parallel
 from wingtool.study.trust.record import (
     ANGLES_DEG,
@@ -52,7 +52,7 @@ class Case:
 
     curve: Curve
     polar: SectionPolar
-    tables: RecordTables
+    tables: dict[str, np.ndarray]
 
     @property
     def top_deg(self) -> float:
@@ -117,8 +117,8 @@ def lift_points(case: Case) -> Points:
     return Points(
         at,
         curve.cl[measured] - case.at(at, case.polar.cl[0]),
-        case.at(at, tables.lift),
-        case.at(at, tables.lift_band),
+        case.at(at, tables["lift"]),
+        case.at(at, tables["lift_band"]),
         np.where(np.abs(at - case.top_deg) < TOP_DEG, TOP_WEIGHT, 1.0),
         HUBER["lift"],
     )
@@ -127,7 +127,7 @@ def lift_points(case: Case) -> Points:
 def drag_points(case: Case, lift: np.ndarray) -> Points:
     """The same of ln(cd), at equal lift, after a correction of lift."""
     curve, alpha, tables = case.curve, case.polar.alpha_deg, case.tables
-    corrected = case.polar.cl[0] + tables.lift @ lift
+    corrected = case.polar.cl[0] + tables["lift"] @ lift
     rising = slice(0, int(np.argmax(corrected)) + 1)
     cl = np.maximum.accumulate(corrected[rising] + 1e-9 * alpha[rising])
     use = (curve.drag_cl > max(LEAST_DRAG_CL, cl[0])) & (curve.drag_cl < cl[-1])
@@ -135,7 +135,9 @@ def drag_points(case: Case, lift: np.ndarray) -> Points:
     at = np.interp(curve.drag_cl[use], cl, alpha[rising])
     wanted = np.log(curve.drag_cd[use] / case.at(at, case.polar.cd[0]))
     ones = np.ones(len(at))
-    return Points(at, wanted, case.at(at, tables.drag), case.at(at, tables.drag_band), ones, HUBER["drag"])
+    return Points(
+        at, wanted, case.at(at, tables["drag"]), case.at(at, tables["drag_band"]), ones, HUBER["drag"]
+    )
 
 
 def ridge(points: list[Points], strength: float) -> np.ndarray:
@@ -190,8 +192,8 @@ def corrected(case: Case, fitted: Fitted | None) -> SectionPolar:
     """The case's polar with these coefficients."""
     if fitted is None:
         return case.polar
-    cl = case.polar.cl + case.tables.lift @ fitted["lift"]
-    return replace(case.polar, cl=cl, cd=case.polar.cd * np.exp(case.tables.drag @ fitted["drag"]))
+    cl = case.polar.cl + case.tables["lift"] @ fitted["lift"]
+    return replace(case.polar, cl=cl, cd=case.polar.cd * np.exp(case.tables["drag"] @ fitted["drag"]))
 
 
 def fit(some: list[Case]) -> dict:

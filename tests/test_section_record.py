@@ -13,7 +13,7 @@ from wingtool.geometry import four_digit
 from wingtool.section import SURFACES, SectionPolar, polar, polar_from_arrays
 from wingtool.section.band import with_band
 from wingtool.section.figures import curve_figures
-from wingtool.section.record import LIFT_TERMS, record_fit, regime, with_record
+from wingtool.section.record import TERMS, record_fit, regime, with_record
 
 RECORD = Path(__file__).parent / "data" / "section_record.csv"
 
@@ -93,7 +93,7 @@ def test_a_tripped_curve_is_corrected_by_the_stated_terms():
     plain = made_polar(3e5, surface="race")
     fit, i = record_fit(), 8  # 0 degrees, cl 0.4
     where = regime(plain.section, 3e5, 0.05)
-    names = dict(zip(LIFT_TERMS, fit["lift"], strict=True))
+    names = dict(zip(TERMS["lift"], fit["lift"], strict=True))
     shape = names["camber"] * where.camber + names["nose"] * where.nose + names["attached"]
     free = 0.4 * names["cl"] + shape
     assert (where.trip, where.re, where.inside) == (1.0, 0.0, 1.0)

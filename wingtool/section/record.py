@@ -39,20 +39,22 @@ REFERENCE_REYNOLDS = 3e5
 MOST_SEPARATED = 0.5  # part of the upper side; the record has few points beyond
 IDEAL_LIFT, MOST_BELOW = 12.0, 0.8  # of the camber: 4 pi by thin-section theory (Glauert, 1926)
 SYMMETRICAL_CAMBER = 0.01  # from it on a section has no mirror image in the record
-# Reynolds number below which a bubble may stay open, and camber from which it holds: 17 of 47 and 2 of 9
-# curves of sections left out are more than 20 % off in greatest lift or drag there, 10 of 107 above.
+# Reynolds number below which a bubble may stay open, and camber from which it holds: 18 of 56 curves
+# of sections left out are more than 20 % off in greatest lift or drag there, 9 of 107 above.
 OPEN_BUBBLE = ((1.3e5, 0.0), (1.9e5, 0.05))
 INSIDE = 0.99  # weight below which a note is made
 OUTSIDE_BAND = 1.5  # times the solver's own band, where nothing was measured
-LIFT_TERMS = (
-    "cl", "re", "camber", "nose", "re camber", "attached", "s re", "s camber", "s nose", "s thin", "s s",
-)  # fmt: skip
-DRAG_TERMS = ("low low", "s", "below", "thickness", "laminar low", "laminar cl")
+TERMS = {  # of the correction of cl and of ln cd, and of the half widths of both; see `terms`
+    "lift": (
+        "cl", "re", "camber", "nose", "re camber", "attached", "s re", "s camber", "s nose", "s thin", "s s",
+    ),
+    "drag": ("low low", "s", "below", "thickness", "laminar low", "laminar cl"),
+    "lift_band": ("1", "low low", "s", "s low", "arch below"),
+    "drag_band": ("1", "low", "s", "trip low", "high", "arch"),
+}  # fmt: skip
 # Part of the correction that a layer tripped at the nose gets: strips on four sections bear no terms of their
 # own. Of 0, 1/4, 1/2, 3/4 and 1 those with the least error of sections left out.
 TRIPPED_LIFT, TRIPPED_DRAG = 0.5, 0.0
-LIFT_BAND_TERMS = ("1", "low low", "s", "s low", "arch below")
-DRAG_BAND_TERMS = ("1", "low", "s", "trip low", "high", "arch")
 
 
 @dataclass(frozen=True)
@@ -132,7 +134,7 @@ def terms(
     Parameters
     ----------
     names : tuple of str
-        `LIFT_TERMS` and their like: ``s`` separated part of the upper side, ``attached`` 1 without and 1/e
+        Some of `TERMS`: ``s`` separated part of the upper side, ``attached`` 1 without and 1/e
         at a tenth separated, ``below`` lift below 12 times the camber (about the ideal lift of a circular
         arc: there the lower side begins to separate), ``low`` and ``high`` how far below and above Reynolds
         number 3e5, ``arch`` camber above 3.5 %, ``thin`` how far the nose is below the mean, ``laminar`` x/c
@@ -164,31 +166,17 @@ def record_fit() -> dict:
     return json.loads((Path(__file__).parent / "record_fit.json").read_text())
 
 
-@dataclass(frozen=True, eq=False)
-class RecordTables:
-    """What a row of a polar is corrected by: for each point the terms, weighted; shapes ``(m, terms)``.
-
-    Parameters
-    ----------
-    lift, drag, lift_band, drag_band : ndarray
-        Times the coefficients of the fit: change of cl and of ln cd, half widths of both.
-    inside, high : ndarray, shape (m,)
-        As in `Regime`, weighted by which way the point lifts.
-    """
-
-    lift: np.ndarray
-    drag: np.ndarray
-    lift_band: np.ndarray
-    drag_band: np.ndarray
-    inside: np.ndarray
-    high: np.ndarray
-
-
-def record_tables(polar: SectionPolar, row: int) -> RecordTables:
+def record_tables(polar: SectionPolar, row: int) -> dict[str, np.ndarray]:
     """Tables of one Reynolds number of a coupled polar that has its section, separation and transition.
 
     Downward lift was hardly measured: a cambered section's correction is gone from cl = -0.6 on. A
     symmetrical one's passes into that of its mirror image, so that turned over it has the same polar.
+
+    Returns
+    -------
+    dict of ndarray
+        For each of `TERMS` what its coefficients multiply, shape ``(m, terms)``; ``inside`` and ``high`` as
+        in `Regime`, weighted by which way the point lifts, shape ``(m,)``.
     """
     assert polar.section is not None
     cl, mirrored = polar.cl[row], _mirrored(polar.section)
@@ -196,29 +184,25 @@ def record_tables(polar: SectionPolar, row: int) -> RecordTables:
     cambered, symmetrical = np.clip((cl + 0.6) / 0.35, 0.0, 1.0), np.clip(2.0 * cl + 0.5, 0.0, 1.0)
     own = cambered + mirrored * (symmetrical - cambered)
     other = mirrored * (1.0 - own)
-    parts = []
-    turned = turned_over(polar.section)
-    upper, lower = (
-        [getattr(polar, f"{what}_{side}")[row] for what in ("separation", "transition")]
-        for side in ("upper", "lower")
-    )
-    ways = ((polar.section, 1.0, upper, own, 1.0 - other), (turned, -1.0, lower, other, other))
-    for outline, sign, (separation, transition), share, band_share in ways:
+    tables: dict[str, np.ndarray] = {}
+    for outline, sign, side, share, band_share in (
+        (polar.section, 1.0, "upper", own, 1.0 - other),
+        (turned_over(polar.section), -1.0, "lower", other, other),
+    ):
         where = regime(outline, float(polar.reynolds[row]), trip_x, polar.height_chord)
+        separation, transition = (getattr(polar, f"{of}_{side}")[row] for of in ("separation", "transition"))
         at = (where, sign * cl, np.nan_to_num(separation, nan=1.0), transition)
-        weight = (share * where.inside)[:, None]
-        lift_part, drag_part = (1.0 - (1.0 - part) * where.trip for part in (TRIPPED_LIFT, TRIPPED_DRAG))
-        parts.append(
-            (
-                sign * lift_part * weight * terms(LIFT_TERMS, *at),
-                drag_part * weight * terms(DRAG_TERMS, *at),
-                band_share[:, None] * terms(LIFT_BAND_TERMS, *at),
-                band_share[:, None] * terms(DRAG_BAND_TERMS, *at),
-                share * where.inside,
-                share * where.high,
-            )
-        )
-    return RecordTables(*(sum(part) for part in zip(*parts, strict=True)))
+        inside = share * where.inside
+        weights = {
+            "lift": sign * inside * (1.0 - (1.0 - TRIPPED_LIFT) * where.trip),
+            "drag": inside * (1.0 - (1.0 - TRIPPED_DRAG) * where.trip),
+            "lift_band": band_share,
+            "drag_band": band_share,
+        }
+        parts = {name: weight[:, None] * terms(TERMS[name], *at) for name, weight in weights.items()}
+        parts |= {"inside": inside, "high": share * where.high}
+        tables = {name: tables.get(name, 0.0) + part for name, part in parts.items()}
+    return tables
 
 
 def _mirrored(section: Section) -> float:
@@ -240,10 +224,9 @@ def with_record(polar: SectionPolar, fit: dict[str, list[float]] | None = None) 
     fit = fit or record_fit()
     rows = [record_tables(polar, row) for row in range(len(polar.reynolds))]
     lift, drag, lift_band, drag_band = (
-        np.stack([getattr(row, name) @ np.array(fit[name]) for row in rows])
-        for name in ("lift", "drag", "lift_band", "drag_band")
+        np.stack([row[name] @ np.array(fit[name]) for row in rows]) for name in TERMS
     )
-    inside, high = (np.stack([getattr(row, name) for row in rows]) for name in ("inside", "high"))
+    inside, high = (np.stack([row[name] for row in rows]) for name in ("inside", "high"))
     cl, cd = polar.cl + lift, polar.cd * np.exp(drag)
     wider = np.where(high > 0, 1.0, OUTSIDE_BAND)
     two = polar.status == TWO_SOLUTIONS
