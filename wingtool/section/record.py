@@ -53,7 +53,7 @@ TERMS = {  # of the correction of cl and of ln cd, and of the half widths of bot
     "drag_band": ("1", "low", "s", "trip low", "high", "arch"),
 }  # fmt: skip
 # Part of the correction that a layer tripped at the nose gets: strips on four sections bear no terms of their
-# own. Of 0, 1/4, 1/2, 3/4 and 1 those with the least error of sections left out.
+# own. Of 0, 1/4, 1/2, 3/4 and 1 those with the least error of sections left out, whichever of the four is.
 TRIPPED_LIFT, TRIPPED_DRAG = 0.5, 0.0
 
 
