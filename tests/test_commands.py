@@ -279,7 +279,8 @@ def test_a_full_disk_leaves_the_old_file(run, tmp_path, monkeypatch):
     def full(*_args, **_kinds):
         raise OSError(28, "No space left on device")
 
-    monkeypatch.setattr(Path, "write_text", full)
+    monkeypatch.setattr("wingtool.files._write_nameless", full)
+    monkeypatch.setattr(Path, "write_bytes", full)
     refused(run(*QUICK, "--out", target), "No space left")
     assert target.read_text() == "old"
     assert len(list(tmp_path.iterdir())) == 1
