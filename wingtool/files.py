@@ -81,14 +81,11 @@ def _sweep(folder: Path) -> None:
 
 
 def _is_running(process: int) -> bool:
-    if os.name == "nt":  # there signal 0 would reach the process
-        return True
     try:
-        os.kill(process, 0)
-    except ProcessLookupError:
-        return False
-    except OSError:
-        return True
+        if os.name != "nt":  # there signal 0 would reach the process
+            os.kill(process, 0)
+    except OSError as error:
+        return not isinstance(error, ProcessLookupError)
     return True
 
 

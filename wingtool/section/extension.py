@@ -60,7 +60,12 @@ def extended(polar: SectionPolar, aspect_ratio: float = 50.0) -> ExtendedPolar:
     """
     rows = polar.known().sum(axis=1) >= 2
     if not rows.any():
-        raise RangeError("section data: no Reynolds number has two converged points; look at the polar")
+        words = [str(word) for word in polar.status.ravel()]
+        name = f"{polar.section.name}: " if polar.section else ""
+        raise RangeError(
+            f"section data: {name}no Reynolds number has two converged points "
+            f"(most often: {max(set(words), key=words.count)}); choose another section"
+        )
     alpha = polar.alpha_deg
     below = -STEPS_DEG[::-1] + alpha[0]
     above = STEPS_DEG + alpha[-1]

@@ -3,6 +3,7 @@
 import io
 import math
 from datetime import datetime
+from itertools import groupby
 from pathlib import Path
 from zipfile import ZIP_DEFLATED, ZipFile, ZipInfo
 
@@ -94,11 +95,10 @@ def _chart(book, sheet, table: Table) -> None:
 
 def _lines(table: Table) -> list[tuple[str, int, int]]:
     """(label, first row, last row) of each run of rows in which only the last axis changes."""
-    outer = list(zip(*(table.column(axis) for axis in table.grid[:-1]), strict=True))
-    outer = outer or [()] * len(table.rows)
-    found: list[tuple[str, int, int]] = []
-    for number, place in enumerate(outer, FIRST_ROW):
+    outer = [table.column(axis) for axis in table.grid[:-1]]
+    found = []
+    for place, run in groupby(range(len(table.rows)), lambda row: [values[row] for values in outer]):
+        rows = [FIRST_ROW + row for row in run]
         label = ", ".join(f"{a} {v:.4g}" for a, v in zip(table.grid, place, strict=False)) or table.name
-        first = found.pop()[1] if found and found[-1][0] == label else number
-        found.append((label, first, number))
+        found.append((label, rows[0], rows[-1]))
     return found

@@ -3,7 +3,11 @@
 Drawn for wingtool from common proportions (own sketches, no car in particular); a measured outline is better.
 """
 
+from typing import Literal
+
 import numpy as np
+
+Body = Literal["hatchback", "saloon", "estate", "coupe", "open"]
 
 # x over the length from the nose, height over the roof; one closed loop, nose to the left
 SHAPES: dict[str, tuple[tuple[float, float], ...]] = {

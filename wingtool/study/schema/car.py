@@ -31,6 +31,7 @@ from wingtool.car import (
 )
 from wingtool.constants import GRAVITY_M_S2
 from wingtool.errors import StudyError
+from wingtool.study.schema.body_shapes import Body
 from wingtool.study.schema.fields import (
     LEAST_CDA_M2,
     MOST_CDA_M2,
@@ -197,7 +198,7 @@ class CarTable(Strict):
     frontal_area_m2: Area | None = None
     top_speed_m_s: Speed | None = Field(None, description="measured, without the parts")
     cda_band: float = Field(DRAG_BAND, ge=0.0, lt=1.0, description="half width over cda")
-    body: Literal["hatchback", "saloon", "estate", "coupe", "open"] | None = Field(
+    body: Body | None = Field(
         None, description="body type, for the lift of the bare body where it was not measured"
     )
     lift_area_front_m2: LiftArea | None = Field(
@@ -259,14 +260,11 @@ class CarTable(Strict):
         )
 
     def _body_lift(self) -> BodyLift:
-        if self.lift_area_front_m2 is None or self.lift_area_rear_m2 is None:
+        front, rear, half = self.lift_area_front_m2, self.lift_area_rear_m2, self.lift_area_band_m2
+        if front is None or rear is None:
             return body_lift_of_type(self.body)
-        half = self.lift_area_band_m2
-        front, rear = (
-            Estimate(value, value - half, value + half)
-            for value in (self.lift_area_front_m2, self.lift_area_rear_m2)
-        )
-        return BodyLift(front, rear, "as given in [car]")
+        front_band, rear_band = (Estimate(value, value - half, value + half) for value in (front, rear))
+        return BodyLift(front_band, rear_band, "as given in [car]")
 
     def _taken(self, us: bool) -> tuple[str, ...]:
         found = taken(self, ("cg_height_m", "nose_m", "rolling", "rotating_mass_factor", "driven"), us)
@@ -423,12 +421,12 @@ class SparTable(Strict):
 
     def value(self, mounts: Mounts, span_m: float) -> Spar:
         """The spar in SI, on these mounts."""
-        if self.bending_n_m2 is not None:
-            return Spar(self.bending_n_m2, self.torsion_n_m2, self.behind_m)
-        weight = (self.bench_mass_kg or 0.0) * GRAVITY_M_S2
-        sag = self.bench_sag_m or 0.0
-        stiffness = stiffness_from_bench(weight, sag, self.bench_at, mounts.stands, mounts.spacing_m, span_m)
-        return Spar(stiffness, self.torsion_n_m2, self.behind_m)
+        bending = self.bending_n_m2
+        if bending is None:
+            weight, sag = (self.bench_mass_kg or 0.0) * GRAVITY_M_S2, self.bench_sag_m or 0.0
+            stands = (mounts.stands, mounts.spacing_m)
+            bending = stiffness_from_bench(weight, sag, self.bench_at, *stands, span_m)
+        return Spar(bending, self.torsion_n_m2, self.behind_m)
 
 
 class SegmentTable(Strict):

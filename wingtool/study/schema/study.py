@@ -7,7 +7,7 @@ import numpy as np
 from pydantic import BeforeValidator, Field, PrivateAttr, WithJsonSchema, field_validator, model_validator
 
 from wingtool.air import Air, standard_air
-from wingtool.study.schema.body_shapes import body_outline_m
+from wingtool.study.schema.body_shapes import Body, body_outline_m
 from wingtool.study.schema.car import (
     AirDamTable,
     CarTable,
@@ -22,15 +22,14 @@ from wingtool.study.schema.car import (
 )
 from wingtool.study.schema.display import display_units
 from wingtool.study.schema.fields import Area, Height, Length, Offset, Pressure, Speed, Strict, Temperature
-from wingtool.units import DisplayUnits
+from wingtool.units import M_S_PER_KM_H, DisplayUnits
 
 Angle = Annotated[float, Field(ge=-90.0, le=90.0)]
 Angle60 = Annotated[float, Field(ge=-60.0, le=60.0)]
 Fraction = Annotated[float, Field(ge=0.0, le=1.0)]
 SpanFraction = Annotated[Fraction, Field(description="0 at the middle, 1 at the tip")]
 Text = Annotated[str, Field(min_length=1, max_length=200)]
-KM_H = 1 / 3.6
-USUAL_SPEEDS_M_S = tuple(float(v) * KM_H for v in range(60, 221, 20))
+USUAL_SPEEDS_M_S = tuple(float(v) * M_S_PER_KM_H for v in range(60, 221, 20))
 USUAL_ANGLES = "-2:16:1"
 MOST_ANGLES = 400
 MOST_POINTS = 10_000
@@ -207,7 +206,7 @@ class RoofInput(Strict):
         None, description="roof edge in the side view; left out: where the flow leaves the roof"
     )
     width_m: Length = Field(1.7, description="width of the car")
-    body: Literal["hatchback", "saloon", "estate", "coupe", "open"] | None = Field(
+    body: Body | None = Field(
         None, description="body type, in place of `side`; with length and height of the car"
     )
     length_m: Length | None = Field(None, description="length of the car")
