@@ -95,10 +95,13 @@ def test_the_section_of_the_collection_whose_sides_draw_apart_is_said():
     assert any("draw apart" in doubt for doubt in collection_section("s9104bte").doubts)
 
 
-@pytest.mark.parametrize("name", ["goe531", "s9104bte"])
-def test_a_camber_that_no_march_solves_is_said_before_it(name):
-    found = polar(collection_section(name), [2e5, 1e6], [0.0, 4.0], method="coupled")
-    assert all(word.startswith("not converged: camber 14.") for word in found.status.ravel())
+@pytest.mark.parametrize(
+    ("name", "why"), [("goe531", "camber 14."), ("s9104bte", "camber 14."), ("0060", "thickness 60.0 %")]
+)
+def test_a_shape_that_no_march_solves_is_said_before_it(name, why):
+    section = four_digit(name) if name.isdigit() else collection_section(name)
+    found = polar(section, [2e5, 1e6], [0.0, 4.0], method="coupled")
+    assert all(word.startswith(f"not converged: {why}") for word in found.status.ravel())
     assert np.isnan(found.cl).all()
 
 

@@ -31,6 +31,7 @@ if TYPE_CHECKING:
 
 COMPARED = (1e5, 1e7)  # Reynolds numbers of the published values in `wingtool trust`, 2e5 to 9e6, and near
 MOST_ROWS = 12  # marched together; each section among them holds 0.4 MB for each angle
+MOST_THICKNESS = 0.55  # the same holds: three have more, and none was solved; the next, 50 %, is
 MOST_FILLED = 1 / 3  # of the ground clearance by the layer: more, and it is no thin layer; own choice
 MOST_CAMBER = 0.137  # three sections of the collection have more, and none was solved; the next, 13.5 %, is
 _NUMBERS = ("cl", "cd", "cm", "circulation", "cd_friction")
@@ -89,22 +90,25 @@ def _computed(asked: Sequence[tuple[Question, float]]) -> Iterator[dict[str, np.
                 question.trip_x,
             )
             for question, reynolds in some
-            if not _too_cambered(question)
+            if not _hopeless(question)
         ]
         found = iter(sweeps(rows))
         for question, _ in some:
-            yield _unsolved(question) if _too_cambered(question) else columns(next(found))
+            yield _unsolved(question) if _hopeless(question) else columns(next(found))
 
 
-def _too_cambered(question: Question) -> bool:
-    return abs(thickness_camber(question.section)[1]) > MOST_CAMBER
+def _hopeless(question: Question) -> str:
+    """Why a march, minutes long, would come to nothing; or an empty text."""
+    thickness, camber = thickness_camber(question.section)
+    for name, value, most in (("camber", camber, MOST_CAMBER), ("thickness", thickness, MOST_THICKNESS)):
+        if abs(value) > most:
+            return f"{name} {100 * value:.1f} %; none is solved above {100 * most:.1f} %"
+    return ""
 
 
 def _unsolved(question: Question) -> dict[str, np.ndarray]:
-    """The row of a section on which the march, minutes long, would come to nothing."""
     nothing = {name: np.full(len(question.alpha_deg), np.nan) for name in COLUMNS}
-    camber = thickness_camber(question.section)[1]
-    why = f"{NOT_CONVERGED}: camber {100 * camber:.1f} %; none is solved above {100 * MOST_CAMBER:.1f} %"
+    why = f"{NOT_CONVERGED}: {_hopeless(question)}"
     return nothing | {"status": np.full(len(question.alpha_deg), why)}
 
 

@@ -54,14 +54,16 @@ def elements_polar(question: Question, flaps: Sequence[Flap], method: str = "cou
     if method == "inviscid":
         return inviscid_elements_polar(question, flaps)
     outlines = place_elements(question.section, flaps, PANELS)
-    solved = [_row(outlines, question, float(row)) for row in question.reynolds]
+    solved: list[dict[str, np.ndarray]] = []
     needed = min(LEAST_POINTS, len(question.alpha_deg))
-    for reynolds, row in zip(question.reynolds, solved, strict=True):
-        if np.isfinite(row["cl"]).sum() < needed:
+    for reynolds in question.reynolds:
+        row = _row(outlines, question, float(reynolds))
+        if np.isfinite(row["cl"]).sum() < needed:  # the others need not be asked
             plain = inviscid_elements_polar(question, flaps)
             reason = next(filter(None, row["why"]), "no reason given")
             failed = f"coupled solution failed at Reynolds {reynolds:.3g}: {reason}"
             return replace(plain, notes=(failed, *plain.notes))
+        solved.append(row)
     return _labelled(question, solved)
 
 
