@@ -13,9 +13,8 @@ from wingtool.version import __version__
 
 def lesson_html(lesson: Lesson, number: int, day: str) -> str:
     """One lesson as a page that prints on one A4 sheet."""
-    picture, pairs = own_markup(draw_lesson(lesson)), lesson.data.get("pairs", ())
     facts = {"number": number, "version": __version__, "date": day}
-    return render("lesson.html", lesson=lesson, picture=picture, pairs=pairs, **facts)
+    return render("lesson.html", lesson=lesson, picture=own_markup(draw_lesson(lesson)), **facts)
 
 
 def write_lessons(lessons: Sequence[Lesson], folder: Path | str) -> list[Path]:

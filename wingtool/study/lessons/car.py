@@ -71,20 +71,8 @@ def myths(basis: Basis) -> Lesson:
     sooner = PER_CENT * (1.0 - below / above)
     wing = in_free_air(result, result.wing.wing.endplate)
     ratio = float(wing.downforce.n[0, 0] / wing.drag.n[0, 0])
-    pairs = [
-        (
-            "The air above and below must meet again at the tail.",
-            f"It does not. The air below arrives first, here by {sooner:.0f} per cent of the trip.",
-        ),
-        (
-            "A wing is a brake.",
-            f"This one makes {ratio:.0f} N of downforce for each newton of drag, in undisturbed air.",
-        ),
-        ("Steeper is always more.", _steeper(result)),
-        ("My car has too little power for a wing.", _power(car)),
-        ("The rear wing presses on all four wheels.", "It presses on two, and lifts the other two a little."),
-    ]
-    return lesson_of("myths", {"paths": paths, "pairs": pairs}, sooner=sooner)
+    facts = {"sooner": sooner, "ratio": ratio, "steeper": _steeper(result), "power": _power(car)}
+    return lesson_of("myths", {"paths": paths}, **facts)
 
 
 def _steeper(result) -> str:

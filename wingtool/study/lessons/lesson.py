@@ -44,8 +44,9 @@ def lesson_of(topic: str, data: dict[str, Any], **facts: Any) -> Lesson:
     """A lesson with its words from ``words.toml``, the facts in their places."""
     words = tomllib.loads(Path(__file__).with_name("words.toml").read_text("utf-8"))[topic]
     sentences = tuple(words.pop("sentences"))
+    pairs = [(said, fact.format_map(facts)) for said, fact in words.pop("pairs", ())]
     filled = {name: text.format_map(facts) for name, text in words.items()}
-    return Lesson(topic=topic, sentences=sentences, data=data, **filled)
+    return Lesson(topic=topic, sentences=sentences, data=data | {"pairs": pairs}, **filled)
 
 
 @dataclass(frozen=True, eq=False)

@@ -11,22 +11,16 @@ from wingtool.car import AxleAreas, Car, ride_rate_n_m, total
 from wingtool.constants import GRAVITY_M_S2
 from wingtool.errors import LogError, StudyError
 from wingtool.study.car.result import CarResult, car_result
+from wingtool.study.cautions import WORDS
 from wingtool.study.schema.study import Study
 from wingtool.study.verify.correction import Correction, correction_from
 from wingtool.study.wing.finite_wing import wing_of_study
 from wingtool.wing import WingPolar
 
-CAUTIONS = {
-    "coast-down": "hold lane and hands, no passenger; stop if the wind is above some 3 m/s (7 mph)",
-    "suspension": "cable ties keep the largest bump, not the downforce: they are no measurement",
-    "load-cells": "cells are part of the mounts: proof-load the stands with the cells in place",
-    "corners": "weak proof: tyres, line and driver change as much as the parts; never chase a number",
-}
+CAUTIONS, ALWAYS = WORDS["verify"], WORDS["verify_always"]
 TESTS = tuple(CAUTIONS)
 SENSORS = {axle: (f"travel_{axle}", f"height_{axle}") for axle in ("front", "rear")}
-FRONT_STAYS = "splitter or air dam stayed on, so this log gives no lift of the bare body"
 SLOW_SHARE = 0.35  # of the top speed: a log that stays below may be in another unit
-FIRST = "Closed course only, with an observer, and the event's rules first. Never on a public road."
 
 
 @dataclass(frozen=True, eq=False)
@@ -124,11 +118,11 @@ def verify_study(
     coast, evidence = _evidence(chosen, log, runs, result, parts)
     notes = coast.notes if coast else ()
     if chosen == "suspension" and not _bare(result, parts):
-        notes += (FRONT_STAYS,)
+        notes += (ALWAYS["front_stays"],)
     fix = correction_from(chosen, parts, evidence, result, study.correction, log.source)
     return Verification(
         study.title, chosen, parts, result.set_angle_deg, log, runs, evidence, coast, _lateral_load(log), fix,
-        notes, (FIRST, CAUTIONS[chosen]),
+        notes, (ALWAYS["first"], CAUTIONS[chosen]),
     )  # fmt: skip
 
 
