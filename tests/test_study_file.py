@@ -76,6 +76,13 @@ def test_a_mistake_is_one_line_with_its_place_and_a_way_out(tmp_path, old, new, 
         assert part in message
 
 
+def test_a_study_in_inches_without_speeds_gets_whole_miles_an_hour():
+    """EXACT: steps of 20 mph, by the definition of the mile."""
+    sizes = {"section": "4412", "span": "55 in", "chord": "9 in", "height": "50 in"}
+    speeds = checked_study({"title": "x", "wing": sizes}).sweep.speeds_m_s
+    assert [round(speed / 0.44704, 6) for speed in speeds] == [40, 60, 80, 100, 120, 140]
+
+
 @pytest.mark.parametrize(
     "text", ["", "\0\0", "[[wing]]\n", "wing = 1", "[" * 3000, "a = " + "[" * 3000, "é = 1"]
 )

@@ -252,7 +252,7 @@ def gauge(result: StudyResult, angles_deg: list[float]) -> tuple[str, list[str]]
     if face is None or wing.tab_m:
         return "", []
     first, last = (own_length(share * wing.chord_m, units) for share in (face.first, face.last))
-    place = f"{first} to {last}" if face.last < WHOLE_TOP else f"front end {first}"
+    place = f"{first} to {last}" if face.last < WHOLE_TOP else f"front {first}"
     shown = [degrees(angle - round(face.offset_deg, 1)) for angle in angles_deg]
     return f"gauge on top, {place} behind nose", shown
 

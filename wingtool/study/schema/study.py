@@ -30,6 +30,7 @@ Fraction = Annotated[float, Field(ge=0.0, le=1.0)]
 SpanFraction = Annotated[Fraction, Field(description="0 at the middle, 1 at the tip")]
 Text = Annotated[str, Field(min_length=1, max_length=200)]
 USUAL_SPEEDS_M_S = tuple(float(v) * M_S_PER_KM_H for v in range(60, 221, 20))
+USUAL_SPEEDS_MPH = [f"{v} mph" for v in range(40, 141, 20)]
 USUAL_ANGLES = "-2:16:1"
 MOST_ANGLES = 400
 MOST_POINTS = 10_000
@@ -279,7 +280,10 @@ class Study(Strict):
 
 def study_from(data: dict[str, Any], folder: Path = Path()) -> Study:
     """A study from plain data, as flags or a file give it; pydantic's own error if it does not fit."""
+    units, sweep = display_units(data), data.get("sweep", {})
+    if units.speed == "mph" and isinstance(sweep, dict) and "speeds" not in sweep:
+        data = data | {"sweep": sweep | {"speeds": USUAL_SPEEDS_MPH}}
     study = Study.model_validate(data)
     study._folder = folder
-    study._units = display_units(data)
+    study._units = units
     return study
