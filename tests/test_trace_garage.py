@@ -18,7 +18,7 @@ from wingtool.tracing import (
 )
 from wingtool.tracing.photo.paper import closed_loops
 from wingtool.tracing.photo.pose import Pose, edge_shift_mm
-from wingtool.tracing.photo.step import find_steps
+from wingtool.tracing.photo.step import _step, find_steps
 
 SCALE = 8  # pixels a millimetre
 BROWN, GREY = (0.16, 0.13, 0.10), (0.14, 0.14, 0.15)
@@ -90,6 +90,11 @@ def test_the_edge_is_found_round_both_ends_of_a_section_in_its_shadow():
     ends = np.abs(edge[:, 0] - loop[:, 0].mean()) > 57.0 * SCALE
     assert np.percentile(away, 95) < 0.2
     assert away[ends].max() < 0.3
+
+
+def test_a_profile_that_only_darkens_has_no_step():
+    slope = -np.array([3.0, 2.0, 1.0, 2.0, 3.0, 2.5, 3.0, 3.5])
+    assert np.isnan(_step(slope, 2.0, 4.0)).all()
 
 
 def test_the_camera_is_found_where_it_stood():

@@ -40,7 +40,7 @@ SAME_NOSE, NOSE_TERM, TAIL_GAP, USUAL_GAP = 0.05, 0.4, 0.01, 0.003
 END_ERROR_MM = 0.1  # of nose and tail across the chord line, beside the readings' own
 NOSE_REACH = 0.006  # of the chord: the points this close to the farthest one show where the nose lies
 OUTLIER, HUBER = 3.5, 1.5  # standard deviations: left out; counted less
-MOST_OUTLIERS = 0.2
+MOST_OUTLIERS = {"photo": 0.1, "points": 0.2, "stations": 0.2}  # an edge is followed, readings may slip
 WORST_MISFIT = 8.0
 FEWEST_A_SIDE = 5
 ROBUST_STEPS, STEPS = 7, 16
@@ -263,11 +263,12 @@ def fit_outline(readings: Readings) -> Fitted:
         fit = _iterate(placed, readings, STEPS, True, outlier)
     except np.linalg.LinAlgError:
         raise TraceError(f"{readings.way}: no outline fits; measure both sides, nose and tail") from None
-    if outlier.mean() > MOST_OUTLIERS:
-        raise TraceError(
-            f"{readings.way}: {outlier.sum()} of {len(outlier)} points lie off any section-like outline; "
-            "look at the picture, take out what is not the wing, or state a larger error"
-        )
+    if outlier.mean() > MOST_OUTLIERS[readings.way]:
+        way_out = "take out what is not the wing, or state a larger error"
+        if readings.way == "photo":
+            way_out = "a rib's side, a shadow, a bright face? blacken it, hold the camera square above it"
+        off = f"{outlier.sum()} of {len(outlier)} points"
+        raise TraceError(f"{readings.way}: {off} lie off any section-like outline: {way_out}")
     return _judged(readings, outlier, *fit)
 
 

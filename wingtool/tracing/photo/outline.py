@@ -33,7 +33,8 @@ SMALL_SHIFT_MM = 0.5
 BLACK = 0.1  # of the paper: darker than any shadow, and its colour is noise
 COLOURED = 0.6  # of its brightness: a face that reflects less of one colour is coloured
 BRIGHT_FACE = 0.4  # of the paper; beside a wall it loses half of the sky (`step`), and some of a lamp
-WIDE_SIDE_MM = 1.5  # of a rib's side in the picture: which of its two rims was found is then open
+# of a rib's side in the picture: which of its two rims was found is then open; beyond it nothing is known
+WIDE_SIDE_MM, MOST_SIDE_MM = 1.5, 4.0
 SIDE_SEEN = (
     "{}: the rib's side is seen, {:.1f} mm wide, and which of its rims is the edge is open; hold the camera "
     "square above the section"
@@ -113,7 +114,10 @@ def find_outline(
     said, unless = _shadow_words(moved)
     bright = () if photo.dark_sheet or rib_mm == 0.0 else _bright_face(light, flat, paper_light, inside)
     found = FoundOutline(edge, plane.to_mm(edge), softness, extra, notes + plane.notes + said, bright, unless)
-    return found if pose is None else _on_the_rib(found, pose, rib_mm)
+    try:
+        return found if pose is None else _on_the_rib(found, pose, rib_mm)
+    except TraceError as error:
+        raise PhotoRefused(f"{photo.path}: {error}", photo.light, (edge,)) from None
 
 
 def _least_reflected(photo: Photo, flat, paper_light, inside) -> np.ndarray:
@@ -192,6 +196,8 @@ def _on_the_rib(found: FoundOutline, pose: Pose, rib_mm: float | None) -> FoundO
         extra = np.hypot(found.extra_mm, pose.height_error * rib_mm * across)
         seen_mm = rib_mm * side_seen(loop, outward, pose)
         side_mm = float(np.percentile(seen_mm, 98))
+        if side_mm > MOST_SIDE_MM:
+            raise TraceError(SIDE_SEEN.format(notes[0], side_mm))
         if side_mm > WIDE_SIDE_MM:
             extra = np.hypot(extra, 0.5 * seen_mm)  # either rim
         return replace(

@@ -128,13 +128,12 @@ def _step(slope: np.ndarray, end: float, slack: float) -> tuple[float, float]:
     """
     start = max(int(end) - 1, 1)
     here, before, after = slope[start:-1], slope[start - 1 : -2], slope[start + 1 :]
-    tops = start + np.flatnonzero((here > before) & (here >= after))
+    tops = start + np.flatnonzero((here > before) & (here >= after) & (here > 0.0))
     if end == 0.0 or len(tops) == 0:
         return np.nan, np.nan
     peak = tops[0]
     if slack > 0.0:
-        near = tops[(tops - peak <= slack) & (slope[tops] > 0.5 * slope[peak])]
-        peak = near[-1]
+        peak = tops[(tops - peak <= slack) & (slope[tops] > 0.5 * slope[peak])][-1]
     below = np.flatnonzero(slope[:peak] < 0.5 * slope[peak])
     if len(below) == 0:
         return np.nan, np.nan
