@@ -27,10 +27,6 @@ class TracedSection:
         Shape parameters (Kulfan weights, nose term, tail gap over the chord) and their covariance.
     chord_mm, chord_error_mm : float
         Chord and its standard deviation [mm].
-    rms_mm, worst_mm : float
-        Residuals of the measured points [mm].
-    misfit : float
-        Rms residual over the stated error.
     error_mm : float
         The stated error, a standard deviation [mm].
     way : str
@@ -48,9 +44,6 @@ class TracedSection:
     covariance: np.ndarray
     chord_mm: float
     chord_error_mm: float
-    rms_mm: float
-    worst_mm: float
-    misfit: float
     error_mm: float
     way: str
     twist_error_deg: float = 0.0
@@ -61,7 +54,6 @@ class TracedSection:
 def traced(fitted: Fitted, name: str, error_mm: float) -> TracedSection:
     """The fitted outline as a section of unit chord, with its band."""
     points = kulfan.outline(fitted.placed.shape)
-    good = np.abs(fitted.residual_mm[~fitted.outlier])
     way = fitted.readings.way
     origin = f"traced from {way}, {len(fitted.residual_mm)} points, error {error_mm:g} mm"
     return TracedSection(
@@ -71,9 +63,6 @@ def traced(fitted: Fitted, name: str, error_mm: float) -> TracedSection:
         covariance=fitted.covariance,
         chord_mm=fitted.placed.chord_mm,
         chord_error_mm=fitted.chord_error_mm,
-        rms_mm=float(np.sqrt(np.mean(good**2))),
-        worst_mm=float(good.max()),
-        misfit=fitted.misfit,
         error_mm=error_mm,
         way=way,
         notes=fitted.readings.notes + fitted.doubts,

@@ -12,7 +12,7 @@ from wingtool.tracing.band import TracedSection
 from wingtool.tracing.fit.curve import ORDER, SHAPE
 
 FORMAT = 1
-NUMBERS = ("chord_mm", "chord_error_mm", "rms_mm", "worst_mm", "misfit", "error_mm")
+NUMBERS = ("chord_mm", "chord_error_mm", "error_mm")
 
 
 def band_path(path: Path | str) -> Path:

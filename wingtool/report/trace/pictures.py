@@ -131,8 +131,8 @@ def _fit(axes, result: TraceResult) -> None:
     axes.set_aspect("equal", adjustable="datalim")
     axes.set_ylabel("mm")
     axes.set_title(
-        f"{found.section.name}: chord {found.chord_mm:.0f} mm; points lie {found.rms_mm:.2f} mm off it, at "
-        f"most {found.worst_mm:.2f} mm (a reading is taken as good to {found.error_mm:.2g} mm)",
+        f"{found.section.name}: chord {found.chord_mm:.0f} mm; points {fitted.apart} "
+        f"(a reading is taken as good to {found.error_mm:.2g} mm)",
         fontsize=10,
         loc="left",
     )

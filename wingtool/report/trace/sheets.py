@@ -1,5 +1,6 @@
 """Sheets to print that say how to measure a wing and the air before it, each at full size."""
 
+from functools import partial
 from pathlib import Path
 
 import numpy as np
@@ -34,26 +35,18 @@ def draw_marks(axes, target: Sheet, ink: str = "black", ground: str = "white") -
             axes.add_patch(Circle((x, y), DOT_MM / 2, color=ink, linewidth=0))
 
 
-def _dark_pages(paper: str, _chord_mm: float | None):
-    """Rings in white on black, for a white or bare metal section."""
-    figure, axes, target = new_page(paper)
-    figure.set_facecolor("black")
-    draw_marks(axes, target, "white", "black")
-    scale_line(axes, target.width_mm / 2 - SCALE_CHECK_MM / 2, 4.5, "0.5")
-    how = _photo_pages(paper, None)[1]
-    return figure, how
+def _photo_pages(paper: str, _chord_mm: float | None, ink: str = "black", ground: str = "white"):
+    """The target alone, so that nothing on it is taken for a section; how to use it on a second page.
 
-
-def _photo_pages(paper: str, _chord_mm: float | None):
-    """The target alone, so that nothing on it is taken for a section; how to use it on a second page."""
+    In white on black it is for a white or bare metal section.
+    """
     figure, axes, target = new_page(paper)
-    draw_marks(axes, target)
+    figure.set_facecolor(ground)
+    draw_marks(axes, target, ink, ground)
     middle = target.width_mm / 2
     axes.text(middle, target.height_mm - 7.0, "this edge up", fontsize=8, ha="center", color="0.5")
-    axes.text(
-        middle + SCALE_CHECK_MM / 2 + 20.0, 4.5, f"wingtool photo sheet, {paper}", fontsize=6, color="0.6"
-    )
-    scale_line(axes, middle - SCALE_CHECK_MM / 2, 4.5)
+    axes.text(middle + SCALE_CHECK_MM / 2 + 20.0, 4.5, f"photo sheet, {paper}", fontsize=6, color="0.6")
+    scale_line(axes, middle - SCALE_CHECK_MM / 2, 4.5, "0.5" if ink == "white" else ink)
     how, axes, _ = new_page(paper)
     title(axes, target, "Photo sheet: how to take the picture")
     y = draw_steps(axes, 20.0, target.height_mm - 34.0, "photo", 11.0)
@@ -130,7 +123,7 @@ def _form(axes, target: Sheet, chord_mm: float | None) -> None:
 
 PAGES = {
     "photo": _photo_pages,
-    "photo-dark": _dark_pages,
+    "photo-dark": partial(_photo_pages, ink="white", ground="black"),
     "trace": _points_pages,
     "stations": _station_pages,
     "roof": roof_pages,

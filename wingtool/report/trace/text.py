@@ -36,8 +36,8 @@ def trace_lines(result: TraceResult) -> list[str]:
         f"(+-{mm * half['nose radius']:.1f}), tail {size.tail_gap * mm:.1f} mm (+-{mm * half['tail']:.1f})",
         f"how sure: the outline lies within {f'{worst}; half of it within ' if worst else ''}"
         f"+-{np.median(found.band_mm):.2f} mm (19 times in 20); its "
-        f"{len(result.fitted.residual_mm)} points lie {found.rms_mm:.2f} mm off it, at most "
-        f"{found.worst_mm:.2f} mm (a reading is taken as good to {found.error_mm:.2g} mm)",
+        f"{len(result.fitted.residual_mm)} points {result.fitted.apart} "
+        f"(a reading is taken as good to {found.error_mm:.2g} mm)",
         f"angle: {result.datum.text}",
         "",
         *band_lines(result),

@@ -20,7 +20,7 @@ ZERO_MOVED, APART, CLUE = 2.5, 2.0, 1.5  # standard deviations: doubted in heigh
 AT_TAIL = 0.015  # of the chord: a last station this close to the tail edge shows its thickness
 TAIL_PART = 0.97  # of the chord: aft of it lies the tail
 ANOTHER = 0.15  # of what was measured: farther off another thing was found in the photo than the section
-EDGE_MM, TAIL_APART = 0.2, 4.0  # standard deviation of an edge in a photo; so many from it a tail is doubted
+TAIL_APART_MM = 0.8  # from the edge in a photo: four standard deviations of it
 PEN_WIDTH = "a pen's width in the points (--pen-diameter)"
 SCALE = "or the scale is wrong; look at the picture"
 CALIPERS_OFF = {
@@ -191,12 +191,9 @@ def _tail_doubt(readings: Readings, placed: Placed) -> tuple[str, ...]:
         return ()
     loop = placed.loop_mm()
     tail = loop[placed.to_chord(loop)[:, 0] > TAIL_PART]
-    away = polyline.feet(polyline.closed(readings.points_mm), tail)[2] @ placed.turn
-    ruler_mm = readings.chord_mm[1] if readings.chord_mm else 0.0
-    off = np.hypot(away[:, 0] / np.hypot(EDGE_MM, ruler_mm), away[:, 1] / EDGE_MM)
-    if off.max() <= TAIL_APART:
+    apart = float(np.hypot(*polyline.feet(polyline.closed(readings.points_mm), tail)[2].T).max())
+    if apart <= TAIL_APART_MM:
         return ()
-    apart = float(np.hypot(*away[off.argmax()]))
     return (
         f"the section's tail lies up to {apart:.1f} mm off the edge in the photo: a bead, a round end or a "
         "shadow at the tail; look at the picture",

@@ -73,6 +73,12 @@ class Fitted:
     unsettled_mm: float
     doubts: tuple[str, ...] = field(default=())
 
+    @property
+    def apart(self) -> str:
+        """How far the points lie off the section, those left out apart."""
+        off = self.residual_mm[~self.outlier]
+        return f"lie {np.sqrt(np.mean(off**2)):.2f} mm off it, at most {np.abs(off).max():.2f} mm"
+
 
 def prior(readings: Readings) -> tuple[np.ndarray, np.ndarray]:
     """Rows and targets, in standard deviations, that hold the shape smooth and the shared errors small."""
@@ -101,7 +107,8 @@ def _tail_row(placed: Placed, readings: Readings, outlier: np.ndarray) -> tuple[
     row = np.zeros(SHAPE + 4 + SHARED)
     row[SHAPE : SHAPE + 2] = along
     row[SHAPE + 3] = placed.chord_mm
-    error = float(np.hypot(np.median(readings.error_mm), 0.5 * spacing))
+    lost = 0.0 if readings.chord_mm is None else 0.25 * readings.tail_blur_mm
+    error = float(np.linalg.norm([np.median(readings.error_mm), 0.5 * spacing, lost]))
     return row, float(reach[-1] - readings.offset_mm - placed.chord_mm), error
 
 
@@ -156,8 +163,7 @@ def extra_rows(placed: Placed, readings: Readings, outlier: np.ndarray) -> tuple
     found = [(row, reading[0] - now, reading[1]) for reading, row, now in measured if reading is not None]
     if readings.way != "stations":
         found += _end_rows(placed, readings, outlier)
-        if readings.chord_mm is None:
-            found.append(_tail_row(placed, readings, outlier))
+        found.append(_tail_row(placed, readings, outlier))
     rows = np.array([row / error for row, _, error in found]).reshape(-1, SHAPE + 4 + SHARED)
     return rows, np.array([gap / error for _, gap, error in found])
 
