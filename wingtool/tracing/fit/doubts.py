@@ -180,7 +180,8 @@ def _scale_doubt(readings: Readings, placed: Placed, outlier: np.ndarray) -> tup
         raise TraceError(f"{text}part of the section was not found, or the scale is wrong")
     if readings.way == "points" and readings.offset_mm == 0.0 and 2.0 < span - stated < 15.0:
         return (f"{text}is a pen's width in it? give --pen-diameter",)
-    shadow = ", for a shadow at nose or tail" if readings.way == "photo" else ""
+    near = "a rib nearer to the camera than the sheet (--rib, --distance), a shadow at nose or tail"
+    shadow = f"; {near}" if readings.way == "photo" else ""
     return (f"{text}look for a slip in the chord, in the sheet's 100 mm line, in the unit{shadow}",)
 
 
