@@ -1,7 +1,11 @@
 """Sheets to print that say how to measure a wing and the air before it, each at full size."""
 
+from __future__ import annotations
+
+from collections.abc import Callable
 from functools import partial
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 import numpy as np
 
@@ -18,6 +22,9 @@ from wingtool.report.trace.sheet_parts import (
     title,
 )
 from wingtool.tracing import DOT_MM, HOLE_MM, RING_MM, Sheet
+
+if TYPE_CHECKING:
+    from matplotlib.figure import Figure
 
 STATIONS_PER_CENT = (0.5, 1, 2, 3.5, 5, 7.5, 10, 15, 20, 25, 30, 40, 50, 60, 70, 80, 85, 90, 95, 98, 100)
 SINGLES = ("chord", "tail edge thickness", "greatest thickness", "nose: drill shank diameter", "span", "mass")
@@ -121,7 +128,7 @@ def _form(axes, target: Sheet, chord_mm: float | None) -> None:
     draw_command(axes, 168.0, 50.0, "stations", 7.0)
 
 
-PAGES = {
+PAGES: dict[str, Callable[[str, float | None], tuple[Figure, ...]]] = {
     "photo": _photo_pages,
     "photo-dark": partial(_photo_pages, ink="white", ground="black"),
     "trace": _points_pages,
