@@ -48,7 +48,7 @@ def test_the_record_is_met(table, figure):
 def test_the_band_is_earned(table):
     """PUBLISHED: sources in tests/data/section_record.csv; 90 to 99 % of the figures of lift and of drag
     inside the band of a fit without the section, the half-width of lift at 4 degrees 0.10 or less."""
-    for inside in table.in_band(np.ones(len(table.section), dtype=bool)):
+    for inside in table.in_band(np.ones(len(table.surface), dtype=bool)):
         assert 90.0 <= inside <= 99.0
     column = FIGURES.index("cl_4deg")
     assert np.nanmedian(table.high[:, column] - table.low[:, column]) <= 2 * 0.10

@@ -140,10 +140,10 @@ def made_record() -> RecordTable:
     measured = np.tile([1.4, 12.0, 0.3, 0.7, 1.1, -3.0, 0.1, 0.011, 0.012, 0.016], (6, 1))
     computed = {method: measured * (1 + 0.05 * rng.normal(size=measured.shape)) for method in METHODS}
     computed["coupled"][:, 0] = 1.4 * 1.1
-    names, surface = np.array(["one"] * 6), np.array(["clean"] * 4 + ["tripped"] * 2)
+    surface = np.array(["clean"] * 4 + ["tripped"] * 2)
     rows = {"thickness": np.full(6, 0.12), "camber": np.full(6, 0.03), "reynolds": np.full(6, 3e5)}
     edges = {"low": 0.9 * measured, "high": np.where(np.arange(10) < 5, 1.1, 0.95) * measured}
-    return RecordTable(names, surface, measured=measured, computed=computed, missing=(), **rows, **edges)
+    return RecordTable(surface, measured=measured, computed=computed, missing=(), **rows, **edges)
 
 
 def test_the_record_is_told_by_regime_with_and_without_the_correction(tmp_path):

@@ -47,10 +47,8 @@ def record_summary(table: RecordTable) -> tuple[str, tuple[str, ...], list[tuple
     """
     rows = []
     for name, curves in regimes(table).items():
-        count, in_band = (
-            str(int(curves.sum())),
-            "/".join("–" if np.isnan(part) else f"{part:.0f}" for part in table.in_band(curves)),
-        )
+        count = str(int(curves.sum()))
+        in_band = "/".join("–" if np.isnan(part) else f"{part:.0f}" for part in table.in_band(curves))
         rows.append((name, count, *_errors(table, LEFT_OUT, curves), in_band))
         if len(rows) == 1:
             rows.append(("  fitted to them as well", count, *_errors(table, "corrected", curves), "–"))
@@ -73,10 +71,8 @@ def record_rows(table: RecordTable) -> tuple[tuple[str, ...], list[tuple[str, ..
         for figure in QUANTITIES:
             errors = [mean_and_rms(table.errors(method, figure)[curves]) for method in RECORD_METHODS]
             if errors[0][2]:
-                pairs = (_pair(pair, figure) for pair in errors)
-                quantity, percent = QUANTITIES[figure]
-                label = f"{quantity} %" if percent else quantity
-                rows.append((name, label, *pairs, str(errors[0][2])))
+                label = QUANTITIES[figure][0] + (" %" if QUANTITIES[figure][1] else "")
+                rows.append((name, label, *(_pair(pair, figure) for pair in errors), str(errors[0][2])))
     return ("regime", "quantity", *RECORD_METHODS, "curves"), rows
 
 
@@ -100,7 +96,6 @@ def _pair(errors: Sequence[float], figure: str) -> str:
 def write_record_picture(table: RecordTable, path: Path | str) -> Path:
     """Computed over measured by quantity, one mark a curve with its band, and the diagonal."""
     import matplotlib.pyplot as plt
-    from matplotlib.ticker import FixedLocator, NullFormatter
 
     figure, axes = plt.subplots(1, len(DRAWN), figsize=(13, 3.8), layout="constrained")
     for ax, name in zip(axes, DRAWN, strict=True):
@@ -111,17 +106,17 @@ def write_record_picture(table: RecordTable, path: Path | str) -> Path:
         if not both.any():
             continue
         ends = np.array([0.9 * measured[both].min(), 1.05 * measured[both].max()])
-        scale = "log" if name.startswith("cd") else "linear"
         ax.vlines(measured, low, high, color="#b9cfe6", lw=1.5, label="our band")
         for method, (mark, colour, label) in MARKS.items():
             ax.plot(measured, computed[method], mark, ms=3.5, color=colour, label=label)
         ax.plot(ends, ends, color="black", lw=0.8)
-        ax.set(title=QUANTITIES[name][0], xlabel="measured", xscale=scale, yscale=scale)
+        ax.set(title=QUANTITIES[name][0], xlabel="measured")
+        if name.startswith("cd"):
+            ax.set(xscale="log", yscale="log", xticks=DRAG_TICKS, yticks=DRAG_TICKS)
+            ax.minorticks_off()
+            for axis in (ax.xaxis, ax.yaxis):
+                axis.set_major_formatter("{x:g}")
         ax.set(xlim=ends, ylim=[0.6 * ends[0], 1.4 * ends[1]])
-        for axis in (ax.xaxis, ax.yaxis) if scale == "log" else ():
-            axis.set_major_locator(FixedLocator(DRAG_TICKS))
-            axis.set_major_formatter("{x:g}")
-            axis.set_minor_formatter(NullFormatter())
     axes[0].set_ylabel("computed")
     axes[0].legend(fontsize=8)
     plt.close(figure)

@@ -17,7 +17,7 @@ REMARKS = {
     PLATES: "The same wing in free air, in a slow test: lift slope within 5 %; computed stall 2.5 degrees"
     " later than measured, of the 3 that the advice keeps.",
 }
-NUMBERS = ("reynolds", "trip_x", "tab_chord", "at_deg", "value", "tolerance")
+NUMBERS = ("reynolds", "trip_x", "tab_chord", "at_deg", "published", "tolerance")
 
 
 @dataclass(frozen=True)
@@ -36,7 +36,7 @@ class Published:
     tab_chord: float
     quantity: str
     at_deg: float
-    value: float
+    published: float
     tolerance: float
     source: str
 

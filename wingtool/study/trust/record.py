@@ -48,7 +48,7 @@ class RecordTable:
 
     Parameters
     ----------
-    section, surface : ndarray of str, shape (n,)
+    surface : ndarray of str, shape (n,)
     reynolds, thickness, camber : ndarray, shape (n,)
         Over the chord.
     measured : ndarray, shape (n, figures)
@@ -61,7 +61,6 @@ class RecordTable:
         Sections whose coordinates are not at hand.
     """
 
-    section: np.ndarray
     surface: np.ndarray
     reynolds: np.ndarray
     thickness: np.ndarray
@@ -85,7 +84,7 @@ class RecordTable:
         inside = (self.measured >= self.low) & (self.measured <= self.high)
         drag = np.char.startswith(FIGURES, "cd")
         lift, drags = (inside[curves][known[curves] & of] for of in (~drag, drag))
-        return 100.0 * _mean(lift), 100.0 * _mean(drags)
+        return 100.0 * mean_and_rms(lift)[0], 100.0 * mean_and_rms(drags)[0]
 
 
 def record_path() -> Path:
@@ -132,9 +131,8 @@ def record_table(
         kept.append(row)
         reynolds, trip_x = np.array([float(row["reynolds"])]), trip if trip < 1 else None
         asked.append(Question(section, reynolds, ANGLES_DEG, "smooth", trip_x))
-    coupled = polars_in_parallel(
-        asked, "coupled", jobs, progress=lambda done: progress(f"measured record, {done}")
-    )
+    progress("measured record")
+    coupled = polars_in_parallel(asked, "coupled", jobs, progress=progress)
     without = record_fit()["left_out"]
     found = {
         LEFT_OUT: [with_record(one, without[row["section"]]) for row, one in zip(kept, coupled, strict=True)],
@@ -146,7 +144,6 @@ def record_table(
     bands = [figure_band(*pair) for pair in zip(found[LEFT_OUT], figures[LEFT_OUT], strict=True)]
     shapes = np.array([thickness_camber(one.section) for one in asked]).reshape(-1, 2)
     return RecordTable(
-        section=np.array([row["section"] for row in kept]),
         surface=np.array([row["surface"] for row in kept]),
         reynolds=np.array([one.reynolds[0] for one in asked]),
         thickness=shapes[:, 0],
@@ -215,7 +212,3 @@ def mean_and_rms(errors: np.ndarray) -> tuple[float, float, int]:
     if not known.size:
         return np.nan, np.nan, 0
     return float(known.mean()), float(np.sqrt(np.mean(known**2))), int(known.size)
-
-
-def _mean(values: np.ndarray) -> float:
-    return float(values.mean()) if values.size else np.nan

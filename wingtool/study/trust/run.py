@@ -89,17 +89,13 @@ def _section_check(value: Published, own: SectionPolar, other: SectionPolar) -> 
     angle = f", {value.at_deg:g}°" if value.quantity in ("lift", "drag") else ""
     computed = read_off(own, value.quantity, value.at_deg)
     return Check(
-        regime=value.regime,
         subject=value.section,
         condition=f"Re {value.reynolds / 1e6:g} million, {state}{tab}{angle}",
-        quantity=value.quantity,
-        published=value.value,
-        tolerance=value.tolerance,
         computed=computed,
         second_opinion=read_off(other, value.quantity, value.at_deg),
         kind="PUBLISHED",
-        source=value.source,
         note="" if np.isfinite(computed) else "points that it needs did not converge",
+        **{name: getattr(value, name) for name in ("regime", "quantity", "published", "tolerance", "source")},
     )
 
 
