@@ -94,7 +94,7 @@ def test_mean_and_root_mean_square_by_hand():
     """EXACT: +5 % and -10 % of published: mean -2.5 %, root mean square 7.906 %."""
     pair = (replace(MADE, published=1.0, computed=1.05), replace(MADE, published=2.0, computed=1.8))
     (line,) = by_regime(Trust((*pair, replace(MADE, computed=np.nan))))[NEAR_STALL]
-    assert line == "greatest lift: −2.5 % on average, 7.9 % root mean square, 2 cases"
+    assert line == "greatest lift: mean −2.5 %, rms 7.9 %, 2 cases"
 
 
 def test_conformal_sections_close_on_themselves_and_lift_as_flat_plates_when_thin():
@@ -131,7 +131,7 @@ def test_the_page_tells_all(tmp_path):
     for part in ("4412", "nobody, 1999", "over a moving road", "&lt;no&gt; such thing", "2 of 3 agree"):
         assert part in text
     assert len(trust_table(result).rows) == 3
-    assert "+3.1 % on average" in by_regime(result)[NEAR_STALL][0]
+    assert "mean +3.1 %" in by_regime(result)[NEAR_STALL][0]
     assert number(-0.00812) == "−0.0081"
 
 

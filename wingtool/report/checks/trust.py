@@ -66,7 +66,7 @@ def _errors(quantity: str, checks: Sequence[Check]) -> str:
     errors = [c.difference * (100.0 / c.published if percent else 1.0) for c in checks]
     mean, rms, count = mean_and_rms(np.array(errors))
     unit = " %" if percent else ""
-    pair = f"{mean:+.2g}{unit} on average, {rms:.2g}{unit} root mean square".replace("-", "−")
+    pair = f"mean {mean:+.2g}{unit}, rms {rms:.2g}{unit}".replace("-", "−")
     return f"{quantity}: {pair}, {count} case{'s' if count > 1 else ''}" if count else quantity
 
 
