@@ -9,7 +9,7 @@ from scipy.optimize import brentq
 from wingtool.errors import RangeError
 from wingtool.panels import bluff_flow
 from wingtool.section import roof_flow
-from wingtool.section.roof import ellipsoid_relief
+from wingtool.section.roof import _half_width, ellipsoid_relief
 
 # the green hatch, drawn by ourselves: x rearwards, z above the ground [m]
 HATCH = np.array(
@@ -88,6 +88,12 @@ def test_flow_comes_down_behind_the_roof():
     assert 0 < flow.angle_deg[2] < flow.angle_deg[1] < 20
     assert flow.angle_band_deg[1] > 2
     assert flow.angle_deg[0] == roof_flow(HATCH, POINTS, roof_edge_m=(3.3, 1.40)).angle_deg[0]
+
+
+def test_the_larger_side_of_the_doubts_is_the_band():
+    """EXACT: by hand, 3 below; above 1 and 4 as squares, of one doubt only its larger departure."""
+    cases = np.array([[10.0], [7.0], [11.0], [14.0], [12.0], [10.0], [np.nan]])
+    assert _half_width(cases) == pytest.approx(np.sqrt(1.0 + 16.0))
 
 
 def test_low_points_behind_the_roof_may_lie_in_the_wake():

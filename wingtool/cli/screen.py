@@ -12,7 +12,6 @@ MACHINE_NOUGHT = 1e-7
 LINES, COLUMNS = 24, 80  # of the screen
 FEWEST_COLUMNS = 24  # that a table's last column keeps
 NOT_TRUSTWORTHY = 3
-SOUND = ("converged", "beyond stall")
 
 
 def show(headings: Sequence[str], rows: Iterable[Sequence[object]]) -> None:
@@ -84,6 +83,8 @@ def echo_written(paths: Iterable[object]) -> None:
 
 def leave(statuses: Iterable[str], doubtful_input: bool = False) -> None:
     """End with exit code 3 when some rows cannot be trusted, said in a sentence, or what went in cannot."""
+    from wingtool.study import SOUND
+
     statuses = list(statuses)
     doubtful = [status for status in statuses if status not in SOUND]
     if doubtful:

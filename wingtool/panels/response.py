@@ -179,9 +179,9 @@ def edge_response(
     ue_inviscid = np.concatenate([gamma, np.zeros(total - count)])
     on_surface = influence[:count]
     for index, part in enumerate(wake_rows):
-        found = _wake_speed(system, wakes[index], sheets, gamma, on_surface, slices, alpha_deg)
+        in_wake = _wake_speed(system, wakes[index], sheets, gamma, on_surface, slices, alpha_deg)
         first, last = rows[index].start, rows[index].stop - 1
-        each = zip((ue_inviscid, influence), found, (gamma, on_surface), strict=True)
+        each = zip((ue_inviscid, influence), in_wake, (gamma, on_surface), strict=True)
         for speed, inside, surface_speed in each:
             speed[part.start] = (surface_speed[first] - surface_speed[last]) / 2
             speed[part.start + 1 : part.stop - 1] = inside

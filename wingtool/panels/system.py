@@ -73,8 +73,8 @@ class PanelSystem:
         full = np.zeros((self.node_count + len(self.elements), right.shape[1]))
         full[: self.node_count] = right
         full[[end - 1 for end, tail in zip(self.first[1:], self.closing, strict=True) if tail.sharp]] = 0
-        found = lu_solve(self.factors, full, check_finite=False)
-        return found[: self.node_count], found[self.node_count :]
+        unknowns = lu_solve(self.factors, full, check_finite=False)
+        return unknowns[: self.node_count], unknowns[self.node_count :]
 
     def circulatory(self) -> np.ndarray:
         """Node vorticity of circulation about each section without a stream, shape (N, elements).

@@ -30,8 +30,8 @@ def _corrected(questions: Sequence[Question]) -> list[SectionPolar]:
     """The coupled solver corrected by the record; with angles between, so that the stall is seen."""
     from wingtool.section.record import with_record
 
-    found = _coupled([_with_angles_between(one) for one in questions])
-    return [with_record(one).only(asked.alpha_deg) for one, asked in zip(found, questions, strict=True)]
+    solved = _coupled([_with_angles_between(one) for one in questions])
+    return [with_record(one).only(asked.alpha_deg) for one, asked in zip(solved, questions, strict=True)]
 
 
 def _with_angles_between(question: Question) -> Question:
@@ -101,13 +101,15 @@ def polars(questions: Sequence[Question], method: str = DEFAULT_METHOD) -> list[
     if method not in METHODS:
         raise RangeError(f"method {method!r} is not known; choose one of {', '.join(METHODS)}")
     plain = [_without_tab(question) if question.tab_chord else question for question in questions]
-    found = METHODS[method](plain)
+    answered = METHODS[method](plain)
     if any(question.tab_chord for question in questions):
         from wingtool.section.tab import with_tab
 
-        pairs = zip(questions, found, strict=True)
-        found = [with_tab(one, q.tab_chord, q.alpha_deg) if q.tab_chord else one for q, one in pairs]
-    return [replace(one, notes=q.section.doubts + one.notes) for q, one in zip(questions, found, strict=True)]
+        pairs = zip(questions, answered, strict=True)
+        answered = [with_tab(one, q.tab_chord, q.alpha_deg) if q.tab_chord else one for q, one in pairs]
+    return [
+        replace(one, notes=q.section.doubts + one.notes) for q, one in zip(questions, answered, strict=True)
+    ]
 
 
 def _without_tab(question: Question) -> Question:

@@ -142,9 +142,9 @@ class SectionPolar:
         >>> bool(flat.at(11.0, 1e6).inside)
         False
         """
-        found = look_up(self.table, np.asarray(alpha_deg, float), np.asarray(reynolds, float))
+        lookup = look_up(self.table, np.asarray(alpha_deg, float), np.asarray(reynolds, float))
         names = ("cl", "cd", "cm", "circulation")
-        return replace(found, **{n: np.where(found.inside, getattr(found, n), np.nan) for n in names})
+        return replace(lookup, **{n: np.where(lookup.inside, getattr(lookup, n), np.nan) for n in names})
 
     def half_widths(self, alpha_deg: np.ndarray, reynolds: np.ndarray) -> tuple[np.ndarray, ...]:
         """Band of cl and of cd below and above the value, four arrays; zero where no band is stated.

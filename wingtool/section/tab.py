@@ -203,10 +203,10 @@ def _carry_over(status: np.ndarray, polar: SectionPolar, moved_deg: np.ndarray, 
     right = np.clip(np.searchsorted(polar.alpha_deg, moved_deg - 1e-9), 0, len(polar.alpha_deg) - 1)
     exact = np.abs(polar.alpha_deg[right] - moved_deg) < 1e-9
     left = np.where(exact, right, np.maximum(right - 1, 0))
-    one, other = (np.take_along_axis(polar.status, at, axis=1) for at in (left, right))
-    status[(one == BEYOND_STALL) & (other == BEYOND_STALL)] = BEYOND_STALL
+    left_status, right_status = (np.take_along_axis(polar.status, at, axis=1) for at in (left, right))
+    status[(left_status == BEYOND_STALL) & (right_status == BEYOND_STALL)] = BEYOND_STALL
     status[(status == CONVERGED) & doubtful] = LOW_CONFIDENCE
-    status[(one == TWO_SOLUTIONS) | (other == TWO_SOLUTIONS)] = TWO_SOLUTIONS
+    status[(left_status == TWO_SOLUTIONS) | (right_status == TWO_SOLUTIONS)] = TWO_SOLUTIONS
 
 
 def _moved(polar, alpha, effect, share, factor) -> tuple[np.ndarray, ...]:

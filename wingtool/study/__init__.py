@@ -8,6 +8,7 @@ if TYPE_CHECKING:
     from wingtool.study.advice import (
         OVERSTEER_POINTS,
         RAISE_BY_DEG,
+        SOUND,
         STALL_MARGIN_DEG,
         UNKNOWN_ROOF_DEG,
         Advice,

@@ -167,14 +167,14 @@ def corner_units(log: Log, runs: tuple[TestRun, ...], density_kg_m3: float, leas
     side = np.abs(smooth(lateral_m_s2(log), log.time_s, 1.0))
     speed = smooth(log.need("speed_m_s"), log.time_s, 1.0)
     xy = local_xy_m(log)
-    found, places = [], list[tuple[float, float]]()
+    units, places = [], list[tuple[float, float]]()
     for run, rows in _lasting(log, runs, side > least_g * GRAVITY_M_S2, 1.0):
         peak = rows[int(np.argmax(side[rows]))]
         near = rows[np.abs(log.time_s[rows] - log.time_s[peak]) <= 0.5]
         place = 0 if xy is None else _place((xy[0][peak], xy[1][peak]), places)
         q = run.q_pa(speed[near], density_kg_m3)
-        found.append((q, np.mean(side[near]), run.parts_on, log.time_s[peak], place))
-    return _units(log, found)
+        units.append((q, np.mean(side[near]), run.parts_on, log.time_s[peak], place))
+    return _units(log, units)
 
 
 def _place(point: tuple[float, float], places: list[tuple[float, float]], reach_m: float = 40.0) -> int:

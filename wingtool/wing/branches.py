@@ -67,8 +67,8 @@ def _march(cases: Cases, solution: Solution, number: np.ndarray, ways: list[list
     A way starts at the answer of its first angle. A failed case hands on the last good answer.
     """
     starts = [number[:, way[0]] for way in ways]
-    found = [(solution.circulation.copy(), np.zeros(number.size, bool)) for _ in ways]
-    for (_, good), start in zip(found, starts, strict=True):
+    branches = [(solution.circulation.copy(), np.zeros(number.size, bool)) for _ in ways]
+    for (_, good), start in zip(branches, starts, strict=True):
         good[start] = solution.converged[start]
     guess = [solution.circulation[start] for start in starts]
     for step in range(1, max(map(len, ways))):
@@ -77,7 +77,7 @@ def _march(cases: Cases, solution: Solution, number: np.ndarray, ways: list[list
         new, fine = solve_cases(cases.only(np.concatenate(here)), np.concatenate([guess[k] for k in going]))
         parts = zip(going, here, np.split(new, len(going)), np.split(fine, len(going)), strict=True)
         for k, rows, solved, success in parts:
-            circulation, good = found[k]
+            circulation, good = branches[k]
             circulation[rows[success]], good[rows] = solved[success], success
             guess[k] = np.where(success[:, None], solved, guess[k])
-    return found
+    return branches

@@ -67,8 +67,8 @@ def areas(solved: Solved) -> dict[str, np.ndarray]:
         (``doubt``) or end (``outside``).
     """
     layout, influence = solved.layout, solved.influence
-    found = _sections(solved)
-    lift, drag, moment = _strip_areas(solved, found)
+    section = _sections(solved)
+    lift, drag, moment = _strip_areas(solved, section)
     width = 2 * layout.strips.width_m
     grid = solved.table(solved.solution.circulation)
     form = np.broadcast_to(influence.drag, (solved.shape[1], *influence.drag.shape[1:]))
@@ -78,9 +78,9 @@ def areas(solved: Solved) -> dict[str, np.ndarray]:
         "moment": _moment(layout, lift, drag, moment) @ width,
         "strip_lift": lift,
         "strip_moment": moment,
-        "strip_cl": found["cl"],
-        "doubt": np.any(found["doubt"], axis=1),
-        "outside": np.any(found["outside"], axis=1),
+        "strip_cl": section["cl"],
+        "doubt": np.any(section["doubt"], axis=1),
+        "outside": np.any(section["outside"], axis=1),
     }
     mounts = sum(_pair(m) * m.drag_area_m2 for p in layout.planes for m in p.wing.mounts)
     by_speed = dict(zip(("plates", "base"), _plates(solved), strict=True)) | {"mounts": np.float64(mounts)}
@@ -97,11 +97,11 @@ def _pair(mount: Mount) -> int:
     return 2 if mount.span_fraction > 0.0 else 1
 
 
-def _strip_areas(solved: Solved, found: dict) -> tuple[np.ndarray, ...]:
+def _strip_areas(solved: Solved, section: dict) -> tuple[np.ndarray, ...]:
     """Lift and drag [m], quarter-chord moment [m^2, nose-up of the car], for each metre of span."""
     cases, local, chord = solved.cases, solved.state.ratio**2, solved.layout.strips.chord_m
-    lift = local * cases.chord * cases.load * found["cl"]
-    return lift, local * chord * found["cd"], -local * cases.chord * chord * found["cm"]
+    lift = local * cases.chord * cases.load * section["cl"]
+    return lift, local * chord * section["cd"], -local * cases.chord * chord * section["cm"]
 
 
 def _moment(layout: Layout, lift: np.ndarray, drag: np.ndarray, moment: np.ndarray) -> np.ndarray:
@@ -119,12 +119,12 @@ def _sections(solved: Solved) -> dict[str, np.ndarray]:
     its drag and moment are taken at stall at the most, and in proportion to what is left.
     """
     data, load, alpha = solved.layout.data, solved.cases.load, solved.state.alpha
-    found = _section_values(data, alpha, solved.reynolds)
+    values = _section_values(data, alpha, solved.reynolds)
     if not (load < 1.0).any():
-        return found
+        return values
     calm = _section_values(data, np.minimum(alpha, data.stall_rad(solved.cases.reynolds)), solved.reynolds)
-    calm |= {"cd": calm["cd"] * load, "cm": calm["cm"] * load, "cl": found["cl"]}
-    return {name: np.where(load < 1.0, calm[name], found[name]) for name in found}
+    calm |= {"cd": calm["cd"] * load, "cm": calm["cm"] * load, "cl": values["cl"]}
+    return {name: np.where(load < 1.0, calm[name], values[name]) for name in values}
 
 
 def _section_values(data: SpanData, alpha: np.ndarray, reynolds: np.ndarray) -> dict[str, np.ndarray]:

@@ -107,13 +107,13 @@ def solve_elements(
         for own in range(len(group.outlines)):
             case = _case(group, system, response, own, mass, reynolds, surface, trip)
             flow = Flow(group.outlines[own], system, case, alpha_deg, group.height_chord)
-            found = solve_flow(flow, states[own], pseudo_transient)
-            if not found.converged:
-                return None, f"element {own + 1}: {found.why}"
-            states[own] = found.state
-            mass[np.r_[response.slices[own]]] = found.state.mass * chords[own]
-            last = found.ordering.wake[-1]
-            layer = found.state.theta[last], found.edge.displacement[last], found.edge.speed[last]
+            solution = solve_flow(flow, states[own], pseudo_transient)
+            if not solution.converged:
+                return None, f"element {own + 1}: {solution.why}"
+            states[own] = solution.state
+            mass[np.r_[response.slices[own]]] = solution.state.mass * chords[own]
+            last = solution.ordering.wake[-1]
+            layer = solution.state.theta[last], solution.edge.displacement[last], solution.edge.speed[last]
             drag[own] = chords[own] * wake_drag(*layer)
         if np.abs(mass - before).max() < SETTLED:
             break
@@ -151,15 +151,15 @@ def _case(
 
 def _checked(group, system, response, mass, drag, states, alpha_deg) -> tuple[GroupPoint | None, str]:
     count = system.node_count
-    found = response.ue_inviscid[:count] + response.influence[:count] @ mass
-    both = np.vstack([response.ue_inviscid[:count], found])
+    ue = response.ue_inviscid[:count] + response.influence[:count] @ mass
+    both = np.vstack([response.ue_inviscid[:count], ue])
     both_circulation = circulation(system, both).sum(axis=1)
     if (
         not np.isfinite(both_circulation[1])
         or both_circulation[1] * np.sign(both_circulation[0]) > abs(both_circulation[0]) + EXCESS
     ):
         return None, "more lift than without viscosity"
-    cl, _, cm = forces(as_nodes(group.outlines), system, found[None], np.array([alpha_deg]))
+    cl, _, cm = forces(as_nodes(group.outlines), system, ue[None], np.array([alpha_deg]))
     return GroupPoint(
         alpha_deg, cl[0], drag, float(cm.sum()), float(both_circulation[1]), mass, tuple(states)
     ), ""
@@ -169,7 +169,7 @@ def march_elements(
     group: Prepared, alpha_deg: np.ndarray, reynolds: float, surface: Surface, trip_x: float | None = None
 ) -> tuple[list[GroupPoint | None], list[str]]:
     """Solutions over increasing angles (m,), outward from one near zero; reasons where there is none."""
-    found: list[GroupPoint | None] = [None] * len(alpha_deg)
+    points: list[GroupPoint | None] = [None] * len(alpha_deg)
     setting = (reynolds, surface, trip_x)
     first, why = None, ""
     for start_deg in np.clip(FIRST_DEG, alpha_deg[0], alpha_deg[-1]):
@@ -178,7 +178,7 @@ def march_elements(
             break
     reasons = [why] * len(alpha_deg)
     if first is None:
-        return found, reasons
+        return points, reasons
     up = alpha_deg >= first.alpha_deg
     for path in (np.flatnonzero(up), np.flatnonzero(~up)[::-1]):
         here = first
@@ -188,8 +188,8 @@ def march_elements(
                 for further in path[nth + 1 :]:
                     reasons[further] = f"no solution from {alpha_deg[i]:g} deg on"
                 break
-            found[i] = here = reached
-    return found, reasons
+            points[i] = here = reached
+    return points, reasons
 
 
 def _reach(
@@ -200,11 +200,11 @@ def _reach(
     while abs(alpha_deg - here.alpha_deg) > 1e-9:
         left = alpha_deg - here.alpha_deg
         size = min(step, abs(left))
-        found, why = solve_elements(group, here.alpha_deg + np.sign(left) * size, *setting, start=here)
-        if found is None and size <= LEAST_STEP_DEG:
-            found, why = solve_elements(group, here.alpha_deg + np.sign(left) * size, *setting, here, True)
-        if found is not None:
-            here, step = found, min(2 * step, STEP_DEG)
+        reached, why = solve_elements(group, here.alpha_deg + np.sign(left) * size, *setting, start=here)
+        if reached is None and size <= LEAST_STEP_DEG:
+            reached, why = solve_elements(group, here.alpha_deg + np.sign(left) * size, *setting, here, True)
+        if reached is not None:
+            here, step = reached, min(2 * step, STEP_DEG)
         elif size > LEAST_STEP_DEG:
             step = size / 2
         else:

@@ -68,11 +68,11 @@ def _evaluate(question: Question, trip: float) -> np.ndarray:
     shape, nose, along = _fitted(question.section.xy)
     turned_deg, chord = -np.degrees(np.arctan2(along[1], along[0])), np.hypot(*along)
     angles, reynolds = np.tile(alpha_deg + turned_deg, len(rows)), np.repeat(rows * chord, len(alpha_deg))
-    found = network(np.tile(shape, (len(angles), 1)), reynolds, angles, trip, "xlarge")
-    found[[1, 3]] /= AT_REST
+    outputs = network(np.tile(shape, (len(angles), 1)), reynolds, angles, trip, "xlarge")
+    outputs[[1, 3]] /= AT_REST
     quarter = nose + 0.25 * along - [0.25, 0.0]
-    found[3] += found[2] * quarter[1] - found[1] * quarter[0]
-    return found.reshape(len(found), len(rows), len(alpha_deg))
+    outputs[3] += outputs[2] * quarter[1] - outputs[1] * quarter[0]
+    return outputs.reshape(len(outputs), len(rows), len(alpha_deg))
 
 
 def _fitted(xy: np.ndarray) -> tuple[np.ndarray, np.ndarray, np.ndarray]:

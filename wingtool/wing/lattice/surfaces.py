@@ -140,7 +140,7 @@ def plate_surfaces(wing: Wing, offset_m: tuple[float, float] = (0.0, 0.0)) -> li
     tip_z = offset_m[1] - wing.tip_rise_m
     tip_x = float(wing.leading_edge_m_at(np.ones(1))[0]) + offset_m[0]
     tip_chord = float(wing.chord_at(np.ones(1))[0])
-    found = []
+    sheets = []
     for low, high in ((plate.bottom_m, 0.0), (0.0, plate.top_m)):
         part = (high - low) / plate.height_m
         if part <= 1e-6:
@@ -152,5 +152,5 @@ def plate_surfaces(wing: Wing, offset_m: tuple[float, float] = (0.0, 0.0)) -> li
             return tip_x + front, rear - front, np.column_stack([np.full_like(z, half), tip_z - z])
 
         edge, mid = full_cosine_edges(max(3, round(max(3, round(wing.strips / 4)) * part)))
-        found.append(sheet(line(edge), line(mid), wing.rows, lifting=False))
-    return found
+        sheets.append(sheet(line(edge), line(mid), wing.rows, lifting=False))
+    return sheets
