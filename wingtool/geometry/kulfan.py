@@ -50,11 +50,8 @@ def side_rows(x, order: int) -> tuple[np.ndarray, np.ndarray]:
     """
     x = np.asarray(x, dtype=float)
     columns = side(x, order)
-    zero, nose, half = (
-        np.zeros_like(columns),
-        (x * np.maximum(1.0 - x, 0.0) ** (order + 0.5))[:, None],
-        0.5 * x[:, None],
-    )
+    zero, half = np.zeros_like(columns), 0.5 * x[:, None]
+    nose = (x * np.maximum(1.0 - x, 0.0) ** (order + 0.5))[:, None]
     return np.hstack([columns, zero, nose, half]), np.hstack([zero, columns, nose, -half])
 
 

@@ -54,5 +54,10 @@ def table_of(
     """
     columns = tuple(NAMES[key] for key in values)
     arrays = np.broadcast_arrays(*(np.asarray(value) for value in values.values()))
-    rows = [tuple(plain(v) for v in row) for row in zip(*(a.ravel().tolist() for a in arrays), strict=True)]
-    return Table(name, title, columns, rows, facts or {}, grid)
+    return Table(name, title, columns, list(zip(*map(_plain_column, arrays), strict=True)), facts or {}, grid)
+
+
+def _plain_column(values: np.ndarray) -> list[Any]:
+    if values.dtype.kind == "f":  # most are: at once
+        return np.where(np.isfinite(values), values, np.nan).ravel().tolist()
+    return [plain(value) for value in values.ravel().tolist()]

@@ -10,8 +10,6 @@ from pathlib import Path
 
 import numpy as np
 
-WEIGHTS = 8  # a side
-SHAPE_COLUMNS = 2 * WEIGHTS + 2
 GAP_SCALE, REYNOLDS_MIDDLE, REYNOLDS_SCALE = 50.0, 12.5, 3.5  # of the inputs
 OUTPUTS = 6  # of the last layer: the rest are boundary layers
 # The same flow upside down: sides and trips change places, weights, nose term and sine their signs. In the
@@ -49,20 +47,10 @@ def network(shapes: np.ndarray, reynolds, alpha_deg: np.ndarray, trip_x: float, 
     size : str
         Of the network: ``large``, ``xlarge``.
     """
-    alpha, rows = np.radians(alpha_deg), np.ones(len(shapes))
-    inputs = np.stack(
-        [
-            *shapes[:, :-1].T,
-            GAP_SCALE * shapes[:, -1],
-            np.sin(2.0 * alpha),
-            np.cos(alpha),
-            1.0 - np.cos(alpha) ** 2,
-            (np.log(reynolds) - REYNOLDS_MIDDLE) / REYNOLDS_SCALE * rows,
-            0.0 * rows,
-            trip_x * rows,
-            trip_x * rows,
-        ]
-    )
+    alpha, scaled = np.radians(alpha_deg), (np.log(reynolds) - REYNOLDS_MIDDLE) / REYNOLDS_SCALE
+    flow = [np.sin(2.0 * alpha), np.cos(alpha), 1.0 - np.cos(alpha) ** 2]
+    flow += [np.full(len(shapes), value) for value in (scaled, 0.0, trip_x, trip_x)]
+    inputs = np.stack([*shapes[:, :-1].T, GAP_SCALE * shapes[:, -1], *flow])
     straight = _answer(inputs, size)
     turned = _answer(inputs[TURNED] * TURNED_SIGN[:, None], size)[BACK] * BACK_SIGN[:, None]
     confidence, cl, cd, cm, *transition = 0.5 * (straight + turned)

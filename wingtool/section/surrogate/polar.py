@@ -11,7 +11,7 @@ from wingtool.geometry import kulfan
 from wingtool.section.polar import LOW_CONFIDENCE, NOT_CONVERGED, SectionPolar, status_from_shape
 from wingtool.section.question import Question
 from wingtool.section.surface import surface_state
-from wingtool.section.surrogate.network import WEIGHTS, network
+from wingtool.section.surrogate.network import network
 
 # By which aerosandbox divides lift and moment at rest: its rounded form of Prandtl and Glauert's factor.
 AT_REST = np.sqrt(np.log(np.exp(2.0) + np.exp(-2.0)) / 2.0)
@@ -82,7 +82,7 @@ def _fitted(xy: np.ndarray) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
     along = tail - nose
     unit = along / (along @ along)
     x, y = np.array([unit, [-unit[1], unit[0]]]) @ (xy - nose).T
-    upper, lower = kulfan.side_rows(x, WEIGHTS)
+    upper, lower = kulfan.side_rows(x, kulfan.SURROGATE_ORDER)
     rows = np.where((np.arange(len(x)) <= x.argmin())[:, None], upper, lower)
     shape = np.linalg.lstsq(rows, y)[0]
     if shape[-1] < 0.0:  # no tail has a negative gap

@@ -6,7 +6,10 @@ import numpy as np
 from numpy.typing import ArrayLike
 
 from wingtool.errors import RangeError
-from wingtool.section.surrogate.network import SHAPE_COLUMNS, network
+from wingtool.geometry import kulfan
+from wingtool.section.surrogate.network import network
+
+COLUMNS = 2 * kulfan.SURROGATE_ORDER + 2
 
 
 @dataclass(frozen=True, eq=False)
@@ -42,8 +45,8 @@ def surrogate_shapes(
         Rows of another length.
     """
     shapes = np.atleast_2d(np.asarray(shapes, dtype=float))
-    if shapes.shape[1] != SHAPE_COLUMNS:
-        raise RangeError(f"surrogate: a shape has {SHAPE_COLUMNS} parameters, not {shapes.shape[1]}")
+    if shapes.shape[1] != COLUMNS:
+        raise RangeError(f"surrogate: a shape has {COLUMNS} parameters, not {shapes.shape[1]}")
     alpha = np.atleast_1d(np.asarray(alpha_deg, dtype=float))
     alpha = np.broadcast_to(alpha, (len(shapes), alpha.shape[-1]))
     repeated = np.repeat(shapes, alpha.shape[1], axis=0)
