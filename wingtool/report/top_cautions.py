@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Any
 from wingtool.car import PROOF_LOAD_FIRST
 from wingtool.report.car_text import proof_force, worst_load
 from wingtool.report.text import both_ends_of, degrees, figures, own_length
-from wingtool.study import ESTIMATE, LOW_WING, MAY_LIFT, MOUNTS, OVERSTEER_POINTS, ROOF_UNKNOWN, STALL
+from wingtool.study import CAUTIONS, OVERSTEER_POINTS
 
 if TYPE_CHECKING:
     from wingtool.study import LapAnswer, StudyResult
@@ -20,8 +20,9 @@ def top_cautions(result: StudyResult) -> list[str]:
     """Three sentences: the proof load, which comes before driving; then what the numbers show."""
     cautions = result.advice.cautions
     asked = [c.text for c in cautions if c.text.startswith("Is the ")]
-    shown = [c.text for c in (MAY_LIFT, LOW_WING, ROOF_UNKNOWN) if c in cautions]
-    by_number = [*asked, *shown, *_of_the_car(result), STALL.text, ESTIMATE.text]
+    may_matter = [CAUTIONS[name] for name in ("may_lift", "low_wing", "roof_unknown")]
+    shown = [caution.text for caution in may_matter if caution in cautions]
+    by_number = [*asked, *shown, *_of_the_car(result), CAUTIONS["stall"].text, CAUTIONS["estimate"].text]
     return [_proof(result), *by_number[: MOST_CAUTIONS - 1]]
 
 
@@ -69,7 +70,7 @@ def _oil(lap: LapAnswer, limit: Any) -> str:
 
 def _proof(result: StudyResult) -> str:
     if result.car is None or result.car.mounts is None:
-        return MOUNTS.text
+        return CAUTIONS["mounts"].text
     loads, units = result.car.mounts, result.study.units
     factor = loads.mounts.proof_factor
     proof = loads.proof_down_n, loads.proof_drag_n

@@ -27,17 +27,7 @@ if TYPE_CHECKING:
     from wingtool.study.car.lap import LapAnswer, PartGain
     from wingtool.study.car.parts import INSTALLED_DRAG, INSTALLED_ORIGIN, drag_measured_on_car
     from wingtool.study.car.result import CarResult, car_result
-    from wingtool.study.cautions import (
-        BALANCE,
-        BESIDE_FORCES,
-        ESTIMATE,
-        LOW_WING,
-        MAY_LIFT,
-        MOUNTS,
-        ROAD,
-        ROOF_UNKNOWN,
-        STALL,
-    )
+    from wingtool.study.cautions import BESIDE_FORCES, CAUTIONS
     from wingtool.study.choose.choose_section import Choice, choose_section
     from wingtool.study.choose.design import Design
     from wingtool.study.choose.filters import filters_for

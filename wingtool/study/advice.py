@@ -12,7 +12,7 @@ import numpy as np
 
 from wingtool.car import OVERSTEER_POINTS
 from wingtool.section import LOW_CONFIDENCE
-from wingtool.study.cautions import MAY_LIFT, UNKNOWN_ROOF_DEG, Caution, cautions_for
+from wingtool.study.cautions import CAUTIONS, UNKNOWN_ROOF_DEG, Caution, cautions_for
 from wingtool.units import METRIC, DisplayUnits
 from wingtool.wing import WingPolar
 
@@ -91,7 +91,7 @@ def advise(
     angles = wing.wing_angle_deg
     high = float(angles[allowed][-1])
     index, because, sure = _start(wing, allowed, front_shift_points)
-    cautions = cautions_for(wing, high, roof_band_deg, units) + (() if sure else (MAY_LIFT,))
+    cautions = cautions_for(wing, high, roof_band_deg, units) + (() if sure else (CAUTIONS["may_lift"],))
     return Advice(
         float(angles[index]), high, stall, roof, roof_band_deg, cautions, because,
         _end(wing, high, stall, margin), _understeers(angles, allowed, front_shift_points),

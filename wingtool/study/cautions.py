@@ -25,27 +25,24 @@ class Caution:
 WORDS: dict[str, dict[str, str]] = tomllib.loads(
     Path(__file__).with_name("cautions.toml").read_text(encoding="utf-8")
 )
-STALL = Caution(**WORDS["stall"])
-ROOF_UNKNOWN = Caution("angle", WORDS["roof_unknown"]["text"].format(roof_deg=UNKNOWN_ROOF_DEG))
-MAY_LIFT = Caution(**WORDS["may_lift"])
-BALANCE = Caution(**WORDS["balance"])
-MOUNTS = Caution("force", MOUNTS_FAIL_FIRST)
-ESTIMATE = Caution(**WORDS["estimate"])
-ROAD = Caution(**WORDS["road"])
-BESIDE_FORCES = (STALL, MOUNTS)  # wherever a wing's forces are printed without the advice
-TILTED = Caution(**WORDS["tilted"])
-LOW_WING = Caution(**WORDS["low_wing"])
+CAUTIONS = {
+    name: Caution(words["beside"], words["text"].format(roof_deg=UNKNOWN_ROOF_DEG))
+    for name, words in WORDS.items()
+    if "text" in words
+} | {"mounts": Caution("force", MOUNTS_FAIL_FIRST)}
+# Wherever a wing's forces are printed without the advice.
+BESIDE_FORCES = (CAUTIONS["stall"], CAUTIONS["mounts"])
 
 
 def cautions_for(
     wing: WingPolar, high_deg: float, roof_band_deg: float | None, units: DisplayUnits
 ) -> tuple[Caution, ...]:
     """The cautions that this wing calls for, those of the angle first."""
-    chosen = [STALL, ROOF_UNKNOWN if roof_band_deg is None else _roof(wing)]
+    chosen = [CAUTIONS["stall"], CAUTIONS["roof_unknown"] if roof_band_deg is None else _roof(wing)]
     chosen += [_most(wing, units)] if np.isfinite(high_deg) else []
-    chosen += [ESTIMATE, MOUNTS, BALANCE, ROAD]
-    chosen += [TILTED] if _tilted(wing) else []
-    chosen += [LOW_WING] if np.any(wing.height_over_chord < LOW_GROUND_CHORDS) else []
+    chosen += [CAUTIONS["estimate"], CAUTIONS["mounts"], CAUTIONS["balance"], CAUTIONS["road"]]
+    chosen += [CAUTIONS["tilted"]] if _tilted(wing) else []
+    chosen += [CAUTIONS["low_wing"]] if np.any(wing.height_over_chord < LOW_GROUND_CHORDS) else []
     return tuple(chosen)
 
 

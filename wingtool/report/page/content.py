@@ -36,12 +36,9 @@ from wingtool.report.text import (
 )
 from wingtool.report.trace.text import traced_lines
 from wingtool.study import (
-    BALANCE,
-    ESTIMATE,
+    CAUTIONS,
     INSTALLED_ORIGIN,
-    MOUNTS,
     RAISE_BY_DEG,
-    ROAD,
     axle_areas,
     drag_measured_on_car,
     off_for_roof_deg,
@@ -287,7 +284,8 @@ def _second_opinion(result: StudyResult) -> str:
 
 def caution_texts(result: StudyResult, first: Sequence[str] = ()) -> dict[str, list[str]]:
     """By the number they stand at, without those told `first`; the car's blocks hold some of them."""
-    with_car = (BALANCE, ESTIMATE, MOUNTS, ROAD) if result.car else ()
+    of_car = ("balance", "estimate", "mounts", "road") if result.car else ()
+    with_car = [CAUTIONS[name] for name in of_car]
     shown = [c for c in result.advice.cautions if c not in with_car and c.text not in first]
     places = ("angle", "force", "drag", "height")
     return {place: [c.text for c in shown if c.beside == place] for place in places}
