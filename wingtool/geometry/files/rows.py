@@ -21,6 +21,7 @@ ANY = re.compile(r"[,;\s]+")
 COMMA_OUTSIDE = re.compile(r'("[^"]*")|,')
 COMMENT = re.compile(r"(^|\s)(#|!|%|//|\*).*")
 TOLD = re.compile(r"\s*[#!%]\s*(origin|rounding):\s*(.+)", re.IGNORECASE)
+PLAIN = str.maketrans("\u2212\u2013\u00a0", "-- ")
 NO_VALUE = re.compile(r"[.\-*_]{1,}")
 LETTERS = re.compile(r"[^\W\d_]")
 NOT_FINITE = re.compile(r"[+-]?(nan|inf|infinity)", re.IGNORECASE)
@@ -69,15 +70,10 @@ def decode(data: bytes, source: str) -> str:
         Empty or binary.
     """
     text = decoded(data)
-    if text is None:
-        raise CoordinateFileError(f"{source}: not a text file; give a text file with two columns, x and y")
-    if not text.strip():
-        raise CoordinateFileError(f"{source}: the file is empty; give a text file with two columns, x and y")
+    if text is None or not text.strip():
+        fault = "not a text file" if text is None else "the file is empty"
+        raise CoordinateFileError(f"{source}: {fault}; give a text file with two columns, x and y")
     return text
-
-
-def _plain(line: str) -> str:
-    return line.replace("\u2212", "-").replace("\u2013", "-").replace("\u00a0", " ")
 
 
 def _cells(line: str) -> list[str]:
@@ -216,7 +212,7 @@ def split_rows(text: str, source: str) -> Rows:
     written = re.split(r"\r\n|\r|\n", text)
     if long := next((n for n, line in enumerate(written, 1) if len(line) > LONGEST_LINE), 0):
         raise CoordinateFileError(f"{source}, line {long}: too long for a point; give one point a line")
-    raw = [_clean(line) for line in _apart([_plain(line) for line in written])]
+    raw = [_clean(line) for line in _apart([line.translate(PLAIN) for line in written])]
     decimal_comma = _is_decimal_comma(raw)
     repairs = ["decimal commas read as points"] if decimal_comma else []
     found, gaps, texts, notes = _numeric_lines(raw, decimal_comma, source)

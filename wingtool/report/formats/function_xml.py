@@ -96,11 +96,18 @@ def write_function_xml(table: Table, path: Path | str) -> Path:
     root = ET.Element("DAVEfunc", {"xmlns": NAMESPACE})
     _header(root, table, grid.note)
     for name in (*grid.axes, *grid.values):
-        _variable(root, grid, name)
+        variable = _defined(root, grid, "variableDef", name, varID=name)
+        ET.SubElement(variable, "description").text = grid.columns[name].meaning
+        ET.SubElement(variable, "isInput" if name in grid.axes else "isOutput")
     for name, points in grid.axes.items():
-        _breakpoints(root, grid, name, points)
+        definition = _defined(root, grid, "breakpointDef", name, bpID=f"{name}_points")
+        ET.SubElement(definition, "bpVals").text = _numbers(points)
     for name, values in grid.values.items():
-        _gridded_table(root, grid, name, values)
+        definition = _defined(root, grid, "griddedTableDef", name, gtID=f"{name}_table")
+        references = ET.SubElement(definition, "breakpointRefs")
+        for axis in grid.axes:
+            ET.SubElement(references, "bpRef", bpID=f"{axis}_points")
+        ET.SubElement(definition, "dataTable").text = _numbers(values)
     for name in grid.values:
         _function(root, grid, name)
     _check_data(root, grid)
@@ -121,27 +128,8 @@ def _defined(root: ET.Element, grid: FunctionGrid, kind: str, name: str, **ids: 
     return ET.SubElement(root, kind, {"name": name, **ids, "units": UNITS.get(unit, unit)})
 
 
-def _variable(root: ET.Element, grid: FunctionGrid, name: str) -> None:
-    variable = _defined(root, grid, "variableDef", name, varID=name)
-    ET.SubElement(variable, "description").text = grid.columns[name].meaning
-    ET.SubElement(variable, "isInput" if name in grid.axes else "isOutput")
-
-
 def _numbers(values: np.ndarray) -> str:
     return ", ".join(repr(float(value)) for value in values.ravel())
-
-
-def _breakpoints(root: ET.Element, grid: FunctionGrid, name: str, points: np.ndarray) -> None:
-    definition = _defined(root, grid, "breakpointDef", name, bpID=f"{name}_points")
-    ET.SubElement(definition, "bpVals").text = _numbers(points)
-
-
-def _gridded_table(root: ET.Element, grid: FunctionGrid, name: str, values: np.ndarray) -> None:
-    table = _defined(root, grid, "griddedTableDef", name, gtID=f"{name}_table")
-    references = ET.SubElement(table, "breakpointRefs")
-    for axis in grid.axes:
-        ET.SubElement(references, "bpRef", bpID=f"{axis}_points")
-    ET.SubElement(table, "dataTable").text = _numbers(values)
 
 
 def _function(root: ET.Element, grid: FunctionGrid, name: str) -> None:
