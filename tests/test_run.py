@@ -24,7 +24,8 @@ from wingtool.report import (
 )
 from wingtool.report.answer_text import degree_terms, forces_at, reference_speed_m_s, three_speeds
 from wingtool.report.page.car import NOT_FELT
-from wingtool.report.text import degrees, figures, force_scale
+from wingtool.report.page.content import slider
+from wingtool.report.text import degrees, figures, force_scale, speed_scale
 from wingtool.report.top_cautions import top_cautions
 from wingtool.study import bundled_study, checked_study, compute_ahead, precompute, read_study, run_study
 from wingtool.study.advice import kept_margin_deg
@@ -176,7 +177,11 @@ def test_forces_are_shown_up_to_the_cars_own_top_speed_and_drag_says_whose_it_is
     assert f"0 to {most} {result.study.units.force}" in "\n".join(answer_lines(result))
     if result.car is None:
         pytest.skip("no car")
-    slow = replace(result.car, straight=replace(result.car.straight, top_with_m_s=45.0))
+    slow = replace(result.car, straight=replace(result.car.straight, top_with_m_s=45.0),
+                   top_band_m_s=(44.0, 46.0))  # fmt: skip
+    scale = speed_scale(result.study.units)
+    assert slider(replace(result, car=slow))["fastest"] == int(46.0 / scale)
+    assert slider(result)["fastest"] == round(float(result.wing.speed_m_s[-1]) / scale)
     assert max(three_speeds(replace(result, car=slow))) == 45.0
     assert three_speeds(result)[-1] == result.wing.speed_m_s[-1] < result.car.straight.top_with_m_s
     assert NOT_FELT not in "\n".join(full_lines(result))

@@ -190,12 +190,14 @@ def _plain(values: np.ndarray, digits: int = 7) -> Any:
 def slider(result: StudyResult) -> dict[str, Any]:
     """Where the sliders start and end, in the study's units; the air of the table."""
     air, advice, scale = result.wing.air, result.advice, speed_scale(result.study.units)
-    shown = result.wing.speed_m_s / scale
+    slowest, fastest = (float(result.wing.speed_m_s[end]) for end in (0, -1))
+    if result.car:  # nothing is read off above the likely top speed
+        fastest = min(fastest, max(result.car.top_band_m_s[1], slowest))
     weather = f"{air.temperature_k - 273.15:.0f} °C, {air.pressure_pa / 100:.0f} hPa"
     return {
         "start_deg": advice.start_deg if math.isfinite(advice.start_deg) else result.wing.wing_angle_deg[0],
-        "slowest": math.ceil(shown[0] - 0.01),
-        "fastest": math.floor(shown[-1] + 0.01),
+        "slowest": math.ceil(slowest / scale - 0.01),
+        "fastest": math.floor(fastest / scale + 0.01),
         "speed": round(reference_speed_m_s(result) / scale),
         "density": float(f"{air.density_kg_m3:.5g}"),
         "density_text": f"{air.density_kg_m3:.2f} kg/m³ ({weather})",
