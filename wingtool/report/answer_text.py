@@ -134,11 +134,7 @@ def angle_table(result: StudyResult) -> list[Row]:
         for axle in ("rear", "front"):
             loads = (axle_load(result, axle, angle) for angle in angles)
             cells = [
-                (
-                    added(whole.value, units),
-                    f"{axle_band(whole, units)}; wing {added(wing, units).split()[0]}",
-                )
-                for wing, whole in loads
+                (added(whole.value, units), _of_axle(whole, wing, units, "wing")) for wing, whole in loads
             ]
             rows.append((f"{axle} axle", cells))
     if result.car and result.car.lap:
@@ -163,9 +159,15 @@ def axle_load(result: StudyResult, axle: str, angle_deg: float) -> tuple[float, 
     return whole.value - 0.5 * car.density_kg_m3 * speed**2 * area, whole
 
 
-def axle_band(load: Estimate, units: DisplayUnits) -> str:
-    """The band of an axle's load in the study's own unit."""
-    return change_band(load.times(1.0 / force_scale(units)), figures)
+def _of_axle(whole: Estimate, wing_n: float, units: DisplayUnits, name: str) -> str:
+    """The band of an axle's load, if it has one, and the wing's part, in the study's own unit."""
+    band = change_band(whole.times(1.0 / force_scale(units)), figures)
+    return f"{band}{band and '; '}{name} {signed(wing_n / force_scale(units), figures)}"
+
+
+def _told(band: str, word: str = "") -> str:
+    """A band in brackets behind its value; nothing where there is none to show."""
+    return band and f" ({word}{band})"
 
 
 def axle_words(result: StudyResult) -> str:
@@ -174,10 +176,8 @@ def axle_words(result: StudyResult) -> str:
     told = []
     for axle in ("rear", "front"):
         wing, whole = axle_load(result, axle, start)
-        alone = added(wing, units).split()[0]
-        way = "heavier" if whole.value > 0.0 else "lighter"
-        change = f"{own_force(abs(whole.value), units)} {way} ({axle_band(whole, units)}; wing alone {alone})"
-        told.append(f"{axle} axle {change}")
+        change = f"{own_force(abs(whole.value), units)} {'heavier' if whole.value > 0.0 else 'lighter'}"
+        told.append(f"{axle} axle {change} ({_of_axle(whole, wing, units, 'wing alone')})")
     at = f"{own_speed(reference_speed_m_s(result), units)} and {degrees(start)}"
     return f"At {at}, against the car at rest: {', '.join(told)}."
 
@@ -206,15 +206,14 @@ def faster_words(result: StudyResult) -> str:
     if car is None:
         return "the study says nothing of the car: add [car] and [circuit]."
     top = car.lost.top_m_s.times(-1.0 / speed_scale(units))
-    lost = f"top speed {signed(top.value, figures)} {units.speed} ({change_band(top, figures)})"
+    lost = f"top speed {signed(top.value, figures)} {units.speed}{_told(change_band(top, figures))}"
     if car.lap is None:
         length, time = own_distance(car.straight.length_m, units), car.lost.time_s
-        band = change_band(time)
-        much = f"{signed(time.value)} s{f' (likely {band})' if band else ''} on {length} of straight"
+        much = f"{signed(time.value)} s{_told(change_band(time), 'likely ')} on {length} of straight"
         return f"{much}, {lost}; for a lap add [circuit]."
     gain = car.lap.fitted.gain
     perhaps = "perhaps " if gain.low <= 0.0 <= gain.high else ""
-    change = f"{signed(-gain.value)} s (likely {change_band(gain.times(-1.0))})"
+    change = f"{signed(-gain.value)} s{_told(change_band(gain.times(-1.0)), 'likely ')}"
     verdict = f"{perhaps}{'faster' if gain.value > 0.0 else 'slower'} at {degrees(car.set_angle_deg)}"
     return f"{verdict}: {car.lap.circuit.name} {change}, {lost}."
 
