@@ -156,8 +156,10 @@ def test_tail_corners_that_cross_within_the_error_are_read(tmp_path):
     table = readings()
     table[-1, 1:] = [33.6, 33.9]
     assert asked(tmp_path, table) == ""
+    table[-1, 2] = 34.3
+    assert "did its zero move" in asked(tmp_path, table)
     table[-1, 2] = 36.0
-    assert "below the lower side" in asked(tmp_path, table)
+    assert "refused: " in asked(tmp_path, table)
 
 
 def test_a_wrong_point_of_a_trace_is_named(tmp_path):

@@ -12,7 +12,7 @@ WORST_ERROR = 0.02  # of the span of the points
 MOST_POINTS = 400
 FAR_OFF = 0.4  # of the length: no section is as thick, no table as tilted
 MISSING = 0.25  # of the chord: a longer stretch without stations is named
-CROSSED = 3.0 * np.sqrt(2.0)  # times the error of one height: tail corners read alike may cross by less
+CROSSED, NEVER = np.sqrt(2.0) * np.array([1.0, 3.0])  # times the error of one height: doubted, refused
 COPIED = 3.5  # times the error: rows alike are doubted if they should differ by more
 UPPER, LOWER, EITHER = 1, -1, 0
 
@@ -205,16 +205,18 @@ def _checked_rows(x_mm, upper_mm, lower_mm, error_mm: float) -> tuple[str, ...]:
             f"station x = {x_mm[row]:g} mm: {('upper', 'lower')[column]} {heights[row, column]:g} mm is far "
             "from all others: a lost comma, or another unit; correct that row"
         )
-    crossed = np.flatnonzero(lower_mm - upper_mm > CROSSED * error_mm)
-    if len(crossed):
-        at = crossed[0]
-        raise TraceError(
-            f"station x = {x_mm[at]:g} mm: the upper side ({upper_mm[at]:g} mm) is below the lower side "
-            f"({lower_mm[at]:g} mm); heights are measured upwards from one table"
-        )
+    below = np.nan_to_num(lower_mm - upper_mm, nan=-np.inf) / error_mm
+    at = np.minimum(below, NEVER).argmax()  # the first row that is wrong, else the most crossed
+    crossed = (
+        f"station x = {x_mm[at]:g} mm: the upper side ({upper_mm[at]:g} mm) is below the lower side "
+        f"({lower_mm[at]:g} mm); heights are measured upwards from one table"
+    )
+    if below[at] > NEVER:
+        raise TraceError(crossed)
+    zero = (f"{crossed}: did its zero move between the sides?",) if below[at] > CROSSED else ()
     place, count = np.unique(x_mm, return_counts=True)
     twice = tuple(f"station x = {x:g} mm stands twice: a row copied, or a wrong x?" for x in place[count > 1])
-    return twice + tuple(
+    return zero + twice + tuple(
         f"x = {x_mm[k]:g} and {x_mm[k + 1]:g} mm have the same heights: a line read or written twice?"
         for k in np.flatnonzero(np.all(np.diff(heights, axis=0) == 0.0, axis=1))
         if x_mm[k] < x_mm[k + 1] and _differ(x_mm, heights, k) > COPIED * error_mm
