@@ -24,7 +24,6 @@ class ExtendedPolar:
     """A polar with its extension to -90 and +90 degrees; `at` says by ``inside`` what is data."""
 
     polar: SectionPolar
-    aspect_ratio: float
     table: CurveTable
 
     def at(self, alpha_deg: np.ndarray | float, reynolds: np.ndarray | float) -> Lookup:
@@ -81,7 +80,7 @@ def extended(polar: SectionPolar, aspect_ratio: float = 50.0) -> ExtendedPolar:
     bridged = curve_table(grid, polar.reynolds[rows], columns, ready, doubtful)
     both = (known[:, 1:] & known[:, :-1]).T
     table = CurveTable(grid, bridged.log_reynolds, bridged.coefficients, both, bridged.doubtful)
-    return ExtendedPolar(polar, aspect_ratio, table)
+    return ExtendedPolar(polar, table)
 
 
 def _fill_row(grid: np.ndarray, row: np.ndarray, ready: np.ndarray, aspect_ratio: float) -> None:

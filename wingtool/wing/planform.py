@@ -85,7 +85,7 @@ class Endplate:
 
 @dataclass(frozen=True)
 class Station:
-    """One place along the span where chord, twist or leading edge is given.
+    """One place along the span where chord and twist are given.
 
     Parameters
     ----------
@@ -95,14 +95,11 @@ class Station:
         Chord [m].
     twist_deg : float
         Added to the wing angle [deg].
-    leading_edge_m : float, optional
-        Leading edge aft of that at the centre [m]; if not said, from the wing's sweep.
     """
 
     span_fraction: float
     chord_m: float
     twist_deg: float = 0.0
-    leading_edge_m: float | None = None
 
     def __post_init__(self) -> None:
         _within("station: span fraction", self.span_fraction, 0.0, 1.0)
@@ -212,7 +209,7 @@ class Wing:
     endplate : Endplate, optional
         On both tips.
     stations : tuple of Station
-        Chord, twist, leading edge at places along the span, in place of the even taper and twist.
+        Chord and twist at places along the span, in place of the even taper and twist.
     mounts : tuple of Mount
         What the stands take.
     tab_chord : float
@@ -289,8 +286,6 @@ class Wing:
     def leading_edge_m_at(self, span_fraction: np.ndarray) -> np.ndarray:
         """Leading edge aft of that at the centre [m]."""
         span_fraction = np.asarray(span_fraction)
-        if self.stations and all(s.leading_edge_m is not None for s in self.stations):
-            return self._from_stations("leading_edge_m", span_fraction)
         quarter = tan(np.radians(self.sweep_deg)) * span_fraction * self.span_m / 2
         centre = self.chord_at(np.zeros(1))[0]
         return quarter + 0.25 * (centre - self.chord_at(span_fraction))
