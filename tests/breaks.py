@@ -394,4 +394,6 @@ BREAKS = (
     ),
     Break("wingtool/study/car/parts.py", "SPEED_M_S = 160 * M_S", "SPEED_M_S = 120 * M_S"),
     Break("wingtool/study/car/parts.py", "return min(usual, ", "return max(usual, "),
+    Break("wingtool/study/car/speeds.py", "held[0] - held[1]", "held[0] + held[1]"),
+    Break("wingtool/study/car/structure.py", 'for end in ("high", "low"))', 'for end in ("high", "high"))'),
 )
