@@ -36,9 +36,16 @@ def a_point_off_among_few(xy):
     return few
 
 
+def a_point_off_on_a_thin_one(xy):
+    few = xy[::9]
+    few[np.argmin(abs(few[: len(few) // 2, 0] - 0.4)), 1] += 0.005
+    return few
+
+
 @pytest.mark.parametrize(
     ("name", "damage", "word"),
     [
+        ("0003", a_point_off_on_a_thin_one, "steps or bulges"),
         ("6412", without_signs, "with their signs"),
         ("4412", a_block_scaled, "line 21: the outline steps"),
         ("4412", a_point_off_among_few, "steps or bulges"),

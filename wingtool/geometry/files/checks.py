@@ -23,6 +23,7 @@ WIDE_TAIL = 0.02  # of the chord
 NOSE_X, UNLIKE = 0.01, 4.0  # how far one side has risen from the nose there over how far the other has
 STEP_X, STEP_DEG = 0.02, 9.1  # behind it, turns one way and back at two points; the collection reaches 9.03
 OFF_X, OFF = (0.15, 0.9), 0.0064  # of the chord, off the curve through neighbours; the collection: 0.0063
+OFF_OF_THICKNESS = 0.125  # the same over the thickness; the collection: 0.1234
 
 
 def _turns_deg(xy: np.ndarray) -> np.ndarray:
@@ -61,14 +62,14 @@ def complaint(loop: np.ndarray) -> str:
     return ""
 
 
-def _out_of_line(xy: np.ndarray, curve: Curve) -> np.ndarray:
+def _out_of_line(xy: np.ndarray, curve: Curve, thickness: float) -> np.ndarray:
     """Indices of points at which the outline steps up or down, or that stand far off their neighbours."""
     turn = _turns_deg(xy)
     back = (turn[:-1] * turn[1:] < 0.0) & (np.minimum(*np.abs([turn[:-1], turn[1:]])) > STEP_DEG)
     steps = np.flatnonzero(back & (np.minimum(xy[1:-2, 0], xy[2:-1, 0]) > STEP_X)) + 1
     index, height, _ = offsets(xy, curve.knots)
     middle = (xy[index, 0] > OFF_X[0]) & (xy[index, 0] < OFF_X[1])
-    return np.union1d(steps, index[middle & (np.abs(height) > OFF)])
+    return np.union1d(steps, index[middle & (np.abs(height) > min(OFF, OFF_OF_THICKNESS * thickness))])
 
 
 def doubts(loop: np.ndarray, curve: Curve) -> tuple[str, ...]:
@@ -82,10 +83,10 @@ def doubts(loop: np.ndarray, curve: Curve) -> tuple[str, ...]:
         found.append(
             f"{where} no point for {step[k]:.2f} chord, bridged by a smooth curve: are points missing?"
         )
-    if len(wrong := _out_of_line(xy, curve)):
-        found.append(f"line {lines[wrong[0]]}: the outline steps or bulges here: is a digit or sign wrong?")
     upper, lower = sides(xy, np.linspace(0.02, 0.98, 97))
     thick = upper - lower
+    if len(wrong := _out_of_line(xy, curve, thick.max())):
+        found.append(f"line {lines[wrong[0]]}: the outline steps or bulges here: is a digit or sign wrong?")
     if thick.max() > THICK:
         found.append(f"{thick.max():.0%} thick: are both sides, and x and y, in the same unit?")
     heights = sorted((np.abs(upper).max(), np.abs(lower).max()))
