@@ -135,6 +135,15 @@ def test_steady_speeds_cells_and_corners(make, test, truths, rate):
         check([test(make(1000 + seed, rate, truth)) for seed in range(SEEDS)], truth)
 
 
+def test_a_tyre_whose_friction_falls_turns_less_of_the_load_into_grip():
+    """EXACT: a = mu (1 - n) ClA q / m, so the same corners tell of 1 / 0.9 of the area where n is 0.1."""
+    log = corner_log(1000, 1.0, 0.3)
+    even, falling = (
+        corner_test(log, runs_of(log), MASS_KG, 1.05, n, DENSITY, (0.3, 0.2, 0.4)).change for n in (0.0, 0.1)
+    )
+    assert falling == pytest.approx(even / 0.9)
+
+
 def test_lift_of_the_bare_body_and_change_by_the_parts_are_apart():
     """EXACT: 2 k dz = q area: lift 0.2 m2, parts that press 0.5 m2 and weigh 3 mm, in thinner air."""
     speed = np.repeat(np.tile([25.0, 32.0, 40.0, 46.0], 4), 20)
