@@ -93,3 +93,12 @@ def test_shapes_are_those_of_the_library_whose_weights_are_read():
         )
         wanted = [theirs[name] for name in ("CL", "CD", "CM", "analysis_confidence")]
         assert np.array(found) == pytest.approx(np.array(wanted), rel=1e-9, abs=1e-12)
+
+
+def test_weights_of_another_version_are_refused(monkeypatch):
+    from wingtool.section.surrogate import network
+
+    network._learned.cache_clear()
+    monkeypatch.setattr(network, "version", lambda _: "0.4.0")
+    with pytest.raises(WingtoolError, match="neuralfoil 0.4.0.*0.3.x"):
+        polar(find_section("0012"), [2e5], ALPHA_DEG, "surrogate", "race")

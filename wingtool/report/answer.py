@@ -79,9 +79,9 @@ def _angles(result: StudyResult) -> list[str]:
     else:
         minus = " (nose up)" if advice.start_deg < 0.0 else ""
         fastest = dict(advised_angles(result)).get("fastest")
-        towards = "" if fastest is None else f" towards {degrees(fastest)}"
-        raised = f"go up {degrees(RAISE_BY_DEG)} at a time{towards}"
-        first = f"start at {start}{minus}, {raised}, never beyond {high}."
+        towards = "" if fastest is None else f" to {degrees(fastest)}"
+        raised = f"nose down {degrees(RAISE_BY_DEG)} at a time{towards}"
+        first = f"start {start}{minus}, {raised}, never beyond {high}."
     lines = _labelled("ANGLE", first)
     lines += _labelled("", start_words(result))
     lines += _labelled("", f"End: {degree_sum(advice)}.")

@@ -159,11 +159,11 @@ def proof_force(newton: float, factor: float, units: DisplayUnits = METRIC) -> s
     Examples
     --------
     >>> proof_force(1425.0, 2.0), proof_force(5209.3, 2.0), proof_force(251.8, 2.0, DisplayUnits(force="lbf"))
-    ('1500 N (150 kgf)', '5300 N (540 kgf)', '57 lbf')
+    ('1430 N (146 kgf)', '5220 N (533 kgf)', '56.8 lbf')
     """
     shown = factor * float(worst_load(newton / factor, units).replace("−", "-"))
-    kgf = f" ({rounded_up(shown / NEWTON_PER_KGF, 2)} kgf)" if units.force == "N" else ""
-    return f"{rounded_up(shown, 2)} {units.force}{kgf}"
+    kgf = f" ({rounded_up(shown / NEWTON_PER_KGF)} kgf)" if units.force == "N" else ""
+    return f"{rounded_up(shown)} {units.force}{kgf}"
 
 
 def _mount_numbers(car: CarResult) -> list[Row]:

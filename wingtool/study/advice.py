@@ -17,7 +17,7 @@ from wingtool.units import METRIC, DisplayUnits
 from wingtool.wing import WingPolar
 
 STALL_MARGIN_DEG = 3.0  # stay 2 to 3 degrees below the computed stall; common practice, no source
-RAISE_BY_DEG = 1.0  # raise the angle by so much at a time; common practice, no source
+RAISE_BY_DEG = 1.0  # nose down by so much at a time; common practice, no source
 UNDERSTEER_POINTS = 3.0  # % of the load off the front axle that drivers accept; common practice, no source
 SOUND = ("converged", "beyond stall")
 

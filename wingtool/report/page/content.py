@@ -64,19 +64,19 @@ def answer(result: StudyResult) -> dict[str, Any]:
         none = {"headline": "No angle can be advised.", "reasons": [sentence(advice.doubt)]}
         return none | {"faster": "", "head": (), "rows": []}
     provisional = "Provisional: s" if result.doubts else "S"
+    best = fastest_words(result.car) if result.car else ""
     start = f"{provisional}tart at {degrees(advice.start_deg)}."
     return {
         "headline": f"{start} Never go beyond {degrees(advice.high_deg)}.",
-        "faster": sentence(faster_words(result)),
+        "faster": sentence(f"{faster_words(result)} {best}".strip()),
         "head": [f"{name} {degrees(angle)}" for name, angle in advised_angles(result)],
         "caption": f"At {own_speed(reference_speed_m_s(result), units)}; below: the range ({SURE}).",
         "rows": angle_table(result),
         "reasons": [
-            f"{start_words(result)} Raise it {degrees(RAISE_BY_DEG)} at a time while the car is balanced.",
+            f"{start_words(result)} Then nose down by {degrees(RAISE_BY_DEG)} while the car is balanced.",
             f"End: {degree_sum(advice)}.",
             ANGLES_ARE,
             *map(sentence, filter(None, gauge(result, [])[:1])),
-            *([fastest_words(result.car)] if result.car else []),
         ],
     }
 

@@ -5,11 +5,15 @@ second at each start and in each worker, ten times what a polar takes.
 """
 
 from functools import cache
+from importlib.metadata import version
 from importlib.util import find_spec
 from pathlib import Path
 
 import numpy as np
 
+from wingtool.errors import WingtoolError
+
+READ_VERSION = "0.3."  # a later one may scale its inputs in another way
 GAP_SCALE, REYNOLDS_MIDDLE, REYNOLDS_SCALE = 50.0, 12.5, 3.5  # of the inputs
 OUTPUTS = 6  # of the last layer: the rest are boundary layers
 # The same flow upside down: sides and trips change places, weights, nose term and sine their signs. In the
@@ -22,6 +26,8 @@ BACK, BACK_SIGN = np.array([0, 1, 2, 3, 5, 4]), np.array([1.0, -1.0, 1.0, -1.0, 
 @cache
 def _learned(size: str) -> tuple[list[tuple[np.ndarray, np.ndarray]], np.ndarray, np.ndarray]:
     """Weights and biases of each layer; mean and inverse covariance of the inputs that it learned from."""
+    if not (there := version("neuralfoil")).startswith(READ_VERSION):
+        raise WingtoolError(f"neuralfoil {there} may scale its weights anew: install {READ_VERSION}x")
     spec = find_spec("neuralfoil")
     folder = Path(str(spec and spec.origin)).parent / "nn_weights_and_biases"
     with np.load(folder / f"nn-{size}.npz") as net:
