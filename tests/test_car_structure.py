@@ -140,9 +140,11 @@ def test_stands_close_together_bear_the_tipping():
     assert close.proof_down_n == wide.proof_down_n
 
 
-@pytest.mark.parametrize(("pull", "told"), [(941.0, "950 N"), (101.0, "110 N"), (94.0, "94 N"), (0.0, "0 N")])
+@pytest.mark.parametrize(
+    ("pull", "told"), [(941.0, "942 N"), (101.0, "101 N"), (94.0, "94.0 N"), (0.0, "0 N")]
+)
 def test_the_pull_is_never_below_the_proof_load(pull, told):
-    """EXACT: two figures, rounded up, as the bags are."""
+    """EXACT: three figures, rounded up, so that the bags weigh no less."""
     from dataclasses import replace
 
     from wingtool.report.car_text import proof_words
@@ -150,8 +152,8 @@ def test_the_pull_is_never_below_the_proof_load(pull, told):
 
     loads = replace(mount_loads(Mounts(0.5), 700.0, 80.0, 0.0, 50.0, 6.0), proof_drag_n=pull)
     assert f"with {told} " in proof_words(loads)
-    pounds = re.search(r"with (\d+) lbf", proof_words(loads, DisplayUnits(force="lbf", length="in")))[1]
-    assert pull / 4.4482216 <= float(pounds) <= 1.1 * pull / 4.4482216 + 1e-9
+    pounds = re.search(r"with ([\d.]+) lbf", proof_words(loads, DisplayUnits(force="lbf", length="in")))[1]
+    assert pull / 4.4482216 <= float(pounds) <= 1.02 * pull / 4.4482216 + 1e-9
 
 
 def test_sandbags_are_never_below_the_proof_load():

@@ -128,7 +128,7 @@ def test_the_answer_is_one_screen_and_holds_angle_force_and_danger(result):
     text = "\n".join(lines)
     assert len(lines) <= 23
     assert max(map(len, lines)) <= 80
-    assert f"start at {degrees(result.advice.start_deg)} (nose up)," in text.replace("\n         ", " ")
+    assert f"start {degrees(result.advice.start_deg)} (nose up)," in text.replace("\n         ", " ")
     assert f"never beyond {degrees(result.advice.high_deg)}" in " ".join(text.split())
     assert 1 <= sum(line.startswith("! ") for line in lines) <= 3
     terms = degree_terms(result.advice)
