@@ -1,11 +1,16 @@
 """A first study from answers: each answer checked, the file read by `run`, a rerun keeps the answers."""
 
-import pytest
+import tomllib
 
+import pytest
+from typer.testing import CliRunner
+
+from wingtool.cli.app import app
 from wingtool.errors import StudyError, WingtoolError
 from wingtool.study import (
     BEGIN_TEMPLATES,
     UnusualAnswer,
+    answers_given,
     answers_in,
     bundled_study,
     changed_text,
@@ -15,10 +20,12 @@ from wingtool.study import (
     questions_of,
     read_study,
     study_text,
+    usual_taken,
     write_study,
 )
-from wingtool.study.plausible import unusual_values
-from wingtool.units import DisplayUnits, quantity
+from wingtool.study.begin.write import NOT_ANSWERED, answers_held
+from wingtool.study.plausible import unusual, unusual_values
+from wingtool.units import KG_PER_LB, DisplayUnits, quantity
 
 ANSWERS = {
     "title": "Shed wing", "wing.section": "4412", "wing.span": "55 in", "wing.chord": "9 7/8 in",
@@ -215,7 +222,7 @@ def test_an_answer_given_twice_is_kept(monkeypatch, tmp_path):
     from wingtool.cli.commands import begin
 
     given = iter(["", "", "54 cm", "54 cm", *[""] * 5])
-    monkeypatch.setattr(begin.typer, "prompt", lambda _, default: next(given) or default)
+    monkeypatch.setattr(begin.typer, "prompt", lambda *_, **__: next(given))
     assert begin._ask("wing", {}, tmp_path)["wing.span"] == "54 cm"
 
 
@@ -223,6 +230,92 @@ def test_a_wing_of_unknown_section_is_not_asked_for_its_section(monkeypatch, tmp
     from wingtool.cli.commands import begin
 
     asked: list[str] = []
-    monkeypatch.setattr(begin.typer, "prompt", lambda _, default: asked.append(default) or default)
+    monkeypatch.setattr(begin.typer, "prompt", lambda shown, **_: asked.append(shown.strip()) or "")
     begin._ask("surplus", {}, tmp_path)
-    assert asked.count("unknown") == 1  # the roof's
+    assert asked.count("[unknown]") == 1  # the roof's
+
+
+@pytest.mark.parametrize(
+    ("text", "template", "said"),
+    [
+        ('[wing]\ncord = "10 in"\n', "wing", "line 2: unknown key wing.cord; did you mean wing.chord?"),
+        ("[foo]\nx = 1\n", "wing", "line 1: unknown key foo; did you mean roof?"),
+        ('[car]\nmass = "2500 lb"\n', "surplus", "line 1: unknown key car; it goes with --template car"),
+        ('wing = {spam = "55 in"}\n', "wing", "line 1: unknown key wing.spam; did you mean wing.span?"),
+        ('[splitter]\noverhang = "8 cm"\n', "car", "line 1: unknown key splitter; nearest is title"),
+        ("wing = 3\n", "wing", "line 1: wing has the wrong form"),
+        ('[wing]\nspan = ["55 in"]\n', "wing", "line 2: wing.span has the wrong form"),
+        ('[wing]\nspan = "-55 in"\n', "wing", "line 2: wing.span: -55 in must be above 0 and at most 100 m"),
+        ('[wing]\n\nspan = "55"\n', "wing", "line 3: wing.span: '55' has no unit"),
+        ('[car]\nfront_share = "9 %"\n', "car", "line 2: car.front_share: '9 %' is not 20 to 80 %"),
+    ],
+)
+def test_a_file_of_answers_is_held_to_its_questions(text, template, said, tmp_path):
+    """In one line that names the file and the key, and nothing is written."""
+    given, out = tmp_path / "answers.txt", tmp_path / "mine.toml"
+    given.write_text(text)
+    done = CliRunner().invoke(app, ["begin", str(out), "--template", template, "--answers", str(given)])
+    assert isinstance(done.exception, StudyError)
+    assert str(done.exception).startswith(f"{given}, {said}")
+    assert "\n" not in str(done.exception)
+    assert not out.exists()
+
+
+def test_what_was_not_answered_is_marked_until_it_is(tmp_path):
+    """EXACT: the rest of what is asked stands marked in the file, and in the command's words."""
+    given, out = tmp_path / "answers.txt", tmp_path / "mine.toml"
+    given.write_text('wing.span = "55 in"\ncar.mass = "2500 lb"\nwing.endplate.height = "?"\n')
+    command = ["begin", str(out), "--template", "car", "--answers", str(given)]
+    printed = " ".join(CliRunner().invoke(app, command).output.split())
+    marked = {line.split()[0] for line in out.read_text().splitlines() if NOT_ANSWERED in line}
+    taken = usual_taken(out.read_text(), "car")
+    assert {key.rpartition(".")[2] for key in taken} == marked
+    assert set(taken) == {
+        "wing.chord", "wing.height", "wing.endplate.height", "wing.surface", "car.body", "car.front_share",
+        "car.wheelbase", "car.power", "car.top_speed", "mounts.behind_rear_axle",
+    }  # fmt: skip
+    assert "car.front_share 58 %, car.wheelbase 98 in" in printed
+    given.write_text('car.wheelbase = "98 in"\nwing.endplate.height = "none"\n')
+    assert CliRunner().invoke(app, command).exit_code == 0
+    now = usual_taken(out.read_text(), "car")
+    assert set(taken) - set(now) == {"car.wheelbase", "wing.endplate.height"}
+    assert read_study(out).wing.endplate is None
+    by_hand = out.read_text().replace('"135 hp"', '"120 hp"')
+    assert answers_held(by_hand, "car")["car.power"] == "120 hp"
+    assert "car.power" not in usual_taken(by_hand, "car")
+
+
+@pytest.mark.parametrize("template", BEGIN_TEMPLATES)
+def test_the_questions_are_printed_as_a_file_of_answers(template, tmp_path):
+    """EXACT: every key with its default; the study of them all is that of no answers, but for the marks."""
+    given = tmp_path / "answers.txt"
+    given.write_text(CliRunner().invoke(app, ["begin", "--questions", "--template", template]).output)
+    answers = answers_given(given, template)
+    assert answers == {q.key: q.default for q in questions_of(template)}
+    values = [tomllib.loads(study_text(some, template)) for some in (answers, {})]
+    assert values[0] == values[1]
+    assert values[0]["wing"]["endplate"]["height"] == "20 cm"  # what is left out is what Enter takes
+
+
+SLIPS = {"length": (2.54, 10.0, 25.4), "mass": (KG_PER_LB, 10.0), "power": (10.0,), "speed": (10.0,)}
+
+
+@pytest.mark.parametrize("key", [q.key for q in questions_of("car") if q.default_us])
+def test_a_slip_of_the_unit_is_asked_about(key):
+    """EXACT: inches for cm or mm, pounds for kg, a decimal place, either way from the usual size."""
+    kind = question(key).kind.split(" ")[0]
+    size = quantity(question(key).default, kind, key)
+    for slip in SLIPS[kind]:
+        assert "usual is" in unusual(key, size * max(slip, 1 / slip))
+        if key != "mounts.behind_rear_axle":  # a wing may stand above the axle
+            assert "usual is" in unusual(key, size * min(slip, 1 / slip))
+
+
+def test_enter_at_the_terminal_is_no_answer(monkeypatch, tmp_path):
+    from wingtool.cli.commands import begin
+
+    typed = iter(["", "4412", "55 in", *[""] * 5])
+    monkeypatch.setattr(begin.typer, "prompt", lambda *_, **__: next(typed))
+    text = study_text(begin._ask("wing", {}, tmp_path), "wing")
+    keys = ["wing.chord", "wing.height", "wing.endplate.height", "wing.surface"]
+    assert sorted(usual_taken(text, "wing")) == sorted(keys)

@@ -18,12 +18,20 @@ if TYPE_CHECKING:
     from wingtool.study.begin.questions import TEMPLATES as BEGIN_TEMPLATES
     from wingtool.study.begin.questions import (
         UnusualAnswer,
+        answers_text,
         checked_answer,
         default_of,
         doubtful_answers,
         questions_of,
     )
-    from wingtool.study.begin.write import answers_in, changed_text, study_text, write_study
+    from wingtool.study.begin.write import (
+        answers_given,
+        answers_in,
+        changed_text,
+        study_text,
+        usual_taken,
+        write_study,
+    )
     from wingtool.study.car.lap import LapAnswer, PartGain
     from wingtool.study.car.parts import INSTALLED_DRAG, INSTALLED_ORIGIN, drag_measured_on_car
     from wingtool.study.car.result import CarResult, car_result

@@ -21,20 +21,25 @@ def begin(
     ),
     template: Annotated[Text, Option(help=TEMPLATES)] = None,
     answers: Annotated[File, Option(help="File of answers (TOML), in place of questions.")] = None,
+    questions: Annotated[bool, Option("--questions", help="Print a file of answers to fill in.")] = False,
 ) -> None:
     """Write a first study from at most fifteen questions.
 
-    Run it again on the same file to change an answer; what you added by hand stays.
+    Run it again on the same file to change an answer; what you added by hand stays. What a file of answers
+    leaves out takes the usual value, as Enter does at the terminal, and is marked in the study.
 
     Example: wingtool begin my_wing.toml
     """
+    if questions:
+        typer.echo(study.answers_text(template or "car"))
+        return
     asks = answers is None and sys.stdin.isatty()
     if answers is None and not asks:
-        raise typer.BadParameter("no terminal to ask at; give --answers FILE, a TOML file with the answers")
+        raise typer.BadParameter("no terminal to ask at; give --answers FILE; --questions prints one")
     chosen = template or (_template(path) if asks else "wing")
     found = study.answers_in(path, chosen) if path.exists() else {}
     if answers is not None:
-        found |= study.answers_in(answers, chosen)
+        found |= study.answers_given(answers, chosen)
     if asks:
         found = _ask(chosen, found, path.parent)
     if path.exists():
@@ -43,6 +48,9 @@ def begin(
         text = study.study_text(found, chosen)
     written = study.write_study(text, path)
     echo_written([written])
+    if usual := study.usual_taken(text, chosen):
+        taken = ", ".join(f"{key} {value}" for key, value in usual.items())
+        echo_wrapped(f"Not answered, so the usual is taken and marked in the file: {taken}.")
     if not asks:
         echo_wrapped(*(f"  ! {sentence}" for sentence in study.doubtful_answers(found, chosen)))
     then = f"wingtool run {written} --out results, then open results/page.html"
@@ -61,20 +69,23 @@ def _template(path: Path) -> str:
 
 
 def _ask(template: str, known: dict[str, str], folder: Path) -> dict[str, str]:
+    given = dict(known)
     asked = [q for q in study.questions_of(template) if (template, q.kind) != ("surplus", "section")]
     typer.echo("Sizes with their unit, as your tape shows them: 140 cm, 1.4 m, 55 in.")
-    typer.echo("Enter takes what stands in square brackets, as do ? and dunno, for not known.")
-    typer.echo("Ctrl-C stops and writes nothing.")
+    typer.echo("Enter takes what stands in square brackets, as do ? and dunno, for not known;")
+    typer.echo("the file marks it as not answered. Ctrl-C stops and writes nothing.")
     for number, question in enumerate(asked, 1):
         typer.echo("")
         echo_wrapped(f"{number} of {len(asked)}. {question.text}")
         echo_wrapped(f"  {question.why} {question.if_unknown}")
         doubted = None
         while True:
-            usual = doubted or known.get(question.key, study.default_of(question, known))
-            answer = str(typer.prompt("  ", default=usual))
+            held = doubted or known.get(question.key, "")
+            usual = held or study.default_of(question, known)
+            answer = str(typer.prompt(f"   [{usual}]", default="", show_default=False)) or held
             try:
                 known[question.key] = study.checked_answer(question, answer, folder, known, answer == doubted)
+                given[question.key] = answer
                 break
             except study.UnusualAnswer as asked_about:
                 doubted = answer
@@ -82,4 +93,4 @@ def _ask(template: str, known: dict[str, str], folder: Path) -> dict[str, str]:
                 typer.echo("  Enter keeps it.")
             except WingtoolError as error:
                 echo_wrapped(f"  {str(error).removeprefix(f'{question.key}: ')}")
-    return known
+    return given

@@ -7,7 +7,7 @@ import tomllib
 from collections.abc import Mapping
 from dataclasses import dataclass
 from pathlib import Path
-from typing import Any
+from textwrap import wrap
 
 from wingtool.car import drag_area_from_top_speed
 from wingtool.errors import StudyError
@@ -58,20 +58,8 @@ SECTION_KNOWN = Question(
     "true|false",
 )  # fmt: skip  # not asked: it follows from the section's answer
 _FACTS = {"shapes": ", ".join(SHAPES), "kinds": "|".join(SHAPES), "roof_deg": UNKNOWN_ROOF_DEG}
-
-
-def _question(one: dict[str, Any]) -> Question:
-    """A row of the file, the facts in their places."""
-    return Question(
-        **{
-            key: one[key].format(**_FACTS) if key in ("text", "if_unknown", "kind") else one[key]
-            for key in one
-        }
-    )
-
-
-_ROWS = tomllib.loads(Path(__file__).with_name("questions.toml").read_text("utf-8"))["question"]
-QUESTIONS = tuple(map(_question, _ROWS))
+_TEXT = Path(__file__).with_name("questions.toml").read_text("utf-8").format(**_FACTS)
+QUESTIONS = tuple(Question(**row) for row in tomllib.loads(_TEXT)["question"])
 
 
 def questions_of(template: str) -> tuple[Question, ...]:
@@ -79,6 +67,28 @@ def questions_of(template: str) -> tuple[Question, ...]:
     if template not in TEMPLATES:
         raise StudyError(f"--template: {template!r} is not known; choose one of {', '.join(TEMPLATES)}")
     return tuple(q for q in QUESTIONS if template == "car" or not q.only_with_car)
+
+
+def answers_text(template: str) -> str:
+    """A file of answers: each key with its default, below its question."""
+    lines = [f"# Answers for: wingtool begin my_wing.toml --template {template} --answers FILE"]
+    lines.append("# A key left out takes the value shown here, in the units of the answers before it.")
+    for question in questions_of(template):
+        lines += ["", *wrap(question.text, 78, initial_indent="# ", subsequent_indent="# ")]
+        lines.append(f'{question.key} = "{question.default}"')
+    return "\n".join(lines)
+
+
+def answered(question: Question, answer: str) -> bool:
+    """Whether a text is an answer: neither empty nor a word for not known.
+
+    Examples
+    --------
+    >>> answered(QUESTIONS[3], "10 in"), answered(QUESTIONS[3], "I don\u2019t know.")
+    (True, False)
+    """
+    said = answer.strip().lower().replace("\u2019", "'").rstrip(".!")
+    return bool(said) and (said not in NOT_KNOWN or question.kind == "text")
 
 
 def default_of(question: Question, answers: Mapping[str, str]) -> str:
@@ -127,10 +137,7 @@ def checked_answer(
     ('9 7/8 in', 'hatchback')
     """
     answers = so_far or {}
-    text = answer.strip()
-    not_known = text.lower().replace("\u2019", "'").rstrip(".!") in NOT_KNOWN and question.kind != "text"
-    if not_known or not text:
-        text = default_of(question, answers)
+    text = answer.strip() if answered(question, answer) else default_of(question, answers)
     if '"' in text and question.kind != "length":
         raise StudyError(f"{question.key}: no quotes, please")
     text = text.replace('"', " in").replace("\\", "/")

@@ -4,23 +4,25 @@ from __future__ import annotations
 
 import re
 import tomllib
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from pathlib import Path
 from typing import Any
 
-from wingtool.errors import StudyError
+from wingtool.errors import StudyError, WingtoolError
 from wingtool.files import write_text
 from wingtool.study.begin.questions import (
+    QUESTIONS,
     SECTION_KNOWN,
     STAND_IN,
     UNKNOWN_SECTION,
     Question,
+    answered,
     checked_answer,
     questions_of,
 )
 from wingtool.study.schema.car import SEA_LEVEL_KG_M3
 from wingtool.study.schema.key_lines import lines_of_keys
-from wingtool.study.schema.read import study_from_text
+from wingtool.study.schema.read import checked_study, line_in, nearest, study_from_text
 from wingtool.study.schema.toml_text import toml_data, toml_text
 
 HEAD = "# Written by `wingtool begin`; run it again on this file to change an answer, or edit it here.\n"
@@ -30,6 +32,7 @@ span_fraction = 0.0
 angle_deg = 0.0
 angle_band_deg = 0.0
 """
+NOT_ANSWERED = "not answered: usual value"  # beside a value that nobody gave
 VALUE = r"""^(\s*[^=]+=\s*)(?:"(?:[^"\\]|\\.)*"|'[^']*'|[^#\s]+)(\s*#.*)?"""  # one of a key on its own line
 NEXT = """
 # Next: [splitter], [air_dam], [circuit], [oil], [limits], [[part]]; `wingtool run --keys` lists every key.
@@ -49,11 +52,7 @@ def study_text(answers: Mapping[str, str], template: str) -> str:
     StudyError
         An answer that cannot be.
     """
-    asked = questions_of(template)[0]
-    text = HEAD + _line(asked, asked.key, checked_answer(asked, answers.get(asked.key, "")))
-    if template == "surplus":
-        answers = {**answers, "wing.section": UNKNOWN_SECTION}
-    return changed_text(text, answers, template) + NEXT
+    return HEAD + changed_text("", answers, template) + NEXT
 
 
 def changed_text(old: str, answers: Mapping[str, str], template: str) -> str:
@@ -64,10 +63,11 @@ def changed_text(old: str, answers: Mapping[str, str], template: str) -> str:
     StudyError
         An answer that cannot be.
     """
-    before, text = answers_of(tomllib.loads(old), template), old
+    before, text = answers_held(old, template), old
     checked: dict[str, str] = {}
     for question in questions_of(template):
-        answer = checked_answer(question, answers.get(question.key, ""), so_far=checked, sure=True)
+        given = answers.get(question.key, "")
+        answer = checked_answer(question, given, so_far=checked, sure=True)
         checked[question.key] = answer
         held = before.get(question.key)
         if question.key == "roof":
@@ -77,13 +77,15 @@ def changed_text(old: str, answers: Mapping[str, str], template: str) -> str:
                 raise StudyError("roof: the study holds a [roof] table; delete it there for unknown air")
         elif held is None or checked_answer(question, held, sure=True) != answer:
             unknown = question.kind == "section" and answer == UNKNOWN_SECTION
-            text = _set(text, question, STAND_IN if unknown else answer)
+            named = question.kind in ("text", "section") or answered(question, given)
+            note = question.why if named else NOT_ANSWERED
+            text = _set(text, question, STAND_IN if unknown else answer, note)
             if unknown or (question.kind == "section" and held == UNKNOWN_SECTION):
-                text = _set(text, SECTION_KNOWN, "false" if unknown else "true")
+                text = _set(text, SECTION_KNOWN, "false" if unknown else "true", SECTION_KNOWN.why)
     return text
 
 
-def _set(text: str, question: Question, answer: str) -> str:
+def _set(text: str, question: Question, answer: str, note: str) -> str:
     """One answer at its key's line, below its table's heading, or in a table of its own at the end."""
     lines, table, key = text.splitlines(keepends=True), *question.key.rpartition(".")[::2]
     places = lines_of_keys(text)
@@ -99,11 +101,12 @@ def _set(text: str, question: Question, answer: str) -> str:
         else:
             rest = re.match(VALUE, lines[row])
             assert rest is not None
-            lines[row] = f"{rest[1]}{_quoted(question, answer)}{rest[2] or ''}\n"
+            new, comment = f"{rest[1]}{_quoted(question, answer)}", rest[2] or ""
+            lines[row] = _with_note(new, note) if NOT_ANSWERED in comment else f"{new}{comment}\n"
     elif answer != "none":
         beside = [row for other, row in places.items()
                   if other == place[:-1] or (other[:-1] == place[:-1] and row not in headings)]  # fmt: skip
-        new = _line(question, key, answer)
+        new = _with_note(f"{key} = {_quoted(question, answer)}", note)
         if beside or not table:
             lines.insert(max(beside, default=0), new)
         else:
@@ -111,9 +114,8 @@ def _set(text: str, question: Question, answer: str) -> str:
     return "".join(lines)
 
 
-def _line(question: Question, key: str, answer: str) -> str:
-    text = f"{key} = {_quoted(question, answer)}"
-    return f"{text:<34} # {question.why}\n"
+def _with_note(text: str, note: str) -> str:
+    return f"{text:<34} # {note}\n"
 
 
 def _quoted(question: Question, text: str) -> str:
@@ -121,34 +123,84 @@ def _quoted(question: Question, text: str) -> str:
 
 
 def answers_in(path: Path | str, template: str) -> dict[str, str]:
-    """Answers that an earlier study file, or a file of answers, already holds.
-
-    Both are TOML: tables and keys as the study file writes them.
+    """Answers that a study file holds.
 
     Raises
     ------
     StudyError
         The file is not there, or no TOML; one line.
     """
-    path = Path(path)
-    return answers_of(toml_data(toml_text(path), path), template)
+    text = toml_text(Path(path))
+    toml_data(text, path)
+    return answers_held(text, template)
 
 
-def answers_of(data: Mapping[str, Any], template: str) -> dict[str, str]:
-    """Answers that a study's data hold."""
-    found: dict[str, str] = {}
-    for question in questions_of(template):
-        here: object = data
-        for part in question.key.split("."):
-            here = here.get(part) if isinstance(here, dict) else None
-        if isinstance(here, (str, int, float)):
-            found[question.key] = str(here)
-    if "wing" in data and data["wing"].get("section_known") is False:
+def answers_held(text: str, template: str) -> dict[str, str]:
+    """Answers that a study's text holds; usual values that are marked as such are none."""
+    data, usual = tomllib.loads(text), usual_taken(text, template)
+    found = {key: answer for key, answer in _answers_of(data, template).items() if key not in usual}
+    plain = isinstance(wing := data.get("wing"), dict) and "endplate" not in wing
+    return found | ({"wing.endplate.height": "none"} if plain else {})
+
+
+def usual_taken(text: str, template: str) -> dict[str, str]:
+    """By key the values of a study's text that are marked as usual; one that was changed by hand is not."""
+    lines, answers = text.splitlines(), _answers_of(tomllib.loads(text), template)
+    rows = lines_of_keys(text).items()
+    marked = {".".join(map(str, place)) for place, row in rows if NOT_ANSWERED in lines[row - 1]}
+    asked = (q for q in questions_of(template) if q.key in marked)
+    return {q.key: answers[q.key] for q in asked if answers.get(q.key) in (q.default, q.default_us)}
+
+
+def answers_given(path: Path | str, template: str) -> dict[str, str]:
+    """Answers of a file made for them: TOML, keys as in the study file.
+
+    Raises
+    ------
+    StudyError
+        The file is not there, or no TOML; a key that is not asked about, or an answer that cannot be; one
+        line with file, line and key.
+    """
+    text, where = toml_text(Path(path)), str(path)
+    data, lines = toml_data(text, path), lines_of_keys(text)
+    known = _places(questions_of(template)) | {("wing", "section_known"): False}
+    for place, value in _walk(data):
+        front = f"{line_in(where, place, lines)}: "
+        if place not in known:
+            hint = "it goes with --template car" if place in _places(QUESTIONS) else nearest(place, known)
+            raise StudyError(f"{front}unknown key {'.'.join(place)}; {hint}")
+        if isinstance(value, list) or isinstance(value, dict) != known[place]:
+            raise StudyError(f"{front}{'.'.join(place)} has the wrong form; see `wingtool begin --questions`")
+    found = _answers_of(data, template)
+    try:
+        written = study_text(found, template)
+    except WingtoolError as error:
+        place = tuple(str(error).partition(":")[0].split("."))
+        raise StudyError(f"{line_in(where, place, lines)}: {error}") from None
+    checked_study(tomllib.loads(written), where=where, lines=lines)
+    return found
+
+
+def _places(questions: tuple[Question, ...]) -> dict[tuple[str, ...], bool]:
+    """The places of the questions' keys and of the tables around them; whether it is a table."""
+    keys = [tuple(question.key.split(".")) for question in questions]
+    return {key[:n]: n < len(key) for key in keys for n in range(1, len(key) + 1)}
+
+
+def _walk(data: Mapping[str, Any], front: tuple[str, ...] = ()) -> Iterator[tuple[tuple[str, ...], Any]]:
+    for key, value in data.items():
+        yield (*front, key), value
+        yield from _walk(value, (*front, key)) if isinstance(value, dict) else ()
+
+
+def _answers_of(data: Mapping[str, Any], template: str) -> dict[str, str]:
+    values = {".".join(place): value for place, value in _walk(data)}
+    asked = {q.key: values.get(q.key) for q in questions_of(template)}
+    found = {key: str(value) for key, value in asked.items() if isinstance(value, (str, int, float))}
+    if values.get("wing.section_known") is False:
         found["wing.section"] = UNKNOWN_SECTION
-    if "roof" in data:
-        found["roof"] = data["roof"] if isinstance(data["roof"], str) else "free"
-    if "wing" in data and "endplate" not in data["wing"]:
-        found["wing.endplate.height"] = "none"
+    if isinstance(values.get("roof"), dict):
+        found["roof"] = "free"
     return found
 
 

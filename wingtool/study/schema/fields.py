@@ -1,7 +1,7 @@
 """Fields of a study file: text with a unit in, SI float out; the strict base of every table of the file."""
 
 import re
-from math import inf
+from math import inf, isfinite
 from typing import Annotated, Any
 
 from pydantic import BaseModel, BeforeValidator, ConfigDict, ValidationInfo, WithJsonSchema, field_validator
@@ -21,8 +21,9 @@ def _with_unit(kind: str, least: float = -inf, most: float = inf, zero: bool = T
         except UnitError as error:
             raise ValueError(str(error).removeprefix(f"{_NOBODY}: ")) from None
         if not least <= value <= most or (value == 0.0 and not zero):
-            limits = f"{least:g}" if zero else f"above {least:g}"
-            raise ValueError(f"{text!r} is not {limits} to {most:g} {unit}; check the number and its unit")
+            bounds = {"at least" if zero else "above": least, "at most": most}
+            limits = " and ".join(f"{word} {bound:g}" for word, bound in bounds.items() if isfinite(bound))
+            raise ValueError(f"{text} must be {limits} {unit}; check the number and its unit")
         return value
 
     examples = [spelling.strip('"') for spelling in KINDS[kind][1:]]

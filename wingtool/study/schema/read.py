@@ -5,6 +5,7 @@ from __future__ import annotations
 import difflib
 import json
 import re
+from collections.abc import Collection
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -172,11 +173,9 @@ def _order(mistake: Any, lines: dict[Place, int]) -> tuple[int, int]:
 
 def _sentence(mistake: Any, model: Any, where: str, lines: dict[Place, int]) -> str:
     place: Place = mistake["loc"]
-    line = line_of(place, lines)
-    front = f"{where}, line {line}" if line else where
-    name = _written(place)
+    front, name = line_in(where, place, lines), _written(place)
     if mistake["type"] == "extra_forbidden":
-        return f"{front}: unknown key {name}; {_nearest(place, model)}"
+        return f"{front}: unknown key {name}; {nearest(place, _tables(model))}"
     if mistake["type"] == "missing":
         return f"{front}: {name} is missing; add it{_example(place, model)}"
     if mistake["type"] == "value_error":
@@ -185,6 +184,12 @@ def _sentence(mistake: Any, model: Any, where: str, lines: dict[Place, int]) -> 
         return f"{front}: {name} has the wrong form; write {_form(place, mistake['type'])}"
     message = mistake["msg"][0].lower() + mistake["msg"][1:]
     return f"{front}: {name} = {shown(mistake['input'])}: {message}; correct it"
+
+
+def line_in(where: str, place: Place, lines: dict[Place, int]) -> str:
+    """The file, and the line of a place in it where that is known."""
+    line = line_of(place, lines)
+    return f"{where}, line {line}" if line else where
 
 
 def _form(place: Place, kind: str) -> str:
@@ -201,10 +206,11 @@ def _written(place: Place) -> str:
     return text or "the study"
 
 
-def _nearest(place: Place, model: Any) -> str:
+def nearest(place: Place, known: Collection[tuple[str, ...]]) -> str:
+    """Which of the known keys an unknown one may mean, as a way out."""
     wanted = str(place[-1])
-    here = [names[-1] for names in _tables(model) if names[:-1] == _names(place[:-1])]
-    everywhere = {names[-1]: ".".join(names) for names in _tables(model)}
+    here = [names[-1] for names in known if names[:-1] == _names(place[:-1])]
+    everywhere = {names[-1]: ".".join(names) for names in known}
     if wanted in everywhere:
         return f"did you mean {everywhere[wanted]}?"
     for candidate in (wanted, wanted.rsplit("_", 1)[0]):
