@@ -140,6 +140,16 @@ def test_stands_close_together_bear_the_tipping():
     assert close.proof_down_n == wide.proof_down_n
 
 
+def test_the_recipe_says_what_it_proves_of_one_stand():
+    """EXACT: half the proof load over the load of the stand that a kerb tilts the wing onto, rounded down."""
+    from wingtool.report.car_text import proof_words
+
+    loads = mount_loads(Mounts(0.5, spacing_m=0.3), 700.0, 80.0, 0.0, 50.0, 6.0)
+    told = float(re.search(r"but ([\d.]+) times the load of one stand", proof_words(loads))[1])
+    assert 0.0 <= loads.proof_down_n / 2 / loads.down_n - told < 0.1
+    assert "one stand" not in proof_words(mount_loads(Mounts(0.5, stands=1), 700.0, 80.0, 0.0, 50.0, 6.0))
+
+
 @pytest.mark.parametrize(
     ("pull", "told"), [(941.0, "942 N"), (101.0, "101 N"), (94.0, "94.0 N"), (0.0, "0 N")]
 )

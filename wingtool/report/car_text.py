@@ -27,7 +27,7 @@ def car_numbers(car: CarResult) -> list[Row]:
         ("top speed with the parts, high end", car.top_band_m_s[1], "m s-1", TOP_BAND),
         ("top speed without the parts", car.straight.top_without_m_s, "m s-1", ""),
     ]
-    run = f"{car.straight.length_m:.0f} m long"
+    run = f"{car.straight.length_m:.0f} m long, from equal entry speed"
     rows += _with_ends("top speed lost", car.lost.top_m_s, "m s-1", "")
     rows += _with_ends("time lost on the straight", car.lost.time_s, "s", run)
     rows += _with_ends(
@@ -132,13 +132,16 @@ def proof_words(loads: MountLoads, units: DisplayUnits = METRIC) -> str:
     """How the proof load is laid on."""
     aft_m, pull = loads.proof_aft_m, proof_force(loads.proof_drag_n, loads.mounts.proof_factor, units)
     side = "behind" if aft_m >= 0.0 else "ahead of"
+    one_stand = math.floor(10.0 * loads.proof_down_n / loads.mounts.stands / loads.down_n + 1e-9) / 10.0
+    tilt = f", but {one_stand:g} times the load of one stand when a kerb tilts the wing onto it"
+    tilt = tilt if loads.mounts.stands > 1 else ""
     return (
         "On the bench or on the car at rest: lay the sand along the span as listed, bags as sold and the rest"
         f" weighed, {own_length(abs(aft_m), units)} {side} the quarter chord (for the wing's own pitching"
         " moment), lowered gently and left for two minutes; pull the wing aft where the stands hold it, at"
         f" its own height, with {pull}. Together they make {loads.mounts.proof_factor:g} times the greatest"
-        " foot moment. Nobody under or beside it. After unloading nothing may have moved, cracked or stayed"
-        " bent. Other series ask for other loads: read your own rules first."
+        f" downforce and foot moment{tilt}. Nobody under or beside it. After unloading nothing"
+        " may have moved, cracked or stayed bent. Other series ask for other loads: read your rules first."
     )
 
 
