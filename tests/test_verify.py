@@ -323,7 +323,11 @@ def test_best_value_weighs_two_opinions_by_their_variances():
     assert value == pytest.approx((4 * 0.040 + 0.060) / 5)
     assert high - value == pytest.approx(2 / np.sqrt(1 / 0.01**2 + 1 / 0.02**2))
     assert one.noticed == pytest.approx(0.020 + (student_t(10) + 0.84) * 0.020)
-    assert "would have been noticed" in "\n".join(evidence_lines(one))
+    told = "\n".join(evidence_lines(one))
+    assert "CONSISTENT BUT WEAK" in told
+    assert "+0.121 m² might pass unseen" in told  # 0.040 + 0.020 + (2.23 + 0.84) x 0.020 = 0.121
+    strong = judged("drag area", "m^2", (0.041, 0.001, 30), 1.0, (0.040, 0.036, 0.044), 16, 16, "run")
+    assert "WEAK" not in "\n".join(evidence_lines(strong))
 
 
 LIFT_M2 = {"front": 0.12, "rear": 0.28}

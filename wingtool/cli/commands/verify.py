@@ -76,10 +76,10 @@ def _correct(answer, path: Path, write: Path | None) -> None:
     if expected := answer.correction.drag_expected:
         value, low, high = (f"{factor:.2f}" for factor in expected)
         echo_wrapped(
-            "  (drag_factor is on the drag of the bare wing and holds what stands, body and wake add: the"
-            f" estimate with its usual installation expected {value}, {low} to {high})"
+            "  (drag_factor multiplies the computed drag of the bare wing and holds what stands, body and"
+            f" wake add: the estimate with its usual installation expected {value}, {low} to {high})"
         )
     if write is None:
-        echo("  (--write FILE writes the study with it)")
+        echo_wrapped("  (put these lines into the study in place of earlier ones, or let --write FILE do it)")
         return
     echo(f"wrote {study.write_corrected(path, answer.correction, write)}")

@@ -42,7 +42,9 @@ def verify_lines(result: Verification) -> list[str]:
 
 def evidence_lines(item: Evidence) -> list[str]:
     """One quantity: the word, measured against estimated, and how many more runs would tell."""
-    lines, unit = [f"{item.what}: {item.word.upper()}"], item.unit.replace("^2", "²")
+    unseen = item.predicted + np.copysign(item.noticed, item.predicted)
+    weak = item.word == CONSISTENT and item.noticed > abs(item.predicted) / 2
+    lines, unit = [f"{item.what}: {item.word.upper()}{' BUT WEAK' * weak}"], item.unit.replace("^2", "²")
     if np.isfinite(item.change):
         units = f"{item.units_on} with, {item.units_off} without, each a {item.unit_name}"
         lines.append(
@@ -54,7 +56,7 @@ def evidence_lines(item: Evidence) -> list[str]:
     if item.word == CONSISTENT:
         lines.append(
             f"  a difference of {figures(item.noticed)} {unit} from the estimate would have been noticed"
-            " (four times in five)"
+            " (four times in five)" + f"; up to {_signed(unseen)} {unit} might pass unseen" * weak
         )
     if item.more_units:
         lines.append(
