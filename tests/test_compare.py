@@ -67,7 +67,11 @@ def test_a_target_out_of_reach_is_said_not_made_up(two):
     result = compare_studies(two, "downforce", target=5000.0)
     for side in result.sides:
         assert np.isnan(side.wing_angle_deg)
-        assert side.status == "cannot meet downforce 5e+03 N within its table"
+        said = re.fullmatch("cannot meet downforce 5000 N within its table, (.+) to (.+) N", side.status)
+        assert float(said[1]) < float(said[2]) < 5000.0
+    _, rows, lines = comparison_lines(result)
+    assert all(row[2:4] == ("–", "–") for row in rows)
+    assert not any("cannot be compared" in line for line in lines)
     assert {d.words for d in result.differences} == {"cannot be compared"}
 
 
@@ -137,6 +141,7 @@ def test_the_command_prints_and_writes(tmp_path):
     done = CliRunner().invoke(app, ["compare", *paths, "--speed", "90 mph", "--out", str(out)])
     assert done.exit_code == 0, done.output
     assert "At equal downforce" in done.output
+    assert max(len(line) for line in done.output.splitlines() if not line.startswith("wrote")) <= 80
     heading, *rows = out.read_text().splitlines()
     assert heading.startswith("study,wing_angle_deg,speed_m_s,downforce_n")
     assert len(rows) == 2

@@ -58,6 +58,7 @@ def test_taper_and_twist_are_found_within_their_bands(wing):
     # EXACT: the wing that the readings were taken from.
     found = measure_span(wing, "w")
     assert found.doubts == ()
+    assert max(map(len, span_lines(found)[:3])) <= 80
     assert found.span_fraction == pytest.approx(PLACES)
     assert np.all(np.abs(found.chord_mm - CHORDS) < found.chord_band_mm)
     assert np.all(np.abs(found.twist_deg - TWISTS) <= found.twist_band_deg)

@@ -10,7 +10,7 @@ import typer
 
 MACHINE_NOUGHT = 1e-7
 LINES, COLUMNS = 24, 80  # of the screen
-FEWEST_COLUMNS = 24  # that a table's last column keeps
+FEWEST_COLUMNS = 10  # that a table's last column keeps
 NOT_TRUSTWORTHY = 3
 
 

@@ -179,15 +179,18 @@ def side_at(result: StudyResult, equal: str, target: float, speed_m_s: float) ->
         for name in ("downforce", "drag")
     }
     angle = target
+    reach = angles
     if equal != "angle":
+        reach = table[equal].n[rising_branch(table[equal].n, table["downforce"].n)]
         angle = _angle_for(table[equal].n, table["downforce"].n, angles, target)
     shares = tuple(f"{p.method} {p.surface} {p.section.name if p.section else ''}" for p in result.polars)
     if not angles[0] <= angle <= angles[-1]:
         missing = Force(np.nan, np.nan, np.nan)
         unit = "°" if equal == "angle" else " N"
+        ends = f", {_plain(reach[0])} to {_plain(reach[-1])}{unit}" if reach.size else ""
         return Side(
             result.study.title, np.nan, missing, missing, np.nan,
-            f"cannot meet {equal} {target:.3g}{unit} within its table", None, shares,
+            f"cannot meet {equal} {_plain(target)}{unit} within its table{ends}", None, shares,
         )  # fmt: skip
     forces = {n: force.each(lambda row: float(np.interp(angle, angles, row))) for n, force in table.items()}
     k = int(np.argmin(np.abs(result.wing.speed_m_s - speed_m_s)))
@@ -203,6 +206,11 @@ def side_at(result: StudyResult, equal: str, target: float, speed_m_s: float) ->
         car=car_result(result.study, result.wing, float(angle)),
         shares=shares,
     )
+
+
+def _plain(value: float) -> str:
+    """Three figures, never in powers of ten."""
+    return f"{float(f'{value:.3g}'):g}"
 
 
 def _angle_for(values: np.ndarray, downforce: np.ndarray, angles: np.ndarray, target: float) -> float:

@@ -40,8 +40,8 @@ def compare(
     for titles in dict.fromkeys(titles for titles in having.values() if 0 < len(titles) < len(read)):
         tables = " and ".join(f"[{table}]" for table in having if having[table] == titles)
         echo_wrapped(
-            f"  ! Only {', '.join(titles)} has {tables}, so like is not compared with like; share it with"
-            ' base = "my_car.toml"'
+            f"  ! Only {', '.join(titles)} has {tables}, which moves its numbers; give the others the same"
+            ' with base = "my_car.toml"'
         )
     if out:
         echo_written(report.write_table(report.comparison_table(result), out))

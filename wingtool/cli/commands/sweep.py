@@ -10,7 +10,8 @@ from wingtool.cli.progress import progress_bar
 from wingtool.cli.screen import echo_wrapped, echo_written, figures, leave, show
 
 BANDS = ("cl", "cl_low", "cl_high", "cd", "cd_low", "cd_high")
-SHOWN = ("cl", "low", "high", "cd", "low", "high", "cm", "cl/cd")
+SHOWN = ("cl", "low", "high", "cd", "low", "high")
+FIGURES = (3, 2, 2, 3, 2, 2)
 
 
 def sweep(
@@ -43,13 +44,16 @@ def sweep(
         second = study.second_polar(polar)
     table = report.section_table(polar)
     other = [""] * polar.cl.size if second is None else [figures(cl) for cl in second.cl.ravel()]
-    wanted = ("alpha_deg", "reynolds", *BANDS, "cm", "lift_to_drag", "status")
+    wanted = ("alpha_deg", "reynolds", *BANDS, "status")
     rows = zip(*(table.column(name) for name in wanted), other, strict=True)
     show(
-        ("angle deg", "Reynolds", *SHOWN, "second cl", "status"),
-        [(f"{a:g}", f"{r:.3g}", *map(figures, row), told_cl, status) for a, r, *row, status, told_cl in rows],
+        ("angle", "Re", *SHOWN, "second", "status"),
+        [
+            (f"{a:g}", f"{r:.3g}", *map(figures, row, FIGURES), told_cl, status)
+            for a, r, *row, status, told_cl in rows
+        ],
     )
-    echo_wrapped(f"low, high: {polar.band_origin or 'no band'}.")
+    echo_wrapped(f"low, high: {polar.band_origin or 'no band'}. cm and cl/cd: --out FILE.csv.")
     if second is not None:
         echo_wrapped(report.second_words(polar, second))
     echo_wrapped(*(f"Note: {note}." for note in polar.notes))

@@ -5,12 +5,12 @@ from functools import partial
 from pathlib import Path
 from typing import Annotated
 
-from typer import Exit, Option, echo
+from typer import Exit, Option
 
 from wingtool import report, study
 from wingtool.cli.options import File, Text
 from wingtool.cli.progress import progress_bar
-from wingtool.cli.screen import NOT_TRUSTWORTHY, echo_written
+from wingtool.cli.screen import NOT_TRUSTWORTHY, echo_wrapped, echo_written
 from wingtool.errors import TraceError
 
 measured = partial(Option, rich_help_panel="What was measured, one of these")
@@ -93,14 +93,14 @@ def _section(request: "study.TraceRequest", out: Path | None) -> None:
             raise
         raise TraceError(f"{refused}; {seen} shows what was seen") from None
     written = report.write_trace(result, out) if out else []
-    echo("\n".join(report.trace_lines(result)))
+    echo_wrapped(*report.trace_lines(result))
     echo_written(written)
     _leave(result.doubts)
 
 
 def _leave(doubts: tuple[str, ...]) -> None:
     for doubt in doubts:
-        echo(f"Not trustworthy: {doubt}" + "." * (not doubt.endswith("?")))
+        echo_wrapped(f"Not trustworthy: {doubt}" + "." * (not doubt.endswith("?")))
     if doubts:
         raise Exit(NOT_TRUSTWORTHY)
 
@@ -113,7 +113,7 @@ def _span(path: Path, out: Path | None) -> None:
     if out:
         _spare_inputs(report.span_files(out, len(found.sections)), found.inputs)
     written = report.write_span(found, out) if out else []
-    echo("\n".join(report.span_lines(found)))
+    echo_wrapped(*report.span_lines(found))
     echo_written(written)
     _leave(found.doubts)
 
@@ -123,7 +123,7 @@ def _force(path: Path, reading: "study.ForceReading", out: Path | None) -> None:
     with progress_bar(2) as progress:
         update = study.check_trace(path, reading, progress)
     written = report.write_update(update, out) if out and update.fits else []
-    echo("\n".join(report.update_lines(update)))
+    echo_wrapped(*report.update_lines(update))
     echo_written(written)
     if not update.fits:
         raise Exit(NOT_TRUSTWORTHY)

@@ -17,13 +17,14 @@ from wingtool.wing import Force
 def comparison_lines(result: Comparison) -> tuple[tuple[str, ...], list[tuple[str, ...]], list[str]]:
     """Headings and rows for the screen, and the differences as sentences, cautions last."""
     from wingtool.study import BESIDE_FORCES
+    from wingtool.study.compare import OTHER_CIRCUIT
 
     units = result.units
     down, drag = f"downforce {units.force}", f"drag {units.force}"
-    headings = ("angle", down, "band", drag, "band", "to stall", "front", "lap s", "cost", "study")
-    rows = [_row(side, force_scale(units)) for side in result.sides]
+    headings = ("study", "angle", down, drag, "to stall", "front", "lap s")
+    rows = [(f"{k}", *_row(side, force_scale(units))) for k, side in enumerate(result.sides, 1)]
     held = degrees(result.target) if result.equal == "angle" else own_force(result.target, units)
-    lines = [
+    lines = [f"{k}: {side.title}" for k, side in enumerate(result.sides, 1)] + [
         "",
         f"At equal {result.equal}, {held}, and {speed(result.speed_m_s, units)};"
         f" against “{result.sides[0].title}”:",
@@ -31,7 +32,8 @@ def comparison_lines(result: Comparison) -> tuple[tuple[str, ...], list[tuple[st
     for d in result.differences:
         text = f"{_size(d.value, d.unit, units)} {units.force if d.unit == 'N' else d.unit}"
         text += f" ({_size(d.low, d.unit, units)} to {_size(d.high, d.unit, units)}): {d.words}"
-        lines.append(f"  {d.title}: {d.quantity} {text if np.isfinite(d.value) else d.words}")
+        if np.isfinite(d.value) or d.words == OTHER_CIRCUIT:
+            lines.append(f"  {d.title}: {d.quantity} {text if np.isfinite(d.value) else d.words}")
     for side in result.sides:
         if (car := side.car) and car.cost:
             least_gain = car.lap.fitted.gain.low if car.lap else math.inf
@@ -47,16 +49,17 @@ def _size(value: float, unit: str, units: DisplayUnits) -> str:
 
 def _row(side: Any, scale: float) -> tuple[str, ...]:
     car = side.car
-    front = lap = cost = "–"
+    front = lap = "–"
     if car is not None:
         front = f"{100 * car.left[0].front_share:.1f} %"
         lap = f"{car.lap.fitted.with_parts.lap_time_s[0]:.2f}" if car.lap else "–"
-        cost = f"{car.cost.total:.0f} {car.cost.currency}" if car.cost else "–"
-    down, drag = (force.each(lambda newton: newton / scale) for force in (side.downforce, side.drag))
-    return (
-        degrees(side.wing_angle_deg), figures(down.n), between(down.low_n, down.high_n), figures(drag.n),
-        between(drag.low_n, drag.high_n), degrees(side.stall_margin_deg), front, lap, cost, side.title,
-    )  # fmt: skip
+    down, drag = (
+        f"{figures(force.n / scale)} ({between(force.low_n / scale, force.high_n / scale)})"
+        if np.isfinite(force.n)
+        else "–"
+        for force in (side.downforce, side.drag)
+    )
+    return degrees(side.wing_angle_deg), down, drag, degrees(side.stall_margin_deg), front, lap
 
 
 def comparison_table(result: Comparison) -> Table:

@@ -43,7 +43,7 @@ def second_words(polar: SectionPolar, second: SectionPolar) -> str:
 
     where = polar.alpha_deg[outside_band(polar, second).any(axis=0)]
     if not where.size:
-        return "second cl: the learned surrogate; below stall it lies within the band of cl."
+        return "second: cl by the learned surrogate; below stall it lies within the band of cl."
     angles = ", ".join(f"{angle:g}" for angle in where)
-    note = "second cl: the learned surrogate; below stall it leaves the band of cl at"
+    note = "second: cl by the learned surrogate; below stall it leaves the band of cl at"
     return f"{note} {angles} degrees: look twice there."

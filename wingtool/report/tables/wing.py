@@ -138,8 +138,8 @@ def wing_rows(
         [tenths(left) for left in wing.stall_margin_deg.ravel() - off_deg],
         wing.status.ravel().tolist(),
     ]
-    bands = (f"downforce {units.force}", "low", "high", f"drag {units.force}", "low", "high")
-    return ("angle deg", units.speed, *bands, "deg to stall", "status"), list(zip(*columns, strict=True))
+    bands = (f"down {units.force}", "low", "high", f"drag {units.force}", "low", "high")
+    return ("angle", units.speed, *bands, "to stall", "status"), list(zip(*columns, strict=True))
 
 
 def _same_everywhere(wing: WingPolar) -> dict[str, Any]:

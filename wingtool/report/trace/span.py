@@ -24,14 +24,14 @@ def span_lines(wing: MeasuredSpan) -> list[str]:
     """A line for each section, then its notes."""
     from wingtool.geometry import measure
 
-    lines = ["span_fraction   chord mm     +-  twist deg    +-  thickness  camber  outline +- mm  points"]
+    lines = ["fraction chord mm    +- twist deg    +-  thick  camber  outline +-  points"]
     for k, section in enumerate(wing.sections):
         found, size = section.found, measure(section.found.section)
         lines.append(
-            f"{wing.span_fraction[k]:13.2f} {found.chord_mm:10.1f} {wing.chord_band_mm[k]:6.1f} "
-            f"{wing.twist_deg[k]:10.2f} {wing.twist_band_deg[k]:5.2f} {size.thickness:10.1%} "
-            f"{size.camber:7.1%} {np.median(found.band_mm):14.2f}  "
-            f"{len(section.fitted.residual_mm)} ({found.way})"
+            f"{wing.span_fraction[k]:8.2f} {found.chord_mm:8.1f} {wing.chord_band_mm[k]:5.1f} "
+            f"{wing.twist_deg[k]:9.2f} {wing.twist_band_deg[k]:5.2f} {size.thickness:6.1%} "
+            f"{size.camber:7.1%} {np.median(found.band_mm):8.2f} mm  "
+            f"{len(section.fitted.residual_mm)} {found.way}"
         )
     if np.isnan(wing.twist_deg).any():
         lines.append(
