@@ -65,6 +65,7 @@ def test_each_force_and_coefficient_is_shown_between_the_ends_of_its_band(run, t
     )
     for words in (QUICK, ["wing", study]):
         _, out, _ = run(*words)
+        assert max(map(len, out.splitlines())) <= 80
         shown = [line.split() for line in out.splitlines() if line.strip()[0].isdigit()]
         assert len(shown) == 3
         for row in shown:
@@ -106,6 +107,9 @@ def test_every_command_has_help_with_an_example(run):
         (["sweep", "2412", "--ground", "0"], "--ground"),
         (["sweep", "2412", "--out", "x.doc"], ".csv, .json, .nc"),
         (["wing", "no.toml"], "no such file"),
+        (["wing", bundled_study(), "--angles", "0:90:10"], "wingtool: --angles: 90"),
+        (["wing", bundled_study(), "--angles", "12:0:2"], "wingtool: --angles: '12:0:2'"),
+        (["run", bundled_study("shed_stations")], "trace --wing"),
         (["run", "no.toml"], "no such file"),
         (["run"], "study file"),
     ],

@@ -167,6 +167,11 @@ def test_easier_spellings(tmp_path):
     assert study.wing.section == "C:/tools/new/my wing.dat"
 
 
+def test_a_share_without_its_per_cent_says_both_ways_to_write_it(tmp_path):
+    told = complaint(tmp_path, GOOD + CAR.replace('"53 %"', "58"))
+    assert 'front_share: 58 is more than the whole; write 0.58 or "58 %"' in told
+
+
 def test_a_car_is_written_once_and_shared(tmp_path):
     """EXACT: the study's own keys stand over those of its base, table by table."""
     (tmp_path / "my_car.toml").write_text(CAR + '[wing]\nspan = "1 m"\nsurface = "dirty"\n')

@@ -78,7 +78,7 @@ def test_the_usual_units_are_those_of_the_registry(kind, unit):
         ("5 lb 16 oz", "mass", "16 oz, which is a whole lb or more"),
         ("1,100 ft 7 in", "length", "may be 1.100 or 1100"),
         ("4 ft 7 in", "mass", "not a mass"),
-        ("4 ft 7 in", "area", "not a area"),
+        ("4 ft 7 in", "area", "not an area"),
         ("5 lb 4 oz", "force", "not a force"),
         ("55 kg", "length", "not a length"),
         ("nan m", "length", "not a number"),

@@ -153,6 +153,10 @@ def _si_value(number: float, unit: str, kind: str) -> float:
     return float(_registry().Quantity(number, unit).to(KINDS[kind][0]).magnitude)
 
 
+def _a(kind: str) -> str:
+    return f"an {kind}" if kind[0] in "aeiou" else f"a {kind}"
+
+
 def quantity(text: object, kind: str, key: str) -> float:
     """SI value of a quantity written with its unit.
 
@@ -205,7 +209,7 @@ def quantity(text: object, kind: str, key: str) -> float:
     try:
         result = math.fsum(_si_value(_amount(number), _spelled(unit, kind), kind) for number, unit in pieces)
     except Exception:  # pint raises a dozen kinds, tokenizer errors among them, for text that is no unit
-        raise UnitError(f"{key}: {text!r} is not a {kind}; {way_out}") from None
+        raise UnitError(f"{key}: {text!r} is not {_a(kind)}; {way_out}") from None
     if not math.isfinite(result):
         raise UnitError(f"{key}: {text!r} is not a finite {kind}; {way_out}")
     return result

@@ -54,7 +54,7 @@ if TYPE_CHECKING:
     from wingtool.study.section.match import MatchResult, match_section
     from wingtool.study.section.parallel import sweep_grid
     from wingtool.study.section.second_opinion import outside_band, second_polar
-    from wingtool.study.section.sweep import DEFAULT_METHOD, sweep_section
+    from wingtool.study.section.sweep import DEFAULT_METHOD, angles_asked, sweep_section
     from wingtool.study.trace.along import MeasuredSpan, measure_span
     from wingtool.study.trace.in_study import TracedAnswer
     from wingtool.study.trace.measure import TraceRequest, length_mm

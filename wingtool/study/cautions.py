@@ -74,7 +74,7 @@ def _most(wing: WingPolar, units: DisplayUnits) -> Caution:
     at = f"{speed / M_S_PER_MPH:.0f} mph ({km_h})" if units.speed == "mph" else km_h
     return Caution(
         "force",
-        f"Largest force of the table, at any angle, band included: {size} at {at}. Mounts must hold it "
-        "before any allowance for gusts and kerbs, and more where the car goes faster: it grows with the "
-        "square of speed.",
+        f"Largest force of the table, at any angle, band included, rounded up: {size} at {at}. Mounts must "
+        "hold it before any allowance for gusts and kerbs, and more where the car goes faster: it grows with "
+        "the square of speed.",
     )

@@ -22,6 +22,8 @@ def wing(
     """
     if out:
         report.check_table_path(out)
+    if angles:
+        study.angles_asked(angles, 60.0)
     checked = study.read_study(path, {"sweep": {"angles": angles}} if angles else None)
     with progress_bar(3) as progress:
         study.compute_ahead(checked, progress)
@@ -31,7 +33,7 @@ def wing(
     unknown = echo_unknown_section(checked)
     off = f"; {off_deg:g} are taken off, because nobody measured the roof's air" if off_deg else ""
     below = [
-        f"Degrees to stall: of the wing's angle, at the row's own speed{off}; run's end line takes the least."
+        f"To stall: degrees of the wing's angle at the row's own speed{off}; run's end line takes the least."
     ]
     below += [f"  ! {caution.text}" for caution in (*study.BESIDE_FORCES, *study.of_sections(found))]
     headings, rows = report.wing_rows(found, checked.units, off_deg)

@@ -100,7 +100,7 @@ def _time(car: CarResult, units: DisplayUnits) -> tuple[tuple[str, ...], Rows, l
         ("top speed", own_speed(straight.top_with_m_s, units), f"{slow} to {fast}"),
         ("top speed lost", *_banded(car.lost.top_m_s.times(per_unit), units.speed)),
         (
-            f"lost on {own_distance(straight.length_m, units)} of straight",
+            f"lost on {own_distance(straight.length_m, units)} of straight, equal entry speed",
             *_banded(car.lost.time_s, "s", seconds),
         ),
         (f"speed lost at the end of it, {seen}", *_banded(end_loss.times(per_unit), units.speed)),
@@ -241,7 +241,7 @@ def cost_line(cost: Any, gain_low_s: float = math.inf, units: DisplayUnits = MET
             text += " (the range includes zero: they may gain no time at all)"
     if cost.per_kg_downforce is not None:
         text += (
-            f", {figures(cost.per_kg_downforce)} {cost.currency} for each kg of downforce"
+            f", {figures(cost.per_kg_downforce)} {cost.currency} for each kg of downforce of all parts"
             f" at {speed(cost.downforce_speed_m_s, units)}"
         )
     return text

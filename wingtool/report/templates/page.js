@@ -127,7 +127,7 @@
     get("suction").setAttribute("d", stalled ? "" : paths.suction); get("pressing").setAttribute("d", stalled ? "" : paths.pressing);
     get("section-turns").setAttribute("transform", "rotate(" + short(-deg) + " 122.5 70)");
     get("section-says").textContent = "At " + short(deg).replace("-", "\u2212") + "\u00b0 to the air that meets the middle, " +
-      (stalled ? "where no flow without friction stands for it." : "without friction.");
+      (stalled ? "beyond the stall, where a flow without friction does not hold." : "without friction.");
   }
   function show() {
     var angle = Number(get("angle").value), shown = Number(get("speed").value), density = Number(get("air").value);

@@ -75,6 +75,8 @@ def share_of(value: object) -> object:
             return float(value.strip().removesuffix("%").replace(",", ".")) / 100.0
         except ValueError:
             raise ValueError(f'{value!r} is not a share; write for example "53 %"') from None
+    if isinstance(value, (int, float)) and 1.0 < value <= 100.0:
+        raise ValueError(f'{value:g} is more than the whole; write {value / 100.0:g} or "{value:g} %"')
     return value
 
 

@@ -43,6 +43,8 @@ def study_from_text(text: str, path: Path, changes: dict[str, Any] | None = None
     """The study that a file of this text at this path would hold; as `read_study`."""
     text = forward_slashes(text)
     data = toml_data(text, path)
+    if "station" in data and "wing" not in data:
+        raise StudyError(f"{path} is a list of sections along a span; try wingtool trace --wing {path}")
     data = with_base(data, path)
     for table, keys in (changes or {}).items():
         if isinstance(data.setdefault(table, {}), dict):

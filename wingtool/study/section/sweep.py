@@ -63,7 +63,7 @@ def sweep_section(
     check_within(jobs, 1, 256, "--jobs", "processes")
     height_chord = np.inf if ground_chord is None else ground_chord
     state = (surface, trip_x, tab_percent / 100.0, height_chord)
-    question = Question(find_section(section), reynolds_numbers(reynolds), _angles(angles), *state)
+    question = Question(find_section(section), reynolds_numbers(reynolds), angles_asked(angles), *state)
     return polar_in_parts(question, method, jobs=int(jobs), keep_in=keep_in, progress=progress)
 
 
@@ -96,8 +96,12 @@ def reynolds_numbers(text: str) -> np.ndarray:
     return values
 
 
-def _angles(text: str) -> np.ndarray:
+def angles_asked(text: str, most_deg: float = 90.0) -> np.ndarray:
+    """Angles [deg] of the option --angles; StudyError names it where they are no range or too large."""
     try:
-        return np.array(angle_range(text))
+        angles = np.array(angle_range(text))
     except ValueError as error:
         raise StudyError(f"--angles: {error}") from None
+    for end in (angles[0], angles[-1]):
+        check_within(end, -most_deg, most_deg, "--angles", "degrees")
+    return angles
