@@ -42,7 +42,13 @@ if TYPE_CHECKING:
     from wingtool.study.choose.finalists import Finalist
     from wingtool.study.choose.terms import request_from_flags
     from wingtool.study.choose.tolerances import Tolerances, tolerances
-    from wingtool.study.compare import Comparison, compare_studies, speed_from_text, target_from_text
+    from wingtool.study.compare import (
+        OTHER_CIRCUIT,
+        Comparison,
+        compare_studies,
+        speed_from_text,
+        target_from_text,
+    )
     from wingtool.study.lessons.lesson import Lesson
     from wingtool.study.lessons.topics import LESSONS, run_lessons
     from wingtool.study.page_loads import axle_areas, axle_loads_at

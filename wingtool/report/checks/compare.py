@@ -16,8 +16,7 @@ from wingtool.wing import Force
 
 def comparison_lines(result: Comparison) -> tuple[tuple[str, ...], list[tuple[str, ...]], list[str]]:
     """Headings and rows for the screen, and the differences as sentences, cautions last."""
-    from wingtool.study import BESIDE_FORCES
-    from wingtool.study.compare import OTHER_CIRCUIT
+    from wingtool.study import BESIDE_FORCES, OTHER_CIRCUIT
 
     units = result.units
     down, drag = f"downforce {units.force}", f"drag {units.force}"
