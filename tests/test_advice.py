@@ -188,7 +188,7 @@ def test_the_largest_force_is_told_with_its_own_speed():
     force = np.outer(SPEEDS**2, (ANGLES + 3.0) / 10.0)
     force[-1] = force[1] / 2
     (text,) = [c.text for c in advise(wing(force=force), None).cautions if "Largest force" in c.text]
-    assert "band included: 3650 N" in text  # 1.2 x 40^2 x 1.9 = 3648, three figures upwards
+    assert "band included, rounded up: 3650 N" in text  # 1.2 x 40^2 x 1.9 = 3648, three figures upwards
     assert "at 144 km/h" in text
     assert "grows with the square of speed" in text
 
