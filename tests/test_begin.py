@@ -1,12 +1,14 @@
 """A first study from answers: each answer checked, the file read by `run`, a rerun keeps the answers."""
 
 import tomllib
+from types import SimpleNamespace
 
 import pytest
 from typer.testing import CliRunner
 
 from wingtool.cli.app import app
 from wingtool.errors import StudyError, WingtoolError
+from wingtool.report.top_cautions import top_cautions
 from wingtool.study import (
     BEGIN_TEMPLATES,
     UnusualAnswer,
@@ -23,8 +25,10 @@ from wingtool.study import (
     usual_taken,
     write_study,
 )
-from wingtool.study.begin.write import NOT_ANSWERED, answers_held
+from wingtool.study.begin.write import answers_held
 from wingtool.study.plausible import unusual, unusual_values
+from wingtool.study.schema.key_lines import NOT_ANSWERED
+from wingtool.study.whole_study import asked_about
 from wingtool.units import KG_PER_LB, DisplayUnits, quantity
 
 ANSWERS = {
@@ -275,6 +279,12 @@ def test_what_was_not_answered_is_marked_until_it_is(tmp_path):
         "car.wheelbase", "car.power", "car.top_speed", "mounts.behind_rear_axle",
     }  # fmt: skip
     assert "car.front_share 58 %, car.wheelbase 98 in" in printed
+    (caution,) = asked_about(read_study(out))
+    screen = "Not answered, so usual values stand for 10 keys, marked in the study"
+    assert caution.text.startswith(f"{screen}: wing.chord, ")
+    alone = SimpleNamespace(advice=SimpleNamespace(cautions=(caution,)), car=None, study=read_study(out))
+    assert f"{screen}." in top_cautions(alone)
+    assert set(read_study(out).not_answered) == set(taken)
     given.write_text('car.wheelbase = "98 in"\nwing.endplate.height = "none"\n')
     assert CliRunner().invoke(app, command).exit_code == 0
     now = usual_taken(out.read_text(), "car")

@@ -20,6 +20,7 @@ def top_cautions(result: StudyResult) -> list[str]:
     """Three sentences: the proof load, which comes before driving; then what the numbers show."""
     cautions = result.advice.cautions
     asked = [c.text for c in cautions if c.text.startswith("Is the ")]
+    asked += [f"{c.text.partition(':')[0]}." for c in cautions if c.text.startswith("Not answered, so")]
     may_matter = [CAUTIONS[name] for name in ("may_lift", "low_wing", "roof_unknown")]
     shown = [caution.text for caution in may_matter if caution in cautions]
     by_number = [*asked, *shown, *_of_the_car(result), CAUTIONS["stall"].text, CAUTIONS["estimate"].text]

@@ -11,17 +11,17 @@ from typing import Any
 from wingtool.errors import StudyError, WingtoolError
 from wingtool.files import write_text
 from wingtool.study.begin.questions import (
-    QUESTIONS,
     SECTION_KNOWN,
     STAND_IN,
     UNKNOWN_SECTION,
     Question,
     answered,
+    answers_text,
     checked_answer,
     questions_of,
 )
 from wingtool.study.schema.car import SEA_LEVEL_KG_M3
-from wingtool.study.schema.key_lines import lines_of_keys
+from wingtool.study.schema.key_lines import NOT_ANSWERED, lines_of_keys, not_answered
 from wingtool.study.schema.read import checked_study, line_in, nearest, study_from_text
 from wingtool.study.schema.toml_text import toml_data, toml_text
 
@@ -32,7 +32,6 @@ span_fraction = 0.0
 angle_deg = 0.0
 angle_band_deg = 0.0
 """
-NOT_ANSWERED = "not answered: usual value"  # beside a value that nobody gave
 VALUE = r"""^(\s*[^=]+=\s*)(?:"(?:[^"\\]|\\.)*"|'[^']*'|[^#\s]+)(\s*#.*)?"""  # one of a key on its own line
 NEXT = """
 # Next: [splitter], [air_dam], [circuit], [oil], [limits], [[part]]; `wingtool run --keys` lists every key.
@@ -78,10 +77,10 @@ def changed_text(old: str, answers: Mapping[str, str], template: str) -> str:
         elif held is None or checked_answer(question, held, sure=True) != answer:
             unknown = question.kind == "section" and answer == UNKNOWN_SECTION
             named = question.kind in ("text", "section") or answered(question, given)
-            note = question.why if named else NOT_ANSWERED
+            note = f"# {question.why}" if named else NOT_ANSWERED
             text = _set(text, question, STAND_IN if unknown else answer, note)
             if unknown or (question.kind == "section" and held == UNKNOWN_SECTION):
-                text = _set(text, SECTION_KNOWN, "false" if unknown else "true", SECTION_KNOWN.why)
+                text = _set(text, SECTION_KNOWN, "false" if unknown else "true", f"# {SECTION_KNOWN.why}")
     return text
 
 
@@ -115,7 +114,7 @@ def _set(text: str, question: Question, answer: str, note: str) -> str:
 
 
 def _with_note(text: str, note: str) -> str:
-    return f"{text:<34} # {note}\n"
+    return f"{text:<34} {note}\n"
 
 
 def _quoted(question: Question, text: str) -> str:
@@ -145,9 +144,7 @@ def answers_held(text: str, template: str) -> dict[str, str]:
 
 def usual_taken(text: str, template: str) -> dict[str, str]:
     """By key the values of a study's text that are marked as usual; one that was changed by hand is not."""
-    lines, answers = text.splitlines(), _answers_of(tomllib.loads(text), template)
-    rows = lines_of_keys(text).items()
-    marked = {".".join(map(str, place)) for place, row in rows if NOT_ANSWERED in lines[row - 1]}
+    answers, marked = _answers_of(tomllib.loads(text), template), not_answered(text)
     asked = (q for q in questions_of(template) if q.key in marked)
     return {q.key: answers[q.key] for q in asked if answers.get(q.key) in (q.default, q.default_us)}
 
@@ -163,28 +160,22 @@ def answers_given(path: Path | str, template: str) -> dict[str, str]:
     """
     text, where = toml_text(Path(path)), str(path)
     data, lines = toml_data(text, path), lines_of_keys(text)
-    known = _places(questions_of(template)) | {("wing", "section_known"): False}
+    known, with_car = (dict(_walk(tomllib.loads(answers_text(one)))) for one in (template, "car"))
+    known["wing", "section_known"] = "true"
     for place, value in _walk(data):
         front = f"{line_in(where, place, lines)}: "
         if place not in known:
-            hint = "it goes with --template car" if place in _places(QUESTIONS) else nearest(place, known)
+            hint = "it goes with --template car" if place in with_car else nearest(place, known)
             raise StudyError(f"{front}unknown key {'.'.join(place)}; {hint}")
-        if isinstance(value, list) or isinstance(value, dict) != known[place]:
+        if isinstance(value, list) or isinstance(value, dict) != isinstance(known[place], dict):
             raise StudyError(f"{front}{'.'.join(place)} has the wrong form; see `wingtool begin --questions`")
     found = _answers_of(data, template)
     try:
-        written = study_text(found, template)
+        checked_study(tomllib.loads(study_text(found, template)), where="")
     except WingtoolError as error:
-        place = tuple(str(error).partition(":")[0].split("."))
-        raise StudyError(f"{line_in(where, place, lines)}: {error}") from None
-    checked_study(tomllib.loads(written), where=where, lines=lines)
+        said = str(error).removeprefix(": ")
+        raise StudyError(f"{line_in(where, tuple(said.split(':')[0].split('.')), lines)}: {said}") from None
     return found
-
-
-def _places(questions: tuple[Question, ...]) -> dict[tuple[str, ...], bool]:
-    """The places of the questions' keys and of the tables around them; whether it is a table."""
-    keys = [tuple(question.key.split(".")) for question in questions]
-    return {key[:n]: n < len(key) for key in keys for n in range(1, len(key) + 1)}
 
 
 def _walk(data: Mapping[str, Any], front: tuple[str, ...] = ()) -> Iterator[tuple[tuple[str, ...], Any]]:

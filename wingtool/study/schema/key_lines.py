@@ -6,6 +6,7 @@ Place = tuple[str | int, ...]
 _KEY = r"""(?:[A-Za-z0-9_-]+|"[^"]*"|'[^']*')"""
 _DOTTED = rf"{_KEY}(?:\s*\.\s*{_KEY})*"
 _HEADER = re.compile(rf"^\s*(\[\[?)\s*({_DOTTED})\s*\]")
+NOT_ANSWERED = "# not answered: usual value"
 _ASSIGNMENT = re.compile(rf"^\s*({_DOTTED})\s*=")
 
 
@@ -31,6 +32,18 @@ def lines_of_keys(text: str) -> dict[Place, int]:
         elif assignment := _ASSIGNMENT.match(line):
             lines.setdefault((*table, *_parts(assignment[1])), number)
     return lines
+
+
+def not_answered(text: str) -> tuple[str, ...]:
+    """The keys whose line says by its comment that nobody gave the value, as `wingtool begin` writes it.
+
+    Examples
+    --------
+    >>> not_answered('[car]\\nwheelbase = "2.5 m"  # not answered: usual value')
+    ('car.wheelbase',)
+    """
+    lines, places = text.splitlines(), lines_of_keys(text).items()
+    return tuple(".".join(map(str, place)) for place, row in places if lines[row - 1].endswith(NOT_ANSWERED))
 
 
 def line_of(place: Place, lines: dict[Place, int]) -> int | None:

@@ -5,13 +5,12 @@ from __future__ import annotations
 import difflib
 import json
 import re
-from collections.abc import Collection
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from wingtool.errors import StudyError, shown
 from wingtool.files import bundled
-from wingtool.study.schema.key_lines import Place, line_of, lines_of_keys
+from wingtool.study.schema.key_lines import Place, line_of, lines_of_keys, not_answered
 from wingtool.study.schema.toml_text import toml_data, toml_text
 
 if TYPE_CHECKING:
@@ -49,7 +48,9 @@ def study_from_text(text: str, path: Path, changes: dict[str, Any] | None = None
     for table, keys in (changes or {}).items():
         if isinstance(data.setdefault(table, {}), dict):
             data[table].update(keys)
-    return checked_study(data, path.parent, str(path), lines_of_keys(text))
+    study = checked_study(data, path.parent, str(path), lines_of_keys(text))
+    study._not_answered = not_answered(text)
+    return study
 
 
 def forward_slashes(text: str) -> str:
@@ -208,7 +209,7 @@ def _written(place: Place) -> str:
     return text or "the study"
 
 
-def nearest(place: Place, known: Collection[tuple[str, ...]]) -> str:
+def nearest(place: Place, known: dict[tuple[str, ...], Any]) -> str:
     """Which of the known keys an unknown one may mean, as a way out."""
     wanted = str(place[-1])
     here = [names[-1] for names in known if names[:-1] == _names(place[:-1])]

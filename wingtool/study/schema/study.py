@@ -266,6 +266,7 @@ class Study(Strict):
     sweep: SweepInput = Field(default_factory=lambda: SweepInput.model_validate({}))
     _folder: Path = PrivateAttr(default=Path())
     _units: DisplayUnits = PrivateAttr(default=DisplayUnits())
+    _not_answered: tuple[str, ...] = PrivateAttr(default=())
 
     @property
     def folder(self) -> Path:
@@ -276,6 +277,11 @@ class Study(Strict):
     def units(self) -> DisplayUnits:
         """Units that the study's own texts use; its answers show them first."""
         return self._units
+
+    @property
+    def not_answered(self) -> tuple[str, ...]:
+        """Keys whose values the file marks as usual ones that nobody gave."""
+        return self._not_answered
 
 
 def study_from(data: dict[str, Any], folder: Path = Path()) -> Study:
