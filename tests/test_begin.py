@@ -329,3 +329,20 @@ def test_enter_at_the_terminal_is_no_answer(monkeypatch, tmp_path):
     text = study_text(begin._ask("wing", {}, tmp_path), "wing")
     keys = ["wing.chord", "wing.height", "wing.endplate.height", "wing.surface"]
     assert sorted(usual_taken(text, "wing")) == sorted(keys)
+
+
+def test_a_file_that_holds_no_answer_is_kept(tmp_path):
+    """EXACT: what stands in it stays, whatever begin asks about."""
+    given, out = tmp_path / "answers.txt", tmp_path / "mine.toml"
+    given.write_text('wing.span = "55 in"\n')
+    out.write_text('note = "mine"\n')
+    assert CliRunner().invoke(app, ["begin", str(out), "--answers", str(given)]).exit_code == 0
+    assert read_study(out).note == "mine"
+
+
+def test_a_size_that_is_no_longer_known_is_marked_again():
+    """EXACT: the usual value stands in its line, and the line says so."""
+    known = study_text(ANSWERS | {"wing.chord": "9 in"}, "wing")
+    assert usual_taken(changed_text(known, ANSWERS | {"wing.chord": "?"}, "wing"), "wing") == {
+        "wing.chord": "10 in"
+    }

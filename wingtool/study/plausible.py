@@ -5,8 +5,8 @@ The ranges are common practice, no source: a slip of the unit or of the decimal 
 
 import tomllib
 from pathlib import Path
-from typing import Any
 
+from wingtool.study.schema.key_lines import values_by_place
 from wingtool.study.schema.study import Study
 from wingtool.units import KG_PER_LB, M_S_PER_KM_H, M_S_PER_MPH, METRE_PER_FOOT, METRE_PER_INCH, WATT_PER_HP
 
@@ -55,16 +55,6 @@ def _whole(value: float) -> str:
 
 def unusual_values(study: Study) -> list[str]:
     """Questions about everything in a study that lies far outside what is usual."""
-    found = {key: _value(study, key) for key in USUAL}
-    us = study.units.length == "in"
+    values, us = values_by_place(study.model_dump(by_alias=True)), study.units.length == "in"
+    found = {key: values.get(tuple(key.split("."))) for key in USUAL}
     return [text for key, value in found.items() if value is not None and (text := unusual(key, value, us))]
-
-
-def _value(table: Any, key: str) -> float | None:
-    """What stands at a key of the study file, in SI; None where it is left out."""
-    for part in key.split("."):
-        fields = type(table).model_fields.items()
-        table = next((getattr(table, name) for name, field in fields if (field.alias or name) == part), None)
-        if table is None:
-            return None
-    return table

@@ -38,14 +38,12 @@ def begin(
         raise typer.BadParameter("no terminal to ask at; give --answers FILE; --questions prints one")
     chosen = template or (_template(path) if asks else "wing")
     found = study.answers_in(path, chosen) if path.exists() else {}
+    old = path.read_text(encoding="utf-8-sig") if path.exists() else ""
     if answers is not None:
         found |= study.answers_given(answers, chosen)
     if asks:
         found = _ask(chosen, found, path.parent)
-    if path.exists():
-        text = study.changed_text(path.read_text(encoding="utf-8-sig"), found, chosen)
-    else:
-        text = study.study_text(found, chosen)
+    text = study.changed_text(old, found, chosen) if old else study.study_text(found, chosen)
     written = study.write_study(text, path)
     echo_written([written])
     if usual := study.usual_taken(text, chosen):

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 import tomllib
-from collections.abc import Iterator, Mapping
+from collections.abc import Mapping
 from pathlib import Path
 from typing import Any
 
@@ -21,7 +21,7 @@ from wingtool.study.begin.questions import (
     questions_of,
 )
 from wingtool.study.schema.car import SEA_LEVEL_KG_M3
-from wingtool.study.schema.key_lines import NOT_ANSWERED, lines_of_keys, not_answered
+from wingtool.study.schema.key_lines import NOT_ANSWERED, lines_of_keys, not_answered, values_by_place
 from wingtool.study.schema.read import checked_study, line_in, nearest, study_from_text
 from wingtool.study.schema.toml_text import toml_data, toml_text
 
@@ -101,7 +101,8 @@ def _set(text: str, question: Question, answer: str, note: str) -> str:
             rest = re.match(VALUE, lines[row])
             assert rest is not None
             new, comment = f"{rest[1]}{_quoted(question, answer)}", rest[2] or ""
-            lines[row] = _with_note(new, note) if NOT_ANSWERED in comment else f"{new}{comment}\n"
+            renoted = NOT_ANSWERED in (note, comment.strip())
+            lines[row] = _with_note(new, note) if renoted else f"{new}{comment}\n"
     elif answer != "none":
         beside = [row for other, row in places.items()
                   if other == place[:-1] or (other[:-1] == place[:-1] and row not in headings)]  # fmt: skip
@@ -160,9 +161,9 @@ def answers_given(path: Path | str, template: str) -> dict[str, str]:
     """
     text, where = toml_text(Path(path)), str(path)
     data, lines = toml_data(text, path), lines_of_keys(text)
-    known, with_car = (dict(_walk(tomllib.loads(answers_text(one)))) for one in (template, "car"))
-    known["wing", "section_known"] = "true"
-    for place, value in _walk(data):
+    known, with_car = (values_by_place(tomllib.loads(answers_text(one))) for one in (template, "car"))
+    known["wing", "section_known"] = True
+    for place, value in values_by_place(data).items():
         front = f"{line_in(where, place, lines)}: "
         if place not in known:
             hint = "it goes with --template car" if place in with_car else nearest(place, known)
@@ -178,14 +179,8 @@ def answers_given(path: Path | str, template: str) -> dict[str, str]:
     return found
 
 
-def _walk(data: Mapping[str, Any], front: tuple[str, ...] = ()) -> Iterator[tuple[tuple[str, ...], Any]]:
-    for key, value in data.items():
-        yield (*front, key), value
-        yield from _walk(value, (*front, key)) if isinstance(value, dict) else ()
-
-
 def _answers_of(data: Mapping[str, Any], template: str) -> dict[str, str]:
-    values = {".".join(place): value for place, value in _walk(data)}
+    values = {".".join(place): value for place, value in values_by_place(data).items()}
     asked = {q.key: values.get(q.key) for q in questions_of(template)}
     found = {key: str(value) for key, value in asked.items() if isinstance(value, (str, int, float))}
     if values.get("wing.section_known") is False:

@@ -1,6 +1,8 @@
 """Where in a TOML file a key stands: the standard reader gives values only, a message wants the line."""
 
 import re
+from collections.abc import Mapping
+from typing import Any
 
 Place = tuple[str | int, ...]
 _KEY = r"""(?:[A-Za-z0-9_-]+|"[^"]*"|'[^']*')"""
@@ -44,6 +46,21 @@ def not_answered(text: str) -> tuple[str, ...]:
     """
     lines, places = text.splitlines(), lines_of_keys(text).items()
     return tuple(".".join(map(str, place)) for place, row in places if lines[row - 1].endswith(NOT_ANSWERED))
+
+
+def values_by_place(data: Mapping[str, Any], front: tuple[str, ...] = ()) -> dict[tuple[str, ...], Any]:
+    """Every value of a study's data, tables themselves and those in them, by its place.
+
+    Examples
+    --------
+    >>> values_by_place({"wing": {"span": "1 m"}})
+    {('wing',): {'span': '1 m'}, ('wing', 'span'): '1 m'}
+    """
+    found: dict[tuple[str, ...], Any] = {}
+    for key, value in data.items():
+        found[*front, key] = value
+        found |= values_by_place(value, (*front, key)) if isinstance(value, dict) else {}
+    return found
 
 
 def line_of(place: Place, lines: dict[Place, int]) -> int | None:
