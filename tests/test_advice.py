@@ -159,7 +159,8 @@ def test_cautions_stand_beside_their_numbers():
     text = {beside: " ".join(c.text for c in cautions if c.beside == beside) for beside in ("angle", "force")}
     for word in ("Stall", "roof", "tufts"):
         assert word in text["angle"]
-    for word in ("estimates", "Proof-load", "tether", "lifts the front", "class rules", "kgf"):
+    words = ("estimates", "Proof-load", "`run` with [car]", "tether", "lifts the front", "class rules", "kgf")
+    for word in words:
         assert word in text["force"]
     assert not [c for c in cautions if c.beside == "height"]
     assert [c for c in advise(wing(height=0.1), None).cautions if c.beside == "height"]

@@ -12,14 +12,15 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from wingtool.report import answer_lines
-from wingtool.report.answer_text import at_speed
+from wingtool.report.answer_text import at_speed, gauge_words
 from wingtool.report.page.car_side import side_of
 from wingtool.report.page.pictures import stall_along_span
 from wingtool.report.page.svg import Frame, nice_ticks, points
 from wingtool.report.page.write import page_html
 from wingtool.report.text import degrees, figures, force, signed
 from wingtool.report.top_cautions import top_cautions
-from wingtool.study import bundled_study, read_study, run_study, section_unknown
+from wingtool.study import bundled_study, read_study, run_study, section_unknown, top_face
+from wingtool.study.cautions import Caution
 from wingtool.wing import Force
 
 PLAN_B = bundled_study("green_hatch_plan_b")
@@ -151,6 +152,9 @@ def test_cautions_stand_at_their_number_and_bands_tell_their_origin(result):
     assert len(set(shown)) == len(shown)
     assert result.wing.band_origin.split(";")[0].split("(")[0].strip() in text
     assert f"wingtool {result.version}, {result.date}" in text
+    assert (
+        "a level floor: gauge on the chord line of a template" in text
+    )  # a tab lies in the straightedge's way
 
 
 def test_the_page_says_why_the_range_ends_and_why_there_is_none(result):
@@ -160,10 +164,17 @@ def test_the_page_says_why_the_range_ends_and_why_there_is_none(result):
     text = page_html(replace(result, advice=no_stall))
     assert "no stall was found" in text
     assert ends in text
-    doubt = "no angle keeps it"
+    doubt, slip = "no angle keeps it", "Is the chord of the wing really 0.025 m? usual is 0.12 to 0.5 m."
     nan = dict.fromkeys(("start_deg", "high_deg", "stall_deg"), np.nan)
-    none = replace(result.advice, **nan, doubt=doubt)
-    text = page_html(replace(result, advice=none, doubts=(doubt, "another doubt")))
+    cautions = (*result.advice.cautions, Caution("force", slip))
+    none = replace(result.advice, **nan, doubt=doubt, cautions=cautions)
+    without = replace(result, advice=none, doubts=(doubt, "another doubt"))
+    screen = "\n".join(answer_lines(without))
+    assert f"ANGLE none can be advised. {slip}" in " ".join(screen.split())
+    assert screen.count("really") == 1
+    assert not re.search(r"^(BALANCE|LAP|STRAIGHT|GAUGE)", screen, re.M)
+    text = page_html(without)
+    assert table_of(text)["reliable"] == "no angle can be advised"
     assert text.count("No angle keeps it.") == 1
     assert "Another doubt." in text
 
@@ -177,6 +188,8 @@ def test_a_section_and_a_roof_that_nobody_knows_come_first_and_are_never_called_
     assert " ".join(" ".join(answer_lines(unsure)[1:3]).split()).startswith(f"NOT TRUSTWORTHY: {said}")
     text = page_html(unsure)
     assert text.index(said) < text.index("Provisional: start at ")
+    assert "run here" not in text
+    assert "run here" in page_html(result)
     stall = unsure.advice.stall_deg
     assert f"{degrees(stall - 4.0)} to {degrees(stall)}" in text  # the air comes down, never up
     table = table_of(text)
@@ -239,6 +252,17 @@ def test_the_page_answers_without_scripts():
     assert said["down"] == f"wing downforce {figures(float(wing.downforce.n[k, m]))} N"
     assert said["rear"].removeprefix("+") == f"{figures(float(loads.rear_air_n[k, m]))} N"
     assert f"±{degrees(result.advice.roof_band_deg)}" in text
+    advice, top_deg = result.advice, round(top_face(result.section).offset_deg, 1)
+    shown = ", ".join(f"{degrees(a - top_deg)} for {degrees(a)}" for a in (advice.start_deg, advice.high_deg))
+    assert gauge_words(result) == f"on top, 31 mm behind nose to tail edge: {shown}"
+    assert text.count(f"traightedge {gauge_words(result)}.") == 2
+    assert f"GAUGE    {gauge_words(result)}." in answer_lines(result)
+    lap = result.car.lap
+    first = lap.best[0]
+    own = np.interp(result.advice.start_deg, first.wing_angle_deg, first.lap_time_s - lap.wing_alone_s)
+    assert f"of that, splitter</th><td>{signed(float(own))} s" in text
+    assert "best angle as fitted, with this front end" in text
+    assert "cannot show how suddenly the downforce drops" in text
     change = signed(-result.car.lap.fitted.gain.value)
     assert f"Harrow Down {change} s (likely " in text[: text.index("<table")]
 

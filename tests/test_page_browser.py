@@ -158,7 +158,10 @@ def test_sliders_tell_the_tables_own_values(browser, pages, result):
         assert shown.endswith(f"({low} to {high} N)"), shown
         assert text_of(browser, "drag-out").startswith(f"{figures(wing.drag.n[k, m])} N, ")
         assert text_of(browser, "margin-out") == tenths(wing.stall_margin_deg[k, m]).replace("-", "−") + "°"
-        assert text_of(browser, "status-out") == wing.status[k, m].replace("converged", "yes")
+        told = wing.status[k, m].replace("converged", "yes")
+        if wing.wing_angle_deg[m] > result.advice.high_deg:
+            told = "; ".join(["beyond the end: keep off", told]).removesuffix("; yes")
+        assert text_of(browser, "status-out") == told
 
 
 def test_the_drawn_car_follows_the_sliders(browser, pages, result):
@@ -173,7 +176,8 @@ def test_the_drawn_car_follows_the_sliders(browser, pages, result):
     put(browser, "angle", car.set_angle_deg)
     put(browser, "speed", car.reference_speed_m_s * 3.6)
     shown = [float(text) / 100.0 for text in re.findall(r"[\d.]+", text_of(browser, "share-out"))]
-    assert shown[:3] == pytest.approx([car.share.value, car.share.low, car.share.high], abs=1e-3)
+    shares = [car.share.value, car.share.low, car.share.high, car.left[-1].front_share]
+    assert shown == pytest.approx(shares, abs=1e-3)
     q = 0.5 * car.density_kg_m3 * car.reference_speed_m_s**2
     assert text_of(browser, "say-body") == f"body lift {figures(-q * car.body.cla_m2)} N"
     assert text_of(browser, "say-parts") == f"splitter downforce {figures(q * car.splitter.middle.cla_m2)} N"

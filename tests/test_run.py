@@ -137,8 +137,11 @@ def test_the_answer_is_one_screen_and_holds_angle_force_and_danger(result):
     )
     in_its_blocks = ("balance", "estimate", "mounts", "road") if result.car else ()
     with_car = [CAUTIONS[name] for name in in_its_blocks]
+    full, first = full_lines(result), top_cautions(result)
+    assert full[: len(lines)] == lines
+    assert not set(lines) & set(full[len(lines) :])
     for caution in result.advice.cautions:
-        assert (f"  ! {caution.text}" in full_lines(result)) == (caution not in with_car)
+        assert (f"  ! {caution.text}" in full) == (caution not in with_car and caution.text not in first)
 
 
 def test_the_proof_load_on_the_screen_is_no_less_than_computed(result):

@@ -149,7 +149,9 @@ def part_losses(
         front, rear = map(float, axle_loads_n(car, total(body_areas(car), *rest.values()), q))
         share = front / (front + rear)
         shift = float(share - bare_share) * 100.0
-        words = "balance as the bare car"
+        words = f"balance within {OVERSTEER_POINTS:g} % of the bare car's"
+        if lost_part == "all parts":
+            words = "the reference"
         if abs(shift) > OVERSTEER_POINTS:
             load, steer = ("more", "over") if shift > 0.0 else ("less", "under")
             words = f"front {load} loaded than the bare car: towards {steer}steer when fast"

@@ -17,7 +17,7 @@ from wingtool.report.answer_text import (
     faster_words,
     fastest_words,
     forces_at,
-    gauge,
+    gauge_words,
     start_words,
     three_speeds,
 )
@@ -32,7 +32,7 @@ from wingtool.report.text import (
     own_speed,
     sentence,
 )
-from wingtool.report.top_cautions import top_cautions
+from wingtool.report.top_cautions import asked, top_cautions
 from wingtool.study import RAISE_BY_DEG
 
 if TYPE_CHECKING:
@@ -45,6 +45,16 @@ MOST_LINES = 23  # of 24; the last names the page
 
 def answer_lines(result: StudyResult) -> list[str]:
     """The first screen: angles, forces, balance, time, loads, rules, the cautions that matter most."""
+    lines, rules, cautions = _first_screen(result)
+    if len(lines) + len(rules) + sum(map(len, cautions)) <= MOST_LINES:
+        lines += rules
+    while len(cautions) > 1 and len(lines) + sum(map(len, cautions)) > MOST_LINES:
+        cautions.pop()
+    return lines + [row for rows in cautions for row in rows]
+
+
+def _first_screen(result: StudyResult) -> tuple[list[str], list[str], list[list[str]]]:
+    """Lines that always stand, with a broken rule; those on rules that are kept; those of each caution."""
     units, sure = result.study.units, f"({SURE})"
     lines = [f"{result.study.title[: COLUMNS - len(sure) - 2]:{COLUMNS - len(sure)}}{sure}"]
     lines += _labelled("NOT TRUSTWORTHY", sentence("; ".join(result.doubts))) if result.doubts else []
@@ -52,27 +62,28 @@ def answer_lines(result: StudyResult) -> list[str]:
     if result.advice.given:
         lines += _forces(result, units)
     if result.car:
-        lines += _car(result, result.car, units)
-    rules, failed = list[str](), list[str]()
+        lines += _balance_and_time(result, result.car) if result.advice.given else []
+        lines += _loads(result.car, units)
+    rules = list[str]()
     if result.rules:
         failed = [check.measure.replace("_", " ") for check in result.rules if check.verdict == "fail"]
         kept = f"within all {len(result.rules)} size limits that you entered"
         verdict = f"FAILED: {', '.join(failed)}" if failed else kept
-        rules = _labelled("RULES", f"{verdict}; no other rule is checked.")
+        told = _labelled("RULES", f"{verdict}; no other rule is checked.")
+        lines, rules = (lines + told, []) if failed else (lines, told)
+    above = [] if result.advice.given else asked(result)
     cautions = [
-        wrap(text, COLUMNS, initial_indent="! ", subsequent_indent="  ") for text in top_cautions(result)
+        wrap(text, COLUMNS, initial_indent="! ", subsequent_indent="  ")
+        for text in top_cautions(result)
+        if text not in above
     ]
-    if failed or len(lines) + len(rules) + sum(map(len, cautions)) <= MOST_LINES:
-        lines += rules
-    while len(cautions) > 1 and len(lines) + sum(map(len, cautions)) > MOST_LINES:
-        cautions.pop()
-    return lines + [row for rows in cautions for row in rows]
+    return lines, rules, cautions
 
 
 def _angles(result: StudyResult) -> list[str]:
     advice = result.advice
     if not advice.given:
-        return _labelled("ANGLE", "none can be advised")
+        return _labelled("ANGLE", " ".join(["none can be advised.", *asked(result)]))
     start, high = degrees(advice.start_deg), degrees(advice.high_deg)
     if start == high:
         first = f"{start} and no other: never beyond it."
@@ -85,10 +96,8 @@ def _angles(result: StudyResult) -> list[str]:
     lines = _labelled("ANGLE", first)
     lines += _labelled("", start_words(result))
     lines += _labelled("", f"End: {degree_sum(advice)}.")
-    angles = [advice.start_deg, advice.high_deg]
-    place, shown = gauge(result, angles)
-    at = (f"{one} for {degrees(angle)}" for one, angle in zip(shown, angles, strict=False))
-    return lines + (_labelled("", f"{sentence(place)[:-1]}: {', '.join(at)}.") if place else [])
+    laid = gauge_words(result)
+    return lines + (_labelled("GAUGE", f"{laid}.") if laid else [])
 
 
 def _forces(result: StudyResult, units: DisplayUnits) -> list[str]:
@@ -113,20 +122,24 @@ def _forces(result: StudyResult, units: DisplayUnits) -> list[str]:
     return table + _labelled("", drag_words(result))
 
 
-def _car(result: StudyResult, car: CarResult, units: DisplayUnits) -> list[str]:
+def _balance_and_time(result: StudyResult, car: CarResult) -> list[str]:
     shares = (car.share.value, car.share.low, car.share.high, car.left[-1].front_share)
     share, low, high, bare = (f"{100 * value:.1f}" for value in shares)
     in_front = f"Front share {share} % ({low} to {high}), bare car {bare}."
     lines = _labelled("BALANCE", f"{axle_words(result)} {in_front}")
-    lines += _labelled("LAP" if car.lap else "STRAIGHT", f"{faster_words(result)} {fastest_words(car)}")
-    if (one := car.mounts) is not None:
-        down, stand = (
-            f"{worst_load(n, units)} {units.force}"
-            for n in (one.proof_down_n / one.mounts.proof_factor, one.down_n)
-        )
-        at = f"{own_speed(one.speed_m_s, units)}, kerb, gust to any angle"
-        lines += _labelled("LOADS", f"{down} down ({at}), {stand} on one stand.")
-    return lines
+    time = f"{faster_words(result)} {fastest_words(car)}"
+    return lines + _labelled("LAP" if car.lap else "STRAIGHT", time)
+
+
+def _loads(car: CarResult, units: DisplayUnits) -> list[str]:
+    if (one := car.mounts) is None:
+        return []
+    down, stand = (
+        f"{worst_load(n, units)} {units.force}"
+        for n in (one.proof_down_n / one.mounts.proof_factor, one.down_n)
+    )
+    at = f"{own_speed(one.speed_m_s, units)}, kerb, gust to any angle"
+    return _labelled("LOADS", f"{down} down ({at}), {stand} on one stand.")
 
 
 def _labelled(label: str, text: str) -> list[str]:
@@ -136,17 +149,15 @@ def _labelled(label: str, text: str) -> list[str]:
 
 
 def full_lines(result: StudyResult) -> list[str]:
-    """Everything that the page says of angles, forces and car, with every caution where its number stands."""
-    units, told = result.study.units, caution_texts(result)
-    lines = [result.study.title, *(f"NOT TRUSTWORTHY: {sentence(doubt)}" for doubt in result.doubts), ""]
-    lines += [*_angles(result), *wrap(ANGLES_ARE, COLUMNS), *(f"  ! {text}" for text in told["angle"])]
+    """The first screen, then the page's blocks on forces and car, each caution where its number stands."""
+    first, rules, cautions = _first_screen(result)
+    told = caution_texts(result, top_cautions(result))
+    lines = [*first, *rules, *(row for rows in cautions for row in rows), ""]
+    lines += [*wrap(ANGLES_ARE, COLUMNS), *(f"  ! {text}" for text in told["angle"])]
     forces = force_block(result) if result.advice.given else {}
-    forces |= {"heading": "Forces", "lines": [drag_words(result)] if result.advice.given else []}
+    forces |= {"heading": "Forces", "lines": []}
     forces["cautions"] = [text for place in ("force", "drag", "height") for text in told[place]]
-    blocks = [forces, *(car_content(result.car, units) if result.car else [])]
-    if result.car and result.advice.given:
-        blocks[1]["lines"] = [axle_words(result), fastest_words(result.car)]
-    for block in blocks:
+    for block in [forces, *(car_content(result.car, result.study.units) if result.car else [])]:
         lines += ["", block["heading"], *table_lines(block)]
         lines += [f"  {line}" for line in block["lines"] if line]
         lines += [f"  ! {caution}" for caution in block["cautions"]]

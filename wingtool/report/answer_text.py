@@ -31,7 +31,7 @@ from wingtool.study import (
 
 if TYPE_CHECKING:
     from wingtool.car import Estimate
-    from wingtool.study import Advice, CarResult, StudyResult
+    from wingtool.study import Advice, CarResult, LapAnswer, StudyResult
     from wingtool.units import DisplayUnits
     from wingtool.wing import Force
 
@@ -137,8 +137,11 @@ def angle_table(result: StudyResult) -> list[Row]:
                 (added(whole.value, units), _of_axle(whole, wing, units, "wing")) for wing, whole in loads
             ]
             rows.append((f"{axle} axle", cells))
-    if result.car and result.car.lap:
+    if result.car and (lap := result.car.lap):
         rows.append(("lap", [_lap_cell(result.car, angle) for angle in angles]))
+        if lap.part_gains:
+            front = lap.part_gains[1].name.removesuffix(" alone")
+            rows.append((f"of that, {front}", [(_front_seconds(lap, angle), "") for angle in angles]))
     return rows
 
 
@@ -194,6 +197,13 @@ def _lap_cell(car: CarResult, angle_deg: float) -> tuple[str, str]:
     return f"{signed(time - float(lap.fitted.without.lap_time_s[0]))} s", below
 
 
+def _front_seconds(lap: LapAnswer, angle_deg: float) -> str:
+    """What the front parts change in the lap beside the wing at an angle, as fitted [s]."""
+    both = lap.best[0]
+    times = both.lap_time_s - lap.wing_alone_s
+    return f"{signed(float(np.interp(angle_deg, both.wing_angle_deg, times)))} s"
+
+
 def _half(car: CarResult) -> str:
     """Half the range of the lap's gain [s]; of parts at their best angles it is about as wide."""
     assert car.lap is not None
@@ -246,14 +256,22 @@ def degree_terms(advice: Advice) -> list[tuple[str, float]]:
 
 
 def gauge(result: StudyResult, angles_deg: list[float]) -> tuple[str, list[str]]:
-    """Where a straightedge lies on the top, and what the gauge on it shows; empty on a round top."""
+    """Where a straightedge lies on the top, and the angles that it shows; empty on a round top."""
     face, units, wing = top_face(result.section), result.study.units, result.study.wing
     if face is None or wing.tab_m:
         return "", []
     first, last = (own_length(share * wing.chord_m, units) for share in (face.first, face.last))
-    place = f"{first} to {last}" if face.last < WHOLE_TOP else f"front {first}"
+    rear = f"to {last} behind nose" if face.last < WHOLE_TOP else "behind nose to tail edge"
     shown = [degrees(angle - round(face.offset_deg, 1)) for angle in angles_deg]
-    return f"gauge on top, {place} behind nose", shown
+    return f"on top, {first} {rear}", shown
+
+
+def gauge_words(result: StudyResult) -> str:
+    """Where to lay the straightedge and what it shows at both ends of the advice; empty on a round top."""
+    angles = both_ends(result)
+    place, shown = gauge(result, angles)
+    at = (f"{one} for {degrees(angle)}" for one, angle in zip(shown, angles, strict=False))
+    return f"{place}: {', '.join(at)}" if place and result.advice.given else ""
 
 
 def degree_sum(advice: Advice) -> str:

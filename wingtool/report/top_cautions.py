@@ -19,12 +19,17 @@ MOST_CAUTIONS = 3
 def top_cautions(result: StudyResult) -> list[str]:
     """Three sentences: the proof load, which comes before driving; then what the numbers show."""
     cautions = result.advice.cautions
-    asked = [c.text for c in cautions if c.text.startswith("Is the ")]
-    asked += [f"{c.text.partition(':')[0]}." for c in cautions if c.text.startswith("Not answered, so")]
+    guessed = [f"{c.text.partition(':')[0]}." for c in cautions if c.text.startswith("Not answered, so")]
     may_matter = [CAUTIONS[name] for name in ("may_lift", "low_wing", "roof_unknown")]
     shown = [caution.text for caution in may_matter if caution in cautions]
-    by_number = [*asked, *shown, *_of_the_car(result), CAUTIONS["stall"].text, CAUTIONS["estimate"].text]
+    always = [CAUTIONS[name].text for name in ("stall", "estimate")]
+    by_number = [*asked(result), *guessed, *shown, *_of_the_car(result), *always]
     return [_proof(result), *by_number[: MOST_CAUTIONS - 1]]
+
+
+def asked(result: StudyResult) -> list[str]:
+    """Questions about sizes far outside what is usual."""
+    return [c.text for c in result.advice.cautions if c.text.startswith("Is the ")]
 
 
 def _of_the_car(result: StudyResult) -> list[str]:

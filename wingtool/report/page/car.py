@@ -132,14 +132,15 @@ def _lap(lap: Any) -> tuple[Rows, list[str]]:
         if abs(part.gain_s) >= LEAST_SHOWN_S and (part.gain_s > 0) == (most == "most gained"):
             rows.append((most, f"{seconds(abs(part.gain_s))} s", part.name))
     for best, reach in zip(lap.best, lap.best_range_deg, strict=True):
+        name = f"best angle {'as fitted, ' if best is lap.best[0] else ''}{best.name}"
         if not math.isfinite(best.best_deg):
-            rows.append((f"best angle {best.name}", "none", "no angle keeps the margin to the stall"))
+            rows.append((name, "none", "no angle keeps the margin to the stall"))
             continue
         flat = f"{degrees(best.flat_from_deg)} to {degrees(best.flat_to_deg)} are within {FLAT_S:g} s"
         edge = "limited by the margin or the range; " if best.at_edge else ""
         if reach.high > reach.low:
             edge += f"{degrees(reach.low)} to {degrees(reach.high)}{_doubt(reach)}; "
-        rows.append((f"best angle {best.name}", degrees(best.best_deg), edge + flat))
+        rows.append((name, degrees(best.best_deg), edge + flat))
     rows += _tab_laps(lap)
     line = (
         "as fitted, the weaker axle sets the corner's speed; retuned, springs and bars are set to each car's"
@@ -177,10 +178,10 @@ def _mounts(car: CarResult, units: DisplayUnits) -> tuple[tuple[str, ...], Rows,
     if car.mounts is None:
         return (), [], []
     one, fixing = car.mounts, car.mounts.mounts
-    at = f"{own_speed(one.speed_m_s, units)}, wing at {degrees(one.wing_angle_deg)}"
+    at = own_speed(one.speed_m_s, units)
     rows: Rows = [
         ("down on each foot", force(one.down_n, units, rounded_up)),
-        ("nose-up moment at each foot", moment(one.moment_nm, units)),
+        (f"nose-up moment at each foot, most at {degrees(one.wing_angle_deg)}", moment(one.moment_nm, units)),
         ("pull in each bolt", force(one.bolt_tension_n, units, rounded_up)),
         ("proof load, down on the wing", proof_force(one.proof_down_n, fixing.proof_factor, units)),
         ("proof load, pull aft", proof_force(one.proof_drag_n, fixing.proof_factor, units)),
@@ -192,7 +193,10 @@ def _mounts(car: CarResult, units: DisplayUnits) -> tuple[tuple[str, ...], Rows,
         more = (down, moment(there.moment_nm, units), bolt, "–", "–")
         rows = [(*row, text) for row, text in zip(rows, more, strict=True)]
         head = (*head, f"fastest on the circuit, {own_speed(there.speed_m_s, units)}")
-    lines = [f"{fixing_words(fixing, units)}; fewer bolts or closer rows pull harder"]
+    lines = [
+        "the moment, drag times stand height and the wing's own, pulls the bolts;"
+        f" {fixing_words(fixing, units)}: fewer bolts or closer rows pull harder",
+    ]
     if car.proof is not None:
         lines += [proof_words(one, units), bag_words(car.proof, units)]
     return head, rows, lines

@@ -109,6 +109,7 @@ def car_picture(result: StudyResult) -> tuple[str, dict[str, Any]]:
     if car:
         place |= {
             "body_m2": float(car.body.cla_m2),
+            "body_axles_m2": [float(car.body.cla_front_m2), float(car.body.cla_rear_m2)],
             "parts_m2": float(car.splitter.cla_m2[1] + car.air_dam.cla_m2[1]),
         }
     radius = WHEEL_M * side.scale

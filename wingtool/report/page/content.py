@@ -18,7 +18,7 @@ from wingtool.report.answer_text import (
     faster_words,
     fastest_words,
     forces_at,
-    gauge,
+    gauge_words,
     reference_speed_m_s,
     start_words,
     three_speeds,
@@ -65,18 +65,19 @@ def answer(result: StudyResult) -> dict[str, Any]:
         return none | {"faster": "", "head": (), "rows": []}
     provisional = "Provisional: s" if result.doubts else "S"
     best = fastest_words(result.car) if result.car else ""
+    at = own_speed(reference_speed_m_s(result), units)
     start = f"{provisional}tart at {degrees(advice.start_deg)}."
     return {
         "headline": f"{start} Never go beyond {degrees(advice.high_deg)}.",
         "faster": sentence(f"{faster_words(result)} {best}".strip()),
         "head": [f"{name} {degrees(angle)}" for name, angle in advised_angles(result)],
-        "caption": f"At {own_speed(reference_speed_m_s(result), units)}; below: the range ({SURE}).",
+        "caption": f"At {at}, car as fitted; below: the range ({SURE}).",
         "rows": angle_table(result),
         "reasons": [
             f"{start_words(result)} Then nose down by {degrees(RAISE_BY_DEG)} while the car is balanced.",
             f"End: {degree_sum(advice)}.",
             ANGLES_ARE,
-            *map(sentence, filter(None, gauge(result, [])[:1])),
+            *([f"Straightedge {laid}."] if (laid := gauge_words(result)) else []),
         ],
     }
 
@@ -122,6 +123,7 @@ def slider_table(result: StudyResult, wings: tuple[tuple[float, WingPolar], ...]
         "roof_band_deg": result.advice.roof_band_deg or 0.0,
         "roof_off_deg": off_for_roof_deg(result.advice.roof_band_deg),
         "reliable": _reliable(result),
+        "end_deg": result.advice.high_deg if result.advice.given else None,
         "weight_n": [car.car.static_front_n, car.car.static_rear_n] if car else None,
         "section": _section(result),
         "ruler_deg": list(ruler_ends(result)),
@@ -129,7 +131,9 @@ def slider_table(result: StudyResult, wings: tuple[tuple[float, WingPolar], ...]
 
 
 def _reliable(result: StudyResult) -> str:
-    """What the sliders say where the flow was computed soundly."""
+    """What the sliders say where the flow was computed soundly, up to the last advised angle."""
+    if not result.advice.given:
+        return "no angle can be advised"
     missing = [] if result.study.wing.section_known else ["section not known"]
     missing += ["roof not measured"] if result.advice.roof_band_deg is None else []
     return f"provisional, {', '.join(missing)}" if missing else "yes"

@@ -33,7 +33,7 @@ def angle_ruler(result: StudyResult) -> str:
     above = band if advice.roof_band_deg is not None else 0.0  # air that nobody measured comes down, not up
     stall = advice.stall_deg if np.isfinite(advice.stall_deg) else last
     zones = (  # what matters most gets its name first
-        (start, high, "go", "run here"),
+        (start, high, *(("margin", "provisional") if result.doubts else ("go", "run here"))),
         (stall, last, "stop", "stalls"),
         (high, stall, "margin", "keep off"),
         (first, start, "margin", "too little"),
@@ -124,7 +124,10 @@ def force_over_angle(result: StudyResult) -> svg.Figure:
             svg.curve(frame, angles, own.n, "one"),
         ]
         top += height + 42.0
-    text = "Beyond the stall the flow separates from the underside, and the downforce drops suddenly."
+    text = (
+        "Do not use the part marked stall: a smoothed estimate of steady flow, the higher of two; it cannot"
+        " show how suddenly the downforce drops when the flow separates."
+    )
     return svg.figure("forces_over_angle", parts, top - 6, "Downforce and drag over the wing angle", text)
 
 

@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 
 from wingtool.files import write_text
+from wingtool.report.answer_text import gauge_words
 from wingtool.report.page import content, pictures
 from wingtool.report.page.car import car_content
 from wingtool.report.page.car_pictures import car_figures
@@ -24,6 +25,7 @@ if TYPE_CHECKING:
 TEMPLATES = Path(__file__).parent.parent / "templates"
 PAGE_FILE = "page.html"
 TO_SCALE = "Drawn to scale from your numbers: a slipped decimal point shows here."
+NO_FLAT_TOP = "gauge on the chord line of a template cut to the outline"
 AXLE_NOTE = (
     "Under the wheels: load that all parts and the body's lift together add to each axle; minus, the axle is"
     " lighter than at rest."
@@ -69,6 +71,7 @@ def page_html(result: StudyResult) -> str:
         result=result,
         doubts=[sentence(doubt) for doubt in result.doubts if doubt != result.advice.doubt],
         answer=content.answer(result),
+        gauge=f"straightedge {laid}" if (laid := gauge_words(result)) else NO_FLAT_TOP,
         cautions=content.caution_texts(result, first) | {"first": first},
         forces=content.force_block(result),
         car=blocks,

@@ -100,9 +100,10 @@
     if (front === null) { get("share-out").textContent = "no number here"; bar("share", null); return; }
     var on = table.weight_n[0] + pressure * front, off = table.weight_n[1] + pressure * rear, share = on / (on + off);
     var least = share - pressure * read(set.share_down_1_pa, places), most_front = share + pressure * read(set.share_up_1_pa, places);
+    var bare_on = table.weight_n[0] + pressure * p.body_axles_m2[0], bare_off = table.weight_n[1] + pressure * p.body_axles_m2[1];
     bar("share", share, least, most_front);
-    get("share-out").textContent = (100 * share).toFixed(1) + " % (" + (100 * least).toFixed(1) + " to " + (100 * most_front).toFixed(1) + " %; at rest " +
-      (100 * table.weight_n[0] / (table.weight_n[0] + table.weight_n[1])).toFixed(1) + " %)";
+    get("share-out").textContent = (100 * share).toFixed(1) + " % (" + (100 * least).toFixed(1) + " to " + (100 * most_front).toFixed(1) + " %; bare car " +
+      (100 * bare_on / (bare_on + bare_off)).toFixed(1) + " %)";
   }
   function alpha(angle) {  // of the middle strip to the air that meets it; the wing's own angle where it is not known
     var a = cell(table.wing_angle_deg, angle), at = table.section.alpha_deg;
@@ -146,7 +147,10 @@
     get("margin-out").textContent = margin === null ? "not known" : tenths(margin - off) + "\u00b0" +
       (off ? " (" + tenths(off) + "\u00b0 taken off: roof not measured)" : "");
     bar("margin", margin === null ? null : margin - off, margin - off - half, margin + half);
-    get("status-out").textContent = words(set.status, places).replace(/^converged$/, table.reliable);
+    var told = words(set.status, places), beyond = table.end_deg !== null && angle > table.end_deg;
+    get("status-out").textContent = beyond
+      ? "beyond the end: keep off" + (told === "converged" ? "" : "; " + told)
+      : told.replace(/^converged$/, table.reliable);
     car(set, places, angle, pressure, down, drag);
     section(angle, margin !== null && margin <= 0);
     get("stalled").textContent = margin !== null && margin <= 0 ? "stalled: the flow separates" : "";

@@ -55,6 +55,8 @@ class LapAnswer:
         The same angles with the band that body lift and front parts put on them.
     part_gains : tuple of PartGain
         The wing alone, the front parts alone, both together, over the bare car; empty without front parts.
+    wing_alone_s : ndarray
+        Lap time as fitted with the wing alone, over its angles [s].
     best_tabs : tuple of BestAngle
         For each tab height, as fitted and retuned; empty if only one was computed.
     sustained_with, sustained_without : Sustained
@@ -73,6 +75,7 @@ class LapAnswer:
     best: tuple[track.BestAngle, ...]
     best_range_deg: tuple[Estimate, ...]
     part_gains: tuple[PartGain, ...]
+    wing_alone_s: np.ndarray
     sustained_with: track.Sustained
     sustained_without: track.Sustained
     holds_with: tuple[track.SustainedCorner, ...]
@@ -134,6 +137,7 @@ def lap_answer(fit: FittedCar, cases: SetUps) -> LapAnswer | None:
         best=best,
         best_range_deg=ranges,
         part_gains=_part_gains(fit, float(fitted.without.lap_time_s[0]), times),
+        wing_alone_s=wing_alone.lap_time_s,
         sustained_with=loads[0],
         sustained_without=loads[1],
         holds_with=holds[0],

@@ -73,15 +73,17 @@ def structure(
 def _worst_loads(wing: WingPolar, mounts: Mounts, top: float) -> MountLoads:
     """Mounts over all converged angles and speeds up to the top speed, each with its own pitching moment.
 
-    The coefficients of the nearest speed are taken to the top speed; the moment is raised as the downforce is
-    from its middle to the high end of its band.
+    The coefficients of the nearest speed are taken to the top speed; the moment is raised as the speed's
+    greatest downforce is from its middle to the high end of its band: near no downforce an angle's own ratio
+    has no bound, though the section's moment hardly changes there.
     """
     speed = np.minimum(wing.speed_m_s, top)
     speed[nearest_speed(wing, top)] = top
     grow = ((speed / wing.speed_m_s) ** 2)[:, None]
     force, drag = wing.downforce.high_n * grow, wing.drag.high_n * grow
     with np.errstate(divide="ignore", invalid="ignore"):
-        raised = np.where(wing.downforce.n > 0.0, wing.downforce.high_n / wing.downforce.n, 1.0)
+        high, middle = (np.fmax.reduce(n, axis=1) for n in (wing.downforce.high_n, wing.downforce.n))
+        raised = np.where(middle > 0.0, high / middle, 1.0)[:, None]
     moment = wing.pitching_moment_nm * grow * raised
     known = np.isfinite(force) & np.isfinite(drag) & np.isfinite(moment)
     angles, speeds = np.broadcast_arrays(wing.wing_angle_deg[None, :], speed[:, None])
