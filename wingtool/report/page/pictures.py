@@ -113,8 +113,11 @@ def force_over_angle(result: StudyResult) -> svg.Figure:
         frame = svg.Frame(ends, (1.05 * low, 1.08 * high), top=top, height=height)
         if np.isfinite(result.advice.stall_deg) and result.advice.stall_deg < angles[-1]:
             x, _ = frame.at(result.advice.stall_deg, 0.0)
-            parts.append(svg.box(x, top, frame.left + frame.width - x, height, "stop faint"))
-            parts.append(svg.word(x + 4, top + height - 8, "stall", "start") if name == "downforce" else "")
+            wide = frame.left + frame.width - x
+            parts.append(svg.box(x, top, wide, height, "stop faint"))
+            if name == "downforce":
+                shown = ["do not use", "stall:"] if wide > 10 * svg.LETTER else ["stall"]
+                parts += [svg.word(x + 4, top + height - 8 - 15 * k, t, "start") for k, t in enumerate(shown)]
         at = f" at {speed(wing.speed_m_s[k], units)}" if name == "downforce" else ""
         below = "wing angle [degrees]" if name == "drag" else ""
         ticks = svg.nice_ticks(*frame.y, about=5 if name == "downforce" else 3)
