@@ -70,7 +70,7 @@ def _ask(template: str, known: dict[str, str], folder: Path) -> dict[str, str]:
     given = dict(known)
     asked = [q for q in study.questions_of(template) if (template, q.kind) != ("surplus", "section")]
     typer.echo("Sizes with their unit, as your tape shows them: 140 cm, 1.4 m, 55 in.")
-    typer.echo("Enter takes what stands in square brackets, as do ? and dunno, for not known;")
+    typer.echo("Enter, or ? for not known, takes the value in square brackets;")
     typer.echo("the file marks it as not answered. Ctrl-C stops and writes nothing.")
     for number, question in enumerate(asked, 1):
         typer.echo("")

@@ -185,8 +185,8 @@ def _sentence(mistake: Any, model: Any, where: str, lines: dict[Place, int]) -> 
         return f"{front}: {name}: {mistake['ctx']['error']}"
     if mistake["type"] in ("model_type", "tuple_type"):
         return f"{front}: {name} has the wrong form; write {_form(place, mistake['type'])}"
-    message = mistake["msg"][0].lower() + mistake["msg"][1:]
-    return f"{front}: {name} = {shown(mistake['input'])}: {message}; correct it"
+    message = mistake["msg"].replace("Input should be", "must be")
+    return f"{front}: {name} = {shown(mistake['input'])}: {message[0].lower()}{message[1:]}; correct it"
 
 
 def line_in(where: str, place: Place, lines: dict[Place, int]) -> str:
