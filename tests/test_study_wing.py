@@ -5,8 +5,14 @@ import pytest
 
 from wingtool.errors import StudyError
 from wingtool.geometry import four_digit
-from wingtool.study import read_study
-from wingtool.study.wing.finite_wing import reynolds_rows, section_question, wing_geometry, wing_of_study
+from wingtool.study import compute_ahead, precompute, read_study
+from wingtool.study.wing.finite_wing import (
+    further_planes,
+    reynolds_rows,
+    section_question,
+    wing_geometry,
+    wing_of_study,
+)
 
 STUDY = """
 [wing]
@@ -93,3 +99,15 @@ def test_section_rows_reach_from_the_slowest_narrowest_chord_to_the_fastest_wide
     assert lowest / 2 < reynolds[0] <= 1.05 * lowest
     assert 2 * highest > reynolds[-1] >= highest / 1.05
     assert reynolds_rows(2.3e5, 1.1e6).tolist() == [125e3, 250e3, 500e3, 1e6, 2e6]
+
+
+def test_rows_of_a_further_plane_are_computed_ahead_too(tmp_path, monkeypatch):
+    """Half in another process, as those of the first plane: they cost as much."""
+    asked = []
+    monkeypatch.setattr(precompute, "missing_rows", lambda one, _: asked.append(one) or [])
+    both = study(tmp_path, more=PLANE)
+    compute_ahead(both)
+    assert [one.section.name for one in asked] == ["4412", "2412"]
+    assert asked[1].reynolds[0] < asked[0].reynolds[0]  # of its own chord
+    (plane,) = further_planes(both, lambda _: None)
+    np.testing.assert_array_equal(plane.polars.reynolds, asked[1].reynolds)

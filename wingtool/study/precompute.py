@@ -14,7 +14,13 @@ from wingtool.study.car.parts import car_on_road
 from wingtool.study.progress import no_progress
 from wingtool.study.schema.study import Study
 from wingtool.study.whole_study import over_all_angles
-from wingtool.study.wing.finite_wing import named_section, section_method, section_question, wing_geometry
+from wingtool.study.wing.finite_wing import (
+    named_section,
+    on_own_chords,
+    section_method,
+    section_question,
+    wing_geometry,
+)
 from wingtool.study.wing.tabs import tab_wings
 from wingtool.workers import beside, start
 
@@ -43,14 +49,14 @@ def compute_ahead(
     refuse_early(study)
     table, method = study.wing, section_method(study)
     names = dict.fromkeys([table.section, *(s.section for s in table.station if s.section)])
-    wanted = [section_question(study, named_section(study, name)) for name in names]
+    wanted = [] if table.element else [section_question(study, named_section(study, name)) for name in names]
+    wanted += [section_question(one, named_section(one, one.wing.section)) for one in on_own_chords(study)]
     missing = [
-        replace(one, reynolds=np.array([number]))
-        for one in ([] if table.element else wanted)
-        for number in missing_rows(one, method)
+        replace(one, reynolds=np.array([number])) for one in wanted for number in missing_rows(one, method)
     ]
     if missing:
-        progress(f"section data of {', '.join(names)}: {len(missing)} Reynolds numbers")
+        named = ", ".join(dict.fromkeys(one.section.name for one in missing))
+        progress(f"section data of {named}: {len(missing)} Reynolds numbers")
     half = -(-len(missing) // 2)  # not every second: rows of one section share their outer flows
     mine, theirs = missing[:half], missing[half:]
     with nullcontext(pool) if pool or not theirs else beside() as other:

@@ -88,12 +88,16 @@ def wing_geometry(study: Study) -> Wing:
     )
 
 
+def on_own_chords(study: Study) -> list[Study]:
+    """The study of each further plane as a plain wing of its section and chord."""
+    plain = {"tip_chord_m": None, "tab_m": None, "station": (), "element": ()}
+    return [with_wing(study, section=one.section, chord_m=one.chord_m, **plain) for one in study.wing.plane]
+
+
 def further_planes(study: Study, progress: Callable[[str], None]) -> list[Plane]:
     """Planes behind or above the first, without plates, on section data at their own chord."""
     planes = []
-    for table in study.wing.plane:
-        plain = {"tip_chord_m": None, "tab_m": None, "station": (), "element": ()}
-        on_its_chord = with_wing(study, section=table.section, chord_m=table.chord_m, **plain)
+    for table, on_its_chord in zip(study.wing.plane, on_own_chords(study), strict=True):
         progress(f"section {table.section}, further plane")
         wing = Wing(table.span_m or study.wing.span_m, table.chord_m)
         polars = section_polar(on_its_chord, table.section)
