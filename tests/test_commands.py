@@ -189,13 +189,23 @@ cda = "0.7 m^2"
 power = "120 hp"
 """
 
+PLAIN = """
+title = "plain"
+[wing]
+section = "4412"
+span = "1.4 m"
+chord = "25 cm"
+height = "1.3 m"
+method = "surrogate"
+[sweep]
+angles = "{angles}"
+speeds = [{speeds}]
+"""
+
 
 def test_the_wings_table_is_one_screen_and_all_of_it_with_full(run, tmp_path):
     path = tmp_path / "s.toml"
-    path.write_text(
-        'title = "plain"\n[wing]\nsection = "4412"\nspan = "1.4 m"\nchord = "25 cm"\nheight = "1.3 m"\n'
-        'method = "surrogate"\n[sweep]\nangles = "-4:16:1"\nspeeds = ["20 m/s", "30 m/s", "40 m/s"]\n'
-    )
+    path.write_text(PLAIN.format(angles="-4:16:1", speeds='"20 m/s", "30 m/s", "40 m/s"'))
     _, out, _ = run("wing", path)
     assert len(out.splitlines()) < 24
     assert "One of 3 speeds; --full prints all" in out
@@ -205,10 +215,7 @@ def test_the_wings_table_is_one_screen_and_all_of_it_with_full(run, tmp_path):
 
 def test_the_wings_table_has_the_cautions_of_stall_and_mounts(run, tmp_path):
     path = tmp_path / "s.toml"
-    path.write_text(
-        'title = "plain"\n[wing]\nsection = "4412"\nspan = "1.4 m"\nchord = "25 cm"\nheight = "1.3 m"\n'
-        'method = "surrogate"\n[sweep]\nangles = "2:4:1"\nspeeds = ["40 m/s"]\n'
-    )
+    path.write_text(PLAIN.format(angles="2:4:1", speeds='"40 m/s"'))
     code, out, _ = run("wing", path)
     assert code == 0
     assert "  ! Stall is sudden" in out
