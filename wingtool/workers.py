@@ -12,9 +12,8 @@ from multiprocessing import connection, get_context, parent_process
 from threading import Thread
 from typing import TypeVar
 
-from wingtool.constants import ONE_THREAD
+from wingtool.constants import OBJECTS_PER_COLLECTION, ONE_THREAD
 
-SELDOM = 200_000  # new objects between two looks for cycles: imports make many objects and no cycles
 Result = TypeVar("Result")
 
 
@@ -111,7 +110,7 @@ def _watch(stop: connection.Connection, *copied: connection.Connection) -> None:
     """Run in each worker at its start: leave Ctrl-C to the parent, and end when it does or says so."""
     for end in copied:
         end.close()
-    gc.set_threshold(SELDOM)
+    gc.set_threshold(OBJECTS_PER_COLLECTION)
     signal.signal(signal.SIGINT, signal.SIG_IGN)
     signal.signal(signal.SIGTERM, signal.SIG_DFL)
     parent = parent_process()

@@ -11,7 +11,7 @@ from typer.core import TyperCommand
 
 from wingtool.cli.screen import printable
 from wingtool.cli.streams import ready
-from wingtool.constants import ONE_THREAD
+from wingtool.constants import OBJECTS_PER_COLLECTION, ONE_THREAD
 from wingtool.errors import WingtoolError
 from wingtool.version import __version__
 
@@ -65,7 +65,7 @@ def _root(
 def run_app() -> None:
     """Run the command line; exit 0 done, 2 wrong input, 3 computed but not trustworthy, 130 stopped."""
     bytearray(1 << 24)  # freed at once: glibc then keeps freed blocks up to this size, 0.15 s of a cold study
-    gc.set_threshold(200_000)  # imports make many objects and no cycles; looking for them takes a tenth
+    gc.set_threshold(OBJECTS_PER_COLLECTION)
     for name in ONE_THREAD:  # sums of linear algebra must not depend on the number of cores
         os.environ.setdefault(name, "1")
     ready()
