@@ -2,7 +2,7 @@
 
 import numpy as np
 import pytest
-from hypothesis import given, settings
+from hypothesis import example, given, settings
 from hypothesis import strategies as st
 
 from wingtool.geometry import (
@@ -58,6 +58,7 @@ SHAPES = st.tuples(st.integers(0, 6), st.integers(2, 6), st.integers(6, 20), st.
     shift=st.floats(-300.0, 300.0),
     turn=st.sampled_from([0.0, 2.0, -3.5]),
 )
+@example(shape=(4, 4, 20, 25), scale=2.0, shift=0.0, turn=2.0)  # begins at 0.017 of its end
 def test_measures_do_not_depend_on_scale_place_order_or_angle_in_the_file(shape, scale, shift, turn):
     camber, where, thick, points = shape
     # EXACT: the same outline, found at the height of half its chord or turned, moved, scaled and reversed.
@@ -78,6 +79,16 @@ def test_measures_do_not_depend_on_scale_place_order_or_angle_in_the_file(shape,
 def _read(xy):
     lines = "\n".join(f"{x:.10g} {y:.10g}" for x, y in xy)
     return section_from_text(f"found in the shed\n{lines}\n", "t", "t.dat")
+
+
+@pytest.mark.parametrize("shift", [0.004, 0.017, 0.03])
+def test_a_file_in_millimetres_may_start_behind_zero(shift):
+    """EXACT: its place tells nothing of a lost nose; few points at the nose made one up."""
+    outline = four_digit("4420", 50).xy
+    found = _read(250.0 * (outline + [shift, 0.0]))
+    assert not any("nose" in repair for repair in found.repairs)
+    assert measure(found).camber == pytest.approx(measure(_read(outline)).camber, abs=3e-4)
+    assert measure(found).thickness == pytest.approx(0.2, abs=5e-4)
 
 
 def test_turned_over_twice_is_the_same_and_once_has_the_other_camber():

@@ -11,19 +11,15 @@ OFF_THE_LINE = 0.002  # of the chord: 0.1 deg, closer than a wing can be set
 
 
 def to_unit_chord(xy: np.ndarray, repairs: list[str]) -> np.ndarray:
-    """To unit chord by the extent in x; a file that runs from 0 to 1 stays, one from 0 to L keeps its zero.
+    """To unit chord by the extent in x; a file that runs from 0 to 1 is left as it stands.
 
     A nose that lacks its first points (up to 6 per cent of the chord) does not change the scale.
     """
     low, high = xy[:, 0].min(), xy[:, 0].max()
-    for unit, note in (
-        (1.0, ""),
-        (100.0, "per cent of the chord made fractions"),
-        (high, f"scaled to unit chord from x 0 to {high:.6g}"),
-    ):
-        from_nose = unit > 0.0 and -DROOP <= low / unit <= OPEN_NOSE
+    for unit, name in ((1.0, ""), (100.0, "per cent of the chord made fractions")):
+        from_nose = -DROOP <= low / unit <= OPEN_NOSE
         if from_nose and abs(high / unit - 1.0) <= AS_IT_STANDS:
-            repairs += [note] if note else []
+            repairs += [name] if name else []
             return xy / unit
     repairs.append(f"scaled to unit chord from x {low:.6g} to {high:.6g}")
     return (xy - [low, 0.0]) / (high - low)
