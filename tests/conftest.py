@@ -19,5 +19,7 @@ def pytest_sessionfinish(session):
 
 
 # An example's time depends on what else the machine does; what an example proves does not.
-settings.register_profile("wingtool", deadline=None)
+# The suite judges a change: the same examples before and after it. `--hypothesis-profile fresh` draws others.
+settings.register_profile("wingtool", deadline=None, derandomize=True)
+settings.register_profile("fresh", deadline=None)
 settings.load_profile("wingtool")

@@ -225,7 +225,10 @@ def test_a_faster_angle_without_margin_to_the_stall_is_not_the_best():
 @given(drag=st.floats(0.0, 0.2), area=st.floats(0.0, 0.8), power=st.floats(0.5, 1.5))
 @settings(max_examples=15, deadline=None)
 def test_drag_costs_and_shared_downforce_gains(drag, area, power):
-    """EXACT order: more drag is never faster; downforce that falls as the weight does is never slower."""
+    """EXACT order: more drag is never faster; downforce that falls as the weight does is never slower.
+
+    1e-7 s: the ellipse is vertical where a corner takes all grip; rounding there leaves 1e-8 of the grip.
+    """
     car = replace(GREEN_HATCH, rolling=0.0, power_w=power * 135e3)
     road = harrow_down(4.0)
     share = AxleAreas(car.front_share * area, (1 - car.front_share) * area, 0.0)
@@ -233,5 +236,5 @@ def test_drag_costs_and_shared_downforce_gains(drag, area, power):
         lap(car, one, road, RHO).lap_time_s[0]
         for one in (BODY, total(BODY, AxleAreas(0.0, 0.0, drag)), total(BODY, share))
     )
-    assert slow >= base - 1e-9
-    assert fast <= base + 1e-9
+    assert slow >= base - 1e-7
+    assert fast <= base + 1e-7
