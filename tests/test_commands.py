@@ -358,7 +358,9 @@ def test_ctrl_c_leaves_no_half_file(tmp_path):
     process = subprocess.Popen(
         words, stderr=subprocess.PIPE, stdout=subprocess.PIPE, text=True, env=environment, preexec_fn=heard
     )
-    time.sleep(4.0)  # well into the section data of an empty cache; a pipe is shown no progress
+    until = time.monotonic() + 60.0
+    while not list(tmp_path.glob("cache/**/*.*")) and time.monotonic() < until:  # in the middle of the work
+        time.sleep(0.02)
     process.send_signal(signal.SIGINT)
     _, err = process.communicate(timeout=60)
     assert process.returncode == 130

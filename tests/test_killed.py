@@ -63,7 +63,7 @@ def stopped(
 
 @pytest.mark.parametrize("name", ["SIGTERM", "SIGKILL", "SIGINT"])
 def test_the_copy_beside_a_study_ends_with_it(name, tmp_path):
-    left, _, ended = stopped(signal.Signals[name], tmp_path, 1.0, ("demo",), processes=2)
+    left, _, ended = stopped(signal.Signals[name], tmp_path, 0.3, ("demo",), processes=2)
     assert left == []
     assert ended < MOST_SECONDS
 
