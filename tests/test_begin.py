@@ -157,9 +157,10 @@ def test_whatever_lies_far_outside_the_usual_in_a_study_is_asked_about(tmp_path)
     text = (bundled_study().read_text().replace('overhang = "80 mm"', 'overhang = "80 cm"')
             .replace("grip = 1.05", "grip = 2.9") + "\n[correction]\ndownforce_factor = -1.0\n")  # fmt: skip
     path = tmp_path / "s.toml"
-    path.write_text(text)
+    path.write_text(text.replace('radius = "25 m"', 'radius = "6 m"'))
     asked = unusual_values(read_study(path))
-    parts = ("factor on the downforce really -1?", "grip really 2.9 g?", "splitter really 0.8 m?")
+    parts = ("factor on the downforce really -1?", "grip really 2.9 g?", "splitter really 0.8 m?",
+             "tightest corner really 6 m? usual is 8 to 500 m")  # fmt: skip
     assert all(part in sentence for part, sentence in zip(parts, asked, strict=True))
     assert unusual_values(read_study(bundled_study())) == []
 
@@ -222,12 +223,22 @@ def test_answers_that_do_not_go_together_leave_no_file(tmp_path):
     assert not path.exists()
 
 
-def test_an_answer_given_twice_is_kept(monkeypatch, tmp_path):
+def test_a_section_that_nothing_has_leaves_no_file(tmp_path):
+    path = tmp_path / "mine.toml"
+    with pytest.raises(WingtoolError, match="(?i)clark"):
+        write_study(study_text(ANSWERS | {"wing.section": "Clark"}, "wing"), path)
+    assert not path.exists()
+
+
+def test_an_answer_given_twice_is_kept_and_one_that_cannot_be_asked_again(monkeypatch, tmp_path, capsys):
     from wingtool.cli.commands import begin
 
-    given = iter(["", "", "54 cm", "54 cm", *[""] * 5])
+    given = iter(["", "Clark", "4412", "-55 in", "54 cm", "54 cm", *[""] * 5])
     monkeypatch.setattr(begin.typer, "prompt", lambda *_, **__: next(given))
     assert begin._ask("wing", {}, tmp_path)["wing.span"] == "54 cm"
+    asked_again = capsys.readouterr().out
+    assert "  -55 in must be above 0 and at most 100 m" in asked_again
+    assert "'Clark'" in asked_again
 
 
 def test_a_wing_of_unknown_section_is_not_asked_for_its_section(monkeypatch, tmp_path):

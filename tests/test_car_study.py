@@ -17,7 +17,7 @@ from wingtool.car import (
     total,
 )
 from wingtool.errors import StudyError
-from wingtool.study import axle_areas, axle_loads_at, car_result, checked_study
+from wingtool.study import axle_areas, axle_loads_at, car_result, checked_study, wing_loads_at
 from wingtool.study.car.balance import front_shift_points
 from wingtool.study.car.lap import circuit_of
 from wingtool.study.car.parts import wing_areas
@@ -668,6 +668,9 @@ def test_axle_loads_have_the_bands_of_all_doubts(result):
              for pair in ((on_rear[0], on_rear[2]), on_rear[3:]))  # fmt: skip
     least += [-q * min(*pair, 0.0) for pair in moves]
     assert rear.low == pytest.approx(rear.value - np.sqrt(np.sum(np.square(least))))
+    _, alone = wing_loads_at(result, wing, speed, 6.0)
+    assert alone.value == pytest.approx(q * on_rear[1].cla_rear_m2[k, m])
+    assert alone.low == pytest.approx(alone.value - np.sqrt(np.sum(np.square(least[2:]))))
 
 
 def test_what_the_straight_costs_has_its_band(result):

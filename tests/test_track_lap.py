@@ -200,7 +200,7 @@ def test_sustained_load_counts_every_second_once():
 def test_no_limit_on_oil_is_invented():
     assert "none is assumed" in oil_warning(None, 1.0, 5.0, 5.0)
     kept = oil_warning(1.1, 6.0, 5.0, 4.0)
-    assert kept.startswith("within your limit by this estimate: your longest time above 1.1 g is 5 s;")
+    assert kept.startswith("within your limit by this estimate: the longest time above 1.1 g is 5 s,")
     assert "over your limit" in oil_warning(1.0, 2.0, 5.0, 4.0)
 
 

@@ -17,6 +17,7 @@ from wingtool.report.answer_text import (
     faster_words,
     fastest_words,
     forces_at,
+    gauge_doubt,
     gauge_words,
     start_words,
     three_speeds,
@@ -125,8 +126,9 @@ def _forces(result: StudyResult, units: DisplayUnits) -> list[str]:
 def _balance_and_time(result: StudyResult, car: CarResult) -> list[str]:
     shares = (car.share.value, car.share.low, car.share.high, car.left[-1].front_share)
     share, low, high, bare = (f"{100 * value:.1f}" for value in shares)
-    in_front = f"Front share {share} % ({low} to {high}), bare car {bare}."
-    lines = _labelled("BALANCE", f"{axle_words(result)} {in_front}")
+    at = f"{own_speed(car.reference_speed_m_s, result.study.units)}, {degrees(result.advice.start_deg)}"
+    in_front = f"At {at}: front axle {share} % ({low} to {high}; bare car {bare})."
+    lines = _labelled("BALANCE", f"{in_front} {axle_words(result)}")
     time = f"{faster_words(result)} {fastest_words(car)}"
     return lines + _labelled("LAP" if car.lap else "STRAIGHT", time)
 
@@ -139,7 +141,7 @@ def _loads(car: CarResult, units: DisplayUnits) -> list[str]:
         for n in (one.proof_down_n / one.mounts.proof_factor, one.down_n)
     )
     at = f"{own_speed(one.speed_m_s, units)}, kerb, gust to any angle"
-    return _labelled("LOADS", f"{down} down ({at}), {stand} on one stand.")
+    return _labelled("LOADS", f"up to {down} down ({at}), {stand} a stand.")
 
 
 def _labelled(label: str, text: str) -> list[str]:
@@ -153,7 +155,8 @@ def full_lines(result: StudyResult) -> list[str]:
     first, rules, cautions = _first_screen(result)
     told = caution_texts(result, top_cautions(result))
     lines = [*first, *rules, *(row for rows in cautions for row in rows), ""]
-    lines += [*wrap(ANGLES_ARE, COLUMNS), *(f"  ! {text}" for text in told["angle"])]
+    lines += wrap(f"{ANGLES_ARE} {gauge_doubt(result)}", COLUMNS)
+    lines += [f"  ! {text}" for text in told["angle"]]
     forces = force_block(result) if result.advice.given else {}
     forces |= {"heading": "Forces", "lines": []}
     forces["cautions"] = [text for place in ("force", "drag", "height") for text in told[place]]

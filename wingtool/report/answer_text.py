@@ -27,7 +27,9 @@ from wingtool.study import (
     axle_loads_at,
     drag_measured_on_car,
     top_face,
+    wing_loads_at,
 )
+from wingtool.units import METRE_PER_INCH
 
 if TYPE_CHECKING:
     from wingtool.car import Estimate
@@ -131,12 +133,7 @@ def angle_table(result: StudyResult) -> list[Row]:
     if place:
         rows.insert(0, ("gauge", [(text, "") for text in shown]))
     if result.car:
-        for axle in ("rear", "front"):
-            loads = (axle_load(result, axle, angle) for angle in angles)
-            cells = [
-                (added(whole.value, units), _of_axle(whole, wing, units, "wing")) for wing, whole in loads
-            ]
-            rows.append((f"{axle} axle", cells))
+        rows += _axle_rows(result, angles)
     if result.car and (lap := result.car.lap):
         rows.append(("lap", [_lap_cell(result.car, angle) for angle in angles]))
         if lap.part_gains:
@@ -145,27 +142,29 @@ def angle_table(result: StudyResult) -> list[Row]:
     return rows
 
 
+def _axle_rows(result: StudyResult, angles: list[float]) -> list[Row]:
+    units, at_angles = result.study.units, [axle_loads(result, angle) for angle in angles]
+    per_unit, rows = 1.0 / force_scale(units), list[Row]()
+    for axle in ("rear", "front"):
+        for which, name in enumerate(("wing alone", "all and body")):
+            loads = [found[axle][which] for found in at_angles]
+            cells = [(added(one.value, units), change_band(one.times(per_unit), figures)) for one in loads]
+            rows.append((f"{axle} axle, {name}", cells))
+    return rows
+
+
 def added(newton: float, units: DisplayUnits) -> str:
     """A change of load with its sign, in the study's own unit."""
     return f"{signed(newton / force_scale(units), figures)} {units.force}"
 
 
-def axle_load(result: StudyResult, axle: str, angle_deg: float) -> tuple[float, Estimate]:
-    """What the wing alone, and all parts with the body's lift, add to an axle at the reference speed [N]."""
-    car, speed = result.car, reference_speed_m_s(result)
-    assert car is not None
+def axle_loads(result: StudyResult, angle_deg: float) -> dict[str, tuple[Estimate, Estimate]]:
+    """By axle what the wing alone, and all parts with the body's lift, add at the reference speed [N]."""
+    assert result.car is not None
     measured = drag_measured_on_car(result.study.correction)
-    both = axle_loads_at(car, result.wing, speed, angle_deg, measured)
-    whole = both[axle == "rear"]
-    others = (car.body, car.splitter.middle, car.air_dam.middle)
-    area = sum(float(getattr(part, f"cla_{axle}_m2")) for part in others)
-    return whole.value - 0.5 * car.density_kg_m3 * speed**2 * area, whole
-
-
-def _of_axle(whole: Estimate, wing_n: float, units: DisplayUnits, name: str) -> str:
-    """The band of an axle's load, if it has one, and the wing's part, in the study's own unit."""
-    band = change_band(whole.times(1.0 / force_scale(units)), figures)
-    return f"{band}{band and '; '}{name} {signed(wing_n / force_scale(units), figures)}"
+    at = (result.car, result.wing, reference_speed_m_s(result), angle_deg, measured)
+    front, rear = zip(wing_loads_at(*at), axle_loads_at(*at), strict=True)
+    return {"rear": rear, "front": front}
 
 
 def _told(band: str, word: str = "") -> str:
@@ -174,15 +173,14 @@ def _told(band: str, word: str = "") -> str:
 
 
 def axle_words(result: StudyResult) -> str:
-    """What each axle gains or loses against the car at rest, at the start angle, and the wing's part."""
-    units, start = result.study.units, result.advice.start_deg
-    told = []
-    for axle in ("rear", "front"):
-        wing, whole = axle_load(result, axle, start)
-        change = f"{own_force(abs(whole.value), units)} {'heavier' if whole.value > 0.0 else 'lighter'}"
-        told.append(f"{axle} axle {change} ({_of_axle(whole, wing, units, 'wing alone')})")
-    at = f"{own_speed(reference_speed_m_s(result), units)} and {degrees(start)}"
-    return f"At {at}, against the car at rest: {', '.join(told)}."
+    """What the wing alone, and all parts with the body's lift, add to each axle at the start angle."""
+    per_unit = 1.0 / force_scale(result.study.units)
+    alone, whole = list[str](), list[str]()
+    for axle, both in axle_loads(result, result.advice.start_deg).items():
+        for told, load in zip((alone, whole), (one.times(per_unit) for one in both), strict=True):
+            told.append(f"{axle} {signed(load.value, figures)}{_told(change_band(load, figures))}")
+    unit = result.study.units.force
+    return f"Wing alone, {unit}: {', '.join(alone)}; all parts and the body's lift: {', '.join(whole)}."
 
 
 def _lap_cell(car: CarResult, angle_deg: float) -> tuple[str, str]:
@@ -272,6 +270,16 @@ def gauge_words(result: StudyResult) -> str:
     place, shown = gauge(result, angles)
     at = (f"{one} for {degrees(angle)}" for one, angle in zip(shown, angles, strict=False))
     return f"{place}: {', '.join(at)}" if place and result.advice.given else ""
+
+
+def gauge_doubt(result: StudyResult) -> str:
+    """By how much the gauge differs where the wing is not as drawn; empty on a round top."""
+    face, wing = top_face(result.section), result.study.wing
+    if face is None or not gauge_words(result):
+        return ""
+    off_m, off = (METRE_PER_INCH / 16.0, "1/16 in") if result.study.units.length == "in" else (1e-3, "1 mm")
+    turned = math.degrees(off_m / (wing.chord_m * (face.last - face.first)))
+    return f"The gauge reading is for the outline as drawn; {off} off it there is {turned:.1f}°."
 
 
 def degree_sum(advice: Advice) -> str:

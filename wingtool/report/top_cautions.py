@@ -70,7 +70,7 @@ def _oil(lap: LapAnswer, limit: Any) -> str:
     ends = both_ends_of(with_parts, figures)
     return (
         f"Oil: {figures(with_parts.value)} s above {limit.trusted_g:.3g} g ({ends}{ends and '; '}bare car"
-        f" {figures(without.value)}); you trust {limit.trusted_s:.2g} s. Log pressure."
+        f" {figures(without.value)}), limit {limit.trusted_s:.2g} s. Log pressure."
     )
 
 

@@ -28,6 +28,7 @@ if TYPE_CHECKING:
         answers_given,
         answers_in,
         changed_text,
+        check_answers,
         study_text,
         usual_taken,
         write_study,
@@ -51,7 +52,7 @@ if TYPE_CHECKING:
     )
     from wingtool.study.lessons.lesson import Lesson
     from wingtool.study.lessons.topics import LESSONS, run_lessons
-    from wingtool.study.page_loads import axle_areas, axle_loads_at
+    from wingtool.study.page_loads import axle_areas, axle_loads_at, wing_loads_at
     from wingtool.study.precompute import compute_ahead
     from wingtool.study.result import StudyResult
     from wingtool.study.schema.body_shapes import body_outline_m

@@ -2,7 +2,7 @@
 
 import numpy as np
 
-from wingtool.car import AxleAreas, Estimate
+from wingtool.car import AxleAreas, Estimate, in_quadrature
 from wingtool.study.car.doubts import SetUps, body_doubts, front_doubts, set_ups, wing_doubts
 from wingtool.study.car.parts import wing_areas
 from wingtool.study.car.result import CarResult
@@ -13,13 +13,33 @@ def axle_loads_at(
     car: CarResult, wing: WingPolar, speed_m_s: float, angle_deg: float, drag_on_car: bool = False
 ) -> tuple[Estimate, Estimate]:
     """What all parts and the body's lift add to the front and the rear axle at one speed and angle [N]."""
-    cases, m = _cases(car, wing, drag_on_car), int(np.argmin(np.abs(wing.wing_angle_deg - angle_deg)))
-    q = 0.5 * car.density_kg_m3 * speed_m_s**2
+    cases = _cases(car, wing, drag_on_car)
+    whole, at = cases.whole, (car, wing, speed_m_s, angle_deg)
+    front, rear = (cases.estimate(_newton(areas, *at)) for areas in (whole.cla_front_m2, whole.cla_rear_m2))
+    return front, rear
+
+
+def wing_loads_at(
+    car: CarResult, wing: WingPolar, speed_m_s: float, angle_deg: float, drag_on_car: bool = False
+) -> tuple[Estimate, Estimate]:
+    """What the wing alone, with its installation's drag, adds to each axle; as `axle_loads_at`."""
+    five = wing_areas(wing, car.car.wheelbase_m, car.wing.x_m, drag_on_car)
+    ends = (
+        _newton([getattr(one, name) for one in five], car, wing, speed_m_s, angle_deg)
+        for name in ("cla_front_m2", "cla_rear_m2")
+    )
     front, rear = (
-        cases.estimate([q * float(np.interp(speed_m_s, wing.speed_m_s, area[:, m])) for area in areas])
-        for areas in (cases.whole.cla_front_m2, cases.whole.cla_rear_m2)
+        in_quadrature(middle, {"wing": [(low, high)], "drag of the installed wing": [(least, most)]})
+        for low, middle, high, least, most in ends
     )
     return front, rear
+
+
+def _newton(areas, car: CarResult, wing: WingPolar, speed_m_s: float, angle_deg: float) -> list[float]:
+    """Forces [N] of axle areas over speeds and angles, each (k, m) [m^2], at one of each."""
+    q = 0.5 * car.density_kg_m3 * speed_m_s**2
+    m = int(np.argmin(np.abs(wing.wing_angle_deg - angle_deg)))
+    return [q * float(np.interp(speed_m_s, wing.speed_m_s, area[:, m])) for area in areas]
 
 
 def axle_areas(

@@ -17,10 +17,10 @@ USUAL: dict[str, tuple[str, str, float, float]] = {
 }
 # The most of the weight in front that rear-driven cars have; common practice, no source.
 REAR_DRIVEN_SHARE = 0.59
-METRIC_SHOWN = {"W": ("kW", 1000.0), "m/s": ("km/h", M_S_PER_KM_H)}
+METRIC_SHOWN = {"W": ("kW", 1000.0), "m/s": ("km/h", M_S_PER_KM_H), "m of road": ("m", 1.0)}
 US_SHOWN = {
     "m": ("in", METRE_PER_INCH), "m^2": ("ft^2", METRE_PER_FOOT**2), "kg": ("lb", KG_PER_LB),
-    "W": ("hp", WATT_PER_HP), "m/s": ("mph", M_S_PER_MPH),
+    "W": ("hp", WATT_PER_HP), "m/s": ("mph", M_S_PER_MPH), "m of road": ("ft", METRE_PER_FOOT),
 }  # fmt: skip
 
 
@@ -57,4 +57,6 @@ def unusual_values(study: Study) -> list[str]:
     """Questions about everything in a study that lies far outside what is usual."""
     values, us = values_by_place(study.model_dump(by_alias=True)), study.units.length == "in"
     found = {key: values.get(tuple(key.split("."))) for key in USUAL}
+    corners = study.circuit.segment if study.circuit else ()
+    found["circuit.segment.radius"] = min((c.radius_m for c in corners if c.radius_m), default=None)
     return [text for key, value in found.items() if value is not None and (text := unusual(key, value, us))]

@@ -101,7 +101,7 @@ def oil_warning(trusted_g: float | None, trusted_s: float, longest_s: float, bef
     if trusted_g is None:
         return "no limit is set in [oil]; none is assumed"
     spell = (
-        f"your longest time above {trusted_g:.3g} g is {longest_s:.2g} s; you trust {trusted_s:.2g} s "
+        f"the longest time above {trusted_g:.3g} g is {longest_s:.2g} s, your limit {trusted_s:.2g} s "
         f"({before_s:.2g} s without the parts)"
     )
     if longest_s <= trusted_s:

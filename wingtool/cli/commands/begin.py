@@ -82,6 +82,7 @@ def _ask(template: str, known: dict[str, str], folder: Path) -> dict[str, str]:
             usual = held or study.default_of(question, known)
             answer = str(typer.prompt(f"   [{usual}]", default="", show_default=False)) or held
             try:
+                study.check_answers({question.key: answer}, template)
                 known[question.key] = study.checked_answer(question, answer, folder, known, answer == doubted)
                 given[question.key] = answer
                 break

@@ -186,7 +186,7 @@ def _mounts(car: CarResult, units: DisplayUnits) -> tuple[tuple[str, ...], Rows,
         ("proof load, down on the wing", proof_force(one.proof_down_n, fixing.proof_factor, units)),
         ("proof load, pull aft", proof_force(one.proof_drag_n, fixing.proof_factor, units)),
     ]
-    head: tuple[str, ...] = ("worst case, gust and kerb in it", at)
+    head: tuple[str, ...] = ("high end, gust and kerb in it", at)
     if (there := car.mounts_on_circuit) is not None:
         loads = (there.down_n, there.bolt_tension_n)
         down, bolt = (force(newton, units, rounded_up) for newton in loads)

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
-from wingtool.report.answer_text import added, axle_load, forces_at, reference_speed_m_s
+from wingtool.report.answer_text import added, axle_loads, forces_at, reference_speed_m_s
 from wingtool.report.page.svg import WIDTH, box, circle, picture, segment, shape, word
 from wingtool.report.text import degrees, own_force, own_length, own_speed, tenths
 from wingtool.study import body_outline_m
@@ -140,8 +140,8 @@ def _texts(result: StudyResult, angle_deg: float, place: dict[str, Any]) -> list
         q = 0.5 * car.density_kg_m3 * speed**2
         lines["body"] = _pressed("body", q * place["body_m2"], units)
         lines["parts"] = _pressed(place["parts"], q * place["parts_m2"], units) if place["parts"] else ""
-        for axle in ("front", "rear"):
-            lines[axle] = added(axle_load(result, axle, angle_deg)[1].value, units)
+        loads = axle_loads(result, angle_deg)
+        lines |= {axle: added(load.value, units) for axle, (_, load) in loads.items()}
     at = {name: (left, 14.0 + 16.0 * row, "start") for row, (name, left) in enumerate(SAYS)}
     low = place["ground"] + 20.0
     at |= {"front": (place["front"] + 10, low, "start"), "rear": (place["rear"] - 10, low, "end")}

@@ -18,6 +18,7 @@ from wingtool.report.answer_text import (
     faster_words,
     fastest_words,
     forces_at,
+    gauge_doubt,
     gauge_words,
     reference_speed_m_s,
     start_words,
@@ -77,7 +78,7 @@ def answer(result: StudyResult) -> dict[str, Any]:
             f"{start_words(result)} Then nose down by {degrees(RAISE_BY_DEG)} while the car is balanced.",
             f"End: {degree_sum(advice)}.",
             ANGLES_ARE,
-            *([f"Straightedge {laid}."] if (laid := gauge_words(result)) else []),
+            *([f"Straightedge {laid}. {gauge_doubt(result)}"] if (laid := gauge_words(result)) else []),
         ],
     }
 

@@ -24,6 +24,7 @@ from wingtool.study.schema.car import SEA_LEVEL_KG_M3
 from wingtool.study.schema.key_lines import NOT_ANSWERED, lines_of_keys, not_answered, values_by_place
 from wingtool.study.schema.read import checked_study, line_in, nearest, study_from_text
 from wingtool.study.schema.toml_text import toml_data, toml_text
+from wingtool.study.section.sweep import section_of
 
 HEAD = "# Written by `wingtool begin`; run it again on this file to change an answer, or edit it here.\n"
 FREE_AIR = """
@@ -172,11 +173,25 @@ def answers_given(path: Path | str, template: str) -> dict[str, str]:
             raise StudyError(f"{front}{'.'.join(place)} has the wrong form; see `wingtool begin --questions`")
     found = _answers_of(data, template)
     try:
-        checked_study(tomllib.loads(study_text(found, template)), where="")
+        check_answers(found, template)
     except WingtoolError as error:
-        said = str(error).removeprefix(": ")
-        raise StudyError(f"{line_in(where, tuple(said.split(':')[0].split('.')), lines)}: {said}") from None
+        place = tuple(str(error).split(":")[0].split("."))
+        raise StudyError(f"{line_in(where, place, lines)}: {error}") from None
     return found
+
+
+def check_answers(answers: Mapping[str, str], template: str) -> None:
+    """Hold answers to the bounds of the study file, the usual values standing for the rest.
+
+    Raises
+    ------
+    StudyError
+        The first that cannot be, its key in front.
+    """
+    try:
+        checked_study(tomllib.loads(study_text(answers, template)), where="")
+    except StudyError as error:
+        raise StudyError(str(error).removeprefix(": ")) from None
 
 
 def _answers_of(data: Mapping[str, Any], template: str) -> dict[str, str]:
@@ -191,14 +206,15 @@ def _answers_of(data: Mapping[str, Any], template: str) -> dict[str, str]:
 
 
 def write_study(text: str, path: Path | str) -> Path:
-    """Write the study file whole, once it reads and makes a car that can be; returns its path.
+    """Write the study file whole, once it reads, its section is found and its car can be; returns its path.
 
     Raises
     ------
-    StudyError
-        The answers do not go together; nothing is written.
+    StudyError, CoordinateFileError
+        The answers do not go together, or nothing has the section's name; nothing is written.
     """
     study = study_from_text(text, Path(path))
+    section_of(study.wing.section, Path(path).parent)
     if study.car:
         study.car.value(SEA_LEVEL_KG_M3)
     return write_text(Path(path), text)
