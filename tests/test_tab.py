@@ -83,12 +83,37 @@ def published(section):
     return [row for row in rows if row[0] == section]
 
 
+@pytest.mark.slow
+@pytest.mark.parametrize(
+    "row", [*published("MA409"), *published("S1223")[1:]], ids=lambda row: "-".join(row[:3])
+)
+def test_gain_at_greatest_lift_of_measured_curves(row):
+    """PUBLISHED: low-speed tests with and without a tab (sources in gurney.csv); within 0.05."""
+    section, reynolds, per_cent, _, gain, tolerance = row[:6]
+    section = find_section({"MA409": "ma409sm"}.get(section, section))
+    plain = polar(section, float(reynolds), np.arange(-8.0, 25.0), surface="smooth")
+    found = with_tab(plain, float(per_cent) / 100).stall()[1] - plain.stall()[1]
+    assert found.item() == pytest.approx(float(gain.split()[0]), abs=float(tolerance))
+
+
 def test_s1223_clmax_with_one_per_cent():
     """PUBLISHED: Selig & Guglielmo, J. Aircraft 34(1), 1997, abstract: 2.2 to 2.3 with 1 %, Re 2e5."""
-    (row,) = published("S1223")
+    row = published("S1223")[0]
     plain = polar(find_section("s1223"), 2e5, np.arange(-4.0, 22.0), method="surrogate", surface="smooth")
     gain = with_tab(plain, float(row[2]) / 100).stall()[1] - plain.stall()[1]
     assert gain == pytest.approx(0.1, abs=float(row[5]))
+
+
+def test_lift_far_behind_stall_and_the_place_of_the_angles_leave_the_gain_alone():
+    """EXACT: stall at equal nose suction: half of slope times shift, here 0.1 a degree up to 8 degrees."""
+    section = four_digit("2412")
+    for first, end in ((-4.0, 13.0), (-4.0, 30.0), (-4.3, 30.0)):
+        alpha = np.arange(first, end)
+        cl = np.interp(alpha, [-4.0, 8.0, 12.0, 30.0], [-0.2, 1.0, 0.7, 1.5])
+        plain = polar_from_arrays(alpha, cl, 0.01 + 0 * alpha, reynolds=2e5, section=section)
+        gain = with_tab(plain, 0.005).stall()[1] - plain.stall()[1]
+        shift = tab_effect(section, 0.005, 2e5, [7.0]).shift_deg.item()
+        assert gain.item() == pytest.approx(0.5 * 0.1 * shift, abs=0.002)
 
 
 def test_4412_clmax_lies_in_the_band():

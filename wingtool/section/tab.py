@@ -40,6 +40,7 @@ PANELS = 200
 BASE_SUCTION = (1 + EDGE / 2) ** 2 - 1
 NOSE_SHARE = 0.5  # nose suction of circulation over that of incidence with the same lift
 LIFT_BAND = (0.5, 1.5)  # what the two published gains in tests/test_tab.py ask for
+STALL_KNOWN_DEG = 0.5  # half the step between the angles of section data
 BAND_ORIGIN = "tab: half of its lift, by two published gains; stall from equal lift to equal angle"
 NOTE = "tab by free-streamline theory, without a fit; see the band near stall"
 
@@ -162,7 +163,7 @@ def with_tab(polar: SectionPolar, tab_chord: float, alpha_deg: ArrayLike | None 
     effect = tab_effect(polar.section, tab_chord, polar.reynolds, alpha, polar.height_chord)
     cl, cd, cm, tab_circulation = _moved(polar, alpha, effect, NOSE_SHARE, 1.0)
     rows, unknown = polar.reynolds[:, None], ~np.isfinite(cl)
-    moved = np.broadcast_to(alpha + NOSE_SHARE * effect.shift_deg, cl.shape)
+    moved = _moved_deg(polar, alpha, NOSE_SHARE * effect.shift_deg)
     plain = polar.at(moved, rows)
     aft = polar.separation_upper
     separation = None if aft is None else bilinear(polar.alpha_deg, polar.reynolds, aft, moved, rows)
@@ -209,10 +210,21 @@ def _carry_over(status: np.ndarray, polar: SectionPolar, moved_deg: np.ndarray, 
     status[(left_status == TWO_SOLUTIONS) | (right_status == TWO_SOLUTIONS)] = TWO_SOLUTIONS
 
 
+def _moved_deg(polar, alpha, shift_deg) -> np.ndarray:
+    """Angles of the plain curve that the points are taken from, shape ``(k, m)``.
+
+    The stall of section data is known to half a step of their angles, and falls between two points when the
+    curve is moved: what comes as near as that to it is taken from it, or the greatest lift would be lost.
+    """
+    moved = alpha + shift_deg
+    stall, _, seen = (column[:, None] for column in polar.stall())
+    return np.where(seen & (np.abs(moved - stall) <= STALL_KNOWN_DEG + 1e-9), stall, moved)
+
+
 def _moved(polar, alpha, effect, share, factor) -> tuple[np.ndarray, ...]:
     """cl, cd, cm, circulation: the plain curve moved by `share` of the shift, raised by the rest of it."""
     shift = factor * effect.shift_deg
-    plain = polar.at(alpha + share * shift, polar.reynolds[:, None])
+    plain = polar.at(_moved_deg(polar, alpha, share * shift), polar.reynolds[:, None])
     slope = _slope(polar)[:, None]
     raised = slope * (1 - share) * shift
     added = slope * shift
@@ -225,12 +237,15 @@ def _moved(polar, alpha, effect, share, factor) -> tuple[np.ndarray, ...]:
 
 
 def _slope(polar: SectionPolar) -> np.ndarray:
-    """Attached lift slope [1/deg] of each row: the median between lowest and highest lift."""
+    """Attached lift slope [1/deg] of each row: the median between lowest lift and stall.
+
+    Not up to the highest lift: far behind stall a thin section may lift more than at its stall.
+    """
     slopes = []
-    for cl in polar.cl:
-        there = np.isfinite(cl)
+    for cl, stall_deg in zip(polar.cl, polar.stall()[0], strict=True):
+        there = np.isfinite(cl) & (polar.alpha_deg <= stall_deg)
         alpha, lift = polar.alpha_deg[there], cl[there]
-        rising = slice(int(np.argmin(lift)), int(np.argmax(lift)) + 1) if there.any() else slice(0)
+        rising = slice(int(np.argmin(lift)), None) if there.any() else slice(0)
         steps = np.diff(lift[rising]) / np.diff(alpha[rising])
         slopes.append(np.median(steps) if steps.size else np.nan)
     return np.array(slopes)
