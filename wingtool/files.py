@@ -147,6 +147,13 @@ def write_text(path: Path | str, text: str) -> Path:
     return write_whole(path, text.encode())
 
 
+def words_beside(module: str, table: str) -> dict[str, str]:
+    """The sentences of a module: a table of ``words.toml`` in its folder; {} stand for what is told."""
+    import tomllib
+
+    return tomllib.loads(Path(module).with_name("words.toml").read_text("utf-8"))[table]
+
+
 def cache_dir() -> Path:
     """The user's cache folder for wingtool; ``WINGTOOL_CACHE`` in the environment overrides it."""
     from platformdirs import user_cache_dir

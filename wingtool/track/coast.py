@@ -13,20 +13,20 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from wingtool.errors import LogError
+from wingtool.files import words_beside
 from wingtool.track.evidence import Evidence, change_with_drift, judged
 from wingtool.track.log import Log, local_xy_m, smooth, stretches
 from wingtool.track.road import along_road, speed_by_road
 from wingtool.track.runs import TestRun, with_directions
-from wingtool.units import M_S_PER_KM_H
+from wingtool.units import M_S_PER_KM_H, USUAL
 
 # Own choice, the limits below: each says from where on a run is doubted or refused.
 COAST_EXCESS_M_S2 = 0.25  # more slowing than a + c V^2 by this for a second is braking: some 0.025 g
 SAME_AIR_S = 7200.0  # runs further apart than this need the air of each
 PLAUSIBLE = 0.2  # of the drag area
-AIR_NOTE = "write temperature_degc and pressure_hpa in the run sheet where it changes"
 GOOD_SPAN = 1.6  # of highest over lowest shared speed; below it odd coasts are left out first
 LEAST_SPAN = 1.3  # highest over lowest speed of a run, below which drag and rolling cannot be separated
-SAME_MASS = "mass taken as the same in all: carry the parts' weight in the car when they are off"
+WORDS = words_beside(__file__, "coast")
 GUST_NOTE = "directions not known: a steady wind does not cancel"
 
 
@@ -78,14 +78,12 @@ def coast_down(
         or a drag area without the parts that is beyond 20 % of the expected one.
     """
     coasts = list(with_directions(log, tuple(coast for run in runs for coast in coasts_of(log, run))))
-    notes = [f"{len(coasts)} coasts found in {len(runs)} runs; {SAME_MASS}"]
+    notes = [WORDS["found"].format(len(coasts), len(runs))]
     expected = (0.5 * density_kg_m3 * bare_m2 / effective_mass_kg, rolling_n / effective_mass_kg)
     coasts = _without_brakes(log, coasts, expected, notes)
     _air_known(log, coasts, notes)
     if len(coasts) < 4:
-        raise LogError(
-            f"{log.source}: {len(coasts)} coasts found; at least two with and two without are needed"
-        )
+        raise LogError(WORDS["few"].format(log.source, len(coasts)))
     log = _level(log, coasts, notes)
     low, high, coasts = _common_range(log, coasts, notes)
     fitted = tuple(_fitted(log, run, low, high, effective_mass_kg, density_kg_m3) for run in coasts)
@@ -154,11 +152,8 @@ def _air_known(log: Log, coasts: list[TestRun], notes: list[str]) -> None:
         return
     starts = np.array([log.time_s[run.rows[0]] for run in coasts])
     if len(starts) and np.max(np.diff(np.sort(starts)), initial=0.0) > SAME_AIR_S:
-        raise LogError(
-            f"{log.source}: runs lie hours apart and the air of each is not given; 3 % thinner air reads as "
-            "3 % less of the whole drag area: give a run sheet with temperature_degc and pressure_hpa"
-        )
-    notes.append(f"one air for all runs, that of the study; {AIR_NOTE}")
+        raise LogError(WORDS["air_needed"].format(log.source))
+    notes.append(WORDS["air_unknown"])
 
 
 def _plausible(log: Log, values: np.ndarray, on: np.ndarray, bare_m2: float, change_m2: float) -> None:
@@ -167,14 +162,12 @@ def _plausible(log: Log, values: np.ndarray, on: np.ndarray, bare_m2: float, cha
     ratio = measured / bare_m2
     if abs(ratio - 1.0) <= PLAUSIBLE:
         return
-    units = {1.609: "mph under a heading of km/h", 0.621: "km/h under a heading of mph",
-             3.6: "m/s under a heading of km/h", 0.278: "km/h under a heading of m/s"}  # fmt: skip
-    likely = [text for factor, text in units.items() if abs(ratio / factor - 1.0) < 0.15]
-    raise LogError(
-        f"{log.source}: drag area {measured:.2f} m2 without the parts, the study says {bare_m2:.2f}: "
-        f"{f'perhaps {likely[0]}; ' if likely else ''}check the unit of the speed, the mass in [car] (lb for "
-        "kg), a gear left in or brakes that drag, and cda; nothing is concluded from this log"
+    likely = "".join(
+        f"perhaps {was} under a heading of {heading}; "
+        for was, heading in (("mph", "km/h"), ("km/h", "mph"), ("m/s", "km/h"), ("km/h", "m/s"))
+        if abs(ratio * USUAL["speed"][heading] / USUAL["speed"][was] - 1.0) < 0.15
     )
+    raise LogError(WORDS["implausible"].format(log.source, measured, bare_m2, likely))
 
 
 def _level(log: Log, coasts: list[TestRun], notes: list[str]) -> Log:

@@ -27,8 +27,10 @@ from wingtool.car import (
 )
 from wingtool.constants import GRAVITY_M_S2
 from wingtool.errors import RangeError
+from wingtool.files import words_beside
 from wingtool.track.circuit import Circuit
 
+WORDS = words_beside(__file__, "lap")
 POWER_POINTS = 281  # of the power curve over speed, 0 to 140 m/s
 FASTEST_M_S = 140.0
 CREEPING = 1.0  # squared speed [m^2/s^2] that a car without push keeps: it creeps, the lap goes on
@@ -131,11 +133,7 @@ def _corner_speeds(car, areas, circuit, density_kg_m3, law) -> np.ndarray:
 def _drivable(corner_speed: np.ndarray, circuit: Circuit) -> None:
     impossible = np.flatnonzero((corner_speed**2 < CREEPING).any(axis=0))
     if impossible.size:
-        name = circuit.names[circuit.part[impossible[0]]]
-        raise RangeError(
-            f"circuit: {name!r} cannot be driven, the road leans or turns more than the tyres hold; "
-            "check its camber_deg and radius and car.tyre.grip"
-        )
+        raise RangeError(WORDS["impossible"].format(circuit.names[circuit.part[impossible[0]]]))
 
 
 def _passes(car, areas, circuit, density_kg_m3, law, limit_square) -> np.ndarray:

@@ -4,13 +4,11 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from wingtool.files import words_beside
 from wingtool.track.log import stretches
 
-OIL_CAUTION = (
-    "more lateral g held for longer moves oil away from the pickup; production sumps are trusted for short "
-    "spikes of 1 g, not for a whole corner of it (common practice, no source); no general limit is known: "
-    "log oil pressure and temperature, think of baffles and an accumulator"
-)
+WORDS = words_beside(__file__, "oil")
+OIL_CAUTION = WORDS["caution"]
 BIN_G = 0.05
 HELD = 0.9  # of a corner's peak: what counts as held
 
@@ -100,10 +98,5 @@ def oil_warning(trusted_g: float | None, trusted_s: float, longest_s: float, bef
     """One sentence on the user's own limit, kept or not. Without a limit it says that none is set."""
     if trusted_g is None:
         return "no limit is set in [oil]; none is assumed"
-    spell = (
-        f"the longest time above {trusted_g:.3g} g is {longest_s:.2g} s, your limit {trusted_s:.2g} s "
-        f"({before_s:.2g} s without the parts)"
-    )
-    if longest_s <= trusted_s:
-        return f"within your limit by this estimate: {spell}"
-    return f"over your limit: {spell}. Look at the pickup, baffles, an accumulator, and log the oil pressure"
+    spell = WORDS["spell"].format(trusted_g, longest_s, trusted_s, before_s)
+    return WORDS["within" if longest_s <= trusted_s else "over"].format(spell)

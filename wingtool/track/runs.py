@@ -9,10 +9,11 @@ import numpy as np
 
 from wingtool.constants import GAS_CONSTANT_AIR_J_KG_K
 from wingtool.errors import LogError
-from wingtool.files import plain_bytes
+from wingtool.files import plain_bytes, words_beside
 from wingtool.track.log import OFF_WORDS, ON_WORDS, Log, heading_rad
 
 MOST_BYTES = 1_000_000  # of a run sheet
+WORDS = words_beside(__file__, "runs")
 
 
 @dataclass(frozen=True, eq=False)
@@ -51,10 +52,7 @@ def runs_of(log: Log, sheet: Path | str | None = None) -> tuple[TestRun, ...]:
     if sheet is not None:
         return tuple(_from_sheet(log, Path(sheet)))
     if "parts" not in log.words:
-        raise LogError(
-            f"{log.source}: the runs with the parts are not marked; add a column parts (on, off) or "
-            "give a run sheet (--runs)"
-        )
+        raise LogError(WORDS["unmarked"].format(log.source))
     parts = log.words["parts"]
     number = log.channels.get("run", np.zeros(len(parts)))
     way = log.words.get("direction", np.full(len(parts), ""))
@@ -102,10 +100,7 @@ def _density(cells: dict[str, str], where: str) -> float | None:
     except ValueError:
         raise LogError(f"{where}: give both temperature_degc and pressure_hpa, as numbers") from None
     if not (-40.0 <= celsius <= 60.0 and 500.0 <= hectopascal <= 1100.0):
-        raise LogError(
-            f"{where}: {celsius:g} degC, {hectopascal:g} hPa is no air at a track; give station"
-            " pressure in hPa and temperature in degC"
-        )
+        raise LogError(WORDS["no_air"].format(where, celsius, hectopascal))
     return 100.0 * hectopascal / (GAS_CONSTANT_AIR_J_KG_K * (celsius + 273.15))
 
 

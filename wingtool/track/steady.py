@@ -7,6 +7,7 @@ import numpy as np
 
 from wingtool.constants import GRAVITY_M_S2
 from wingtool.errors import LogError
+from wingtool.files import words_beside
 from wingtool.track.evidence import Evidence, judged, least_squares
 from wingtool.track.log import Log, lateral_m_s2, local_xy_m, smooth, stretches
 from wingtool.track.runs import TestRun
@@ -14,8 +15,9 @@ from wingtool.track.runs import TestRun
 STEADY_M_S2, SLOWEST_M_S, SHORTEST_S = 0.2, 12.0, 2.0
 LEAST_SPEED_RATIO = 1.4  # highest over lowest; below it weight, zero and lift cannot be separated
 BARE_LIFT = "lift area of the bare body"
+BARE, CHANGE = 0, 2  # coefficients of the fit
 Three = tuple[float, float, float]  # value, low, high
-ROAD_NOTE = "positive lifts; a road that crowns or climbs reads as lift: same stretch, both ways"
+WORDS = words_beside(__file__, "steady")
 
 
 @dataclass(frozen=True, eq=False)
@@ -71,8 +73,8 @@ def steady_units(log: Log, runs: tuple[TestRun, ...], axle: str, density_kg_m3: 
     return _units(log, rows)
 
 
-def _slopes(units: Units, which: str) -> tuple[float, float, int]:
-    """Reading = s q + z0 + d (on q) + o on + drift: s (``bare``) or d (``change``).
+def _of_axle(units: Units, what: str, of: int, rate_n_m: float, predicted_m2, note: str = "") -> Evidence:
+    """Reading = s q + z0 + d (on q) + o on + drift: s or d, the coefficient `of`, times a rate.
 
     The offset o is what the parts' own weight, and the sensors' zero, change.
     """
@@ -81,7 +83,8 @@ def _slopes(units: Units, which: str) -> tuple[float, float, int]:
         columns += [units.on * units.q_pa, units.on]
     if len(units.on) >= 8:
         columns.append(units.time_s - units.time_s.mean())
-    return least_squares(np.stack(columns, axis=1), units.reading, {"bare": 0, "change": 2}[which])
+    fit = least_squares(np.stack(columns, axis=1), units.reading, of)
+    return judged(what, "m^2", fit, rate_n_m, predicted_m2, *units.counts, "steady stretch", note)
 
 
 def suspension_test(units: Units, axle: str, rate_n_m: float, predicted_m2: Three) -> Evidence:
@@ -96,15 +99,8 @@ def suspension_test(units: Units, axle: str, rate_n_m: float, predicted_m2: Thre
     """
     on, off = units.counts
     if on < 2 or off < 2:
-        raise LogError(
-            f"{units.source}: {on} steady stretches with and {off} without the parts; hold speeds for 3 s"
-        )
-    return _of_axle(units, f"load area of the {axle} axle", "change", 2.0 * rate_n_m, predicted_m2)
-
-
-def _of_axle(units: Units, what: str, slope: str, rate_n_m: float, predicted_m2, note: str = "") -> Evidence:
-    fit = _slopes(units, slope)
-    return judged(what, "m^2", fit, rate_n_m, predicted_m2, *units.counts, "steady stretch", note)
+        raise LogError(WORDS["few_stretches"].format(units.source, on, off))
+    return _of_axle(units, f"load area of the {axle} axle", CHANGE, 2.0 * rate_n_m, predicted_m2)
 
 
 def bare_lift_test(units: Units, axle: str, rate_n_m: float, predicted_m2: Three) -> Evidence:
@@ -117,12 +113,9 @@ def bare_lift_test(units: Units, axle: str, rate_n_m: float, predicted_m2: Three
     """
     bare = np.sqrt(units.q_pa[units.on == 0.0])
     if len(bare) < 3 or bare.max() < LEAST_SPEED_RATIO * bare.min():
-        raise LogError(
-            f"{units.source}: {len(bare)} steady stretches without the parts; hold three speeds or more, "
-            f"the highest {LEAST_SPEED_RATIO:g} times the lowest"
-        )
+        raise LogError(WORDS["few_speeds"].format(units.source, len(bare), LEAST_SPEED_RATIO))
     what = f"{BARE_LIFT}, {axle} axle"
-    return _of_axle(units, what, "bare", -2.0 * rate_n_m, predicted_m2, ROAD_NOTE)
+    return _of_axle(units, what, BARE, -2.0 * rate_n_m, predicted_m2, WORDS["road"])
 
 
 def cell_test(
@@ -151,9 +144,7 @@ def cell_test(
         if run.parts_on and good.sum() > 10 and np.ptp(x[good]) > 0.3 * x[good].max():
             slopes.append(np.polyfit(x[good], y[good], 1)[0])
     if len(slopes) < 2:
-        raise LogError(
-            f"{log.source}: {len(slopes)} runs with the wing over a range of speeds; make at least two"
-        )
+        raise LogError(WORDS["few_runs"].format(log.source, len(slopes)))
     fit = least_squares(np.ones((len(slopes), 1)), np.array(slopes), 0)
     what = "drag area of the wing" if channel == "cells_drag_n" else "downforce area of the wing"
     return judged(what, "m^2", fit, 1.0, predicted_m2, len(slopes), 0, "run")
@@ -208,7 +199,7 @@ def corner_test(
     units = corner_units(log, runs, density_kg_m3)
     on, off = units.counts
     if on < 3 or off < 3:
-        raise LogError(f"{log.source}: {on} corners with and {off} without the parts; log whole laps of both")
+        raise LogError(WORDS["few_corners"].format(log.source, on, off))
     q, place = units.q_pa, units.place
     columns = [units.on * q]
     if place.max() > 0:
@@ -219,7 +210,5 @@ def corner_test(
         columns.append(units.time_s - units.time_s.mean())
     fit = least_squares(np.stack(columns, axis=1), units.reading, 0)
     factor = mass_kg / (grip * (1.0 - load_sensitivity))
-    return judged(
-        "downforce area that the corners feel", "m^2", fit, factor, predicted_m2, on, off, "corner passed",
-        "a driver who believes in the parts drives faster: change them out of sight if you can",
-    )  # fmt: skip
+    what = "downforce area that the corners feel"
+    return judged(what, "m^2", fit, factor, predicted_m2, on, off, "corner passed", WORDS["belief"])

@@ -2,13 +2,12 @@
 
 from __future__ import annotations
 
-from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
 from wingtool.report.choose.text import force_change, marked_name, percent, thickness_text, value_text
-from wingtool.report.plots.style import STYLES, save
+from wingtool.report.plots.style import STYLES
 from wingtool.report.text import degrees, own_force, signed, speed, tenths
 from wingtool.study import Choice, Tolerances
 
@@ -20,16 +19,10 @@ COLOURS = ("#b3261e", "#d97706", "#2f6f4f")  # most to least harm, of three thir
 WIDTHS = (5.0, 3.5, 2.2)
 
 
-def write_choice_picture(choice: Choice, path: Path) -> Path:
-    """Draw the best sections into FILE.png or .svg; returns the path."""
-    count = min(MOST_DRAWN, len(choice.ranked))
-    size = (7.0, 1.0 + 0.74 * max(count, 1))
-    return save(lambda figure: draw_choice(figure, choice), path.with_suffix(""), size, (path.suffix,))[0]
-
-
 def draw_choice(figure: Figure, choice: Choice) -> None:
     """Sections one below the other at one scale, suction side down as on the car, numbers beside them."""
     found = choice.ranked[:MOST_DRAWN]
+    figure.set_size_inches(7.0, 1.0 + 0.74 * len(found))
     group = [k for k, one in enumerate(choice.groups, start=1) for _ in one]
     terms = choice.terms
     chord_mm, units, aim = 1000.0 * terms.study.wing.chord_m, terms.study.units, terms.aim.kind
@@ -60,12 +53,6 @@ def draw_choice(figure: Figure, choice: Choice) -> None:
     ax.set_xlabel("mm along the chord, as mounted: suction side down", loc="left")
     ax.set_title(f"{terms.study.title}: best sections, {speed(terms.reference_m_s, units)}", loc="left")
     ax.spines[["left", "right", "top"]].set_visible(False)
-
-
-def write_tolerance_picture(found: Tolerances, path: Path) -> Path:
-    """Draw the section with its sensitive stretches into FILE.png or .svg; returns the path."""
-    size = (9.0, 5.0)
-    return save(lambda figure: draw_tolerances(figure, found), path.with_suffix(""), size, (path.suffix,))[0]
 
 
 def draw_tolerances(figure: Figure, found: Tolerances) -> None:

@@ -148,41 +148,34 @@ def _between(at: np.ndarray, x: np.ndarray, y: np.ndarray) -> np.ndarray:
     return np.array([np.interp(*row) for row in zip(at, x, y, strict=True)])
 
 
-def best_points(estimate: WingEstimate, aim: Aim, stalls: Sequence, forces: Sequence) -> WorkingPoints:
-    """The best working point of each row: the worst of all forces at one wing angle short of all stalls.
-
-    Parameters
-    ----------
-    stalls, forces : answers of `surrogate_shapes`, each (n, m) over `ALPHA_DEG`
-        Conditions that the stall is looked for in, and those that the value counts in. A row that shows no
-        stall has the value -inf.
-    """
-    alphas = np.broadcast_to(ALPHA_DEG, stalls[0].cl.shape)
-    stall = np.full((len(alphas), 1), np.inf)
-    for one in stalls:
-        first = np.array([[stall_between(ALPHA_DEG, row)] for row in one.cl])
-        stall = np.minimum(stall, _between(first, alphas, estimate.wing_angle_deg(alphas, one.cl)))
-    angle = stall - aim.margin_deg - BELOW_DEG
-    value, confidence = np.full((2, *angle.shape), np.inf)
-    for one in forces:
-        alpha = _between(angle, estimate.wing_angle_deg(alphas, one.cl), alphas)
-        cl, cd, known = (_between(alpha, alphas, rows) for rows in (one.cl, one.cd, one.confidence))
-        value = np.minimum(value, aim.value(*estimate.areas_m2(cl, cd), stall - angle))
-        confidence = np.minimum(confidence, known)
-    best = np.argmax(value, axis=1)[:, None]
-    return WorkingPoints(
-        *(np.take_along_axis(rows, best, axis=1)[:, 0] for rows in (value, angle, confidence))
-    )
-
-
 def working_points(
     rows: np.ndarray, estimate: WingEstimate, aim: Aim, stalls: Conditions, forces: Conditions
 ) -> WorkingPoints:
-    """The working points of rows (n, 26), at the conditions of the stall and of the forces."""
+    """The best working point of each row (n, 26): the worst of all forces at one angle short of all stalls.
+
+    Parameters
+    ----------
+    stalls, forces : sequence of (Reynolds number, trip)
+        Conditions that the stall is looked for in, and those that the value counts in. A row that shows no
+        stall has the value -inf.
+    """
     shapes = for_surrogate(rows)
-    answers = {at: surrogate_shapes(shapes, at[0], ALPHA_DEG, at[1]) for at in {*stalls, *forces}}
-    parts = ([answers[one] for one in conditions] for conditions in (stalls, forces))
-    return best_points(estimate, aim, *parts)
+    polars = {at: surrogate_shapes(shapes, at[0], ALPHA_DEG, at[1]) for at in {*stalls, *forces}}
+    alphas = np.broadcast_to(ALPHA_DEG, (len(rows), len(ALPHA_DEG)))
+    wing_angle = {at: estimate.wing_angle_deg(alphas, polar.cl) for at, polar in polars.items()}
+    stall = np.full((len(rows), 1), np.inf)
+    for at in stalls:
+        first = np.array([[stall_between(ALPHA_DEG, row)] for row in polars[at].cl])
+        stall = np.minimum(stall, _between(first, alphas, wing_angle[at]))
+    angle = stall - aim.margin_deg - BELOW_DEG
+    value, confidence = np.full((2, *angle.shape), np.inf)
+    for at in forces:
+        alpha, polar = _between(angle, wing_angle[at], alphas), polars[at]
+        cl, cd, known = (_between(alpha, alphas, y) for y in (polar.cl, polar.cd, polar.confidence))
+        value = np.minimum(value, aim.value(*estimate.areas_m2(cl, cd), stall - angle))
+        confidence = np.minimum(confidence, known)
+    best = np.argmax(value, axis=1)[:, None]
+    return WorkingPoints(*(np.take_along_axis(y, best, axis=1)[:, 0] for y in (value, angle, confidence)))
 
 
 def search_shapes(

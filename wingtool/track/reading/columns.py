@@ -10,13 +10,13 @@ AXLES = ("front", "rear")
 _MEASURED = r"( ?(g force|accel\w*|acc|g)){1,2}"
 
 
-def _travel(place: str, short: str) -> str:
-    thing = r"(suspension|damper|shock|wheel|axle)? ?(travel|pot\w*|position)|susp\w*|damper|shock"
-    return rf"({place}|{short}) ({thing})|({thing}) ({place}|{short})"
+_TRAVEL = r"(suspension|damper|shock|wheel|axle)? ?(travel|pot\w*|position)|susp\w*|damper|shock"
 
 
-def _ride_height(place: str, short: str) -> str:
-    return rf"({place}|{short}) ride ?height|ride ?height ({place}|{short})"
+def _at(place: str, thing: str) -> str:
+    """A thing and its place, in words or by their first letters, in either order."""
+    place = f"({place}|{''.join(word[0] for word in place.split())})"
+    return rf"{place} ({thing})|({thing}) {place}"
 
 
 # quantity: (words that may stand in a heading, kind of unit)
@@ -36,12 +36,12 @@ QUANTITIES: dict[str, tuple[str, str]] = {
         "acceleration",
     ),
     **{
-        f"travel_{axle}_{side}": (_travel(f"{axle} {side}", axle[0] + side[0]), "length")
+        f"travel_{axle}_{side}": (_at(f"{axle} {side}", _TRAVEL), "length")
         for axle in AXLES
         for side in ("left", "right")
     },
-    **{f"travel_{axle}": (_travel(axle, axle[0]), "length") for axle in AXLES},
-    **{f"height_{axle}": (_ride_height(axle, axle[0]), "length") for axle in AXLES},
+    **{f"travel_{axle}": (_at(axle, _TRAVEL), "length") for axle in AXLES},
+    **{f"height_{axle}": (_at(axle, "ride ?height"), "length") for axle in AXLES},
     "cell_drag": (r"(drag cell|drag load|cell drag)( \w+)?", "force"),
     "cell": (r"(load )?cell( \w+)?( \w+)?|(\w+ )?load cell( \w+)?", "force"),
     "throttle": (r"throttle( pos\w*)?|tps|pedal", "share"),

@@ -9,11 +9,13 @@ from pathlib import Path
 import numpy as np
 
 from wingtool.errors import LogError
+from wingtool.files import words_beside
 from wingtool.text_table import DELIMITERS, NUMBER, SAMPLE_ROWS, decoded, delimiter, has_decimal_comma
 from wingtool.track.log import OFF_WORDS, ON_WORDS, Log, local_xy_m, speed_from_position
 from wingtool.track.reading.columns import QUANTITIES, UNITS, Heading, heading
 from wingtool.track.reading.speed_unit import doubt_of_unit, unit_by_position
 
+WORDS = words_beside(__file__, "csv")
 _CLOCK = re.compile(r"(?:.*[ T])?(\d{1,3}):(\d{1,2})(?::(\d{1,2}(?:[.,]\d+)?))?(?:Z|[-+]\d\d:?\d\d)?")
 SUFFIX = {"speed": "_m_s", "acceleration": "_m_s2", "angle": "_deg", "length": "_m", "force": "_n"}
 
@@ -64,10 +66,7 @@ def _heading_row(rows: list[list[str]], path: Path) -> tuple[int, int]:
             words = [cell for cell in following if cell]
             number = [bool(NUMBER.fullmatch(c) or _CLOCK.fullmatch(c)) for c in words]
             return i, int(bool(words) and not any(number))
-    raise LogError(
-        f"{path}: no row of headings with time and one more known column in the first 60 rows; "
-        "name the columns, for example: time [s], speed [km/h]"
-    )
+    raise LogError(WORDS["no_headings"].format(path))
 
 
 def _padded(row: list[str], width: int) -> list[str]:
@@ -77,13 +76,10 @@ def _padded(row: list[str], width: int) -> list[str]:
 def _with_unit(head: Heading, units: Mapping[str, str]) -> Heading:
     if head.quantity is None or head.unit or head.quantity not in units:
         return head
-    unit = units[head.quantity].lower()
-    kind = QUANTITIES[head.quantity][1]
-    if unit not in UNITS.get(kind, {}):
-        raise LogError(
-            f"unit {unit!r} of {head.quantity} is not known; use one of {', '.join(UNITS.get(kind, {}))}"
-        )
-    return Heading(head.text, head.quantity, unit, UNITS[kind][unit])
+    unit, known = units[head.quantity].lower(), UNITS.get(QUANTITIES[head.quantity][1], {})
+    if unit not in known:
+        raise LogError(WORDS["unknown_unit"].format(unit, head.quantity, ", ".join(known)))
+    return replace(head, unit=unit, factor=known[unit])
 
 
 def _sound_rows(rows: list[list[str]], width: int, notes: list[str]) -> list[list[str]]:
@@ -121,13 +117,10 @@ def _assemble(path: Path, headings: list[Heading], columns: Sequence[Sequence[st
             notes.append(f"{head.text}: no unit; found from the positions")
             channels["unknown_speed"] = _numbers(cells)[keep]
         elif head.quantity == "speed":
-            raise LogError(
-                f"{path}: column {head.text!r} has no unit; write speed [km/h] or give --unit speed=km/h"
-            )
+            raise LogError(WORDS["no_unit"].format(path, head.text))
         else:
-            notes.append(
-                f"{head.text}: left out, {'unit ' + head.unit + ' not known' if head.unit else 'no unit'}"
-            )
+            why = f"unit {head.unit} not known" if head.unit else "no unit"
+            notes.append(f"{head.text}: left out, {why}")
     unknown = [head.text for head in headings if head.quantity is None]
     if unknown:
         notes.append(f"not used: {', '.join(unknown[:12])}" + (" and more" if len(unknown) > 12 else ""))
@@ -180,9 +173,7 @@ def _rising(time: np.ndarray, notes: list[str]) -> np.ndarray:
         raise LogError("fewer than ten rows with a rising time; give the log in the order of time")
     steps = np.diff(time[keep])
     step = float(np.median(steps))
-    notes.append(
-        f"{keep.sum()} rows, {1 / step:.3g} a second, {(time[keep][-1] - time[keep][0]) / 60:.3g} minutes"
-    )
+    notes.append(WORDS["rows"].format(keep.sum(), 1 / step, np.ptp(time[keep]) / 60))
     gaps = int(np.sum(steps > max(5 * step, 1.0)))
     if gaps:
         notes.append(f"{gaps} gaps in time")

@@ -21,9 +21,8 @@ def read_gpx(path: Path) -> Log:
     try:
         data = gpxpy.parse(path.read_bytes())
     except Exception as error:  # gpxpy hands through whatever its XML reader raises
-        raise LogError(
-            f"{path}: not a GPX file that can be read ({type(error).__name__}); export it again"
-        ) from None
+        why = type(error).__name__
+        raise LogError(f"{path}: not a GPX file that can be read ({why}); export it again") from None
     points = [p for track in data.tracks for segment in track.segments for p in segment.points]
     rows = [(p.time.timestamp(), p.latitude, p.longitude, p.elevation) for p in points if p.time is not None]
     if len(rows) < 10:

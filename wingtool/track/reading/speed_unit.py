@@ -3,9 +3,11 @@
 import numpy as np
 
 from wingtool.errors import LogError
+from wingtool.files import words_beside
 from wingtool.track.log import Log, distance_m, local_xy_m
 from wingtool.track.reading.columns import UNITS, Heading
 
+WORDS = words_beside(__file__, "speed_unit")
 SPOKEN = ("km/h", "mph", "m/s", "kn")
 FASTER_M_S = 10.0  # slower than this the scatter of the positions is too large beside the way gone
 FEWEST = 20  # stretches that must agree
@@ -46,10 +48,7 @@ def doubt_of_unit(log: Log, head: Heading) -> str:
     for unit in SPOKEN:
         expected = head.factor / UNITS["speed"][unit]
         if abs(np.log(expected)) > UNLIKE and abs(ratio / expected - 1.0) < NEAR_UNIT:
-            raise LogError(
-                f"{log.source}: column {head.text!r} in {head.unit} is {ratio:.2f} times the speed of the "
-                f"positions, so it is {unit}; write speed [{unit}], or leave wrong positions out"
-            )
+            raise LogError(WORDS["other"].format(log.source, head.text, head.unit, ratio, unit))
     return f"{head.text}: {ratio:.2f} times the speed of the positions; find out which of them is wrong"
 
 
