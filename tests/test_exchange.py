@@ -185,6 +185,12 @@ def test_a_sheet_is_the_same_twice_and_before_1980(tmp_path, monkeypatch):
     assert write_sheet(made_table(), tmp_path / "b.xlsx").read_bytes() == first
 
 
+def test_a_sheet_needs_no_temporary_folder(tmp_path, monkeypatch):
+    """A file there would stay when the process is killed."""
+    monkeypatch.setattr("tempfile.tempdir", str(tmp_path / "none"))
+    assert openpyxl.load_workbook(write_sheet(made_table(), tmp_path / "wing.xlsx")).sheetnames
+
+
 def test_netcdf_has_fill_values_of_the_type_of_its_variables(tmp_path):
     """TWIN: read by the netCDF project's own library; the attribute's type must be the variable's."""
     import netCDF4

@@ -22,9 +22,6 @@ class _Undated(ZipFile):
             name.compress_type = self.compression
         super().writestr(name, data, *args, **kinds)
 
-    def write(self, path, name=None, *_args, **_kinds):  # type: ignore[override]
-        self.writestr(str(name or path).lstrip("/"), Path(path).read_bytes())
-
 
 def write_sheet(table: Table, path: Path | str) -> Path:
     """Write a `Table` as .xlsx; returns the path.
@@ -35,7 +32,6 @@ def write_sheet(table: Table, path: Path | str) -> Path:
     """
     from openpyxl import Workbook
     from openpyxl.styles import Font
-    from openpyxl.writer.excel import ExcelWriter
 
     book = Workbook()
     sheet = book.active
@@ -52,8 +48,27 @@ def write_sheet(table: Table, path: Path | str) -> Path:
     book.properties.created = book.properties.modified = datetime(*FIRST_ZIP_DATE)
     data = io.BytesIO()
     with _Undated(data, "w", ZIP_DEFLATED) as archive:
-        ExcelWriter(book, archive).save()
+        _in_memory(book, archive).save()
     return write_whole(path, data.getvalue())
+
+
+def _in_memory(book, archive: ZipFile):
+    """openpyxl's writer without its temporary file for each sheet, which a kill would leave behind."""
+    from openpyxl.drawing.spreadsheet_drawing import SpreadsheetDrawing
+    from openpyxl.worksheet._writer import WorksheetWriter
+    from openpyxl.writer.excel import ExcelWriter
+
+    class InMemory(ExcelWriter):
+        def write_worksheet(self, sheet) -> None:
+            sheet._drawing = SpreadsheetDrawing()
+            sheet._drawing.charts = sheet._charts
+            writer = WorksheetWriter(sheet, io.BytesIO())
+            writer.write()
+            sheet._rels = writer._rels
+            archive.writestr(sheet.path[1:], writer.out.getvalue())
+            self.manifest.append(sheet)
+
+    return InMemory(book, archive)
 
 
 def _fill(sheet, rows) -> None:
