@@ -1,15 +1,21 @@
 """From the words of a study to the finite wing: stands, further planes, any plate."""
 
+from contextlib import nullcontext
+
 import numpy as np
 import pytest
 
 from wingtool.errors import StudyError
 from wingtool.geometry import four_digit
+from wingtool.section import row_key
+from wingtool.section.multi import polar as multi_polar
 from wingtool.study import compute_ahead, precompute, read_study
 from wingtool.study.wing.finite_wing import (
+    ELEMENTS_ANGLES_DEG,
     further_planes,
     reynolds_rows,
     section_question,
+    station_polars,
     wing_geometry,
     wing_of_study,
 )
@@ -44,6 +50,14 @@ chord = "12 cm"
 behind = "-5 cm"
 above = "20 cm"
 angle_deg = 3
+"""
+ELEMENT = """
+[[wing.element]]
+section = "4412"
+chord = "6 cm"
+angle_deg = 20
+gap = "4 mm"
+overlap = "2 mm"
 """
 OUTLINE = """
 [wing.endplate]
@@ -104,10 +118,38 @@ def test_section_rows_reach_from_the_slowest_narrowest_chord_to_the_fastest_wide
 def test_rows_of_a_further_plane_are_computed_ahead_too(tmp_path, monkeypatch):
     """Half in another process, as those of the first plane: they cost as much."""
     asked = []
-    monkeypatch.setattr(precompute, "missing_rows", lambda one, _: asked.append(one) or [])
+    monkeypatch.setattr(precompute, "missing_rows", lambda one, *_: asked.append(one) or [])
     both = study(tmp_path, more=PLANE)
     compute_ahead(both)
     assert [one.section.name for one in asked] == ["4412", "2412"]
     assert asked[1].reynolds[0] < asked[0].reynolds[0]  # of its own chord
     (plane,) = further_planes(both, lambda _: None)
     np.testing.assert_array_equal(plane.polars.reynolds, asked[1].reynolds)
+
+
+def test_rows_of_several_elements_are_computed_ahead_too(tmp_path, monkeypatch):
+    """Each alone, so that another process takes its half; they are those that the wing asks for."""
+    tapered = study(tmp_path, 'tip_chord = "0.1 m"', more=ELEMENT)
+    looked_for, ahead, asked = [], [], []
+    monkeypatch.setattr(multi_polar, "has_row", lambda facts: looked_for.append(row_key(facts)))
+    monkeypatch.setattr(precompute, "beside", nullcontext)
+    monkeypatch.setattr(precompute, "keep_rows", lambda rows, _: ahead.extend(rows))
+    compute_ahead(tapered)
+    assert [(one.reynolds.size, len(flaps)) for one, flaps in ahead] == [(1, 1), (1, 1)]
+
+    def no_work(facts, names, _):
+        asked.append(row_key(*facts))
+        return [dict.fromkeys(names, np.ones(ELEMENTS_ANGLES_DEG.shape))]
+
+    monkeypatch.setattr(multi_polar, "cached_rows", no_work)
+    station_polars(tapered, lambda _: None)
+    assert asked == looked_for
+    assert asked[0] != asked[1]
+
+
+def test_a_section_that_a_middle_station_stands_in_for_is_not_computed(tmp_path, monkeypatch):
+    asked = []
+    monkeypatch.setattr(precompute, "missing_rows", lambda one, *_: asked.append(one) or [])
+    station = '\n[[wing.station]]\nspan_fraction = 0.0\nsection = "2412"\n'
+    compute_ahead(study(tmp_path, more=station))
+    assert [one.section.name for one in asked] == ["2412"]

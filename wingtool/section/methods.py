@@ -1,9 +1,12 @@
 """The one door to section data: a polar by the method that the caller names."""
 
+from __future__ import annotations
+
 from collections.abc import Callable, Sequence
 from dataclasses import replace
 from functools import partial
 from importlib import import_module
+from typing import TYPE_CHECKING
 
 import numpy as np
 from numpy.typing import ArrayLike
@@ -12,6 +15,9 @@ from wingtool.errors import RangeError
 from wingtool.geometry import Section
 from wingtool.section.polar import SectionPolar
 from wingtool.section.question import Question
+
+if TYPE_CHECKING:
+    from wingtool.section.multi import Flap
 
 
 def _one_by_one(name: str, questions: Sequence[Question]) -> list[SectionPolar]:
@@ -45,10 +51,13 @@ def _with_angles_between(question: Question) -> Question:
     return replace(question, alpha_deg=np.append(np.concatenate(between) if between else [], ends[-1]))
 
 
-def missing_rows(question: Question, method: str) -> np.ndarray:
+def missing_rows(question: Question, method: str, flaps: Sequence[Flap] = ()) -> np.ndarray:
     """Those of a question's Reynolds numbers that the coupled solver has to compute: not in its cache."""
     from wingtool.section.coupled import missing_rows
+    from wingtool.section.multi import missing_element_rows
 
+    if flaps:
+        return missing_element_rows(question, flaps)
     if method not in SOLVED:
         return np.array([])
     return missing_rows(_with_angles_between(question) if method == "corrected" else question)

@@ -6,6 +6,6 @@ from wingtool.lazy import front_door
 
 if TYPE_CHECKING:
     from wingtool.section.multi.placement import Flap, place_elements
-    from wingtool.section.multi.polar import elements_polar
+    from wingtool.section.multi.polar import elements_polar, missing_element_rows
 
 __getattr__ = front_door(__name__)

@@ -7,7 +7,7 @@ from typing import Any
 import numpy as np
 
 from wingtool.errors import RangeError
-from wingtool.section.cache import cached_rows
+from wingtool.section.cache import cached_rows, has_row
 from wingtool.section.multi.coupled import GroupPoint, march_elements, prepare_elements
 from wingtool.section.multi.inviscid import inviscid_elements_polar
 from wingtool.section.multi.placement import Flap, place_elements
@@ -67,18 +67,29 @@ def elements_polar(question: Question, flaps: Sequence[Flap], method: str = "cou
     return _labelled(question, solved)
 
 
+def missing_element_rows(question: Question, flaps: Sequence[Flap]) -> np.ndarray:
+    """Those of a question's Reynolds numbers whose rows the cache does not have."""
+    outlines = place_elements(question.section, flaps, PANELS)
+    missing = [not has_row(_facts(outlines, question, float(one))) for one in question.reynolds]
+    return question.reynolds[missing]
+
+
+def _facts(outlines: tuple[np.ndarray, ...], question: Question, reynolds: float) -> tuple:
+    setting = (reynolds, surface_state(question.surface), question.trip_x)
+    return (*outlines, question.alpha_deg, *setting, question.height_chord)
+
+
 def _row(outlines: tuple[np.ndarray, ...], question: Question, reynolds: float) -> dict[str, np.ndarray]:
     """One Reynolds number, kept or computed."""
-    setting = (reynolds, surface_state(question.surface), question.trip_x)
+    facts = _facts(outlines, question, reynolds)
 
     def computed(_missing) -> list[dict[str, np.ndarray]]:
         group = prepare_elements(outlines, question.height_chord)
-        points, why = march_elements(group, question.alpha_deg, *setting)
+        points, why = march_elements(group, *facts[len(outlines) : -1])
         nothing = (np.nan,) * len(NUMBERS)
         table = np.array([_numbers(point) if point else nothing for point in points]).T
         return [dict(zip(NUMBERS, table, strict=True)) | {"why": np.array(why, dtype=str)}]
 
-    facts = (*outlines, question.alpha_deg, *setting, question.height_chord)
     return cached_rows([facts], (*NUMBERS, "why"), computed)[0]
 
 

@@ -110,12 +110,17 @@ def tab_chord(study: Study) -> float:
     return (study.wing.tab_m or 0.0) / study.wing.chord_m
 
 
+def section_places(study: Study) -> dict[float, str]:
+    """Section names by share of the half span; a station in the middle stands in for the wing's own."""
+    stations = {s.span_fraction: s.section for s in study.wing.station if s.section}
+    return {0.0: study.wing.section} | stations
+
+
 def station_polars(
     study: Study, progress: Callable[[str], None], least_alpha_deg: float = -np.inf
 ) -> tuple[StationPolars, ...]:
     """Section data at the middle and wherever the section changes."""
-    places = {0.0: study.wing.section}
-    places |= {s.span_fraction: s.section for s in study.wing.station if s.section}
+    places = section_places(study)
     computed: dict[str, SectionPolar] = {}
     for name in dict.fromkeys(places.values()):
         progress(f"section {name}")
@@ -128,10 +133,12 @@ def section_polar(study: Study, name: str, least_alpha_deg: float = -np.inf) -> 
 
     A traced section, one with its band file beside it, brings the band of its shape along.
     """
-    table = study.wing
+    table, section = study.wing, named_section(study, name)
     if table.element:
-        return several_elements(study, name)
-    question, method = section_question(study, named_section(study, name)), section_method(study)
+        from wingtool.section import elements_polar
+
+        return elements_polar(elements_question(study, section), flaps_of(study))
+    question, method = section_question(study, section), section_method(study)
     if table.tab_m:
         question = replace(question, alpha_deg=SECTION_ANGLES_DEG, tab_chord=tab_chord(study))
     alpha = question.alpha_deg[question.alpha_deg >= least_alpha_deg]
@@ -180,18 +187,16 @@ def flaps_of(study: Study) -> tuple[Flap, ...]:
     )
 
 
-def several_elements(study: Study, name: str) -> SectionPolar:
-    """Data of the main section with the study's further elements, on the main chord."""
-    from wingtool.section import elements_polar
-
+def elements_question(study: Study, section: Section) -> Question:
+    """What the wing asks of a section with the study's further elements behind it, on the main chord."""
     table = study.wing
     if table.tab_m:
         raise StudyError("wing.tab: a tab on several elements cannot be computed; take out one or the other")
     height, reynolds = table.height_m / table.chord_m, np.unique(_reynolds_range(study))
     at_height = height if height < NEAR_GROUND_CHORDS else np.inf
-    state = (table.surface, table.trip_x, 0.0, at_height)
-    question = Question(named_section(study, name), reynolds, ELEMENTS_ANGLES_DEG, *state)
-    return elements_polar(question, flaps_of(study))
+    return Question(
+        section, reynolds, ELEMENTS_ANGLES_DEG, table.surface, table.trip_x, height_chord=at_height
+    )
 
 
 def reynolds_rows(lowest: float, highest: float) -> np.ndarray:
