@@ -16,7 +16,7 @@ import wingtool.study.section.parallel as parallel
 from wingtool.errors import RangeError, WingtoolError
 from wingtool.geometry import Section
 from wingtool.section import Question, SectionPolar, polar, row_key
-from wingtool.study.section.parallel import polar_in_parts, sweep_grid
+from wingtool.study.section.parallel import polars_in_parts, sweep_grid
 
 ALPHA_DEG = np.linspace(-4.0, 12.0, 9)
 REYNOLDS = [3e5, 5e5, 9e5]
@@ -41,19 +41,23 @@ def serial():
     return sweep()
 
 
-def assert_same(one, other):
-    for field in fields(one):
-        np.testing.assert_array_equal(
-            getattr(one, field.name), getattr(other, field.name), err_msg=field.name
-        )
+def assert_same(found, expected):
+    for one, other in zip(found, expected, strict=True):
+        assert one.section.name == other.section.name
+        for name in ("reynolds", "alpha_deg", *parallel.ROWS):
+            np.testing.assert_array_equal(getattr(one, name), getattr(other, name), err_msg=name)
 
 
-def test_rows_stand_in_their_order(serial):
-    assert len(serial.cl) == 2 * 3 * 9
-    assert serial.section[:27].tolist() == ["plain"] * 27
-    assert serial.reynolds[:18].tolist() == [3e5] * 9 + [5e5] * 9
-    np.testing.assert_array_equal(serial.alpha_deg[9:18], ALPHA_DEG)
-    assert serial.cl[27 + 4] > serial.cl[4] + 0.3
+def test_polars_stand_in_their_order(serial):
+    high = sweep_grid(SECTIONS, ALPHA_DEG, REYNOLDS[:1], (1.0, 2.0), method="inviscid")
+    order = [(one.section.name, one.height_chord) for one in (*serial, *high)]
+    both = [(name, height) for name in ("plain", "cambered") for height in (1.0, 2.0)]
+    assert order == [("plain", np.inf), ("cambered", np.inf), *both]
+    plain, cambered = serial
+    assert plain.cl.shape == (3, 9)
+    np.testing.assert_array_equal(plain.reynolds, REYNOLDS)
+    np.testing.assert_array_equal(plain.alpha_deg, ALPHA_DEG)
+    assert cambered.cl[0, 4] > plain.cl[0, 4] + 0.3
 
 
 def test_two_processes_give_the_same_table(serial):
@@ -169,7 +173,7 @@ def test_a_polar_in_parts_is_the_polar(tmp_path, method, alpha_deg):
     question = Question(SECTIONS[1], np.array(REYNOLDS[:2]), alpha_deg, "dirty", tab_chord=0.01)
     whole = polar(**vars(question), method=method)
     for jobs in (1, 2, 1):
-        parts = polar_in_parts(question, method, jobs=jobs, keep_in=tmp_path)
+        (parts,) = polars_in_parts([question], method, jobs=jobs, keep_in=tmp_path)
         for field in fields(whole):
             if field.name in ("section", "notes"):
                 continue
@@ -200,7 +204,7 @@ def test_every_row_of_a_polar_is_carried(full, tmp_path, monkeypatch):
     monkeypatch.setattr(parallel, "polars", lambda some, _method: [full] * len(some))
     question = Question(SECTIONS[0], np.array([3e5, 5e5]), full.alpha_deg, "smooth")
     for _ in range(2):
-        found = polar_in_parts(question, "coupled", keep_in=tmp_path)
+        (found,) = polars_in_parts([question], "coupled", keep_in=tmp_path)
         for name in carried:
             np.testing.assert_array_equal(getattr(found, name), np.repeat(getattr(full, name), 2, axis=0))
         monkeypatch.setattr(parallel, "polars", lambda *_: pytest.fail("computed again"))

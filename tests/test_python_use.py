@@ -19,8 +19,8 @@ def objects():
     section = wingtool.four_digit("4412")
     polar = wingtool.polar(section, [4e5], np.arange(-4.0, 15.0), method="surrogate")
     wing = wingtool.Wing(span_m=1.4, chord_m=0.25, endplate=wingtool.Endplate(height_m=0.2))
-    grid = wingtool.sweep_grid([section], [0.0, 4.0], [4e5], method="surrogate")
-    return [section, polar, wingtool.solve_wing(wing, polar, [0.0, 4.0, 8.0], [30.0, 50.0]), grid]
+    (swept,) = wingtool.sweep_grid([section], [0.0, 4.0], [4e5], method="surrogate")
+    return [section, polar, wingtool.solve_wing(wing, polar, [0.0, 4.0, 8.0], [30.0, 50.0]), swept]
 
 
 def test_the_dozen_names_are_there_and_documented():

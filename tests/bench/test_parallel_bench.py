@@ -18,9 +18,10 @@ import numpy as np
 from wingtool import four_digit, sweep_grid
 def main():
     sections = [four_digit(name) for name in {names}]
-    grid = sweep_grid(sections, np.linspace(-5, 13, {angles}), np.geomspace(3e5, 1e6, {reynolds}),
-                      method="{method}", jobs={jobs})
-    np.savez("{out}", cl=grid.cl, cd=grid.cd, cm=grid.cm, status=grid.status)
+    found = sweep_grid(sections, np.linspace(-5, 13, {angles}), np.geomspace(3e5, 1e6, {reynolds}),
+                       method="{method}", jobs={jobs})
+    columns = {{name: [vars(one)[name] for one in found] for name in ("cl", "cd", "cm")}}
+    np.savez("{out}", **columns, status=np.array([one.status for one in found]).astype(str))
 if __name__ == "__main__":
     main()
 """
@@ -54,7 +55,7 @@ def test_share_of_the_speed_up(tmp_path, monkeypatch, capsys, method, names, ang
     halves = seconds(tmp_path, [names[::2], names[1::2]], jobs=1, **kind)
     pool = seconds(tmp_path, [names], jobs=2, **kind)
     together = np.load(tmp_path / "rows0.npz")
-    assert len(alone["cl"]) == len(names) * angles * reynolds
+    assert alone["cl"].size == len(names) * angles * reynolds
     for name, column in alone.items():
         np.testing.assert_array_equal(together[name], column)
     with capsys.disabled():

@@ -20,7 +20,7 @@ def plot(result: Any, ax: Axes | None = None, **choice) -> Axes:
 
     Parameters
     ----------
-    result : Section, InviscidFlow, SectionPolar, WingPolar, StudyResult, CarResult or SweepGrid
+    result : Section, InviscidFlow, SectionPolar, WingPolar, StudyResult or CarResult
     ax : matplotlib Axes, optional
         Where to draw; new axes if left out.
     **choice
@@ -92,16 +92,6 @@ def _car(car):
     return title, "wing angle [degrees]", "downforce [N]", [(m.wing_angle_deg, *line) for line in lines]
 
 
-def _sweep(grid, quantity: str = "cl"):
-    sets = np.column_stack([grid.section, grid.height_chord.astype(str), grid.reynolds.astype(str)])
-    lines = []
-    for one in np.unique(sets, axis=0):
-        rows = (sets == one).all(axis=1)
-        label = f"{one[0]}, Re {float(one[2]):.2g}" + ("" if one[1] == "inf" else f", h/c {one[1]}")
-        lines.append((grid.alpha_deg[rows], getattr(grid, quantity)[rows], label))
-    return f"{grid.method} sweep", "angle of attack [degrees]", quantity, lines
-
-
 LINES: dict[str, Any] = {
     "Section": _section,
     "InviscidFlow": _flow,
@@ -109,5 +99,4 @@ LINES: dict[str, Any] = {
     "WingPolar": _wing,
     "StudyResult": _study,
     "CarResult": _car,
-    "SweepGrid": _sweep,
 }

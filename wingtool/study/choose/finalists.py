@@ -131,11 +131,11 @@ def solved_lift(
 ) -> np.ndarray:
     """Lift by the coupled solver, (sections, Reynolds numbers, angles), on all cores; rows are kept."""
     question = section_question(with_section(terms.study, terms.study.wing.section), sections[0])
-    grid = sweep_grid(
+    found = sweep_grid(
         sections, alpha_deg, reynolds, (question.height_chord,), DEFAULT_METHOD, surface, tab,
         jobs=terms.jobs, progress=terms.progress,
     )  # fmt: skip
-    return grid.cl.reshape(len(sections), len(reynolds), len(alpha_deg))
+    return np.stack([one.cl for one in found])
 
 
 def _file_of(study: Study, shapes: Shapes, k: int) -> str:

@@ -10,8 +10,8 @@ import time
 from collections.abc import Callable, Sequence
 from concurrent.futures import FIRST_COMPLETED, BrokenExecutor, Executor, wait
 from contextlib import nullcontext
-from dataclasses import dataclass, fields, replace
-from itertools import product
+from dataclasses import fields, replace
+from itertools import islice, product
 from pathlib import Path
 from typing import Any
 
@@ -24,7 +24,6 @@ from wingtool.study.progress import no_progress
 from wingtool.version import __version__
 from wingtool.workers import worker_pool
 
-GRID_NUMBERS = ("cl", "cd", "cm", "transition_upper", "transition_lower")
 _AXES = ("alpha_deg", "reynolds")
 # What a polar holds for each Reynolds number and angle, read off its fields so that none is forgotten.
 ROWS = tuple(
@@ -36,41 +35,6 @@ MOST_RESTARTS = 5
 TOGETHER = 12  # rows of the coupled solver in one batch: more gain nothing and take memory
 SHARES = 20  # groups of a quick method for each worker: each costs a message there and back
 IN_FLIGHT = 4  # groups handed out per worker: enough to keep it fed, few enough to stop quickly
-
-
-@dataclass(frozen=True, eq=False)
-class SweepGrid:
-    """The rows of a sweep in fixed order: section slowest, then height, Reynolds number, angle.
-
-    Parameters
-    ----------
-    section : ndarray of str, shape (n,)
-        Name of the section of each row.
-    height_chord, reynolds, alpha_deg : ndarray, shape (n,)
-        Height over chord (inf in free air), chord Reynolds number, angle of attack [deg].
-    cl, cd, cm, transition_upper, transition_lower : ndarray, shape (n,)
-        As in `SectionPolar`; nan where the point did not converge.
-    status : ndarray of str, shape (n,)
-        As in `SectionPolar`.
-    method, surface : str
-        How it was computed.
-    tab_chord : float
-        Height of the trailing-edge tab over the chord.
-    """
-
-    section: np.ndarray
-    height_chord: np.ndarray
-    reynolds: np.ndarray
-    alpha_deg: np.ndarray
-    cl: np.ndarray
-    cd: np.ndarray
-    cm: np.ndarray
-    transition_upper: np.ndarray
-    transition_lower: np.ndarray
-    status: np.ndarray
-    method: str
-    surface: str
-    tab_chord: float
 
 
 def sweep_grid(
@@ -85,8 +49,8 @@ def sweep_grid(
     executor: Executor | None = None,
     keep_in: Path | str | None = None,
     progress: Callable[[str], None] = no_progress,
-) -> SweepGrid:
-    """Section coefficients over a full grid, computed by as many workers as there are.
+) -> list[SectionPolar]:
+    """A polar for each section and height, section slowest, computed by as many workers as there are.
 
     Parameters
     ----------
@@ -115,26 +79,30 @@ def sweep_grid(
     Examples
     --------
     >>> from wingtool import four_digit, sweep_grid
-    >>> grid = sweep_grid([four_digit("2412")], [0.0, 4.0], [5e5], method="surrogate")
-    >>> grid.alpha_deg
+    >>> (one,) = sweep_grid([four_digit("2412")], [0.0, 4.0], [5e5], method="surrogate")
+    >>> one.alpha_deg
     array([0., 4.])
     """
-    angles = np.atleast_1d(np.asarray(alpha_deg, dtype=float))
-    cases = product(sections, np.atleast_1d(heights_chord), np.atleast_1d(reynolds))
-    parts = [
-        Question(section, np.array([number], float), angles, surface, None, float(tab_chord), float(height))
-        for section, height, number in cases
-        if len(angles)
+    angles, numbers, heights = (
+        np.atleast_1d(np.asarray(values, dtype=float)) for values in (alpha_deg, reynolds, heights_chord)
+    )
+    questions = [
+        Question(section, numbers, angles, surface, None, float(tab_chord), float(height))
+        for section, height in product(sections, heights)
     ]
-    if not parts:
+    if not (questions and numbers.size and angles.size):
         raise RangeError("a sweep needs at least one section, angle, Reynolds number and height")
-    return _grid(parts, method, polars_in_parallel(parts, method, jobs, executor, keep_in, progress))
+    return polars_in_parts(questions, method, jobs, executor, keep_in, progress)
 
 
-def polar_in_parts(question: Question, method: str, **how) -> SectionPolar:
-    """A polar put together from one part for each Reynolds number; `how` as for `polars_in_parallel`."""
-    questions = [replace(question, reynolds=np.array([number])) for number in question.reynolds]
-    parts = polars_in_parallel(questions, method, **how)
+def polars_in_parts(questions: Sequence[Question], method: str, *workers, **how) -> list[SectionPolar]:
+    """Polars put together from one part for each Reynolds number; the rest as for `polars_in_parallel`."""
+    parts = [replace(one, reynolds=np.array([number])) for one in questions for number in one.reynolds]
+    done = iter(polars_in_parallel(parts, method, *workers, **how))
+    return [_joined(one, list(islice(done, len(one.reynolds)))) for one in questions]
+
+
+def _joined(question: Question, parts: Sequence[SectionPolar]) -> SectionPolar:
     rows: dict[str, Any] = {
         name: np.concatenate([getattr(part, name) for part in parts])
         for name in ROWS
@@ -257,25 +225,3 @@ def _read_part(folder: Path | str | None, part: Question, method: str) -> Sectio
     rows: dict[str, Any] = {name: value if value.size else None for name, value in found.items()}
     rows["status"] = rows["status"].astype(object)
     return SectionPolar(**vars(part), method=method, band_origin=origin, notes=notes, **rows)
-
-
-def _grid(parts: Sequence[Question], method: str, polars: Sequence[SectionPolar]) -> SweepGrid:
-    count = len(parts[0].alpha_deg)
-    missing = np.full(count, np.nan)
-    columns = {
-        name: np.concatenate(
-            [missing if (rows := getattr(polar, name)) is None else rows[0] for polar in polars]
-        )
-        for name in GRID_NUMBERS
-    }
-    return SweepGrid(
-        section=np.repeat([part.section.name for part in parts], count),
-        height_chord=np.repeat([part.height_chord for part in parts], count),
-        reynolds=np.repeat([part.reynolds[0] for part in parts], count),
-        alpha_deg=np.concatenate([part.alpha_deg for part in parts]),
-        status=np.concatenate([np.asarray(polar.status[0], dtype=str) for polar in polars]),
-        method=method,
-        surface=parts[0].surface,
-        tab_chord=parts[0].tab_chord,
-        **columns,
-    )

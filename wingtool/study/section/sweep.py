@@ -11,7 +11,7 @@ from wingtool.section import DEFAULT_METHOD, METHODS, SURFACES, Question, Sectio
 from wingtool.study.flags import check_known, check_within
 from wingtool.study.progress import no_progress
 from wingtool.study.schema.study import angle_range
-from wingtool.study.section.parallel import polar_in_parts
+from wingtool.study.section.parallel import polars_in_parts
 
 LOWEST_REYNOLDS, HIGHEST_REYNOLDS = 1e4, 1e8
 
@@ -64,7 +64,8 @@ def sweep_section(
     height_chord = np.inf if ground_chord is None else ground_chord
     state = (surface, trip_x, tab_percent / 100.0, height_chord)
     question = Question(find_section(section), reynolds_numbers(reynolds), angles_asked(angles), *state)
-    return polar_in_parts(question, method, jobs=int(jobs), keep_in=keep_in, progress=progress)
+    (found,) = polars_in_parts([question], method, jobs=int(jobs), keep_in=keep_in, progress=progress)
+    return found
 
 
 def section_of(text: str, folder: Path) -> Section:
