@@ -89,7 +89,7 @@ def test_the_matched_front_keeps_the_share(share, lever, x, force):
     car = replace(GREEN_HATCH, front_share=share)
     wing = placed(np.array([force]), np.array([0.05]), x, 1.3, 2.5)
     answer = matched_settings(car, wing, np.zeros(1), lever, (0.1, 0.2, 0.3), RHO, 40.0)
-    front = placed(answer.front_force_n / (0.5 * RHO * 40.0**2), 0.0, -lever, 0.1, 2.5)
+    front = placed(answer.matched_front_n / (0.5 * RHO * 40.0**2), 0.0, -lever, 0.1, 2.5)
     both = total(wing, front)
     assert both.cla_front_m2[0] / both.cla_m2[0] == pytest.approx(share, abs=1e-9)
 

@@ -314,7 +314,7 @@ def test_the_map_forbids_where_the_top_would_break_the_rule():
     most = {"wing_top_height": "1.4 m", "wing_behind_rear_axle": "70 cm"}
     place = car_result(study(limits={"most": most}), flat_wing(), 10.0).place
     turned = np.radians(10.0)
-    low = place.height_m + 0.75 * 0.25 * np.sin(turned) <= 1.4
+    low = place.wing_height_m + 0.75 * 0.25 * np.sin(turned) <= 1.4
     near = place.setback_m + 0.75 * 0.25 * np.cos(turned) <= 0.7
     assert 0 < low.sum() < low.size
     assert 0 < near.sum() < near.size
@@ -527,7 +527,7 @@ def test_the_car_has_a_figure(result):
     from wingtool import plot
 
     front, wing = plot(result).lines
-    assert np.array_equal(front.get_ydata(), result.matched.front_force_n, equal_nan=True)
+    assert np.array_equal(front.get_ydata(), result.matched.matched_front_n, equal_nan=True)
     assert np.array_equal(wing.get_ydata(), result.matched.wing_downforce_n)
 
 
@@ -738,7 +738,7 @@ def test_the_front_scaled_for_the_lap_keeps_the_static_share():
 
     fit = fitted_car(study(), stand_in_wing(), 6.0)
     front, matched = scaled_front(fit), car_result(study(), stand_in_wing(), 6.0).matched
-    needed = matched.front_force_n / fit.q_pa(matched.speed_m_s)
+    needed = matched.matched_front_n / fit.q_pa(matched.speed_m_s)
     within = (front.cla_m2 > 0.0) & (front.cla_m2 < 0.99 * fit.front[0].cla_m2[2])
     assert within.sum() >= 2
     both = front + fit.on_car.middle

@@ -78,8 +78,8 @@ def test_map_of_the_car_uses_it_and_says_so(tmp_path):
     study = study_with(tmp_path, SIDE)
     place = car_result(study, wing_of_study(study), 4.0).place
     assert "side view" in place.note
-    assert np.isnan(place.downforce_n).any()
-    assert np.nanmax(place.downforce_n) > 1.02 * np.nanmin(place.downforce_n)
+    assert np.isnan(place.wing_downforce_n).any()
+    assert np.nanmax(place.wing_downforce_n) > 1.02 * np.nanmin(place.wing_downforce_n)
     plain = study_with(tmp_path, "")
     assert "levers only" in car_result(plain, wing_of_study(plain), 4.0).place.note
     assert wing_places(plain, wing_of_study(plain), 4.0, 40.0, np.array([1.5]), np.array([0.2])) is None

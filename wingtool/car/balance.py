@@ -65,18 +65,19 @@ def axle_loads(
 class MatchedSettings:
     """For each wing angle (m,) the front that keeps the balance, from low to high downforce.
 
-    `front_force_n` is the downforce needed at the front part's own place at `speed_m_s`; `over_fitted` the
-    same over the middle estimate of the fitted front parts, whose band is `fitted_low_n` to `fitted_high_n`.
+    `matched_front_n` is the downforce needed at the front part's own place at `speed_m_s`; `over_fitted` the
+    same over the middle estimate of the fitted front parts, whose band is `fitted_front_low_n` to
+    `fitted_front_high_n`.
     """
 
     wing_angle_deg: np.ndarray
     speed_m_s: float
     wing_downforce_n: np.ndarray
-    front_force_n: np.ndarray
+    wing_drag_n: np.ndarray
+    matched_front_n: np.ndarray
     over_fitted: np.ndarray
-    fitted_low_n: float
-    fitted_high_n: float
-    drag_n: np.ndarray
+    fitted_front_low_n: float
+    fitted_front_high_n: float
 
 
 def matched_settings(
@@ -108,8 +109,8 @@ def matched_settings(
     needed = (share * wing.cla_m2 - wing.cla_front_m2) / (1.0 + front_lever_m / car.wheelbase_m - share)
     low, middle, high = fitted_m2
     return MatchedSettings(
-        wing_angle_deg, speed_m_s, q * wing.cla_m2, q * needed,
-        needed / (middle if middle > 0.0 else np.nan), q * low, q * high, q * np.asarray(wing.cda_m2),
+        wing_angle_deg, speed_m_s, q * wing.cla_m2, q * np.asarray(wing.cda_m2), q * needed,
+        needed / (middle if middle > 0.0 else np.nan), q * low, q * high,
     )  # fmt: skip
 
 
@@ -167,16 +168,16 @@ def front_share(car: Car, areas: AxleAreas, dynamic_pressure_pa: float):
 
 @dataclass(frozen=True, eq=False)
 class PlaceMap:
-    """Balance over where the wing stands: `height_m` (h,), `setback_m` (s,) behind the rear axle.
+    """Balance over where the wing stands: `wing_height_m` (h,), `setback_m` (s,) behind the rear axle.
 
     `front_air_n`, `rear_air_n` (h, s) added by the wing at `speed_m_s`, `front_share` (h, s) of the whole
     load, `allowed` (h, s) by the user's own rules (all True when none is written).
     """
 
-    height_m: np.ndarray
+    wing_height_m: np.ndarray
     setback_m: np.ndarray
     speed_m_s: float
-    downforce_n: np.ndarray
+    wing_downforce_n: np.ndarray
     front_air_n: np.ndarray
     rear_air_n: np.ndarray
     front_share: np.ndarray

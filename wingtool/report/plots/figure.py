@@ -88,7 +88,7 @@ def _study(result, quantity: str = "downforce_n"):
 def _car(car):
     m = car.matched
     title = f"matched settings at {m.speed_m_s / M_S_PER_KM_H:.0f} km/h"
-    lines = [(m.front_force_n, "front that keeps the balance"), (m.wing_downforce_n, "wing")]
+    lines = [(m.matched_front_n, "front that keeps the balance"), (m.wing_downforce_n, "wing")]
     return title, "wing angle [degrees]", "downforce [N]", [(m.wing_angle_deg, *line) for line in lines]
 
 

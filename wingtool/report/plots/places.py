@@ -71,7 +71,7 @@ def wing_place(car: CarResult, units: DisplayUnits) -> Figure:
     """Front share of the load over height and setback of the wing; struck out: against the user's rules."""
     p, wing = car.place, car.wing
     here = (wing.x_m - car.car.wheelbase_m, wing.height_m[wing.index(car.set_angle_deg)])
-    titles, at_m = ("wing behind the rear axle", "wing above the ground"), (p.setback_m, p.height_m)
+    titles, at_m = ("wing behind the rear axle", "wing above the ground"), (p.setback_m, p.wing_height_m)
     parts, floor = field(at_m, 100.0 * p.front_share, here, 26.0, titles, 3, units, p.allowed)
     sentences = [
         f"Front share of the load [%] at {speed(p.speed_m_s, units)}; ring: the wing as in the study.",

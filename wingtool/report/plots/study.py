@@ -39,8 +39,8 @@ def car_pictures(car: CarResult, units: DisplayUnits) -> list[svg.Figure]:
 def matched_settings(car: CarResult, units: DisplayUnits) -> svg.Figure:
     """Front downforce that keeps the balance for each wing angle; what the fitted front end may give."""
     m, scale = car.matched, force_scale(units)
-    front, wing = m.front_force_n / scale, m.wing_downforce_n / scale
-    fitted = (m.fitted_low_n / scale, m.fitted_high_n / scale)
+    front, wing = m.matched_front_n / scale, m.wing_downforce_n / scale
+    fitted = (m.fitted_front_low_n / scale, m.fitted_front_high_n / scale)
     low, high = (f.reduce([*front, *wing, *fitted, 0.0]) for f in (np.fmin, np.fmax))
     frame = svg.Frame((m.wing_angle_deg[0], m.wing_angle_deg[-1]), (1.05 * low, 1.05 * high), top=26)
     parts = [
@@ -48,7 +48,7 @@ def matched_settings(car: CarResult, units: DisplayUnits) -> svg.Figure:
     ]
     names = [("one", "front that keeps the balance"), ("two", "wing")]
     sentences = ["Run the angle whose front force your front end gives."]
-    if m.fitted_high_n > 0.0:
+    if m.fitted_front_high_n > 0.0:
         _, top = frame.at(0.0, fitted[1])
         _, floor = frame.at(0.0, fitted[0])
         parts.insert(0, svg.box(frame.left, top, frame.width, floor - top, "go"))

@@ -12,19 +12,37 @@ from wingtool.study import CarResult, LapAnswer
 BEAM_ROWS = 101
 
 
-def car_tables(car: CarResult, facts: dict[str, Any] | None = None) -> list[Table]:
+def car_tables(car: CarResult, facts: dict[str, Any]) -> list[Table]:
     """Every table of the car that the study gives rise to."""
-    facts = (facts or {}) | car_facts(car)
-    always = (loads_table, matched_table, left_table, place_table, corners_table)
-    tables = [table(car, facts) for table in always]
+    facts = facts | car_facts(car)
+    loads, place, corners = car.loads, dict(vars(car.place)), dict(vars(car.corners))
+    over_speed = vars(loads) | {"speed_m_s": loads.speed_m_s[:, None]}
+    left = {"speed_m_s": car.reference_speed_m_s} | fields_of(car.left)
+    place |= {"wing_height_m": car.place.wing_height_m[:, None]}
+    place |= {"allowed": np.where(car.place.allowed, "yes", "no")}
+    place_facts = facts | {"note": place.pop("note")}
+    corner_facts = facts | {"felt_from_m_s": car.felt_fitted.value, "note": corners.pop("note")}
+    over_place = ("wing_height_m", "setback_m")
+    matched = "Matched front and rear, low to high downforce"
+    tables = [
+        table_of("axle_loads", "Axle loads", over_speed, facts, ("speed_m_s", "wing_angle_deg")),
+        table_of("matched_settings", matched, vars(car.matched), facts),
+        table_of("part_losses", "If one part comes off", left, facts),
+        table_of("wing_place", "Where the wing stands", place, place_facts, over_place),
+        table_of("corners", "Corner speed over radius", corners, corner_facts),
+    ]
     if car.lap is not None:
         tables += lap_tables(car.lap, facts)
-    if car.beam is not None:
-        tables.append(beam_table(car, facts))
-    if car.proof is not None:
-        tables.append(proof_table(car, facts))
-    tables.append(numbers_table(car, facts))
-    return [*tables, rules_table(car, facts)] if car.rules else tables
+    if car.beam is not None and car.proof is not None:
+        tables += mount_tables(car, facts)
+    names = ("quantity", "number", "unit", "caution")
+    numbers = dict(zip(names, zip(*car_numbers(car), strict=True), strict=True))
+    tables.append(table_of("car_numbers", "The car's single numbers", numbers, facts))
+    if car.rules:
+        rules = fields_of(car.rules, "measure", "rule", "limit", "verdict", "value")
+        facts = facts | {"rules_source": car.limits.source if car.limits else ""}
+        tables.append(table_of("rules", "The user's rules", rules, facts))
+    return tables
 
 
 def car_facts(car: CarResult) -> dict[str, Any]:
@@ -36,55 +54,6 @@ def car_facts(car: CarResult) -> dict[str, Any]:
         "front_end_origin": car.splitter.origin,
         "caution": "; ".join(text for beside, text in car.cautions if beside in ("car", "balance")),
     }
-
-
-def loads_table(car: CarResult, facts: dict[str, Any]) -> Table:
-    """Axle loads over speed and angle."""
-    loads = car.loads
-    values = {"speed_m_s": loads.speed_m_s[:, None], "wing_angle_deg": loads.wing_angle_deg[None, :]}
-    values |= fields_of(
-        loads, "front_n", "rear_n", "front_air_n", "rear_air_n", "front_share", "air_front_share",
-        "static_front_share",
-    )  # fmt: skip
-    return table_of("axle_loads", "Axle loads", values, facts, ("speed_m_s", "wing_angle_deg"))
-
-
-def matched_table(car: CarResult, facts: dict[str, Any]) -> Table:
-    """The front that keeps the balance, angle by angle."""
-    values = fields_of(
-        car.matched, "wing_angle_deg", "speed_m_s", "wing_downforce_n", wing_drag_n="drag_n",
-        matched_front_n="front_force_n", over_fitted="over_fitted", fitted_front_low_n="fitted_low_n",
-        fitted_front_high_n="fitted_high_n",
-    )  # fmt: skip
-    return table_of("matched_settings", "Matched front and rear, low to high downforce", values, facts)
-
-
-def left_table(car: CarResult, facts: dict[str, Any]) -> Table:
-    """What is left if a part comes off."""
-    names = ("lost_part", "front_n", "rear_n", "front_share", "shift_percent", "words")
-    values = {"speed_m_s": car.reference_speed_m_s} | fields_of(car.left, *names)
-    return table_of("part_losses", "If one part comes off", values, facts)
-
-
-def place_table(car: CarResult, facts: dict[str, Any]) -> Table:
-    """Balance over the wing's height and setback."""
-    place = car.place
-    values = {"wing_height_m": place.height_m[:, None], "setback_m": place.setback_m[None, :]}
-    values |= fields_of(place, "speed_m_s", wing_downforce_n="downforce_n", front_air_n="front_air_n",
-                        rear_air_n="rear_air_n", front_share="front_share")  # fmt: skip
-    values["allowed"] = np.where(place.allowed, "yes", "no")
-    facts = facts | {"note": place.note}
-    return table_of("wing_place", "Where the wing stands", values, facts, ("wing_height_m", "setback_m"))
-
-
-def corners_table(car: CarResult, facts: dict[str, Any]) -> Table:
-    """Speed against radius."""
-    values = fields_of(
-        car.corners, "radius_m", "with_m_s", "without_m_s", "retuned_m_s", "retuned_without_m_s", "with_g",
-        "without_g", "weaker",
-    )  # fmt: skip
-    facts = facts | {"felt_from_m_s": car.felt_fitted.value, "note": car.corners.note}
-    return table_of("corners", "Corner speed over radius", values, facts)
 
 
 def lap_tables(lap: LapAnswer, facts: dict[str, Any]) -> list[Table]:
@@ -100,25 +69,23 @@ def lap_tables(lap: LapAnswer, facts: dict[str, Any]) -> list[Table]:
         "without_g": lap.fitted.without.lateral_g[0],
         "gain_s": difference.gain_s,
     }
-    parts = fields_of(
-        difference.parts, part="name", gain_s="gain_s", slowest_with_m_s="slowest_with_m_s",
-        slowest_without_m_s="slowest_without_m_s", fastest_with_m_s="fastest_with_m_s",
-        fastest_without_m_s="fastest_without_m_s",
-    )  # fmt: skip
+    gains = fields_of(difference.parts)
+    parts = {"part": gains.pop("name")} | gains
     every = (*lap.best, *lap.best_tabs)
     angles = {"front_end": np.repeat([best.name for best in every], [best.lap_time_s.size for best in every])}
     for name in ("wing_angle_deg", "lap_time_s"):
         angles[name] = np.concatenate([getattr(best, name) for best in every])
+    oil_facts = facts | {"caution": "; ".join(lap.oil_cautions)}
     return [
         table_of("lap_trace", "Lap with and without the parts", trace, facts),
         table_of("lap_parts", "Time gained in each part of the lap", parts, facts),
         table_of("lap_over_angle", "Lap time over wing angle", angles, facts),
-        sideways_table(lap, facts),
-        holds_table(lap, facts),
+        table_of("sideways", "Seconds at each lateral load in a lap", _sideways(lap), oil_facts),
+        table_of("corner_holds", "Lateral load held in each corner", _holds(lap), oil_facts),
     ]
 
 
-def sideways_table(lap: LapAnswer, facts: dict[str, Any]) -> Table:
+def _sideways(lap: LapAnswer) -> dict[str, np.ndarray]:
     """Seconds at each lateral load before and after."""
     one, two = lap.sustained_with, lap.sustained_without
     level = max(one.level_g, two.level_g, key=len)
@@ -128,13 +95,11 @@ def sideways_table(lap: LapAnswer, facts: dict[str, Any]) -> Table:
         "longest_with_s": one.longest_s,
         "longest_without_s": two.longest_s,
     }
-    values = {name: np.pad(column, (0, len(level) - len(column))) for name, column in columns.items()}
-    facts = facts | {"caution": "; ".join(lap.oil_cautions)}
-    title = "Seconds at each lateral load in a lap"
-    return table_of("sideways", title, {"level_g": level} | values, facts)
+    padded = {name: np.pad(column, (0, len(level) - len(column))) for name, column in columns.items()}
+    return {"level_g": level} | padded
 
 
-def holds_table(lap: LapAnswer, facts: dict[str, Any]) -> Table:
+def _holds(lap: LapAnswer) -> dict[str, Any]:
     """Each corner's lateral load before and after."""
     before = {hold.name: hold for hold in lap.holds_without}
     pairs = tuple((hold, before[hold.name]) for hold in lap.holds_with if hold.name in before)
@@ -145,42 +110,25 @@ def holds_table(lap: LapAnswer, facts: dict[str, Any]) -> Table:
             **{f"peak_{word}_g": "peak_g", f"held_{word}_s": "held_s", f"g_seconds_{word}": "g_seconds",
                f"over_{word}_s": "over_s"},
         )  # fmt: skip
-    facts = facts | {"caution": "; ".join(lap.oil_cautions)}
-    return table_of("corner_holds", "Lateral load held in each corner", values, facts)
+    return values
 
 
-def numbers_table(car: CarResult, facts: dict[str, Any]) -> Table:
-    """Every single number of the car with its unit and its caution."""
-    rows = car_numbers(car)
-    values = dict(zip(("quantity", "number", "unit", "caution"), zip(*rows, strict=True), strict=True))
-    return table_of("car_numbers", "The car's single numbers", values, facts)
-
-
-def beam_table(car: CarResult, facts: dict[str, Any]) -> Table:
-    """Shear, bending, torsion and sag along the span."""
-    beam = car.beam
-    keep = np.unique(np.linspace(0, len(beam.y_m) - 1, BEAM_ROWS).astype(int))  # type: ignore[union-attr]
+def mount_tables(car: CarResult, facts: dict[str, Any]) -> list[Table]:
+    """Shear, bending, torsion and sag along the span; sandbags along it."""
+    beam, proof = car.beam, car.proof
+    assert beam is not None
+    assert proof is not None
+    facts = facts | fields_of(
+        car.mounts, "speed_m_s", "wing_angle_deg", "factor_origin", mount_caution="caution"
+    )
+    keep = np.unique(np.linspace(0, len(beam.y_m) - 1, BEAM_ROWS).astype(int))
     whole = fields_of(beam, span_y_m="y_m", line_load_n_m="load_n_m", shear_n="shear_n",
                       bending_nm="bending_nm", torsion_nm="torsion_nm", sag_m="sag_m",
                       beam_twist_deg="twist_deg")  # fmt: skip
     values = {name: column[keep] for name, column in whole.items()}
-    return table_of("wing_beam", "The wing as a beam on its stands", values, facts | _mount_facts(car))
-
-
-def proof_table(car: CarResult, facts: dict[str, Any]) -> Table:
-    """Sandbags along the span."""
-    proof = car.proof
-    values = {"span_y_m": proof.station_y_m, "bag_kg": proof.bag_kg}  # type: ignore[union-attr]
-    facts = facts | _mount_facts(car) | {"recipe": proof_words(car.mounts)}  # type: ignore[arg-type]
-    return table_of("proof_load", "Proof load in sandbags", values, facts)
-
-
-def _mount_facts(car: CarResult) -> dict[str, Any]:
-    return fields_of(car.mounts, "speed_m_s", "wing_angle_deg", "factor_origin", mount_caution="caution")
-
-
-def rules_table(car: CarResult, facts: dict[str, Any]) -> Table:
-    """Pass and fail against the user's rules."""
-    values = fields_of(car.rules, "measure", "rule", "limit", "verdict", "value")
-    source = car.limits.source if car.limits else ""
-    return table_of("rules", "The user's rules", values, facts | {"rules_source": source})
+    bags = {"span_y_m": proof.station_y_m, "bag_kg": proof.bag_kg}
+    recipe = facts | {"recipe": proof_words(car.mounts)}  # type: ignore[arg-type]
+    return [
+        table_of("wing_beam", "The wing as a beam on its stands", values, facts),
+        table_of("proof_load", "Proof load in sandbags", bags, recipe),
+    ]

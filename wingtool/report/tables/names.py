@@ -29,9 +29,9 @@ NAMES = _read_columns()
 def fields_of(source: Any, *names: str, **renamed: str) -> dict[str, Any]:
     """Columns from the fields of an object, or of each of a tuple of objects; `renamed` is column=field.
 
-    A field that is None has no number.
+    All fields where none is named. A field that is None has no number.
     """
-    fields = dict.fromkeys(names) | renamed
+    fields = dict.fromkeys(names) | renamed or dict.fromkeys(vars(source[0]))
     if not isinstance(source, tuple):
         return {name: getattr(source, field or name) for name, field in fields.items()}
     rows = {name: [getattr(one, field or name) for one in source] for name, field in fields.items()}
