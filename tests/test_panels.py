@@ -265,7 +265,8 @@ def test_forces_are_the_integral_of_the_pressure():
     """TWIN: speed linear along each panel, its pressure summed at 2,000 points a panel; invented speeds."""
     nodes = np.array([1.0, 0.6 + 0.1j, 0.1 + 0.12j, 0.0, 0.4 - 0.05j])
     speed = np.array([0.9, 1.2, 1.6, -0.4, -0.9])
-    (cl,), (cd,), _ = (one[0] for one in forces([nodes], SimpleNamespace(first=[0, 5]), speed[None], [0.0]))
+    system = SimpleNamespace(rows=[slice(0, 5)])
+    (cl,), (cd,), _ = (one[0] for one in forces([nodes], system, speed[None], [0.0]))
     t = (np.arange(2000) + 0.5) / 2000
     base = (speed[0] - speed[-1]) / 2
     ends = [*zip(speed[:-1], speed[1:], strict=True), (base, base)]

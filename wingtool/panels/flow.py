@@ -169,7 +169,7 @@ def as_nodes(outlines: Sequence[np.ndarray]) -> tuple[np.ndarray, ...]:
 def free_air(system: PanelSystem, alpha_deg: np.ndarray) -> np.ndarray:
     """Node vorticity (m, N) for streams at these angles [deg]."""
     nodes = system.nodes
-    gamma, _ = system.solve(np.column_stack([-nodes.imag, nodes.real]))
+    gamma = system.solve(np.column_stack([-nodes.imag, nodes.real]))
     turn = np.radians(alpha_deg)
     both = np.stack([np.cos(turn), np.sin(turn)], axis=1)
     return both @ gamma.T
@@ -198,8 +198,8 @@ def forces(
     """
     wind = np.exp(-1j * np.radians(alpha_deg))
     parts = []
-    for own, nodes in enumerate(elements):
-        speed = gamma[:, system.first[own] : system.first[own + 1]].T
+    for nodes, own in zip(elements, system.rows, strict=True):
+        speed = gamma[:, own].T
         base = tail_speed(speed)
         line = np.append(nodes, nodes[0])
         start = np.vstack([speed[:-1], base])
@@ -218,9 +218,8 @@ def forces(
 def circulation(system: PanelSystem, gamma: np.ndarray) -> np.ndarray:
     """2 Gamma / (U c) of each element, shape (m, elements), the closing panel included."""
     parts = []
-    for own, nodes in enumerate(system.elements):
-        speed = gamma[:, system.first[own] : system.first[own + 1]].T
+    for nodes, tail, own in zip(system.elements, system.closing, system.rows, strict=True):
+        speed = gamma[:, own].T
         along = (np.abs(np.diff(nodes))[:, None] * (speed[1:] + speed[:-1]) / 2).sum(axis=0)
-        tail = system.closing[own]
         parts.append(2 * (along + tail.vortex * abs(tail.end - tail.start) * tail_speed(speed)))
     return np.stack(parts, axis=1)

@@ -23,7 +23,7 @@ import numpy as np
 
 from wingtool.panels.flow import InviscidFlow
 from wingtool.panels.kernels import arc_length, source_stream, source_velocity
-from wingtool.panels.system import PanelSystem, mirrored, velocity_rows
+from wingtool.panels.system import PanelSystem, following, mirrored, velocity_rows
 
 WAKE_PASSES = 6
 
@@ -54,12 +54,12 @@ class EdgeResponse:
 def surface_response(system: PanelSystem) -> np.ndarray:
     """Change of node vorticity, shape (N, N), for unit signed mass defect at each node."""
     stream = np.zeros((system.node_count, system.node_count))
-    for own, rows in enumerate(_rows(system)):
-        for other, columns in enumerate(_rows(system)):
-            line = system.elements[other]
-            panels = _source_rows(system.elements[own], line, system.wall_height)
+    parts = list(zip(system.elements, system.rows, strict=True))
+    for points, rows in parts:
+        for line, columns in parts:
+            panels = _source_rows(points, line, system.wall_height)
             stream[rows, columns] = -_differences(panels, line)
-    return system.solve(-stream)[0]
+    return system.solve(-stream)
 
 
 def wake_lines(
@@ -113,7 +113,7 @@ def velocity(system: PanelSystem, points: np.ndarray, gamma: np.ndarray, alpha_d
         Angle of the stream in the frame of the system [deg].
     """
     total = np.full(len(points), np.exp(-1j * np.radians(alpha_deg)))
-    for rows, nodes, tail in zip(_rows(system), system.elements, system.closing, strict=True):
+    for rows, nodes, tail in zip(system.rows, system.elements, system.closing, strict=True):
         total = total + velocity_rows(points, nodes, tail, system.wall_height) @ gamma[rows]
     return total
 
@@ -162,8 +162,8 @@ def edge_response(
     alpha_deg : float
         Angle of the stream in the frame of the system [deg].
     """
-    rows, count = _rows(system), system.node_count
-    wake_rows = _following(count, wakes)
+    rows, count = system.rows, system.node_count
+    wake_rows = following(count, wakes)
     slices = tuple(zip(rows, wake_rows, strict=True))
     total = wake_rows[-1].stop
     influence = np.zeros((total, total))
@@ -171,11 +171,11 @@ def edge_response(
     stream = np.zeros((count, total - count))
     sheets = [wake_sheet(line) for line in wakes]
     for points, own in zip(system.elements, rows, strict=True):
-        for (sheet, strengths), columns in zip(sheets, _following(0, wakes), strict=True):
+        for (sheet, strengths), columns in zip(sheets, following(0, wakes), strict=True):
             # reversed, so that the cut of the sources runs downstream, away from the section
             at_nodes = _source_rows(points, sheet[::-1], system.wall_height, each_panel=False)[:, ::-1]
             stream[own, columns] = at_nodes @ strengths
-    influence[:count, count:] = system.solve(-stream)[0]
+    influence[:count, count:] = system.solve(-stream)
     ue_inviscid = np.concatenate([gamma, np.zeros(total - count)])
     on_surface = influence[:count]
     for index, part in enumerate(wake_rows):
@@ -287,12 +287,3 @@ def _growing(first: float, length: float, panels: int) -> np.ndarray:
 
     number = np.arange(panels)
     return first * brentq(lambda growth: first * np.sum(growth**number) - length, 1.0, 10.0) ** number
-
-
-def _rows(system: PanelSystem) -> list[slice]:
-    return [slice(a, b) for a, b in zip(system.first[:-1], system.first[1:], strict=True)]
-
-
-def _following(start: int, lines: tuple[np.ndarray, ...]) -> list[slice]:
-    ends = start + np.cumsum([len(line) for line in lines])
-    return [slice(int(end) - len(line), int(end)) for end, line in zip(ends, lines, strict=True)]

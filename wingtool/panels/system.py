@@ -8,6 +8,7 @@ flow leave the tail with equal speed on both sides.
 A wall above the sections at height `wall_height` is the ground under the same sections turned over.
 """
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Any
 
@@ -30,8 +31,8 @@ class PanelSystem:
         Nodes of each section as x + i y: tail, upper side, nose, lower side, tail.
     wall_height : float
         Height of the wall above them; inf in free air.
-    first : ndarray of int, shape (elements + 1,)
-        Where each section's nodes begin among all N.
+    rows : tuple of slice
+        Each section's nodes among all N.
     closing : tuple of CloseTail
         The closing panel of each section.
     factors : tuple
@@ -40,41 +41,37 @@ class PanelSystem:
 
     elements: tuple[np.ndarray, ...]
     wall_height: float
-    first: np.ndarray
+    rows: tuple[slice, ...]
     closing: tuple["CloseTail", ...]
     factors: Any
 
     @property
     def node_count(self) -> int:
         """Number N of nodes in all sections."""
-        return int(self.first[-1])
+        return self.rows[-1].stop
 
     @property
     def nodes(self) -> np.ndarray:
         """All nodes, complex, shape (N,)."""
         return np.concatenate(self.elements)
 
-    def solve(self, right: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
-        """Node vorticity and inner values for outer stream functions at the nodes.
+    def solve(self, right: np.ndarray, tails: np.ndarray | float = 0.0) -> np.ndarray:
+        """Node vorticity, shape (N, k), for outer stream functions at the nodes.
 
         Parameters
         ----------
         right : ndarray, shape (N, k)
             Stream function of everything that is not the sections' own vorticity, at each node, as it
             must be cancelled (that is, its negative).
-
-        Returns
-        -------
-        gamma : ndarray, shape (N, k)
-        inner : ndarray, shape (elements, k)
+        tails : ndarray, shape (elements, k), or float
+            Sum of the vorticity of both tail nodes; 0 is the Kutta condition.
         """
         from scipy.linalg import lu_solve
 
         full = np.zeros((self.node_count + len(self.elements), right.shape[1]))
-        full[: self.node_count] = right
-        full[[end - 1 for end, tail in zip(self.first[1:], self.closing, strict=True) if tail.sharp]] = 0
-        unknowns = lu_solve(self.factors, full, check_finite=False)
-        return unknowns[: self.node_count], unknowns[self.node_count :]
+        full[: self.node_count], full[self.node_count :] = right, tails
+        full[[own.stop - 1 for own, tail in zip(self.rows, self.closing, strict=True) if tail.sharp]] = 0
+        return lu_solve(self.factors, full, check_finite=False)[: self.node_count]
 
     def circulatory(self) -> np.ndarray:
         """Node vorticity of circulation about each section without a stream, shape (N, elements).
@@ -82,11 +79,8 @@ class PanelSystem:
         Column e has speed 1 round the tail of section e, that is, unit sum of both tail nodes, and a Kutta
         condition at the others. Any multiple of it can be added to a flow to put another condition at a tail.
         """
-        from scipy.linalg import lu_solve
-
-        full = np.zeros((self.node_count + len(self.elements), len(self.elements)))
-        full[self.node_count :] = np.eye(len(self.elements))
-        return lu_solve(self.factors, full, check_finite=False)[: self.node_count]
+        count = len(self.elements)
+        return self.solve(np.zeros((self.node_count, count)), np.eye(count))
 
 
 @dataclass(frozen=True)
@@ -192,8 +186,8 @@ def factored(elements: tuple[np.ndarray, ...], wall_height: float = np.inf) -> P
     from scipy.linalg import LinAlgError, LinAlgWarning, lu_factor
 
     closing = tuple(close_tail(nodes) for nodes in elements)
-    first = np.concatenate(([0], np.cumsum([len(nodes) for nodes in elements])))
-    matrix = _matrix(elements, closing, first, wall_height)
+    rows = following(0, elements)
+    matrix = _matrix(elements, closing, rows, wall_height)
     try:
         with warnings.catch_warnings():
             warnings.simplefilter("error", LinAlgWarning)
@@ -202,16 +196,20 @@ def factored(elements: tuple[np.ndarray, ...], wall_height: float = np.inf) -> P
         raise RangeError(
             "the panel system is singular: nodes coincide or the outline folds on itself; repanel the section"
         ) from None
-    return PanelSystem(tuple(elements), wall_height, first, closing, factors)
+    return PanelSystem(tuple(elements), wall_height, rows, closing, factors)
 
 
-def _matrix(elements, closing, first, wall_height) -> np.ndarray:
-    count = int(first[-1])
+def following(start: int, lines: Sequence[np.ndarray]) -> tuple[slice, ...]:
+    """The places of several lines of points that follow one another."""
+    ends = start + np.cumsum([len(line) for line in lines])
+    return tuple(slice(int(end) - len(line), int(end)) for end, line in zip(ends, lines, strict=True))
+
+
+def _matrix(elements, closing, every_rows, wall_height) -> np.ndarray:
+    count, parts = every_rows[-1].stop, list(zip(elements, closing, every_rows, strict=True))
     matrix = np.zeros((count + len(elements), count + len(elements)), order="F")
-    for own, (points, tail) in enumerate(zip(elements, closing, strict=True)):
-        rows = slice(first[own], first[own + 1])
-        for other, (nodes, other_tail) in enumerate(zip(elements, closing, strict=True)):
-            columns = slice(first[other], first[other + 1])
+    for own, (points, tail, rows) in enumerate(parts):
+        for nodes, other_tail, columns in parts:
             matrix[rows, columns] = vortex_rows(points, nodes, other_tail, wall_height)
         matrix[rows, count + own] = -1
         if tail.sharp:

@@ -50,17 +50,15 @@ class GroupPoint:
     Parameters
     ----------
     alpha_deg : float
-    cl, cd : ndarray, shape (elements,)
-        On the main chord.
-    cm, circulation : float
-        Of all elements.
+    cl, cd, cm, circulation : float
+        Of all elements, on the main chord.
     mass : ndarray, shape (S,)
     states : tuple of State
     """
 
     alpha_deg: float
-    cl: np.ndarray
-    cd: np.ndarray
+    cl: float
+    cd: float
     cm: float
     circulation: float
     mass: np.ndarray
@@ -150,19 +148,14 @@ def _case(
 
 
 def _checked(group, system, response, mass, drag, states, alpha_deg) -> tuple[GroupPoint | None, str]:
-    count = system.node_count
-    ue = response.ue_inviscid[:count] + response.influence[:count] @ mass
-    both = np.vstack([response.ue_inviscid[:count], ue])
-    both_circulation = circulation(system, both).sum(axis=1)
-    if (
-        not np.isfinite(both_circulation[1])
-        or both_circulation[1] * np.sign(both_circulation[0]) > abs(both_circulation[0]) + EXCESS
-    ):
+    inviscid = response.ue_inviscid[: system.node_count]
+    ue = inviscid + response.influence[: system.node_count] @ mass
+    plain, coupled = circulation(system, np.vstack([inviscid, ue])).sum(axis=1)
+    if not np.isfinite(coupled) or coupled * np.sign(plain) > abs(plain) + EXCESS:
         return None, "more lift than without viscosity"
     cl, _, cm = forces(as_nodes(group.outlines), system, ue[None], np.array([alpha_deg]))
-    return GroupPoint(
-        alpha_deg, cl[0], drag, float(cm.sum()), float(both_circulation[1]), mass, tuple(states)
-    ), ""
+    sums = float(cl.sum()), float(drag.sum()), float(cm.sum()), float(coupled)
+    return GroupPoint(alpha_deg, *sums, mass, tuple(states)), ""
 
 
 def march_elements(

@@ -8,7 +8,7 @@ import numpy as np
 
 from wingtool.errors import RangeError
 from wingtool.section.cache import cached_rows, has_row
-from wingtool.section.multi.coupled import GroupPoint, march_elements, prepare_elements
+from wingtool.section.multi.coupled import march_elements, prepare_elements
 from wingtool.section.multi.inviscid import inviscid_elements_polar
 from wingtool.section.multi.placement import Flap, place_elements
 from wingtool.section.polar import NOT_CONVERGED, SectionPolar, status_from_shape
@@ -86,15 +86,10 @@ def _row(outlines: tuple[np.ndarray, ...], question: Question, reynolds: float) 
     def computed(_missing) -> list[dict[str, np.ndarray]]:
         group = prepare_elements(outlines, question.height_chord)
         points, why = march_elements(group, *facts[len(outlines) : -1])
-        nothing = (np.nan,) * len(NUMBERS)
-        table = np.array([_numbers(point) if point else nothing for point in points]).T
-        return [dict(zip(NUMBERS, table, strict=True)) | {"why": np.array(why, dtype=str)}]
+        table = {name: np.array([getattr(one, name, np.nan) for one in points]) for name in NUMBERS}
+        return [table | {"why": np.array(why, dtype=str)}]
 
     return cached_rows([facts], (*NUMBERS, "why"), computed)[0]
-
-
-def _numbers(point: GroupPoint) -> tuple[float, ...]:
-    return float(point.cl.sum()), float(point.cd.sum()), point.cm, point.circulation
 
 
 def _labelled(question: Question, solved: list[dict[str, np.ndarray]]) -> SectionPolar:
