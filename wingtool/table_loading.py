@@ -16,7 +16,6 @@ import numpy as np
 
 from wingtool.errors import RangeError, TableError
 
-TRUSTED = ("converged", "")
 LARGEST_BYTES = 300_000_000
 
 
@@ -88,21 +87,14 @@ class LoadedTable:
         grid = self.values[column]
         missing = ~np.isfinite(grid)
         if self._used(missing, points):
-            words = {word for word in np.unique(self.status) if self._used(missing & self._is(word), points)}
+            status = self.status
+            words = {word for word in np.unique(status) if self._used(missing & (status == word), points)}
             raise RangeError(
                 f"{self.source}: {column} is asked for beside a point that did not converge"
-                f" ({'; '.join(sorted(words - set(TRUSTED))) or 'no value'}); choose another point"
+                f" ({'; '.join(sorted(words - {'converged', ''})) or 'no value'}); choose another point"
             )
         total = self._at(np.where(missing, 0.0, grid), points)
         return float(total) if total.ndim == 0 else total
-
-    def trusted(self, **where):
-        """True where every grid point that the interpolation uses has the status ``converged``."""
-        result = self._at(~self._is(*TRUSTED), self._points(where)) == 0.0
-        return bool(result) if result.ndim == 0 else result
-
-    def _is(self, *words: str) -> np.ndarray:
-        return np.isin(self.status, words)
 
     def _used(self, mask: np.ndarray, points: np.ndarray) -> bool:
         return bool(np.any(self._at(mask, points) > 0.0))
@@ -136,15 +128,13 @@ class LoadedTable:
         return np.stack(np.broadcast_arrays(*queries), axis=-1)[..., keep]
 
 
-def load(path: Path | str, axes: Sequence[str] | None = None) -> LoadedTable:
+def load(path: Path | str) -> LoadedTable:
     """Read a table and make it callable.
 
     Parameters
     ----------
     path : path
         ``.csv`` with its ``datapackage.json`` in the same folder, ``.json`` or ``.nc``.
-    axes : sequence of str, optional
-        Columns that span the grid, where the file names none.
 
     Raises
     ------
@@ -165,12 +155,9 @@ def load(path: Path | str, axes: Sequence[str] | None = None) -> LoadedTable:
     if path.stat().st_size > LARGEST_BYTES:
         raise TableError(f"{path}: larger than {LARGEST_BYTES // 1_000_000} MB; give a smaller table")
     ending = path.suffix.lower()
-    if ending == ".nc":
-        return _from_netcdf(path)
-    if ending not in (".csv", ".json"):
+    if ending not in READERS:
         raise TableError(f"{path}: unknown kind of table; give a .csv, .json or .nc that wingtool wrote")
-    columns, fields, key = (_from_csv if ending == ".csv" else _from_json)(path)
-    return _gridded(path, columns, fields, tuple(axes or key))
+    return _gridded(path, *READERS[ending](path))
 
 
 @contextmanager
@@ -184,7 +171,7 @@ def _refused(message: str) -> Iterator[None]:
 
 def _from_csv(path: Path):
     fields, key, missing = _schema(path)
-    return _columns(path, fields, missing), fields, key
+    return _columns(path, fields, missing), _units(fields), key
 
 
 def _from_json(path: Path):
@@ -193,7 +180,12 @@ def _from_json(path: Path):
         fields = {field["name"]: field for field in content["columns"]}
         texts = {name: ["" if row[name] is None else row[name] for row in content["rows"]] for name in fields}
         key = tuple(content["grid"])
-    return {name: _typed(path, fields[name], column, {""}) for name, column in texts.items()}, fields, key
+    columns = {name: _typed(path, fields[name], column, {""}) for name, column in texts.items()}
+    return columns, _units(fields), key
+
+
+def _units(fields: Mapping[str, dict]) -> dict[str, str]:
+    return {name: field.get("unit", "") for name, field in fields.items()}
 
 
 def _schema(path: Path):
@@ -228,10 +220,26 @@ def _typed(path: Path, field: Mapping[str, str], column: Sequence[str], missing:
         return np.array([np.nan if text in missing else float(text) for text in column])
 
 
-def _gridded(path: Path, columns, fields, key: Sequence[str]) -> LoadedTable:
+def _from_netcdf(path: Path):
+    from scipy.io import netcdf_file
+
+    fault = _refused(f"{path}: is not a netCDF-3 file; write the table again")
+    with fault, netcdf_file(path, "r", mmap=False) as file:
+        variables = {name: _variable(variable) for name, variable in file.variables.items()}
+    numbers = [dims for dims, data, _ in variables.values() if data.dtype.kind == "f"]
+    key = max(numbers, key=len, default=())
+    if not key or not all(variables.get(name, ((),))[0] == (name,) for name in key):
+        raise TableError(f"{path}: has dimensions without values; give a table that wingtool wrote")
+    places = np.meshgrid(*(variables[name][1] for name in key), indexing="ij")
+    columns = {name: place.ravel() for name, place in zip(key, places, strict=True)}
+    columns |= {name: data.ravel() for name, (dims, data, _) in variables.items() if dims == key}
+    return columns, {name: unit for name, (_, _, unit) in variables.items()}, key
+
+
+def _gridded(path: Path, columns, units: Mapping[str, str], key: Sequence[str]) -> LoadedTable:
     key = tuple(name for name in key if columns.get(name, np.array([""])).dtype.kind == "f")
     if not key:
-        raise TableError(f"{path}: names no numeric columns as its grid; say axes=[...]")
+        raise TableError(f"{path}: names no numeric columns as its grid; give wing.csv or another full grid")
     axes, places = {}, []
     for name in key:
         axes[name], place = np.unique(columns[name], return_inverse=True)
@@ -243,37 +251,8 @@ def _gridded(path: Path, columns, fields, key: Sequence[str]) -> LoadedTable:
         raise TableError(f"{path}: {len(flat)} rows are no full grid of {sizes} over {', '.join(key)}")
     order = np.argsort(flat)
     grids = {name: column[order].reshape(shape) for name, column in columns.items() if name not in key}
-    status = grids.get("status", np.full(shape, ""))
-    return LoadedTable(
-        axes=axes,
-        values={name: grid for name, grid in grids.items() if grid.dtype.kind == "f"},
-        status=status,
-        units={name: field.get("unit", "") for name, field in fields.items()},
-        source=path,
-    )
-
-
-def _from_netcdf(path: Path) -> LoadedTable:
-    from scipy.io import netcdf_file
-
-    fault = _refused(f"{path}: is not a netCDF-3 file; write the table again")
-    with fault, netcdf_file(path, "r", mmap=False) as file:
-        variables = {name: _variable(variable) for name, variable in file.variables.items()}
-    numbers = {name: v for name, v in variables.items() if v[1].dtype.kind == "f"}
-    dimensions = max((v[0] for v in numbers.values()), key=len, default=())
-    axes = {name: numbers[name][1] for name in dimensions if name in numbers}
-    if not axes or len(axes) != len(dimensions):
-        raise TableError(f"{path}: has dimensions without values; give a table that wingtool wrote")
-    shape = tuple(len(points) for points in axes.values())
-    values = {n: data for n, (dims, data, _) in numbers.items() if dims == dimensions and n not in axes}
-    status = variables["status"][1] if "status" in variables else np.full(shape, "")
-    return LoadedTable(
-        axes=axes,
-        values=values,
-        status=status if status.shape == shape else np.full(shape, ""),
-        units={name: v[2] for name, v in variables.items()},
-        source=path,
-    )
+    values = {name: grid for name, grid in grids.items() if grid.dtype.kind == "f"}
+    return LoadedTable(axes, values, grids.get("status", np.full(shape, "")), units, path)
 
 
 def _variable(variable):
@@ -290,3 +269,6 @@ def _variable(variable):
             data = np.where(data == fill, np.nan, data)
     unit = getattr(variable, "units", b"")
     return dimensions, data, unit.decode() if isinstance(unit, bytes) else str(unit)
+
+
+READERS = {".csv": _from_csv, ".json": _from_json, ".nc": _from_netcdf}
