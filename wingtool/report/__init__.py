@@ -8,7 +8,7 @@ if TYPE_CHECKING:
     from wingtool.files import writable_folder
     from wingtool.report.answer import answer_lines, full_lines
     from wingtool.report.checks.compare import comparison_lines, comparison_table
-    from wingtool.report.checks.record import record_summary
+    from wingtool.report.checks.record import record_screen
     from wingtool.report.checks.sheets import SHEETS, sheet_lines
     from wingtool.report.checks.trust import trust_lines, trust_table, write_trust
     from wingtool.report.checks.verify import verify_lines, verify_table, write_verification

@@ -69,7 +69,7 @@ if TYPE_CHECKING:
     from wingtool.study.trace.run import TraceResult, trace_wing
     from wingtool.study.trace.update import ForceReading, Update, check_trace, force_reading
     from wingtool.study.trust.cases import REMARKS
-    from wingtool.study.trust.check import AGREES, Check
+    from wingtool.study.trust.check import Check
     from wingtool.study.trust.record import (
         LEFT_OUT,
         QUANTITIES,
@@ -77,6 +77,7 @@ if TYPE_CHECKING:
         RecordTable,
         mean_and_rms,
         regimes,
+        shape_groups,
     )
     from wingtool.study.trust.record import METHODS as RECORD_METHODS
     from wingtool.study.trust.run import Trust, run_trust

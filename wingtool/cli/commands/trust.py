@@ -12,7 +12,7 @@ from wingtool.cli.screen import echo_wrapped, echo_written, show
 
 def trust(
     out: Annotated[File, Option(help="Folder for page and table; the screen alone if left out.")] = None,
-    full: Annotated[bool, Option("--full", help="Every value and the errors by regime.")] = False,
+    full: Annotated[bool, Option("--full", help="Every published value as well.")] = False,
 ) -> None:
     """This build against measured and published values, source by source.
 
@@ -24,15 +24,12 @@ def trust(
         report.writable_folder(out)
     with progress_bar() as progress:
         result = study.run_trust(progress)
-    if result.record is not None:
-        caption, headings, rows = report.record_summary(result.record)
-        echo_wrapped(caption)
+    for text, headings, rows in report.record_screen(result.record) if result.record else ():
+        echo_wrapped(text)
         show(headings, rows)
-        echo("")
-    agree, count = sum(check.verdict == study.AGREES for check in result.checks), len(result.checks)
-    echo(f"{agree} of {count} published, exact and second values agree")
-    for line in ["", *report.trust_lines(result, agreeing=full)] if full or agree < count else []:
-        echo_wrapped(line)
+    echo(f"{result.agreeing} of {len(result.checks)} published, exact and second values agree.")
+    if full:
+        echo_wrapped("", *report.trust_lines(result))
     if out:
         table = report.write_table(report.trust_table(result), out / "trust.csv")
         echo_written([report.write_trust(result, out), *table])

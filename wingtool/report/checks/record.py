@@ -1,6 +1,5 @@
 """The measured section record: table of errors by regime, and the picture of computed over measured."""
 
-from collections.abc import Sequence
 from pathlib import Path
 
 import numpy as np
@@ -16,81 +15,88 @@ from wingtool.study import (
     RecordTable,
     mean_and_rms,
     regimes,
+    shape_groups,
 )
 
 DRAG_TICKS = (0.005, 0.01, 0.02, 0.05)
 DRAWN = ("cl_max", "cl_4deg", "cd_cl_05", "cd_cl_10")
 MARKS = {LEFT_OUT: ("o", "#1f5fa8", "left out of the fit"), "coupled": ("x", "#8a8a8a", "solver alone")}
-SHORT = {  # headings of the first screen, lines of at most 100 columns
-    "cl_max": "max lift %",
-    "alpha_cl_max_deg": "at, deg",
-    "cl_4deg": "lift at 4°",
-    "cd_cl_05": "cd at .5 %",
-    "cd_cl_10": "cd at 1 %",
+SHORT = {
+    "cl_max": "max lift",
+    "alpha_cl_max_deg": "stall",
+    "cl_4deg": "lift 4°",
+    "cd_cl_05": "drag .5",
+    "cd_cl_10": "drag 1",
 }
 CAPTION = (
-    "Sections measured in wind tunnels, computed again: mean / rms (typical error) of computed less measured:"
-    " greatest lift, its angle, lift at 4 degrees, drag at lift coefficients 0.5 and 1. Each section is"
-    " computed as if it had never been measured: by a correction that was fitted without it, so expect the"
-    " same of a section that is not in this list. Band: per cent of measured lift / drag inside it. Reynolds"
-    " numbers (Re) in millions; thin: under 12 %."
+    "{} wind-tunnel curves computed again now, each section by a correction that was fitted without it:"
+    " expect the same of yours. Errors: computed less measured. Re: Reynolds number in millions."
 )
-LATE = " Of {} curves at Re 0.19 and above stall is computed too late {}; the advice keeps {:g} degrees."
-MISSING = " Left out, as no coordinates are at hand (profiles/ beside the study): "
+LATE = "Stall more than {:g}° too late, the margin that the advice keeps: {} of {} curves."
+MISSING = " Without coordinates in profiles/: "
+FEWEST = 2  # curves of a regime on the first screen
+Rows = tuple[tuple[str, ...], list[tuple[str, ...]]]
 
 
-def record_summary(table: RecordTable) -> tuple[str, tuple[str, ...], list[tuple[str, ...]]]:
-    """Caption, headings, rows of the first screen: mean / rms of the errors, sections left out of the fit.
-
-    Below the first row, all curves at a wing's Reynolds numbers, the same by the fit that has seen them and
-    by the solver alone.
-    """
-    rows = []
-    for name, curves in regimes(table).items():
-        count = str(int(curves.sum()))
-        in_band = "/".join("–" if np.isnan(part) else f"{part:.0f}" for part in table.in_band(curves))
-        rows.append((name, count, *_errors(table, LEFT_OUT, curves), in_band))
-        if len(rows) == 1:
-            rows.append(("  fitted to them as well", count, *_errors(table, "corrected", curves), "–"))
-            rows.append(("  without correction", count, *_errors(table, "coupled", curves), "–"))
+def record_screen(table: RecordTable) -> tuple[tuple[str, *Rows], ...]:
+    """Two tables, each after a sentence: by quantity at a wing's Reynolds numbers, and by regime."""
+    missing = f"{MISSING}{', '.join(table.missing)}." if table.missing else ""
     late = table.errors(LEFT_OUT, "alpha_cl_max_deg")[table.reynolds > WING_REYNOLDS[0]]
-    counts = ", ".join(f"by more than {by} degrees in {np.sum(late > by)}" for by in (2, 3))
-    stall = LATE.format(np.isfinite(late).sum(), counts, STALL_MARGIN_DEG)
-    caption = CAPTION + stall + (f"{MISSING}{', '.join(table.missing)}." if table.missing else "")
-    return caption, ("surface, Re, shape", "curves", *SHORT.values(), "band %"), rows
+    stall = LATE.format(STALL_MARGIN_DEG, np.sum(late > STALL_MARGIN_DEG), np.isfinite(late).sum())
+    caption = CAPTION.format(len(table.surface)) + missing
+    return (caption, *_by_quantity(table)), (stall, *_by_regime(table))
 
 
-def _errors(table: RecordTable, method: str, curves: np.ndarray) -> list[str]:
-    return [_pair(mean_and_rms(table.errors(method, figure)[curves]), figure) for figure in SHORT]
-
-
-def record_rows(table: RecordTable) -> tuple[tuple[str, ...], list[tuple[str, ...]]]:
-    """Headings and rows: mean / root mean square of the errors by regime, quantity and method."""
+def _by_quantity(table: RecordTable) -> Rows:
+    (name, curves), *_ = regimes(table).items()
     rows = []
-    for name, curves in regimes(table).items():
-        for figure in QUANTITIES:
-            errors = [mean_and_rms(table.errors(method, figure)[curves]) for method in RECORD_METHODS]
-            if errors[0][2]:
-                label = QUANTITIES[figure][0] + (" %" if QUANTITIES[figure][1] else "")
-                rows.append((name, label, *(_pair(pair, figure) for pair in errors), str(errors[0][2])))
-    return ("regime", "quantity", *RECORD_METHODS, "curves"), rows
+    for figure in SHORT:
+        mean, rms, _ = mean_and_rms(table.errors(LEFT_OUT, figure)[curves])
+        alone = mean_and_rms(table.errors("coupled", figure)[curves])[1]
+        half, inside = table.band(figure, curves)
+        errors = (size(mean, figure, "+"), size(rms, figure), size(alone, figure))
+        rows.append((QUANTITIES[figure][0], *errors, size(half, figure), _per_cent(inside)))
+    headings = (f"{name}, {curves.sum()} curves", "mean error", "typical", "uncorrected")
+    return (*headings, "our band ±", "inside %"), rows
 
 
-def _pair(errors: Sequence[float], figure: str) -> str:
-    """Mean and rms as text.
+def _by_regime(table: RecordTable) -> Rows:
+    rows = []
+    for name, curves in list(regimes(table).items())[1:]:
+        if curves.sum() >= FEWEST:
+            errors = (size(mean_and_rms(table.errors(LEFT_OUT, of)[curves])[1], of) for of in SHORT)
+            rows.append((name, str(curves.sum()), *errors, "/".join(map(_per_cent, table.in_band(curves)))))
+    return ("typical by regime", "curves", *SHORT.values(), "inside"), rows
+
+
+def size(value: float, figure: str, sign: str = "") -> str:
+    """An error with its unit; a dash where there is none.
 
     Examples
     --------
-    >>> _pair((-1.234, 5.678, 9), "cl_max")
-    '−1.2/5.7'
-    >>> _pair((0.0123, 0.0456, 9), "cl_4deg")
-    '+0.01/0.05'
+    >>> size(-1.234, "cl_max", "+"), size(1.9, "alpha_cl_max_deg"), size(0.0456, "cl_4deg")
+    ('−1.2 %', '1.9°', '0.05')
     """
-    mean, rms, *_ = errors
-    if np.isnan(rms):
+    if np.isnan(value):
         return "–"
-    digits = 1 if QUANTITIES[figure][1] or figure.startswith("alpha") else 2
-    return f"{mean:+.{digits}f}/{rms:.{digits}f}".replace("-", "−")
+    unit = " %" if QUANTITIES[figure][1] else "°" if "_deg" in figure else ""
+    return f"{value:{sign}.{1 if unit else 2}f}{unit}".replace("-", "−")
+
+
+def _per_cent(part: float) -> str:
+    return "–" if np.isnan(part) else f"{part:.0f}"
+
+
+def record_rows(table: RecordTable) -> Rows:
+    """Headings and rows: mean / root mean square of the errors by regime, quantity and method."""
+    rows = []
+    for name, curves in (regimes(table) | shape_groups(table)).items():
+        for figure in QUANTITIES:
+            errors = [mean_and_rms(table.errors(method, figure)[curves]) for method in RECORD_METHODS]
+            if count := errors[0][2]:
+                pairs = (f"{size(mean, figure, '+')} / {size(rms, figure)}" for mean, rms, _ in errors)
+                rows.append((name, QUANTITIES[figure][0], *pairs, str(count)))
+    return ("regime", "quantity", *RECORD_METHODS, "curves"), rows
 
 
 def write_record_picture(table: RecordTable, path: Path | str) -> Path:

@@ -8,11 +8,11 @@ from pathlib import Path
 import numpy as np
 
 from wingtool.files import write_text
-from wingtool.report.checks.record import record_rows, record_summary, write_record_picture
+from wingtool.report.checks.record import record_rows, record_screen, write_record_picture
 from wingtool.report.page.write import render
 from wingtool.report.tables.names import table_of
 from wingtool.report.tables.table import Table
-from wingtool.study import AGREES, REMARKS, Check, Trust, mean_and_rms
+from wingtool.study import REMARKS, Check, Trust, mean_and_rms
 from wingtool.version import __version__
 
 
@@ -30,34 +30,32 @@ def number(value: float) -> str:
     return f"{round(value, digits) + 0.0:.{digits}f}".replace("-", "−")
 
 
-def trust_lines(result: Trust, agreeing: bool = True) -> list[str]:
-    """Each value under its regime and quantity, with their mean and typical error; or those that differ."""
+def trust_lines(result: Trust) -> list[str]:
+    """Each value under its regime and quantity, with their mean and typical error."""
     lines = [f"{'published':>9}  {'computed':>8}  {'surrogate':>9}"]
-    for (regime, quantity), checks in grouped(result).items():
-        shown = [check for check in checks if agreeing or check.verdict != AGREES]
-        if shown:
+    for regime, groups in grouped(result).items():
+        for quantity, checks in groups.items():
             lines.append(f"{regime}: {_errors(quantity, checks)}")
-        for c in shown:
-            numbers = f"{number(c.published):>9}  {number(c.computed):>8}  {number(c.second_opinion):>9}"
-            lines.append(f"{numbers}  {c.verdict:7}  {c.subject}, {c.condition}")
-    return lines + [f"{regime}: {REMARKS[regime]}" for regime in REMARKS if agreeing]
+            for c in checks:
+                numbers = f"{number(c.published):>9}  {number(c.computed):>8}  {number(c.second_opinion):>9}"
+                lines.append(f"{numbers}  {c.verdict:7}  {c.subject}, {c.condition}")
+    return lines + [f"{regime}: {remark}" for regime, remark in REMARKS.items()]
 
 
-def grouped(result: Trust) -> dict[tuple[str, str], list[Check]]:
+def grouped(result: Trust) -> dict[str, dict[str, list[Check]]]:
     """Checks by regime and quantity."""
-    found: dict[tuple[str, str], list[Check]] = {}
+    found: dict[str, dict[str, list[Check]]] = {}
     for check in result.checks:
-        found.setdefault((check.regime, check.quantity), []).append(check)
+        found.setdefault(check.regime, {}).setdefault(check.quantity, []).append(check)
     return found
 
 
 def by_regime(result: Trust) -> dict[str, list[str]]:
     """What was found in each regime, in words, and what stands elsewhere."""
-    found: dict[str, list[str]] = {}
-    for (regime, quantity), checks in grouped(result).items():
-        found.setdefault(regime, []).append(_errors(quantity, checks))
-    for regime in found:
-        found[regime] += [REMARKS[regime]] if regime in REMARKS else []
+    found = {}
+    for regime, groups in grouped(result).items():
+        remark = [REMARKS[regime]] if regime in REMARKS else []
+        found[regime] = [_errors(*pair) for pair in groups.items()] + remark
     return found
 
 
@@ -86,11 +84,9 @@ def write_trust(result: Trust, folder: Path | str) -> Path:
     record = None
     if result.record is not None:
         picture = write_record_picture(result.record, Path(folder) / "record.png")
-        caption, *short = record_summary(result.record)
         record = {
-            "caption": caption,
             "picture": b64encode(picture.read_bytes()).decode("ascii"),
-            "short": short,
+            "short": record_screen(result.record),
             "long": record_rows(result.record),
         }
     text = render(
@@ -99,7 +95,7 @@ def write_trust(result: Trust, folder: Path | str) -> Path:
         checks=result.checks,
         found=by_regime(result),
         number=number,
-        agree=sum(check.verdict == "agrees" for check in result.checks),
+        agree=result.agreeing,
         count=len(result.checks),
         version=__version__,
         date=date.today().isoformat(),

@@ -9,13 +9,13 @@ from typing import Any
 ATTACHED, NEAR_STALL, LOW_REYNOLDS = "attached flow", "near stall", "low Reynolds number"
 ROUGH, TAB, GROUND, PLATES = "rough surface", "tab", "near the ground", "plates and short wings"
 REGIMES = (ATTACHED, NEAR_STALL, LOW_REYNOLDS, ROUGH, TAB, GROUND, PLATES)
-# What is held against measurements elsewhere, or could not be had; shown beside the regime.
+# What is held against measurements elsewhere; shown beside the regime.
 REMARKS = {
     GROUND: "One plated wing over a moving road (Zerihan, thesis, Southampton, 2001; Zhang, Toet and Zerihan,"
-    " Applied Mechanics Reviews 59(1), 2006), in a slow test: free transition within 4 % down to 0.18"
-    " chord; fixed transition 8 % low at 0.31 chord, 17 % at 0.18, 31 % at 0.11.",
-    PLATES: "The same wing in free air, in a slow test: lift slope within 5 %; computed stall 2.5 degrees"
-    " later than measured, of the 3 that the advice keeps.",
+    " Applied Mechanics Reviews 59(1), 2006) is held in a slow test; its errors by height stand in"
+    " wingtool/wing/README.md.",
+    PLATES: "The same wing in free air is held in a slow test: its lift slope, and its stall within the"
+    " margin that the advice keeps.",
 }
 NUMBERS = ("reynolds", "trip_x", "tab_chord", "at_deg", "published", "tolerance")
 

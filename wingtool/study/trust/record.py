@@ -30,10 +30,10 @@ METHODS = (LEFT_OUT, "corrected", "coupled", "surrogate")
 # Name, whether in per cent of the measured value.
 QUANTITIES = {
     "cl_max": ("greatest lift", True),
-    "alpha_cl_max_deg": ("its angle [deg]", False),
+    "alpha_cl_max_deg": ("stall angle", False),
     "cl_4deg": ("lift at 4 degrees", False),
     "slope_per_deg": ("lift slope", True),
-    "zero_lift_deg": ("zero-lift angle [deg]", False),
+    "zero_lift_deg": ("zero-lift angle", False),
     "cd_cl_05": ("drag at cl 0.5", True),
     "cd_cl_10": ("drag at cl 1", True),
 }
@@ -80,11 +80,22 @@ class RecordTable:
 
     def in_band(self, curves: np.ndarray) -> tuple[float, float]:
         """Per cent of the curves' measured figures of lift and of drag inside the band."""
-        known = np.isfinite(self.low + self.measured)
-        inside = (self.measured >= self.low) & (self.measured <= self.high)
         drag = np.char.startswith(FIGURES, "cd")
-        lift, drags = (inside[curves][known[curves] & of] for of in (~drag, drag))
-        return 100.0 * mean_and_rms(lift)[0], 100.0 * mean_and_rms(drags)[0]
+        lift, drags = (self._inside(curves, of) for of in (~drag, drag))
+        return lift, drags
+
+    def band(self, figure: str, curves: np.ndarray) -> tuple[float, float]:
+        """Median half width of a figure's band (per cent where `QUANTITIES` says so), and per cent inside."""
+        column = np.array(FIGURES) == figure
+        half = ((self.high - self.low) / 2.0)[curves][:, column]
+        part = 100.0 * half / self.measured[curves][:, column] if QUANTITIES[figure][1] else half
+        known = part[np.isfinite(part)]
+        return float(np.median(known)) if known.size else np.nan, self._inside(curves, column)
+
+    def _inside(self, curves: np.ndarray, columns: np.ndarray) -> float:
+        low, high, measured = (part[curves][:, columns] for part in (self.low, self.high, self.measured))
+        inside = (measured >= low) & (measured <= high)
+        return 100.0 * mean_and_rms(inside[np.isfinite(low + measured)])[0]
 
 
 def record_path() -> Path:
@@ -185,25 +196,45 @@ def polar_figures(polar: SectionPolar) -> CurveFigures:
 
 def regimes(table: RecordTable) -> dict[str, np.ndarray]:
     """Names and curves of the regimes: those of a wing, clean by Reynolds number, tripped, by shape."""
-    clean, tripped = table.surface == "clean", table.surface == "tripped"
-    wing = (clean | tripped) & (table.reynolds > WING_REYNOLDS[0]) & (table.reynolds < WING_REYNOLDS[1])
-    found = {_between("all", table.reynolds[wing]): wing} if wing.any() else {}
+    clean, wing = table.surface == "clean", wing_curves(table)
+    found = {_between("", table.reynolds[wing]): wing} if wing.any() else {}
     for low, high in REYNOLDS_REGIMES:
         inside = clean & (table.reynolds >= low) & (table.reynolds < high)
         if inside.any():
-            found[_between("clean", table.reynolds[inside])] = inside
-    found["zigzag strips at nose"] = tripped
-    for low, high in itertools.pairwise(CAMBERS):
-        inside = wing & (table.camber >= low) & (table.camber < high)
-        camber = f"camber {100 * low:g} to {100 * high:g} %" if high < 1 else f"camber above {100 * low:g} %"
-        found[f"{camber}, thin"] = inside & (table.thickness < THICK)
-        found[f"{camber}, thick"] = inside & (table.thickness >= THICK)
+            found[_between("clean, ", table.reynolds[inside])] = inside
+    found["zigzag strips at nose"] = table.surface == "tripped"
+    for groups in _shapes(table):
+        found |= {name: wing & inside for name, inside in groups.items()}
     return {name: curves for name, curves in found.items() if curves.any()}
+
+
+def shape_groups(table: RecordTable) -> dict[str, np.ndarray]:
+    """Names and curves at a wing's Reynolds numbers by camber and thickness together."""
+    pairs = itertools.product(*(groups.items() for groups in _shapes(table)))
+    wing = wing_curves(table)
+    found = {f"{camber}, {thick}": wing & one & other for (camber, one), (thick, other) in pairs}
+    return {name: curves for name, curves in found.items() if curves.any()}
+
+
+def wing_curves(table: RecordTable) -> np.ndarray:
+    """Those at a wing's Reynolds numbers, clean or with zigzag strips."""
+    low, high = WING_REYNOLDS
+    return (table.surface != "aft trip") & (table.reynolds > low) & (table.reynolds < high)
+
+
+def _shapes(table: RecordTable) -> tuple[dict[str, np.ndarray], dict[str, np.ndarray]]:
+    """Curves by camber and by thickness."""
+    cambers = {}
+    for low, high in itertools.pairwise(CAMBERS):
+        name = f"camber {100 * low:g} to {100 * high:g} %" if high < 1 else f"camber above {100 * low:g} %"
+        cambers[name] = (table.camber >= low) & (table.camber < high)
+    thin = table.thickness < THICK
+    return cambers, {f"thinner than {100 * THICK:g} %": thin, f"{100 * THICK:g} % and thicker": ~thin}
 
 
 def _between(surface: str, reynolds: np.ndarray) -> str:
     ends = dict.fromkeys(f"{value / 1e6:.2g}" for value in (reynolds.min(), reynolds.max()))
-    return f"{surface}, Re {' to '.join(ends)}"
+    return f"{surface}Re {' to '.join(ends)}"
 
 
 def mean_and_rms(errors: np.ndarray) -> tuple[float, float, int]:

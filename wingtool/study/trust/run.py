@@ -13,7 +13,7 @@ from wingtool.geometry import find_section
 from wingtool.section import SectionPolar
 from wingtool.study.progress import no_progress
 from wingtool.study.trust.cases import REGIMES, Published, published_values
-from wingtool.study.trust.check import Check
+from wingtool.study.trust.check import AGREES, Check
 from wingtool.study.trust.record import RecordTable, polar_figures, record_table
 
 ANGLES_DEG = np.arange(-5.0, 21.0)
@@ -25,6 +25,11 @@ class Trust:
 
     checks: tuple[Check, ...]
     record: RecordTable | None = None
+
+    @property
+    def agreeing(self) -> int:
+        """Checks that agree."""
+        return sum(check.verdict == AGREES for check in self.checks)
 
 
 def run_trust(progress: Callable[[str], None] = no_progress, jobs: int | None = None) -> Trust:
