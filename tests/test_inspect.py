@@ -31,7 +31,7 @@ def run(monkeypatch, capsys):
 def test_prints_measures_repairs_and_warnings(run):
     code, out, err = run("shed-find", "--chord", "10 in")
     assert (code, err) == (0, "")
-    assert "thickness                   13.0 %       33.0 mm    1.30 in at 26 % of the chord" in out
+    assert "thickness                   13.0 %       33.0 mm    1.30 in at 26 % chord" in out
     assert "repaired: scaled to unit chord from x 0 to 238" in out
     assert "warning: waves on the upper side" in out
     code, out, _ = run("0012")
@@ -110,7 +110,7 @@ def test_a_template_is_the_smooth_outline_at_full_size(tmp_path):
 
 
 def test_few_figures():
-    for line in inspection_lines(inspect_section("23012"))[1:8]:
+    for line in inspection_lines(inspect_section("23012"))[3:10]:
         number = line[28:34].strip()
         assert len(number.replace(".", "").replace("-", "").lstrip("0")) <= 3, line
 

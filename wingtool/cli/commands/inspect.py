@@ -2,11 +2,11 @@
 
 from typing import Annotated
 
-from typer import Option, echo
+from typer import Option
 
 from wingtool import report, study
 from wingtool.cli.options import File, SectionName, Text
-from wingtool.cli.screen import echo_written
+from wingtool.cli.screen import echo_wrapped, echo_written
 
 
 def inspect(
@@ -30,5 +30,5 @@ def inspect(
         written.append(study.write_coordinates(found, write))
     if template:
         written.append(report.write_template(found, template, skin, wire))
-    echo("\n".join(report.inspection_lines(found)))
+    echo_wrapped(*report.inspection_lines(found))
     echo_written(written)

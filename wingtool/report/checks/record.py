@@ -1,5 +1,6 @@
 """The measured section record: table of errors by regime, and the picture of computed over measured."""
 
+from collections.abc import Sequence
 from pathlib import Path
 
 import numpy as np
@@ -35,7 +36,7 @@ CAPTION = (
 LATE = "Stall more than {:g}° too late, the margin that the advice keeps: {} of {} curves."
 MISSING = " Without coordinates in profiles/: "
 FEWEST = 2  # curves of a regime on the first screen
-Rows = tuple[tuple[str, ...], list[tuple[str, ...]]]
+Rows = tuple[tuple[str, ...], Sequence[tuple[str, ...]]]
 
 
 def record_screen(table: RecordTable) -> tuple[tuple[str, *Rows], ...]:

@@ -18,22 +18,23 @@ if TYPE_CHECKING:
 
 
 def inspection_lines(inspection: Inspection) -> list[str]:
-    """Measures to few figures, in per cent of the chord and at the chord told, then repairs and warnings."""
+    """Repairs and warnings, then measures to few figures, in per cent of the chord and at the chord told."""
     section, chord_m = inspection.section, inspection.chord_m
-    lines = [f"{section.name}: {len(section.xy)} points; {section.origin}"]
+    lines = [f"{section.name}: {len(section.xy)} points"]
+    lines += [f"repaired: {repair}" for repair in section.repairs] or ["repaired: nothing"]
+    if section.rounding > 1e-6:
+        lines.append(f"rounding of the file ({2 * section.rounding:.1g} of the chord) smoothed")
+    lines += [f"check: {doubt}" for doubt in section.doubts]
+    lines += [f"warning: {warning}" for warning in inspection.measures.warnings] or ["warnings: none"]
     for name, value, unit, place in shape_rows(inspection):
-        at = f" at {place:.0f} % of the chord" if place is not None and place == place else ""
+        at = f" at {place:.0f} % chord" if place is not None and place == place else ""
         size = ""
         if chord_m and unit == "%":
             length_m = value / 100.0 * chord_m
             size = f"  {1000 * length_m:6.1f} mm  {length_m / METRE_PER_INCH:6.2f} in"
         figures = f"{value:.2f}" if abs(value) < 1.0 else f"{value:#.3g}"
         lines.append(f"  {name:<26}{figures:>6} {unit:<4}{size}{at}".rstrip())
-    if section.rounding > 1e-6:
-        lines.append(f"rounding of the file ({2 * section.rounding:.1g} of the chord) smoothed")
-    lines += [f"repaired: {repair}" for repair in section.repairs] or ["repaired: nothing"]
-    lines += [f"check: {doubt}" for doubt in section.doubts]
-    return lines + ([f"warning: {warning}" for warning in inspection.measures.warnings] or ["warnings: none"])
+    return [*lines, f"origin: {section.origin}"]
 
 
 def write_inspection(inspection: Inspection, path: Path | str) -> list[Path]:

@@ -95,7 +95,7 @@ def correction_from(
     return Correction(
         _times(downforce, getattr(before, "downforce_factor", 1.0)),
         _times(drag, getattr(before, "drag_factor", 1.0)),
-        f"{test}, {source}, {units} (unit: {reliable[0].unit_name})",
+        f"{test}, {source}: {units}",
         test == "coast-down",
         body,
         _times(expected, getattr(before, "drag_factor", 1.0)),
