@@ -106,7 +106,7 @@ def result():
 def pages(result, tmp_path_factory):
     folder = tmp_path_factory.mktemp("pages")
     check = Check(
-        "near stall", "4412", "made", "greatest lift", 1.6, 0.1, 1.8, 1.7, "PUBLISHED", "nobody, 1999"
+        "near stall", "4412", "made", "greatest lift", 1.6, 0.1, "PUBLISHED", "nobody, 1999", 1.8, 1.7
     )
     paths = [write_page(result, folder), write_trust(Trust((check,)), folder)]
     return paths + write_lessons(run_lessons(read_study(bundled_study(), QUICK)), folder)

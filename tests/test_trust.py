@@ -18,7 +18,7 @@ from wingtool.study.trust.record import METHODS, RecordTable, polar_figures
 from wingtool.study.trust.run import Trust, _no_cache, read_off
 from wingtool.study.trust.wing import conformal_section, panel_checks, wing_checks
 
-MADE = Check(NEAR_STALL, "4412", "made", "greatest lift", 1.6, 0.1, 1.65, 1.8, "PUBLISHED", "nobody, 1999")
+MADE = Check(NEAR_STALL, "4412", "made", "greatest lift", 1.6, 0.1, "PUBLISHED", "nobody, 1999", 1.65, 1.8)
 
 
 def made_polar():
@@ -86,7 +86,7 @@ def test_every_value_stands_on_a_line_of_80_columns():
 def test_verdicts():
     assert MADE.verdict == "agrees"
     assert replace(MADE, computed=1.71).verdict == "differs"
-    assert replace(MADE, computed=np.nan).verdict == "not computed"
+    assert replace(MADE, computed=np.nan).verdict == "not converged"
 
 
 def test_mean_and_root_mean_square_by_hand():
@@ -112,8 +112,8 @@ def test_panels_meet_the_conformal_sections(shape):
 
 def test_every_source_is_told_and_every_regime_is_covered():
     values = published_values()
-    assert all(re.search(r"read|memory", value.source) for value in values)
-    covered = {value.regime for value in values} | {c.regime for c in panel_checks() + wing_checks()}
+    assert all(re.search(r"read|memory", check.source) for _, _, check in values)
+    covered = {check.regime for _, _, check in values} | {c.regime for c in panel_checks() + wing_checks()}
     assert covered == set(REGIMES)
     assert set(REMARKS) <= set(REGIMES)
 
@@ -124,7 +124,7 @@ def test_wing_checks_agree():
 
 
 def test_the_page_tells_all(tmp_path):
-    missing = replace(MADE, regime=ATTACHED, computed=np.nan, note="<no> such thing")
+    missing = replace(MADE, regime=ATTACHED, computed=np.nan, source="<no> such thing")
     result = Trust((MADE, missing, replace(MADE, regime=GROUND)))
     text = write_trust(result, tmp_path).read_text()
     for part in ("4412", "nobody, 1999", "over a moving road", "&lt;no&gt; such thing", "2 of 3 agree"):

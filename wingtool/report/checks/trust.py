@@ -72,7 +72,7 @@ def trust_table(result: Trust) -> Table:
     """One row a check."""
     names = (
         "regime", "subject", "condition", "quantity", "published", "tolerance", "computed", "second_opinion",
-        "difference", "verdict", "kind", "source", "note",
+        "difference", "verdict", "kind", "source",
     )  # fmt: skip
     values = {name: [getattr(check, name) for check in result.checks] for name in names}
     values = {"agreement" if name == "verdict" else name: column for name, column in values.items()}

@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from pathlib import Path
-from typing import Any
+
+from wingtool.study.trust.check import Check
 
 ATTACHED, NEAR_STALL, LOW_REYNOLDS = "attached flow", "near stall", "low Reynolds number"
 ROUGH, TAB, GROUND, PLATES = "rough surface", "tab", "near the ground", "plates and short wings"
@@ -17,28 +17,7 @@ REMARKS = {
     PLATES: "The same wing in free air is held in a slow test: its lift slope, and its stall within the"
     " margin that the advice keeps.",
 }
-NUMBERS = ("reynolds", "trip_x", "tab_chord", "at_deg", "published", "tolerance")
-
-
-@dataclass(frozen=True)
-class Published:
-    """One published value of a section.
-
-    `quantity` is one of `wingtool.study.trust.run.read_off`; `at_deg` the angle that it needs, if any;
-    `trip_x` None where the surface's own; `tolerance` is in the unit of the quantity.
-    """
-
-    regime: str
-    section: str
-    reynolds: float
-    surface: str
-    trip_x: float | None
-    tab_chord: float
-    quantity: str
-    at_deg: float
-    published: float
-    tolerance: float
-    source: str
+Case = tuple[str, float, str, float | None, float]  # section, Reynolds number, surface, trip x/c, tab/c
 
 
 def csv_rows(path: Path, separator: str = ";") -> list[dict[str, str]]:
@@ -48,10 +27,19 @@ def csv_rows(path: Path, separator: str = ";") -> list[dict[str, str]]:
     return [dict(zip(head, row, strict=True)) for row in rows]
 
 
-def published_values() -> list[Published]:
-    """Rows of `sections.csv`."""
+def published_values() -> list[tuple[Case, float, Check]]:
+    """Rows of `sections.csv`: what is to be computed, the angle [deg] that is read, the check without it."""
     found = []
     for row in csv_rows(Path(__file__).with_name("sections.csv")):
-        numbers: dict[str, Any] = {name: float(row[name]) if row[name] else None for name in NUMBERS}
-        found.append(Published(**row | numbers))
+        trip_x = float(row["trip_x"]) if row["trip_x"] else None
+        reynolds, tab, at_deg = (float(row[name]) for name in ("reynolds", "tab_chord", "at_deg"))
+        case = row["section"], reynolds, row["surface"], trip_x, tab
+        state = row["surface"] if trip_x is None else f"trip {trip_x:g}"
+        condition = f"Re {reynolds / 1e6:g} million, {state}" + (f", tab {100 * tab:g} %" if tab else "")
+        condition += f", {at_deg:g}°" if row["quantity"] in ("lift", "drag") else ""
+        check = Check(
+            row["regime"], row["section"], condition, row["quantity"], float(row["published"]),
+            float(row["tolerance"]), kind="PUBLISHED", source=row["source"],
+        )  # fmt: skip
+        found.append((case, at_deg, check))
     return found

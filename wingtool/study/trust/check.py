@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-AGREES, DIFFERS, NOT_COMPUTED = "agrees", "differs", "not computed"
+AGREES, DIFFERS, NOT_CONVERGED = "agrees", "differs", "not converged"
 
 
 @dataclass(frozen=True)
@@ -16,15 +16,15 @@ class Check:
     Parameters
     ----------
     regime, subject, condition, quantity : str
-    published, tolerance, computed : float
-        In the unit that the quantity's name tells; `computed` nan when it could not be had.
-    second_opinion : float
-        The learned surrogate, where it can be asked; else nan.
+    published, tolerance : float
+        In the unit that the quantity's name tells.
     kind : str
         PUBLISHED (measured), EXACT or TWIN (another method).
     source : str
-    note : str
-        Why it was not computed, if so.
+    computed : float
+        nan where points that it needs did not converge.
+    second_opinion : float
+        The learned surrogate, where it can be asked; else nan.
     """
 
     regime: str
@@ -33,11 +33,10 @@ class Check:
     quantity: str
     published: float
     tolerance: float
-    computed: float
-    second_opinion: float
     kind: str
     source: str
-    note: str = ""
+    computed: float = np.nan
+    second_opinion: float = np.nan
 
     @property
     def difference(self) -> float:
@@ -51,7 +50,7 @@ class Check:
 
     @property
     def verdict(self) -> str:
-        """Agrees within the tolerance, differs, or not computed."""
+        """Agrees within the tolerance, differs, or not converged."""
         if not np.isfinite(self.computed):
-            return NOT_COMPUTED
+            return NOT_CONVERGED
         return AGREES if abs(self.difference) <= self.tolerance else DIFFERS

@@ -5,14 +5,14 @@ from __future__ import annotations
 import os
 from collections.abc import Callable, Iterator, Sequence
 from contextlib import contextmanager
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
 from wingtool.geometry import find_section
 from wingtool.section import SectionPolar
 from wingtool.study.progress import no_progress
-from wingtool.study.trust.cases import REGIMES, Published, published_values
+from wingtool.study.trust.cases import REGIMES, Case, published_values
 from wingtool.study.trust.check import AGREES, Check
 from wingtool.study.trust.record import RecordTable, polar_figures, record_table
 
@@ -69,39 +69,29 @@ def _no_cache() -> Iterator[None]:
 
 
 def section_checks(
-    values: Sequence[Published], progress: Callable[[str], None] = no_progress, jobs: int = 1
+    values: Sequence[tuple[Case, float, Check]],
+    progress: Callable[[str], None] = no_progress,
+    jobs: int = 1,
 ) -> list[Check]:
     """One polar for each section and condition, by the default method and by the surrogate."""
     from wingtool.section import DEFAULT_METHOD, Question, polars
     from wingtool.study.section.parallel import polars_in_parallel
 
-    cases: dict[tuple, list[Published]] = {}
-    for value in values:
-        key = (value.section, value.reynolds, value.surface, value.trip_x, value.tab_chord)
-        cases.setdefault(key, []).append(value)
+    cases = list(dict.fromkeys(case for case, _, _ in values))
     asked = [
         Question(find_section(section), np.array([reynolds]), ANGLES_DEG, surface, trip_x, tab_chord)
         for section, reynolds, surface, trip_x, tab_chord in cases
     ]
-    own = polars_in_parallel(asked, DEFAULT_METHOD, jobs, progress=progress)
-    rows = zip(cases.values(), own, polars(asked, "surrogate"), strict=True)
-    return [_section_check(value, one, other) for wanted, one, other in rows for value in wanted]
-
-
-def _section_check(value: Published, own: SectionPolar, other: SectionPolar) -> Check:
-    state = value.surface if value.trip_x is None else f"trip {value.trip_x:g}"
-    tab = f", tab {100 * value.tab_chord:g} %" if value.tab_chord else ""
-    angle = f", {value.at_deg:g}°" if value.quantity in ("lift", "drag") else ""
-    computed = read_off(own, value.quantity, value.at_deg)
-    return Check(
-        subject=value.section,
-        condition=f"Re {value.reynolds / 1e6:g} million, {state}{tab}{angle}",
-        computed=computed,
-        second_opinion=read_off(other, value.quantity, value.at_deg),
-        kind="PUBLISHED",
-        note="" if np.isfinite(computed) else "points that it needs did not converge",
-        **{name: getattr(value, name) for name in ("regime", "quantity", "published", "tolerance", "source")},
-    )
+    own = dict(zip(cases, polars_in_parallel(asked, DEFAULT_METHOD, jobs, progress=progress), strict=True))
+    other = dict(zip(cases, polars(asked, "surrogate"), strict=True))
+    return [
+        replace(
+            check,
+            computed=read_off(own[case], check.quantity, at_deg),
+            second_opinion=read_off(other[case], check.quantity, at_deg),
+        )
+        for case, at_deg, check in values
+    ]
 
 
 def read_off(polar: SectionPolar, quantity: str, at_deg: float = 0.0) -> float:

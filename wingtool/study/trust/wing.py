@@ -59,7 +59,7 @@ def panel_checks() -> list[Check]:
         checks.append(
             Check(
                 ATTACHED, f"{name} conformal map", "4°", "lift without friction", value,
-                0.003 * abs(value), computed, np.nan, "EXACT", "Karman-Trefftz map of a circle; 200 panels",
+                0.003 * abs(value), "EXACT", "Karman-Trefftz map of a circle; 200 panels", computed,
             )
         )  # fmt: skip
     return checks
@@ -78,8 +78,8 @@ def wing_checks() -> list[Check]:
         checks.append(
             Check(
                 row["regime"], f"flat wing, AR {aspect:g}", row["condition"], row["quantity"], value,
-                tolerance * value, slope if row["quantity"].startswith("lift") else efficiency, np.nan,
-                row["kind"], SOURCES[row["kind"]],
+                tolerance * value, row["kind"], SOURCES[row["kind"]],
+                slope if row["quantity"].startswith("lift") else efficiency,
             )
         )  # fmt: skip
     return checks
