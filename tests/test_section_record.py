@@ -34,6 +34,14 @@ def test_a_curve_is_read_for_its_figures():
     assert (found.cd_cl_0, found.cd_cl_05, found.cd_cl_10) == pytest.approx((0.010, 0.012, 0.014))
 
 
+def test_no_drag_is_read_where_it_jumps():
+    """EXACT: drag that halves between two points, as where the lower side ceases to be separated."""
+    cl = np.array([0.0, 0.4, 0.7, 1.1, 0.9])
+    found = curve_figures(np.arange(5.0), cl, cl, np.array([0.06, 0.05, 0.02, 0.03, 0.09]))
+    assert np.isnan(found.cd_cl_05)
+    assert found.cd_cl_10 == pytest.approx(0.0275)
+
+
 def test_the_slope_is_that_from_minus_two_to_five_degrees():
     """EXACT: a curve that is half as steep outside."""
     alpha = np.arange(-8.0, 13.0, 0.5)

@@ -9,6 +9,7 @@ SLOPE_DEG = (-2.0, 5.0)
 DRAG_AT_CL = (0.0, 0.5, 1.0)
 LIFT_AT_DEG = (0.0, 4.0, 8.0)
 NEAR_END_DEG = 0.3
+MOST_JUMP = 2.0  # ratio of drag at neighbouring points; beyond it a side separates between them, unmeasured
 
 
 @dataclass(frozen=True)
@@ -26,7 +27,7 @@ class CurveFigures:
     slope_per_deg : float
         Least squares over -2 to 5 degrees.
     cd_cl_0, cd_cl_05, cd_cl_10 : float
-        Drag at these lifts, below the greatest.
+        Drag at these lifts, below the greatest; nan too where drag jumps there, by `MOST_JUMP` or more.
     """
 
     cl_max: float
@@ -64,7 +65,7 @@ def curve_figures(
     seen = lift[-1] < lift[top] - TOP_SEEN_CL or alpha[-1] - alpha[top] > TOP_SEEN_DEG
     greatest = (float(lift[top]), float(alpha[top])) if seen and lift[top] > 0 else (np.nan, np.nan)
     at = [_between(alpha, lift, angle) for angle in LIFT_AT_DEG]
-    drags = [_crossing(drag_cl, drag_cd, value) for value in DRAG_AT_CL]
+    drags = [_crossing(drag_cl, drag_cd, value, MOST_JUMP) for value in DRAG_AT_CL]
     zero = _crossing(lift[: top + 1], alpha[: top + 1], 0.0)
     values = (*greatest, *at, zero, _slope(alpha, lift), *drags)
     return CurveFigures(**dict(zip(FIGURES, values, strict=True)))
@@ -75,7 +76,7 @@ def _between(alpha: np.ndarray, values: np.ndarray, angle: float) -> float:
     return float(np.interp(angle, alpha, values)) if inside else np.nan
 
 
-def _crossing(rising: np.ndarray, values: np.ndarray, level: float) -> float:
+def _crossing(rising: np.ndarray, values: np.ndarray, level: float, most_jump: float = np.inf) -> float:
     """Value where `rising`, up to its top, last passes a level upwards."""
     known = np.isfinite(rising) & np.isfinite(values)
     rising, values = rising[known], values[known]
@@ -86,6 +87,9 @@ def _crossing(rising: np.ndarray, values: np.ndarray, level: float) -> float:
     if not len(passes):
         return np.nan
     i = int(passes[-1])
+    least, most = sorted(values[i : i + 2])
+    if least > 0.0 and most >= most_jump * least:
+        return np.nan
     share = (level - rising[i]) / (rising[i + 1] - rising[i])
     return float(values[i] + share * (values[i + 1] - values[i]))
 

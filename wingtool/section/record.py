@@ -38,9 +38,10 @@ from wingtool.section.surface import surface_state
 REFERENCE_REYNOLDS = 3e5
 MOST_SEPARATED = 0.5  # part of the upper side; the record has few points beyond
 IDEAL_LIFT, MOST_BELOW = 12.0, 0.8  # of the camber: 4 pi by thin-section theory (Glauert, 1926)
+PEAK_X = 0.05
 SYMMETRICAL_CAMBER = 0.01  # from it on a section has no mirror image in the record
-# Reynolds number below which a bubble may stay open, and camber from which it holds: 18 of 56 curves
-# of sections left out are more than 20 % off in greatest lift or drag there, 9 of 107 above.
+# Reynolds number below which a bubble may stay open, and camber from which it holds: 19 of 56 curves
+# of sections left out are more than 20 % off in greatest lift or drag there, 7 of 107 above.
 OPEN_BUBBLE = ((1.3e5, 0.0), (1.9e5, 0.05))
 INSIDE = 0.99  # weight below which a note is made
 OUTSIDE_BAND = 1.5  # times the solver's own band, where nothing was measured
@@ -48,7 +49,7 @@ TERMS = {  # of the correction of cl and of ln cd, and of the half widths of bot
     "lift": (
         "cl", "re", "camber", "nose", "re camber", "attached", "s re", "s camber", "s nose", "s thin", "s s",
     ),
-    "drag": ("low low", "s", "below", "thickness", "laminar low", "laminar cl"),
+    "drag": ("low low", "s", "below", "thickness", "laminar low", "laminar cl", "peak"),
     "lift_band": ("1", "low low", "s", "s low", "arch below"),
     "drag_band": ("1", "low", "s", "trip low", "high", "arch"),
 }  # fmt: skip
@@ -138,7 +139,8 @@ def terms(
         at a tenth separated, ``below`` lift below 12 times the camber (about the ideal lift of a circular
         arc: there the lower side begins to separate), ``low`` and ``high`` how far below and above Reynolds
         number 3e5, ``arch`` camber above 3.5 %, ``thin`` how far the nose is below the mean, ``laminar`` x/c
-        of the upper transition.
+        of the upper transition, ``peak`` 1 where that is at the nose and 0 from `PEAK_X` on: a bubble behind
+        the suction peak.
     where : Regime
     cl, separation, transition : ndarray, shape (m,)
         Lift and x/c of separation and transition on the upper side, as computed.
@@ -151,7 +153,7 @@ def terms(
         "camber": where.camber, "arch": max(where.camber, 0.0),
         "nose": where.nose, "thin": max(-where.nose, 0.0), "cl": np.clip(cl, -0.3, None),
         "s": aft, "attached": np.exp(-10.0 * aft), "below": below,
-        "laminar": transition,
+        "laminar": transition, "peak": np.clip(1.0 - transition / PEAK_X, 0.0, 1.0),
     }  # fmt: skip
     columns = [np.ones(np.shape(cl)) for _ in names]
     for column, name in zip(columns, names, strict=True):
