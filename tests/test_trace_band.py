@@ -85,13 +85,13 @@ def test_the_ranked_list_is_ranked_and_names_all_causes(found):
     left = list(ranking.remedies.values())
     assert causes == sorted(causes, reverse=True)
     assert left == sorted(left)
-    assert max(left) <= ranking.whole_half_width_cl * 1.0001
+    assert max(left) <= 0.5 * (ranking.below_cl + ranking.above_cl) * 1.0001
     text = " ".join(ranking.shares)
     for word in ("nose", "camber", "tail", "angle", "roof"):
         assert word in text
     still = replace(UNKNOWN_ROOF, angle_band_deg=np.zeros(1))
     quiet = rank(found, REYNOLDS, 4.0, roof=still, gauge_error_deg=0.0)
-    assert quiet.whole_half_width_cl == pytest.approx(quiet.shape_half_width_cl)
+    assert quiet.below_cl == quiet.above_cl == pytest.approx(quiet.shape_half_width_cl)
 
 
 def test_air_that_nobody_measured_comes_down_only(found):
@@ -244,4 +244,4 @@ def test_a_study_says_what_makes_its_traced_band(study):
     text = " ".join(full_lines(result))
     assert "Traced section (points, good to 0.3 mm)" in text
     assert "measure next" in text
-    assert result.traced.ranking.whole_half_width_cl > result.traced.ranking.shape_half_width_cl > 0.0
+    assert result.traced.ranking.above_cl > result.traced.ranking.shape_half_width_cl > 0.0

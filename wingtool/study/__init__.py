@@ -63,9 +63,8 @@ if TYPE_CHECKING:
     from wingtool.study.section.second_opinion import outside_band, second_polar
     from wingtool.study.section.sweep import DEFAULT_METHOD, angles_asked, sweep_section
     from wingtool.study.trace.along import MeasuredSpan, measure_span
-    from wingtool.study.trace.in_study import TracedAnswer
     from wingtool.study.trace.measure import TraceRequest, length_mm
-    from wingtool.study.trace.rank import Ranking
+    from wingtool.study.trace.rank import Ranking, TracedAnswer
     from wingtool.study.trace.run import TraceResult, trace_wing
     from wingtool.study.trace.update import ForceReading, Update, check_trace, force_reading
     from wingtool.study.trust.cases import REMARKS

@@ -9,7 +9,7 @@ from wingtool.section import SectionPolar
 from wingtool.study.advice import Advice
 from wingtool.study.car.result import CarResult
 from wingtool.study.schema.study import Study
-from wingtool.study.trace.in_study import TracedAnswer
+from wingtool.study.trace.rank import TracedAnswer
 from wingtool.study.wing.positions import WingPlaces
 from wingtool.study.wing.tabs import TabChoice
 from wingtool.wing import WingPolar

@@ -21,7 +21,7 @@ from wingtool.study.plausible import unusual_values
 from wingtool.study.progress import no_progress
 from wingtool.study.result import StudyResult
 from wingtool.study.schema.study import Study
-from wingtool.study.trace.in_study import traced_answer
+from wingtool.study.trace.rank import traced_answer
 from wingtool.study.wing.finite_wing import (
     PLAIN_ANGLES_DEG,
     SECTION_ANGLES_DEG,

@@ -5,6 +5,7 @@ bounds: nose place, chord, turn, tail thickness. The index is built once and cac
 """
 
 import hashlib
+from contextlib import suppress
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -12,10 +13,10 @@ import numpy as np
 
 from wingtool.errors import CoordinateFileError
 from wingtool.files import cache_dir, load_arrays, save_arrays
-from wingtool.geometry import Section, collection_names, collection_section
+from wingtool.geometry import Section, collection_names, collection_section, polyline
 
 STATIONS = 0.5 * (1.0 - np.cos(np.linspace(0.08 * np.pi, 0.985 * np.pi, 56)))
-FORMAT = 1  # of the index file; raise it when rows change their meaning
+FORMAT = 2  # of the index file; raise it when rows change their meaning
 TURN = 0.006  # standard deviations [rad]; over the chord of nose place, chord, turn and tail gap
 LOOSE = (0.003, 0.003, 0.004, TURN, 0.004)
 
@@ -26,7 +27,6 @@ class Index:
 
     names: tuple[str, ...]
     rows: np.ndarray
-    left_out: tuple[str, ...]
 
 
 @dataclass(frozen=True)
@@ -50,24 +50,18 @@ def row_of(xy: np.ndarray) -> np.ndarray:
     along = tail - xy[nose]
     turn = np.array([[along[0], along[1]], [-along[1], along[0]]]) / (along @ along)
     own = (xy - xy[nose]) @ turn.T
-    gap = own[0, 1] - own[-1, 1]
-    halves = []
-    for part, sign in ((own[nose::-1], 0.5), (own[nose:], -0.5)):
-        x = np.maximum.accumulate(np.maximum(part[:, 0], 0.0))
-        halves.append(np.interp(np.sqrt(STATIONS), np.sqrt(x), part[:, 1]) - sign * gap * STATIONS)
-    return np.concatenate(halves)
+    half_gap = 0.5 * (own[0, 1] - own[-1, 1]) * STATIONS
+    upper, lower = (polyline.ordinates(side, STATIONS) for side in (own[nose::-1], own[nose:]))
+    return np.concatenate([upper - half_gap, lower + half_gap])
 
 
 def build_index() -> Index:
-    """Read the whole collection into rows; what cannot be read is left out by name."""
-    names, rows, left_out = [], [], []
+    """Read the whole collection into rows; what cannot be read is left out."""
+    rows = {}
     for name in collection_names():
-        try:
-            rows.append(row_of(collection_section(name).xy))
-            names.append(name)
-        except CoordinateFileError:
-            left_out.append(name)
-    return Index(tuple(names), np.array(rows), tuple(left_out))
+        with suppress(CoordinateFileError):
+            rows[name] = row_of(collection_section(name).xy)
+    return Index(tuple(rows), np.array(list(rows.values())))
 
 
 def index_path() -> Path:
@@ -86,11 +80,10 @@ def load_index() -> Index:
     """
     path = index_path()
     found = load_arrays(path)
-    if found is not None and set(found) == {"names", "rows", "left_out"}:
-        return Index(tuple(found["names"].tolist()), found["rows"], tuple(found["left_out"].tolist()))
+    if found is not None and set(found) == {"names", "rows"}:
+        return Index(tuple(found["names"].tolist()), found["rows"])
     index = build_index()
-    names, left_out = np.array(index.names), np.array(index.left_out, dtype=str)
-    save_arrays(path, {"names": names, "rows": index.rows, "left_out": left_out})
+    save_arrays(path, {"names": np.array(index.names), "rows": index.rows})
     return index
 
 

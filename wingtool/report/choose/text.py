@@ -6,6 +6,7 @@ from typing import Any
 
 import numpy as np
 
+from wingtool.files import words_beside
 from wingtool.geometry import measure
 from wingtool.report.tables.names import fields_of, table_of
 from wingtool.report.tables.table import Table
@@ -25,18 +26,8 @@ from wingtool.study import Choice, Design, Finalist, Tolerances
 from wingtool.units import DisplayUnits
 from wingtool.version import __version__
 
-AIMS = {
-    "lap": "lap time gained on the car without a wing, balance retuned to each",
-    "downforce": "downforce",
-    "spare": "angle to spare beyond the advised margin",
-}
+WORDS, AIMS = words_beside(__file__, "text"), words_beside(__file__, "aims")
 GAINS = {"lap": "gain s", "spare": "to spare"}
-LEGEND = (
-    "Past stall: part of the section's lift gone within 3° past the stall. Dirt, errors: part lost to a dirty"
-    " surface and changed by building errors."
-)
-NO_SPAR = "Thin sections have weak spars: proof-load wing and mounts before you drive, whatever stands first."
-EARLY_STALL = "An earlier stall gives no warning: keep the margin, and more if the wing is built roughly."
 MOST_NAMES, MOST_CARE = 6, 3
 GENTLE, ABRUPT = 0.05, 0.15  # of the lift, gone within 3 degrees past the stall: own choice
 
@@ -55,8 +46,8 @@ class Sheet:
         The table.
     legend : str
         What its columns mean.
-    details_heading, details
-        Lines that a reader may want; the heading is on the page only.
+    details : tuple of str
+        What was left out, in lines.
     caution : str
     """
 
@@ -67,7 +58,6 @@ class Sheet:
     rows: list[tuple[str, ...]]
     legend: str
     caution: str
-    details_heading: str = ""
     details: tuple[str, ...] = ()
 
     @property
@@ -110,12 +100,16 @@ def stall_text(one: Finalist) -> str:
 
 def choice_sheet(choice: Choice) -> Sheet:
     """The section to build, its equals, what it is against the study's own, and what was left out."""
-    legend = (
-        f"{LEGEND} Less than {value_text(choice, choice.repeat)}, or than the bands (±) together, is no"
-        " difference."
+    return Sheet(
+        heading="Which section to build",
+        title=choice.terms.study.title,
+        answer=_answer(choice),
+        headings=_headings(choice),
+        rows=_rows(choice),
+        legend=WORDS["columns"].format(value_text(choice, choice.repeat)),
+        caution=WORDS["spar"],
+        details=tuple(_left_out(choice)),
     )
-    return Sheet("Which section to build", choice.terms.study.title, _answer(choice), _headings(choice),
-                 _rows(choice), legend, NO_SPAR, "What was left out", tuple(_left_out(choice)))  # fmt: skip
 
 
 def _headings(choice: Choice) -> tuple[str, ...]:
@@ -154,20 +148,13 @@ def _rows(choice: Choice) -> list[tuple[str, ...]]:
 
 def _answer(choice: Choice) -> list[str]:
     if not choice.groups:
-        return ["No section has a sound answer from the coupled solver; see what was left out below."]
+        return [WORDS["none"]]
     group, units = choice.groups[0], choice.terms.study.units
-    best = group[0]
-    sentences = [
-        f"Build {short_name(best)} at {degrees(best.point.angle_deg)}: {force(best.point.downforce.n, units)}"
-        f" at {speed(choice.terms.reference_m_s, units)}, drag {force(best.point.drag.n, units)};"
-        f" {stall_text(best)}."
-    ]
+    best, own, at = group[0], choice.own, speed(choice.terms.reference_m_s, units)
+    angle, *forces = _working_point(best, units)
+    sentences = [WORDS["build"].format(short_name(best), angle, forces[0], at, forces[1], stall_text(best))]
     if len(group) > 1:
-        sentences.append(
-            f"Of {len(group)} that you could not tell apart on the car it loses least to stall, dirt and"
-            f" building errors; the others: {_names(group[1:])}."
-        )
-    own = choice.own
+        sentences.append(WORDS["alike"].format(len(group), _names(group[1:])))
     if own is not None and own is not best:
         fails = f" (which does not pass: {choice.own_fails})" if choice.own_fails else ""
         half = float(np.hypot(best.half_width, own.half_width))
@@ -178,6 +165,12 @@ def _answer(choice: Choice) -> list[str]:
     aim = choice.terms.aim
     kept = " of {}; below 0° it is not kept" if aim.kind == "spare" else "; each keeps {} from its stall"
     return [*sentences, f"Aim: {AIMS[aim.kind]}{kept.format(degrees(aim.margin_deg))}."]
+
+
+def _working_point(one: Finalist, units: DisplayUnits) -> tuple[str, str, str]:
+    """Angle, downforce and drag in the study's units."""
+    point = one.point
+    return degrees(point.angle_deg), force(point.downforce.n, units), force(point.drag.n, units)
 
 
 def _difference(choice: Choice, change: float, half: float) -> str:
@@ -192,11 +185,9 @@ def _design_lines(choice: Choice, design: Design) -> list[str]:
     parts = "; ".join(f"{surface} {_difference(choice, gains[surface], half)}"
                       for surface, _, _, half in design.surfaces)  # fmt: skip
     best, units = design.best, choice.terms.study.units
-    sentence = (
-        f"Made for this wing ({degrees(best.point.angle_deg)}, {force(best.point.downforce.n, units)},"
-        f" {stall_text(best)}), against {short_name(design.best_known)}, the best known, by the solver:"
-        f" {parts}."
-    )
+    angle, downforce, _ = _working_point(best, units)
+    known = short_name(design.best_known)
+    sentence = WORDS["made"].format(angle, downforce, stall_text(best), known, parts)
     promise = f"The surrogate predicted {value_text(choice, design.surrogate_gain)}"
     left = gains[choice.terms.study.wing.surface]
     if 0.0 < left <= design.surrogate_gain:
@@ -253,18 +244,14 @@ def tolerance_sheet(found: Tolerances) -> Sheet:
          *((signed(one.lap_s),) if lap else ()), one.size, one.name)
         for one in found.errors
     ]  # fmt: skip
+    careful = "; ".join(f"{one.name} ({one.size})" for one in found.errors[:MOST_CARE])
     answer = [
-        "Take most care of: "
-        + "; ".join(f"{one.name} ({one.size})" for one in found.errors[:MOST_CARE])
-        + ".",
+        f"Take most care of: {careful}.",
         f"{found.section.name} at {degrees(found.wing_angle_deg)}: {force(found.downforce_n, units)} at"
         f" {speed(found.speed_m_s, units)}, first stall at {degrees(found.stall_deg)}.",
     ]
-    legend = (
-        "Each row is one error alone; the opposite error has the opposite effect; errors add. Order"
-        f" of harm: a tenth of downforce, a degree of stall{' and 0.1 s' if lap else ''} weigh the same."
-    )
-    return Sheet("How true it must be built", found.study.title, answer, headings, rows, legend, EARLY_STALL)
+    legend, caution = WORDS["each_error"].format(" and 0.1 s" if lap else ""), WORDS["early_stall"]
+    return Sheet("How true it must be built", found.study.title, answer, headings, rows, legend, caution)
 
 
 def force_change(newton: float, units: DisplayUnits) -> str:

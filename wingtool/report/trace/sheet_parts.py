@@ -7,8 +7,8 @@ from typing import Any
 
 from wingtool.report.page.write import TEMPLATES
 from wingtool.tracing import Sheet, sheet
+from wingtool.units import MM_PER_INCH
 
-MM_PER_INCH = 25.4
 SCALE_CHECK_MM = 100.0
 
 

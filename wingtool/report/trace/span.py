@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from wingtool.files import write_text
+from wingtool.files import words_beside, write_text
 from wingtool.report.plots.style import STYLES, save
 from wingtool.report.trace.text import CAUTION
 
@@ -17,6 +17,7 @@ if TYPE_CHECKING:
 
     from wingtool.study import MeasuredSpan
 
+WORDS = words_beside(__file__, "span")
 LENGTHS = ("chord, mm", "twist, deg")
 
 
@@ -24,19 +25,14 @@ def span_lines(wing: MeasuredSpan) -> list[str]:
     """A line for each section, then its notes."""
     from wingtool.geometry import measure
 
-    lines = ["fraction chord mm    +- twist deg    +-  thick  camber  outline +-  points"]
-    for k, section in enumerate(wing.sections):
-        found, size = section.found, measure(section.found.section)
-        lines.append(
-            f"{wing.span_fraction[k]:8.2f} {found.chord_mm:8.1f} {wing.chord_band_mm[k]:5.1f} "
-            f"{wing.twist_deg[k]:9.2f} {wing.twist_band_deg[k]:5.2f} {size.thickness:6.1%} "
-            f"{size.camber:7.1%} {np.median(found.band_mm):8.2f} mm  "
-            f"{len(section.fitted.residual_mm)} {found.way}"
-        )
+    lines = [WORDS["columns"]]
+    along = (wing.span_fraction, wing.chord_mm, wing.chord_band_mm, wing.twist_deg, wing.twist_band_deg)
+    for section, *place in zip(wing.sections, *along, strict=True):
+        found, size, count = section.found, measure(section.found.section), len(section.fitted.residual_mm)
+        of_shape = (size.thickness, size.camber, np.median(found.band_mm))
+        lines.append(WORDS["section"].format(*place, *of_shape, count, found.way))
     if np.isnan(wing.twist_deg).any():
-        lines.append(
-            "no twist: give datum_error_deg where table or sheets lay along one line at all stations"
-        )
+        lines.append(WORDS["no_twist"])
     lines += [
         f"note: {section.found.section.name}: {note}"
         for section in wing.sections

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from wingtool.files import words_beside
 from wingtool.report.formats.table_files import write_table
 from wingtool.report.tables.section import section_table
 from wingtool.report.text import force
@@ -16,10 +17,8 @@ from wingtool.section import CONVERGED
 if TYPE_CHECKING:
     from wingtool.study import MatchResult, Ranking, TracedAnswer, TraceResult, Update
 
-CAUTION = (
-    "Estimates, not measurements: start at a small angle, keep clear of the stall at your fastest corner, "
-    "and follow your event's rules."
-)
+WORDS = words_beside(__file__, "text")
+CAUTION = WORDS["caution"]
 
 
 def trace_lines(result: TraceResult) -> list[str]:
@@ -29,15 +28,14 @@ def trace_lines(result: TraceResult) -> list[str]:
 
     found, size = result.found, measure(result.found.section)
     mm, worst, half = found.chord_mm, widest(found), measure_bands(found)
+    bands = {"thickness": 100 * half["thickness"], "camber": 100 * half["camber"]}
+    bands |= {"chord": 2 * found.chord_error_mm, "nose_band": mm * half["nose radius"]}
+    lengths = {"nose": size.nose_radius * mm, "tail": size.tail_gap * mm, "tail_band": mm * half["tail"]}
+    worst, median_mm = f"{worst}; half of it within " if worst else "", np.median(found.band_mm)
+    count, apart = len(result.fitted.residual_mm), result.fitted.apart
     return [
-        f"{found.section.name}: chord {mm:.0f} mm (+-{2 * found.chord_error_mm:.1f}), {size.thickness:.1%} "
-        f"(+-{100 * half['thickness']:.1f}) thick at {size.thickness_x:.0%} of the chord, camber "
-        f"{size.camber:.1%} (+-{100 * half['camber']:.1f}), nose radius {size.nose_radius * mm:.1f} mm "
-        f"(+-{mm * half['nose radius']:.1f}), tail {size.tail_gap * mm:.1f} mm (+-{mm * half['tail']:.1f})",
-        f"how sure: the outline lies within {f'{worst}; half of it within ' if worst else ''}"
-        f"+-{np.median(found.band_mm):.2f} mm (19 times in 20); its "
-        f"{len(result.fitted.residual_mm)} points {result.fitted.apart} "
-        f"(a reading is taken as good to {found.error_mm:.2g} mm)",
+        WORDS["section"].format(found=found, size=size, mm=mm, **bands, **lengths),
+        WORDS["sure"].format(worst, median_mm, count, apart, found.error_mm),
         f"angle: {result.datum.text}",
         "",
         *band_lines(result),
@@ -54,11 +52,7 @@ def trace_lines(result: TraceResult) -> list[str]:
 def band_lines(result: TraceResult) -> list[str]:
     """The section's lift and drag with their band, one angle a line."""
     polar, band = result.polar, result.band
-    lines = [
-        f"lift and drag coefficients of the section, {polar.surface} surface, Reynolds number "
-        f"{band.reynolds:,.0f}, method {polar.method}; low to high: 19 times in 20",
-        "angle deg   lift    low   high   drag    low   high  lift, by outline alone",
-    ]
+    lines = [WORDS["band"].format(polar.surface, band.reynolds, polar.method), WORDS["band_columns"]]
     for k, angle in enumerate(polar.alpha_deg):
         row = [getattr(polar, name)[0, k] for name in ("cl", "cl_low", "cl_high", "cd", "cd_low", "cd_high")]
         shape = 0.5 * (band.cl_below[k] + band.cl_above[k])
@@ -74,10 +68,9 @@ def ranking_lines(result: TraceResult) -> list[str]:
     """What dominates, and which measurement would shrink it most."""
     ranking = result.ranking
     return [
-        f"what leaves the lift coefficient on the car open, at {ranking.alpha_deg:g} deg: "
-        f"{_apart(ranking)} in all, +-{ranking.shape_half_width_cl:.2f} from the outline (causes overlap)",
+        WORDS["ranking"].format(ranking.alpha_deg, _apart(ranking), ranking.shape_half_width_cl),
         *(f"  +-{half:.3f}  {cause}" for cause, half in ranking.shares.items()),
-        "what to measure next, and what would then be left open in all:",
+        WORDS["next"],
         *(f"  +-{half:.3f}  {remedy}" for remedy, half in ranking.remedies.items()),
     ]
 
@@ -94,33 +87,28 @@ def traced_lines(answer: TracedAnswer) -> list[str]:
     causes = ", ".join(f"{cause} +-{half:.2f}" for cause, half in ranking.shares.items())
     remedies = list(ranking.remedies.items())[:3]
     helpful = "; ".join(f"{remedy} leaves +-{half:.2f}" for remedy, half in remedies)
-    return [
-        f"Traced section ({found.way}, good to {found.error_mm:.2g} mm): at the start angle the lift "
-        f"coefficient of the middle, {answer.cl:.2f}, may be off by {_apart(ranking)} "
-        f"from outline, angle and roof (the method's own error apart). Causes, which overlap: {causes}.",
-        f"What to measure next: {helpful}.",
-    ]
+    traced = WORDS["traced"].format(found.way, found.error_mm, answer.cl, _apart(ranking), causes)
+    return [traced, f"What to measure next: {helpful}."]
 
 
 def update_lines(update: Update) -> list[str]:
     """Whether a measured force fits, and what it does to the band."""
     reading, (low, middle, high) = update.reading, update.before_n
-    verdict = (
-        f"{force(reading.force_n)}, give or take {2.0 * reading.error_n:.0f} N, "
-        f"{'fits' if update.fits else 'does not fit'}: at {reading.wing_angle_deg:g} deg the study says "
-        f"{middle:.0f} N, {low:.0f} to {high:.0f} N (19 times in 20)."
+    measured, fits = (
+        (force(reading.force_n), 2.0 * reading.error_n),
+        "fits" if update.fits else "does not fit",
     )
+    verdict = WORDS["force"].format(*measured, fits, reading.wing_angle_deg, middle, low, high)
     if not update.fits:
-        off = f"{abs(update.away):.1f} standard deviations {'above' if update.away > 0 else 'below'}"
-        check = "Check speed, wind, angle and what else bore load, then the trace."
-        return [verdict, f"It lies {off}; nothing was changed. {check}", CAUTION]
+        side = "above" if update.away > 0 else "below"
+        return [verdict, WORDS["unfit"].format(abs(update.away), side), CAUTION]
     newtons, plain = "{:10.0f}{:7.0f}{:7.0f}" * 2, "{:10.3f}{:7.3f}{:7.3f}" * 2
     return [
         verdict,
         f"{'low, middle, high':42}{'before':>24}{'after':>24}",
         f"{'downforce at this angle and speed, N':42}{newtons.format(*update.before_n, *update.after_n)}",
         f"{'lift coefficient of section by outline':42}{plain.format(*update.cl_before, *update.cl_after)}",
-        "Other angles and speeds gain by the outline alone; the rest of the error is angle, roof and method.",
+        WORDS["other_angles"],
         CAUTION,
     ]
 

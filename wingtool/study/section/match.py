@@ -16,7 +16,6 @@ class MatchResult:
     section: Section
     matches: tuple[Match, ...]
     compared: int
-    left_out: tuple[str, ...]
 
 
 def match_section(text: str, count: int = 8) -> MatchResult:
@@ -37,4 +36,4 @@ def match_section(text: str, count: int = 8) -> MatchResult:
     check_within(count, 1, MOST, "--count")
     section = find_section(text)
     index = load_index()
-    return MatchResult(section, nearest(section, index, count), len(index.names), index.left_out)
+    return MatchResult(section, nearest(section, index, count), len(index.names))

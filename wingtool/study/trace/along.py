@@ -10,12 +10,14 @@ from typing import Any
 import numpy as np
 
 from wingtool.errors import TraceError
+from wingtool.files import words_beside
 from wingtool.study.progress import no_progress
 from wingtool.study.schema.read import forward_slashes
 from wingtool.study.schema.toml_text import toml_data, toml_text
 from wingtool.study.trace.measure import Measured, TraceRequest, check_words, length_mm, measure_section
 from wingtool.study.trace.shape_band import TWO_SIDED_95
 
+WORDS = words_beside(__file__, "along")
 FILES = ("photo", "points", "stations", "marks", "clicked")
 OF_ONE_SECTION = {"name", "reynolds", "angle_deg", "surface", "method"}
 KEYS = {field.name for field in fields(TraceRequest)} - OF_ONE_SECTION
@@ -93,10 +95,7 @@ def measure_span(path: Path, name: str, progress: Callable[[str], None] = no_pro
     if len(set(places)) < len(places):
         raise TraceError(f"{path}: two stations at one span_fraction; correct the places")
     if min(places) > FARTHEST or max(places) < 1.0 - FARTHEST:
-        raise TraceError(
-            f"{path}: stations from span_fraction {min(places):g} to {max(places):g} leave chord and "
-            "twist open near the middle or the tip; measure one more there"
-        )
+        raise TraceError(WORDS["open"].format(path, min(places), max(places)))
     order = np.argsort(places)
     angles, errors, sections, inputs = [], [], [], [path]
     for number, k in enumerate(order, start=1):

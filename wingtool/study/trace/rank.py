@@ -13,12 +13,15 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from wingtool.section import surrogate_shapes
-from wingtool.study.trace.shape_band import TWO_SIDED_95, trip_of
-from wingtool.study.wing.roof import UNKNOWN_ROOF
+from wingtool.study.trace.shape_band import TWO_SIDED_95, traced_beside, trip_of
+from wingtool.study.wing.roof import UNKNOWN_ROOF, air_at_wing
 from wingtool.wing import RoofInflow
 
 if TYPE_CHECKING:
+    from wingtool.study.advice import Advice
+    from wingtool.study.schema.study import Study
     from wingtool.tracing import TracedSection
+    from wingtool.wing import WingPolar
 
 GAUGE_ERROR_DEG = 0.3  # standard deviation of an angle set by hand: common practice, no source
 # what a person can measure: cause or remedy, and the rows of `tracing.measure_rows` with their error [mm];
@@ -54,9 +57,14 @@ class Ranking:
     shares: dict[str, float]
     remedies: dict[str, float]
 
-    @property
-    def whole_half_width_cl(self) -> float:
-        return 0.5 * (self.below_cl + self.above_cl)
+
+@dataclass(frozen=True, eq=False)
+class TracedAnswer:
+    """The traced section, the ranking at the working angle of the wing's middle, and its lift there."""
+
+    found: TracedSection
+    ranking: Ranking
+    cl: float
 
 
 def lift_gradient(
@@ -143,3 +151,16 @@ def rank(
 
 def _half_width(variance: float) -> float:
     return TWO_SIDED_95 * float(np.sqrt(max(variance, 0.0)))
+
+
+def traced_answer(study: Study, wing: WingPolar, advice: Advice) -> TracedAnswer | None:
+    """The ranked list for the start angle at the middle speed; None when the section was not traced."""
+    found = traced_beside(study.wing.section, study.folder)
+    if found is None:
+        return None
+    at = wing.middle_speed, wing.nearest_angle(advice.start_deg), wing.middle_strip
+    alpha = float(wing.strip_alpha_deg[at])
+    alpha = alpha if np.isfinite(alpha) else float(wing.wing_angle_deg[at[1]])
+    reynolds, table = float(np.median(wing.reynolds)), study.wing
+    ranking = rank(found, reynolds, alpha, table.surface, table.trip_x, roof=air_at_wing(study))
+    return TracedAnswer(found, ranking, float(wing.strip_cl[at]))

@@ -12,12 +12,14 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from wingtool.files import words_beside
 from wingtool.section import surface_state, surrogate_shapes
 
 if TYPE_CHECKING:
     from wingtool.section import SectionPolar
     from wingtool.tracing import TracedSection
 
+WORDS = words_beside(__file__, "shape_band")
 DRAWS = 200
 PERCENTILES_95, TWO_SIDED_95 = (2.5, 97.5), 1.96
 
@@ -112,10 +114,7 @@ def _own(polar: SectionPolar, name: str) -> np.ndarray:
 def _origin(polar: SectionPolar, found: TracedSection) -> str:
     method = polar.band_origin or f"method {polar.method}, own band not stated"
     twist = f", twist +-{TWO_SIDED_95 * found.twist_error_deg:.1f} deg" if found.twist_error_deg else ""
-    return (
-        f"traced shape ({found.way}, error {found.error_mm:g} mm, {DRAWS} draws by the surrogate about the "
-        f"centre by {polar.method}){twist} and {method}, in quadrature"
-    )
+    return WORDS["origin"].format(found.way, found.error_mm, DRAWS, polar.method, twist, method)
 
 
 def traced_beside(name: str, folder: Path) -> TracedSection | None:

@@ -13,6 +13,7 @@ from pathlib import Path
 import numpy as np
 
 from wingtool.errors import TraceError
+from wingtool.files import words_beside
 from wingtool.section import surrogate_shapes
 from wingtool.study.progress import no_progress
 from wingtool.study.schema.car import MOST_PART_M2, SEA_LEVEL_KG_M3
@@ -25,6 +26,7 @@ from wingtool.tracing import TracedSection, draws, for_surrogate, narrowed
 from wingtool.units import quantity
 from wingtool.wing import WingPolar
 
+WORDS = words_beside(__file__, "update")
 SHAPES, ERRORS_EACH = 4000, 10  # draws of the shape, and of the other errors with each
 UNFIT = 2.6  # standard deviations; one honest measurement in a hundred lies farther out
 LEAST_ERROR = 0.05  # of the prediction's spread: a smaller one teaches no more and leaves too few draws
@@ -79,15 +81,12 @@ def force_reading(force: str | None, error: str, speed: str | None, angle_deg: f
         A word without its unit, no force, error or speed, a force that no wing makes.
     """
     if force is None or speed is None:
-        raise TraceError('--study needs --force "310 N" and --speed "90 km/h", and the --angle that was set')
+        raise TraceError(WORDS["no_force"])
     force_n, error_n = quantity(force, "force", "--force"), quantity(error, "force", "--error")
     speed_m_s = quantity(speed, "speed", "--speed")
     most_n = MOST_PART_M2 * 0.5 * SEA_LEVEL_KG_M3 * speed_m_s**2
     if not (error_n > 0.0 and speed_m_s > 0.0 and abs(force_n) <= most_n):
-        raise TraceError(
-            f"--force: {force} (+- {error}) at {speed}: error and speed must be above zero, and there "
-            f"no wing makes more than {most_n:.0f} N; check the units"
-        )
+        raise TraceError(WORDS["unit"].format(force, error, speed, most_n))
     return ForceReading(force_n, error_n, speed_m_s, angle_deg)
 
 
@@ -116,10 +115,9 @@ def update_by_force(
         error = max(reading.error_n, LEAST_ERROR * spread)
         after = np.exp(-0.5 * ((force_n - reading.force_n) / error) ** 2)
         middle, covariance = np.average(shapes, 0, after), np.cov(shapes.T, aweights=after)
-        note = (
-            f"{NARROWED} {reading.force_n:.0f} N (+-{TWO_SIDED_95 * reading.error_n:.0f}) measured at "
-            f"{reading.speed_m_s:.1f} m/s and {reading.wing_angle_deg:g} deg"
-        )
+        band_n = TWO_SIDED_95 * reading.error_n
+        condition = reading.speed_m_s, reading.wing_angle_deg
+        note = WORDS["narrowed"].format(NARROWED, reading.force_n, band_n, *condition)
         found = narrowed(found, middle, covariance, note, reading.measured)
     bands = [weighted(values, weights) for values in (force_n, cl) for weights in (before, after)]
     return Update(reading, away, bands[0], bands[1], bands[2], bands[3], found)
@@ -144,15 +142,9 @@ def check_trace(
     table, angle = study.wing, reading.wing_angle_deg
     found = traced_beside(table.section, study.folder)
     if found is None:
-        raise TraceError(
-            f"{study_path}: the section {table.section!r} has no band beside it; make one with "
-            "wingtool trace --out"
-        )
+        raise TraceError(WORDS["no_band"].format(study_path, table.section))
     if NARROWED in found.section.origin and not len(found.forces):
-        raise TraceError(
-            f"{table.section}: an older wingtool narrowed this band by a force and did not keep it, so that "
-            "it could count twice; trace the section again, then give each force once"
-        )
+        raise TraceError(WORDS["older"].format(table.section))
     if np.isclose(found.forces, reading.measured, rtol=1e-6).all(axis=1).any():
         raise TraceError(f"{table.section}: this force has narrowed its band already; check another one")
     around = with_sweep(study, angles_deg=[angle - 0.5, angle, angle + 0.5], speeds_m_s=[reading.speed_m_s])
