@@ -18,7 +18,8 @@ from wingtool.car import (
     drag_area_from_top_speed,
     full_throttle,
     power_at_wheels_w,
-    straight_cost,
+    resistance_n,
+    straight_runs,
     top_speed_m_s,
 )
 
@@ -123,9 +124,11 @@ def test_wing_power_at_160():
     """EXACT: 36 to 68 N at 160 km/h takes 1.6 to 3.0 kW (worked number)."""
     q = 0.5 * RHO * (160 / 3.6) ** 2
     for force, kilowatt in ((36.0, 1.6), (68.0, 3.0)):
-        cost = straight_cost(PURE, (0.72 + force / q, 0.0), (0.72, 0.0), RHO, 600.0, 25.0)
-        assert cost.power_w / 1e3 == pytest.approx(kilowatt, abs=0.03)
-        assert cost.time_lost_s > 0
+        drag = np.array([0.72 + force / q, 0.72])
+        more, bare = resistance_n(PURE, drag, 0.0, RHO, 160 / 3.6) * 160 / 3.6
+        assert (more - bare) / 1e3 == pytest.approx(kilowatt, abs=0.03)
+        _, (time, bare_time), _ = straight_runs(PURE, drag, 0.0, RHO, 600.0, 25.0)
+        assert time > bare_time
 
 
 def test_speed_over_distance_at_full_power():
@@ -148,8 +151,8 @@ def test_a_car_that_comes_faster_than_its_top_speed_slows_down():
     assert np.all(np.diff(run.time_s) > 0)
     top = limit ** (1 / 3)
     assert run.speed_m_s[-1] == pytest.approx(1.005 * top)
-    cost = straight_cost(PURE, (0.80, 0.0), (0.72, 0.0), RHO, 900.0, top)
-    assert cost.time_lost_s > 0.1
+    _, (time, bare_time), _ = straight_runs(PURE, [0.80, 0.72], 0.0, RHO, 900.0, top)
+    assert time > bare_time + 0.1
 
 
 def test_energy_on_the_straight():

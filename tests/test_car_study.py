@@ -13,7 +13,9 @@ from wingtool.car import (
     brake_limit_m_s2,
     clearance_left,
     lateral_retuned_m_s2,
+    resistance_n,
     splitter_estimate,
+    straight_runs,
     total,
 )
 from wingtool.errors import StudyError
@@ -65,7 +67,7 @@ def test_a_slow_car_is_compared_at_a_speed_that_it_reaches():
     """EXACT: by the top speed that the car's own power gives, in whole tens below it; in miles at 100 mph."""
     slow = car_result(study(car=CAR | {"power": "45 kW"}), stand_in_wing(), 6.0)
     tens = slow.reference_speed_m_s * 3.6 / 10.0
-    assert tens == pytest.approx(np.floor(slow.top_speed_m_s * 3.6 / 10.0))
+    assert tens == pytest.approx(np.floor(slow.straight.top_with_m_s * 3.6 / 10.0))
     assert tens < 16.0
     assert slow.straight.power_speed_m_s == slow.reference_speed_m_s
     miles = car_result(study(sweep={"speeds": ["60 mph"]}), stand_in_wing(), 6.0)
@@ -437,7 +439,7 @@ def test_the_band_of_the_drag_area_is_that_of_the_top_speed(result):
             10, 120,
         )  # fmt: skip
         assert result.top_band_m_s[k] == pytest.approx(top, rel=1e-6)
-    assert result.top_band_m_s[0] < result.top_speed_m_s < result.top_band_m_s[1]
+    assert result.top_band_m_s[0] < result.straight.top_with_m_s < result.top_band_m_s[1]
 
 
 def test_the_page_tells_what_the_car_stands_on_and_no_angle_where_there_is_none(result):
@@ -674,12 +676,19 @@ def test_axle_loads_have_the_bands_of_all_doubts(result):
 
 
 def test_what_the_straight_costs_has_its_band(result):
-    """EXACT: the middles are those of the straight; the power is drag times speed at both ends."""
-    lost, straight = result.lost, result.straight
-    assert lost.top_m_s.value == pytest.approx(straight.top_without_m_s - straight.top_with_m_s)
-    assert lost.time_s.value == pytest.approx(straight.time_lost_s)
-    assert lost.power_w.value == pytest.approx(straight.power_w)
-    for one in (lost.top_m_s, lost.time_s, lost.end_m_s, lost.power_w):
+    """EXACT: the middles are those of the straight; the power is drag times speed."""
+    straight = result.straight
+    lost = straight.top_lost_m_s, straight.time_lost_s, straight.end_lost_m_s, straight.power_w
+    both = [(float(areas.cda_m2), float(areas.cla_m2)) for areas in (result.whole, result.body)]
+    drag, down = (np.array(column) for column in zip(*both, strict=True))
+    run = (result.density_kg_m3, straight.length_m, straight.entry_m_s)
+    (top, bare_top), (time, bare_time), (end, bare_end) = straight_runs(result.car, drag, down, *run)
+    held = resistance_n(result.car, drag, down, result.density_kg_m3, straight.power_speed_m_s)
+    power = straight.power_speed_m_s * float(held[0] - held[1])
+    assert (straight.top_with_m_s, straight.top_without_m_s) == pytest.approx((top, bare_top))
+    middles = (bare_top - top, time - bare_time, bare_end - end, power)
+    assert [one.value for one in lost] == pytest.approx(middles)
+    for one in lost:
         assert one.low < one.value < one.high
         assert one.largest_doubt
     (gap,) = result.clearances

@@ -17,7 +17,7 @@ from wingtool.car import (
     part_losses,
     placed,
     splitter_estimate,
-    straight_cost,
+    top_speed_m_s,
     total,
 )
 from wingtool.track import corner_holds, lap, lap_difference
@@ -38,7 +38,7 @@ def test_where_the_chain_lands_beside_the_trade(capsys):
     whole = total(body, wing, splitter)
     radius = np.array([30.0, 45.0, 70.0, 100.0, 140.0])
     table = corner_table(car, whole, body, RHO, radius)
-    straight = straight_cost(car, (whole.cda_m2, whole.cla_m2), (body.cda_m2, body.cla_m2), RHO, 900.0, 30.0)
+    bare_top, with_top = (float(top_speed_m_s(car, one.cda_m2, one.cla_m2, RHO)) for one in (body, whole))
     circuit = harrow_down()
     laps = [
         lap(car, whole, circuit, RHO),
@@ -61,14 +61,14 @@ def test_where_the_chain_lands_beside_the_trade(capsys):
         for hold in holds:
             print(f"    {hold.name}: {hold.peak_g:.2f} g, held {hold.held_s:.1f} s")
         print("  fast sweepers at about 1.1 g held for the whole corner | rows above")
-        top = [3.6 * value for value in (straight.top_without_m_s, straight.top_with_m_s)]
-        print(f"  the loss of top speed is plain to see | {top[0]:.0f} km/h bare, {top[1]:.0f} with parts")
+        tops = f"{3.6 * bare_top:.0f} km/h bare, {3.6 * with_top:.0f} with parts"
+        print(f"  the loss of top speed is plain to see | {tops}")
         print("  wing alone understeers, splitter alone oversteers when fast | front share at 160 km/h:")
         for case, alone in zip(left, ("both", "splitter alone", "wing alone", "bare car"), strict=True):
             print(f"    {alone}: {100 * case.front_share:.1f} %, {case.shift_percent:+.1f} on the bare car")
         for name, one, bare in (("as fitted", laps[0], laps[2]), ("retuned", laps[1], laps[3])):
             print(f"  lap of {bare.lap_time_s[0]:.1f} s: {lap_difference(one, bare).gain_s[-1]:+.2f} {name}")
     assert all(np.isfinite(felt))
-    assert straight.top_with_m_s < straight.top_without_m_s
+    assert with_top < bare_top
     assert [case.lost_part for case in left] == ["nothing", "wing", "splitter", "all parts"]
     assert left[2].shift_percent < 0.0 < left[1].shift_percent  # wing alone, splitter alone

@@ -29,11 +29,9 @@ from wingtool.car.front import (
 from wingtool.car.rules import FACTS, TRACK_ONLY, Limits, RuleCheck, check_rules
 from wingtool.car.straight import (
     NOTICED,
-    StraightCost,
     full_throttle,
     power_at_wheels_w,
     resistance_n,
-    straight_cost,
     straight_runs,
     top_speed_m_s,
 )

@@ -7,7 +7,6 @@ import numpy as np
 from wingtool.car.areas import NOTHING
 from wingtool.car.tyre import traction_limit_n
 from wingtool.car.vehicle import Car
-from wingtool.units import M_S_PER_KM_H
 
 STEPS = 400
 NOTICED = 0.01  # of the speed at the end of the straight that is plain to see: common practice, no source
@@ -107,50 +106,6 @@ def _simpson(values: np.ndarray, at: np.ndarray) -> np.ndarray:
 
     step = at[1] - at[0]
     return np.sign(step) * cumulative_simpson(values, dx=abs(step), initial=0.0)[::2]
-
-
-@dataclass(frozen=True)
-class StraightCost:
-    """What the parts cost on a straight of `length_m` entered at `entry_m_s`, with and without them.
-
-    `power_w` is what the parts' drag takes at `power_speed_m_s`.
-    """
-
-    length_m: float
-    entry_m_s: float
-    top_with_m_s: float
-    top_without_m_s: float
-    end_without_m_s: float
-    time_lost_s: float
-    power_w: float
-    power_speed_m_s: float
-
-
-def straight_cost(
-    car: Car,
-    with_parts: tuple[float, float],
-    without: tuple[float, float],
-    density_kg_m3: float,
-    length_m: float,
-    entry_m_s: float,
-    power_speed_m_s: float = 160 * M_S_PER_KM_H,
-) -> StraightCost:
-    """Time and speed that the parts cost on a straight.
-
-    Parameters
-    ----------
-    with_parts, without : (drag area, downforce area) [m^2]
-        Of the whole car.
-    """
-    drag, downforce = zip(with_parts, without, strict=True)
-    tops, times, ends = straight_runs(car, drag, downforce, density_kg_m3, length_m, entry_m_s)
-    more_n = np.subtract(
-        *resistance_n(car, np.array(drag), np.array(downforce), density_kg_m3, power_speed_m_s)
-    )
-    power = float(more_n) * power_speed_m_s
-    return StraightCost(
-        length_m, entry_m_s, tops[0], tops[1], ends[1], times[0] - times[1], power, power_speed_m_s
-    )
 
 
 def straight_runs(

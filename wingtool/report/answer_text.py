@@ -213,10 +213,10 @@ def faster_words(result: StudyResult) -> str:
     car, units = result.car, result.study.units
     if car is None:
         return "the study says nothing of the car: add [car] and [circuit]."
-    top = car.lost.top_m_s.times(-1.0 / speed_scale(units))
+    top = car.straight.top_lost_m_s.times(-1.0 / speed_scale(units))
     lost = f"top speed {signed(top.value, figures)} {units.speed}{_told(change_band(top, figures))}"
     if car.lap is None:
-        length, time = own_distance(car.straight.length_m, units), car.lost.time_s
+        length, time = own_distance(car.straight.length_m, units), car.straight.time_lost_s
         much = f"{signed(time.value)} s{_told(change_band(time), 'likely ')} on {length} of straight"
         return f"{much}, {lost}; for a lap add [circuit]."
     gain = car.lap.fitted.gain

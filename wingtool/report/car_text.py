@@ -28,14 +28,14 @@ def car_numbers(car: CarResult) -> list[Row]:
         ("top speed without the parts", car.straight.top_without_m_s, "m s-1", ""),
     ]
     run = f"{car.straight.length_m:.0f} m long, from equal entry speed"
-    rows += _with_ends("top speed lost", car.lost.top_m_s, "m s-1", "")
-    rows += _with_ends("time lost on the straight", car.lost.time_s, "s", run)
+    rows += _with_ends("top speed lost", car.straight.top_lost_m_s, "m s-1", "")
+    rows += _with_ends("time lost on the straight", car.straight.time_lost_s, "s", run)
     rows += _with_ends(
-        "power that the parts take", car.lost.power_w, "W", speed(car.straight.power_speed_m_s)
+        "power that the parts take", car.straight.power_w, "W", speed(car.straight.power_speed_m_s)
     )
     rows += _with_ends("felt from this speed on, as fitted", car.felt_fitted, "m s-1", car.corners.note)
     rows += _with_ends("felt from this speed on, retuned", car.felt_retuned, "m s-1", car.corners.note)
-    rows += _with_ends("speed lost at the end of the straight", car.lost.end_m_s, "m s-1", run)
+    rows += _with_ends("speed lost at the end of the straight", car.straight.end_lost_m_s, "m s-1", run)
     rows += _with_ends("front axle's share with the parts", car.share, "1", speed(car.reference_speed_m_s))
     return rows + _front_numbers(car) + _spring_numbers(car) + _lap_numbers(car) + _mount_numbers(car)
 

@@ -92,19 +92,19 @@ def case_name(lost_part: str) -> str:
 def _time(car: CarResult, units: DisplayUnits) -> tuple[tuple[str, ...], Rows, list[str]]:
     straight, lines = car.straight, list[str]()
     slow, fast = (f"{end / speed_scale(units):.0f}" for end in car.top_band_m_s)
-    per_unit, end_loss = 1.0 / speed_scale(units), car.lost.end_m_s
+    per_unit, end_loss = 1.0 / speed_scale(units), straight.end_lost_m_s
     power_at = own_speed(straight.power_speed_m_s, units)
     unit, watt = power_unit(units)
     seen = "plain to see" if end_loss.value >= NOTICED * straight.end_without_m_s else "hardly noticed"
     rows: Rows = [
         ("top speed", own_speed(straight.top_with_m_s, units), f"{slow} to {fast}"),
-        ("top speed lost", *_banded(car.lost.top_m_s.times(per_unit), units.speed)),
+        ("top speed lost", *_banded(straight.top_lost_m_s.times(per_unit), units.speed)),
         (
             f"lost on {own_distance(straight.length_m, units)} of straight, equal entry speed",
-            *_banded(car.lost.time_s, "s", seconds),
+            *_banded(straight.time_lost_s, "s", seconds),
         ),
         (f"speed lost at the end of it, {seen}", *_banded(end_loss.times(per_unit), units.speed)),
-        (f"power taken at {power_at}", *_banded(car.lost.power_w.times(1.0 / watt), unit)),
+        (f"power taken at {power_at}", *_banded(straight.power_w.times(1.0 / watt), unit)),
     ]
     for felt, how in ((car.felt_fitted, "as fitted"), (car.felt_retuned, "retuned")):
         value, low, high = (

@@ -21,7 +21,6 @@ from wingtool.car import (
     PlaceMap,
     ProofRecipe,
     RuleCheck,
-    StraightCost,
     body_areas,
     check_rules,
     corner_table,
@@ -36,7 +35,7 @@ from wingtool.study.car.doubts import doubts_of, set_ups
 from wingtool.study.car.lap import LapAnswer, lap_answer
 from wingtool.study.car.limits import limits_of, rule_facts
 from wingtool.study.car.parts import FittedCar, WingOnCar, fitted_car
-from wingtool.study.car.speeds import RADII_M, Lost, felt_from, lost_on_straight, straight_of, top_band_m_s
+from wingtool.study.car.speeds import RADII_M, StraightCost, felt_from, straight_cost, top_band_m_s
 from wingtool.study.car.structure import blade_of, clearances_of, springs_of, structure
 from wingtool.study.schema.study import Study
 from wingtool.wing import WingPolar
@@ -59,10 +58,8 @@ class CarResult:
         Front axle's share with all parts at the reference speed; speed [m/s] from which the parts are felt
         in corners, each state against its own bare car (inf: never). Bands of all doubts
         (`wingtool.study.car.doubts`).
-    lost : Lost
-        What the parts cost on the longest straight.
-    set_angle_deg, reference_speed_m_s, top_speed_m_s : float
-        Angle of all single numbers; speed at which parts are compared; the car's top speed with parts.
+    set_angle_deg, reference_speed_m_s : float
+        Angle of all single numbers; speed at which parts are compared.
     top_band_m_s : (low, high)
         Of the top speed with parts: ends of the car's own drag area and of the parts' drag, all at once.
     density_kg_m3 : float
@@ -77,6 +74,7 @@ class CarResult:
     springs : tuple of AxleResponse
         Front and rear at top speed.
     straight : StraightCost
+        What the parts cost on the longest straight, top speeds included.
     corners : CornerTable
     blade : BladeLoad or None
         Splitter at top speed.
@@ -102,13 +100,11 @@ class CarResult:
     air_dam: FrontPart
     set_angle_deg: float
     reference_speed_m_s: float
-    top_speed_m_s: float
     top_band_m_s: tuple[float, float]
     density_kg_m3: float
     share: Estimate
     felt_fitted: Estimate
     felt_retuned: Estimate
-    lost: Lost
     loads: AxleLoads
     matched: MatchedSettings
     left: tuple[PartLoss, ...]
@@ -158,7 +154,7 @@ def car_result(study: Study, wing: WingPolar, angle_deg: float | None = None) ->
     car, whole, body, density = fit.car, fit.whole, body_areas(fit.car), fit.density_kg_m3
     cases = set_ups(car, fit.wing_set, fit.front, doubts_of(fit))
     laps, limits = lap_answer(fit, cases), limits_of(study)
-    straight, top_band = straight_of(fit, laps), top_band_m_s(fit)
+    top_band = top_band_m_s(fit)
     left = part_losses(car, fit.named_parts, density, fit.reference_m_s)
     fastest = top_band[1]  # what may break or touch is asked at the fast end
     blade, clearances = blade_of(fit, fastest), clearances_of(fit, fastest, left)
@@ -167,12 +163,13 @@ def car_result(study: Study, wing: WingPolar, angle_deg: float | None = None) ->
     return CarResult(
         car=car, body=body, wing_set=fit.wing_set, wing=fit.on_car, splitter=fit.front[0],
         air_dam=fit.front[1], set_angle_deg=fit.angle_deg, reference_speed_m_s=fit.reference_m_s,
-        top_speed_m_s=straight.top_with_m_s, top_band_m_s=top_band, density_kg_m3=density,
+        top_band_m_s=top_band, density_kg_m3=density,
         share=cases.estimate(front_share(car, cases.whole, fit.q_pa(fit.reference_m_s))),
         felt_fitted=felt_from(fit, cases, "weaker axle"), felt_retuned=felt_from(fit, cases, "retuned"),
-        lost=lost_on_straight(fit, cases, straight), loads=loads_over_angles(fit), matched=matched_front(fit),
+        loads=loads_over_angles(fit), matched=matched_front(fit),
         left=left, place=place_of_wing(fit, limits), springs=springs,
-        straight=straight, corners=corner_table(car, whole, body, density, RADII_M), blade=blade,
+        straight=straight_cost(fit, cases, laps), blade=blade,
+        corners=corner_table(car, whole, body, density, RADII_M),
         clearances=clearances, beam=beam, mounts=mounts, proof=proof, mounts_on_circuit=on_circuit,
         lap=laps, limits=limits,
         rules=check_rules(limits, rule_facts(study, wing, car, fit.angle_deg)) if limits else (),

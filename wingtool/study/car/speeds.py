@@ -8,11 +8,9 @@ import numpy as np
 
 from wingtool.car import (
     Estimate,
-    StraightCost,
     body_areas,
     break_even_m_s,
     resistance_n,
-    straight_cost,
     straight_runs,
     top_speed_m_s,
     total,
@@ -25,16 +23,6 @@ from wingtool.study.car.parts import FittedCar
 RADII_M = np.array([12.0, 18.0, 25.0, 35.0, 50.0, 70.0, 100.0, 140.0, 200.0, 280.0, 400.0])
 STRAIGHT_M, ENTRY_M_S = 600.0, 80 / 3.6  # without a circuit
 NEVER_M_S = 140.0  # end of the speeds searched: parts not felt below it are never felt
-
-
-def straight_of(fit: FittedCar, laps: LapAnswer | None) -> StraightCost:
-    """What the parts cost on the circuit's longest straight."""
-    length, entry = STRAIGHT_M, ENTRY_M_S
-    if laps is not None:
-        length, entry = laps.longest_straight_m, laps.longest_straight_entry_m_s
-    both = (fit.whole, body_areas(fit.car))
-    with_parts, without = ((float(areas.cda_m2), float(areas.cla_m2)) for areas in both)
-    return straight_cost(fit.car, with_parts, without, fit.density_kg_m3, length, entry, fit.reference_m_s)
 
 
 def top_band_m_s(fit: FittedCar) -> tuple[float, float]:
@@ -65,26 +53,37 @@ def felt_from(fit: FittedCar, cases: SetUps, law: str) -> Estimate:
 
 
 @dataclass(frozen=True)
-class Lost:
-    """What the parts cost on the longest straight, each with the band of all doubts.
+class StraightCost:
+    """What the parts cost on the longest straight, of `length_m` and entered at `entry_m_s`.
 
-    Top speed, time on it, speed at its end, and power that their drag takes at the speed of comparison.
+    Middle estimates of the top speed with and without them, and of the speed at its end without. With the
+    band of all doubts: top speed and time lost, speed lost at the end, and the power that the parts' drag
+    takes at `power_speed_m_s`, the speed of comparison.
     """
 
-    top_m_s: Estimate
-    time_s: Estimate
-    end_m_s: Estimate
+    length_m: float
+    entry_m_s: float
+    top_with_m_s: float
+    top_without_m_s: float
+    end_without_m_s: float
+    top_lost_m_s: Estimate
+    time_lost_s: Estimate
+    end_lost_m_s: Estimate
     power_w: Estimate
+    power_speed_m_s: float
 
 
-def lost_on_straight(fit: FittedCar, cases: SetUps, straight: StraightCost) -> Lost:
-    """Every figure once for each set-up."""
-    density, speed = fit.density_kg_m3, straight.power_speed_m_s
+def straight_cost(fit: FittedCar, cases: SetUps, laps: LapAnswer | None) -> StraightCost:
+    """Every figure once for each set-up, on the circuit's longest straight or a usual one."""
+    straight = (laps.longest_straight_m, laps.longest_straight_entry_m_s) if laps else (STRAIGHT_M, ENTRY_M_S)
+    density, speed = fit.density_kg_m3, fit.reference_m_s
     runs, held = [], []
     for areas in (cases.whole, cases.bare):
         drag, down = np.asarray(areas.cda_m2), np.asarray(areas.cla_m2)
-        runs.append(straight_runs(fit.car, drag, down, density, straight.length_m, straight.entry_m_s))
+        runs.append(straight_runs(fit.car, drag, down, density, *straight))
         held.append(speed * resistance_n(fit.car, drag, down, density, speed))
     (top, time, end), (bare_top, bare_time, bare_end) = np.array(runs)
     moves = (bare_top - top, time - bare_time, bare_end - end, held[0] - held[1])
-    return Lost(*map(cases.estimate, moves))
+    middles = float(top[0]), float(bare_top[0]), float(bare_end[0])
+    lost_top, lost_time, lost_end, power = map(cases.estimate, moves)
+    return StraightCost(*straight, *middles, lost_top, lost_time, lost_end, power, speed)
