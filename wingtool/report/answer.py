@@ -110,17 +110,9 @@ def _forces(result: StudyResult, units: DisplayUnits) -> list[str]:
             forces = [forces_at(result, v, angle)[k].each(lambda n: n / scale) for v in speeds]
             cells = (f"{figures(one.n)} ({between(one.low_n, one.high_n)})" for one in forces)
             rows.append([f"at {degrees(angle)} {name}", *cells])
-    widths = [max(len(row[i]) for row in rows) for i in range(len(rows[0]))]
-    table = [
-        "  ".join(
-            [
-                row[0].ljust(widths[0]),
-                *(text.rjust(wide) for text, wide in zip(row[1:], widths[1:], strict=True)),
-            ]
-        )
-        for row in rows
-    ]
-    return table + _labelled("", drag_words(result))
+    widths = [max(map(len, column)) for column in zip(*rows, strict=True)]
+    rows = [[row[0].ljust(widths[0]), *row[1:]] for row in rows]
+    return ["  ".join(map(str.rjust, row, widths)) for row in rows] + _labelled("", drag_words(result))
 
 
 def _balance_and_time(result: StudyResult, car: CarResult) -> list[str]:

@@ -13,9 +13,8 @@ if TYPE_CHECKING:
     from wingtool.car import Estimate, MountLoads
     from wingtool.study import CarResult
 
-NAN = float("nan")
 TOP_BAND = "car.cda_band (a tenth is common practice, no source) and the parts' own bands, all at once"
-Row = tuple[str, float, str, str]
+Row = tuple[str, float | None, str, str]  # None: no number
 
 
 def car_numbers(car: CarResult) -> list[Row]:
@@ -50,18 +49,15 @@ def _front_numbers(car: CarResult) -> list[Row]:
                 rows.append((f"{part.name} downforce, {end}", q * area, "N", note))
     if car.blade is not None:
         note = f"{speed(car.blade.speed_m_s)}; {car.blade.caution}"
-        sag = NAN if car.blade.sag_m is None else car.blade.sag_m
         rows += [
             ("load on the splitter's blade, high end", car.blade.load_n, "N", note),
             ("pull in one splitter rod", car.blade.rod_n, "N", note),
-            ("sag of the splitter's front edge", sag, "m", note),
+            ("sag of the splitter's front edge", car.blade.sag_m, "m", note),
         ]
     for gap in car.clearances:
-        left = NAN if gap.left_m is None else gap.left_m
         note = f"{gap.note}; {gap.caution}" if gap.caution else gap.note
-        most = NAN if gap.most_left_m is None else gap.most_left_m
-        rows.append((f"clearance left under the {gap.part}", left, "m", note))
-        rows.append((f"clearance left under the {gap.part}, high end", most, "m", gap.note))
+        rows.append((f"clearance left under the {gap.part}", gap.left_m, "m", note))
+        rows.append((f"clearance left under the {gap.part}, high end", gap.most_left_m, "m", gap.note))
     return rows
 
 
@@ -76,7 +72,7 @@ def _spring_numbers(car: CarResult) -> list[Row]:
             (f"{one.axle} bump travel left", one.bump_left_m, "m"),
             (f"{one.axle} outer tyre over its load rating", one.tyre_share, "1"),
         ):
-            rows.append((name, NAN if value is None else value, unit, note))
+            rows.append((name, value, unit, note))
     return rows
 
 

@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import cached_property
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
 from wingtool.report.answer_text import added, axle_loads, forces_at, reference_speed_m_s
-from wingtool.report.page.svg import WIDTH, box, circle, picture, segment, shape, word
+from wingtool.report.page.svg import WIDTH, Frame, box, circle, picture, segment, shape, word
 from wingtool.report.text import degrees, own_force, own_length, own_speed, tenths
 from wingtool.study import body_outline_m
 
@@ -32,24 +33,19 @@ class Side:
     wing_z_m: float
     known: str  # what is the study's own and what is not
 
+    @cached_property
+    def frame(self) -> Frame:
+        """Where its metres stand in the picture."""
+        x = np.r_[self.outline_m[:, 0], self.wing_x_m + 0.45, self.wing_x_m - 0.2]
+        left, wide = float(x.min()), max(float(np.ptp(x)), 1.0)
+        high = max(float(self.outline_m[:, 1].max()), self.wing_z_m)
+        room = WIDTH - 2 * EDGE
+        return Frame((left, left + wide), (0.0, high), EDGE, TOP, room, high * room / wide)
+
     @property
     def scale(self) -> float:
         """Picture units a metre."""
-        return (WIDTH - 2 * EDGE) / max(float(np.ptp(self._all_x())), 1.0)
-
-    def _all_x(self) -> np.ndarray:
-        return np.r_[self.outline_m[:, 0], self.wing_x_m + 0.45, self.wing_x_m - 0.2]
-
-    def at(self, x, z) -> tuple[np.ndarray, np.ndarray]:
-        """Picture coordinates of points [m]."""
-        left = float(self._all_x().min())
-        highest = max(float(self.outline_m[:, 1].max()), self.wing_z_m)
-        return EDGE + self.scale * (np.asarray(x) - left), TOP + self.scale * (highest - np.asarray(z))
-
-    def point(self, x: float, z: float) -> tuple[float, float]:
-        """One point as plain numbers."""
-        px, py = self.at(x, z)
-        return float(px), float(py)
+        return self.frame.width / (self.frame.x[1] - self.frame.x[0])
 
 
 def side_of(result: StudyResult) -> Side:
@@ -101,8 +97,8 @@ def _plate_m(wing: Any) -> tuple[float, float, float, float]:
 def car_picture(result: StudyResult) -> tuple[str, dict[str, Any]]:
     """The picture at the start angle, and what the script needs to move its wing, arrows and texts."""
     side, study, car, start = side_of(result), result.study, result.car, result.advice.start_deg
-    (front, ground), (rear, _) = side.point(0.0, 0.0), side.point(side.wheelbase_m, 0.0)
-    x, y = side.point(side.wing_x_m, side.wing_z_m)
+    (front, ground), (rear, _) = side.frame.at(0.0, 0.0), side.frame.at(side.wheelbase_m, 0.0)
+    x, y = side.frame.at(side.wing_x_m, side.wing_z_m)
     angle = start if np.isfinite(start) else float(result.wing.wing_angle_deg[0])
     names = " and ".join(name for name in FRONT_PARTS if getattr(study, name.replace(" ", "_")))
     place: dict[str, Any] = {"front": front, "rear": rear, "ground": ground, "pivot": [x, y], "parts": names}
@@ -114,7 +110,8 @@ def car_picture(result: StudyResult) -> tuple[str, dict[str, Any]]:
         }
     radius = WHEEL_M * side.scale
     wheels = (circle(at, ground - radius, radius, "solid") for at in (front, rear))
-    parts = [segment(0, ground, WIDTH, ground, "thin"), shape(*side.at(*side.outline_m.T), "body"), *wheels]
+    body = shape(*side.frame.at(*side.outline_m.T), "body")
+    parts = [segment(0, ground, WIDTH, ground, "thin"), body, *wheels]
     parts += [*_front_parts(side, study), segment(x, y, *_foot(side), "thin")]
     parts.append(
         f'<g id="car-wing" transform="rotate({-angle:.2f} {x:.1f} {y:.1f})">{_wing(side, result)}</g>'
@@ -163,13 +160,12 @@ SAYS = (("at", 2.0), ("down", 16.0), ("drag", 16.0), ("body", 2.0), ("parts", 2.
 def _front_parts(side: Side, study: Any) -> list[str]:
     parts, nose = [], float(side.outline_m[:, 0].min())
     if one := study.splitter:
-        x, y = side.point(nose - one.overhang_m, one.clearance_m + one.thickness_m)
+        x, y = side.frame.at(nose - one.overhang_m, one.clearance_m + one.thickness_m)
         length, thick = (side.scale * size for size in (one.overhang_m + one.floor_m, one.thickness_m))
         parts.append(box(x, y, length, max(thick, 2.0), "section"))
     if one := study.air_dam:
-        parts.append(
-            box(*side.point(nose, one.clearance_m + one.height_m), 2.0, one.height_m * side.scale, "section")
-        )
+        x, y = side.frame.at(nose, one.clearance_m + one.height_m)
+        parts.append(box(x, y, 2.0, one.height_m * side.scale, "section"))
     return parts
 
 
@@ -178,22 +174,22 @@ def _foot(side: Side) -> tuple[float, float]:
     x = min(side.wing_x_m, float(side.outline_m[:, 0].max()) - 0.03)
     near = np.abs(side.outline_m[:, 0] - x)
     top = float(side.outline_m[near <= max(near.min(), 0.25), 1].max())
-    return side.point(x, min(top, side.wing_z_m))
+    return side.frame.at(x, min(top, side.wing_z_m))
 
 
 def _wing(side: Side, result: StudyResult) -> str:
     """Section turned over at no angle, quarter chord on the pivot, and the outline of the plate."""
     wing, xy = result.study.wing, result.section.xy * (1.0, -1.0)
-    section = side.at(*((xy - (0.25, 0.0)) * wing.chord_m + (side.wing_x_m, side.wing_z_m)).T)
+    section = side.frame.at(*((xy - (0.25, 0.0)) * wing.chord_m + (side.wing_x_m, side.wing_z_m)).T)
     ahead, above, length, height = _plate_m(wing)
-    corner = side.point(side.wing_x_m - ahead, side.wing_z_m + above)
+    corner = side.frame.at(side.wing_x_m - ahead, side.wing_z_m + above)
     plate = box(*corner, length * side.scale, height * side.scale, "plate") if height else ""
     return plate + shape(*section, "section")
 
 
 def _measures(side: Side, study: Any, front: float, rear: float, ground: float) -> list[str]:
     """Wheelbase and height of the wing with their lines, so that a slip of the unit is seen."""
-    x, y = side.point(side.wing_x_m + 0.36, side.wing_z_m)
+    x, y = side.frame.at(side.wing_x_m + 0.36, side.wing_z_m)
     return [
         segment(front, ground + 50, rear, ground + 50, "thin"),
         word((front + rear) / 2, ground + 46, f"wheelbase {own_length(side.wheelbase_m, study.units)}"),

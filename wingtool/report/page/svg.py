@@ -10,6 +10,7 @@ from dataclasses import dataclass
 from html import escape
 from math import isfinite
 from textwrap import wrap
+from typing import Any
 from zlib import crc32
 
 import numpy as np
@@ -42,7 +43,7 @@ class Frame:
     width: float = 284.0
     height: float = 170.0
 
-    def at(self, x, y):
+    def at(self, x, y) -> tuple[Any, Any]:
         """Picture coordinates of data, scalars or arrays."""
         across = (np.asarray(x, dtype=float) - self.x[0]) / (self.x[1] - self.x[0] or 1.0)
         up = (np.asarray(y, dtype=float) - self.y[0]) / (self.y[1] - self.y[0] or 1.0)
