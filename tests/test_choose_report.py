@@ -51,7 +51,7 @@ def test_the_answer_comes_first_and_in_the_units_of_the_study():
     assert sheet.answer[0].endswith("gentle stall (2 % lost 3° past it).")
     assert "gain s" not in sheet.headings
     assert sheet.rows[0][:7] == ("1", "5°", "500", "5.0", "35", "30", "2 %")
-    assert sheet.rows[0][7] == "0 %"  # no minus before a nought
+    assert sheet.rows[0][7] == "0 %"  # no minus before a zero
     assert any(
         "6412 (which does not pass: nose radius of 3 mm): +60 N ± 7.1 N." in line for line in sheet.answer
     )
@@ -62,7 +62,7 @@ def test_the_answer_comes_first_and_in_the_units_of_the_study():
     assert sheet.rows[0][2:6] == ("112", "1.12", "7.9", "1.2")
 
 
-def test_an_angle_to_spare_below_nought_is_told_to_keep_no_margin():
+def test_an_angle_to_spare_below_zero_is_told_to_keep_no_margin():
     """A reader must not take a section of −3° to spare for one that keeps the margin."""
     found = choice()
     spare = replace(found, terms=replace(found.terms, aim=Aim("spare", 4.5, 1210.0)))

@@ -69,8 +69,9 @@ def test_exact_coordinates_and_real_waves_stay():
 
 
 def test_a_sharp_tail_stays_closed():
-    section = rounded(four_digit("0012", 120, closed_tail=True), 4)
-    new = faired(section)
+    xy = four_digit("0012", 120).xy.copy()
+    xy[[0, -1], 1] = 0.0
+    new = faired(rounded(Section("sharp", xy), 4))
     assert np.array_equal(new[0], new[-1])
 
 

@@ -9,8 +9,6 @@ from wingtool.geometry.shape import Section
 
 # Half-thickness polynomial, NACA TR 460 (1933) equation for y_t, and TR 824 (1945): powers 1/2, 1, 2, 3, 4.
 THICKNESS = np.array([0.2969, -0.1260, -0.3516, 0.2843, -0.1015])
-# The last coefficient that closes the tail; common practice, no source.
-CLOSED_LAST = -0.1036
 
 # Mean lines by second and third digit (0 simple, 1 reflexed), designed for a lift of 0.3: m, k1 and k2/k1.
 # NACA TR 537, 1935, and TR 610, 1937, values from memory; m, k1 of 210 to 250 as in TM 4741, from memory.
@@ -45,15 +43,12 @@ def _stations(points: int) -> np.ndarray:
     return 0.5 * (1.0 - np.cos(np.linspace(0.0, np.pi, points // 2 + 1)))
 
 
-def half_thickness(x, thickness: float, closed: bool = False) -> np.ndarray:
+def half_thickness(x, thickness: float) -> np.ndarray:
     """Half thickness y_t at stations x of a section with the given thickness (all over chord).
 
-    NACA TR 460 (1933); the nose radius is 1.1019 thickness^2. `closed` ends in a sharp tail.
+    NACA TR 460 (1933); the nose radius is 1.1019 thickness^2, the tail is blunt.
     """
-    c = THICKNESS.copy()
-    if closed:
-        c[-1] = CLOSED_LAST
-    x = np.asarray(x, dtype=float)
+    c, x = THICKNESS, np.asarray(x, dtype=float)
     return 5.0 * thickness * (c[0] * np.sqrt(x) + x * (c[1] + x * (c[2] + x * (c[3] + x * c[4]))))
 
 
@@ -85,7 +80,7 @@ def _outline(x, half, line, slope) -> np.ndarray:
     return np.concatenate([upper[::-1], lower[1:]])
 
 
-def four_digit(designation: str, points: int = 160, closed_tail: bool = False) -> Section:
+def four_digit(designation: str, points: int = 160) -> Section:
     """Section of the four-digit family.
 
     Parameters
@@ -95,8 +90,6 @@ def four_digit(designation: str, points: int = 160, closed_tail: bool = False) -
         and the family's name in front are passed over.
     points : int
         Panels round the outline, cosine-spaced stations on the chord; the loop has ``points + 1`` points.
-    closed_tail : bool
-        End in a sharp tail; otherwise blunt, as the formula gives it.
 
     Raises
     ------
@@ -119,11 +112,11 @@ def four_digit(designation: str, points: int = 160, closed_tail: bool = False) -
         raise RangeError(f"section {designation!r} has camber but no place; its second digit must be 1 to 9")
     x = _stations(points)
     line, slope = four_digit_line(x, camber, where)
-    half = half_thickness(x, int(digits[2:]) / 100.0, closed_tail)
+    half = half_thickness(x, int(digits[2:]) / 100.0)
     return Section(digits, _outline(x, half, line, slope), "four-digit formula, NACA TR 460 (1933)")
 
 
-def five_digit(designation: str, points: int = 160, closed_tail: bool = False) -> Section:
+def five_digit(designation: str, points: int = 160) -> Section:
     """Section of the five-digit family, simple or reflexed mean line.
 
     Parameters
@@ -131,7 +124,7 @@ def five_digit(designation: str, points: int = 160, closed_tail: bool = False) -
     designation : str
         Design lift [3/20 of the first digit], place of the highest camber [second digit, twentieths],
         0 simple or 1 reflexed, thickness [two digits, per cent].
-    points, closed_tail
+    points : int
         As for `four_digit`.
 
     Raises
@@ -157,5 +150,5 @@ def five_digit(designation: str, points: int = 160, closed_tail: bool = False) -
         )
     x = _stations(points)
     line, slope = five_digit_line(x, lift, form)
-    half = half_thickness(x, int(digits[3:]) / 100.0, closed_tail)
+    half = half_thickness(x, int(digits[3:]) / 100.0)
     return Section(digits, _outline(x, half, line, slope), "five-digit formula, NACA TR 537 (1935)")

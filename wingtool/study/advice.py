@@ -152,7 +152,7 @@ def stall_angle_deg(angles_deg: np.ndarray, margin_deg: np.ndarray) -> float:
 
 
 def first_zero(angles_deg: np.ndarray, margin_deg: np.ndarray) -> float:
-    """Angle at which a margin (m,) first falls through nought, straight between; nan where it does not."""
+    """Angle at which a margin (m,) first falls through zero, straight between; nan where it does not."""
     good = np.isfinite(margin_deg)
     angles, margin = angles_deg[good], margin_deg[good]
     past = np.flatnonzero(margin <= 0.0)

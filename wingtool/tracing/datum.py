@@ -4,9 +4,11 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from wingtool.files import words_beside
 from wingtool.geometry import kulfan, polyline
 from wingtool.tracing.fit.curve import ORDER
 
+WORDS = words_beside(__file__, "datum")
 POINTS = 101
 SHORTEST = 0.25  # of the chord: on less a straightedge rocks
 
@@ -38,13 +40,10 @@ def _straightedge(shape: np.ndarray, covariance: np.ndarray, name: str) -> Datum
     first, last = polyline.rest_line(np.column_stack([x, y]))
     row = -np.degrees((matrix[last] - matrix[first]) / max(x[last] - x[first], 1e-3))
     angle, error = float(row @ shape), float(np.sqrt(row @ covariance @ row))
-    face = {"lower": "top", "upper": "underside"}[name]
-    text = (
-        f"a straightedge on the {name} side as drawn (on the car the {face}) touches at {x[first]:.0%} and "
-        f"{x[last]:.0%} of the chord; the chord angle is what the gauge shows on it "
-        f"{'minus' if angle >= 0 else 'plus'} {abs(angle):.1f} deg (+-{2 * error:.1f})"
-    )
-    return Datum(text, angle, (float(x[first]), float(x[last])))
+    face, sign = {"lower": "top", "upper": "underside"}[name], "minus" if angle >= 0 else "plus"
+    contacts = float(x[first]), float(x[last])
+    text = WORDS["straightedge"].format(name, face, *contacts, sign, abs(angle), 2 * error)
+    return Datum(text, angle, contacts)
 
 
 def find_datum(shape: np.ndarray, covariance: np.ndarray) -> Datum:
@@ -53,7 +52,4 @@ def find_datum(shape: np.ndarray, covariance: np.ndarray) -> Datum:
     longest = max(sides, key=lambda datum: datum.contacts[1] - datum.contacts[0])
     if longest.contacts[1] - longest.contacts[0] >= SHORTEST:
         return longest
-    return Datum(
-        "cut a template from the printed outline, mark its chord line (nose to middle of the tail), and lay "
-        "the gauge on that"
-    )
+    return Datum(WORDS["template"])

@@ -7,11 +7,13 @@ from pathlib import Path
 import numpy as np
 
 from wingtool.errors import TraceError
-from wingtool.files import plain_bytes
+from wingtool.files import plain_bytes, words_beside
 from wingtool.text_table import decoded, delimiter, number
+from wingtool.units import MM_PER_INCH, USUAL
 
 MOST_BYTES = 5_000_000
-MM_PER = {"mm": 1.0, "cm": 10.0, "m": 1000.0, "in": 25.4, "inch": 25.4}
+WORDS = words_beside(__file__, "tables")
+MM_PER = {unit: 1000.0 * USUAL["length"][unit] for unit in ("mm", "cm", "m", "in")} | {"inch": MM_PER_INCH}
 
 
 def read_columns(path: Path | str, wanted: tuple[str, ...]) -> np.ndarray:
@@ -57,10 +59,8 @@ def _headed(path, rows, wanted):
     first = rows[0][1]
     if all(number(cell) is not None for cell in first):
         if len(first) < len(wanted) or any(first[len(wanted) :]):
-            raise TraceError(
-                f"{path}, line {rows[0][0]}: {len(first)} columns without a heading; wanted are"
-                f" {', '.join(wanted)}{_semicolons(first)}"
-            )
+            told = (rows[0][0], len(first), ", ".join(wanted), _semicolons(first))
+            raise TraceError(WORDS["no_heading"].format(path, *told))
         return list(range(len(wanted))), np.ones(len(wanted)), rows
     names = [_plain(cell) for cell in first]
     places, factors = [], []
@@ -70,10 +70,8 @@ def _headed(path, rows, wanted):
         spelled = {(f"{stem}_{unit}" if unit else stem): factor for unit, factor in units.items()}
         found = [k for k, heading in enumerate(names) if heading in spelled]
         if len(found) != 1:
-            raise TraceError(
-                f"{path}, line {rows[0][0]}: {'more than one' if found else 'no'} column {name}; the headings"
-                f" are {', '.join(first)}, wanted are {', '.join(wanted)}"
-            )
+            told = ("more than one" if found else "no", name, ", ".join(first), ", ".join(wanted))
+            raise TraceError(WORDS["columns"].format(path, rows[0][0], *told))
         places.append(found[0])
         factors.append(spelled[names[found[0]]])
     return places, np.array(factors), rows[1:]

@@ -95,8 +95,8 @@ def circuit_from_segments(name: str, segments: tuple[Segment, ...], step_m: floa
 def running_mean(values: np.ndarray, width: int) -> np.ndarray:
     """Mean over `width` neighbours round a closed lap."""
     width = max(min(width, len(values)), 1)
-    round_it = np.pad(np.asarray(values, float), (width // 2, (width - 1) // 2), mode="wrap")
-    return np.convolve(round_it, np.full(width, 1.0 / width), "valid")
+    wrapped = np.pad(np.asarray(values, float), (width // 2, (width - 1) // 2), mode="wrap")
+    return np.convolve(wrapped, np.full(width, 1.0 / width), "valid")
 
 
 def circuit_from_lap(

@@ -77,13 +77,6 @@ class Search:
     floor: np.ndarray
     conditions: tuple[tuple[float, float], ...]
 
-    @property
-    def facts(self) -> tuple:
-        """All that a stage depends on but its first population."""
-        terms = self.terms
-        wanted = (terms.estimate, terms.aim, terms.filters, terms.study.wing.chord_m)
-        return (self.base, self.floor, *wanted, self.conditions, STAGE)
-
     def rows(self, weights: np.ndarray) -> np.ndarray:
         """Shape parameters (n, 26) of the base with other weights (n, 16) in the surrogate's eyes."""
         return self.base + (weights - for_surrogate(self.base)[:, :SEEN]) @ _lift().T
@@ -136,14 +129,16 @@ def evolved(search: Search, weights: np.ndarray) -> list[tuple[np.ndarray, float
     """
     span = np.ptp(weights, axis=0) + 1e-3
     bounds = list(zip(weights.min(axis=0) - REACH * span, weights.max(axis=0) + REACH * span, strict=True))
-    first, best = weights, list[tuple[np.ndarray, float]]()
+    terms, best = search.terms, list[tuple[np.ndarray, float]]()
+    wanted = (terms.estimate, terms.aim, terms.filters, terms.study.wing.chord_m)
+    facts = ("design", weights, search.base, search.floor, *wanted, search.conditions, STAGE)
     for stage in range(MOST_STAGES):
         ask = partial(_stage, search, bounds, weights, stage)
-        (kept,) = cached_rows([("design", first, *search.facts, stage)], ("population", "cost"), ask)
+        (kept,) = cached_rows([(*facts, stage)], ("population", "cost"), ask)
         weights, lead = kept["population"], int(np.argmin(kept["cost"]))
         best.append((weights[lead], -float(kept["cost"][lead])))
         values = [value for _, value in best]
-        search.terms.progress(f"design: stage {stage + 1} of at most {MOST_STAGES}, worst {values[-1]:.3g}")
+        terms.progress(f"design: stage {stage + 1} of at most {MOST_STAGES}, worst {values[-1]:.3g}")
         if stage > 1 and values[-1] - values[-3] < LEAST_GAIN * abs(values[-1]):
             break
     return best

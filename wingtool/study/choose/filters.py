@@ -21,7 +21,7 @@ LEAST_THICKNESS = 0.005  # over the chord, from 5 to 90 %: sides that cross or n
 
 @dataclass(frozen=True)
 class Filters:
-    """Limits of a builder, lengths in metre at full size; nought asks for nothing.
+    """Limits of a builder, lengths in metre at full size; zero asks for nothing.
 
     Parameters
     ----------
@@ -159,7 +159,7 @@ def applied(
     Raises
     ------
     StudyError
-        A limit below nought, or nothing left; the message says how many each filter removed.
+        A limit below zero, or nothing left; the message says how many each filter removed.
     """
     for field in fields(filters):
         if not 0.0 <= getattr(filters, field.name) < 90.0:

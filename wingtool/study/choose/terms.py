@@ -67,13 +67,13 @@ def request_from_flags(drag: str | None, downforce: str | None, **plain) -> Requ
     Raises
     ------
     WingtoolError
-        Fewer than one finalist; a force without a unit, or none above nought.
+        Fewer than one finalist; a force without a unit, or none above zero.
     """
     forces: dict[str, Any] = {"most_drag_n": drag, "least_downforce_n": downforce}
     for (name, text), flag in zip(list(forces.items()), ("--drag", "--downforce"), strict=True):
         forces[name] = None if text is None else quantity(text, "force", flag)
         if text is not None and not forces[name] > 0.0:
-            raise StudyError(f"{flag}: {forces[name]:g} N cannot be; give a force above nought")
+            raise StudyError(f"{flag}: {forces[name]:g} N cannot be; give a force above zero")
     request = Request(**forces, **plain)
     check_within(request.finalists, 1, BEST_BY_LATTICE, "--finalists")
     return request

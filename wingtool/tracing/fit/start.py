@@ -5,10 +5,12 @@ from dataclasses import replace
 import numpy as np
 
 from wingtool.errors import TraceError
+from wingtool.files import words_beside
 from wingtool.geometry import polyline
 from wingtool.tracing.fit.curve import SHAPE, Placed, real_sections
 from wingtool.tracing.readings import EITHER, LOWER, UPPER, Readings
 
+WORDS = words_beside(__file__, "start")
 SLICES = 24
 
 
@@ -34,10 +36,7 @@ def nose_end(points_mm: np.ndarray) -> str:
     ends = [np.sort(turned[np.abs(turned[:, 0] - end) < reach, 1]) for end in (low, high)]
     spread = [np.ptp(end[1:-1] if len(end) > 5 else end) for end in ends]  # one may be written down wrong
     if max(spread) < 1.15 * min(spread):
-        raise TraceError(
-            "nose and tail look alike: is a point written down wrong (a lost minus), a shadow or a rib's "
-            "side in the photo? if not, say which end is the nose (--nose left or right)"
-        )
+        raise TraceError(WORDS["alike"])
     return "left" if spread[0] > spread[1] else "right"
 
 

@@ -3,9 +3,11 @@
 import numpy as np
 
 from wingtool.errors import TraceError
+from wingtool.files import words_beside
 from wingtool.geometry import polyline
 from wingtool.tracing.photo.plane import Plane
 
+WORDS = words_beside(__file__, "doubts")
 PEN_HOLE = 0.6
 SECOND_PART = 0.1  # of the section's area
 HOLE = 0.002
@@ -35,9 +37,7 @@ def judge_loops(loops, inside, plane: Plane, pen_line: bool = False):
     section = loops[int(areas.argmax())]
     whole = areas.max()
     if _at_rim(section, inside):
-        raise TraceError(
-            "the dark shape runs over the sheet's rim or a mark: a hand, a shadow, a section too long for it?"
-        )
+        raise TraceError(WORDS["over_rim"])
     notes: list[str] = []
     inner = None
     for loop, area in zip(loops, areas, strict=True):
@@ -68,10 +68,7 @@ def _stray(loop, area, whole, inside, plane) -> list[str]:
     if _at_rim(loop, inside) and area > 0.02 * whole:
         raise TraceError(f"a hand or a shadow reaches over the rim near ({x:.0f}, {y:.0f}) mm: take it away")
     if area > SECOND_PART * whole:
-        raise TraceError(
-            f"a second dark shape near ({x:.0f}, {y:.0f}) mm: leave one section on the sheet, blacken a "
-            "bright face; where glare cuts the section in two, light it from both sides"
-        )
+        raise TraceError(WORDS["second"].format(x, y))
     if area > HOLE * whole:
         return [f"a dark speck near ({x:.0f}, {y:.0f}) mm was passed over"]
     return []
@@ -98,17 +95,12 @@ def glare_notes(section: np.ndarray, flat: np.ndarray, plane: Plane) -> tuple[st
     patch = ndimage.binary_opening(within & (value > GREY[0]) & (value < GREY[1]), iterations=3)
     share = patch.sum() / max(within.sum(), 1)
     if share > GREY_REFUSED:
-        raise TraceError(
-            f"{share:.0%} of the shape is neither dark nor light: glare, a shadow, or a bright face; blacken "
-            "the face, light it from both sides"
-        )
+        raise TraceError(WORDS["glare"].format(share))
     if share <= GREY_NOTED:
         return ()
     row, column = np.argwhere(patch).mean(axis=0)
     x, y = plane.to_mm(np.array([[left + step * column, top + step * row]]))[0]
-    return (
-        f"{share:.0%} of the shape is grey, near ({x:.0f}, {y:.0f}) mm: shadow or glare; look at the picture",
-    )
+    return (WORDS["grey"].format(share, x, y),)
 
 
 def soft_places(found) -> tuple[np.ndarray, tuple[str, ...]]:
@@ -128,7 +120,4 @@ def soft_places(found) -> tuple[np.ndarray, tuple[str, ...]]:
     if not soft.any():
         return extra, ()
     x, y = found.edge_mm[soft].mean(axis=0)
-    return extra, (
-        f"{soft.mean():.0%} of the edge is soft, near ({x:.0f}, {y:.0f}) mm, up to "
-        f"{found.softness_mm[soft].max():.1f} mm wide: a shadow; these points count less",
-    )
+    return extra, (WORDS["soft"].format(soft.mean(), x, y, found.softness_mm[soft].max()),)

@@ -10,9 +10,11 @@ from itertools import combinations
 import numpy as np
 
 from wingtool.errors import TraceError
+from wingtool.files import words_beside
 from wingtool.tracing.photo.picture import PhotoRefused
 from wingtool.tracing.photo.plane import Plane, homography, plane_from_marks, projected
 
+WORDS = words_beside(__file__, "marks")
 RING_MM, HOLE_MM, DOT_MM = 10.0, 5.0, 2.2
 INSET_MM = 14.0
 PAPER_MM = {"A4": (297.0, 210.0), "A3": (420.0, 297.0), "letter": (279.4, 215.9), "tabloid": (431.8, 279.4)}
@@ -163,17 +165,11 @@ def _plane(light, paper: Sheet, centres, dotted, areas) -> Plane:
         trials.append((*_best_placing(upright[order], paper.marks_mm), order))
     best, rival, order = min(trials, key=lambda trial: trial[0][0])
     if best[0] > 2.0 or best[0] > 0.5 * rival:
-        raise TraceError(
-            f"found {len(centres)} rings, which do not lie as on the {paper.paper} sheet: see that all eight "
-            f"are in the picture and --paper is the one printed; {WAY_OUT}"
-        )
+        raise TraceError(WORDS["not_as_printed"].format(len(centres), paper.paper, WAY_OUT))
     plane = plane_from_marks(centres[order], paper.marks_mm[list(best[1])], light.shape)
     seen_mm = float(np.median(_diameters_mm(plane, centres[order], areas[order])))
     if abs(seen_mm / paper.ring_mm - 1.0) > RING_TOLERANCE:
-        raise TraceError(
-            f"the rings measure {seen_mm:.1f} mm on an {paper.paper} sheet, they are {paper.ring_mm:g} mm: "
-            "name the paper that was printed with --paper"
-        )
+        raise TraceError(WORDS["other_paper"].format(seen_mm, paper.paper, paper.ring_mm))
     return plane
 
 

@@ -3,10 +3,12 @@
 import numpy as np
 
 from wingtool.errors import TraceError
+from wingtool.files import words_beside
 from wingtool.geometry import polyline
 from wingtool.tracing.photo.marks import RING_MM, Sheet
 from wingtool.tracing.photo.plane import Plane
 
+WORDS = words_beside(__file__, "paper")
 RIM_MM = np.array([3.0, 10.0])  # not looked at: the paper's edge, and its words above and below
 
 
@@ -64,10 +66,7 @@ def flattened(light: np.ndarray, inside: np.ndarray) -> tuple[np.ndarray, np.nda
     dark = float(np.median(flat[use & (flat < level)]))
     noise = float(1.4826 * np.median(np.abs(flat[paper] - 1.0)))
     if not dark < 0.6 or noise > 0.25 * (1.0 - dark):
-        raise TraceError(
-            f"low contrast: the section reflects {dark:.0%} of what the paper does (grain {noise:.0%}); it "
-            "must be below 60 %: blacken the face, or use the dark sheet (--sheet photo-dark, --dark-sheet)"
-        )
+        raise TraceError(WORDS["low_contrast"].format(dark, noise))
     weights = np.linalg.lstsq(terms[paper], sample[paper], rcond=None)[0]
     y, x = np.arange(light.shape[0])[:, None] / light.shape[0], np.arange(light.shape[1]) / light.shape[1]
     paper_light = weights[0] + weights[1] * x + weights[2] * y + weights[3] * x * x + weights[4] * x * y

@@ -11,7 +11,9 @@ from dataclasses import dataclass, field
 import numpy as np
 
 from wingtool.errors import TraceError
+from wingtool.files import words_beside
 
+WORDS = words_beside(__file__, "plane")
 LENS_SPREAD = 0.05  # of k at the half diagonal; phones are within it (common practice, no source)
 
 
@@ -84,12 +86,9 @@ def homography(source: np.ndarray, target: np.ndarray) -> np.ndarray:
     from_unit, to_unit = _normaliser(source), _normaliser(target)
     (x, y), (u, v) = projected(from_unit, source).T, projected(to_unit, target).T
     zero, one = np.zeros_like(x), np.ones_like(x)
-    rows = np.vstack(
-        [
-            np.column_stack([x, y, one, zero, zero, zero, -u * x, -u * y, -u]),
-            np.column_stack([zero, zero, zero, x, y, one, -v * x, -v * y, -v]),
-        ]
-    )
+    across = np.column_stack([x, y, one, zero, zero, zero, -u * x, -u * y, -u])
+    along = np.column_stack([zero, zero, zero, x, y, one, -v * x, -v * y, -v])
+    rows = np.vstack([across, along])
     singular, right = np.linalg.svd(rows)[1:]
     if len(singular) < 8 or singular[7] < 1e-6 * singular[0]:
         raise TraceError("the marks lie on one line; take four that span the sheet")
@@ -152,7 +151,7 @@ def plane_from_marks(marks_px: np.ndarray, marks_mm: np.ndarray, photo_shape: tu
     notes: tuple[str, ...] = ()
     if n == 2:
         matrix = _similarity(unit, marks_mm)
-        notes = ("scale from a ruler: the camera's tilt stays in, 5 degrees shorten one way by 0.4 %",)
+        notes = (WORDS["ruler"],)
     elif n < 6:
         matrix = homography(unit, marks_mm)
     else:
@@ -163,10 +162,7 @@ def plane_from_marks(marks_px: np.ndarray, marks_mm: np.ndarray, photo_shape: tu
     residual = float(np.sqrt((away**2).sum() / spare)) if spare else 0.0
     if residual > 2.0:
         worst = int(np.hypot(*away.T).argmax())
-        raise TraceError(
-            f"the marks miss their places by {residual:.1f} mm, mark {worst + 1} most: check its row, and "
-            "that the sheet lay flat and was printed at 100 %"
-        )
+        raise TraceError(WORDS["missed"].format(residual, worst + 1))
     if residual > 0.5:
         notes += (f"the marks miss their places by {residual:.1f} mm: sheet not flat or not to scale",)
     return Plane(matrix, centre, half, lens, residual, marks_px, marks_mm, notes)
