@@ -357,6 +357,8 @@ BREAKS = (
     Break("wingtool/study/trace/run.py", "if unsound <= status.size // 2", "if unsound <= status.size"),
     Break(f"{TRACING}photo/outline.py", "closed_loops(flat, FACE_LEVEL", "closed_loops(flat, HALF_WAY", MUST),
     Break(f"{TRACING}photo/outline.py", "photo.rgb[..., share.argmin()]", "photo.rgb[..., 1]", MUST),
+    Break(f"{TRACING}fit/solve.py", "moved = fitted.gain @", "moved = 0.5 * fitted.gain @", MUST),
+    Break(f"{TRACING}photo/outline.py", "moved_mm, outward @ away)", "moved_mm, 0.0)"),
     Break(f"{TRACING}fit/slips.py", 'Slip("pen", round_it', 'Slip("pen", 0.0 * round_it', MUST),
     Break("wingtool/study/trace/rank.py", "down = up", "up = down", MUST),
     Break(f"{TRACING}photo/step.py", "flank + half)", "flank - half)"),

@@ -20,6 +20,7 @@ from wingtool.tracing import (
     draws,
     find_datum,
     fit_outline,
+    left_open,
     measure_rows,
     nose_end,
     points_readings,
@@ -260,6 +261,24 @@ def test_draws_are_smooth_and_spread_as_the_band_says():
     neighbours = [np.corrcoef(apart[:, k], apart[:, k + 1])[0, 1] for k in np.flatnonzero(middle)[:-1]]
     assert min(neighbours) > 0.9
     assert np.all(shapes[:, GAP] >= 0.0)
+
+
+def test_what_is_left_open_widens_the_band_by_what_a_refit_moves():
+    """TWIN: the linear fit's answer to 0.2 mm on the upper side against a fit to readings moved by it."""
+    readings = noisy(dense(four_digit("4412")), 0.1)
+    found = fit_outline(readings)
+    on = distances(found.placed, readings.points_mm, found.foot_side)
+    upper_mm = 0.2 * ((found.foot_side > 0) & (found.foot_x > 0.05) & (found.foot_x < 0.97))
+    moved = readings.points_mm + upper_mm[:, None] * on.jacobian[:, SHAPE : SHAPE + 2]
+    points = outline(found.placed.shape)
+    middle = (points[:, 0] > 0.1) & (points[:, 0] < 0.9)
+    refit = outline(fit_outline(replace(readings, points_mm=moved)).placed.shape)
+    wide, narrow = (
+        band_of(f.placed.shape, f.covariance, CHORD, points)
+        for f in (left_open(found, upper_mm[:, None]), found)
+    )
+    grown = np.sqrt(wide**2 - narrow**2)[middle] / 1.96
+    assert grown == pytest.approx(np.abs(refit - points)[middle, 1] * CHORD, abs=0.02)
 
 
 def test_a_smaller_error_gives_a_narrower_band():

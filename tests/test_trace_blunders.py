@@ -8,7 +8,7 @@ import pytest
 from trace_person import closed, dense, outward, rotation, sides
 
 from wingtool.errors import TraceError
-from wingtool.geometry import find_section, four_digit
+from wingtool.geometry import find_section, four_digit, polyline
 from wingtool.study.trace import run
 from wingtool.study.trace.measure import TraceRequest, measure_section
 from wingtool.study.trace.run import BAND_ANGLES_DEG, FLOWS_DEG, _flow_doubt
@@ -135,6 +135,24 @@ def test_a_forgotten_pen_is_named(tmp_path, words):
     line = closed(LOOP, 250.0)
     line = (line + 3.9 * outward(line))[::25]
     assert "--pen-diameter" in asked(tmp_path, line, "x_mm,y_mm", tail=None, **words)
+
+
+@pytest.mark.parametrize("pen_mm", [0.0, 1.0, 3.0, 5.0])
+def test_points_that_nothing_checks_are_doubted_and_the_band_holds_a_pen(tmp_path, pen_mm):
+    """EXACT: the section is known; its points lie outside by half a pen that nobody stated."""
+    line = closed(LOOP, 250.0)
+    line = (line + 0.5 * pen_mm * outward(line))[::25]
+    line += np.random.default_rng(3).normal(0.0, 0.2, line.shape)
+    np.savetxt(tmp_path / "pen.csv", line, "%.4g", ",", header="x_mm,y_mm")
+    words = {"points": tmp_path / "pen.csv", "suction_side": "up"}
+    known = [{"pen_diameter": f"{pen_mm} mm"}, {"chord": "250 mm", "pen_diameter": f"{pen_mm} mm"}]
+    assert all(not measure_section(TraceRequest(**words, **more)).doubts for more in known)
+    asked = measure_section(TraceRequest(**words))
+    assert any(
+        "--pen-diameter (0 mm for a contour gauge), --chord or --tail" in doubt for doubt in asked.doubts
+    )
+    apart = np.hypot(*polyline.feet(LOOP * 250.0, asked.found.section.xy * 250.0)[2].T)
+    assert np.mean(apart <= asked.found.band_mm) > 0.95
 
 
 def test_a_fine_pen_is_named_by_chord_and_shape_together(tmp_path):

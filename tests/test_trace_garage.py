@@ -15,7 +15,9 @@ from wingtool.tracing import (
     plane_from_marks,
     pose_of,
     sheet,
+    traced,
 )
+from wingtool.tracing.photo.outline import _shadow_mm
 from wingtool.tracing.photo.paper import closed_loops
 from wingtool.tracing.photo.pose import Pose, edge_shift_mm
 from wingtool.tracing.photo.step import _step, find_steps
@@ -133,6 +135,29 @@ def test_a_bead_at_the_tail_is_doubted(bead_mm, doubted):
     none = np.zeros(len(edge), dtype=int)
     readings = Readings("photo", edge, none + 0.2, none, tail_blur_mm=2.2, chord_mm=(160.0, 0.5))
     assert any("section's tail" in doubt for doubt in fit_outline(readings).doubts) == doubted
+
+
+@pytest.mark.parametrize(("off_mm", "wider"), [(0.0, False), (1.5, True)])
+def test_calipers_that_contradict_the_edge_widen_the_band_by_as_much(off_mm, wider):
+    """EXACT: a section found without error, 18 mm thick; calipers say less."""
+    edge = polyline.resampled(polyline.closed(dense(four_digit("0010"), 801) * 180.0), 261)[:-1]
+    none = np.zeros(len(edge), dtype=int)
+    readings = Readings(
+        "photo", edge, none + 0.2, none, chord_mm=(180.0, 0.5), thickness_mm=(18.0 - off_mm, 0.2)
+    )
+    fitted = fit_outline(readings)
+    band_mm = np.median(traced(fitted, "card", 0.2).band_mm)
+    assert bool(fitted.doubts) == wider
+    assert (1.5 < band_mm < 2.0) if wider else band_mm < 0.5
+
+
+def test_a_shadow_is_as_wide_as_one_lamp_casts_it():
+    """EXACT: a lamp moves the shadow 3 mm one way; of a square, one side has all of it, two have none."""
+    square = polyline.resampled(np.array([[0, 0], [40, 0], [40, 40], [0, 40], [0, 0.0]]), 161)[:-1]
+    lower = (square[:, 1] == 0.0) & (np.abs(square[:, 0] - 20.0) < 18.0)
+    half_seen = np.where(lower & (square[:, 0] < 20.0), 3.0, 0.0)
+    assert _shadow_mm(square, half_seen)[lower] == pytest.approx(3.0)
+    assert _shadow_mm(square, half_seen)[square[:, 1] == 20.0] == pytest.approx(0.0)
 
 
 @pytest.mark.parametrize(("longer_mm", "doubted"), [(0.4, False), (2.0, True)])

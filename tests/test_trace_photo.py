@@ -7,6 +7,7 @@ from trace_person import dense, photographed, printed, template
 from wingtool.errors import TraceError
 from wingtool.geometry import four_digit, polyline
 from wingtool.report.trace.sheets import PAGES, write_sheet
+from wingtool.study.trace.measure import TraceRequest, measure_section
 from wingtool.tracing import (
     PhotoRefused,
     as_drawn,
@@ -178,6 +179,8 @@ def test_a_face_as_bright_as_shaded_paper_is_doubted_on_a_standing_rib(tmp_path,
     plane = plane_from_sheet(photo.light, A4)
     assert "blacken the face" in find_outline(photo, plane, A4).doubts[0]
     assert find_outline(photo, plane, A4, rib_mm=0.0).doubts == ()
+    with pytest.raises(PhotoRefused, match="blacken the face"):
+        measure_section(TraceRequest(photo=tmp_path / "wing.jpg", chord="250 mm"))
 
 
 def test_a_wide_shadow_is_left_out_of_the_outline_and_said(tmp_path, card):

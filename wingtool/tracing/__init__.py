@@ -21,7 +21,7 @@ if TYPE_CHECKING:
     from wingtool.tracing.datum import Datum, find_datum
     from wingtool.tracing.fit.curve import ORDER as KULFAN_ORDER
     from wingtool.tracing.fit.slips import slips
-    from wingtool.tracing.fit.solve import Fitted, fit_outline
+    from wingtool.tracing.fit.solve import Fitted, fit_outline, left_open
     from wingtool.tracing.fit.start import nose_end
     from wingtool.tracing.likeness import Match, build_index, index_path, load_index, nearest
     from wingtool.tracing.photo import (

@@ -51,6 +51,8 @@ class Readings:
         What the person should know.
     doubts : tuple of str
         Why the outline itself may be wrong; `unless_thickness` those that a measured thickness can settle.
+    open_mm, shadow_mm : ndarray, shape (n,), or 0
+        How far these two may put the edge wrong at each point, common along a side [mm].
     """
 
     way: str
@@ -70,6 +72,8 @@ class Readings:
     notes: tuple[str, ...] = field(default=())
     doubts: tuple[str, ...] = field(default=())
     unless_thickness: tuple[str, ...] = field(default=())
+    open_mm: np.ndarray | float = 0.0
+    shadow_mm: np.ndarray | float = 0.0
 
     def __post_init__(self) -> None:
         if len(self.points_mm) < FEWEST_POINTS:

@@ -42,6 +42,11 @@ UNCHECKED_ZERO = (
 UNSTATED_PEN = (
     "no pen was stated, so the band is wider by a fine one: give --pen-diameter, 0 mm for a contour gauge"
 )
+PEN_RADIUS_MM = 4.0  # of a carpenter's pencil, two standard deviations
+UNCHECKED_PEN = (
+    "nothing tells whether the points lie on the surface: a pen's line lies up to 4 mm outside; give "
+    "--pen-diameter (0 mm for a contour gauge), --chord or --tail"
+)
 NOSE_RIGHT = "the nose was at the right: mirrored, the view of the wing's other end; up stays up"
 AS_IT_LAY = "the section is kept as it lies: say --suction-side up or down (the side that faces the road)"
 TURNED_OVER = "turned over on your word: the side that lay down is the suction side"
@@ -127,6 +132,8 @@ def _with_singles(readings: tracing.Readings, request: TraceRequest) -> tracing.
         given |= {"offset_error_mm": UNCHECKED_ZERO_MM, "notes": (*readings.notes, UNCHECKED_ZERO)}
     if readings.way == "points" and request.pen_diameter is None:
         given |= {"offset_error_mm": UNCHECKED_ZERO_MM, "notes": (*readings.notes, UNSTATED_PEN)}
+        if request.chord is None and request.tail is None:
+            given |= {"offset_error_mm": 0.5 * PEN_RADIUS_MM, "doubts": (*readings.doubts, UNCHECKED_PEN)}
     return replace(readings, **given)
 
 
@@ -163,8 +170,9 @@ def measure_section(request: TraceRequest) -> Measured:
     if request.photo is not None and stated is None:
         error_mm, fitted = _error_from_residuals(readings, fitted, error_mm)
         notes += (f"the edge is taken as good to {error_mm:.2f} mm, as it runs (--error states another)",)
+    left_out, wrong, moved_mm = tracing.slips(fitted)
+    fitted = tracing.left_open(fitted, moved_mm)
     found = tracing.traced(fitted, request.name, error_mm)
-    left_out, wrong = tracing.slips(fitted)
     wide = tracing.widest(found)
     doubts = (*fitted.doubts, *wrong, *((WIDE_BAND.format(wide),) if wide else _camber_doubt(found, request)))
     if request.photo is not None and stated is None and error_mm >= UNEVEN * PHOTO_ERROR_MM:
@@ -248,6 +256,8 @@ def _from_photo(request: TraceRequest, path: Path, error_mm: float, pen_mm: floa
     pose = tracing.pose_of(plane, photo.focal, _given_mm(request.distance, "--distance"))
     rib_mm = _given_mm(request.rib, "--rib", zero=True)
     outline = tracing.find_outline(photo, plane, paper, pose, rib_mm, pen_mm > 0.0)
+    if outline.bright and request.thickness is None:
+        raise tracing.PhotoRefused(f"{path}: {outline.doubts[0]}", photo.light, (outline.edge_px,))
     readings = tracing.outline_readings(outline, error_mm, plane, pen_mm)
     if request.chord is None and request.scale_line is None and paper is not None:
         readings = replace(readings, notes=(*readings.notes, UNSCALED))

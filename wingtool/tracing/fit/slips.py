@@ -183,21 +183,31 @@ def _text(readings: Readings, slip: Slip, k: int, moved: float) -> str:
     return TEXT[slip.kind].format(start=start, of=slip.of, mm=abs(moved), way=way)
 
 
-def slips(fitted: Fitted) -> tuple[tuple[str, ...], tuple[str, ...]]:
-    """Readings left out of the fit as notes; as doubts those that were written down wrong, one or many."""
+def _moved_mm(readings: Readings, slip: Slip, k: int, moved: float) -> np.ndarray:
+    """How far a slip moved the readings (n,); a width measured wrong says as much of either side by half."""
+    if slip.kind == "alone":
+        return np.full(len(readings.side), 0.5 * moved * _singles(readings)[k][1][1])
+    return moved * slip.columns[:, k]
+
+
+def slips(fitted: Fitted) -> tuple[tuple[str, ...], tuple[str, ...], np.ndarray]:
+    """Readings left out of the fit as notes; as doubts those that were written down wrong, one or many; and
+    how far these may have moved the readings (n, m) [mm]."""
     readings = fitted.readings
     off_mm = np.abs(fitted.residual_mm)
     left_out = sorted(np.flatnonzero(fitted.outlier), key=lambda k: -off_mm[k])
     if readings.way == "photo":
         text = f"{len(left_out)} points of the edge, up to {off_mm[left_out].max(initial=0.0):.1f} mm off"
-        return (f"{text} the section, were left out",)[: len(left_out)], ()
+        return (f"{text} the section, were left out",)[: len(left_out)], (), np.zeros((len(off_mm), 0))
     left_out = left_out[:NAMED]
     texts = [f"{_name(readings, k)}, lies {off_mm[k]:.1f} mm off the section; left out" for k in left_out]
     likeliest = likeliest_slips(fitted)
     doubts = tuple(["; or ".join(_text(readings, *slip) for slip in likeliest)][: len(likeliest)])
+    modes_mm = np.array([_moved_mm(readings, *slip) for slip in likeliest]).reshape(-1, len(off_mm)).T
     if likeliest and likeliest[0][0].kind != "one":
-        return tuple(texts), doubts
+        return tuple(texts), doubts, modes_mm
     gross = int(np.count_nonzero((off_mm / readings.error_mm)[left_out] > SLIP))
     if gross == 0:
-        return tuple(texts), doubts
-    return tuple(texts[gross:]), tuple(f"{text}: correct that reading" for text in texts[:gross])
+        return tuple(texts), doubts, modes_mm
+    wrong = tuple(f"{text}: correct that reading" for text in texts[:gross])
+    return tuple(texts[gross:]), wrong, modes_mm

@@ -38,6 +38,7 @@ SECOND_DIFFERENCE = np.array([0.17, 0.23, 0.20, 0.15, 0.135, 0.155, 0.13, 0.17, 
 SAME_NOSE, NOSE_TERM, TAIL_GAP, USUAL_GAP = 0.05, 0.4, 0.01, 0.003
 # own choices from here on, unless said otherwise; what the last step still moved is told as `unsettled_mm`
 END_ERROR_MM = 0.1  # of nose and tail across the chord line, beside the readings' own
+JOINTLY = 2.0  # neighbours err alike: four count as one
 NOSE_REACH = 0.006  # of the chord: the points this close to the farthest one show where the nose lies
 OUTLIER, HUBER = 3.5, 1.5  # standard deviations: left out; counted less
 MOST_OUTLIERS = {"photo": 0.1, "points": 0.2, "stations": 0.2}  # an edge is followed, readings may slip
@@ -56,12 +57,14 @@ class Fitted:
     `covariance` (SHAPE, SHAPE) is that of the shape parameters, over the chord; `chord_error_mm` and
     `angle_error_deg`, of the chord line, are standard deviations; `residual_mm` (n,) signed, positive
     outside, with the shared errors taken out; `outlier` (n,).
+    `gain` (SHAPE + 4, n) is how shape and frame follow the readings, per mm of each across the outline.
     `unsettled_mm` is how far the last step still moved the outline at most. `misfit` is the rms of the
     residuals over their stated errors, for the degrees of freedom that the outline leaves.
     """
 
     placed: Placed
     covariance: np.ndarray
+    gain: np.ndarray
     chord_error_mm: float
     angle_error_deg: float
     readings: Readings
@@ -137,9 +140,13 @@ def _end_rows(placed: Placed, readings: Readings, outlier: np.ndarray):
     if near.sum() >= 8:
         across = over[near, 1]
         centre, half = 0.5 * (across.max() + across.min()), 0.5 * np.ptp(across)
-        fine = np.linspace(-0.8, 0.8, 161)
-        distance = np.polyval(np.polyfit((across - centre) / half, away[near], 4), fine)
-        yield row[1], centre + half * fine[distance.argmax()], np.hypot(END_ERROR_MM, 1.5 * own)
+        place, fine = (across - centre) / half, np.linspace(-0.8, 0.8, 161)
+        quartic = np.polyfit(place, away[near], 4)
+        ragged = np.std(away[near] - np.polyval(quartic, place))
+        (bend, *_), spread = np.polyfit(place, away[near], 2, cov="unscaled")
+        top_error = JOINTLY * half * ragged * np.sqrt(spread[1, 1]) / abs(2.0 * bend)
+        error = float(np.linalg.norm([END_ERROR_MM, 1.5 * own, top_error]))
+        yield row[1], centre + half * fine[np.polyval(quartic, fine).argmax()], error
 
 
 def _open_tail_rows(placed: Placed, change: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
@@ -187,9 +194,9 @@ def whitener(found: Distances, error_mm: np.ndarray, chord_mm: float, share: flo
 
 def _solve(
     placed, columns, gap, whiten, shared, readings, outlier
-) -> tuple[np.ndarray, np.ndarray, float, float]:
-    """A Gauss-Newton step, its normal matrix, the sum of squares before it, and how many of the points'
-    degrees of freedom the outline takes; the prior pulls the present `shared` errors to zero."""
+) -> tuple[np.ndarray, np.ndarray, float, np.ndarray]:
+    """A Gauss-Newton step, its normal matrix, the sum of squares before it, and how the unknowns follow the
+    points; the prior pulls the present `shared` errors to zero."""
     rows, target = prior(readings)
     now = np.concatenate([placed.shape, np.zeros(4), shared])
     extra, extra_target = extra_rows(placed, readings, outlier)
@@ -202,8 +209,7 @@ def _solve(
         a, b = np.vstack([fixed, tail]), np.concatenate([wanted, tail_target])
         normal = a.T @ a
         change = np.linalg.solve(normal + 1e-12 * np.diag(np.diag(normal)), a.T @ b)
-    used = float(np.trace(np.linalg.solve(normal, columns.T @ whiten.T @ whiten @ columns)))
-    return change, normal, squares, used
+    return change, normal, squares, np.linalg.solve(normal, columns.T @ whiten.T @ whiten)
 
 
 def _with_tail_blur(readings: Readings, placed: Placed) -> Readings:
@@ -235,11 +241,11 @@ def _iterate(placed, readings, steps, correlated, outlier):
         else:
             size = np.maximum(np.abs(gap) / readings.error_mm, HUBER)
             whiten = np.diag(1.0 / (error * np.sqrt(size / HUBER)))  # Huber's weights
-        step, normal, squares, used = _solve(placed, columns, gap, whiten, shared, readings, outlier)
+        step, normal, squares, gain = _solve(placed, columns, gap, whiten, shared, readings, outlier)
         if correlated and squares > least:
             change = 0.5 * change
         else:
-            kept, least, change = (placed, found, gap, normal, used), squares, step
+            kept, least, change = (placed, found, gap, normal, gain), squares, step
             from_shared = shared
             change[SHAPE + 2] = np.clip(change[SHAPE + 2], -0.05, 0.05)
             change[SHAPE + 3] = np.clip(change[SHAPE + 3], -0.1, 0.1)
@@ -278,10 +284,11 @@ def fit_outline(readings: Readings) -> Fitted:
     return _judged(readings, outlier, *fit)
 
 
-def _judged(readings, outlier, placed, found, residual, normal, used, step) -> Fitted:
+def _judged(readings, outlier, placed, found, residual, normal, gain, step) -> Fitted:
     good = ~outlier
     ratio = residual[good] / readings.error_mm[good]
-    free = max(len(ratio) - used, 1.0)
+    used = (gain * error_columns(placed, found).T).sum()  # of the points' degrees of freedom
+    free = max(len(ratio) - float(used), 1.0)
     misfit = float(np.sqrt((ratio**2).sum() / free))
     unsettled = float(np.abs(found.jacobian @ step[: SHAPE + 4]).max())
     if misfit > WORST_MISFIT:
@@ -292,9 +299,11 @@ def _judged(readings, outlier, placed, found, residual, normal, used, step) -> F
     high = misfit * (1.0 + 1.0 / np.sqrt(2.0 * free))  # by chance it may be as low as that
     covariance = np.linalg.inv(normal) * max(1.0, high**2)
     shape_covariance = covariance[:SHAPE, :SHAPE]
-    return Fitted(
+    doubted, modes_mm = doubts(readings, placed, found, outlier, misfit, free, unsettled, shape_covariance)
+    fitted = Fitted(
         placed=placed,
         covariance=shape_covariance,
+        gain=gain[: SHAPE + 4],
         chord_error_mm=placed.chord_mm * float(np.sqrt(covariance[SHAPE + 3, SHAPE + 3])),
         angle_error_deg=float(np.degrees(np.sqrt(covariance[SHAPE + 2, SHAPE + 2]))),
         readings=readings,
@@ -304,5 +313,18 @@ def _judged(readings, outlier, placed, found, residual, normal, used, step) -> F
         outlier=outlier,
         misfit=misfit,
         unsettled_mm=unsettled,
-        doubts=doubts(readings, placed, found, outlier, misfit, free, unsettled, shape_covariance),
+        doubts=doubted,
+    )
+    return left_open(fitted, modes_mm)
+
+
+def left_open(fitted: Fitted, modes_mm: np.ndarray) -> Fitted:
+    """The fit with a wider band: the readings may be off together by each of the columns (n, k) [mm], one
+    standard deviation outwards (systematic errors, carried through the linear fit)."""
+    moved = fitted.gain @ modes_mm
+    moved_chord = np.linalg.norm(moved[SHAPE + 3])
+    return replace(
+        fitted,
+        covariance=fitted.covariance + moved[:SHAPE] @ moved[:SHAPE].T,
+        chord_error_mm=float(np.hypot(fitted.chord_error_mm, fitted.placed.chord_mm * moved_chord)),
     )

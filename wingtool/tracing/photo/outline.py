@@ -46,16 +46,20 @@ class FoundOutline:
     """The section's edge in a photo.
 
     `edge_px`, `edge_mm` (n, 2) in order, each with its error beside the photo's own `extra_mm` (n,);
-    `softness_mm` (n,) the half width of the edge.
+    `softness_mm` (n,) the half width of the edge; `open_mm`, `shadow_mm` (n,) what the doubts leave open;
+    `bright` as paper in the shade is the face.
     """
 
     edge_px: np.ndarray
     edge_mm: np.ndarray
     softness_mm: np.ndarray
     extra_mm: np.ndarray
+    open_mm: np.ndarray
+    shadow_mm: np.ndarray
     notes: tuple[str, ...]
     doubts: tuple[str, ...] = field(default=())
     unless_thickness: tuple[str, ...] = field(default=())
+    bright: bool = False
 
 
 def find_outline(
@@ -113,7 +117,12 @@ def find_outline(
         edge = edge - 0.5 * polyline.feet(polyline.closed(inner), edge)[2]
     said, unless = _shadow_words(moved)
     bright = () if photo.dark_sheet or rib_mm == 0.0 else _bright_face(light, flat, paper_light, inside)
-    found = FoundOutline(edge, plane.to_mm(edge), softness, extra, notes + plane.notes + said, bright, unless)
+    edge_mm = plane.to_mm(edge)
+    shadow = _shadow_mm(edge_mm, moved) if unless else 0.0 * moved
+    notes += plane.notes + said
+    found = FoundOutline(
+        edge, edge_mm, softness, extra, 0.0 * moved, shadow, notes, bright, unless, bool(bright)
+    )
     try:
         return found if pose is None else _on_the_rib(found, pose, rib_mm)
     except TraceError as error:
@@ -147,6 +156,13 @@ def _shadow_words(moved_mm: np.ndarray) -> tuple[tuple[str, ...], tuple[str, ...
     return ((text,), ()) if wide < WIDE_SHADOW_MM else ((), (f"{text}: {way_out}",))
 
 
+def _shadow_mm(edge_mm: np.ndarray, moved_mm: np.ndarray) -> np.ndarray:
+    """How wide a shadow lies at each point (n,), seen or taken for the section: one lamp moves it one way."""
+    outward, joined = polyline.outward(edge_mm, 3), moved_mm > JOINED_MM
+    away = np.linalg.lstsq(outward[joined], moved_mm[joined], rcond=None)[0]
+    return np.maximum(moved_mm, outward @ away)
+
+
 def _bright_face(light, flat, paper_light, inside) -> tuple[str, ...]:
     """The doubt that the paper in the shade beside a standing rib is as dark as the rib's face."""
     dark = inside & (flat < HALF_WAY)
@@ -155,8 +171,8 @@ def _bright_face(light, flat, paper_light, inside) -> tuple[str, ...]:
         return ()
     return (
         f"the face reflects {face:.0%} of what the paper does, and paper in the shade beside a rib is as "
-        "dark: blacken the face, use the dark sheet (--sheet photo-dark, --dark-sheet), or say --rib 0 mm "
-        "for card",
+        "dark: blacken the face, use the dark sheet (--sheet photo-dark, --dark-sheet), give --thickness by "
+        "calipers, or say --rib 0 mm for card",
     )
 
 
@@ -198,14 +214,14 @@ def _on_the_rib(found: FoundOutline, pose: Pose, rib_mm: float | None) -> FoundO
         side_mm = float(np.percentile(seen_mm, 98))
         if side_mm > MOST_SIDE_MM:
             raise TraceError(SIDE_SEEN.format(notes[0], side_mm))
-        if side_mm > WIDE_SIDE_MM:
-            extra = np.hypot(extra, 0.5 * seen_mm)  # either rim
+        wide = side_mm > WIDE_SIDE_MM  # either rim
         return replace(
             found,
             edge_mm=loop - rib_mm * shift,
-            extra_mm=extra,
+            extra_mm=np.hypot(extra, 0.5 * wide * seen_mm),
+            open_mm=wide * seen_mm,
             notes=found.notes + notes,
-            doubts=found.doubts + ((SIDE_SEEN.format(notes[0], side_mm),) if side_mm > WIDE_SIDE_MM else ()),
+            doubts=found.doubts + (SIDE_SEEN.format(notes[0], side_mm),) * wide,
         )
     extra = np.hypot(found.extra_mm, UNKNOWN_RIB_MM * across)
     sides = np.abs(outward @ _long_axis(loop)) < 0.7
@@ -216,7 +232,10 @@ def _on_the_rib(found: FoundOutline, pose: Pose, rib_mm: float | None) -> FoundO
             f"{notes[0]}: a rib {COMMON_RIB_MM:g} mm thick would show its edge {worst:.1f} mm out; give its "
             "thickness (--rib, 0 mm for card), or hold the camera square above the section, 1.5 m away",
         )
-    return replace(found, extra_mm=extra, notes=found.notes + notes, doubts=found.doubts + doubts)
+    open_mm = bool(doubts) * COMMON_RIB_MM * across
+    return replace(
+        found, extra_mm=extra, open_mm=open_mm, notes=found.notes + notes, doubts=found.doubts + doubts
+    )
 
 
 def _long_axis(points: np.ndarray) -> np.ndarray:
@@ -241,6 +260,8 @@ def outline_readings(
         notes=found.notes + notes,
         doubts=found.doubts,
         unless_thickness=found.unless_thickness,
+        open_mm=found.open_mm,
+        shadow_mm=found.shadow_mm,
     )
 
 
