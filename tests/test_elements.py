@@ -10,7 +10,7 @@ from wingtool.geometry import four_digit, repanel
 from wingtool.panels import solve
 from wingtool.section import LOW_CONFIDENCE, Flap, Question, elements_polar, place_elements, polar
 from wingtool.section.multi.head import entrainment_shape, separation, shape_of
-from wingtool.section.multi.inviscid import attached_to
+from wingtool.section.multi.inviscid import attached_to, inviscid_elements_polar
 from wingtool.study import read_study
 from wingtool.study.wing.finite_wing import wing_of_study
 
@@ -43,7 +43,7 @@ def test_gap_overlap_and_angle_are_those_asked_for(chord, angle_deg, gap, overla
 def test_two_elements_lift_more_than_one():
     alpha = np.array([0.0, 4.0])
     flaps = [Flap(MAIN, 0.3, 20.0, 0.02, 0.01)]
-    both = elements_polar(Question(MAIN, [5e5, 1e6], alpha), flaps, "inviscid")
+    both = inviscid_elements_polar(Question(MAIN, [5e5, 1e6], alpha), flaps)
     alone = solve([repanel(MAIN, 160).xy], alpha).cl[:, 0]
     assert both.cl.shape == (2, 2)
     assert (both.cl[0] > 1.5 * alone).all()
@@ -56,7 +56,7 @@ def test_two_elements_lift_more_than_one():
 def test_a_steep_flap_counts_as_stalled():
     alpha = np.array([0.0, 4.0])
     shallow, steep = (
-        elements_polar(Question(MAIN, 1e6, alpha), [Flap(MAIN, 0.3, angle, 0.02, 0.01)], "inviscid")
+        inviscid_elements_polar(Question(MAIN, 1e6, alpha), [Flap(MAIN, 0.3, angle, 0.02, 0.01)])
         for angle in (15.0, 60.0)
     )
     assert (shallow.status == LOW_CONFIDENCE).all()
@@ -149,11 +149,6 @@ def test_two_coupled_elements_settle_on_each_other():
     assert (np.diff(found.cl[0]) > 0.15).all()
     assert (found.cd > 0.01).all()
     assert (found.cm < -0.2).all()
-
-
-def test_refuses_an_unknown_method():
-    with pytest.raises(RangeError, match="choose coupled or inviscid"):
-        elements_polar(Question(MAIN, 1e6, [0.0]), [], "surrogate")
 
 
 @pytest.mark.slow

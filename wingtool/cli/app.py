@@ -49,8 +49,10 @@ app = typer.Typer(
 )
 COMMANDS = ("demo", "begin", "run", "compare", "choose", "verify", "lesson",
             "trace", "match", "inspect", "sweep", "wing", "trust")  # fmt: skip
+BESIDE = {"demo": "run", "match": "inspect"}  # commands that stand in the file of another
 for command in COMMANDS:
-    app.command(command, cls=Grouped)(getattr(import_module(f"wingtool.cli.commands.{command}"), command))
+    file = import_module(f"wingtool.cli.commands.{BESIDE.get(command, command)}")
+    app.command(command, cls=Grouped)(getattr(file, command))
 
 
 @app.callback()

@@ -41,28 +41,18 @@ def cautions_for(
     chosen = [CAUTIONS["stall"], CAUTIONS["roof_unknown"] if roof_band_deg is None else _roof(wing)]
     chosen += [_most(wing, units)] if np.isfinite(high_deg) else []
     chosen += [CAUTIONS["estimate"], CAUTIONS["mounts"], CAUTIONS["balance"], CAUTIONS["road"]]
-    chosen += [CAUTIONS["tilted"]] if _tilted(wing) else []
+    tilted = wing.inflow is not None and np.any(wing.inflow.angle_deg)
+    chosen += [CAUTIONS["tilted"]] if tilted else []
     chosen += [CAUTIONS["low_wing"]] if np.any(wing.height_over_chord < LOW_GROUND_CHORDS) else []
     return tuple(chosen)
-
-
-def _tilted(wing: WingPolar) -> bool:
-    return wing.inflow is not None and bool(np.any(wing.inflow.angle_deg))
 
 
 def _roof(wing: WingPolar) -> Caution:
     added = wing.inflow.angle_deg if wing.inflow else np.zeros(1)
     most = float(added[np.argmax(np.abs(added))])
     if most == 0.0:
-        return Caution(
-            "angle",
-            "The study says that the air comes level to the wing; behind a roof it does not.",
-        )
-    return Caution(
-        "angle",
-        f"The air behind the roof adds up to {most:.2g} degrees to the wing's angle; that and its "
-        "uncertainty are already off the last angle.",
-    )
+        return CAUTIONS["level"]
+    return Caution("angle", WORDS["level"]["otherwise"].format(most=f"{most:.2g}"))
 
 
 def _most(wing: WingPolar, units: DisplayUnits) -> Caution:

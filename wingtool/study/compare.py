@@ -178,11 +178,11 @@ def side_at(result: StudyResult, equal: str, target: float, speed_m_s: float) ->
         name: getattr(result.wing, name).each(lambda force_n: _over_angle(result, force_n, speed_m_s))
         for name in ("downforce", "drag")
     }
-    angle = target
-    reach = angles
+    angle, reach = target, angles
     if equal != "angle":
-        reach = table[equal].n[rising_branch(table[equal].n, table["downforce"].n)]
-        angle = _angle_for(table[equal].n, table["downforce"].n, angles, target)
+        rising = rising_branch(table[equal].n, table["downforce"].n)
+        reach = table[equal].n[rising]
+        angle = np.interp(target, reach, angles[rising], np.nan, np.nan) if rising.size else np.nan
     shares = tuple(f"{p.method} {p.surface} {p.section.name if p.section else ''}" for p in result.polars)
     if not angles[0] <= angle <= angles[-1]:
         missing = Force(np.nan, np.nan, np.nan)
@@ -211,14 +211,6 @@ def side_at(result: StudyResult, equal: str, target: float, speed_m_s: float) ->
 def _plain(value: float) -> str:
     """Three figures, never in powers of ten."""
     return f"{float(f'{value:.3g}'):g}"
-
-
-def _angle_for(values: np.ndarray, downforce: np.ndarray, angles: np.ndarray, target: float) -> float:
-    """Angle at which a force that rises with the downforce reaches a target; nan if it never does."""
-    rising = rising_branch(values, downforce)
-    if not rising.size:
-        return np.nan
-    return float(np.interp(target, values[rising], angles[rising], left=np.nan, right=np.nan))
 
 
 def _differences(first: Side, other: Side, equal: str, speed_m_s: float) -> list[Difference]:

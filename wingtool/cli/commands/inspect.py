@@ -1,8 +1,8 @@
-"""`wingtool inspect`: is this coordinate file sound, and what does the section measure."""
+"""`wingtool inspect` and `wingtool match`: what a section measures, and which known ones are like it."""
 
 from typing import Annotated
 
-from typer import Option
+from typer import Option, echo
 
 from wingtool import report, study
 from wingtool.cli.options import File, SectionName, Text
@@ -32,3 +32,18 @@ def inspect(
         written.append(report.write_template(found, template, skin, wire))
     echo_wrapped(*report.inspection_lines(found))
     echo_written(written)
+
+
+def match(
+    section: SectionName,
+    count: Annotated[int, Option(help="How many to show.")] = 8,
+    chord: Annotated[Text, Option(help='Show millimetres on this chord, "250 mm".')] = None,
+) -> None:
+    """Known sections most like one.
+
+    They are compared after chord, turn, tail thickness and scale are aligned.
+
+    Example: wingtool match wing.dat --chord "250 mm"
+    """
+    chord_mm = study.length_mm(chord, "--chord") if chord else None
+    echo("\n".join(report.match_lines(study.match_section(section, count), chord_mm)))

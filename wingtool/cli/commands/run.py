@@ -1,4 +1,4 @@
-"""`wingtool run`: everything that a study names, into one folder."""
+"""`wingtool run` and `wingtool demo`: everything that a study names, into one folder."""
 
 import json
 import shlex
@@ -39,7 +39,18 @@ def run(
         run_into(path, out, full)
 
 
-def run_into(path: Path, folder: Path, full: bool = False) -> None:
+def demo(
+    folder: Annotated[Path, Argument(help="Folder for tables, pictures and the page.")] = Path("demo"),
+    full: Full = False,
+) -> None:
+    """The bundled study, end to end: tables, pictures, a page.
+
+    Example: wingtool demo first_look
+    """
+    run_into(study.bundled_study(), folder, full)
+
+
+def run_into(path: Path, folder: Path, full: bool) -> None:
     """Run a study file, write everything into a folder, and print the answer."""
     from wingtool.workers import beside, start
 

@@ -12,6 +12,7 @@ from wingtool.report.page.car import case_name
 from wingtool.report.text import distance_unit, speed, speed_scale
 
 if TYPE_CHECKING:
+    from wingtool.car import BeamLoads, ProofRecipe
     from wingtool.study import CarResult
     from wingtool.units import DisplayUnits
 
@@ -24,7 +25,7 @@ def car_figures(car: CarResult, units: DisplayUnits) -> list[svg.Figure]:
     """Pictures of the car, each for the block whose numbers it shows, the most useful first."""
     found = [lap_over_angle(car.lap), lap_trace(car.lap, units)] if car.lap is not None else []
     found.append(see_saw(car, units))
-    return [*found, bags_along_span(car, units)] if car.proof is not None and car.beam is not None else found
+    return [*found, bags_along_span(car.proof, car.beam, units)] if car.proof and car.beam else found
 
 
 def see_saw(car: CarResult, units: DisplayUnits) -> svg.Figure:
@@ -123,11 +124,8 @@ def lap_over_angle(lap: Any) -> svg.Figure:
     return svg.figure("lap_over_angle", parts, height, title, text, LAP)
 
 
-def bags_along_span(car: CarResult, units: DisplayUnits) -> svg.Figure:
+def bags_along_span(proof: ProofRecipe, beam: BeamLoads, units: DisplayUnits) -> svg.Figure:
     """The proof load: sandbags along the span seen from behind, with the stands below."""
-    proof, beam = car.proof, car.beam
-    assert proof is not None
-    assert beam is not None
     half = float(np.max(np.abs(beam.y_m)))
     scale = (svg.WIDTH - 40.0) / (2.0 * half)
     unit, _ = mass_unit(units)

@@ -13,7 +13,7 @@ from wingtool.report.plots.places import force_over_place, wing_place
 from wingtool.report.text import distance_unit, force_scale, speed, speed_scale
 
 if TYPE_CHECKING:
-    from wingtool.study import CarResult, StudyResult
+    from wingtool.study import CarResult, LapAnswer, StudyResult
     from wingtool.units import DisplayUnits
 
 LEAST_G = 0.15  # from which a car turns
@@ -33,7 +33,7 @@ def write_plots(result: StudyResult, folder: Path | str) -> list[Path]:
 def car_pictures(car: CarResult, units: DisplayUnits) -> list[svg.Figure]:
     """The car's pictures that the page has no room for."""
     pictures = [matched_settings(car, units), corner_speed(car, units), wing_place(car, units)]
-    return pictures + ([sideways_load(car)] if car.lap is not None else [])
+    return pictures + ([sideways_load(car.lap)] if car.lap else [])
 
 
 def matched_settings(car: CarResult, units: DisplayUnits) -> svg.Figure:
@@ -90,12 +90,11 @@ def corner_speed(car: CarResult, units: DisplayUnits) -> svg.Figure:
     return svg.captioned("corner_speed", parts, 298, "Corner speed over the radius", against)
 
 
-def sideways_load(car: CarResult) -> svg.Figure:
+def sideways_load(lap: LapAnswer) -> svg.Figure:
     """The longest unbroken spell of a lap above each lateral acceleration."""
-    assert car.lap is not None
     cases = (
-        ("three", car.lap.sustained_without, "bare car"),
-        ("one", car.lap.sustained_with, "with, retuned (the harder case)"),
+        ("three", lap.sustained_without, "bare car"),
+        ("one", lap.sustained_with, "with, retuned (the harder case)"),
     )
     last = max(float(one.level_g[one.seconds > 0].max()) for _, one, _ in cases) + 0.1
     shown = [(kind, (one.level_g >= LEAST_G) & (one.level_g <= last), one) for kind, one, _ in cases]

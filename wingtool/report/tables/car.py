@@ -4,6 +4,7 @@ from typing import Any
 
 import numpy as np
 
+from wingtool.car import BeamLoads, MountLoads, ProofRecipe
 from wingtool.report.car_text import car_numbers, proof_words
 from wingtool.report.tables.names import fields_of, table_of
 from wingtool.report.tables.table import Table
@@ -33,8 +34,8 @@ def car_tables(car: CarResult, facts: dict[str, Any]) -> list[Table]:
     ]
     if car.lap is not None:
         tables += lap_tables(car.lap, facts)
-    if car.beam is not None and car.proof is not None:
-        tables += mount_tables(car, facts)
+    if car.beam and car.proof and car.mounts:
+        tables += mount_tables(car.mounts, car.beam, car.proof, facts)
     names = ("quantity", "number", "unit", "caution")
     numbers = dict(zip(names, zip(*car_numbers(car), strict=True), strict=True))
     tables.append(table_of("car_numbers", "The car's single numbers", numbers, facts))
@@ -113,21 +114,18 @@ def _holds(lap: LapAnswer) -> dict[str, Any]:
     return values
 
 
-def mount_tables(car: CarResult, facts: dict[str, Any]) -> list[Table]:
+def mount_tables(
+    mounts: MountLoads, beam: BeamLoads, proof: ProofRecipe, facts: dict[str, Any]
+) -> list[Table]:
     """Shear, bending, torsion and sag along the span; sandbags along it."""
-    beam, proof = car.beam, car.proof
-    assert beam is not None
-    assert proof is not None
-    facts = facts | fields_of(
-        car.mounts, "speed_m_s", "wing_angle_deg", "factor_origin", mount_caution="caution"
-    )
+    facts = facts | fields_of(mounts, "speed_m_s", "wing_angle_deg", "factor_origin", mount_caution="caution")
     keep = np.unique(np.linspace(0, len(beam.y_m) - 1, BEAM_ROWS).astype(int))
     whole = fields_of(beam, span_y_m="y_m", line_load_n_m="load_n_m", shear_n="shear_n",
                       bending_nm="bending_nm", torsion_nm="torsion_nm", sag_m="sag_m",
                       beam_twist_deg="twist_deg")  # fmt: skip
     values = {name: column[keep] for name, column in whole.items()}
     bags = {"span_y_m": proof.station_y_m, "bag_kg": proof.bag_kg}
-    recipe = facts | {"recipe": proof_words(car.mounts)}  # type: ignore[arg-type]
+    recipe = facts | {"recipe": proof_words(mounts)}
     return [
         table_of("wing_beam", "The wing as a beam on its stands", values, facts),
         table_of("proof_load", "Proof load in sandbags", bags, recipe),

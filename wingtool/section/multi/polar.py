@@ -6,7 +6,6 @@ from typing import Any
 
 import numpy as np
 
-from wingtool.errors import RangeError
 from wingtool.section.cache import cached_rows, has_row
 from wingtool.section.multi.coupled import march_elements, prepare_elements
 from wingtool.section.multi.inviscid import inviscid_elements_polar
@@ -25,7 +24,7 @@ NOTE = (
 BAND_ORIGIN = "several elements: lift 12 %, drag -30 to +50 %; common practice, no measurement"
 
 
-def elements_polar(question: Question, flaps: Sequence[Flap], method: str = "coupled") -> SectionPolar:
+def elements_polar(question: Question, flaps: Sequence[Flap]) -> SectionPolar:
     """Polar of several elements together, coefficients on the main element's chord.
 
     Parameters
@@ -35,8 +34,6 @@ def elements_polar(question: Question, flaps: Sequence[Flap], method: str = "cou
         own chord; height of the lowest point of all elements.
     flaps : sequence of Flap
         From front to rear.
-    method : str
-        ``coupled`` or ``inviscid``.
 
     Returns
     -------
@@ -47,12 +44,8 @@ def elements_polar(question: Question, flaps: Sequence[Flap], method: str = "cou
     Raises
     ------
     RangeError
-        Unknown method or surface; a slot that cannot be.
+        Unknown surface; a slot that cannot be.
     """
-    if method not in ("coupled", "inviscid"):
-        raise RangeError(f"several elements: method {method!r} is not known; choose coupled or inviscid")
-    if method == "inviscid":
-        return inviscid_elements_polar(question, flaps)
     outlines = place_elements(question.section, flaps, PANELS)
     solved: list[dict[str, np.ndarray]] = []
     needed = min(LEAST_POINTS, len(question.alpha_deg))
