@@ -91,7 +91,7 @@ def front_block(**changes):
 def test_what_is_left_without_a_spring_rate_is_said_to_be_unknown(axle):
     block = front_block(car={axle: {"track": "1.5 m"}})
     (row,) = [row for row in block["rows"] if row[0].startswith("left under the splitter")]
-    assert row[1:3] == ("not known", "of 90 mm (3.5 in) at rest")
+    assert row[1:] == ("not known", "of 90 mm at rest; top speed")
     assert "give spring_rate in [car.front] and [car.rear]" in block["lines"][0]
 
 

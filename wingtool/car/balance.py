@@ -155,7 +155,7 @@ def part_losses(
             words = "the reference"
         if abs(shift) > OVERSTEER_POINTS:
             load, steer = ("more", "over") if shift > 0.0 else ("less", "under")
-            words = f"front {load} loaded than the bare car: towards {steer}steer when fast"
+            words = f"front {load} loaded: towards {steer}steer when fast"
         losses.append(PartLoss(lost_part, front, rear, share, shift, words))
     return tuple(losses)
 

@@ -22,7 +22,7 @@ from wingtool.report.answer_text import (
     start_words,
     three_speeds,
 )
-from wingtool.report.car_text import worst_load
+from wingtool.report.car_text import most_force
 from wingtool.report.page.car import car_content
 from wingtool.report.page.content import bands, caution_texts, force_block
 from wingtool.report.text import (
@@ -128,10 +128,8 @@ def _balance_and_time(result: StudyResult, car: CarResult) -> list[str]:
 def _loads(car: CarResult, units: DisplayUnits) -> list[str]:
     if (one := car.mounts) is None:
         return []
-    down, stand = (
-        f"{worst_load(n, units)} {units.force}"
-        for n in (one.proof_down_n / one.mounts.proof_factor, one.down_n)
-    )
+    loads = one.proof_down_n / one.mounts.proof_factor, one.down_n
+    down, stand = (most_force(newton, units) for newton in loads)
     at = f"{own_speed(one.speed_m_s, units)}, kerb, gust to any angle"
     return _labelled("LOADS", f"up to {down} down ({at}), {stand} a stand.")
 

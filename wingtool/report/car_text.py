@@ -6,7 +6,7 @@ import math
 from typing import TYPE_CHECKING
 
 from wingtool.car import NOT_INCLUDED
-from wingtool.report.text import METRIC, force, force_band, force_scale, length, own_length, speed
+from wingtool.report.text import METRIC, force_band, force_scale, own_force, own_length, own_speed, speed
 from wingtool.units import KG_PER_LB, METRE_PER_INCH, NEWTON_PER_KGF, DisplayUnits, rounded_up
 
 if TYPE_CHECKING:
@@ -129,15 +129,14 @@ def proof_words(loads: MountLoads, units: DisplayUnits = METRIC) -> str:
     aft_m, pull = loads.proof_aft_m, proof_force(loads.proof_drag_n, loads.mounts.proof_factor, units)
     side = "behind" if aft_m >= 0.0 else "ahead of"
     one_stand = math.floor(10.0 * loads.proof_down_n / loads.mounts.stands / loads.down_n + 1e-9) / 10.0
-    tilt = f", but {one_stand:g} times the load of one stand when a kerb tilts the wing onto it"
+    tilt = f", but {one_stand:g} times the load of one stand when a kerb tilts the wing"
     tilt = tilt if loads.mounts.stands > 1 else ""
     return (
-        "On the bench or on the car at rest: lay the sand along the span as listed, bags as sold and the rest"
-        f" weighed, {own_length(abs(aft_m), units)} {side} the quarter chord (for the wing's own pitching"
-        " moment), lowered gently and left for two minutes; pull the wing aft where the stands hold it, at"
-        f" its own height, with {pull}. Together they make {loads.mounts.proof_factor:g} times the greatest"
-        f" downforce and foot moment{tilt}. Nobody under or beside it. After unloading nothing"
-        " may have moved, cracked or stayed bent. Other series ask for other loads: read your rules first."
+        "On the bench or the parked car: lay the sand along the span as listed, bags as sold and the rest"
+        f" weighed, {own_length(abs(aft_m), units)} {side} the quarter chord (the wing's pitching moment),"
+        f" gently, for two minutes; pull the wing aft with {pull} where the stands hold it. That makes"
+        f" {loads.mounts.proof_factor:g} times the greatest downforce and foot moment{tilt}. Nobody under or"
+        " beside it. Afterwards nothing may have moved, cracked or stayed bent. Your rules may ask for more."
     )
 
 
@@ -150,6 +149,11 @@ def worst_load(newton: float, units: DisplayUnits = METRIC) -> str:
     ('2610', '714')
     """
     return rounded_up(newton / force_scale(units))
+
+
+def most_force(newton: float, units: DisplayUnits = METRIC) -> str:
+    """The high end of a load, rounded up, in the study's own unit."""
+    return f"{worst_load(newton, units)} {units.force}"
 
 
 def proof_force(newton: float, factor: float, units: DisplayUnits = METRIC) -> str:
@@ -194,27 +198,26 @@ def _mount_numbers(car: CarResult) -> list[Row]:
 
 
 def front_rows(car: CarResult, units: DisplayUnits = METRIC) -> list[tuple[str, ...]]:
-    """Front parts, clearance and springs: what, how much, likely or out of what, where or why."""
-    q = 0.5 * car.density_kg_m3 * car.reference_speed_m_s**2
+    """Front parts, clearance and springs: what, how much, and its range, share, place or reason."""
+    q, at = 0.5 * car.density_kg_m3 * car.reference_speed_m_s**2, own_speed(car.reference_speed_m_s, units)
     rows: list[tuple[str, ...]] = []
     for part in (car.splitter, car.air_dam):
         if part.name != "none":
             low, middle, high = (q * area for area in part.cla_m2)
-            note = f"{speed(car.reference_speed_m_s, units)}; {part.origin}"
-            row = f"{part.name} downforce", force(middle, units), force_band(low, high, units), note
-            rows.append(row)
+            note = f"{force_band(low, high, units)}; {at}; {part.origin}"
+            rows.append((f"{part.name} downforce", own_force(middle, units), note))
     if car.blade is not None:
         held = ("pull of each splitter rod", car.blade.rod_n)
         name, load_n = held if car.blade.rod_n else ("load on the splitter's blade, no rod", car.blade.load_n)
-        rows.append((name, force(load_n, units, rounded_up), "at most", speed(car.blade.speed_m_s, units)))
+        rows.append((name, most_force(load_n, units), f"at most; {own_speed(car.blade.speed_m_s, units)}"))
     for gap in car.clearances:
         left = "not known" if gap.left_m is None else "nothing"
         if gap.left_m is not None and gap.left_m > 0.0:
             left = own_length(gap.left_m, units)
         if gap.most_left_m is not None and own_length(gap.most_left_m, units) != left:
             left = f"{left.split()[0]} to {own_length(max(gap.most_left_m, 0.0), units)}"
-        rest = f"of {length(gap.at_rest_m, units)} at rest"
-        rows.append((f"left under the {gap.part}, braking and cornering", left, rest, "top speed"))
+        rest = f"of {own_length(gap.at_rest_m, units)} at rest; top speed"
+        rows.append((f"left under the {gap.part}, braking and cornering", left, rest))
     for one in car.springs:
         change = f"{100.0 * one.load_change_ratio:.1f} % of its load at rest".replace("-", "−")
         drop = ""
@@ -223,6 +226,6 @@ def front_rows(car: CarResult, units: DisplayUnits = METRIC) -> list[tuple[str, 
             less = "" if abs(one.drop_m) >= least_m else "less than "
             much = f"{less}{own_length(max(abs(one.drop_m), least_m), units)}"
             drop = f"{'sinks' if one.drop_m >= 0.0 else 'rises'} {much}"
-        note = "; ".join(filter(None, (speed(one.speed_m_s, units), drop, one.warning)))
-        rows.append((f"added to each {one.axle} wheel by the air", force(one.load_n, units), change, note))
+        note = "; ".join(filter(None, (change, own_speed(one.speed_m_s, units), drop, one.warning)))
+        rows.append((f"added to each {one.axle} wheel by the air", own_force(one.load_n, units), note))
     return rows

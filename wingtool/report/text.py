@@ -58,18 +58,18 @@ def between(low: float, high: float) -> str:
     return f"{figures(low)} to {figures(high)}"
 
 
-def force(newton: float, units: DisplayUnits = METRIC, shown: Callable[[float], str] = figures) -> str:
-    """A force in the study's own unit and, in brackets, the others; a load to bear with `rounded_up`.
+def force(newton: float, units: DisplayUnits = METRIC) -> str:
+    """A force in the study's own unit and, in brackets, the others.
 
     Examples
     --------
     >>> force(444.8), force(444.8, DisplayUnits(force="lbf"))
     ('440 N (45 kgf, 100 lbf)', '100 lbf (440 N)')
     """
-    metric, pounds = f"{shown(newton)} N", f"{shown(newton / NEWTON_PER_LBF)} lbf"
+    metric, pounds = f"{figures(newton)} N", f"{figures(newton / NEWTON_PER_LBF)} lbf"
     if units.force == "lbf":
         return f"{pounds} ({metric})"
-    return f"{metric} ({shown(newton / NEWTON_PER_KGF)} kgf, {pounds})"
+    return f"{metric} ({figures(newton / NEWTON_PER_KGF)} kgf, {pounds})"
 
 
 def force_scale(units: DisplayUnits = METRIC) -> float:

@@ -9,9 +9,9 @@ from wingtool.constants import GRAVITY_M_S2
 
 # the caution on the mounts: beside their loads, beside a wing's forces alone, and first on the screen
 MOUNT_CAUTION = (
-    "a wing that comes off at speed takes the car with it: proof-load, tether, re-torque and look for cracks "
-    "every session; a taller stand is a larger moment; deck lids, hinges and latches are not made for this; "
-    "the event's rules, local law and a licensed engineer come before these numbers"
+    "a wing that comes off at speed takes the car with it: proof-load, tether, look for cracks; a taller "
+    "stand is a larger moment; deck lids, hinges and latches are not made for this; the event's rules, local "
+    "law and a licensed engineer come first"
 )
 MOUNTS_FAIL_FIRST = (
     "Mounts fail before wings do. Proof-load them with far more than twice the largest force here: it leaves "

@@ -7,14 +7,20 @@ from collections.abc import Callable
 from typing import TYPE_CHECKING, Any
 
 from wingtool.car import NOTICED
-from wingtool.report.car_text import fixing_words, front_rows, mass_unit, proof_force, proof_words, to_mass
+from wingtool.report.car_text import (
+    fixing_words,
+    front_rows,
+    mass_unit,
+    most_force,
+    proof_force,
+    proof_words,
+    to_mass,
+)
 from wingtool.report.text import (
     METRIC,
     both_ends_of,
     degrees,
     figures,
-    force,
-    length,
     moment,
     own_distance,
     own_length,
@@ -27,14 +33,14 @@ from wingtool.report.text import (
     tenths,
 )
 from wingtool.track import FLAT_S
-from wingtool.units import METRE_PER_INCH, rounded_up
+from wingtool.units import METRE_PER_INCH
 
 if TYPE_CHECKING:
     from wingtool.car import Estimate
     from wingtool.study import CarResult
     from wingtool.units import DisplayUnits
 
-FRONT_HEAD = ("", "", "range, limit or share", "at")
+LAP = "Lap"
 LIKELY = "likely (largest doubt)"
 NOT_FELT = "not at your speeds"
 LEAST_SHOWN_S = 0.005  # what a hundredth of a second still shows
@@ -47,7 +53,8 @@ def car_content(car: CarResult, units: DisplayUnits = METRIC) -> list[dict[str, 
     blocks = [
         ("Balance", _balance(car, units), ("balance",)),
         ("Front end, clearance, springs", _front(car, units), ("front", "springs")),
-        ("Straights, corners, lap", _time(car, units), ("oil",)),
+        ("Straights and corners", _time(car, units), ()),
+        (LAP, _lap(car.lap) if car.lap else ((), [], []), ("oil",)),
         ("Mounts", _mounts(car, units), ("mounts",)),
         ("Rules and cost", _rules(car, units), ("rules",)),
         ("How far to trust the car's numbers", ((), [], list(car.car.notes)), ("car",)),
@@ -81,7 +88,7 @@ def _balance(car: CarResult, units: DisplayUnits) -> tuple[tuple[str, ...], Rows
 
 def _front(car: CarResult, units: DisplayUnits) -> tuple[tuple[str, ...], Rows, list[str]]:
     notes = [f"ground under the {gap.part}: {gap.note}" for gap in car.clearances]
-    return FRONT_HEAD, front_rows(car, units), notes
+    return (), front_rows(car, units), notes
 
 
 def case_name(lost_part: str) -> str:
@@ -90,7 +97,7 @@ def case_name(lost_part: str) -> str:
 
 
 def _time(car: CarResult, units: DisplayUnits) -> tuple[tuple[str, ...], Rows, list[str]]:
-    straight, lines = car.straight, list[str]()
+    straight = car.straight
     slow, fast = (f"{end / speed_scale(units):.0f}" for end in car.top_band_m_s)
     per_unit, end_loss = 1.0 / speed_scale(units), straight.end_lost_m_s
     power_at = own_speed(straight.power_speed_m_s, units)
@@ -113,20 +120,14 @@ def _time(car: CarResult, units: DisplayUnits) -> tuple[tuple[str, ...], Rows, l
         )
         reach = f"{low} to {high}" if high else f"from {low}, or not at all" if low else ""
         rows.append((f"felt in corners above, {how}", value or NOT_FELT, reach))
-    if car.lap is not None:
-        more, lines = _lap(car.lap)
-        rows += more
-    return ("", "", LIKELY), rows, lines
+    return ("", "", LIKELY), rows, []
 
 
-def _lap(lap: Any) -> tuple[Rows, list[str]]:
-    rows: Rows = []
-    for pair, how in ((lap.fitted, "as fitted"), (lap.retuned, "retuned")):
-        gain = pair.gain
-        rows += [
-            (f"lap of {lap.circuit.name}, bare car {how}", f"{pair.without.lap_time_s[0]:.1f} s", ""),
-            (f"gained {how}", *_banded(gain, "s", seconds)),
-        ]  # fmt: skip
+def _lap(lap: Any) -> tuple[tuple[str, ...], Rows, list[str]]:
+    rows: Rows = [
+        (f"gained {how}, of {pair.without.lap_time_s[0]:.1f} s", *_banded(pair.gain, "s", seconds))
+        for pair, how in ((lap.fitted, "as fitted"), (lap.retuned, "retuned"))
+    ]
     parts = sorted(lap.fitted.difference.parts, key=lambda part: part.gain_s)
     for part, most in ((parts[-1], "most gained"), (parts[0], "most lost")):
         if abs(part.gain_s) >= LEAST_SHOWN_S and (part.gain_s > 0) == (most == "most gained"):
@@ -136,18 +137,17 @@ def _lap(lap: Any) -> tuple[Rows, list[str]]:
         if not math.isfinite(best.best_deg):
             rows.append((name, "none", "no angle keeps the margin to the stall"))
             continue
-        flat = f"{degrees(best.flat_from_deg)} to {degrees(best.flat_to_deg)} are within {FLAT_S:g} s"
-        edge = "limited by the margin or the range; " if best.at_edge else ""
+        flat = f"{degrees(best.flat_from_deg)} to {degrees(best.flat_to_deg)} within {FLAT_S:g} s"
+        edge = "limited by margin or range; " if best.at_edge else ""
         if reach.high > reach.low:
-            edge += f"{degrees(reach.low)} to {degrees(reach.high)}{_doubt(reach)}; "
+            edge += f"{degrees(reach.low)} to {degrees(reach.high)}; "
         rows.append((name, degrees(best.best_deg), edge + flat))
     rows += _tab_laps(lap)
     line = (
-        "as fitted, the weaker axle sets the corner's speed; retuned, springs and bars are set to each car's"
-        " own loads so that both axles reach their limit together; each is held against the bare car in that"
-        " state; every best angle keeps the margin to the stall"
+        "retuned: springs and bars set to each car's loads, so that both axles reach their limit together;"
+        " each is held against the bare car in that state"
     )
-    return rows, [line]
+    return (lap.circuit.name, "", LIKELY), rows, [line]
 
 
 def _tab_laps(lap: Any) -> Rows:
@@ -160,7 +160,7 @@ def _tab_laps(lap: Any) -> Rows:
     times, band = [time for *_, time in found], lap.retuned.gain
     if len(found) > 1 and max(times) - min(times) < 0.5 * (band.high - band.low):
         told = ", ".join(f"{name} {angle}" for name, angle, _ in found)
-        return [("tab or more angle, retuned", "no difference", f"best angles: {told}")]
+        return [("tab or more angle, retuned", "equal", f"best angles: {told}")]
     return [(f"best angle, {name}, retuned", angle, f"{time:.2f} s a lap") for name, angle, time in found]
 
 
@@ -180,19 +180,18 @@ def _mounts(car: CarResult, units: DisplayUnits) -> tuple[tuple[str, ...], Rows,
     one, fixing = car.mounts, car.mounts.mounts
     at = own_speed(one.speed_m_s, units)
     rows: Rows = [
-        ("down on each foot", force(one.down_n, units, rounded_up)),
+        ("down on each foot", most_force(one.down_n, units)),
         (f"nose-up moment at each foot, most at {degrees(one.wing_angle_deg)}", moment(one.moment_nm, units)),
-        ("pull in each bolt", force(one.bolt_tension_n, units, rounded_up)),
+        ("pull in each bolt", most_force(one.bolt_tension_n, units)),
         ("proof load, down on the wing", proof_force(one.proof_down_n, fixing.proof_factor, units)),
         ("proof load, pull aft", proof_force(one.proof_drag_n, fixing.proof_factor, units)),
     ]
     head: tuple[str, ...] = ("high end, gust and kerb in it", at)
     if (there := car.mounts_on_circuit) is not None:
-        loads = (there.down_n, there.bolt_tension_n)
-        down, bolt = (force(newton, units, rounded_up) for newton in loads)
+        down, bolt = (most_force(newton, units) for newton in (there.down_n, there.bolt_tension_n))
         more = (down, moment(there.moment_nm, units), bolt, "–", "–")
         rows = [(*row, text) for row, text in zip(rows, more, strict=True)]
-        head = (*head, f"fastest on the circuit, {own_speed(there.speed_m_s, units)}")
+        head = (*head, f"on the circuit, {own_speed(there.speed_m_s, units)}")
     lines = [
         "the moment, drag times stand height and the wing's own, pulls the bolts;"
         f" {fixing_words(fixing, units)}: fewer bolts or closer rows pull harder",
@@ -254,7 +253,7 @@ def cost_line(cost: Any, gain_low_s: float = math.inf, units: DisplayUnits = MET
 def _rule(check: Any, units: DisplayUnits) -> tuple[str, ...]:
     def size(value: float) -> str:
         if not check.measure.endswith("_area"):
-            return length(value, units)
+            return own_length(value, units)
         inches = f"{figures(value / METRE_PER_INCH**2)} in², " if units.length == "in" else ""
         return f"{inches}{value:.3g} m²"
 

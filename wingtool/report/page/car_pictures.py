@@ -8,7 +8,7 @@ import numpy as np
 
 from wingtool.report.car_text import mass_unit, to_mass
 from wingtool.report.page import svg
-from wingtool.report.page.car import case_name
+from wingtool.report.page.car import LAP, case_name
 from wingtool.report.text import distance_unit, speed, speed_scale
 
 if TYPE_CHECKING:
@@ -18,7 +18,6 @@ if TYPE_CHECKING:
 
 TILT_PER_PERCENT_DEG = 2.2  # drawn steeper than it is, so that 1 % is seen
 MOST_TILT_DEG = 13.0
-LAP = "Straights, corners, lap"  # the block of the page
 
 
 def car_figures(car: CarResult, units: DisplayUnits) -> list[svg.Figure]:
@@ -31,10 +30,11 @@ def car_figures(car: CarResult, units: DisplayUnits) -> list[svg.Figure]:
 def see_saw(car: CarResult, units: DisplayUnits) -> svg.Figure:
     """One plank for each case: it dips at the axle that has grown heavier against the bare car."""
     cases = [case for case in car.left if case.lost_part != "all parts"]
-    step = 84.0
-    parts = [_plank(case, 50.0 + k * step) for k, case in enumerate(cases)]
+    step = 56.0
+    parts = [_plank(case, 38.0 + k * step) for k, case in enumerate(cases)]
+    parts += [svg.word(0.5 * svg.WIDTH + side, 58.0, name) for side, name in ((-42, "front"), (42, "rear"))]
     text = f"At {speed(car.reference_speed_m_s, units)}, against the bare car; tilt exaggerated."
-    height, title = 6.0 + step * len(cases), "Balance if one part is lost"
+    height, title = 4.0 + step * len(cases), "Balance if one part is lost"
     return svg.figure("see_saw", parts, height, title, text, "Balance")
 
 
@@ -49,10 +49,8 @@ def _plank(case, y: float) -> str:
             svg.shape([middle, middle - 11, middle + 11], [y + 3, y + 20, y + 20], "body"),
             svg.segment(middle - dx, y + dy, middle + dx, y - dy, "plank"),
             *(svg.circle(middle + side * dx, y - side * dy - 9, 8, "solid") for side in (-1, 1)),
-            svg.word(8, y - 37, name, "start", "strong"),
-            svg.word(svg.WIDTH - 8, y - 37, "as the bare car" if much == "0.0" else more, "end"),
-            svg.word(middle - 42, y + 20, "front", "middle"),
-            svg.word(middle + 42, y + 20, "rear", "middle"),
+            svg.word(8, y - 25, name, "start", "strong"),
+            svg.word(svg.WIDTH - 8, y - 25, "as the bare car" if much == "0.0" else more, "end"),
         ]
     )
 
@@ -65,10 +63,10 @@ def lap_trace(lap: Any, units: DisplayUnits) -> svg.Figure:
     keep = np.unique(np.linspace(0, len(x) - 1, 240).astype(int))
     pair = (lap.fitted.without, "three"), (lap.fitted.with_parts, "one")
     speeds = [(kind, one.speed_m_s[0] / speed_scale(units)) for one, kind in pair]
-    upper = svg.Frame((0.0, float(x[-1])), (0.0, 1.05 * max(v.max() for _, v in speeds)), top=22, height=84)
+    upper = svg.Frame((0.0, float(x[-1])), (0.0, 1.05 * max(v.max() for _, v in speeds)), top=22, height=62)
     low, high = min(0.0, float(gain.min())), max(0.0, float(gain.max()))
     room = 0.15 * max(high - low, 0.01)
-    frame = svg.Frame((0.0, float(x[-1])), (low - room, high + room), top=160, height=110)
+    frame = svg.Frame((0.0, float(x[-1])), (low - room, high + room), top=138, height=84)
     parts = [
         *_corners(lap, upper, scale),
         svg.axes(upper, "", f"speed [{units.speed}]: solid with parts, dotted bare car"),
@@ -81,7 +79,7 @@ def lap_trace(lap: Any, units: DisplayUnits) -> svg.Figure:
     parts.append(svg.curve(frame, x[keep], gain[keep], "one"))
     parts.append(svg.band(frame, x[keep], np.minimum(gain[keep], 0), np.maximum(gain[keep], 0), "one"))
     text = "Shaded: corners. Rising: the parts gain time; falling: they lose it."
-    return svg.figure("lap", parts, 310, "Where on the lap time is gained and lost", text, LAP)
+    return svg.figure("lap", parts, 262, "Where on the lap time is gained and lost", text, LAP)
 
 
 def _corners(lap: Any, frame: svg.Frame, scale: float) -> list[str]:
@@ -103,7 +101,7 @@ def lap_over_angle(lap: Any) -> svg.Figure:
     low, high = float(np.nanmin(times)), float(np.nanmax(times))
     room = 0.08 * max(high - low, 0.1)
     frame = svg.Frame(
-        (float(angles.min()), float(angles.max())), (low - room, high + room), top=22, height=150
+        (float(angles.min()), float(angles.max())), (low - room, high + room), top=22, height=120
     )
     parts = [svg.axes(frame, "wing angle [degrees]", "estimated lap time [s]")]
     for (time,), text in zip(bare, ("bare car as fitted", "bare car retuned"), strict=True):

@@ -90,13 +90,13 @@ def force_over_speed(result: StudyResult) -> svg.Figure:
     own, shown = wing.downforce.each(lambda n: n / force_scale(units)), wing.speed_m_s / speed_scale(units)
     top = max(float(np.fmax.reduce(own.high_n[:, m], initial=1.0)) for _, m in columns)
     slowest = float(shown[0]) if len(shown) > 1 else 0.0
-    frame = svg.Frame((slowest, float(shown[-1])), (0.0, 1.05 * top), top=24)
+    frame = svg.Frame((slowest, float(shown[-1])), (0.0, 1.05 * top), top=24, height=130)
     parts = [svg.axes(frame, f"speed [{units.speed}]", f"downforce [{units.force}]")]
     parts += [svg.band(frame, shown, own.low_n[:, m], own.high_n[:, m], kind) for kind, m in columns]
     parts += [svg.curve(frame, shown, own.n[:, m], kind) for kind, m in columns]
     parts.append(svg.legend(names, frame.left + 10, frame.top + 12))
     text = "Shaded: the likely range. In slow corners there is little of it."
-    return svg.figure("downforce_over_speed", parts, 232, "Double the speed, four times the force", text)
+    return svg.figure("downforce_over_speed", parts, 192, "Double the speed, four times the force", text)
 
 
 def force_over_angle(result: StudyResult) -> svg.Figure:
@@ -105,7 +105,7 @@ def force_over_angle(result: StudyResult) -> svg.Figure:
     angles = wing.wing_angle_deg
     k = int(np.argmin(np.abs(wing.speed_m_s - reference_speed_m_s(result))))
     parts, top = [], 20.0
-    for name, force, height in (("downforce", wing.downforce, 130.0), ("drag", wing.drag, 74.0)):
+    for name, force, height in (("downforce", wing.downforce, 94.0), ("drag", wing.drag, 48.0)):
         own = force[k].each(lambda n: n / force_scale(units))
         values = np.concatenate([own.low_n, own.high_n, [0.0]])
         low, high = (float(end.reduce(values, initial=v)) for end, v in ((np.fmin, 0.0), (np.fmax, 1.0)))
@@ -121,17 +121,15 @@ def force_over_angle(result: StudyResult) -> svg.Figure:
         at = f" at {speed(wing.speed_m_s[k], units)}" if name == "downforce" else ""
         below = "wing angle [degrees]" if name == "drag" else ""
         ticks = svg.nice_ticks(*frame.y, about=5 if name == "downforce" else 3)
-        parts.append(svg.axes(frame, below, f"{name} [{units.force}]{at}", y_ticks=ticks))
+        along = () if name == "downforce" else None
+        parts.append(svg.axes(frame, below, f"{name} [{units.force}]{at}", along, ticks))
         parts += [
             svg.band(frame, angles, own.low_n, own.high_n, "one"),
             svg.curve(frame, angles, own.n, "one"),
         ]
-        top += height + 42.0
-    text = (
-        "Do not use the part marked stall: a smoothed estimate of steady flow, the higher of two; it cannot"
-        " show how suddenly the downforce drops when the flow separates."
-    )
-    return svg.figure("forces_over_angle", parts, top - 6, "Downforce and drag over the wing angle", text)
+        top += height + 24.0
+    text = "Keep out of the stall: steady flow cannot show how suddenly the downforce drops."
+    return svg.figure("forces_over_angle", parts, top + 12, "Downforce and drag over the wing angle", text)
 
 
 def pressure_around(result: StudyResult) -> str:
@@ -171,7 +169,7 @@ def stall_along_span(result: StudyResult) -> svg.Figure:
     low, high = (float(f.reduce(margins, None, initial=v)) for f, v in ((np.fmin, 0.0), (np.fmax, 2.0)))
     frame = svg.Frame((-half, half), (low, 1.1 * high), top=20, height=130)
     left = "section angle left to the stall [degrees]"
-    parts = [svg.axes(frame, f"across the car, left to right [{unit}]", left)]
+    parts = [svg.axes(frame, f"across the car, seen from behind [{unit}]", left)]
     for kind, row in zip(svg.KINDS, margins, strict=False):
         parts.append(svg.curve(frame, y, row, kind))
     parts.append(svg.legend(names, frame.left + 10, frame.top + frame.height - 26))
@@ -179,10 +177,7 @@ def stall_along_span(result: StudyResult) -> svg.Figure:
     where = first_to_stall(float(y[worst]), half)
     left = tenths(float(left_deg[first]) - off_for_roof_deg(result.advice.roof_band_deg))
     at = own_speed(float(wing.speed_m_s[first]), result.study.units)
-    text = (
-        f"Seen from behind, at {at}, the speed that stalls first."
-        f" It begins at {where}, {left} degrees of wing angle beyond the end angle: put tufts there."
-    )
+    text = f"At {at}: first at {where}, {left} degrees of wing angle beyond the end angle. Put tufts there."
     return svg.figure("stall_along_span", parts, 186, "Where along the span it stalls first", text)
 
 
