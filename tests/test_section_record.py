@@ -85,11 +85,15 @@ def made_polar(reynolds: float, **facts) -> SectionPolar:
 
 
 def test_far_outside_the_record_nothing_is_corrected():
-    """EXACT: at Reynolds number 3e6, at 2e4 and half a chord above ground the solver's numbers stand."""
+    """EXACT: at Reynolds number 3e6, at 2e4 and, drag, half a chord above ground the solver's numbers stand.
+
+    Near the ground lift is corrected as in free air, with the wider band.
+    """
+    free = with_record(made_polar(3e5)).cl
     for reynolds, height in ((3e6, np.inf), (2e4, np.inf), (3e5, 0.4)):
         plain = made_polar(reynolds, height_chord=height)
         found = with_record(plain)
-        assert np.allclose(found.cl, plain.cl)
+        assert np.allclose(found.cl, plain.cl if np.isinf(height) else free)
         assert np.allclose(found.cd, plain.cd)
         wider = 1.0 if reynolds > 1e6 else 1.5
         assert np.allclose(found.cl_high - found.cl, wider * 0.1)
@@ -140,6 +144,9 @@ def test_tripped_near_the_ground_the_band_reaches_what_was_measured():
         for height in (0.112, np.inf)
     )
     assert low.cl_high[0, 10] > 1.39 / 0.94 * low.cl[0, 10]
+    assert (low.status[0, 13], low.status[0, 16]) == ("converged", "low confidence")  # attached, separated
+    assert free.status[0, 16] == "converged"
+    assert any("tripped layer" in note for note in low.notes)
     assert free.cl_high[0, 10] < 1.2 * free.cl[0, 10]
 
 

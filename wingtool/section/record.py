@@ -9,9 +9,11 @@ thickness, camber and nose. Rule, coefficients and what is left when whole secti
 Each point is corrected by what the solver says at that point, so that an answer does not depend on which
 other angles are asked for. Outside the record the correction fades to zero and the band grows: below Reynolds
 number 8e4, from 6e5 to 2e6 (where published values hold the uncorrected solver), thicker than 22 % or thinner
-than 6 %, cambered beyond 10.5 %, lifting downwards, nearer to the ground than one chord. A symmetrical
-section turned over is itself, so its downward lift is corrected as the mirror image's upward lift; up to
-1 % camber the one rule passes into the other.
+than 6 %, cambered beyond 10.5 %, lifting downwards. Nearer to the ground than one chord the correction of
+drag fades and the band grows, but that of lift stays: what it takes off an attached layer in free air does
+not come back on the way down (a measured wing: `wing/README.md`). A symmetrical section turned over is
+itself, so its downward lift is corrected as the mirror image's upward lift; up to 1 % camber the one rule
+passes into the other.
 """
 
 import json
@@ -71,6 +73,8 @@ class Regime:
     thickness, camber, nose : float
         (t/c - 0.12)/0.05, (f/c - 0.035)/0.03, (upper ordinate at 1.25 % chord - 0.025)/0.01, held within the
         record's range.
+    lift : float
+        Part of the correction of lift that holds: 1 inside the record and below it, over the ground.
     inside : float
         1 inside the record, 0 where nothing near was measured.
     high : float
@@ -82,6 +86,7 @@ class Regime:
     thickness: float
     camber: float
     nose: float
+    lift: float
     inside: float
     high: float
 
@@ -97,17 +102,18 @@ def regime(section: Section, reynolds: float, trip_x: float, height_chord: float
     others = (
         _ramp(-np.log(reynolds), -np.log(8e4), -np.log(4e4)),
         _ramp(thickness, 0.22, 0.25), _ramp(-thickness, -0.06, -0.03),
-        _ramp(camber, 0.105, 0.125), _ramp(-height_chord, -1.0, -0.5),
+        _ramp(camber, 0.105, 0.125),
     )  # fmt: skip
-    left = float(np.prod(others))
+    left, high_up = float(np.prod(others)), _ramp(-height_chord, -1.0, -0.5)
     return Regime(
         re=float(np.clip(size, np.log(1 / 3), np.log(2))),
         trip=float(np.clip((0.3 - trip_x) / 0.2, 0.0, 1.0)),
         thickness=float(np.clip((thickness - 0.12) / 0.05, -1.2, 1.2)),
         camber=float(np.clip((camber - 0.035) / 0.03, -1.3, 1.7)),
         nose=float(np.clip((ordinate - 0.025) / 0.01, -1.2, 1.2)),
-        inside=left * too_high,
-        high=left * (1.0 - too_high),
+        lift=left * too_high,
+        inside=left * too_high * high_up,
+        high=left * (1.0 - too_high) * high_up,
     )
 
 
@@ -194,15 +200,14 @@ def record_tables(polar: SectionPolar, row: int) -> dict[str, np.ndarray]:
         where = regime(outline, float(polar.reynolds[row]), trip_x, polar.height_chord)
         separation, transition = (getattr(polar, f"{of}_{side}")[row] for of in ("separation", "transition"))
         at = (where, sign * cl, np.nan_to_num(separation, nan=1.0), transition)
-        inside = share * where.inside
         weights = {
-            "lift": sign * inside * (1.0 - (1.0 - TRIPPED_LIFT) * where.trip),
-            "drag": inside * (1.0 - (1.0 - TRIPPED_DRAG) * where.trip),
+            "lift": sign * share * where.lift * (1.0 - (1.0 - TRIPPED_LIFT) * where.trip),
+            "drag": share * where.inside * (1.0 - (1.0 - TRIPPED_DRAG) * where.trip),
             "lift_band": band_share,
             "drag_band": band_share,
         }
         parts = {name: weight[:, None] * terms(TERMS[name], *at) for name, weight in weights.items()}
-        parts |= {"inside": inside, "high": share * where.high}
+        parts |= {"inside": share * where.inside, "high": share * where.high}
         tables = {name: tables.get(name, 0.0) + part for name, part in parts.items()}
     return tables
 
@@ -282,7 +287,5 @@ def _notes(inside: np.ndarray, open_bubble: bool) -> tuple[str, ...]:
         )
     if np.any(inside < INSIDE):
         which = "some points lie" if np.any(inside > 0.0) else "all points lie"
-        notes.append(
-            f"{which} outside the measurements behind the correction, which fades there; the band is wider"
-        )
+        notes.append(f"{which} outside the measurements behind the correction; the band is wider")
     return tuple(notes)
