@@ -181,6 +181,17 @@ def test_missing_nose_point_is_put_in_where_the_section_has_it():
     assert np.linalg.norm(four_digit("2412", 20_000).xy - put_in, axis=1).min() < 5e-4
 
 
+@pytest.mark.parametrize("first_x", [0.006, 0.02, 0.04])
+def test_a_nose_lost_in_millimetres_is_put_in_where_it_was(first_x):
+    """EXACT: the chord stays what it was, and so do thickness and camber."""
+    whole = four_digit("4412", 80)
+    section = read(text_of(np.round(250.0 * whole.xy[whole.xy[:, 0] > first_x], 2)))
+    assert any("nose point missing" in repair for repair in section.repairs)
+    assert measure(section).thickness == pytest.approx(measure(whole).thickness, abs=5e-4)
+    assert measure(section).camber == pytest.approx(measure(whole).camber, abs=1e-3)
+    assert any("which is a guess" in doubt for doubt in section.doubts) == (first_x > 0.01)
+
+
 def test_a_nose_lost_on_one_side_is_put_in_where_it_was():
     # EXACT: a symmetric formula section keeps its camber of zero, within the 0.3 % that may go unsaid.
     whole = four_digit("0014", 60).xy
