@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from wingtool.report.trace.sheet_parts import draw_steps, new_page, scale_line, title, words
+from wingtool.report.trace.sheet_parts import new_page, scale_line, steps_page, words
 from wingtool.study import body_outline_m
 
 PLACES = ("middle, 0.0", "0.6 of half span", "tip, 1.0")
@@ -13,13 +13,10 @@ REACH_MM, MOST_DEG = 110.0, 20
 
 def roof_pages(paper: str, _chord_mm: float | None):
     """Steps on one page; form and protractor on the next."""
-    figure, axes, target = new_page(paper)
-    title(axes, target, "Roof sheet: how the air comes to the wing")
-    bottom = draw_steps(axes, 20.0, target.height_mm - 34.0, "roof", 10.0)
+    figure, axes, _, bottom = steps_page(paper, "Roof sheet: how the air comes to the wing", "roof", 10.0)
     axes.text(20.0, bottom - 8.0, words()["roof_keys"], fontsize=9, family="monospace", va="top")
     _sketch(axes, 175.0, 18.0)
-    form, axes, target = new_page(paper)
-    title(axes, target, "Readings [degrees], down towards the rear positive")
+    form, axes, target = new_page(paper, "Readings [degrees], down towards the rear positive")
     _form(axes, target.height_mm - 40.0)
     _protractor(axes, 30.0, 0.5 * (target.height_mm - 75.0))
     scale_line(axes, 30.0, 12.0)

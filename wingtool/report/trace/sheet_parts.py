@@ -6,14 +6,14 @@ from functools import lru_cache
 from typing import Any
 
 from wingtool.report.page.write import TEMPLATES
-from wingtool.tracing import Sheet, sheet
+from wingtool.tracing import sheet
 from wingtool.units import MM_PER_INCH
 
 SCALE_CHECK_MM = 100.0
 
 
-def new_page(paper: str):
-    """A figure of the paper's size with one axes in millimetres from its lower left corner."""
+def new_page(paper: str, heading: str = ""):
+    """A figure of the paper's size, one axes in millimetres from its lower left corner, and the paper."""
     from matplotlib.figure import Figure
 
     target = sheet(paper)
@@ -22,6 +22,7 @@ def new_page(paper: str):
     axes.set_xlim(0.0, target.width_mm)
     axes.set_ylim(0.0, target.height_mm)
     axes.set_axis_off()
+    axes.text(20.0, target.height_mm - 20.0, heading, fontsize=14, weight="bold")
     return figure, axes, target
 
 
@@ -31,9 +32,10 @@ def words() -> dict[str, Any]:
     return tomllib.loads((TEMPLATES / "sheets.toml").read_text("utf-8"))
 
 
-def draw_steps(axes, x: float, y: float, kind: str, size: float) -> float:
-    """Numbered steps of a sheet, wrapped; returns the y below them."""
-    leading = size * 0.46
+def steps_page(paper: str, heading: str, kind: str, size: float = 11.0):
+    """A page with the numbered steps of a sheet, wrapped; also the y below them."""
+    figure, axes, target = new_page(paper, heading)
+    x, y, leading = 20.0, target.height_mm - 34.0, size * 0.46
     steps = words()[kind] + ([] if kind == "roof" else [words()["road"]])
     for number, step in enumerate(steps, start=1):
         for k, line in enumerate(textwrap.wrap(step, 105)):
@@ -41,7 +43,7 @@ def draw_steps(axes, x: float, y: float, kind: str, size: float) -> float:
             axes.text(x + 5.0, y, line, fontsize=size, va="top")
             y -= leading
         y -= 0.25 * leading
-    return y
+    return figure, axes, target, y
 
 
 def draw_command(axes, x: float, y: float, kind: str, size: float, paper: str = "") -> None:
@@ -55,7 +57,3 @@ def scale_line(axes, x: float, y: float, ink: str = "black") -> None:
     for mm in range(0, int(SCALE_CHECK_MM) + 1, 10):
         axes.plot([x + mm, x + mm], [y, y + (3.0 if mm % 50 == 0 else 1.5)], color=ink, linewidth=0.6)
     axes.text(x + SCALE_CHECK_MM + 2.0, y, "100 mm", fontsize=7, va="bottom", color=ink)
-
-
-def title(axes, target: Sheet, text: str) -> None:
-    axes.text(20.0, target.height_mm - 20.0, text, fontsize=14, weight="bold")

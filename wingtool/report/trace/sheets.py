@@ -13,14 +13,7 @@ from wingtool.errors import TraceError
 from wingtool.geometry import four_digit, polyline
 from wingtool.report.plots.style import write_pages
 from wingtool.report.trace.roof_sheet import roof_pages
-from wingtool.report.trace.sheet_parts import (
-    SCALE_CHECK_MM,
-    draw_command,
-    draw_steps,
-    new_page,
-    scale_line,
-    title,
-)
+from wingtool.report.trace.sheet_parts import SCALE_CHECK_MM, draw_command, new_page, scale_line, steps_page
 from wingtool.tracing import DOT_MM, HOLE_MM, RING_MM, Sheet
 
 if TYPE_CHECKING:
@@ -54,9 +47,7 @@ def _photo_pages(paper: str, _chord_mm: float | None, ink: str = "black", ground
     axes.text(middle, target.height_mm - 7.0, "this edge up", fontsize=8, ha="center", color="0.5")
     axes.text(middle + SCALE_CHECK_MM / 2 + 20.0, 4.5, f"photo sheet, {paper}", fontsize=6, color="0.6")
     scale_line(axes, middle - SCALE_CHECK_MM / 2, 4.5, "0.5" if ink == "white" else ink)
-    how, axes, _ = new_page(paper)
-    title(axes, target, "Photo sheet: how to take the picture")
-    y = draw_steps(axes, 20.0, target.height_mm - 34.0, "photo", 11.0)
+    how, axes, _, y = steps_page(paper, "Photo sheet: how to take the picture", "photo")
     draw_command(axes, 20.0, y - 2.0, "photo", 9.0, paper)
     return figure, how
 
@@ -70,9 +61,7 @@ def _sketch(axes, x: float, y: float, chord_mm: float) -> np.ndarray:
 
 def _points_pages(paper: str, _chord_mm: float | None):
     """What a pen trace is and how its points are written down."""
-    figure, axes, target = new_page(paper)
-    title(axes, target, "Pen trace sheet")
-    y = draw_steps(axes, 20.0, target.height_mm - 34.0, "trace", 11.0)
+    figure, axes, target, y = steps_page(paper, "Pen trace sheet", "trace")
     size = min(200.0, target.width_mm - 90.0)
     loop = _sketch(axes, 30.0, 50.0, size)
     pen = loop + 4.0 * polyline.outward(loop)
@@ -89,9 +78,7 @@ def _points_pages(paper: str, _chord_mm: float | None):
 
 def _station_pages(paper: str, chord_mm: float | None):
     """Steps, a sketch with the names, and a form, with the stations in mm for a known chord."""
-    figure, axes, target = new_page(paper)
-    title(axes, target, "Caliper sheet")
-    y = draw_steps(axes, 20.0, target.height_mm - 34.0, "stations", 11.0)
+    figure, axes, target, y = steps_page(paper, "Caliper sheet", "stations")
     size = min(170.0, target.width_mm - 110.0)
     left, base = 40.0, y - 60.0
     loop = _sketch(axes, left, base + 0.08 * size, size)
@@ -106,13 +93,11 @@ def _station_pages(paper: str, chord_mm: float | None):
     axes.annotate("", (at, base - 4.0), (left, base - 4.0), arrowprops=ARROW)
     axes.text((left + at) / 2, base - 9.0, "x from the square", fontsize=8, ha="center")
     axes.text(left + size + 10.0, base - 1.0, "table", fontsize=8)
-    form, axes, _ = new_page(paper)
-    _form(axes, target, chord_mm)
-    return figure, form
+    return figure, _form(paper, chord_mm)
 
 
-def _form(axes, target: Sheet, chord_mm: float | None) -> None:
-    title(axes, target, "Readings" + (f", chord {chord_mm:.0f} mm" if chord_mm else ""))
+def _form(paper: str, chord_mm: float | None) -> Figure:
+    form, axes, target = new_page(paper, "Readings" + (f", chord {chord_mm:.0f} mm" if chord_mm else ""))
     top, step = target.height_mm - 40.0, 6.6
     for column, name in enumerate(("% chord", "x mm", "upper mm", "lower mm")):
         axes.text(24.0 + 32.0 * column, top + 4.0, name, fontsize=9)
@@ -126,6 +111,7 @@ def _form(axes, target: Sheet, chord_mm: float | None) -> None:
         axes.text(168.0, top - 14.0 * row, name + ", mm" * (name != "mass"), fontsize=9)
         axes.plot([225.0, 270.0], [top - 14.0 * row] * 2, color="0.5", linewidth=0.5)
     draw_command(axes, 168.0, 50.0, "stations", 7.0)
+    return form
 
 
 PAGES: dict[str, Callable[[str, float | None], tuple[Figure, ...]]] = {
