@@ -15,8 +15,8 @@ from wingtool.track import (
     CONSISTENT,
     NOT_CONSISTENT,
     TOO_NOISY,
-    CoastRun,
     Log,
+    TestRun,
     bare_lift_test,
     cell_test,
     change_with_drift,
@@ -79,20 +79,21 @@ def test_a_still_day_gives_the_drag_area(rate):
     }
     log = Log("closed form", time, channels, words, ())
     found = coast_down(log, runs_of(log), MASS_KG * ROTATING, DENSITY, (0.0, 0.0, 0.0), 0.72, 170.0)
-    assert [run.cda_m2 for run in found.runs] == pytest.approx([area] * 4, rel=2e-3 if rate < 5 else 5e-4)
+    assert found.pair_cda_m2 == pytest.approx([area] * 2, rel=2e-3 if rate < 5 else 5e-4)
 
 
 def test_only_neighbours_in_opposite_directions_are_a_pair():
     """EXACT: by hand, from the order of the runs."""
     ways = ["out", "out", "back", "back", "out"]
-    runs = tuple(CoastRun(str(i), i == 9, way, float(i)) for i, way in enumerate(ways))
+    runs = [TestRun(str(i), np.arange(1), False, way) for i, way in enumerate(ways)]
+    areas = [0.0, 1.0, 2.0, 3.0, 4.0]
     told: list[str] = []
-    values, on, unit = _pairs(runs, told)
+    values, on, unit = _pairs(runs, areas, told)
     assert values == [1.5, 3.5]
     assert on == [False, False]
     assert unit == "pair of runs"
     assert told == ["run 0 has no partner in the other direction and is left out"]
-    alone = _pairs(runs[:2], told)
+    alone = _pairs(runs[:2], areas[:2], told)
     assert alone[2] == "run"
     assert "wind does not cancel" in told[-1]
 
@@ -259,7 +260,7 @@ def test_a_braked_end_is_cut_however_gentle():
     """EXACT: driver brakes at 0.05 to 0.25 g at the end of half of the coasts; the drag area stays."""
     found = trapped(0.03, 5, "brake")
     assert sum("braked from" in line for line in found.notes) >= 5
-    assert np.mean([run.cda_m2 for run in found.runs if not run.parts_on]) == pytest.approx(0.72, abs=0.04)
+    assert np.mean(np.array(found.pair_cda_m2)[~np.array(found.pair_on)]) == pytest.approx(0.72, abs=0.04)
     assert not any("braked" in line for line in trapped(0.03, 5).notes)
 
 

@@ -9,7 +9,7 @@ from wingtool.track.lap import Lap, lap, laps
 from wingtool.track.oil import OIL_CAUTION, Sustained, SustainedCorner, corner_holds, oil_warning, sustained
 
 if TYPE_CHECKING:
-    from wingtool.track.coast import CoastRun, CoastTest, coast_down, coasts_of
+    from wingtool.track.coast import CoastTest, coast_down, coasts_of
     from wingtool.track.evidence import (
         CONSISTENT,
         NOT_CONSISTENT,

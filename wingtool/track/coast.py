@@ -31,20 +31,9 @@ GUST_NOTE = "directions not known: a steady wind does not cancel"
 
 
 @dataclass(frozen=True)
-class CoastRun:
-    """One coast: drag area [m^2] from the fit over the common speed range."""
-
-    name: str
-    parts_on: bool
-    direction: str
-    cda_m2: float
-
-
-@dataclass(frozen=True)
 class CoastTest:
-    """All coasts, the pairs' means in order (`pair_cda_m2`, `pair_on`), and the judged change."""
+    """The drag areas of all pairs of coasts in order (`pair_cda_m2`, `pair_on`), and the judged change."""
 
-    runs: tuple[CoastRun, ...]
     pair_cda_m2: tuple[float, ...]
     pair_on: tuple[bool, ...]
     evidence: Evidence
@@ -86,15 +75,15 @@ def coast_down(
         raise LogError(WORDS["few"].format(log.source, len(coasts)))
     log = _level(log, coasts, notes)
     low, high, coasts = _common_range(log, coasts, notes)
-    fitted = tuple(_fitted(log, run, low, high, effective_mass_kg, density_kg_m3) for run in coasts)
-    values, on, unit_name = _pairs(fitted, notes)
+    areas = [_cda_m2(log, run, low, high, effective_mass_kg, density_kg_m3) for run in coasts]
+    values, on, unit_name = _pairs(coasts, areas, notes)
     _plausible(log, np.array(values), np.array(on), bare_m2, predicted_m2[0])
     evidence = judged(
         "drag area", "m^2", change_with_drift(np.array(values), np.array(on)), 1.0, predicted_m2,
         sum(on), len(on) - sum(on), unit_name, GUST_NOTE if unit_name == "run" else "",
     )  # fmt: skip
     notes.append(f"all coasts used from {high / M_S_PER_KM_H:.0f} down to {low / M_S_PER_KM_H:.0f} km/h")
-    return CoastTest(fitted, tuple(values), tuple(on), evidence, tuple(notes))
+    return CoastTest(tuple(values), tuple(on), evidence, tuple(notes))
 
 
 def coasts_of(log: Log, run: TestRun, least_drop_m_s: float = 6.0) -> list[TestRun]:
@@ -211,8 +200,8 @@ def _common_range(log: Log, coasts: list[TestRun], notes: list[str]):
     return low, high, [c for c, g in zip(coasts, good, strict=True) if g]
 
 
-def _fitted(log: Log, run: TestRun, low: float, high: float, mass: float, density: float) -> CoastRun:
-    """Least squares of V(t) = V0 - a t - c (integral of V^2): no reading is ever differentiated."""
+def _cda_m2(log: Log, run: TestRun, low: float, high: float, mass: float, density: float) -> float:
+    """Drag area by least squares of V(t) = V0 - a t - c (integral of V^2); no reading is differentiated."""
     from scipy.integrate import cumulative_trapezoid
 
     time, speed = log.time_s[run.rows], log.need("speed_m_s")[run.rows]
@@ -228,19 +217,20 @@ def _fitted(log: Log, run: TestRun, low: float, high: float, mass: float, densit
     scale = np.sqrt(np.mean(design**2, axis=0))
     c = np.linalg.lstsq(design / scale, v, rcond=None)[0][2] / scale[2]
     density = density if run.density_kg_m3 is None else run.density_kg_m3
-    return CoastRun(run.name, run.parts_on, run.direction, float(2.0 * mass * c / density))
+    return float(2.0 * mass * c / density)
 
 
-def _pairs(runs: tuple[CoastRun, ...], notes: list[str]) -> tuple[list[float], list[bool], str]:
+def _pairs(runs: list[TestRun], cda_m2: list[float], notes: list[str]) -> tuple[list[float], list[bool], str]:
     """Means of neighbouring runs in opposite directions, same parts; single runs if none are known."""
     if len({run.direction for run in runs}) < 2:
         notes.append(GUST_NOTE)
-        return [run.cda_m2 for run in runs], [run.parts_on for run in runs], "run"
-    values, on, waiting = [], [], list(runs)
+        return cda_m2, [run.parts_on for run in runs], "run"
+    values, on, waiting = [], [], list(zip(runs, cda_m2, strict=True))
     while waiting:
-        run = waiting.pop(0)
-        if waiting and waiting[0].parts_on == run.parts_on and waiting[0].direction != run.direction:
-            values.append((run.cda_m2 + waiting.pop(0).cda_m2) / 2)
+        run, area = waiting.pop(0)
+        following = waiting[0][0] if waiting else run
+        if following.parts_on == run.parts_on and following.direction != run.direction:
+            values.append((area + waiting.pop(0)[1]) / 2)
             on.append(run.parts_on)
         else:
             notes.append(f"run {run.name} has no partner in the other direction and is left out")
