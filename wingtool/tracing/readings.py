@@ -5,7 +5,9 @@ from dataclasses import dataclass, field, replace
 import numpy as np
 
 from wingtool.errors import TraceError
+from wingtool.files import words_beside
 
+WORDS = words_beside(__file__, "readings")
 # own choices; a fresh seed of simulated readings in tracing/README.md
 FEWEST_POINTS = 16
 WORST_ERROR = 0.02  # of the span of the points
@@ -83,10 +85,7 @@ class Readings:
             raise TraceError(f"{self.way}: a point is not a number; mend the file")
         size, error = float(np.ptp(self.points_mm, axis=0).max()), float(np.median(self.error_mm))
         if error > WORST_ERROR * size:
-            raise TraceError(
-                f"{self.way}: the points span {size:.3g} mm with an error of {error:.3g} mm, too much to "
-                "tell a section: check the units, measure to a fiftieth of the chord"
-            )
+            raise TraceError(WORDS["too_coarse"].format(self.way, size, error))
         if np.any(self.error_mm <= 0.0):
             raise TraceError(f"{self.way}: the error must be above zero; nobody measures exactly")
 
@@ -184,9 +183,8 @@ def missing_parts(x_mm: np.ndarray, upper_mm: np.ndarray, lower_mm: np.ndarray, 
         for k in np.flatnonzero(np.diff(x) > MISSING * chord_mm):
             found.setdefault((x[k], x[k + 1]), []).append(name)
     texts = tuple(
-        f"no stations between {start:g} and {end:g} mm{'' if len(sides) == 2 else f' on the {sides[0]} side'}"
-        ": nothing is known of the outline there, measure it"
-        for (start, end), sides in found.items()
+        WORDS["no_stations"].format(*ends, "" if len(sides) == 2 else f" on the {sides[0]} side")
+        for ends, sides in found.items()
     )
     if texts and np.isfinite([upper_mm, lower_mm]).sum() < FEWEST_POINTS:
         raise TraceError("; ".join(texts))
@@ -205,23 +203,18 @@ def _checked_rows(x_mm, upper_mm, lower_mm, error_mm: float) -> tuple[str, ...]:
     off = np.abs(heights - np.nanmedian(heights))
     if np.nanmax(off) > FAR_OFF * np.ptp(x_mm):
         row, column = np.unravel_index(np.nanargmax(off), off.shape)
-        raise TraceError(
-            f"station x = {x_mm[row]:g} mm: {('upper', 'lower')[column]} {heights[row, column]:g} mm is far "
-            "from all others: a lost comma, or another unit; correct that row"
-        )
+        side = ("upper", "lower")[column]
+        raise TraceError(WORDS["far_off"].format(x_mm[row], side, heights[row, column]))
     below = np.nan_to_num(lower_mm - upper_mm, nan=-np.inf) / error_mm
     at = np.minimum(below, NEVER).argmax()  # the first row that is wrong, else the most crossed
-    crossed = (
-        f"station x = {x_mm[at]:g} mm: the upper side ({upper_mm[at]:g} mm) is below the lower side "
-        f"({lower_mm[at]:g} mm); heights are measured upwards from one table"
-    )
+    crossed = WORDS["crossed"].format(x_mm[at], upper_mm[at], lower_mm[at])
     if below[at] > NEVER:
         raise TraceError(crossed)
     zero = (f"{crossed}: did its zero move between the sides?",) if below[at] > CROSSED else ()
     place, count = np.unique(x_mm, return_counts=True)
-    twice = tuple(f"station x = {x:g} mm stands twice: a row copied, or a wrong x?" for x in place[count > 1])
+    twice = tuple(WORDS["twice"].format(x) for x in place[count > 1])
     return zero + twice + tuple(
-        f"x = {x_mm[k]:g} and {x_mm[k + 1]:g} mm have the same heights: a line read or written twice?"
+        WORDS["copied"].format(x_mm[k], x_mm[k + 1])
         for k in np.flatnonzero(np.all(np.diff(heights, axis=0) == 0.0, axis=1))
         if x_mm[k] < x_mm[k + 1] and _differ(x_mm, heights, k) > COPIED * error_mm
     )

@@ -10,46 +10,24 @@ import numpy as np
 
 from wingtool import tracing
 from wingtool.errors import TraceError
+from wingtool.files import words_beside
 from wingtool.section import DEFAULT_METHOD
 from wingtool.study.flags import check_within
 from wingtool.study.section.sweep import HIGHEST_REYNOLDS, LOWEST_REYNOLDS
 from wingtool.units import quantity
 
+WORDS = words_beside(__file__, "measure")
 # ruler, calipers, drill shanks: standard deviations, common practice
 SINGLE_ERROR_MM = {"chord": 0.5, "tail": 0.1, "nose_radius": 0.3, "thickness": 0.2}
 DEFAULT_ERROR_MM = 0.3
 PHOTO_ERROR_MM = 0.2  # least error of a photo: edge, print, a sheet not quite flat
 WORST_PHOTO_ERROR_MM = 0.5
 UNEVEN = 1.2  # of the least error
-UNEVEN_EDGE = (
-    "the edge in the photo lies {:.2f} mm off any smooth section: shadow in parts of it, or a ragged rib; "
-    "look at the picture"
-)
 SHORT_STATIONS, ENDS_OFF = 0.03, 0.01  # of the chord: refused, doubted
 OTHER_UNIT = 2.0  # of thickness over heights: no slip of calipers, another unit is 2.5 and more
 CAMBERED_AWAY = -0.005  # of the chord
-UNSCALED = (
-    "nothing holds the sheet's scale: a printer that fits to the page makes 97 % of it; give --chord, or the "
-    "measured length of the sheet's 100 mm line as --scale-line"
-)
-WIDE_BAND = "the outline is known to {} only: measure there"
-LINE_SKIPPED = "measure on to the tail edge, or a line was skipped: then every later value is one row up"
 UNCHECKED_ZERO_MM = 0.5  # of a gauge's zero, of points beside the surface: common practice, no source
-UNCHECKED_ZERO = (
-    "nothing checks the gauge's zero between upper and lower side, so the band is wider: measure the tail "
-    "edge or the greatest thickness with calipers and give --tail or --thickness"
-)
-UNSTATED_PEN = (
-    "no pen was stated, so the band is wider by a fine one: give --pen-diameter, 0 mm for a contour gauge"
-)
 PEN_RADIUS_MM = 4.0  # of a carpenter's pencil, two standard deviations
-UNCHECKED_PEN = (
-    "nothing tells whether the points lie on the surface: a pen's line lies up to 4 mm outside; give "
-    "--pen-diameter (0 mm for a contour gauge), --chord or --tail"
-)
-NOSE_RIGHT = "the nose was at the right: mirrored, the view of the wing's other end; up stays up"
-AS_IT_LAY = "the section is kept as it lies: say --suction-side up or down (the side that faces the road)"
-TURNED_OVER = "turned over on your word: the side that lay down is the suction side"
 MM = 1000.0
 
 
@@ -98,10 +76,7 @@ def check_words(request: TraceRequest) -> None:
     """
     ways = [way for way in ("photo", "points", "stations") if getattr(request, way) is not None]
     if len(ways) != 1:
-        raise TraceError(
-            f"{len(ways)} ways of measuring were given; give one of --photo FILE, --points FILE.csv, "
-            "--stations FILE.csv (wingtool trace --sheet photo --out sheet.pdf prints how to measure)"
-        )
+        raise TraceError(WORDS["one_way"].format(len(ways)))
     for key, known in (("suction_side", (None, "up", "down")), ("nose", ("find", "left", "right"))):
         word, option = getattr(request, key), key.replace("_", "-")
         if word not in known:
@@ -129,11 +104,12 @@ def _with_singles(readings: tracing.Readings, request: TraceRequest) -> tracing.
         value = _given_mm(getattr(request, name), f"--{name.replace('_', '-')}", name == "tail")
         given[f"{name}_mm"] = None if value is None else (value, error_mm)
     if readings.way == "stations" and request.tail is None and request.thickness is None:
-        given |= {"offset_error_mm": UNCHECKED_ZERO_MM, "notes": (*readings.notes, UNCHECKED_ZERO)}
+        given |= {"offset_error_mm": UNCHECKED_ZERO_MM, "notes": (*readings.notes, WORDS["unchecked_zero"])}
     if readings.way == "points" and request.pen_diameter is None:
-        given |= {"offset_error_mm": UNCHECKED_ZERO_MM, "notes": (*readings.notes, UNSTATED_PEN)}
+        given |= {"offset_error_mm": UNCHECKED_ZERO_MM, "notes": (*readings.notes, WORDS["unstated_pen"])}
         if request.chord is None and request.tail is None:
-            given |= {"offset_error_mm": 0.5 * PEN_RADIUS_MM, "doubts": (*readings.doubts, UNCHECKED_PEN)}
+            doubts = (*readings.doubts, WORDS["unchecked_pen"])
+            given |= {"offset_error_mm": 0.5 * PEN_RADIUS_MM, "doubts": doubts}
     return replace(readings, **given)
 
 
@@ -174,9 +150,10 @@ def measure_section(request: TraceRequest) -> Measured:
     fitted = tracing.left_open(fitted, moved_mm)
     found = tracing.traced(fitted, request.name, error_mm)
     wide = tracing.widest(found)
-    doubts = (*fitted.doubts, *wrong, *((WIDE_BAND.format(wide),) if wide else _camber_doubt(found, request)))
+    of_shape = (WORDS["wide_band"].format(wide),) if wide else _camber_doubt(found, request)
+    doubts = (*fitted.doubts, *wrong, *of_shape)
     if request.photo is not None and stated is None and error_mm >= UNEVEN * PHOTO_ERROR_MM:
-        doubts += (UNEVEN_EDGE.format(error_mm),)
+        doubts += (WORDS["uneven_edge"].format(error_mm),)
     return Measured(replace(found, notes=found.notes + left_out + notes), fitted, plane, photo, doubts)
 
 
@@ -196,10 +173,7 @@ def _camber_doubt(found: tracing.TracedSection, request: TraceRequest) -> tuple[
     if request.suction_side is None or camber > CAMBERED_AWAY:
         return ()
     other = {"up": "down", "down": "up"}[request.suction_side]
-    return (
-        f"camber {camber:.1%}: the section lifts towards the other side than --suction-side "
-        f"{request.suction_side} says; look again, or give --suction-side {other}",
-    )
+    return (WORDS["camber"].format(camber, request.suction_side, other),)
 
 
 def readings_of(request: TraceRequest, error_mm: float):
@@ -221,23 +195,21 @@ def _stations(request: TraceRequest, error_mm: float) -> tracing.Readings:
     last = float(np.nanmax(x_mm))
     ends = f"the stations end at {last:g} mm, the chord is {chord_mm:g} mm"
     if abs(last - chord_mm) > SHORT_STATIONS * chord_mm + 1.0:
-        way_out = f"{LINE_SKIPPED}; or correct --chord" if last < chord_mm else "correct --chord, or x"
+        skipped = f"{WORDS['line_skipped']}; or correct --chord"
+        way_out = skipped if last < chord_mm else "correct --chord, or x"
         if abs(last - 100.0) < 2.0:
             way_out = "are they per cent of the chord? write x in mm"
         raise TraceError(f"{request.stations}: {ends}: {way_out}")
     thickness_mm, apart_mm = _given_mm(request.thickness, "--thickness"), np.nanmax(upper_mm - lower_mm)
     if thickness_mm is not None and apart_mm < thickness_mm / OTHER_UNIT:
-        raise TraceError(
-            f"{request.stations}: the heights are at most {apart_mm:.1f} mm apart, --thickness is "
-            f"{thickness_mm:g} mm: heights in cm, inches or per cent? a minus lost? write mm, as x is"
-        )
+        raise TraceError(WORDS["other_unit"].format(request.stations, apart_mm, thickness_mm))
     doubts = tracing.missing_parts(x_mm, upper_mm, lower_mm, chord_mm)
     readings = tracing.station_readings(x_mm, upper_mm, lower_mm, error_mm)
     if abs(last - chord_mm) > ENDS_OFF * chord_mm:
         doubts += (f"{ends}: measure the tail, or correct --chord",)
     read = float(readings.points_mm[:, 0].max())
     if last > read + ENDS_OFF * chord_mm and not doubts:
-        doubts = (f"the heights end at {read:g} mm, the chord is {chord_mm:g} mm: {LINE_SKIPPED}",)
+        doubts = (f"the heights end at {read:g} mm, the chord is {chord_mm:g} mm: {WORDS['line_skipped']}",)
     return replace(readings, doubts=(*doubts, *readings.doubts))
 
 
@@ -260,7 +232,7 @@ def _from_photo(request: TraceRequest, path: Path, error_mm: float, pen_mm: floa
         raise tracing.PhotoRefused(f"{path}: {outline.doubts[0]}", photo.light, (outline.edge_px,))
     readings = tracing.outline_readings(outline, error_mm, plane, pen_mm)
     if request.chord is None and request.scale_line is None and paper is not None:
-        readings = replace(readings, notes=(*readings.notes, UNSCALED))
+        readings = replace(readings, notes=(*readings.notes, WORDS["unscaled"]))
     return readings, plane, photo
 
 
@@ -278,7 +250,7 @@ def as_stored(readings: tracing.Readings, request: TraceRequest) -> tuple[tracin
     if nose != blunt:
         doubt = f"--nose {nose}, but the {blunt} end is the blunter one: look again, or leave --nose out"
         readings = replace(readings, doubts=(*readings.doubts, doubt))
-    notes: tuple[str, ...] = (NOSE_RIGHT,) if nose == "right" else ()
+    notes: tuple[str, ...] = (WORDS["nose_right"],) if nose == "right" else ()
     if request.suction_side != "up":
-        notes += (AS_IT_LAY if request.suction_side is None else TURNED_OVER,)
+        notes += (WORDS["as_it_lay"] if request.suction_side is None else WORDS["turned_over"],)
     return tracing.as_drawn(readings, nose, request.suction_side == "down"), notes

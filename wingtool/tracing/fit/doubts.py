@@ -3,10 +3,12 @@
 import numpy as np
 
 from wingtool.errors import TraceError
+from wingtool.files import words_beside
 from wingtool.geometry import kulfan, polyline
 from wingtool.tracing.fit.curve import GAP, ORDER, Distances, Placed, thickness_columns
 from wingtool.tracing.readings import LOWER, UPPER, Readings
 
+WORDS = words_beside(__file__, "doubts")
 # own choices; ZERO_MOVED and CLUE set on the simulated readings of tracing/README.md; a fresh seed there
 FAR_BELOW, FAR_ABOVE = 0.3, 1.5  # rms residual over the stated error
 UNSETTLED_MM = 0.1  # left by the last step
@@ -57,49 +59,23 @@ def doubts(
     thickest, thickest_error = _thickest(placed, covariance)
     way, blunt_mm = readings.way, placed.shape[GAP] * placed.chord_mm
     blunt_mm += 2.0 * max(float(np.median(found.distance_mm)) - readings.offset_mm, 0.0)  # a pen's width
+    no_pen = ": is a pen's width in it? give --pen-diameter" if readings.offset_mm == 0.0 else ""
+    stations = way == "stations" and readings.thickness_mm is None
+    blunt = way == "points" and readings.tail_mm is None and blunt_mm > BLUNT_TAIL * placed.chord_mm
     checks = (
-        (
-            misfit < FAR_BELOW and way != "photo",
-            f"the points lie {misfit:.2f} times the stated error off the section: smoothed points, or a "
-            "smaller error than stated? the band is kept at the stated error",
-        ),
-        (
-            misfit**2 > FAR_ABOVE**2 * (1.0 + 2.0 * np.sqrt(2.0 / free)),
-            f"the points lie {misfit:.1f} times the stated error off the section: it leaves out something "
-            "real (a step, a dent, a flat), or the sheet moved; the band is widened, do not trust the nose",
-        ),
-        (
-            unsettled_mm > UNSETTLED_MM,
-            f"the outline is uncertain by {unsettled_mm:.2f} mm more; take points where they are few",
-        ),
-        (
-            row >= IN_A_ROW,
-            f"{row} points in a row lie off the section and are left out: a dent, a step, a part stuck on?",
-        ),
-        (
-            thickest > THICKEST,
-            f"{thickest:.0%} thickness is no wing's: do the points go round nose and tail of one section?",
-        ),
-        (
-            way == "stations" and readings.thickness_mm is None and thickest < THINNEST,
-            f"{thickest:.1%} thickness: are the heights in mm as x is, not in cm, inches or per cent of the "
-            "chord, and is no minus lost? --thickness by calipers settles it",
-        ),
-        (
-            bool((thickness_columns() @ placed.shape).min() < 0.0),
-            "upper and lower side cross near the tail; measure the tail thickness",
-        ),
-        (
-            way == "points" and readings.tail_mm is None and blunt_mm > BLUNT_TAIL * placed.chord_mm,
-            f"the tail comes out {blunt_mm:.1f} mm thick"
-            + (": is a pen's width in it? give --pen-diameter" if readings.offset_mm == 0.0 else "")
-            + "; measure it and give --tail",
-        ),
+        (misfit < FAR_BELOW and way != "photo", "too_near", misfit),
+        (misfit**2 > FAR_ABOVE**2 * (1.0 + 2.0 * np.sqrt(2.0 / free)), "too_far", misfit),
+        (unsettled_mm > UNSETTLED_MM, "unsettled", unsettled_mm),
+        (row >= IN_A_ROW, "in_a_row", row),
+        (thickest > THICKEST, "too_thick", thickest),
+        (stations and thickest < THINNEST, "too_thin", thickest),
+        ((thickness_columns() @ placed.shape).min() < 0.0, "sides_cross"),
+        (blunt, "blunt_tail", blunt_mm, no_pen),
     )
     thick, thick_mm = _caliper_doubt(readings, placed, outlier, misfit, (thickest, thickest_error))
     span, span_mm = _scale_doubt(readings, placed, outlier)
     tail, tail_mm = _tail_doubt(readings, placed)
-    texts = (text for holds, text in checks if holds)
+    texts = (WORDS[name].format(*told) for holds, name, *told in checks if holds)
     nose_part, tail_part = found.x < NOSE_PART, found.x > TAIL_PART
     sides = [(found.side == side) & ~nose_part & ~tail_part for side in (UPPER, LOWER)]
     parts = np.column_stack([nose_part, tail_part, *sides])
@@ -206,11 +182,7 @@ def _tail_doubt(readings: Readings, placed: Placed) -> tuple[tuple[str, ...], fl
     apart = float(np.hypot(*polyline.feet(polyline.closed(readings.points_mm), tail)[2].T).max())
     if apart <= TAIL_APART_MM:
         return (), 0.0
-    text = (
-        f"the section's tail lies up to {apart:.1f} mm off the edge in the photo: a bead, a round end or a "
-        "shadow at the tail; look at the picture"
-    )
-    return (text,), apart
+    return (WORDS["tail_off"].format(apart),), apart
 
 
 def _longest_row(flags: np.ndarray) -> int:

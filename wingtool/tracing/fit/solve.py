@@ -12,6 +12,7 @@ from dataclasses import dataclass, field, replace
 import numpy as np
 
 from wingtool.errors import TraceError
+from wingtool.files import words_beside
 from wingtool.geometry import kulfan
 from wingtool.tracing.fit.curve import (
     GAP,
@@ -27,6 +28,7 @@ from wingtool.tracing.fit.doubts import doubts
 from wingtool.tracing.fit.start import first_outline, guess_sides
 from wingtool.tracing.readings import LOWER, UPPER, Readings
 
+WORDS = words_beside(__file__, "solve")
 COMMON_SHARE = {"photo": 0.5, "points": 0.5, "stations": 0.25}  # of the variance; calipers are set anew
 COMMON_LENGTH = 0.1
 TRUNCATION = 2e-4  # of twelve weights a side, over the chord
@@ -292,10 +294,7 @@ def _judged(readings, outlier, placed, found, residual, normal, gain, step) -> F
     misfit = float(np.sqrt((ratio**2).sum() / free))
     unsettled = float(np.abs(found.jacobian @ step[: SHAPE + 4]).max())
     if misfit > WORST_MISFIT:
-        raise TraceError(
-            f"{readings.way}: no section-like outline fits: the points lie {misfit:.0f} times the stated "
-            "error off; look at the points, their unit, and that they go once round one section"
-        )
+        raise TraceError(WORDS["misfit"].format(readings.way, misfit))
     high = misfit * (1.0 + 1.0 / np.sqrt(2.0 * free))  # by chance it may be as low as that
     covariance = np.linalg.inv(normal) * max(1.0, high**2)
     shape_covariance = covariance[:SHAPE, :SHAPE]

@@ -11,6 +11,7 @@ from dataclasses import dataclass, field, replace
 import numpy as np
 
 from wingtool.errors import TraceError
+from wingtool.files import words_beside
 from wingtool.geometry import polyline
 from wingtool.tracing.photo.doubts import glare_notes, judge_loops, soft_places
 from wingtool.tracing.photo.marks import Sheet
@@ -21,6 +22,7 @@ from wingtool.tracing.photo.pose import COMMON_RIB_MM, UNKNOWN_RIB_MM, Pose, edg
 from wingtool.tracing.photo.step import Steps, find_steps
 from wingtool.tracing.readings import EITHER, Readings
 
+WORDS = words_beside(__file__, "outline")
 OUTLINE_POINTS = 200
 END_POINTS = 25  # more, on either side of both ends
 END_SHARE = 0.02  # of the way round: over this they stand
@@ -35,10 +37,6 @@ COLOURED = 0.6  # of its brightness: a face that reflects less of one colour is 
 BRIGHT_FACE = 0.4  # of the paper; beside a wall it loses half of the sky (`step`), and some of a lamp
 # of a rib's side in the picture: which of its two rims was found is then open; beyond it nothing is known
 WIDE_SIDE_MM, MOST_SIDE_MM = 1.5, 4.0
-SIDE_SEEN = (
-    "{}: the rib's side is seen, {:.1f} mm wide, and which of its rims is the edge is open; hold the camera "
-    "square above the section"
-)
 
 
 @dataclass(frozen=True, eq=False)
@@ -144,16 +142,12 @@ def _least_reflected(photo: Photo, flat, paper_light, inside) -> np.ndarray:
 
 def _shadow_words(moved_mm: np.ndarray) -> tuple[tuple[str, ...], tuple[str, ...]]:
     """A note on the shadow beside the section, and the doubt that a measured thickness settles."""
-    way_out = "light it from both sides and take it again, or give --thickness by calipers"
     joined = moved_mm > JOINED_MM
     if joined.mean() < LEAST_SHARE:
         return (), ()
     wide = float(np.percentile(moved_mm[joined], 95))
-    text = (
-        f"a shadow up to {wide:.1f} mm wide lies along {joined.mean():.0%} of the edge; the edge was taken "
-        "where brightness first steps up"
-    )
-    return ((text,), ()) if wide < WIDE_SHADOW_MM else ((), (f"{text}: {way_out}",))
+    text = WORDS["shadow"].format(wide, joined.mean())
+    return ((text,), ()) if wide < WIDE_SHADOW_MM else ((), (f"{text}: {WORDS['shadow_way_out']}",))
 
 
 def _shadow_mm(edge_mm: np.ndarray, moved_mm: np.ndarray) -> np.ndarray:
@@ -169,11 +163,7 @@ def _bright_face(light, flat, paper_light, inside) -> tuple[str, ...]:
     face = float(np.median(light[dark] / paper_light[dark]))
     if face < BRIGHT_FACE:
         return ()
-    return (
-        f"the face reflects {face:.0%} of what the paper does, and paper in the shade beside a rib is as "
-        "dark: blacken the face, use the dark sheet (--sheet photo-dark, --dark-sheet), give --thickness by "
-        "calipers, or say --rib 0 mm for card",
-    )
+    return (WORDS["bright_face"].format(face),)
 
 
 def _spread(steps: Steps) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
@@ -213,7 +203,7 @@ def _on_the_rib(found: FoundOutline, pose: Pose, rib_mm: float | None) -> FoundO
         seen_mm = rib_mm * side_seen(loop, outward, pose)
         side_mm = float(np.percentile(seen_mm, 98))
         if side_mm > MOST_SIDE_MM:
-            raise TraceError(SIDE_SEEN.format(notes[0], side_mm))
+            raise TraceError(WORDS["side_seen"].format(notes[0], side_mm))
         wide = side_mm > WIDE_SIDE_MM  # either rim
         return replace(
             found,
@@ -221,17 +211,14 @@ def _on_the_rib(found: FoundOutline, pose: Pose, rib_mm: float | None) -> FoundO
             extra_mm=np.hypot(extra, 0.5 * wide * seen_mm),
             open_mm=wide * seen_mm,
             notes=found.notes + notes,
-            doubts=found.doubts + (SIDE_SEEN.format(notes[0], side_mm),) * wide,
+            doubts=found.doubts + (WORDS["side_seen"].format(notes[0], side_mm),) * wide,
         )
     extra = np.hypot(found.extra_mm, UNKNOWN_RIB_MM * across)
     sides = np.abs(outward @ _long_axis(loop)) < 0.7
     worst = COMMON_RIB_MM * float(np.percentile(across[sides], 98))  # not at a tail's corner
     doubts: tuple[str, ...] = ()
     if worst > SMALL_SHIFT_MM:
-        doubts = (
-            f"{notes[0]}: a rib {COMMON_RIB_MM:g} mm thick would show its edge {worst:.1f} mm out; give its "
-            "thickness (--rib, 0 mm for card), or hold the camera square above the section, 1.5 m away",
-        )
+        doubts = (WORDS["unknown_rib"].format(notes[0], COMMON_RIB_MM, worst),)
     open_mm = bool(doubts) * COMMON_RIB_MM * across
     return replace(
         found, extra_mm=extra, open_mm=open_mm, notes=found.notes + notes, doubts=found.doubts + doubts
