@@ -13,6 +13,7 @@ from wingtool.geometry.files.known import collection_files
 from wingtool.geometry.files.reader import read_bundled, read_section
 from wingtool.geometry.shape import Section
 
+GIVE = "give a coordinate file, or a designation such as 2412"
 SUFFIXES = {".dat", ".txt", ".csv", ".cor", ".tsv", ".asc"}
 
 
@@ -53,11 +54,7 @@ def _nearest(name: str, known: tuple[str, ...]) -> str:
     begin = [one for one in known if len(name) >= 3 and one.startswith(name)][:2]
     close = difflib.get_close_matches(name, known, n=4, cutoff=0.6)
     nearest = list(dict.fromkeys(begin + close))[:4]
-    return (
-        f"nearest: {', '.join(nearest)}"
-        if nearest
-        else "give a coordinate file, or a designation such as 2412"
-    )
+    return f"nearest: {', '.join(nearest)}" if nearest else GIVE
 
 
 def find_section(text: str) -> Section:
@@ -79,7 +76,7 @@ def find_section(text: str) -> Section:
     digits = re.fullmatch(r"(?:naca)?[\s_-]*(\d{4,5})", text.lower())
     name = text.lower()
     if not text:
-        raise CoordinateFileError("no section named; give a coordinate file, or a designation such as 2412")
+        raise CoordinateFileError(f"no section named; {GIVE}")
     if Path(text).suffix.lower() in SUFFIXES or "/" in text or "\\" in text or Path(text).is_file():
         return read_section(text)
     if digits:

@@ -127,28 +127,16 @@ def for_surrogate(shapes: np.ndarray) -> np.ndarray:
 
 def camber_of(shape: np.ndarray) -> float:
     """Largest ordinate of the mean line over the chord, with its sign."""
-    line = _mean_line(MEASURE_STATIONS) @ shape
-    return float(line[np.abs(line).argmax()])
-
-
-def _mean_line(x: np.ndarray) -> np.ndarray:
-    upper, lower = kulfan.side_rows(x, ORDER)
-    return 0.5 * (upper + lower)
+    return float(measure_rows(shape)["greatest camber"][0] @ shape)
 
 
 def measure_bands(found: TracedSection) -> dict[str, float]:
     """Half widths (95 %) over the chord of greatest thickness, camber, nose radius and tail gap."""
-    line = _mean_line(MEASURE_STATIONS)
     rows = measure_rows(found.shape)
-    one = {
-        "thickness": rows["thickness"][0],
-        "camber": line[np.abs(line @ found.shape).argmax()],
-        "nose radius": rows["nose radius"][0],
-        "tail": rows["tail"][0],
-    }
+    first = {name: rows[name][0] for name in ("thickness", "greatest camber", "nose radius", "tail")}
     return {
         name: TWO_SIDED_95 * float(np.sqrt(row @ found.covariance @ row + TRUNCATION**2))
-        for name, row in one.items()
+        for name, row in first.items()
     }
 
 
@@ -169,13 +157,14 @@ def measure_rows(shape: np.ndarray) -> dict[str, np.ndarray]:
     first = 0.5 * (shape[0] - shape[ORDER])
     unit = np.eye(SHAPE)
     radius, nose, gap = 0.5 * first * (unit[[0]] - unit[[ORDER]]), unit[[NOSE]], unit[[GAP]]
-    thickest = int((thickness @ shape).argmax())
+    thickest, most = int((thickness @ shape).argmax()), int(np.abs(camber @ shape).argmax())
     at = [np.abs(MEASURE_STATIONS - x).argmin() for x in (0.25, 0.5, 0.75)]
     aft = np.abs(MEASURE_STATIONS - 0.9).argmin()
     return {
         "nose radius": radius,
         "nose, both sides": np.vstack([radius, nose, upper[:1], lower[:1]]),
         "camber": camber[at],
+        "greatest camber": camber[[most]],
         "thickness": thickness[[thickest]],
         "tail thickness": np.vstack([gap, thickness[[aft]]]),
         "tail": np.vstack([gap, thickness[[aft]], camber[[aft]]]),

@@ -28,7 +28,7 @@ def trace_lines(result: TraceResult) -> list[str]:
 
     found, size = result.found, measure(result.found.section)
     mm, worst, half = found.chord_mm, widest(found), measure_bands(found)
-    bands = {"thickness": 100 * half["thickness"], "camber": 100 * half["camber"]}
+    bands = {"thickness": 100 * half["thickness"], "camber": 100 * half["greatest camber"]}
     bands |= {"chord": 2 * found.chord_error_mm, "nose_band": mm * half["nose radius"]}
     lengths = {"nose": size.nose_radius * mm, "tail": size.tail_gap * mm, "tail_band": mm * half["tail"]}
     worst, median_mm = f"{worst}; half of it within " if worst else "", np.median(found.band_mm)

@@ -18,13 +18,7 @@ from wingtool.study.choose.shapes import GAP, Shapes, drawn, opened
 from wingtool.study.choose.terms import Terms, areas_at
 from wingtool.study.schema.study import Study
 from wingtool.study.section.parallel import sweep_grid
-from wingtool.study.wing.finite_wing import (
-    named_section,
-    section_question,
-    wing_of_study,
-    with_sweep,
-    with_wing,
-)
+from wingtool.study.wing import finite_wing
 from wingtool.wing import Force, WingPolar, solve_planes
 
 LATTICE_OFFSETS_DEG = np.array([-3.0, -1.0, 1.0, 3.0, 6.0])  # about the angle that the lines found
@@ -87,12 +81,12 @@ class Finalist:
 def with_section(study: Study, file: str, **sweep) -> Study:
     """The study with another section, computed by the solver; `sweep` replaces angles or speeds."""
     flip = study.wing.flip and file == study.wing.section
-    return with_wing(with_sweep(study, **sweep), section=file, method=None, flip=flip)
+    return finite_wing.with_wing(finite_wing.with_sweep(study, **sweep), section=file, method=None, flip=flip)
 
 
 def with_surface(terms: Terms, surface: str) -> Terms:
     """The same with another surface of the wing."""
-    return replace(terms, study=with_wing(terms.study, surface=surface))
+    return replace(terms, study=finite_wing.with_wing(terms.study, surface=surface))
 
 
 def lattice_values(terms: Terms, shapes: Shapes, angle_deg: np.ndarray) -> np.ndarray:
@@ -108,8 +102,8 @@ def solver_finalists(terms: Terms, shapes: Shapes, angle_deg: np.ndarray) -> tup
     """Each shape on the study's wing by the coupled solver, near angles (n,); rows are kept in the cache."""
     study, found = terms.study, []
     files = [_file_of(study, shapes, k) for k in range(len(shapes))]
-    sections = [named_section(study, file) for file in files]
-    question = section_question(with_section(study, study.wing.section), sections[0])
+    sections = [finite_wing.named_section(study, file) for file in files]
+    question = finite_wing.section_question(with_section(study, study.wing.section), sections[0])
     if study.wing.trip_x is None:  # all rows of all sections first
         alpha = question.alpha_deg[question.alpha_deg >= LEAST_ALPHA_DEG]
         solved_lift(terms, sections, alpha, question.reynolds, study.wing.surface)
@@ -119,7 +113,7 @@ def solver_finalists(terms: Terms, shapes: Shapes, angle_deg: np.ndarray) -> tup
         one = Finalist(str(shapes.names[i]), str(shapes.origins[i]), section, shapes.rows[i])
         try:
             asked = with_section(study, file, angles_deg=angles, speeds_m_s=terms.speeds_m_s)
-            wing = wing_of_study(asked, least_alpha_deg=LEAST_ALPHA_DEG)
+            wing = finite_wing.wing_of_study(asked, least_alpha_deg=LEAST_ALPHA_DEG)
             found.append(_at_best(replace(one, wing=wing), terms))
         except WingtoolError as error:
             found.append(replace(one, status=str(error)))
@@ -130,7 +124,7 @@ def solved_lift(
     terms: Terms, sections: Sequence[Section], alpha_deg, reynolds, surface: str, tab: float = 0.0
 ) -> np.ndarray:
     """Lift by the coupled solver, (sections, Reynolds numbers, angles), on all cores; rows are kept."""
-    question = section_question(with_section(terms.study, terms.study.wing.section), sections[0])
+    question = finite_wing.section_question(with_section(terms.study, terms.study.wing.section), sections[0])
     found = sweep_grid(
         sections, alpha_deg, reynolds, (question.height_chord,), DEFAULT_METHOD, surface, tab,
         jobs=terms.jobs, progress=terms.progress,
@@ -145,7 +139,7 @@ def _file_of(study: Study, shapes: Shapes, k: int) -> str:
         section = drawn(row, name, "shape weights moved for the study by wingtool choose")
     else:
         collection = shapes.origins[k] == "collection"
-        found = collection_section(name) if collection else named_section(study, name)
+        found = collection_section(name) if collection else finite_wing.named_section(study, name)
         section = opened(found, row[GAP])
         if section is found and not (collection and name.isdigit()):  # a study takes 16018 for a designation
             return name

@@ -25,14 +25,7 @@ from wingtool.study.choose.terms import LapSetting, areas_at, checked_speeds, la
 from wingtool.study.progress import no_progress
 from wingtool.study.schema.study import Study
 from wingtool.study.whole_study import roof_band_deg
-from wingtool.study.wing.finite_wing import (
-    named_section,
-    section_method,
-    section_question,
-    wing_geometry,
-    wing_of_study,
-    with_sweep,
-)
+from wingtool.study.wing import finite_wing
 from wingtool.study.wing.roof import air_at_wing
 from wingtool.wing import Plane, StationPolars, WingPolar, solve_planes
 
@@ -104,10 +97,10 @@ def tolerances(
     """
     one_section(study)
     speeds = checked_speeds(study, speed_m_s)
-    swept = with_sweep(study, speeds_m_s=speeds)
+    swept = finite_wing.with_sweep(study, speeds_m_s=speeds)
     progress("wing as drawn")
-    drawn = repanel(named_section(study, study.wing.section), PANELS)
-    wing = wing_of_study(swept)
+    drawn = repanel(finite_wing.named_section(study, study.wing.section), PANELS)
+    wing = finite_wing.wing_of_study(swept)
     start = advise(wing, roof_band_deg(study)).high_deg
     if not np.isfinite(start):
         raise StudyError("tolerances: no angle is advised to stand at; look at wingtool wing")
@@ -141,15 +134,16 @@ def harm_of(change: np.ndarray, downforce_n: float) -> float:
 
 def section_data(study: Study, drawn: Section, shapes: Sequence[Section]) -> list[SectionPolar]:
     """Data at the lowest and highest Reynolds number: as drawn, dirty, and of each changed outline."""
-    question = section_question(study, drawn)
+    question = finite_wing.section_question(study, drawn)
     own = replace(question, reynolds=np.unique(question.reynolds[[0, -1]]))
     changed = [replace(own, section=shape) for shape in shapes]
-    return polars([own, replace(own, surface="dirty", trip_x=None), *changed], section_method(study))
+    dirty = replace(own, surface="dirty", trip_x=None)
+    return polars([own, dirty, *changed], finite_wing.section_method(study))
 
 
 def wing_errors(base: WorkingWing) -> Iterator[tuple]:
     """Errors of the whole wing: angle, twist, plates; name, size, no stretch, numbers."""
-    data, wing = base.polar, wing_geometry(base.study)
+    data, wing = base.polar, finite_wing.wing_geometry(base.study)
     turned = replace(base, start_deg=base.start_deg + ANGLE_DEG).numbers(base.solved(data))
     yield "angle set wrong", f"{ANGLE_DEG:g}°", None, np.subtract(turned, (0.0, ANGLE_DEG, 0.0))
     twisted = base.solved(data, twist_tip_deg=wing.twist_tip_deg + 0.5 * TWIST_DEG)
@@ -179,7 +173,7 @@ class WorkingWing:
 
     def solved(self, data: SectionPolar, **wing_changes) -> WingPolar:
         """The wing on section data, with changes of its geometry."""
-        wing, study = replace(wing_geometry(self.study), **wing_changes), self.study
+        wing, study = replace(finite_wing.wing_geometry(self.study), **wing_changes), self.study
         plane = Plane(wing, (StationPolars(0.0, (data,)),))
         speeds, air = study.sweep.speeds_m_s, study.air.air()
         return solve_planes([plane], self.angles_deg, speeds, air, air_at_wing(study))
