@@ -1,7 +1,9 @@
 """The house from outside: top level, licence, names, help."""
 
 import subprocess
+import tomllib
 from pathlib import Path
+from string import Formatter
 
 import pytest
 from renew_names import names_as_markdown
@@ -51,3 +53,15 @@ def test_names_are_told_with_meaning_unit_and_direction():
 def test_the_readme_of_the_tables_lists_the_names_as_they_are():
     page = (ROOT / "wingtool" / "report" / "tables" / "README.md").read_text(encoding="utf-8")
     assert page == names_as_markdown(), "run: python tests/renew_names.py"
+
+
+def test_every_sentence_of_a_table_is_said_by_its_module():
+    said = 0
+    for path in (ROOT / "wingtool").rglob("words.toml"):
+        for table, sentences in tomllib.loads(path.read_text(encoding="utf-8")).items():
+            module = path.with_name(f"{table}.py")
+            code = module.read_text(encoding="utf-8") if module.exists() else ""
+            if "words_beside(__file__" in code:
+                assert [key for key in sentences if f'"{key}"' not in code and f"'{key}'" not in code] == []
+                said += sum(len(list(Formatter().parse(text))) > 0 for text in sentences.values())
+    assert said > 50

@@ -126,13 +126,8 @@ def circuit_from_lap(
 def corners_of(curvature_1_m: np.ndarray) -> tuple[np.ndarray, tuple[str, ...]]:
     """Cut a lap at 400 m radius into corners and straights, numbered as they come."""
     turning = curvature_1_m >= 1.0 / WIDEST_CORNER_M
-    change = np.flatnonzero(np.diff(turning.astype(int))) + 1
-    part = np.zeros(len(turning), int)
-    part[change] = 1
-    part = np.cumsum(part)
-    starts = np.r_[0, change]
-    names, corner = [], 0
-    for start in starts:
-        corner += turning[start]
-        names.append(f"corner {corner}" if turning[start] else f"straight after {corner}")
-    return part, tuple(names)
+    change = np.r_[False, turning[1:] != turning[:-1]]
+    turns = turning[np.r_[0, np.flatnonzero(change)]]  # of each part
+    corners = zip(turns, np.cumsum(turns), strict=True)
+    names = tuple(f"corner {k}" if turn else f"straight after {k}" for turn, k in corners)
+    return np.cumsum(change), names

@@ -8,7 +8,7 @@ from wingtool.geometry import kulfan, polyline
 from wingtool.tracing.fit.curve import GAP, ORDER, Distances, Placed, thickness_columns
 from wingtool.tracing.readings import LOWER, UPPER, Readings
 
-WORDS = words_beside(__file__, "doubts")
+WORDS, CALIPERS_OFF = words_beside(__file__, "doubts"), words_beside(__file__, "calipers_off")
 # own choices; ZERO_MOVED and CLUE set on the simulated readings of tracing/README.md; a fresh seed there
 FAR_BELOW, FAR_ABOVE = 0.3, 1.5  # rms residual over the stated error
 UNSETTLED_MM = 0.1  # left by the last step
@@ -24,14 +24,6 @@ NOSE_PART, TAIL_PART = 0.05, 0.97  # of the chord: before and aft of it lie nose
 WITHIN = 0.5  # what a doubt leaves open is two standard deviations
 ANOTHER = 0.15  # of what was measured: farther off another thing was found in the photo than the section
 TAIL_APART_MM = 0.8  # from the edge in a photo: four standard deviations of it
-PEN_WIDTH = "a pen's width in the points (--pen-diameter)"
-SCALE = "or the scale is wrong; look at the picture"
-CALIPERS_OFF = {
-    "stations": "one side's zero has moved, the wing moved between the sides, or a wrong number",
-    "points": f"a wrong number, or {PEN_WIDTH}",
-    "photo": f"a shadow or the rib's side is in it, {SCALE}",
-    "thin photo": f"a bright edge is left out of it, {SCALE}",
-}
 
 
 def doubts(
@@ -131,7 +123,7 @@ def _caliper_doubt(
     if max(abs(together), *np.abs(off / error)) <= (ZERO_MOVED if heights else APART):
         return (), 0.0
     said = "; ".join(text for away, sigma, text in clues if abs(away) > CLUE * sigma)
-    way = "thin photo" if readings.way == "photo" and off[0] < 0.0 else readings.way
+    way = "thin_photo" if readings.way == "photo" and off[0] < 0.0 else readings.way
     return (f"{said}: {CALIPERS_OFF[way]}",), float(np.abs(off).max())
 
 

@@ -11,9 +11,9 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
+from wingtool.files import words_beside
 from wingtool.geometry import polyline
 from wingtool.tracing.fit.curve import GAP, SHAPE, Placed, distances, real_sections
-from wingtool.tracing.fit.doubts import PEN_WIDTH
 from wingtool.tracing.fit.solve import (
     COMMON_SHARE,
     OUTLIER,
@@ -26,6 +26,7 @@ from wingtool.tracing.fit.solve import (
 )
 from wingtool.tracing.readings import LOWER, UPPER, Readings
 
+WORDS = words_beside(__file__, "slips")
 SLIP = 2.0 * OUTLIER  # standard deviations: beyond it a reading was written down wrong
 NAMED = 4
 # own choices, set on the simulated readings of tracing/README.md; a fresh seed there
@@ -33,19 +34,12 @@ LEAST_LOG_ODDS, AS_LIKELY = 3.5, 2.5  # natural logarithms: said at all; of a se
 ONE, SINGLE, MOVED_MM, WHOLE = 12.0, 40.0, 2.0, 0.2  # spread of slips: standard deviations; mm; whole lines
 HOOK, HOOKED = 2, 0.002  # last stations that a hooked tail moves beyond the spread of sections; of the chord
 FEW = 20  # a slip that can happen at one place only is as likely as one at one of so many
-TEXT = {
-    "line": "{start}the heights fit the line {of} better (a line left out or written twice?)",
-    "moved": "{start}{of} about {mm:.1f} mm too {way} (did wing, square, gauge or card move there?)",
-    "pen": "the points lie about {mm:.1f} mm too far {way} all round: " + PEN_WIDTH,
-    "tipped": "wing or table moved between upper and lower side: turned by about {mm:.1f} mm at the tail",
-    "stepped": "the stations seem stepped off along the {of}: x is read along the table, not over the wing",
-}
 
 
 @dataclass(frozen=True, eq=False)
 class Slip:
     """Directions (n, m) in which a slip moves the readings, from each of m stations on; `mean` and `spread`
-    of how far; `kind` "one" reading, "alone" or a key of TEXT, `of` what it is said of."""
+    of how far; `kind` is a key of `WORDS`, "one" that of a reading, `of` what it is said of."""
 
     kind: str
     columns: np.ndarray
@@ -168,19 +162,17 @@ def _name(readings: Readings, k) -> str:
 def _text(readings: Readings, slip: Slip, k: int, moved: float) -> str:
     if slip.kind == "alone":
         name, (value, error) = _singles(readings)[k]
-        cause = PEN_WIDTH if name == "chord" else "zero or table moved between upper and lower side"
-        seen = f"the readings make the {name} {max(value - moved * error, 0.0):.1f} mm"
-        return f"{seen}, measured on its own it is {value:g} mm: a wrong number, or {cause}"
+        cause = WORDS["pen_width" if name == "chord" else "zero"]
+        return WORDS["alone"].format(name, max(value - moved * error, 0.0), value, cause)
     if slip.kind == "one":
-        off = f"about {abs(moved) * readings.error_mm[k]:.1f} mm off what the other readings make it"
-        return f"{_name(readings, k)}, lies {off}: measure it again"
+        return WORDS["one"].format(_name(readings, k), abs(moved) * readings.error_mm[k])
     station = np.unique(readings.points_mm[:, 0])
     x = station[k % len(station)] * readings.lay[0]
     start = f"from station x = {x:g} mm on " if readings.way == "stations" else ""
     if slip.kind == "pen":
-        return TEXT["pen"].format(mm=abs(moved), way="out" if moved > 0.0 else "in")
+        return WORDS["pen"].format(mm=abs(moved), way="out" if moved > 0.0 else "in")
     way = (("far forward", "far aft"), ("low", "high"))[slip.axis][moved * readings.lay[slip.axis] > 0.0]
-    return TEXT[slip.kind].format(start=start, of=slip.of, mm=abs(moved), way=way)
+    return WORDS[slip.kind].format(start=start, of=slip.of, mm=abs(moved), way=way)
 
 
 def _moved_mm(readings: Readings, slip: Slip, k: int, moved: float) -> np.ndarray:
