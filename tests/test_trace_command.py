@@ -51,7 +51,7 @@ def test_calipers_to_files_and_words(run, heights, tmp_path):
     )
     assert code == 0
     for word in (
-        ") thick",
+        "thickness %",
         "straightedge",
         "naca4412",
         "roof inflow",
@@ -122,8 +122,9 @@ def test_the_readings_that_wingtool_carries(run):
         "--nose-radius", "7 mm", "--suction-side", "up", "--method", "surrogate",
     )  # fmt: skip
     assert code == 0
-    assert "12.8% (+-0.3) thick" in " ".join(out.split())
+    assert [out.splitlines()[line].split()[column] for line, column in ((1, 1), (2, -4))] == ["12.8", "0.3"]
     assert max(map(len, out.splitlines())) <= 80
+    assert len(out.splitlines()) <= 30  # one screen
 
 
 def test_sheets_are_printed(run, tmp_path):

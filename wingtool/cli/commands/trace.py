@@ -94,7 +94,8 @@ def _section(request: "study.TraceRequest", out: Path | None) -> None:
         raise TraceError(f"{refused}; {seen} shows what was seen") from None
     written = report.write_trace(result, out) if out else []
     echo_wrapped(*report.trace_lines(result))
-    echo_written(written)
+    if written:
+        echo_wrapped("wrote " + ", ".join([str(written[0]), *(path.name for path in written[1:])]))
     _leave(result.doubts)
 
 

@@ -10,69 +10,94 @@ import numpy as np
 from wingtool.files import words_beside
 from wingtool.report.formats.table_files import write_table
 from wingtool.report.tables.section import section_table
-from wingtool.report.text import force
+from wingtool.report.text import force, speed
 from wingtool.report.trace.pictures import write_fit_picture, write_photo_picture
 from wingtool.section import CONVERGED
+from wingtool.units import METRE_PER_INCH, NEWTON_PER_LBF
 
 if TYPE_CHECKING:
     from wingtool.study import MatchResult, Ranking, TracedAnswer, TraceResult, Update
 
 WORDS = words_beside(__file__, "text")
 CAUTION = WORDS["caution"]
+CANDIDATES, MOST_NAMED = 5, 2
+LBF_FT = 12.0 * METRE_PER_INCH / NEWTON_PER_LBF  # of a newton a metre
+SCREEN_DEG = np.arange(0.0, 13.0, 4.0)  # the table of all angles is a file
 
 
 def trace_lines(result: TraceResult) -> list[str]:
-    """The answer first: what it is, how sure, where to lay the gauge; then what would help most."""
+    """One screen: what it measures, what it looks like, what it does as a wing, what would help most."""
+    found = result.found
+    lines = [*_size_lines(result), *_likeness_lines(result), *band_lines(result), result.datum.text]
+    lines += [WORDS["doubted"]] if result.doubts else ranking_lines(result)
+    notes = (f"note: {note}" for note in found.notes if note not in result.doubts)
+    return [*lines, *notes, CAUTION]
+
+
+def _size_lines(result: TraceResult) -> list[str]:
+    """Measures with their bands, and how sure the outline is."""
     from wingtool.geometry import measure
     from wingtool.tracing import measure_bands, widest
 
-    found, size = result.found, measure(result.found.section)
-    mm, worst, half = found.chord_mm, widest(found), measure_bands(found)
-    bands = {"thickness": 100 * half["thickness"], "camber": 100 * half["greatest camber"]}
-    bands |= {"chord": 2 * found.chord_error_mm, "nose_band": mm * half["nose radius"]}
-    lengths = {"nose": size.nose_radius * mm, "tail": size.tail_gap * mm, "tail_band": mm * half["tail"]}
-    worst, median_mm = f"{worst}; half of it within " if worst else "", np.median(found.band_mm)
-    count, apart = len(result.fitted.residual_mm), result.fitted.apart
+    found, size, half = result.found, measure(result.found.section), measure_bands(result.found)
+    mm, worst = found.chord_mm, widest(found)
+    table = (
+        ("chord mm", mm, 2.0 * found.chord_error_mm),
+        ("thickness %", 100.0 * size.thickness, 100.0 * half["thickness"]),
+        ("camber %", 100.0 * size.camber, 100.0 * half["greatest camber"]),
+        ("nose mm", mm * size.nose_radius, mm * half["nose radius"]),
+        ("tail mm", mm * size.tail_gap, mm * half["tail"]),
+    )
+    within = f"{worst}; half of it within " if worst else ""
     return [
-        WORDS["section"].format(found=found, size=size, mm=mm, **bands, **lengths),
-        WORDS["sure"].format(worst, median_mm, count, apart, found.error_mm),
-        f"angle: {result.datum.text}",
-        "",
-        *band_lines(result),
-        "",
-        *ranking_lines(result),
-        "",
-        "looks most like (likeness, not identity): "
-        + ", ".join(f"{m.name} ({m.rms * mm:.1f} mm apart)" for m in result.matches[:5]),
-        *(f"note: {note}" for note in found.notes if note not in result.doubts),
-        CAUTION,
+        _row(f"{found.section.name}, {found.way}"[:18], *(name for name, *_ in table)),
+        _row("", *(f"{value:.1f}" for _, value, _ in table)),
+        _row("19 times in 20, +-", *(f"{band:.1f}" for *_, band in table)),
+        WORDS["sure"].format(within, np.median(found.band_mm), result.fitted.apart),
+    ]
+
+
+def _row(first: str, *cells: str) -> str:
+    return f"{first:19}" + "".join(f"{cell:>12}" for cell in cells)
+
+
+def _likeness_lines(result: TraceResult) -> list[str]:
+    """Nearest known sections, how far off, and whether the band tells them apart."""
+    mm, matches = result.found.chord_mm, result.matches[:CANDIDATES]
+    sure_mm = float(np.median(result.found.band_mm))
+    return [
+        _row("like (not identity)", *(match.name[:11] for match in matches)),
+        _row("mm apart, rms", *(f"{match.rms * mm:.1f}" for match in matches)),
+        _row("within the band", *("yes" if match.rms * mm < 0.5 * sure_mm else "no" for match in matches)),
     ]
 
 
 def band_lines(result: TraceResult) -> list[str]:
-    """The section's lift and drag with their band, one angle a line."""
-    polar, band = result.polar, result.band
-    lines = [WORDS["band"].format(polar.surface, band.reynolds, polar.method), WORDS["band_columns"]]
-    for k, angle in enumerate(polar.alpha_deg):
-        row = [getattr(polar, name)[0, k] for name in ("cl", "cl_low", "cl_high", "cd", "cd_low", "cd_high")]
-        shape = 0.5 * (band.cl_below[k] + band.cl_above[k])
+    """What it does as a wing, at a few angles: lift and drag with their band, and what a metre presses."""
+    from wingtool.air import Air
+
+    polar, air, chord_m = result.polar, Air(), result.found.chord_mm / 1000.0
+    speed_m_s = result.band.reynolds / air.reynolds(1.0, chord_m)
+    pressure_pa = air.dynamic_pressure_pa(speed_m_s)
+    lines = [WORDS["band"].format(speed(speed_m_s), result.band.reynolds, polar.surface, polar.method)]
+    lines.append(WORDS["band_columns"])
+    for k in np.flatnonzero(np.isin(polar.alpha_deg, SCREEN_DEG)):
+        cl, *lift = (getattr(polar, name)[0, k] for name in ("cl", "cl_low", "cl_high"))
+        drag = (getattr(polar, name)[0, k] for name in ("cd", "cd_low", "cd_high"))
         status = "" if polar.status[0, k] == CONVERGED else f"  {polar.status[0, k]}"
-        lines.append(
-            f"{angle:9.0f} {row[0]:6.2f} {row[1]:6.2f} {row[2]:6.2f} {row[3]:6.3f} {row[4]:6.3f} "
-            f"{row[5]:6.3f} {'+-':>5} {shape:.3f}{status}"
-        )
+        metre_n = pressure_pa * chord_m * cl
+        row = WORDS["band_row"].format(polar.alpha_deg[k], cl, *lift, *drag, metre_n, metre_n * LBF_FT)
+        lines.append(row + status)
     return lines
 
 
 def ranking_lines(result: TraceResult) -> list[str]:
     """What dominates, and which measurement would shrink it most."""
     ranking = result.ranking
-    return [
-        WORDS["ranking"].format(ranking.alpha_deg, _apart(ranking), ranking.shape_half_width_cl),
-        *(f"  +-{half:.3f}  {cause}" for cause, half in ranking.shares.items()),
-        WORDS["next"],
-        *(f"  +-{half:.3f}  {remedy}" for remedy, half in ranking.remedies.items()),
-    ]
+    causes = ", ".join(f"{cause} {half:.2f}" for cause, half in list(ranking.shares.items())[:MOST_NAMED])
+    remedies = "; ".join(f"{way} ({half:.2f})" for way, half in list(ranking.remedies.items())[:MOST_NAMED])
+    apart = (_apart(ranking), ranking.shape_half_width_cl)
+    return [WORDS["ranking"].format(ranking.alpha_deg, *apart, causes), WORDS["next"] + remedies]
 
 
 def _apart(ranking: Ranking) -> str:
@@ -85,7 +110,7 @@ def traced_lines(answer: TracedAnswer) -> list[str]:
     """For a study's page and screen: what makes the traced section's band, and what would shrink it."""
     found, ranking = answer.found, answer.ranking
     causes = ", ".join(f"{cause} +-{half:.2f}" for cause, half in ranking.shares.items())
-    remedies = list(ranking.remedies.items())[:3]
+    remedies = list(ranking.remedies.items())[:MOST_NAMED]
     helpful = "; ".join(f"{remedy} leaves +-{half:.2f}" for remedy, half in remedies)
     traced = WORDS["traced"].format(found.way, found.error_mm, answer.cl, _apart(ranking), causes)
     return [traced, f"What to measure next: {helpful}."]
