@@ -52,7 +52,7 @@ TERMS = {  # of the correction of cl and of ln cd, and of the half widths of bot
         "cl", "re", "camber", "nose", "re camber", "attached", "s re", "s camber", "s nose", "s thin", "s s",
     ),
     "drag": ("low low", "s", "below", "thickness", "laminar low", "laminar cl", "peak"),
-    "lift_band": ("1", "low low", "s", "s low", "arch below"),
+    "lift_band": ("1", "s", "arch arch low low"),
     "drag_band": ("1", "low", "s", "trip low", "high", "arch"),
 }  # fmt: skip
 # Part of the correction that a layer tripped at the nose gets: strips on four sections bear no terms of their
