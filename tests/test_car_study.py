@@ -78,14 +78,14 @@ def test_a_slow_car_is_compared_at_a_speed_that_it_reaches():
 def test_the_whole_chain_holds_together(result):
     assert result.set_angle_deg == 6.0
     assert result.whole.cda_m2 == pytest.approx(
-        0.72 + float(result.wing_set.cda_m2) + result.splitter.cda_m2[1]
+        0.72 + float(result.wing_set.cda_m2) + result.front[0].cda_m2[1]
     )
     area = 0.35 * (0.3 + 0.08 * 6)
     assert float(result.wing_set.cla_m2) == pytest.approx(area)
     q = 0.5 * result.density_kg_m3 * 40.0**2
     k, m = 4, 6
     assert result.loads.front_n[k, m] + result.loads.rear_n[k, m] == pytest.approx(
-        result.car.weight_n + q * (area + result.splitter.cla_m2[1] + float(result.body.cla_m2))
+        result.car.weight_n + q * (area + result.front[0].cla_m2[1] + float(result.body.cla_m2))
     )
     on_page = axle_areas(result, stand_in_wing())[0]
     assert result.loads.front_n[k, m] == pytest.approx(
@@ -139,7 +139,7 @@ def test_less_in_the_study_is_less_in_the_answer():
     found = car_result(checked_study(bare), stand_in_wing())
     assert found.lap is None
     assert found.mounts is None
-    assert found.splitter.name == "none"
+    assert found.front == ()
     assert np.all(np.isnan(found.matched.over_fitted))
     assert car_result(checked_study({"title": "x", "wing": FULL["wing"]}), stand_in_wing()) is None
 
@@ -395,21 +395,21 @@ def test_a_measured_splitter_wins_in_the_study():
     measured = {"downforce": "300 N", "error": "30 N", "speed": "40 m/s"}
     found = car_result(study(splitter=FULL["splitter"] | {"measured": measured}), stand_in_wing(), 6.0)
     q = 0.5 * found.density_kg_m3 * 40.0**2
-    assert found.splitter.cla_m2[1] * q == pytest.approx(300.0)
-    assert found.splitter.origin == "the user's own measurement"
+    assert found.front[0].cla_m2[1] * q == pytest.approx(300.0)
+    assert found.front[0].origin == "the user's own measurement"
 
 
 def test_the_clearance_is_that_of_the_splitters_high_end(result):
     """EXACT: at the fast end of the top speed, the front axle's load with the splitter at the high end."""
     q = 0.5 * result.density_kg_m3 * result.top_band_m_s[1] ** 2
-    more = result.splitter.high.cla_front_m2 - result.splitter.middle.cla_front_m2
+    more = result.front[0].high.cla_front_m2 - result.front[0].middle.cla_front_m2
     rate = 60e3 * 0.95**2
     ahead = 0.8 + 0.09
     (gap,) = result.clearances
     sink = q * float(result.whole.cla_front_m2 + more) / (2 * rate)
-    more_rear = result.splitter.high.cla_rear_m2 - result.splitter.middle.cla_rear_m2
+    more_rear = result.front[0].high.cla_rear_m2 - result.front[0].middle.cla_rear_m2
     rear_sink = q * float(result.whole.cla_rear_m2 + more_rear) / (2 * result.car.rear.wheel_rate_n_m)
-    high = total(result.whole, result.splitter.high - result.splitter.middle)
+    high = total(result.whole, result.front[0].high - result.front[0].middle)
     limits = [limit(result.car, high, q) / 9.80665 for limit in (brake_limit_m_s2, lateral_retuned_m_s2)]
     without_air = clearance_left("splitter", 0.09, 1.5, ahead, result.car, (0.0, 0.0), *limits).left_m
     assert gap.left_m == pytest.approx(without_air - (sink + (sink - rear_sink) * ahead / 2.5))
@@ -426,7 +426,7 @@ def test_the_band_of_the_drag_area_is_that_of_the_top_speed(result):
     from scipy.optimize import brentq
 
     density, body = result.density_kg_m3, 0.72
-    wing, blade = result.wing, result.splitter
+    wing, blade = result.wing, result.front[0]
     m = wing.index(6.0)
     down = [0.85 * wing.cla_m2[m] + blade.cla_m2[0], 1.15 * wing.cla_m2[m] + blade.cla_m2[2]]
     down = [area + float(result.body.cla_m2) for area in down]
@@ -642,7 +642,7 @@ def test_the_balance_has_its_band(result):
     for middle, ends in (
         (result.wing_set, [result.wing.low.at(m), result.wing.high.at(m)]),
         (result.wing_set, [one.at(m) for one in result.wing.installed]),
-        (result.splitter.middle, [result.splitter.low, result.splitter.high]),
+        (result.front[0].middle, [result.front[0].low, result.front[0].high]),
     ):
         moves += [
             (float(end.cla_front_m2 - middle.cla_front_m2), float(end.cla_rear_m2 - middle.cla_rear_m2))
@@ -664,9 +664,9 @@ def test_axle_loads_have_the_bands_of_all_doubts(result):
     q = 0.5 * result.density_kg_m3 * speed**2
     assert front.value == pytest.approx(result.loads.front_air_n[k, m])
     assert rear.value == pytest.approx(result.loads.rear_air_n[k, m])
-    lift, ends = result.car.body_lift.rear, (result.splitter.low, result.splitter.high)
+    lift, ends = result.car.body_lift.rear, (result.front[0].low, result.front[0].high)
     least = [q * (lift.high - lift.value)]
-    least += [-q * min(float(end.cla_rear_m2 - result.splitter.middle.cla_rear_m2) for end in ends)]
+    least += [-q * min(float(end.cla_rear_m2 - result.front[0].middle.cla_rear_m2) for end in ends)]
     on_rear = wing_areas(wing, 2.5, result.wing.x_m)
     moves = ([one.cla_rear_m2[k, m] - on_rear[1].cla_rear_m2[k, m] for one in pair]
              for pair in ((on_rear[0], on_rear[2]), on_rear[3:]))  # fmt: skip

@@ -180,7 +180,7 @@ def test_the_drawn_car_follows_the_sliders(browser, pages, result):
     assert shown == pytest.approx(shares, abs=1e-3)
     q = 0.5 * car.density_kg_m3 * car.reference_speed_m_s**2
     assert text_of(browser, "say-body") == f"body lift {figures(-q * car.body.cla_m2)} N"
-    assert text_of(browser, "say-parts") == f"splitter downforce {figures(q * car.splitter.middle.cla_m2)} N"
+    assert text_of(browser, "say-parts") == f"splitter downforce {figures(q * car.front[0].middle.cla_m2)} N"
     assert text_of(browser, "say-down").startswith("wing downforce ")
     assert browser.execute_script("return document.getElementById('act-rear').getAttribute('d')")
 

@@ -126,7 +126,7 @@ def test_corners_are_held_against_the_car_that_keeps_its_splitter(tmp_path):
         answer = verify_study(study, path, 12.0, "corners", wing=stand_in_wing())
         found[name] = answer.evidence[0].predicted
     result = car_result(with_splitter, stand_in_wing(), 12.0)
-    car, wing, blade = result.car, result.wing_set, result.splitter.middle
+    car, wing, blade = result.car, result.wing_set, result.front[0].middle
     front, rear = float(result.body.cla_front_m2), float(result.body.cla_rear_m2)
     assert front < 0.0 > rear  # both axles of the bare body are lifted
     weights = np.array([car.static_front_n, car.static_rear_n])

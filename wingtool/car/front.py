@@ -10,7 +10,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from wingtool.car.areas import NOTHING, AxleAreas, placed
+from wingtool.car.areas import AxleAreas, placed
 from wingtool.car.vehicle import Car
 
 COMMON = "common practice, no source"
@@ -91,21 +91,17 @@ class FrontPart:
 
 
 NO_BLADE = np.zeros(3)
-NO_FRONT_PART = FrontPart("none", NOTHING, NOTHING, NOTHING, (0.0, 0.0, 0.0), (0.0, 0.0, 0.0), "not fitted")
 
 
-def splitter_estimate(splitter: Splitter | None, car: Car) -> FrontPart:
+def splitter_estimate(splitter: Splitter, car: Car) -> FrontPart:
     """Downforce, drag and axle areas of a splitter with their band.
 
     Parameters
     ----------
-    splitter : Splitter or None
-        None gives a part of nothing.
+    splitter : Splitter
     car : Car
         Wheelbase and nose.
     """
-    if splitter is None:
-        return NO_FRONT_PART
     blade = splitter.overhang_m * splitter.width_m
     under = splitter.floor_m * splitter.width_m
     pressures = blade * CP_ABOVE, -blade * CP_UNDER_BLADE, -under * CP_UNDER_FLOOR
@@ -147,10 +143,8 @@ def _in_quadrature(*forces: np.ndarray) -> np.ndarray:
     return np.array([middle - below, middle, middle + above])
 
 
-def air_dam_estimate(dam: AirDam | None, car: Car) -> FrontPart:
+def air_dam_estimate(dam: AirDam, car: Car) -> FrontPart:
     """Downforce, drag and axle areas of an air dam with their band; its force acts on the nose."""
-    if dam is None:
-        return NO_FRONT_PART
     area = dam.height_m * dam.width_m
     force, drag, lever = area * DAM_DOWNFORCE, area * DAM_DRAG, np.full(3, car.nose_m / 2)
     return _front_part("air dam", force, drag, lever, dam.clearance_m, car, dam.measured)

@@ -42,11 +42,10 @@ def car_numbers(car: CarResult) -> list[Row]:
 def _front_numbers(car: CarResult) -> list[Row]:
     q = 0.5 * car.density_kg_m3 * car.reference_speed_m_s**2
     rows: list[Row] = []
-    for part in (car.splitter, car.air_dam):
-        if part.name != "none":
-            for end, area in zip(("low", "middle", "high"), part.cla_m2, strict=True):
-                note = f"{speed(car.reference_speed_m_s)}; {part.origin}"
-                rows.append((f"{part.name} downforce, {end}", q * area, "N", note))
+    for part in car.front:
+        note = f"{speed(car.reference_speed_m_s)}; {part.origin}"
+        for end, area in zip(("low", "middle", "high"), part.cla_m2, strict=True):
+            rows.append((f"{part.name} downforce, {end}", q * area, "N", note))
     if car.blade is not None:
         note = f"{speed(car.blade.speed_m_s)}; {car.blade.caution}"
         rows += [
@@ -201,11 +200,10 @@ def front_rows(car: CarResult, units: DisplayUnits = METRIC) -> list[tuple[str, 
     """Front parts, clearance and springs: what, how much, and its range, share, place or reason."""
     q, at = 0.5 * car.density_kg_m3 * car.reference_speed_m_s**2, own_speed(car.reference_speed_m_s, units)
     rows: list[tuple[str, ...]] = []
-    for part in (car.splitter, car.air_dam):
-        if part.name != "none":
-            low, middle, high = (q * area for area in part.cla_m2)
-            note = f"{force_band(low, high, units)}; {at}; {part.origin}"
-            rows.append((f"{part.name} downforce", own_force(middle, units), note))
+    for part in car.front:
+        low, middle, high = (q * area for area in part.cla_m2)
+        note = f"{force_band(low, high, units)}; {at}; {part.origin}"
+        rows.append((f"{part.name} downforce", own_force(middle, units), note))
     if car.blade is not None:
         held = ("pull of each splitter rod", car.blade.rod_n)
         name, load_n = held if car.blade.rod_n else ("load on the splitter's blade, no rod", car.blade.load_n)

@@ -75,6 +75,5 @@ def axle_areas(
 def _cases(car: CarResult, wing: WingPolar, drag_on_car: bool) -> SetUps:
     """The car at the ends of each doubt, over the wing's speeds and angles (p, k, m)."""
     areas = wing_areas(wing, car.car.wheelbase_m, car.wing.x_m, drag_on_car)
-    front = (car.splitter, car.air_dam)
-    doubts = [*body_doubts(car.car), *front_doubts(front), *wing_doubts(*areas)]
-    return set_ups(car.car, areas[1], front, doubts)
+    doubts = [*body_doubts(car.car), *front_doubts(car.front), *wing_doubts(*areas)]
+    return set_ups(car.car, areas[1], car.front, doubts)

@@ -106,7 +106,7 @@ def car_picture(result: StudyResult) -> tuple[str, dict[str, Any]]:
         place |= {
             "body_m2": float(car.body.cla_m2),
             "body_axles_m2": [float(car.body.cla_front_m2), float(car.body.cla_rear_m2)],
-            "parts_m2": float(car.splitter.cla_m2[1] + car.air_dam.cla_m2[1]),
+            "parts_m2": float(sum(part.cla_m2[1] for part in car.front)),
         }
     radius = WHEEL_M * side.scale
     wheels = (circle(at, ground - radius, radius, "solid") for at in (front, rear))

@@ -52,8 +52,7 @@ def matched_settings(car: CarResult, units: DisplayUnits) -> svg.Figure:
         _, top = frame.at(0.0, fitted[1])
         _, floor = frame.at(0.0, fitted[0])
         parts.insert(0, svg.box(frame.left, top, frame.width, floor - top, "go"))
-        origin = (car.splitter if car.splitter.name != "none" else car.air_dam).origin
-        sentences.append(f"Green: the fitted front end, an estimate ({origin}).")
+        sentences.append(f"Green: the fitted front end, an estimate ({car.front[0].origin}).")
     parts += [
         svg.curve(frame, m.wing_angle_deg, values, kind)
         for (kind, _), values in zip(names, (front, wing), strict=True)

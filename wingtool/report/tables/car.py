@@ -52,7 +52,7 @@ def car_facts(car: CarResult) -> dict[str, Any]:
         "car": car.car.name,
         "set_angle_deg": car.set_angle_deg,
         "density_kg_m3": car.density_kg_m3,
-        "front_end_origin": car.splitter.origin,
+        "front_end_origin": car.front[0].origin if car.front else "not fitted",
         "caution": "; ".join(text for beside, text in car.cautions if beside in ("car", "balance")),
     }
 

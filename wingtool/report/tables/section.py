@@ -11,17 +11,12 @@ from wingtool.section import SectionPolar
 
 def section_table(polar: SectionPolar, facts: dict[str, Any] | None = None) -> Table:
     """One row an angle and Reynolds number, Reynolds number slowest; nothing left out."""
-    missing = np.full(polar.cl.shape, np.nan)
-
-    def columns(*names: str) -> dict[str, np.ndarray]:
-        return {name: missing if (rows := getattr(polar, name)) is None else rows for name in names}
-
     values = {
         "alpha_deg": polar.alpha_deg[None, :],
         "reynolds": polar.reynolds[:, None],
-        **columns("cl", "cd", "cm", "cl_low", "cl_high", "cd_low", "cd_high"),
+        **fields_of(polar, "cl", "cd", "cm", "cl_low", "cl_high", "cd_low", "cd_high"),
         "lift_to_drag": lift_to_drag(polar.cl, polar.cd),
-        **columns("transition_upper", "transition_lower"),
+        **fields_of(polar, "transition_upper", "transition_lower"),
         "section": polar.section.name if polar.section else "given by the user",
         **fields_of(polar, "surface", "tab_chord", "height_chord", "method"),
         "band_origin": polar.band_origin or "no band",

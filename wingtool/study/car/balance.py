@@ -39,9 +39,8 @@ def loads_over_angles(fit: FittedCar) -> AxleLoads:
 def matched_front(fit: FittedCar) -> MatchedSettings:
     """The front that keeps the balance at each wing angle, at the place of the fitted front part."""
     low, middle, high = (sum(part.cla_m2[end] for part in fit.front) for end in range(3))
-    main = next((part for part in fit.front if part.name != "none"), fit.front[0])
     lever = fit.car.nose_m
-    if main.cla_m2[1] > 0.0:
+    if fit.front and (main := fit.front[0]).cla_m2[1] > 0.0:
         lever = -main.middle.cla_rear_m2 * fit.car.wheelbase_m / main.cla_m2[1]  # its drag's couple is small
     return matched_settings(
         fit.car, fit.on_car.middle, fit.on_car.wing_angle_deg, max(lever, 0.0), (low, middle, high),

@@ -33,7 +33,7 @@ def part_cautions(
     cautions += [("front", gap.caution) for gap in clearances if gap.caution]
     cautions += [("car", OF_CAR["estimate_caution"]), ("balance", BALANCE_CAUTION)]
     cautions += [("springs", TYRE_CAUTION)] if any(one.load_n > 0.0 for one in springs) else []
-    if any(part.name != "none" for part in front):
+    if front:
         cautions.append(("front", OF_CAR["front_caution"]))
     if blade and study.splitter:
         cautions += [("front", text) for text in (study.splitter.taken(us), blade.caution) if text]

@@ -89,7 +89,7 @@ def wing_doubts(*areas: AxleAreas) -> list[Doubt]:
 
 def front_doubts(front: tuple[FrontPart, ...]) -> list[Doubt]:
     """Downforce and drag of splitter and air dam."""
-    return [_part_doubt(part.name, part.low, part.middle, part.high) for part in front if part.name != "none"]
+    return [_part_doubt(part.name, part.low, part.middle, part.high) for part in front]
 
 
 def _part_doubt(name: str, low: AxleAreas, middle: AxleAreas, high: AxleAreas) -> Doubt:

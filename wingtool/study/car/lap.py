@@ -186,7 +186,7 @@ def _best_angles(
 def _part_gains(fit: FittedCar, bare_s: float, times: Sequence[np.ndarray]) -> tuple[PartGain, ...]:
     """From the lap times of the wing alone (m,), the front parts alone (1,), both (m,)."""
     rows = fit.on_car.allowed & (fit.on_car.wing_angle_deg >= fit.angle_deg)
-    parts = " and ".join(part.name for part in fit.front if part.name != "none")
+    parts = " and ".join(part.name for part in fit.front)
     if not rows.any() or not parts:
         return ()
     angles, (by_wing, by_front, both) = fit.on_car.wing_angle_deg[rows], times

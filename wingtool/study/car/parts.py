@@ -134,8 +134,7 @@ class FittedCar:
     """The study's car with its wing at the set angle, splitter and air dam.
 
     `wing` over its speeds and angles, `on_car` over its angles as the car sees it, `index` that of the set
-    angle there, `behind_m` how far it is behind the rear axle; `front` splitter and air dam, name ``none``
-    when not fitted.
+    angle there, `behind_m` how far it is behind the rear axle; `front` splitter and air dam as far as fitted.
     """
 
     study: Study
@@ -143,7 +142,7 @@ class FittedCar:
     car: Car
     behind_m: float
     on_car: WingOnCar
-    front: tuple[FrontPart, FrontPart]
+    front: tuple[FrontPart, ...]
     index: int
 
     @property
@@ -164,8 +163,7 @@ class FittedCar:
     @property
     def named_parts(self) -> dict[str, AxleAreas]:
         """Wing, splitter and air dam as far as they are fitted."""
-        front = {part.name: part.middle for part in self.front if part.name != "none"}
-        return {"wing": self.wing_set} | front
+        return {"wing": self.wing_set} | {part.name: part.middle for part in self.front}
 
     @property
     def front_parts(self) -> AxleAreas:
@@ -202,17 +200,17 @@ def fitted_car(study: Study, wing: WingPolar, angle_deg: float | None = None) ->
     return FittedCar(study, wing, car, behind, on_car, front, index)
 
 
-def car_on_road(study: Study, density_kg_m3: float) -> tuple[Car, float, tuple[FrontPart, FrontPart]]:
-    """The study's car, how far the wing is behind its rear axle [m], and its splitter and air dam.
+def car_on_road(study: Study, density_kg_m3: float) -> tuple[Car, float, tuple[FrontPart, ...]]:
+    """The study's car, how far the wing is behind its rear axle [m], and its splitter and air dam, if any.
 
-    Without [mounts] the wing is above the axle; a part that is not fitted has the name ``none``.
+    Without [mounts] the wing is above the axle.
     """
     assert study.car is not None
     car = study.car.value(density_kg_m3, study.units.length == "in")
     behind_m = study.mounts.behind_rear_axle_m if study.mounts else 0.0
-    splitter = study.splitter.value(density_kg_m3) if study.splitter else None
-    dam = study.air_dam.value(density_kg_m3) if study.air_dam else None
-    return car, behind_m, (splitter_estimate(splitter, car), air_dam_estimate(dam, car))
+    front = [splitter_estimate(study.splitter.value(density_kg_m3), car)] if study.splitter else []
+    front += [air_dam_estimate(study.air_dam.value(density_kg_m3), car)] if study.air_dam else []
+    return car, behind_m, tuple(front)
 
 
 def point_height_m(wing: WingPolar, angle_deg: np.ndarray) -> np.ndarray:

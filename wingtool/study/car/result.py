@@ -52,8 +52,8 @@ class CarResult:
         The bare car; the wing at the set angle (plain numbers) [m^2].
     wing : WingOnCar
         The wing over its angles, with band.
-    splitter, air_dam : FrontPart
-        Estimates with bands; name ``none`` when not fitted.
+    front : tuple of FrontPart
+        Splitter and air dam, as far as fitted.
     share, felt_fitted, felt_retuned : Estimate
         Front axle's share with all parts at the reference speed; speed [m/s] from which the parts are felt
         in corners, each state against its own bare car (inf: never). Bands of all doubts
@@ -96,8 +96,7 @@ class CarResult:
     body: AxleAreas
     wing_set: AxleAreas
     wing: WingOnCar
-    splitter: FrontPart
-    air_dam: FrontPart
+    front: tuple[FrontPart, ...]
     set_angle_deg: float
     reference_speed_m_s: float
     top_band_m_s: tuple[float, float]
@@ -127,7 +126,7 @@ class CarResult:
     @property
     def whole(self) -> AxleAreas:
         """Car with all parts at the set angle [m^2]."""
-        return total(self.body, self.wing_set, self.splitter.middle, self.air_dam.middle)
+        return total(self.body, self.wing_set, *(part.middle for part in self.front))
 
 
 def car_result(study: Study, wing: WingPolar, angle_deg: float | None = None) -> CarResult | None:
@@ -161,8 +160,8 @@ def car_result(study: Study, wing: WingPolar, angle_deg: float | None = None) ->
     beam, mounts, proof, on_circuit = structure(study, wing, fastest, laps.fastest_m_s if laps else None)
     springs = springs_of(fit, fastest, laps)
     return CarResult(
-        car=car, body=body, wing_set=fit.wing_set, wing=fit.on_car, splitter=fit.front[0],
-        air_dam=fit.front[1], set_angle_deg=fit.angle_deg, reference_speed_m_s=fit.reference_m_s,
+        car=car, body=body, wing_set=fit.wing_set, wing=fit.on_car, front=fit.front,
+        set_angle_deg=fit.angle_deg, reference_speed_m_s=fit.reference_m_s,
         top_band_m_s=top_band, density_kg_m3=density,
         share=cases.estimate(front_share(car, cases.whole, fit.q_pa(fit.reference_m_s))),
         felt_fitted=felt_from(fit, cases, "weaker axle"), felt_retuned=felt_from(fit, cases, "retuned"),

@@ -38,7 +38,7 @@ def shown_column(basis: Basis) -> int:
 
 def _won_and_lost(car: CarResult, lap_answer: LapAnswer, m: int):
     """Seconds by part of the circuit, with the wing at its angle m against the bare car."""
-    areas = total(car.body, car.wing.middle.at(m), car.splitter.middle, car.air_dam.middle)
+    areas = total(car.body, car.wing.middle.at(m), *(part.middle for part in car.front))
     driven = lap(car.car, areas, lap_answer.circuit, car.density_kg_m3)
     return lap_difference(driven, lap_answer.fitted.without).parts
 

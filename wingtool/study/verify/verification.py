@@ -178,7 +178,7 @@ def _estimate(study: Study, wing: WingPolar | None, angle_deg: float) -> CarResu
 def _changes(result: CarResult, parts: str) -> tuple[AxleAreas, ...]:
     """Areas that the parts add: middle, low, high, the middle with least and most installation."""
     wing, m = result.wing, result.wing.index(result.set_angle_deg)
-    front = (result.splitter, result.air_dam) if parts == "all" else ()
+    front = result.front if parts == "all" else ()
     ends = [(wing.middle, "middle"), (wing.low, "low"), (wing.high, "high")]
     ends += [(installed, "middle") for installed in wing.installed]
     return tuple(total(areas.at(m), *(getattr(part, end) for part in front)) for areas, end in ends)
@@ -260,12 +260,12 @@ def _stays(result: CarResult, parts: str) -> AxleAreas:
     """The car that stays when the parts come off: front parts as well where the wing alone was changed."""
     if parts == "all":
         return result.body
-    return total(result.body, result.splitter.middle, result.air_dam.middle)
+    return total(result.body, *(part.middle for part in result.front))
 
 
 def _bare(result: CarResult, parts: str) -> bool:
     """Whether the car is bare when the parts are off."""
-    return parts == "all" or result.splitter.name == result.air_dam.name == "none"
+    return parts == "all" or not result.front
 
 
 def _felt_m2(car: Car, stays: AxleAreas, parts: AxleAreas) -> float:
