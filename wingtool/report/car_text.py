@@ -88,8 +88,8 @@ def _lap_numbers(car: CarResult) -> list[Row]:
         ),
         *_with_ends("lap gain as fitted", lap.fitted.gain, "s", "against the bare car as fitted"),
         *_with_ends("lap gain retuned", lap.retuned.gain, "s", "against the bare car retuned"),
-        ("g-seconds of a lap without, retuned", lap.sustained_without.g_seconds, "s", lap.oil_cautions[-1]),
-        ("g-seconds of a lap with, retuned", lap.sustained_with.g_seconds, "s", lap.oil_cautions[-1]),
+        ("g-seconds of a lap without, retuned", lap.sustained[1].g_seconds, "s", lap.oil_cautions[-1]),
+        ("g-seconds of a lap with, retuned", lap.sustained[0].g_seconds, "s", lap.oil_cautions[-1]),
     ]
     kept = "margin to the stall kept"
     for best, reach in zip(lap.best, lap.best_range_deg, strict=True):

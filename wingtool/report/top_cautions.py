@@ -11,7 +11,8 @@ from wingtool.report.text import both_ends_of, degrees, figures, own_length
 from wingtool.study import CAUTIONS, OVERSTEER_POINTS
 
 if TYPE_CHECKING:
-    from wingtool.study import LapAnswer, StudyResult
+    from wingtool.car import Estimate
+    from wingtool.study import StudyResult
 
 MOST_CAUTIONS = 3
 
@@ -44,8 +45,8 @@ def _of_the_car(result: StudyResult) -> list[str]:
                 f"{left} left under the {gap.part} at top speed, braking and cornering: raise it or stiffen"
                 " the front springs."
             )
-    if car.lap is not None and car.lap.oil_cautions[0].startswith("over"):
-        found.append(_oil(car.lap, result.study.oil))
+    if car.lap and car.lap.over and car.lap.oil_cautions[0].startswith("over"):
+        found.append(_oil(*car.lap.over, result.study.oil))
     found += [f"{one.warning[:1].upper()}{one.warning[1:]}." for one in car.springs if one.warning]
     low, high, bare = car.share.low, car.share.high, car.left[-1].front_share
     accepted = OVERSTEER_POINTS / 100.0
@@ -62,11 +63,8 @@ def _of_the_car(result: StudyResult) -> list[str]:
     return found
 
 
-def _oil(lap: LapAnswer, limit: Any) -> str:
+def _oil(with_parts: Estimate, without: Estimate, limit: Any) -> str:
     """Over the user's limit: the longest time with and without the parts."""
-    with_parts, without = lap.over_with, lap.over_without
-    assert with_parts is not None
-    assert without is not None
     ends = both_ends_of(with_parts, figures)
     return (
         f"Oil: {figures(with_parts.value)} s above {limit.trusted_g:.3g} g ({ends}{ends and '; '}bare car"

@@ -92,8 +92,8 @@ def corner_speed(car: CarResult, units: DisplayUnits) -> svg.Figure:
 def sideways_load(lap: LapAnswer) -> svg.Figure:
     """The longest unbroken spell of a lap above each lateral acceleration."""
     cases = (
-        ("three", lap.sustained_without, "bare car"),
-        ("one", lap.sustained_with, "with, retuned (the harder case)"),
+        ("three", lap.sustained[1], "bare car"),
+        ("one", lap.sustained[0], "with, retuned (the harder case)"),
     )
     last = max(float(one.level_g[one.seconds > 0].max()) for _, one, _ in cases) + 0.1
     shown = [(kind, (one.level_g >= LEAST_G) & (one.level_g <= last), one) for kind, one, _ in cases]

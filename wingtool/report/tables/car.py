@@ -88,7 +88,7 @@ def lap_tables(lap: LapAnswer, facts: dict[str, Any]) -> list[Table]:
 
 def _sideways(lap: LapAnswer) -> dict[str, np.ndarray]:
     """Seconds at each lateral load before and after."""
-    one, two = lap.sustained_with, lap.sustained_without
+    one, two = lap.sustained
     level = max(one.level_g, two.level_g, key=len)
     columns = {
         "seconds_with": one.seconds,
@@ -102,8 +102,9 @@ def _sideways(lap: LapAnswer) -> dict[str, np.ndarray]:
 
 def _holds(lap: LapAnswer) -> dict[str, Any]:
     """Each corner's lateral load before and after."""
-    before = {hold.name: hold for hold in lap.holds_without}
-    pairs = tuple((hold, before[hold.name]) for hold in lap.holds_with if hold.name in before)
+    with_parts, without = lap.holds
+    before = {hold.name: hold for hold in without}
+    pairs = tuple((hold, before[hold.name]) for hold in with_parts if hold.name in before)
     values: dict[str, Any] = {"part": np.array([hold.name for hold, _ in pairs])}
     for side, word in enumerate(("with", "without")):
         values |= fields_of(

@@ -59,10 +59,10 @@ class LapAnswer:
         Lap time as fitted with the wing alone, over its angles [s].
     best_tabs : tuple of BestAngle
         For each tab height, as fitted and retuned; empty if only one was computed.
-    sustained_with, sustained_without : Sustained
-        Time by lateral load, both retuned: the harder case for oil and tyres.
-    holds_with, holds_without : tuple of SustainedCorner
-    over_with, over_without : Estimate or None
+    sustained : (Sustained, Sustained)
+        Time by lateral load with and without the parts, both retuned: the harder case for oil and tyres.
+    holds : (with, without), each a tuple of SustainedCorner
+    over : (Estimate, Estimate) or None
         Longest time above the lateral load that the user trusts [s]; None where none is set.
     oil_cautions : tuple of str
     longest_straight_m, longest_straight_entry_m_s : float
@@ -76,12 +76,9 @@ class LapAnswer:
     best_range_deg: tuple[Estimate, ...]
     part_gains: tuple[PartGain, ...]
     wing_alone_s: np.ndarray
-    sustained_with: track.Sustained
-    sustained_without: track.Sustained
-    holds_with: tuple[track.SustainedCorner, ...]
-    holds_without: tuple[track.SustainedCorner, ...]
-    over_with: Estimate | None
-    over_without: Estimate | None
+    sustained: tuple[track.Sustained, ...]
+    holds: tuple[tuple[track.SustainedCorner, ...], ...]
+    over: tuple[Estimate, Estimate] | None
     oil_cautions: tuple[str, ...]
     longest_straight_m: float
     longest_straight_entry_m_s: float
@@ -129,7 +126,10 @@ def lap_answer(fit: FittedCar, cases: SetUps) -> LapAnswer | None:
     trusted_g, trusted_s = (oil.trusted_g, oil.trusted_s) if oil else (None, 0.0)
     both = (retuned.with_parts, retuned.without)
     loads, holds = zip(*(_lateral(driven_lap, trusted_g) for driven_lap in both), strict=True)
-    over = [cases.estimate(_over_s(one, trusted_g)) if trusted_g is not None else None for one in both]
+    over = None
+    if trusted_g is not None:
+        with_parts, without = (cases.estimate(_over_s(one, trusted_g)) for one in both)
+        over = with_parts, without
     return LapAnswer(
         circuit=circuit,
         fitted=fitted,
@@ -138,12 +138,9 @@ def lap_answer(fit: FittedCar, cases: SetUps) -> LapAnswer | None:
         best_range_deg=ranges,
         part_gains=_part_gains(fit, float(fitted.without.lap_time_s[0]), times),
         wing_alone_s=wing_alone.lap_time_s,
-        sustained_with=loads[0],
-        sustained_without=loads[1],
-        holds_with=holds[0],
-        holds_without=holds[1],
-        over_with=over[0],
-        over_without=over[1],
+        sustained=loads,
+        holds=holds,
+        over=over,
         oil_cautions=_oil_cautions(loads, over, trusted_g, trusted_s),
         longest_straight_m=length,
         longest_straight_entry_m_s=entry,
@@ -239,7 +236,7 @@ def _over_s(driven: track.Lap, trusted_g: float) -> list[float]:
 
 def _oil_cautions(loads, over, trusted_g: float | None, trusted_s: float) -> tuple[str, ...]:
     after, before = (load.g_seconds for load in loads)
-    longest, longest_before = (one.value if one else 0.0 for one in over)
+    longest, longest_before = (one.value for one in over) if over else (0.0, 0.0)
     change = (
         f"lateral g times seconds over a lap, retuned: {before:.1f} without,"
         f" {after:.1f} with the parts ({after - before:+.1f})"
