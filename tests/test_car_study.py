@@ -497,7 +497,7 @@ def test_stands_beside_the_wing_are_refused():
 def test_tables_of_the_car(result):
     from wingtool.report.tables.car import car_tables
 
-    tables = {table.name: table for table in car_tables(result)}
+    tables = {table.name: table for table in car_tables(result, {})}
     assert set(tables) >= {
         "axle_loads",
         "matched_settings",
@@ -568,7 +568,7 @@ def test_a_wing_that_only_lifts_has_no_proof_load_and_says_why():
     told = [text for place, text in found.cautions if place == "mounts"]
     assert "lifts at every angle" in told[0]
     assert "comes off at speed" in told[-1]
-    assert "proof_load" not in {table.name for table in car_tables(found)}
+    assert "proof_load" not in {table.name for table in car_tables(found, {})}
 
 
 def told_by(result):
