@@ -273,6 +273,10 @@ def test_a_file_in_place_of_a_folder_is_told_before_the_long_work(run, tmp_path,
         outcome = run(*words, "file")
         refused(outcome, "cannot write into file: File exists; choose another folder")
         assert outcome[1] == ""
+    (tmp_path / "out").mkdir()
+    (tmp_path / "out" / "pictures").write_text("in the way")
+    refused(run("run", study, "--out", "out"), "cannot write into out/pictures: File exists")
+    assert not list((tmp_path / "out").rglob("*.html"))
 
 
 def test_a_folder_in_place_of_a_section_and_a_study_in_place_of_coordinates_are_told(run, tmp_path):

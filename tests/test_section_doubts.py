@@ -3,7 +3,7 @@
 import numpy as np
 import pytest
 
-from wingtool.geometry import collection_section, four_digit, polyline
+from wingtool.geometry import collection_section, find_section, four_digit, polyline
 from wingtool.geometry.files.reader import section_from_text
 from wingtool.section import polar
 
@@ -79,11 +79,12 @@ def a_half_mirrored(xy):
     [
         ("e583", one_side_doubled, "the lower side is that of e583, the upper side is not, by 0.1"),
         ("e583", a_half_mirrored, "the upper side is that of e583, the lower side is not"),
+        ("fen-lift", a_half_mirrored, "the upper side is that of fen-lift"),
         ("fx73170", a_half_mirrored, "the upper side is that of fx73170"),  # its file has points on the base
     ],
 )
 def test_a_known_section_with_one_side_spoiled_is_recognised(name, damage, word):
-    known = collection_section(name)
+    known = find_section(name)
     section = section_from_text(text_of(damage(np.array(known.xy))), "made", "made")
     assert any(word in doubt for doubt in section.doubts), section.doubts
     whole = section_from_text("\n".join(f"{x:.4f} {y:.4f}" for x, y in known.xy), "made", "made")

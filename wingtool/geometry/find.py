@@ -3,23 +3,16 @@
 import difflib
 import re
 from dataclasses import replace
-from functools import lru_cache
 from pathlib import Path
 
 from wingtool.errors import CoordinateFileError
-from wingtool.files import bundled
 from wingtool.geometry.families import five_digit, four_digit
-from wingtool.geometry.files.known import collection_files
+from wingtool.geometry.files.known import collection_files, profile_files
 from wingtool.geometry.files.reader import read_bundled, read_section
 from wingtool.geometry.shape import Section
 
 GIVE = "give a coordinate file, or a designation such as 2412"
 SUFFIXES = {".dat", ".txt", ".csv", ".cor", ".tsv", ".asc"}
-
-
-@lru_cache(maxsize=1)
-def _profiles() -> dict[str, Path]:
-    return {path.stem.lower(): path for path in sorted(bundled("profiles").glob("*.dat"))}
 
 
 def collection_names() -> tuple[str, ...]:
@@ -29,7 +22,7 @@ def collection_names() -> tuple[str, ...]:
 
 def profile_names() -> tuple[str, ...]:
     """Names of the sections of our own making."""
-    return tuple(_profiles())
+    return tuple(profile_files())
 
 
 def collection_section(name: str) -> Section:
@@ -81,8 +74,8 @@ def find_section(text: str) -> Section:
         return read_section(text)
     if digits:
         return four_digit(digits[1]) if len(digits[1]) == 4 else five_digit(digits[1])
-    if name in _profiles():
-        return read_bundled(_profiles()[name])
+    if name in profile_files():
+        return read_bundled(profile_files()[name])
     if name in collection_files():
         return collection_section(name)
     if Path(text).is_dir():

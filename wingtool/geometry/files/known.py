@@ -1,4 +1,4 @@
-"""The open collection's files, and whether an outline is that of one of them on one side only."""
+"""Our own files, the open collection's, and whether an outline is one of them on one side only."""
 
 import importlib.util
 import re
@@ -7,6 +7,7 @@ from pathlib import Path
 
 import numpy as np
 
+from wingtool.files import bundled
 from wingtool.geometry.files.mend import off_the_base
 from wingtool.geometry.polyline import ordinates
 
@@ -27,6 +28,12 @@ def collection_files() -> dict[str, Path]:
     return {path.stem.lower(): path for path in sorted(folder.glob("*.dat"))}
 
 
+@lru_cache(maxsize=1)
+def profile_files() -> dict[str, Path]:
+    """Names (lower case) and files of the sections of our own making."""
+    return {path.stem.lower(): path for path in sorted(bundled("profiles").glob("*.dat"))}
+
+
 def _halves(loop: np.ndarray) -> np.ndarray:
     """Both sides of a loop (n, 2) over lines from their first stations to their tails, and the tail's gap.
 
@@ -44,9 +51,9 @@ def _halves(loop: np.ndarray) -> np.ndarray:
 
 @lru_cache(maxsize=1)
 def _known() -> tuple[list[str], np.ndarray]:
-    """Names and halves, shape (n, 2, 24), of the collection: half a second once, with one of the repairs."""
+    """Names and halves, shape (n, 2, 24), of all these: half a second once, with one of the repairs."""
     names, rows = [], []
-    for name, path in collection_files().items():
+    for name, path in [*profile_files().items(), *collection_files().items()]:
         try:
             loop = np.array(PAIR.findall(path.read_bytes()), dtype=float)
         except ValueError:
