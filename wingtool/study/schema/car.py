@@ -124,10 +124,7 @@ class TyreTable(Strict):
 
     grip: float = Field(1.0, ge=0.2, le=3.0, description="lateral g held in a slow flat corner")
     load_sensitivity: float = Field(
-        0.1,
-        ge=0.0,
-        le=0.5,
-        description="n in grip force = const * load^(1-n); 0.05 to 0.2 is common practice, no source",
+        0.1, ge=0.0, le=0.5, description="n in force ~ load^(1-n); 0.05 to 0.2 is common practice, no source"
     )
     brake_grip: Annotated[float, Field(ge=0.2, le=3.0)] | None = Field(
         None, description="braking g; grip if left out"
@@ -142,9 +139,7 @@ class AxleTable(Strict):
     bump_travel_m: Length | None = Field(None, description="wheel travel left to the bump stop")
     track_m: Length | None = Field(None, description="between the tyre centres")
     tyre_load_kg: Mass | None = Field(None, description="load rating of one tyre")
-    tyre_rate_n_m: Stiffness | None = Field(
-        None, description="vertical stiffness of one tyre, for the clearance"
-    )
+    tyre_rate_n_m: Stiffness | None = Field(None, description="of one tyre, upright, for the clearance")
 
     def value(self) -> Axle:
         """The axle in SI."""
@@ -157,9 +152,7 @@ class GearsTable(Strict):
     """``[car.gears]``: optional; without it the power is there at every speed."""
 
     limit_speeds_m_s: tuple[Speed, ...] = Field(
-        min_length=1,
-        max_length=10,
-        description="car speed at the rev limit, gear by gear",
+        min_length=1, max_length=10, description="car speed at the rev limit, gear by gear"
     )
     power_curve: tuple[
         tuple[Annotated[float, Field(gt=0, le=1)], Annotated[float, Field(ge=0, le=1)]], ...
@@ -200,22 +193,15 @@ class CarTable(Strict):
     frontal_area_m2: Area | None = None
     top_speed_m_s: Speed | None = Field(None, description="measured, without the parts")
     cda_band: float = Field(DRAG_BAND, ge=0.0, lt=1.0, description="half width over cda")
-    body: Body | None = Field(
-        None, description="body type, for the lift of the bare body where it was not measured"
-    )
+    body: Body | None = Field(None, description="for the lift of the bare body where it was not measured")
     lift_area_front_m2: LiftArea | None = Field(
-        None,
-        description="lift of the bare body over dynamic pressure under the front axle, positive upwards",
+        None, description="bare body's lift over dynamic pressure at the front axle, positive upwards"
     )
     lift_area_rear_m2: LiftArea | None = Field(None, description="the same under the rear axle")
     lift_area_band_m2: Area = Field(0.05, description="half width of both when they are given")
     rolling: float = Field(0.015, ge=0.0, le=0.1, description="rolling resistance over weight")
     rotating_mass_factor: float = Field(
-        1.04,
-        ge=1.0,
-        le=1.3,
-        alias="rotating",
-        description="mass with the inertia of wheels and driveline, over mass",
+        1.04, ge=1.0, le=1.3, alias="rotating", description="mass with inertia of what turns, over mass"
     )
     driven: Literal["front", "rear", "all"] = "rear"
     nose_m: Length = Field(0.8, description="body ahead of front axle")

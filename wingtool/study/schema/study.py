@@ -91,9 +91,7 @@ class EndplateInput(Strict):
 
     height_m: Length = Field(description="total height of a plate")
     length_m: Length | None = Field(None, description="length of a plate; the chord if left out")
-    above_m: Offset | None = Field(
-        None, description="how far the plate stands above the chord line; half if left out"
-    )
+    above_m: Offset | None = Field(None, description="of it above the chord line; half if left out")
     ahead_m: Offset | None = Field(None, description="how far it reaches ahead of the nose")
     sweep_deg: Angle60 = Field(0.0, description="rake of its edges, positive when the top lies further aft")
     thickness_m: Length | None = Field(None, description="of the sheet; 3 mm if left out")
@@ -116,9 +114,7 @@ class ElementInput(Strict):
 
     section: Text = Field(description="coordinate file, designation or name")
     chord_m: Length
-    angle_deg: Angle = Field(
-        description="against the main element's chord line, positive makes more downforce"
-    )
+    angle_deg: Angle = Field(description="to the main chord line, positive makes more downforce")
     gap_m: Length = Field(description="slot, from the main element's tail to this element's surface")
     overlap_m: Offset = Field(description="how far its nose lies ahead of the main tail")
 
@@ -137,9 +133,7 @@ class StandInput(Strict):
 
     span_fraction: Fraction = Field(description="0 at the middle, 1 at the tip; the other side alike")
     width_m: Length = Field(description="width of span that it disturbs")
-    load_left: Fraction = Field(
-        1.0, description="what is left of the lift there: 1 undisturbed, 0 an open gap"
-    )
+    load_left: Fraction = Field(1.0, description="of the lift there: 1 undisturbed, 0 an open gap")
     drag_area_m2: Area | None = Field(None, description="drag area of one stand")
     origin: Text = Field(description="where the numbers come from, in the user's words")
 
@@ -186,9 +180,7 @@ class InflowInput(Strict):
 
     span_fraction: SpanFraction
     angle_deg: float = Field(
-        ge=-45.0,
-        le=45.0,
-        description="flow angle there, positive where the air descends, which adds to the wing's angle",
+        ge=-45.0, le=45.0, description="positive where the air descends, which adds to the wing's angle"
     )
     angle_band_deg: float = Field(2.0, ge=0.0, le=30.0, description="half width of its band")
     speed_ratio: float = Field(1.0, gt=0.0, le=1.5, description="local speed over car speed")
@@ -207,9 +199,7 @@ class RoofInput(Strict):
         None, description="roof edge in the side view; left out: where the flow leaves the roof"
     )
     width_m: Length = Field(1.7, description="width of the car")
-    body: Body | None = Field(
-        None, description="body type, in place of `side`; with length and height of the car"
-    )
+    body: Body | None = Field(None, description="in place of `side`; with length and height of the car")
     length_m: Length | None = Field(None, description="length of the car")
     height_m: Length | None = Field(None, description="height of the roof")
 
