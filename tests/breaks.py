@@ -196,6 +196,7 @@ BREAKS = (
     Break(f"{WING}newton.py", "post_stall_slope / 8, STALL_CELL", "post_stall_slope / 80, STALL_CELL", MUST),
     Break(f"{WING}lattice/kernels.py", "(place + 0.75) / rows", "(place + 0.70) / rows"),
     Break(f"{WING}lattice/kernels.py", "bound = 2 * turn", "bound = 1 * turn"),
+    Break(f"{WING}ground.py", "check_plates(low", "check_plates(2 * low"),
     Break(f"{WING}band.py", "METHOD_LIFT = 0.03", "METHOD_LIFT = 0.003"),
     Break(f"{WING}band.py", "np.minimum(change, 0.0), np.m", "change, np.m", MUST),
     Break(f"{WING}lattice/condense.py", "form = -2 * self", "form = -1 * self"),

@@ -435,7 +435,7 @@ def test_biplane_and_tandem_lose_lift_and_the_order_of_planes_does_not_matter():
     [
         (lambda: Wing(-1.0, 0.25), "span"),
         (lambda: Wing(1.4, 0.25, height_m=0.0), "above ground"),
-        (lambda: Wing(1.4, 0.25, height_m=0.1, endplate=Endplate(0.3)), "cut the plate"),
+        (lambda: Wing(1.4, 0.25, height_m=0.1, endplate=Endplate(0.4)), "cut the plate"),
         (lambda: Wing(1.4, 0.25, strips=41), "even number"),
         (lambda: Wing(1.4, 0.25, stations=(Station(0.0, 0.2), Station(0.8, 0.2))), "stations"),
         (lambda: Wing(1.4, 0.25, mounts=(Mount(0.4, 0.8),)), "whole span"),

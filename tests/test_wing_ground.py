@@ -1,13 +1,15 @@
 """The ground: image in the lattice, image in the section data, each counted once."""
 
 import re
+from contextlib import nullcontext
 from dataclasses import replace
 from pathlib import Path
 
 import numpy as np
 import pytest
 
-from wingtool.geometry import Section, collection_section
+from wingtool.errors import RangeError
+from wingtool.geometry import Section, collection_section, four_digit
 from wingtool.panels import solve
 from wingtool.section import Question, polar_from_arrays, polars
 from wingtool.study.trust.cases import GROUND, REMARKS
@@ -231,9 +233,19 @@ def test_dihedral_away_from_the_ground_loses_ground_effect():
     assert raised < drooped.CL[0, 0] < flat
 
 
-def measured_wing(height_chord=np.inf, plate_m=0.077):
-    plate = Endplate(plate_m, above_m=0.07, length_m=0.25, thickness_m=0.004)
+def measured_wing(height_chord=np.inf):
+    """Plates that end 7 mm below the wing's lowest point, which is 18 mm below its chord line."""
+    plate = Endplate(0.1, above_m=0.075, length_m=0.25, thickness_m=0.004)
     return Wing(1.1, 0.2234, height_m=0.2234 * height_chord, endplate=plate)
+
+
+def test_plates_may_hang_below_the_lowest_point_but_not_to_the_ground():
+    """EXACT: the 4412 turned over hangs 0.0988 chord below its chord line, 24.7 mm (the formula's crest)."""
+    polar = replace(free_air(), section=four_digit("4412"))
+    for below_m, refused in ((0.0740, False), (0.0755, True)):
+        wing = Wing(1.4, 0.25, height_m=0.05, endplate=Endplate(below_m + 0.1, above_m=0.1))
+        with pytest.raises(RangeError, match="cut the plate") if refused else nullcontext():
+            assert np.isfinite(solve_wing(wing, polar, [0.0], [40.0]).CL).all()
 
 
 @pytest.mark.slow
@@ -268,7 +280,7 @@ def test_a_wing_over_a_moving_road(name, trip_x, matched):
         assert np.all((low < seen) & (seen < high))
     free, *fixed = (int(number) for number in re.findall(r"(\d+) %", REMARKS[GROUND]))
     if name == "free":
-        assert np.abs(miss).max() == pytest.approx(free, abs=0.6)
+        assert np.abs(miss).max() <= free
     else:
         assert -miss[2::-1] == pytest.approx(fixed, abs=0.6)
     assert np.all(np.abs(miss[heights > (0.0 if name == "free" else 0.3)][:-1]) <= 10)
@@ -281,7 +293,7 @@ def test_lift_slope_of_a_measured_wing():
     record's correction takes 4 % off."""
     section, angles = collection_section("ls413"), np.arange(-5.0, 4.0)
     question = Question(section, np.array([4.5e5]), angles, "smooth")
-    wing, wing_deg = measured_wing(plate_m=0.1), np.arange(-2.0, 3.1, 0.5)
+    wing, wing_deg = measured_wing(), np.arange(-2.0, 3.1, 0.5)
     for method, near in (("coupled", 0.03), ("corrected", 0.06)):
         found = solve_wing(wing, polars([question], method)[0], wing_deg, [30.0])
         slope = np.polyfit(np.radians(wing_deg), found.CL[0], 1)[0]

@@ -9,8 +9,8 @@ sections, 5 %. Bands are about twice these; all lift of the compared sections fr
 inside. Drag at Re below 1e6 and beyond stall had no measurement to go by; its band there is own choice.
 
 Near the ground a tripped layer separates too soon here: a plated wing with fixed transition over a moving
-ground (Zhang, Toet & Zerihan, Applied Mechanics Reviews 59(1), 2006, figure 8a, second hand) had 8, 19 and
-40 % more downforce than computed at 0.31, 0.18 and 0.11 chord; with free transition it agrees within 4 %.
+ground (Zhang, Toet & Zerihan, Applied Mechanics Reviews 59(1), 2006, figure 8a, second hand) had 8, 18 and
+39 % more downforce than computed at 0.31, 0.18 and 0.11 chord; with free transition it agrees within 6 %.
 """
 
 from dataclasses import replace

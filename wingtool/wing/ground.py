@@ -40,6 +40,7 @@ def influences(layout: Layout, alpha_rad: np.ndarray) -> Influence:
         return _at_height(layout, np.inf, 0.0)
     offset = lowest_offset(None if section is None else section.xy, alpha_rad)
     low, high = offset.min(), offset.max()
+    wing.check_plates(low * wing.chord_m)
     if wing.height_over_chord > NEAR_CHORDS or high - low < 1e-3:
         nodes = np.array([(low + high) / 2])
     else:

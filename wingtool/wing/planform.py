@@ -7,6 +7,7 @@ import numpy as np
 
 from wingtool.errors import RangeError
 
+MOST_CHORD_LINE = 0.25  # of the chord: a tip's chord line stands no higher above the wing's lowest point
 INFLOW_COLUMNS = ("span_fraction", "angle_deg", "angle_band_deg", "speed_ratio", "speed_ratio_band")
 
 
@@ -258,10 +259,14 @@ class Wing:
         where = [station.span_fraction for station in self.stations]
         if where and (len(where) < 2 or where[0] != 0.0 or where[-1] != 1.0 or np.any(np.diff(where) <= 0)):
             raise RangeError("wing: stations must run from span fraction 0 to 1, no repeats; add the ends")
-        tip_m = self.height_m + max(self.tip_rise_m, 0.0)
+        self.check_plates(MOST_CHORD_LINE * self.chord_m)
+
+    def check_plates(self, chord_line_m: float) -> None:
+        """Raise RangeError where plates reach the ground, the chord line this far above the lowest point."""
+        tip_m = self.height_m + max(self.tip_rise_m, 0.0) + chord_line_m
         if self.endplate and -self.endplate.bottom_m >= tip_m:
             raise RangeError(
-                f"endplate: it reaches {-self.endplate.bottom_m:.4g} m below a wing that is"
+                f"endplate: it reaches {-self.endplate.bottom_m:.4g} m below a chord line that is"
                 f" {tip_m:.4g} m above the ground; cut the plate or raise the wing"
             )
 
