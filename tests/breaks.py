@@ -192,7 +192,7 @@ BREAKS = (
     # wing
     Break(f"{WING}forces.py", "0.135 * rear_area", "0.0135 * rear_area", MUST),
     Break(f"{WING}forces.py", "0.455 / np.log10", "0.355 / np.log10"),
-    Break(f"{WING}forces.py", "+ moment - drag * (", "- moment - drag * ("),
+    Break(f"{WING}forces.py", "+ moment - drag * z_m", "- moment - drag * z_m"),
     Break(f"{WING}newton.py", "post_stall_slope / 8, STALL_CELL", "post_stall_slope / 80, STALL_CELL", MUST),
     Break(f"{WING}lattice/kernels.py", "(place + 0.75) / rows", "(place + 0.70) / rows"),
     Break(f"{WING}lattice/kernels.py", "bound = 2 * turn", "bound = 1 * turn"),

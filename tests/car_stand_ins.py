@@ -79,7 +79,6 @@ class StandInWing:
             chord_m=0.25,
             height_m=1.3,
             area_m2=0.35,
-            moment_point_m=(0.0, 0.0),
             endplate=None,
             chord_at=lambda fraction: np.full(np.shape(fraction), 0.25),
         )

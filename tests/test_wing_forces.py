@@ -197,20 +197,21 @@ def test_size_alone_changes_no_coefficient(scale, aspect, angle):
     )
 
 
-def test_moment_about_another_point():
-    """EXACT: moving the point forward by d adds d times the downforce, nose-up; the wing's own is -cm."""
-    here = solve_wing(Wing(1.4, 0.25), section(), [4.0], [40.0])
-    there = solve_wing(Wing(1.4, 0.25, moment_point_m=(-2.0, 0.0)), section(), [4.0], [40.0])
-    moved = there.pitching_moment_nm - here.pitching_moment_nm
-    np.testing.assert_allclose(moved, 2.0 * here.downforce.n, rtol=1e-9)
-    assert here.CM[0, 0] == pytest.approx(0.08, abs=0.001)
-
-
-def test_moment_of_the_drag_of_a_high_wing_lifts_the_nose():
-    low = Wing(1.4, 0.25, moment_point_m=(0.0, -1.0))
-    here, there = (solve_wing(w, section(), [4.0], [40.0]) for w in (Wing(1.4, 0.25), low))
-    profile = here.CD_profile * here.reference_area_m2 * here.air.dynamic_pressure_pa(40.0)
-    assert np.all(there.pitching_moment_nm - here.pitching_moment_nm >= 0.99 * profile)
+def test_moment_is_about_the_quarter_chord_of_the_centre():
+    """EXACT: straight it is -cm; swept, downforce acts aft of it; raised, the drag of the tips lifts the
+    nose, by its mean arm (even load along the span would be exact)."""
+    straight, swept, raised = (
+        solve_wing(Wing(1.4, 0.25, sweep_deg=s, dihedral_deg=d), section(), [4.0], [40.0])
+        for s, d in ((0.0, 0.0), (30.0, 0.0), (0.0, 10.0))
+    )
+    assert straight.CM[0, 0] == pytest.approx(0.08, abs=0.001)
+    arm = np.tan(np.radians(30.0)) * swept.strip_y_m
+    parts = swept.strip_load_n_m[0, 0] * arm + swept.strip_moment_n[0, 0]
+    assert swept.pitching_moment_nm[0, 0] == pytest.approx(2 * parts @ swept.strip_width_m, rel=1e-9)
+    pressure_area = raised.air.dynamic_pressure_pa(40.0) * raised.reference_area_m2
+    lifted = raised.pitching_moment_nm - 2 * raised.strip_moment_n[0] @ raised.strip_width_m
+    expected = pressure_area * raised.CD_profile * np.tan(np.radians(10.0)) * 0.35
+    np.testing.assert_allclose(lifted, expected, rtol=0.05)
 
 
 def inflow(angle_deg=0.0, ratio=1.0, angle_band=0.0, ratio_band=0.0):

@@ -105,11 +105,10 @@ def _strip_areas(solved: Solved, section: dict) -> tuple[np.ndarray, ...]:
 
 
 def _moment(layout: Layout, lift: np.ndarray, drag: np.ndarray, moment: np.ndarray) -> np.ndarray:
-    """Strip moments about the wing's moment point, nose-up of the car [m^2]."""
-    wing, quarter = layout.planes[0].wing, layout.strips.quarter
-    point_x = 0.25 * float(wing.chord_at(np.zeros(1))[0]) + wing.moment_point_m[0]
-    point_z = -wing.moment_point_m[1]  # up on the car is down in the lattice's frame
-    return lift * (quarter[:, 0] - point_x) + moment - drag * (quarter[:, 2] - point_z)
+    """Strip moments about the quarter-chord point of the first wing's centre, nose-up of the car [m^2]."""
+    x_m, _, z_m = layout.strips.quarter.T
+    point_x_m = 0.25 * float(layout.planes[0].wing.chord_at(np.zeros(1))[0])
+    return lift * (x_m - point_x_m) + moment - drag * z_m
 
 
 def _sections(solved: Solved) -> dict[str, np.ndarray]:

@@ -215,8 +215,6 @@ class Wing:
         What the stands take.
     tab_chord : float
         Trailing-edge tab over the chord: a label; its effect comes in with the section data.
-    moment_point_m : (x, z)
-        Aft of the centre's quarter-chord point and above it [m].
     strips, rows : int
         Strips over the whole span (even), lattice rows over the chord.
 
@@ -238,7 +236,6 @@ class Wing:
     stations: tuple[Station, ...] = field(default=())
     mounts: tuple[Mount, ...] = field(default=())
     tab_chord: float = 0.0
-    moment_point_m: tuple[float, float] = (0.0, 0.0)
     strips: int = 40
     rows: int = 6
 

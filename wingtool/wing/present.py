@@ -38,7 +38,6 @@ def wing_polar(solved: Solved, acting: Areas, half_widths: np.ndarray, band_orig
         height_over_chord=np.full(solved.angles_deg.size, first.height_over_chord),
         reference_area_m2=area,
         reference_chord_m=chord,
-        moment_point=first.moment_point_m,
         band_origin=band_origin,
     )
 

@@ -29,7 +29,7 @@ class WingPolar:
     wing_angle_deg : ndarray, shape (m,)
     speed_m_s : ndarray, shape (k,)
     CL, CD, CM : ndarray, shape (k, m)
-        Downforce, drag, pitching moment (nose-up of the car positive, about `moment_point`).
+        Downforce, drag, pitching moment (nose-up of the car positive, about the quarter chord of the centre).
     CD_induced, CD_profile, CD_plates, CD_base, CD_mounts : ndarray, shape (k, m)
         Parts of CD: far-wake plane; sections; friction of the plates; their blunt rear edges; stands.
     CL_far_wake : ndarray, shape (k, m)
@@ -56,8 +56,6 @@ class WingPolar:
         nose-up of the car.
     height_over_chord : ndarray, shape (m,)
         Lowest point above the ground over the reference chord.
-    moment_point : (x, z)
-        Aft of and above the centre's quarter-chord point [m].
     band_origin : str
         What the band is made of.
     """
@@ -95,7 +93,6 @@ class WingPolar:
     height_over_chord: np.ndarray
     reference_area_m2: float
     reference_chord_m: float
-    moment_point: tuple[float, float]
     band_origin: str
 
     @property

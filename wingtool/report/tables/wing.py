@@ -106,13 +106,6 @@ def places_table(places: WingPlaces, facts: dict[str, Any]) -> Table:
     return table_of("wing_over_place", "Force over height and setback", values, facts, grid)
 
 
-def moment_point(wing: WingPolar) -> str:
-    """The moment point in words."""
-    aft, up = wing.moment_point
-    place = "quarter chord of the middle section"
-    return f"{aft:g} m aft of and {up:g} m above the {place}" if aft or up else place
-
-
 def wing_facts(wing: WingPolar) -> dict[str, Any]:
     """What every row of the wing's tables stands on."""
     return _same_everywhere(wing) | {
@@ -146,7 +139,7 @@ def _same_everywhere(wing: WingPolar) -> dict[str, Any]:
     return {
         "reference_area_m2": float(wing.reference_area_m2),
         "reference_chord_m": float(wing.reference_chord_m),
-        "moment_point": moment_point(wing),
+        "moment_point": "quarter chord of the middle section",
         "density_kg_m3": wing.air.density_kg_m3,
         "band_origin": str(wing.band_origin),
     }

@@ -20,7 +20,7 @@ from wingtool.car import (
 from wingtool.study.advice import angles_allowed, kept_margin_deg
 from wingtool.study.schema.study import Study
 from wingtool.units import M_S_PER_KM_H, M_S_PER_MPH, DisplayUnits
-from wingtool.wing import WingPolar
+from wingtool.wing import WingPolar, lowest_offset
 
 REFERENCE_SPEED_M_S = 160 * M_S_PER_KM_H  # the speed at which people compare parts
 REFERENCE_MPH_M_S = 100 * M_S_PER_MPH  # and in miles
@@ -99,7 +99,7 @@ def wing_on_car(
 ) -> WingOnCar:
     """Axle areas of the wing over its angles, with the coefficients of the nearest speed that converged."""
     k = nearest_speed(wing, speed_m_s)
-    x = car.wheelbase_m + behind_rear_axle_m + float(wing.wing.moment_point_m[0])
+    x = car.wheelbase_m + behind_rear_axle_m
     areas = wing_areas(wing, car.wheelbase_m, x, drag_measured_on_car(correction))
     mask = np.all([np.isfinite(column[k]) for one in areas for column in one.columns], axis=0)
     low, middle, high, *installed = (one.at((k, mask)) for one in areas)
@@ -215,11 +215,7 @@ def car_on_road(study: Study, density_kg_m3: float) -> tuple[Car, float, tuple[F
 
 def point_height_m(wing: WingPolar, angle_deg: np.ndarray) -> np.ndarray:
     """Height of the moment's point [m] at each angle; the wing's lowest point stays at its height."""
-    height = wing.wing.height_m + float(wing.wing.moment_point_m[1])
     section = wing.polars[0].section
     if section is None:
-        return np.full(len(angle_deg), height)
-    x, z = section.xy[:, 0] - 0.25, -section.xy[:, 1]  # turned over, from its quarter chord
-    angle = np.radians(angle_deg)[:, None]
-    turned = x * np.sin(angle) + z * np.cos(angle)  # the tail comes up as the wing angle grows
-    return height - turned.min(axis=1) * wing.wing.chord_m
+        return np.full(len(angle_deg), wing.wing.height_m)
+    return wing.wing.height_m + lowest_offset(section.xy, np.radians(angle_deg)) * wing.wing.chord_m

@@ -110,7 +110,7 @@ def lap_setting(study: Study) -> LapSetting | None:
 def areas_at(setting: LapSetting, wing: WingPolar, k: int, angles_deg: np.ndarray) -> AxleAreas:
     """Axle areas of a wing at angles (p,), straight between its own, at its speed number k."""
     q = wing.air.dynamic_pressure_pa(float(wing.speed_m_s[k]))
-    x = setting.car.wheelbase_m + setting.behind_m + float(wing.wing.moment_point_m[0])
+    x = setting.car.wheelbase_m + setting.behind_m
     good, height = np.isfinite(wing.downforce.n[k]), point_height_m(wing, angles_deg)
     rows = (wing.downforce.n[k], wing.drag.n[k], wing.pitching_moment_nm[k])
     down, drag, moment = (at_angle(wing, row, angles_deg, good) / q for row in rows)

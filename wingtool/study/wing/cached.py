@@ -32,7 +32,7 @@ def cached_planes(
     (row,) = cached_rows([("wing", *question)], COMPUTED, solved)
     columns: dict[str, Any] = {name: value if value.ndim else value.item() for name, value in row.items()}
     columns |= {name: Force(*row[name]) for name in FORCES}
-    columns |= {"moment_point": tuple(row["moment_point"].tolist()), "status": row["status"].astype(object)}
+    columns["status"] = row["status"].astype(object)
     return WingPolar(wing=planes[0].wing, planes=tuple(planes), air=air, inflow=inflow, **columns)
 
 
