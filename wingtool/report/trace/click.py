@@ -28,7 +28,6 @@ def write_click_page(photo: Path, path: Path) -> Path:
     template = jinja2.Environment(autoescape=True).from_string((TEMPLATES / "click.html").read_text("utf-8"))
     text = template.render(
         name=photo.name,
-        file=photo.name,
         stem=photo.stem,
         full=found.reduced,  # clicks are given back in the photo's own pixels
         rings={paper: sheet(paper).marks_mm.round(3).tolist() for paper in PAPERS},

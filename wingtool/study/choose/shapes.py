@@ -15,17 +15,9 @@ from pathlib import Path
 
 import numpy as np
 
+from wingtool import geometry
 from wingtool.errors import CoordinateFileError, StudyError
-from wingtool.geometry import (
-    Section,
-    collection_names,
-    collection_section,
-    find_section,
-    kulfan,
-    polyline,
-    profile_names,
-    read_section,
-)
+from wingtool.geometry import Section, kulfan, polyline
 from wingtool.section import cached_rows
 from wingtool.study.progress import no_progress
 from wingtool.study.schema.study import Study
@@ -140,13 +132,13 @@ def opened(section: Section, gap: float) -> Section:
 
 def collection_shapes(progress: Callable[[str], None] = no_progress, jobs: int = 1) -> Shapes:
     """The open collection as rows, from the cache; fitted by so many processes when it is not there."""
-    names = collection_names()
+    names = geometry.collection_names()
 
     def computed(_missing) -> list[dict[str, np.ndarray]]:
         progress(f"fitting the outlines of {len(names)} sections, once")
         parts = [names[k : k + TOGETHER] for k in range(0, len(names), TOGETHER)]
         with worker_pool(jobs) as pool:
-            read = partial(fitted, read=collection_section, origin="collection")
+            read = partial(fitted, read=geometry.collection_section, origin="collection")
             found = joined(list(pool.map(read, parts)))
         return [vars(found) | {"unread": np.array(found.unread)}]
 
@@ -197,9 +189,9 @@ def candidates(
     """
     return joined([
         fitted([study.wing.section], lambda name: named_section(study, name), "own"),
-        fitted(folder_files(folder) if folder else (), read_section, "folder"),
-        fitted(profile_names(), find_section, "profiles"),
-        fitted(family_names(), find_section, "family"),
+        fitted(folder_files(folder) if folder else (), geometry.read_section, "folder"),
+        fitted(geometry.profile_names(), geometry.find_section, "profiles"),
+        fitted(family_names(), geometry.find_section, "family"),
         collection_shapes(progress, jobs),
     ])  # fmt: skip
 

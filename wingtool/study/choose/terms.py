@@ -22,7 +22,7 @@ from wingtool.study.schema.study import Study
 from wingtool.study.whole_study import roof_band_deg
 from wingtool.study.wing.finite_wing import named_section
 from wingtool.track import Circuit, lap
-from wingtool.units import quantity
+from wingtool.units import M_S_PER_KM_H, quantity
 from wingtool.wing import WingPolar
 
 LAW = "retuned"  # like with like: each wing gets the balance that suits it
@@ -204,10 +204,9 @@ def checked_speeds(study: Study, reference_m_s: float) -> tuple[float, ...]:
     """
     first, last = study.sweep.speeds_m_s[0], study.sweep.speeds_m_s[-1]
     if not first <= reference_m_s <= last:
-        raise StudyError(
-            f"--speed: {3.6 * reference_m_s:.0f} km/h is outside the study's {3.6 * first:.0f} to"
-            f" {3.6 * last:.0f} km/h; widen speeds in [sweep] or give another"
-        )
+        asked, *ends = (speed_m_s / M_S_PER_KM_H for speed_m_s in (reference_m_s, first, last))
+        outside = f"{asked:.0f} km/h is outside the study's {ends[0]:.0f} to {ends[1]:.0f} km/h"
+        raise StudyError(f"--speed: {outside}; widen speeds in [sweep] or give another")
     return tuple(sorted({first, reference_m_s, last}))
 
 

@@ -13,21 +13,12 @@ import numpy as np
 
 from wingtool.files import words_beside
 from wingtool.geometry import polyline
+from wingtool.tracing.fit import solve
 from wingtool.tracing.fit.curve import GAP, SHAPE, Placed, distances, real_sections
-from wingtool.tracing.fit.solve import (
-    COMMON_SHARE,
-    OUTLIER,
-    SHARED,
-    Fitted,
-    error_columns,
-    extra_rows,
-    prior,
-    whitener,
-)
 from wingtool.tracing.readings import LOWER, UPPER, Readings
 
 WORDS = words_beside(__file__, "slips")
-SLIP = 2.0 * OUTLIER  # standard deviations: beyond it a reading was written down wrong
+SLIP = 2.0 * solve.OUTLIER  # standard deviations: beyond it a reading was written down wrong
 NAMED = 4
 # own choices, set on the simulated readings of tracing/README.md; a fresh seed there
 LEAST_LOG_ODDS, AS_LIKELY = 3.5, 2.5  # natural logarithms: said at all; of a second slip below the likeliest
@@ -89,24 +80,24 @@ def _singles(readings: Readings) -> list[tuple[str, tuple[float, float]]]:
     return [(name, value) for name, value in measured.items() if value is not None]
 
 
-def _looked_for(fitted: Fitted):
+def _looked_for(fitted: solve.Fitted):
     """Slips with their columns in standard deviations of readings and priors (k, m), the outline's own span
     (k, p) there, orthonormal, and what the outline leaves (k,)."""
     readings, placed = fitted.readings, fitted.placed
     found = distances(placed, readings.points_mm, readings.side, readings.way == "stations")
-    whiten = whitener(found, readings.error_mm, placed.chord_mm, COMMON_SHARE[readings.way])
+    whiten = solve.whitener(found, readings.error_mm, placed.chord_mm, solve.COMMON_SHARE[readings.way])
     mean, covariance = real_sections()
     root = np.linalg.inv(np.linalg.cholesky(covariance))
     beside = 0.0 if readings.way == "points" else readings.offset_error_mm  # a pen is a slip of its own
-    held_to = prior(replace(readings, offset_error_mm=beside))
-    kept, target = (part[-1 - SHARED :] for part in held_to)  # tail gap, shared errors
-    rows = np.vstack([np.pad(root, ((0, 0), (0, SHAPE + 4 + SHARED - GAP))), kept])
+    held_to = solve.prior(replace(readings, offset_error_mm=beside))
+    kept, target = (part[-1 - solve.SHARED :] for part in held_to)  # tail gap, shared errors
+    rows = np.vstack([np.pad(root, ((0, 0), (0, SHAPE + 4 + solve.SHARED - GAP))), kept])
     target = np.append(root @ mean, target) - rows[:, :SHAPE] @ placed.shape
-    extra, extra_target = extra_rows(placed, readings, np.zeros(len(whiten), dtype=bool))
+    extra, extra_target = solve.extra_rows(placed, readings, np.zeros(len(whiten), dtype=bool))
     normal = found.jacobian[:, SHAPE : SHAPE + 2]
     ends = np.unique(readings.points_mm[:, 0])[-HOOK:] if readings.way == "stations" else np.zeros(0)
     hook = (readings.points_mm[:, :1] == ends) * normal[:, 1:] * HOOKED * placed.chord_mm
-    columns = np.hstack([error_columns(placed, found), hook])
+    columns = np.hstack([solve.error_columns(placed, found), hook])
     extra, rows = (np.pad(part, ((0, 0), (0, len(ends)))) for part in (extra, rows))
     held = np.eye(len(ends), columns.shape[1], columns.shape[1] - len(ends))
     outline = np.linalg.qr(np.vstack([whiten @ columns, extra, rows, held]))[0]
@@ -126,7 +117,7 @@ def _looked_for(fitted: Fitted):
     return looked_for, outline, left - outline @ (outline.T @ left)
 
 
-def likeliest_slips(fitted: Fitted) -> list[tuple[Slip, int, float]]:
+def likeliest_slips(fitted: solve.Fitted) -> list[tuple[Slip, int, float]]:
     """The likeliest slip and perhaps another, which of its columns, and how far; none if none is likely."""
     looked_for, outline, left = _looked_for(fitted)
     found = []
@@ -182,7 +173,7 @@ def _moved_mm(readings: Readings, slip: Slip, k: int, moved: float) -> np.ndarra
     return moved * slip.columns[:, k]
 
 
-def slips(fitted: Fitted) -> tuple[tuple[str, ...], tuple[str, ...], np.ndarray]:
+def slips(fitted: solve.Fitted) -> tuple[tuple[str, ...], tuple[str, ...], np.ndarray]:
     """Readings left out of the fit as notes; as doubts those that were written down wrong, one or many; and
     how far these may have moved the readings (n, m) [mm]."""
     readings = fitted.readings

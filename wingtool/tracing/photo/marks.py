@@ -67,7 +67,7 @@ def find_rings(light: np.ndarray) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
     dark = light < 0.55 * local
     labels, _ = ndimage.label(dark)
     largest = max(light.shape) // 10
-    centres, dotted, areas = [], [], []
+    rings = []
     for number, place in enumerate(ndimage.find_objects(labels), start=1):
         tall, wide = place[0].stop - place[0].start, place[1].stop - place[1].start
         if min(tall, wide) < 10 or max(tall, wide) > largest or max(tall, wide) > 3 * min(tall, wide):
@@ -75,10 +75,10 @@ def find_rings(light: np.ndarray) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
         ring = labels[place] == number
         found = _ring(ring, dark[place], light[place], ndimage.binary_fill_holes(ring))
         if found is not None:
-            centres.append([found[0] + place[1].start, found[1] + place[0].start])
-            dotted.append(found[2])
-            areas.append(found[3])
-    return np.array(centres).reshape(-1, 2), np.array(dotted, dtype=bool), np.array(areas)
+            x, y, dot, area = found
+            rings.append((x + place[1].start, y + place[0].start, dot, area))
+    table = np.array(rings, dtype=float).reshape(-1, 4)
+    return table[:, :2], table[:, 2] > 0.0, table[:, 3]
 
 
 def _ring(ring, dark, light, filled):

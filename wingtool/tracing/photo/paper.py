@@ -60,14 +60,13 @@ def flattened(light: np.ndarray, inside: np.ndarray) -> tuple[np.ndarray, np.nda
     flat = sample / np.median(sample[use & (sample >= np.median(sample[use]))])
     for _ in range(3):
         paper = use & (flat > split_level(flat[use]))
-        surface = terms @ np.linalg.lstsq(terms[paper], sample[paper], rcond=None)[0]
-        flat = sample / np.maximum(surface, 1e-3)
+        weights = np.linalg.lstsq(terms[paper], sample[paper], rcond=None)[0]
+        flat = sample / np.maximum(terms @ weights, 1e-3)
     level = split_level(flat[use])
     dark = float(np.median(flat[use & (flat < level)]))
     noise = float(1.4826 * np.median(np.abs(flat[paper] - 1.0)))
     if not dark < 0.6 or noise > 0.25 * (1.0 - dark):
         raise TraceError(WORDS["low_contrast"].format(dark, noise))
-    weights = np.linalg.lstsq(terms[paper], sample[paper], rcond=None)[0]
     y, x = np.arange(light.shape[0])[:, None] / light.shape[0], np.arange(light.shape[1]) / light.shape[1]
     paper_light = weights[0] + weights[1] * x + weights[2] * y + weights[3] * x * x + weights[4] * x * y
     paper_light = np.maximum(paper_light + weights[5] * y * y, 1e-3)
