@@ -395,8 +395,8 @@ BREAKS = (
     ),
     Break(
         "wingtool/study/choose/groups.py",
-        "np.isfinite(one.stall_drop) else 1.0",
-        "np.isfinite(one.stall_drop) else 0.0",
+        "np.isfinite(finalist.stall_drop) else 1.0",
+        "np.isfinite(finalist.stall_drop) else 0.0",
     ),
     Break("wingtool/study/car/parts.py", "SPEED_M_S = 160 * M_S", "SPEED_M_S = 120 * M_S"),
     Break("wingtool/study/car/parts.py", "return min(usual, ", "return max(usual, "),

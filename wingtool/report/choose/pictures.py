@@ -23,25 +23,25 @@ def draw_choice(figure: Figure, choice: Choice) -> None:
     """Sections one below the other at one scale, suction side down as on the car, numbers beside them."""
     found = choice.ranked[:MOST_DRAWN]
     figure.set_size_inches(7.0, 1.0 + 0.74 * len(found))
-    group = [k for k, one in enumerate(choice.groups, start=1) for _ in one]
+    number = [k for k, group in enumerate(choice.groups, start=1) for _ in group]
     terms = choice.terms
     chord_mm, units, aim = 1000.0 * terms.study.wing.chord_m, terms.study.units, terms.aim.kind
     what = {"lap": "gained", "downforce": "down", "spare": "to spare"}[aim]
     ax = figure.subplots()
     step = 0.27 * chord_mm
-    for k, one in enumerate(found):
-        x, y = np.asarray(one.section.xy).T * chord_mm
+    for k, finalist in enumerate(found):
+        x, y = np.asarray(finalist.section.xy).T * chord_mm
         base, beside = -k * step, 1.06 * chord_mm
-        colour = STYLES[(group[k] - 1) % len(STYLES)]["color"]
+        colour = STYLES[(number[k] - 1) % len(STYLES)]["color"]
         ax.fill(x, base - y, facecolor="#eef2f6", edgecolor=colour, linewidth=1.4)
-        down = "" if aim == "downforce" else f"{own_force(one.point.downforce.n, units)} down, "
+        down = "" if aim == "downforce" else f"{own_force(finalist.point.downforce.n, units)} down, "
         sentence = (
-            f"{value_text(choice, one.value)} ± {value_text(choice, one.half_width)} {what} at"
-            f" {degrees(one.point.angle_deg)}; {down}{own_force(one.point.drag.n, units)} drag\n"
-            f"{thickness_text(choice, one)} thick; lift lost: past stall {percent(one.stall_drop)},"
-            f" dirt {percent(one.dirt_loss)}, errors {percent(one.error_loss)}"
+            f"{value_text(choice, finalist.value)} ± {value_text(choice, finalist.half_width)} {what} at"
+            f" {degrees(finalist.point.angle_deg)}; {down}{own_force(finalist.point.drag.n, units)} drag\n"
+            f"{thickness_text(choice, finalist)} thick; lift lost: past stall {percent(finalist.stall_drop)},"
+            f" dirt {percent(finalist.dirt_loss)}, errors {percent(finalist.error_loss)}"
         )
-        name = f"{k + 1}. {marked_name(one)}, group {group[k]}"
+        name = f"{k + 1}. {marked_name(finalist)}, group {number[k]}"
         ax.text(beside, base + 0.07 * step, name, fontsize=10, weight="bold")
         ax.text(beside, base - 0.04 * step, sentence, fontsize=8, va="top")
     ax.set_aspect("equal")
@@ -62,18 +62,18 @@ def draw_tolerances(figure: Figure, found: Tolerances) -> None:
     xy = np.asarray(found.section.xy) * [chord_mm, -chord_mm]
     nose = int(np.argmin(xy[:, 0]))
     ax.fill(*xy.T, facecolor="#eef2f6", edgecolor=STYLES[0]["color"], linewidth=0.8)
-    shaped = [one for one in found.errors if one.stretch is not None]
-    for place, one in enumerate(shaped):
+    shaped = [error for error in found.errors if error.stretch is not None]
+    for place, error in enumerate(shaped):
         third = 3 * place // len(shaped)
-        first, last, side = one.stretch  # type: ignore[misc]
+        first, last, side = error.stretch  # type: ignore[misc]
         lift = 2.2 * (len(shaped) - place)
         style: dict[str, Any] = {
             "color": COLOURS[third],
             "linewidth": WIDTHS[third],
             "solid_capstyle": "round",
         }
-        change = f"{force_change(one.downforce_n, units)} {units.force}, {signed(one.stall_deg, tenths)}°"
-        ax.plot([], [], **style, label=f"{one.name}, {one.size}: {change} stall")
+        change = f"{force_change(error.downforce_n, units)} {units.force}, {signed(error.stall_deg, tenths)}°"
+        ax.plot([], [], **style, label=f"{error.name}, {error.size}: {change} stall")
         for part, sign, name in ((xy[: nose + 1], -1.0, "upper"), (xy[nose:], 1.0, "lower")):
             if side in (name, "both"):
                 x, y = part[(part[:, 0] >= first * chord_mm) & (part[:, 0] <= last * chord_mm)].T

@@ -73,15 +73,15 @@ def value_text(choice: Choice, value: float) -> str:
     return f"{seconds(value)} s" if choice.terms.aim.kind == "lap" else degrees(value)
 
 
-def short_name(one: Finalist) -> str:
+def short_name(finalist: Finalist) -> str:
     """A section's name without the folder of its file; a family's with the body that defined it."""
-    name = one.name.rsplit("/", 1)[-1].partition(", stage")[0]
-    return f"NACA {name}" if one.origin == "family" else name
+    name = finalist.name.rsplit("/", 1)[-1].partition(", stage")[0]
+    return f"NACA {name}" if finalist.origin == "family" else name
 
 
-def marked_name(one: Finalist) -> str:
+def marked_name(finalist: Finalist) -> str:
     """The same, with a word where it is the study's own."""
-    return short_name(one) + (" (yours)" if one.origin == "own" else "")
+    return short_name(finalist) + (" (yours)" if finalist.origin == "own" else "")
 
 
 def percent(part: float) -> str:
@@ -89,9 +89,9 @@ def percent(part: float) -> str:
     return "–" if not np.isfinite(part) else f"{round(100 * part) + 0} %".replace("-", "−")
 
 
-def stall_text(one: Finalist) -> str:
+def stall_text(finalist: Finalist) -> str:
     """How a section stalls, with the number."""
-    drop = one.stall_drop
+    drop = finalist.stall_drop
     if not np.isfinite(drop):
         return "how it stalls is not known"
     word = "gentle" if drop < GENTLE else "abrupt" if drop > ABRUPT else "moderate"
@@ -121,10 +121,10 @@ def _headings(choice: Choice) -> tuple[str, ...]:
             f"thick {units.length}", "past stall", "dirt", "errors", *lap, "section")  # fmt: skip
 
 
-def thickness_text(choice: Choice, one: Finalist) -> str:
+def thickness_text(choice: Choice, finalist: Finalist) -> str:
     """Greatest thickness of a section at the study's chord, in the study's own unit."""
     study = choice.terms.study
-    return own_length(measure(one.section).thickness * study.wing.chord_m, study.units)
+    return own_length(measure(finalist.section).thickness * study.wing.chord_m, study.units)
 
 
 def _rows(choice: Choice) -> list[tuple[str, ...]]:
@@ -132,16 +132,16 @@ def _rows(choice: Choice) -> list[tuple[str, ...]]:
     units, columns = choice.terms.study.units, _headings(choice)
     found: list[tuple[str, ...]] = []
     for number, group in enumerate(choice.groups, start=1):
-        for one in group:
-            gain = (value_text(choice, one.value), value_text(choice, one.half_width))
-            forces = (one.point.downforce.n, one.own_downforce_n, one.point.drag.n)
+        for finalist in group:
+            gain = (value_text(choice, finalist.value), value_text(choice, finalist.half_width))
+            forces = (finalist.point.downforce.n, finalist.own_downforce_n, finalist.point.drag.n)
             found.append((
                 str(number), *(text.split()[0] for text in (gain if "±" in columns[:3] else ())),
-                degrees(one.point.angle_deg),
+                degrees(finalist.point.angle_deg),
                 *(own_force(newton, units).split()[0] for newton in forces),
-                thickness_text(choice, one).split()[0],
-                *map(percent, (one.stall_drop, one.dirt_loss, one.error_loss)),
-                *((seconds(one.lap_time_s),) if "lap s" in columns else ()), marked_name(one),
+                thickness_text(choice, finalist).split()[0],
+                *map(percent, (finalist.stall_drop, finalist.dirt_loss, finalist.error_loss)),
+                *((seconds(finalist.lap_time_s),) if "lap s" in columns else ()), marked_name(finalist),
             ))  # fmt: skip
     return found
 
@@ -167,9 +167,9 @@ def _answer(choice: Choice) -> list[str]:
     return [*sentences, f"Aim: {AIMS[aim.kind]}{kept.format(degrees(aim.margin_deg))}."]
 
 
-def _working_point(one: Finalist, units: DisplayUnits) -> tuple[str, str, str]:
+def _working_point(finalist: Finalist, units: DisplayUnits) -> tuple[str, str, str]:
     """Angle, downforce and drag in the study's units."""
-    point = one.point
+    point = finalist.point
     return degrees(point.angle_deg), force(point.downforce.n, units), force(point.drag.n, units)
 
 
@@ -181,7 +181,7 @@ def _difference(choice: Choice, change: float, half: float) -> str:
 
 def _design_lines(choice: Choice, design: Design) -> list[str]:
     """What the section made for the study gains over the best known one, by surrogate and by solver."""
-    gains = {surface: other - one for surface, one, other, _ in design.surfaces}
+    gains = {surface: made - known for surface, known, made, _ in design.surfaces}
     parts = "; ".join(f"{surface} {_difference(choice, gains[surface], half)}"
                       for surface, _, _, half in design.surfaces)  # fmt: skip
     best, units = design.best, choice.terms.study.units
@@ -197,13 +197,14 @@ def _design_lines(choice: Choice, design: Design) -> list[str]:
 
 def _names(found: Sequence[Finalist]) -> str:
     more = f" and {len(found) - MOST_NAMES} more" if len(found) > MOST_NAMES else ""
-    return ", ".join(short_name(one) for one in found[:MOST_NAMES]) + more
+    return ", ".join(short_name(finalist) for finalist in found[:MOST_NAMES]) + more
 
 
 def _left_out(choice: Choice) -> list[str]:
     """What was left out and why, one line each."""
-    why = {one.status: [other for other in choice.failed if other.status == one.status]
-           for one in choice.failed}  # fmt: skip
+    why: dict[str, list[Finalist]] = {}
+    for finalist in choice.failed:
+        why.setdefault(finalist.status, []).append(finalist)
     sentences = [f"{choice.candidates} sections considered. Left out:"]
     sentences += [f"  {count:5d}  {text}" for count, text in choice.left_out]
     sentences += [f"  {len(found):5d}  {text}: {_names(found)}" for text, found in why.items()]
@@ -213,16 +214,17 @@ def _left_out(choice: Choice) -> list[str]:
 def choice_table(choice: Choice) -> Table:
     """One row a section, in the order of the answer."""
     found = choice.ranked
-    forces = [one.point.downforce.columns("downforce") | one.point.drag.columns("drag") for one in found]
+    points = [finalist.point for finalist in found]
+    forces = [point.downforce.columns("downforce") | point.drag.columns("drag") for point in points]
     values: dict[str, Any] = {
         "rank": np.arange(1, len(found) + 1),
-        "group": [k for k, one in enumerate(choice.groups, start=1) for _ in one],
-        "section": [short_name(one) for one in found],
+        "group": [k for k, group in enumerate(choice.groups, start=1) for _ in group],
+        "section": [short_name(finalist) for finalist in found],
         **fields_of(found, "origin", aim_value="value", aim_half_width="half_width"),
-        "wing_angle_deg": [one.point.angle_deg for one in found],
+        "wing_angle_deg": [point.angle_deg for point in points],
         "speed_m_s": choice.terms.reference_m_s,
         **{name: [row[name] for row in forces] for name in (forces[0] if forces else ())},
-        "stall_margin_deg": [one.point.margin_deg for one in found],
+        "stall_margin_deg": [point.margin_deg for point in points],
         **fields_of(found, "stall_drop", "dirt_loss", "error_loss", "lap_time_s", "status"),
     }
     facts = {
@@ -240,11 +242,11 @@ def tolerance_sheet(found: Tolerances) -> Sheet:
     units, lap = found.study.units, np.isfinite(found.lap_s)
     headings = (f"downforce {units.force}", "stall", *(("lap s",) if lap else ()), "size", "error")
     rows: list[tuple[str, ...]] = [
-        (force_change(one.downforce_n, units), f"{signed(one.stall_deg, tenths)}°",
-         *((signed(one.lap_s),) if lap else ()), one.size, one.name)
-        for one in found.errors
+        (force_change(error.downforce_n, units), f"{signed(error.stall_deg, tenths)}°",
+         *((signed(error.lap_s),) if lap else ()), error.size, error.name)
+        for error in found.errors
     ]  # fmt: skip
-    careful = "; ".join(f"{one.name} ({one.size})" for one in found.errors[:MOST_CARE])
+    careful = "; ".join(f"{error.name} ({error.size})" for error in found.errors[:MOST_CARE])
     answer = [
         f"Take most care of: {careful}.",
         f"{found.section.name} at {degrees(found.wing_angle_deg)}: {force(found.downforce_n, units)} at"

@@ -9,7 +9,7 @@ from wingtool.errors import StudyError
 from wingtool.study.choose.design import Design, designed_section
 from wingtool.study.choose.estimate import LEAST_CONFIDENCE, search_shapes
 from wingtool.study.choose.filters import applied
-from wingtool.study.choose.finalists import Finalist, lattice_values, solver_finalists, with_lap
+from wingtool.study.choose.finalists import Finalist, best_first, lattice_values, solver_finalists, with_lap
 from wingtool.study.choose.groups import grouped, repeatable, with_off_design_losses
 from wingtool.study.choose.shapes import Shapes, candidates, without_twins
 from wingtool.study.choose.terms import BEST_BY_LATTICE, Request, Terms, terms_of
@@ -59,7 +59,7 @@ class Choice:
     @property
     def ranked(self) -> tuple[Finalist, ...]:
         """All finalists in the order of the answer."""
-        return tuple(one for group in self.groups for one in group)
+        return tuple(finalist for group in self.groups for finalist in group)
 
 
 def choose_section(
@@ -160,12 +160,12 @@ def _by_lines(terms: Terms, shapes: Shapes, without_own: bool) -> tuple[np.ndarr
 
 def _parted(found: tuple[Finalist, ...]) -> tuple[tuple[Finalist, ...], tuple[Finalist, ...]]:
     """The best ten, with the study's own and the one made for it; the others, which say why."""
-    solved = sorted((one for one in found if np.isfinite(one.value)), key=lambda one: -one.value)
-    listed = [one for one in solved if one.origin not in ("own", "designed")][:BEST_IN_ANSWER]
-    best = [one for one in solved if one in listed or one.origin in ("own", "designed")]
-    behind = [replace(one, status="behind the best ten") for one in solved if one not in best]
-    return tuple(best), (*behind, *(one for one in found if not np.isfinite(one.value)))
+    solved = best_first(found)
+    listed = [finalist for finalist in solved if finalist.origin not in ("own", "designed")][:BEST_IN_ANSWER]
+    best = [finalist for finalist in solved if finalist in listed or finalist.origin in ("own", "designed")]
+    behind = [replace(finalist, status="behind the best ten") for finalist in solved if finalist not in best]
+    return tuple(best), (*behind, *(finalist for finalist in found if not np.isfinite(finalist.value)))
 
 
 def _passing(found: tuple[Finalist, ...], own_fails: str) -> tuple[Finalist, ...]:
-    return tuple(one for one in found if not (own_fails and one.origin == "own"))
+    return tuple(finalist for finalist in found if not (own_fails and finalist.origin == "own"))

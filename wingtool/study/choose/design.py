@@ -186,8 +186,8 @@ def designed_section(terms: Terms, shapes: Shapes, found: Finalist) -> Design | 
     angle = search_shapes(rows, terms.estimate, terms.aim).wing_angle_deg
     angle = np.where(np.isfinite(angle), angle, found.point.angle_deg)
     surfaces = SURFACES if study.wing.trip_x is None else (study.wing.surface,)
-    solved = {one: solver_finalists(with_surface(terms, one), both, angle) for one in surfaces}
-    gain = np.array([[one.value - each[0].value for one in each[1:]] for each in solved.values()])
+    solved = {surface: solver_finalists(with_surface(terms, surface), both, angle) for surface in surfaces}
+    gain = np.array([[stage.value - each[0].value for stage in each[1:]] for each in solved.values()])
     gain = np.nan_to_num(gain, nan=-np.inf).min(axis=0)
     lead = 1 + int(np.argmax(gain))
     if not np.isfinite(gain[lead - 1]):

@@ -78,6 +78,12 @@ class Finalist:
         return self.point.value
 
 
+def best_first(found: Sequence[Finalist]) -> list[Finalist]:
+    """Those that have a value, the greatest first."""
+    solved = [finalist for finalist in found if np.isfinite(finalist.value)]
+    return sorted(solved, key=lambda finalist: -finalist.value)
+
+
 def with_section(study: Study, file: str, **sweep) -> Study:
     """The study with another section, computed by the solver; `sweep` replaces angles or speeds."""
     flip = study.wing.flip and file == study.wing.section
@@ -110,13 +116,13 @@ def solver_finalists(terms: Terms, shapes: Shapes, angle_deg: np.ndarray) -> tup
     for i, (file, section) in enumerate(zip(files, sections, strict=True)):
         terms.progress(f"finite wing: {i + 1} of {len(files)}, {shapes.names[i]}")
         angles = tuple(np.clip(angle_deg[i] + SOLVER_OFFSETS_DEG, -59.0, 59.0))
-        one = Finalist(str(shapes.names[i]), str(shapes.origins[i]), section, shapes.rows[i])
+        finalist = Finalist(str(shapes.names[i]), str(shapes.origins[i]), section, shapes.rows[i])
         try:
             asked = with_section(study, file, angles_deg=angles, speeds_m_s=terms.speeds_m_s)
             wing = finite_wing.wing_of_study(asked, least_alpha_deg=LEAST_ALPHA_DEG)
-            found.append(_at_best(replace(one, wing=wing), terms))
+            found.append(_at_best(replace(finalist, wing=wing), terms))
         except WingtoolError as error:
-            found.append(replace(one, status=str(error)))
+            found.append(replace(finalist, status=str(error)))
     return tuple(found)
 
 
@@ -147,17 +153,17 @@ def _file_of(study: Study, shapes: Shapes, k: int) -> str:
     return str(write_section(section, cache_dir() / "choose" / f"{stem}.dat").resolve())
 
 
-def _at_best(one: Finalist, terms: Terms) -> Finalist:
+def _at_best(finalist: Finalist, terms: Terms) -> Finalist:
     """A finalist with its wing at the best angle that the aim allows."""
-    wing, aim, k = one.wing, terms.aim, terms.k
-    point, one = best_point(wing, aim, k), replace(one, stall_drop=stall_drop(wing))
+    wing, aim, k = finalist.wing, terms.aim, terms.k
+    point, finalist = best_point(wing, aim, k), replace(finalist, stall_drop=stall_drop(wing))
     if not np.isfinite(point.value):
         words = list(wing.status[~np.isin(wing.status, SOUND)])
         why = max(set(words), key=words.count) if words else "no angle keeps the margin and the aim's limits"
-        return replace(one, status=str(why))
+        return replace(finalist, status=str(why))
     down, drag = _own_band(wing, k, point.angle_deg)
     slope = float(np.nanmedian(np.gradient(wing.downforce.n[k], wing.wing_angle_deg)))
-    return replace(one, point=point, own_downforce_n=down, half_width=aim.half_width(down, drag, slope))
+    return replace(finalist, point=point, own_downforce_n=down, half_width=aim.half_width(down, drag, slope))
 
 
 def _own_band(wing: WingPolar, k: int, angle_deg: float) -> tuple[float, float]:
@@ -188,19 +194,19 @@ def stall_drop(wing: WingPolar) -> float:
     return float(1.0 - np.nanmin(lift) / lift[0]) if np.isfinite(lift[1:]).any() and lift[0] > 0.1 else np.nan
 
 
-def with_lap(terms: Terms, one: Finalist) -> Finalist:
+def with_lap(terms: Terms, finalist: Finalist) -> Finalist:
     """The same with the lap at its working point; with the aim `lap`, at the angle of the shortest lap."""
     if terms.setting is None:
-        return one
-    good, angles = usable(one.wing, terms.k), np.array([one.point.angle_deg])
+        return finalist
+    good, angles = usable(finalist.wing, terms.k), np.array([finalist.point.angle_deg])
     if terms.aim.kind == "lap":
-        first, *_, last = one.wing.wing_angle_deg[good]
+        first, *_, last = finalist.wing.wing_angle_deg[good]
         fine = np.arange(first, last, LAP_STEP_DEG)
-        margin = at_angle(one.wing, one.wing.stall_margin_deg.min(axis=0), fine, good)
+        margin = at_angle(finalist.wing, finalist.wing.stall_margin_deg.min(axis=0), fine, good)
         angles = np.append(fine[margin >= terms.aim.margin_deg], angles)
-    times = terms.setting.times(areas_at(terms.setting, one.wing, terms.k, angles))
+    times = terms.setting.times(areas_at(terms.setting, finalist.wing, terms.k, angles))
     best = int(np.argmin(times))
     if terms.aim.kind == "lap":
         gained = terms.setting.bare_s - times[best]
-        one = replace(one, point=point_at(one.wing, terms.k, angles[best], gained, good))
-    return replace(one, lap_time_s=float(times[best]))
+        finalist = replace(finalist, point=point_at(finalist.wing, terms.k, angles[best], gained, good))
+    return replace(finalist, lap_time_s=float(times[best]))

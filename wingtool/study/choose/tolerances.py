@@ -122,7 +122,7 @@ def tolerances(
         change = np.subtract(numbers, own)
         down, stall, lap_s = map(float, change)
         found.append(Tolerance(name, size, stretch, down, stall, lap_s, harm_of(change, own[0])))
-    found.sort(key=lambda one: -one.harm)
+    found.sort(key=lambda error: -error.harm)
     return Tolerances(study, drawn, start, speed_m_s, *own, tuple(found))
 
 
