@@ -1,56 +1,24 @@
 """What the headings of a log mean: the quantity, and the factor of the unit written in or beside it."""
 
 import re
+import tomllib
 from dataclasses import dataclass
+from pathlib import Path
 
 from wingtool.constants import GRAVITY_M_S2
 from wingtool.units import M_S_PER_KM_H, METRE_PER_FOOT, METRE_PER_INCH, NEWTON_PER_LBF, USUAL
 
-AXLES = ("front", "rear")
-_MEASURED = r"( ?(g force|accel\w*|acc|g)){1,2}"
+_HEADINGS = tomllib.loads(Path(__file__).with_name("headings.toml").read_text("utf-8"))
+KIND: dict[str, str] = {quantity: row["kind"] for quantity, row in _HEADINGS["quantity"].items()}
 
 
-_TRAVEL = r"(suspension|damper|shock|wheel|axle)? ?(travel|pot\w*|position)|susp\w*|damper|shock"
+def _pattern(words: str) -> re.Pattern[str]:
+    for name, part in _HEADINGS["parts"].items():
+        words = words.replace(name, part)
+    return re.compile(words, re.IGNORECASE)
 
 
-def _at(place: str, thing: str) -> str:
-    """A thing and its place, in words or by their first letters, in either order."""
-    place = f"({place}|{''.join(word[0] for word in place.split())})"
-    return rf"{place} ({thing})|({thing}) {place}"
-
-
-# quantity: (words that may stand in a heading, kind of unit)
-QUANTITIES: dict[str, tuple[str, str]] = {
-    "time": (r"time|elapsed|timestamp|utc|t", "time"),
-    "speed": (r"speed|velocity|v|gps speed|ground speed|speed over ground", "speed"),
-    "latitude": (r"lat|latitude|gps lat\w*", "angle"),
-    "longitude": (r"lon|long|lng|longitude|gps lon\w*", "angle"),
-    "altitude": (r"alt|altitude|elevation|height|gps alt\w*", "length"),
-    "heading": (r"heading|course|bearing|track angle|gps heading", "angle"),
-    "lateral": (
-        rf"(lat|lateral|side|sideways){_MEASURED}|g ?lat\w*|acc\w* (y|lat\w*)|ay",
-        "acceleration",
-    ),
-    "longitudinal": (
-        rf"(long|longitudinal|inline|forward){_MEASURED}|g ?lon\w*|acc\w* (x|lon\w*)|ax",
-        "acceleration",
-    ),
-    **{
-        f"travel_{axle}_{side}": (_at(f"{axle} {side}", _TRAVEL), "length")
-        for axle in AXLES
-        for side in ("left", "right")
-    },
-    **{f"travel_{axle}": (_at(axle, _TRAVEL), "length") for axle in AXLES},
-    **{f"height_{axle}": (_at(axle, "ride ?height"), "length") for axle in AXLES},
-    "cell_drag": (r"(drag cell|drag load|cell drag)( \w+)?", "force"),
-    "cell": (r"(load )?cell( \w+)?( \w+)?|(\w+ )?load cell( \w+)?", "force"),
-    "throttle": (r"throttle( pos\w*)?|tps|pedal", "share"),
-    "lap": (r"lap|lap (no|num|number)|laps", "count"),
-    "run": (r"run|run (no|num|number)|pass", "count"),
-    "parts": (r"parts|wing|config|configuration|aero", "word"),
-    "direction": (r"direction|dir|way", "word"),
-}  # fmt: skip
-_PATTERNS = [(name, re.compile(rf"(?:{words})", re.IGNORECASE)) for name, (words, _) in QUANTITIES.items()]
+_PATTERNS = {quantity: _pattern(row["words"]) for quantity, row in _HEADINGS["quantity"].items()}
 
 _KNOT = dict.fromkeys(("kn", "kt", "kts", "knots"), 1852 / 3600)
 # kind: unit spelling -> factor to SI (share: to 0..1)
@@ -97,7 +65,7 @@ def heading(text: str, unit_below: str = "") -> Heading:
         quantity = _quantity(words)
     if quantity is None:
         return Heading(text, None, unit, float("nan"))
-    kind = QUANTITIES[quantity][1]
+    kind = KIND[quantity]
     if not unit and kind == "acceleration" and re.search(r"\bg\b", words):
         unit = "g"
     known = UNITS.get(kind, {})
@@ -125,4 +93,4 @@ def _unit_at_end(words: str) -> tuple[str, str]:
 
 
 def _quantity(words: str) -> str | None:
-    return next((name for name, pattern in _PATTERNS if pattern.fullmatch(words)), None)
+    return next((name for name, pattern in _PATTERNS.items() if pattern.fullmatch(words)), None)

@@ -12,7 +12,7 @@ from wingtool.errors import LogError
 from wingtool.files import words_beside
 from wingtool.text_table import DELIMITERS, NUMBER, SAMPLE_ROWS, decoded, delimiter, has_decimal_comma
 from wingtool.track.log import OFF_WORDS, ON_WORDS, Log, local_xy_m, speed_from_position
-from wingtool.track.reading.columns import QUANTITIES, UNITS, Heading, heading
+from wingtool.track.reading.columns import KIND, UNITS, Heading, heading
 from wingtool.track.reading.speed_unit import doubt_of_unit, unit_by_position
 
 WORDS = words_beside(__file__, "csv")
@@ -76,7 +76,7 @@ def _padded(row: list[str], width: int) -> list[str]:
 def _with_unit(head: Heading, units: Mapping[str, str]) -> Heading:
     if head.quantity is None or head.unit or head.quantity not in units:
         return head
-    unit, known = units[head.quantity].lower(), UNITS.get(QUANTITIES[head.quantity][1], {})
+    unit, known = units[head.quantity].lower(), UNITS.get(KIND[head.quantity], {})
     if unit not in known:
         raise LogError(WORDS["unknown_unit"].format(unit, head.quantity, ", ".join(known)))
     return replace(head, unit=unit, factor=known[unit])
@@ -189,7 +189,7 @@ def _words(quantity: str, cells: Sequence[str]) -> np.ndarray:
 
 def _add(channels: dict[str, np.ndarray], head: Heading, values: np.ndarray, notes: list[str]) -> None:
     quantity = head.quantity or ""
-    name = quantity.replace("cell_drag", "cells_drag") + SUFFIX.get(QUANTITIES[quantity][1], "")
+    name = quantity.replace("cell_drag", "cells_drag") + SUFFIX.get(KIND[quantity], "")
     if quantity == "cell":
         name = f"cell {len([n for n in channels if n.startswith('cell ')])}"
     elif name in channels:
