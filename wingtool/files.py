@@ -13,7 +13,7 @@ import zipfile
 from collections.abc import Mapping
 from functools import cache
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 from wingtool.errors import OutputError, WingtoolError
 
@@ -147,7 +147,7 @@ def write_text(path: Path | str, text: str) -> Path:
     return write_whole(path, text.encode())
 
 
-def words_beside(module: str, table: str) -> dict[str, str]:
+def words_beside(module: str, table: str) -> dict[str, Any]:
     """The sentences of a module: a table of ``words.toml`` in its folder; {} stand for what is told."""
     import tomllib
 

@@ -81,9 +81,9 @@ def circuit_from_segments(name: str, segments: tuple[Segment, ...], step_m: floa
     part = np.minimum(np.searchsorted(ends, middle, side="right"), len(segments) - 1)
     sharp = np.array([1.0 / s.radius_m if s.radius_m else 0.0 for s in segments])[part]
     camber = np.radians([s.camber_deg for s in segments])[part]
-    eased = [running_mean(values, round(EASE_M / step)) for values in (sharp, camber)]
+    curvature, camber = (running_mean(values, round(EASE_M / step)) for values in (sharp, camber))
     names = tuple(segment.name for segment in segments)
-    return Circuit(name, step, *eased, part, names, "segments of the study")
+    return Circuit(name, step, curvature, camber, part, names, "segments of the study")
 
 
 def running_mean(values: np.ndarray, width: int) -> np.ndarray:

@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from wingtool.files import words_beside
 from wingtool.section import surrogate_shapes
 from wingtool.study.trace.shape_band import TWO_SIDED_95, traced_beside, trip_of
 from wingtool.study.wing.roof import UNKNOWN_ROOF, air_at_wing
@@ -24,20 +25,7 @@ if TYPE_CHECKING:
     from wingtool.wing import WingPolar
 
 GAUGE_ERROR_DEG = 0.3  # standard deviation of an angle set by hand: common practice, no source
-# what a person can measure: cause or remedy, and the rows of `tracing.measure_rows` with their error [mm];
-# common practice, no source
-SHAPE_CAUSES = {
-    "nose (both sides)": "nose, both sides",
-    "camber": "camber",
-    "greatest thickness": "thickness",
-    "tail (edge, last tenth)": "tail",
-}
-SHAPE_REMEDIES = {
-    "nose radius by drill shank or coin, to 0.25 mm": ("nose radius", 0.25),
-    "camber at 25, 50 and 75 % with straightedge and feelers, to 0.1 mm": ("camber", 0.1),
-    "greatest thickness by calipers, to 0.05 mm": ("thickness", 0.05),
-    "tail edge and thickness at 90 % by calipers, to 0.05 mm": ("tail thickness", 0.05),
-}
+SHAPE_CAUSES, SHAPE_REMEDIES = words_beside(__file__, "causes"), words_beside(__file__, "remedies")
 TUFTS_DEG = 0.5  # standard deviation of the air's direction by tufts on a mast: common practice, no source
 
 
