@@ -35,7 +35,7 @@ def trust_lines(result: Trust) -> list[str]:
     lines = [f"{'published':>9}  {'computed':>8}  {'surrogate':>9}"]
     for regime, groups in grouped(result).items():
         for quantity, checks in groups.items():
-            lines.append(f"{regime}: {_errors(quantity, checks)}")
+            lines.append(f"{regime}: {errors_line(quantity, checks)}")
             for c in checks:
                 numbers = f"{number(c.published):>9}  {number(c.computed):>8}  {number(c.second_opinion):>9}"
                 lines.append(f"{numbers}  {c.verdict:7}  {c.subject}, {c.condition}")
@@ -50,16 +50,8 @@ def grouped(result: Trust) -> dict[str, dict[str, list[Check]]]:
     return found
 
 
-def by_regime(result: Trust) -> dict[str, list[str]]:
-    """What was found in each regime, in words, and what stands elsewhere."""
-    found = {}
-    for regime, groups in grouped(result).items():
-        remark = [REMARKS[regime]] if regime in REMARKS else []
-        found[regime] = [_errors(*pair) for pair in groups.items()] + remark
-    return found
-
-
-def _errors(quantity: str, checks: Sequence[Check]) -> str:
+def errors_line(quantity: str, checks: Sequence[Check]) -> str:
+    """Mean and typical error of the checks of one quantity, in words."""
     percent = checks[0].in_percent
     errors = [c.difference * (100.0 / c.published if percent else 1.0) for c in checks]
     mean, rms, count = mean_and_rms(np.array(errors))
@@ -92,8 +84,9 @@ def write_trust(result: Trust, folder: Path | str) -> Path:
     text = render(
         "trust.html",
         record=record,
-        checks=result.checks,
-        found=by_regime(result),
+        found=grouped(result),
+        errors_line=errors_line,
+        remarks=REMARKS,
         number=number,
         agree=result.agreeing,
         count=len(result.checks),

@@ -12,7 +12,7 @@ from wingtool.report.formats.table_files import write_folder
 from wingtool.report.plots.style import STYLES, save
 from wingtool.report.tables.names import table_of
 from wingtool.report.tables.table import Table
-from wingtool.report.text import figures
+from wingtool.report.text import figures, signed
 from wingtool.track import BARE_LIFT, CONSISTENT
 
 if TYPE_CHECKING:
@@ -21,9 +21,7 @@ if TYPE_CHECKING:
     from wingtool.study import Verification
     from wingtool.track import Evidence
 
-DECISION = (
-    "claimed only when the change is beyond its 95 % interval, which comes from the scatter of the runs"
-)
+DECISION = "claimed only when the change is beyond its 95 % interval, by the scatter of the runs"
 
 
 def verify_lines(result: Verification) -> list[str]:
@@ -45,28 +43,25 @@ def evidence_lines(item: Evidence) -> list[str]:
     unseen = item.predicted + np.copysign(item.noticed, item.predicted)
     weak = item.word == CONSISTENT and item.noticed > abs(item.predicted) / 2
     lines, unit = [f"{item.what}: {item.word.upper()}{' BUT WEAK' * weak}"], item.unit.replace("^2", "²")
+    told = partial(signed, shown=figures)
     if np.isfinite(item.change):
         units = f"{item.units_on} with, {item.units_off} without, each a {item.unit_name}"
         lines.append(
-            f"  measured {_signed(item.change)} {unit} ({_signed(item.low)} to {_signed(item.high)}, 95 %"
-            f" interval; standard error {figures(item.standard_error)}; {units})"
+            f"  measured {told(item.change)} {unit} ({told(item.low)} to {told(item.high)}, 95 % interval;"
+            f" standard error {figures(item.standard_error)}; {units})"
         )
-    band = f"{_signed(item.predicted_low)} to {_signed(item.predicted_high)}"
-    lines.append(f"  estimated {_signed(item.predicted)} {unit} ({band})")
+    band = f"{told(item.predicted_low)} to {told(item.predicted_high)}"
+    lines.append(f"  estimated {told(item.predicted)} {unit} ({band})")
     if item.word == CONSISTENT:
         lines.append(
             f"  a difference of {figures(item.noticed)} {unit} from the estimate would have been noticed"
-            " (four times in five)" + f"; up to {_signed(unseen)} {unit} might pass unseen" * weak
+            " (four times in five)" + f"; up to {told(unseen)} {unit} might pass unseen" * weak
         )
     if item.more_units:
         lines.append(
             f"  about {item.more_units} more are needed (unit: {item.unit_name}), half with, half without"
         )
     return [*lines, f"  note: {item.note}"] if item.note else lines
-
-
-def _signed(value: float) -> str:
-    return ("+" if value > 0 else "") + figures(value)
 
 
 def _lateral_line(result: Verification) -> str:
@@ -123,18 +118,15 @@ def draw_verification(figure: Figure, result: Verification) -> None:
 
 
 def _bars(ax, evidence: tuple[Evidence, ...]) -> None:
+    names = ("predicted", "predicted_low", "predicted_high", "change", "reach")
+    value, low, high, change, reach = (np.array([getattr(item, name) for item in evidence]) for name in names)
     rows = np.arange(len(evidence))[::-1]
-    guess, track = {"color": STYLES[2]["color"]}, {"color": STYLES[1]["color"]}
-    for row, item in zip(rows, evidence, strict=True):
-        labels = ("estimate, band", "track, 95 % interval") if row == rows[0] else (None, None)
-        band = [item.predicted_low, item.predicted_high]
-        ax.plot(
-            band, [row + 0.15] * 2, linewidth=8, alpha=0.4, label=labels[0], solid_capstyle="butt", **guess
-        )
-        ax.plot(item.predicted, row + 0.15, marker="|", markersize=14, **guess)
-        if np.isfinite(item.change):
-            reach = item.high - item.change
-            ax.errorbar(item.change, row - 0.15, xerr=reach, fmt="o", capsize=5, label=labels[1], **track)
+    guess, track = STYLES[2]["color"], STYLES[1]["color"]
+    ax.hlines(rows + 0.15, low, high, linewidth=8, alpha=0.4, color=guess, label="estimate, band")
+    ax.plot(value, rows + 0.15, linestyle="none", marker="|", markersize=14, color=guess)
+    ax.errorbar(
+        change, rows - 0.15, xerr=reach, fmt="o", capsize=5, color=track, label="track, 95 % interval"
+    )
     ax.axvline(0.0, color="#222222", linewidth=1.0)
     ax.set_yticks(rows, [item.what.replace(" of the ", "\nof the ") + f":\n{item.word}" for item in evidence])
     ax.set_ylim(-0.7, len(evidence) - 0.3)

@@ -82,7 +82,9 @@ def correction_from(
     for e in reliable:
         if e.what.startswith("drag"):
             rolling = result.car.rolling * cla if test == "coast-down" else 0.0
-            drag = _above_zero(_factors(best_value(e), cda, rolling))
+            drag = _factors(best_value(e), cda, rolling)
+            if drag and drag[0] <= 0.0:  # a drag that pushes: no factor mends log, angle or estimate
+                drag = None
             guess = (e.predicted, e.predicted_low, e.predicted_high)
             expected = _factors(guess, cda, rolling) if test == "coast-down" else None
         elif e.what.startswith("downforce"):
@@ -123,11 +125,6 @@ def _factors(three, estimate_m2: float, taken_off_m2: float):
         return None
     ratio = [(value - taken_off_m2) / estimate_m2 for value in three]
     return ratio[0], min(ratio), max(ratio)
-
-
-def _above_zero(three):
-    """None for a drag that pushes: something is amiss with log, angle or estimate, and no factor mends it."""
-    return three if three is not None and three[0] > 0.0 else None
 
 
 def _from_axles(reliable: list[Evidence], result: CarResult, m: int):
