@@ -64,6 +64,11 @@ def result():
     return car_result(study(), stand_in_wing(), 6.0)
 
 
+def whole(result):
+    """The car with all parts at the set angle."""
+    return total(result.body, result.wing_set, *(part.middle for part in result.front))
+
+
 def test_a_slow_car_is_compared_at_a_speed_that_it_reaches():
     """EXACT: by the top speed that the car's own power gives, in whole tens below it; in miles at 100 mph."""
     slow = car_result(study(car=CAR | {"power": "45 kW"}), stand_in_wing(), 6.0)
@@ -77,7 +82,7 @@ def test_a_slow_car_is_compared_at_a_speed_that_it_reaches():
 
 def test_the_whole_chain_holds_together(result):
     assert result.set_angle_deg == 6.0
-    assert result.whole.cda_m2 == pytest.approx(
+    assert whole(result).cda_m2 == pytest.approx(
         0.72 + float(result.wing_set.cda_m2) + result.front[0].cda_m2[1]
     )
     area = 0.35 * (0.3 + 0.08 * 6)
@@ -406,10 +411,10 @@ def test_the_clearance_is_that_of_the_splitters_high_end(result):
     rate = 60e3 * 0.95**2
     ahead = 0.8 + 0.09
     (gap,) = result.clearances
-    sink = q * float(result.whole.cla_front_m2 + more) / (2 * rate)
+    sink = q * float(whole(result).cla_front_m2 + more) / (2 * rate)
     more_rear = result.front[0].high.cla_rear_m2 - result.front[0].middle.cla_rear_m2
-    rear_sink = q * float(result.whole.cla_rear_m2 + more_rear) / (2 * result.car.rear.wheel_rate_n_m)
-    high = total(result.whole, result.front[0].high - result.front[0].middle)
+    rear_sink = q * float(whole(result).cla_rear_m2 + more_rear) / (2 * result.car.rear.wheel_rate_n_m)
+    high = total(whole(result), result.front[0].high - result.front[0].middle)
     limits = [limit(result.car, high, q) / 9.80665 for limit in (brake_limit_m_s2, lateral_retuned_m_s2)]
     without_air = clearance_left("splitter", 0.09, 1.5, ahead, result.car, (0.0, 0.0), *limits).left_m
     assert gap.left_m == pytest.approx(without_air - (sink + (sink - rear_sink) * ahead / 2.5))
@@ -632,8 +637,8 @@ def test_the_balance_has_its_band(result):
     car, m = result.car, result.wing.index(6.0)
 
     def share(change=(0.0, 0.0)):
-        front = car.static_front_n + q * (float(result.whole.cla_front_m2) + change[0])
-        rear = car.static_rear_n + q * (float(result.whole.cla_rear_m2) + change[1])
+        front = car.static_front_n + q * (float(whole(result).cla_front_m2) + change[0])
+        rear = car.static_rear_n + q * (float(whole(result).cla_rear_m2) + change[1])
         return front / (front + rear)
 
     lift = car.body_lift
@@ -681,7 +686,7 @@ def test_what_the_straight_costs_has_its_band(result):
     """EXACT: the middles are those of the straight; the power is drag times speed."""
     straight = result.straight
     lost = straight.top_lost_m_s, straight.time_lost_s, straight.end_lost_m_s, straight.power_w
-    both = [(float(areas.cda_m2), float(areas.cla_m2)) for areas in (result.whole, result.body)]
+    both = [(float(areas.cda_m2), float(areas.cla_m2)) for areas in (whole(result), result.body)]
     drag, down = (np.array(column) for column in zip(*both, strict=True))
     run = (result.density_kg_m3, straight.length_m, straight.entry_m_s)
     (top, bare_top), (time, bare_time), (end, bare_end) = straight_runs(result.car, drag, down, *run)
@@ -777,7 +782,7 @@ def test_outer_tyre_without_a_circuit():
     """EXACT: at the fast end each axle holds mu (load / rest)^0.9; the outer wheel half and the transfer."""
     found = car_result(study(circuit=None), stand_in_wing(), 12.0)
     q, car = 0.5 * found.density_kg_m3 * found.top_band_m_s[1] ** 2, found.car
-    front, rear = (float(q * area) for area in (found.whole.cla_front_m2, found.whole.cla_rear_m2))
+    front, rear = (float(q * area) for area in (whole(found).cla_front_m2, whole(found).cla_rear_m2))
     ratios = 1 + front / car.static_front_n, 1 + rear / car.static_rear_n
     held_g = 1.05 * (0.58 * ratios[0] ** 0.9 + 0.42 * ratios[1] ** 0.9)
     transfer = 0.42 * 1150.0 * 9.80665 * held_g * car.cg_height_m / 1.48

@@ -9,10 +9,6 @@ STEPS_OF_A_STUDY = 10  # messages that a study sends on its way to a result
 COUNT = re.compile(r"(\d+) of (\d+)")
 
 
-def _silent(text: object) -> None:  # noqa: ARG001  nobody watches
-    pass
-
-
 @contextmanager
 def progress_bar(steps: int | None = None) -> Iterator[Callable[[object], None]]:
     """Give a callable that takes a line on what is being done and moves the bar.
@@ -22,7 +18,7 @@ def progress_bar(steps: int | None = None) -> Iterator[Callable[[object], None]]
     goes away at the end.
     """
     if not sys.stderr.isatty():
-        yield _silent
+        yield lambda _text: None
         return
     from rich.console import Console
     from rich.progress import BarColumn, Progress, TextColumn, TimeElapsedColumn, TimeRemainingColumn

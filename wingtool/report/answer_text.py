@@ -135,7 +135,7 @@ def angle_table(result: StudyResult) -> list[Row]:
     if result.car:
         rows += _axle_rows(result, angles)
     if result.car and (lap := result.car.lap):
-        rows.append(("lap", [_lap_cell(result.car, angle) for angle in angles]))
+        rows.append(("lap", [_lap_cell(lap, angle == result.car.set_angle_deg, angle) for angle in angles]))
         if lap.part_gains:
             front = lap.part_gains[1].name.removesuffix(" alone")
             rows.append((f"of that, {front}", [(_front_seconds(lap, angle), "") for angle in angles]))
@@ -183,15 +183,13 @@ def axle_words(result: StudyResult) -> str:
     return f"Wing alone, {unit}: {', '.join(alone)}; all parts and the body's lift: {', '.join(whole)}."
 
 
-def _lap_cell(car: CarResult, angle_deg: float) -> tuple[str, str]:
-    lap = car.lap
-    assert lap is not None
-    if angle_deg == car.set_angle_deg:
+def _lap_cell(lap: LapAnswer, as_set: bool, angle_deg: float) -> tuple[str, str]:
+    if as_set:
         gain = lap.fitted.gain
         return f"{signed(-gain.value)} s", change_band(gain.times(-1.0))
     best = lap.best[0]
     time = float(np.interp(angle_deg, best.wing_angle_deg, best.lap_time_s))
-    below = f"±{_half(car)} or so" if angle_deg == best.best_deg else "no range"
+    below = f"±{_half(lap)} or so" if angle_deg == best.best_deg else "no range"
     return f"{signed(time - float(lap.fitted.without.lap_time_s[0]))} s", below
 
 
@@ -202,10 +200,9 @@ def _front_seconds(lap: LapAnswer, angle_deg: float) -> str:
     return f"{signed(float(np.interp(angle_deg, both.wing_angle_deg, times)))} s"
 
 
-def _half(car: CarResult) -> str:
+def _half(lap: LapAnswer) -> str:
     """Half the range of the lap's gain [s]; of parts at their best angles it is about as wide."""
-    assert car.lap is not None
-    return f"{0.5 * (car.lap.fitted.gain.high - car.lap.fitted.gain.low):.1f}"
+    return f"{0.5 * (lap.fitted.gain.high - lap.fitted.gain.low):.1f}"
 
 
 def faster_words(result: StudyResult) -> str:
@@ -233,7 +230,7 @@ def fastest_words(car: CarResult) -> str:
     wing, front, both = car.lap.part_gains
     ranked = sorted((both, wing), key=lambda one: -one.best_s)  # front parts alone are told, never advised
     told = [f"{one.name} {signed(-one.best_s)} at {degrees(one.best_deg)}" for one in ranked]
-    return f"Best (about ±{_half(car)} s): {', '.join(told)}, {front.name} {signed(-front.best_s)}."
+    return f"Best (about ±{_half(car.lap)} s): {', '.join(told)}, {front.name} {signed(-front.best_s)}."
 
 
 def degree_terms(advice: Advice) -> list[tuple[str, float]]:

@@ -65,8 +65,6 @@ class LapAnswer:
     over : (Estimate, Estimate) or None
         Longest time above the lateral load that the user trusts [s]; None where none is set.
     oil_cautions : tuple of str
-    longest_straight_m, longest_straight_entry_m_s : float
-        Length [m], and the bare car's speed at its start [m/s].
     """
 
     circuit: track.Circuit
@@ -80,8 +78,6 @@ class LapAnswer:
     holds: tuple[tuple[track.SustainedCorner, ...], ...]
     over: tuple[Estimate, Estimate] | None
     oil_cautions: tuple[str, ...]
-    longest_straight_m: float
-    longest_straight_entry_m_s: float
     best_tabs: tuple[track.BestAngle, ...] = ()
 
     @property
@@ -121,7 +117,6 @@ def lap_answer(fit: FittedCar, cases: SetUps) -> LapAnswer | None:
     fitted, retuned = (_pair(cases, *driven[k : k + 2]) for k in (0, 2))
     best, ranges = _best_angles(fit.on_car, over_angle, driven[4:])
     times = (wing_alone.lap_time_s, front_alone.lap_time_s, best[0].lap_time_s)
-    _, entry, length = longest_straight(circuit, fitted.without.speed_m_s[0])
     oil = fit.study.oil
     trusted_g, trusted_s = (oil.trusted_g, oil.trusted_s) if oil else (None, 0.0)
     both = (retuned.with_parts, retuned.without)
@@ -142,8 +137,6 @@ def lap_answer(fit: FittedCar, cases: SetUps) -> LapAnswer | None:
         holds=holds,
         over=over,
         oil_cautions=_oil_cautions(loads, over, trusted_g, trusted_s),
-        longest_straight_m=length,
-        longest_straight_entry_m_s=entry,
     )
 
 
@@ -204,19 +197,19 @@ def scaled_front(fit: FittedCar) -> AxleAreas:
     return front.each(lambda area: area * scale)
 
 
-def longest_straight(circuit: track.Circuit, speed_m_s: np.ndarray) -> tuple[int, float, float]:
-    """First step, entry speed [m/s] and length [m] of the longest run of parts straighter than 1000 m radius.
+def longest_straight(circuit: track.Circuit, speed_m_s: np.ndarray) -> tuple[float, float]:
+    """Entry speed [m/s] and length [m] of the longest run of parts straighter than 1000 m radius.
 
     A part is judged by its median curvature, so a straight keeps the metres that are eased into its corners.
     """
     each = [np.median(circuit.curvature_1_m[circuit.part == k]) for k in range(len(circuit.names))]
     straight = np.array(each)[circuit.part] < 1.0 / 1000.0
     if straight.all() or not straight.any():
-        return 0, float(speed_m_s.min()), circuit.length_m if straight.all() else circuit.step_m
+        return float(speed_m_s.min()), circuit.length_m if straight.all() else circuit.step_m
     first_turn = int(np.flatnonzero(~straight)[0])
     begin, end = max(track.stretches(np.roll(straight, -first_turn)), key=lambda pair: pair[1] - pair[0])
     start = (begin + first_turn) % len(straight)
-    return start, float(speed_m_s[start]), float((end - begin) * circuit.step_m)
+    return float(speed_m_s[start]), float((end - begin) * circuit.step_m)
 
 
 def _lateral(

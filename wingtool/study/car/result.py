@@ -27,7 +27,6 @@ from wingtool.car import (
     cost,
     front_share,
     part_losses,
-    total,
 )
 from wingtool.study.car.balance import loads_over_angles, matched_front, place_of_wing
 from wingtool.study.car.cautions import part_cautions
@@ -122,11 +121,6 @@ class CarResult:
     rules: tuple[RuleCheck, ...]
     cost: Cost | None
     cautions: tuple[tuple[str, str], ...]
-
-    @property
-    def whole(self) -> AxleAreas:
-        """Car with all parts at the set angle [m^2]."""
-        return total(self.body, self.wing_set, *(part.middle for part in self.front))
 
 
 def car_result(study: Study, wing: WingPolar, angle_deg: float | None = None) -> CarResult | None:

@@ -16,7 +16,7 @@ from wingtool.car import (
     total,
 )
 from wingtool.study.car.doubts import SetUps
-from wingtool.study.car.lap import LapAnswer
+from wingtool.study.car.lap import LapAnswer, longest_straight
 from wingtool.study.car.parts import FittedCar
 
 # Own choice: what the tables span.
@@ -75,15 +75,16 @@ class StraightCost:
 
 def straight_cost(fit: FittedCar, cases: SetUps, laps: LapAnswer | None) -> StraightCost:
     """Every figure once for each set-up, on the circuit's longest straight or a usual one."""
-    straight = (laps.longest_straight_m, laps.longest_straight_entry_m_s) if laps else (STRAIGHT_M, ENTRY_M_S)
-    density, speed = fit.density_kg_m3, fit.reference_m_s
+    density, speed, length, entry = fit.density_kg_m3, fit.reference_m_s, STRAIGHT_M, ENTRY_M_S
+    if laps is not None:
+        entry, length = longest_straight(laps.circuit, laps.fitted.without.speed_m_s[0])
     runs, held = [], []
     for areas in (cases.whole, cases.bare):
         drag, down = np.asarray(areas.cda_m2), np.asarray(areas.cla_m2)
-        runs.append(straight_runs(fit.car, drag, down, density, *straight))
+        runs.append(straight_runs(fit.car, drag, down, density, length, entry))
         held.append(speed * resistance_n(fit.car, drag, down, density, speed))
     (top, time, end), (bare_top, bare_time, bare_end) = np.array(runs)
     moves = (bare_top - top, time - bare_time, bare_end - end, held[0] - held[1])
     middles = float(top[0]), float(bare_top[0]), float(bare_end[0])
     lost_top, lost_time, lost_end, power = map(cases.estimate, moves)
-    return StraightCost(*straight, *middles, lost_top, lost_time, lost_end, power, speed)
+    return StraightCost(length, entry, *middles, lost_top, lost_time, lost_end, power, speed)

@@ -233,6 +233,8 @@ class CarTable(Strict):
         sizes = ([f"{area / size:.3g}" for area in (e.value, e.low, e.high)] for e in (lift.front, lift.rear))
         front, rear = (f"{value} {unit} ({low} to {high})" for value, low, high in sizes)
         lift_note = f"lift area of the bare body: front {front}, rear {rear}; {lift.origin}"
+        found = taken(self, ("cg_height_m", "nose_m", "rolling", "rotating_mass_factor", "driven"), us)
+        found += [f"tyre.{text}" for text in taken(self.tyre, ("grip", "load_sensitivity"))]
         return _as(
             Car,
             self,
@@ -244,7 +246,7 @@ class CarTable(Strict):
             front=self.front.value(),
             rear=self.rear.value(),
             gears=self.gears.value() if self.gears else None,
-            notes=(note, lift_note, *self._taken(us)),
+            notes=(note, lift_note, *filter(None, [taken_words("car", found)])),
         )
 
     def _body_lift(self) -> BodyLift:
@@ -253,11 +255,6 @@ class CarTable(Strict):
             return body_lift_of_type(self.body)
         front_band, rear_band = (Estimate(value, value - half, value + half) for value in (front, rear))
         return BodyLift(front_band, rear_band, "as given in [car]")
-
-    def _taken(self, us: bool) -> tuple[str, ...]:
-        found = taken(self, ("cg_height_m", "nose_m", "rolling", "rotating_mass_factor", "driven"), us)
-        found += [f"tyre.{text}" for text in taken(self.tyre, ("grip", "load_sensitivity"))]
-        return tuple(filter(None, [taken_words("car", found)]))
 
     def _cda(self, density_kg_m3: float) -> tuple[float, str]:
         if self.cda_m2 is not None:
