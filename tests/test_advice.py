@@ -41,7 +41,7 @@ def test_the_range_keeps_the_margin_and_starts_where_the_band_presses_down():
     advice = advise(wing(), roof_band_deg=0.0)
     assert advice.high_deg == 9.0
     assert advice.start_deg == -2.0
-    assert "with likely downforce" in advice.starts_because
+    assert "whole range is downforce" in advice.starts_because
     assert advice.stall_deg == pytest.approx(STALL)
     assert advice.given
     assert not advice.doubt

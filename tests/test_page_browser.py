@@ -133,6 +133,10 @@ def show(driver, path, width=PHONE, dark=False):
     driver.get(path.as_uri())
 
 
+def unfold(driver):
+    driver.execute_script("document.querySelectorAll('details').forEach(function (d) { d.open = true; })")
+
+
 def put(driver, name, value):
     script = "var e = document.getElementById(arguments[0]); e.value = arguments[1];"
     driver.execute_script(script + "e.dispatchEvent(new Event('input'));", name, value)
@@ -243,6 +247,7 @@ def test_sliders_work_by_keyboard_and_tell_a_screen_reader(browser, pages):
     assert slider.accessible_name.startswith("Wing angle")
     told = browser.find_element(By.ID, "told")
     assert told.get_attribute("aria-live") == "polite"
+    unfold(browser)
     for picture in browser.find_elements(By.TAG_NAME, "svg"):
         assert picture.accessible_name
 
@@ -277,9 +282,7 @@ def test_the_answer_is_there_within_a_second_and_the_page_is_small(browser, page
 def test_nothing_scrolls_sideways_and_all_text_can_be_read(browser, pages, width, dark):
     for path in pages:
         show(browser, path, width, dark)
-        browser.execute_script(
-            "document.querySelectorAll('details').forEach(function (d) { d.open = true; })"
-        )
+        unfold(browser)
         assert browser.execute_script("return document.documentElement.scrollWidth") <= width, path.name
         faint, smallest = browser.execute_script(CONTRAST)
         assert faint == [], path.name
@@ -292,6 +295,7 @@ def test_wcag_aa_by_a_checker_that_is_not_ours(browser, pages, dark):
     axe = pytest.importorskip("axe_core_python.selenium").Axe()
     for path in pages:
         show(browser, path, PHONE, dark)
+        unfold(browser)
         found = axe.run(browser, options={"runOnly": ["wcag2a", "wcag2aa"]})
         assert [(v["id"], v["nodes"][0]["html"][:80]) for v in found["violations"]] == [], path.name
         assert len(found["passes"]) > 5
@@ -302,6 +306,7 @@ def test_no_text_of_a_picture_lies_over_another_or_over_its_edge(browser, pages,
     crowded = {}
     for path in pages:
         show(browser, path, width)
+        unfold(browser)
         crowded |= {path.name: found} if (found := browser.execute_script(CROWDED)) else {}
     assert crowded == {}
 
@@ -324,6 +329,23 @@ def test_paper(browser, pages):
         printed = browser.execute_cdp_cmd("Page.printToPDF", {"preferCSSPageSize": True})["data"]
         count = len(re.findall(rb"/Type\s*/Page\b", base64.b64decode(printed)))
         assert count == (2 if path.stem in ("page", "quiz") else 1), path.name
+
+
+def test_the_phones_page_is_folded_and_paper_shows_all_of_it_legibly(browser, pages):
+    """EXACT: a column's pictures print their letters at 6 points or more, of 96 / 72 pixels each."""
+    show(browser, pages[0], 390)
+    assert browser.execute_script("return document.documentElement.scrollHeight") < 9000
+    closed = "return document.querySelectorAll('details:not([open])').length"
+    assert browser.execute_script(closed) > 8
+    show(browser, pages[0], 741)  # an A4 sheet within the page's margins
+    browser.execute_cdp_cmd("Emulation.setEmulatedMedia", {"media": "print"})
+    sizes = browser.execute_script(
+        "return [...document.querySelectorAll('section:not(.screen) svg')].map(s =>"
+        "  s.getBoundingClientRect().width / s.viewBox.baseVal.width * 12.4 * 72 / 96);"
+    )
+    browser.execute_cdp_cmd("Emulation.setEmulatedMedia", {"media": ""})
+    assert len(sizes) == 9
+    assert min(sizes) >= 6.0
 
 
 def test_line_styles_differ_besides_their_colours(browser, pages):

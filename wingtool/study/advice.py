@@ -111,7 +111,7 @@ def _start(wing: WingPolar, allowed: np.ndarray, shift_points: np.ndarray | None
     first, start = (int(np.flatnonzero(one)[0]) for one in (sure, steady))
     if start > first:
         return start, "any less oversteers at speed with this front end", True
-    return first, "least angle with likely downforce at all speeds", True
+    return first, "least angle whose whole range is downforce", True
 
 
 def _understeers(angles: np.ndarray, allowed: np.ndarray, shift_points: np.ndarray | None) -> float:

@@ -158,7 +158,8 @@ def asked_about(study: Study) -> tuple[Caution, ...]:
     """Values far outside what is usual: a slip of the unit? And usual ones that nobody gave."""
     found = [Caution("angle", f"{text[:1].upper()}{text[1:]}.") for text in unusual_values(study)]
     if usual := study.not_answered:
-        first = f"Not answered, so usual values stand for {len(usual)} keys, marked in the study"
+        keys = "1 key" if len(usual) == 1 else f"{len(usual)} keys"
+        first = f"Not answered, so usual values stand for {keys}, marked in the study"
         found.append(Caution("force", f"{first}: {', '.join(usual)}."))
     return tuple(found)
 

@@ -14,9 +14,9 @@ MOUNT_CAUTION = (
     "law and a licensed engineer come first"
 )
 MOUNTS_FAIL_FIRST = (
-    "Mounts fail before wings do. Proof-load them with far more than twice the largest force here: it leaves "
-    "out gusts, kerbs and the car's top speed; `run` with [car] and [mounts] gives the proof load. Fit a "
-    "tether, look for cracks each session. Deck-lid hinges are not made for it."
+    "Mounts fail before wings do. Proof-load them; twice the largest force here is too little: gusts, kerbs "
+    "and top speed come on top, `run` with [car] and [mounts] gives the load. Fit a tether; never on hinges "
+    "of a deck lid."
 )
 PROOF_LOAD_FIRST = (
     "Mounts fail before wings do: before driving, proof-load with {down} down and {aft} aft, rounded up;"

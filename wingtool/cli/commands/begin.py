@@ -21,7 +21,7 @@ def begin(
     ),
     template: Annotated[Text, Option(help=TEMPLATES)] = None,
     answers: Annotated[File, Option(help="File of answers (TOML), in place of questions.")] = None,
-    questions: Annotated[bool, Option("--questions", help="Print a file of answers to fill in.")] = False,
+    questions: Annotated[bool, Option("--questions", help="Print a file of all answers.")] = False,
 ) -> None:
     """Write a first study from at most fifteen questions.
 

@@ -33,7 +33,7 @@ def choose(
     nose: Annotated[Text, Option(help="Smallest nose radius allowed.")] = None,
     sections: Annotated[File, Option(help="Folder with your own coordinate files.")] = None,
     finalists: Annotated[int, Option(help="Number of finalists for the coupled solver.")] = 30,
-    design: Annotated[bool, Option("--design", help="Make a section for this wing, too: minutes.")] = False,
+    design: Annotated[bool, Option("--design", help="Also design a section (minutes).")] = False,
     jobs: Annotated[
         int | None, Option(min=1, max=256, help="Number of processes; all cores if left out.")
     ] = None,
@@ -43,7 +43,7 @@ def choose(
 ) -> None:
     """Rank every known section on a study's wing.
 
-    Or, with --tolerances, tell how true its own must be built.
+    With --tolerances: how true the study's own section must be built.
 
     Example: wingtool choose studies/green_hatch.toml --build wire --spar "22 mm" --folder choice
     """

@@ -15,8 +15,8 @@ def inspect(
     write: Annotated[File, Option(help="Write the repaired coordinates to FILE.dat, unit chord.")] = None,
     template: Annotated[File, Option(help="Full-size template FILE.svg, .pdf, .dxf; needs --chord.")] = None,
     chord: Annotated[Text, Option(help='Chord with its unit, for example "250 mm".')] = None,
-    skin: Annotated[str, Option(help="Skin to be laid on, taken off the template.")] = "0 mm",
-    wire: Annotated[str, Option(help="Width that a hot wire melts; its path runs outside.")] = "0 mm",
+    skin: Annotated[str, Option(help="Thickness of the skin, taken off the template.")] = "0 mm",
+    wire: Annotated[str, Option(help="Kerf of the hot wire; its path is offset outwards.")] = "0 mm",
 ) -> None:
     """Check and measure a section; picture and full-size template.
 
@@ -39,7 +39,7 @@ def match(
     count: Annotated[int, Option(help="How many to show.")] = 8,
     chord: Annotated[Text, Option(help='Show millimetres on this chord, "250 mm".')] = None,
 ) -> None:
-    """Known sections most like one.
+    """Known sections most like yours.
 
     They are compared after chord, turn, tail thickness and scale are aligned.
 

@@ -16,7 +16,7 @@ FIGURES = (3, 2, 2, 3, 2, 2)
 
 def sweep(
     section: SectionName,
-    reynolds: Annotated[str, Option(help="Of the chord, 68000 x m/s x m; or several.")] = "5e5",
+    reynolds: Annotated[str, Option(help="Of the chord: 68000 x m/s x m; several with commas.")] = "5e5",
     angles: Annotated[str, Option(help="FROM:TO:STEP in degrees, or one angle.")] = "-4:16:1",
     method: Annotated[Text, Option(help="corrected (the default), coupled, surrogate or inviscid.")] = None,
     surface: Surface = "race",

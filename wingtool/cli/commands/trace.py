@@ -14,8 +14,8 @@ from wingtool.cli.screen import NOT_TRUSTWORTHY, echo_wrapped, echo_written
 from wingtool.errors import TraceError
 
 measured = partial(Option, rich_help_panel="What was measured, one of these")
-alone = partial(Option, rich_help_panel="Measured on its own, as 250 mm; each narrows the band")
-lay = partial(Option, rich_help_panel="How it lay")
+alone = partial(Option, rich_help_panel="Measured apart, for example 250 mm; each narrows the band")
+lay = partial(Option, rich_help_panel="Orientation")
 of_photo = partial(Option, rich_help_panel="For a photo")
 of_table = partial(Option, rich_help_panel="For the table of lift and drag")
 check = partial(Option, rich_help_panel="Check of a traced section by a force, with --angle and --error")
@@ -27,7 +27,7 @@ def trace(
     points: Annotated[File, measured(help="Pen trace: x_mm,y_mm, any order.")] = None,
     stations: Annotated[File, measured(help="Calipers: x_mm,upper_mm,lower_mm; --chord too.")] = None,
     wing: Annotated[File, measured(help="List of sections measured along the span, FILE.toml.")] = None,
-    error: Annotated[Text, measured(help="Good to this, two in three times; 0.3 mm, force 20 N.")] = None,
+    error: Annotated[Text, measured(help="Standard deviation: of a reading 0.3 mm, of --force 20 N.")] = None,
     chord: Annotated[Text, alone(help="Over nose and tail, by ruler.")] = None,
     tail: Annotated[Text, alone(help="Thickness of the tail edge, by calipers.")] = None,
     thickness: Annotated[Text, alone(help="Greatest, by calipers: shows a shadow, a moved zero.")] = None,

@@ -14,9 +14,9 @@ def trust(
     out: Annotated[File, Option(help="Folder for page and table; the screen alone if left out.")] = None,
     full: Annotated[bool, Option("--full", help="Every published value as well.")] = False,
 ) -> None:
-    """This build against measured and published values, source by source.
+    """This build against published measurements, by source.
 
-    It computes them again, some minutes, and shows by how much it is off, where.
+    Recomputes them, which takes minutes, and shows the error of each.
 
     Example: wingtool trust --out trust
     """

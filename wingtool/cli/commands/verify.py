@@ -26,7 +26,7 @@ def verify(
     write: Annotated[File, Option(help="Write the study with the corrected estimate to this file.")] = None,
     out: Annotated[File, Option(help="Folder for a table and a picture.")] = None,
 ) -> None:
-    """Hold a log from the track against the estimate.
+    """Check the estimate against a log from the track.
 
     Closed course, an observer, the event's rules first.
 

@@ -16,7 +16,9 @@ def wing(
     out: TableFile = None,
     full: Full = False,
 ) -> None:
-    """Downforce and drag of the wing over angle, on one screen; --out and --full give every speed.
+    """Downforce and drag of the wing over angle.
+
+    One speed on the screen; --out and --full give every speed.
 
     Example: wingtool wing studies/green_hatch.toml --angles 0:12:2 --out wing.csv
     """

@@ -264,8 +264,8 @@ def tab_height(metre: float, units: DisplayUnits) -> str:
 def bands(result: StudyResult) -> list[str]:
     """Where each band comes from; the second opinion beside the section data."""
     lines = [f"Downforce and drag: {result.wing.band_origin}."]
-    if result.car is None and not drag_measured_on_car(result.study.correction):
-        lines.append(f"{sentence(INSTALLED_ORIGIN)}")
+    if not drag_measured_on_car(result.study.correction):
+        lines.append(sentence(INSTALLED_ORIGIN))
     origins = dict.fromkeys(polar.band_origin for polar in result.wing.polars if polar.band_origin)
     lines += [f"Section data: {origin}." for origin in origins if origin not in result.wing.band_origin]
     if any("published" in line for line in lines):

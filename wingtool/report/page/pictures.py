@@ -127,9 +127,9 @@ def force_over_angle(result: StudyResult) -> svg.Figure:
             svg.band(frame, angles, own.low_n, own.high_n, "one"),
             svg.curve(frame, angles, own.n, "one"),
         ]
-        top += height + 24.0
+        top += height + 31.0
     text = "Keep out of the stall: steady flow cannot show how suddenly the downforce drops."
-    return svg.figure("forces_over_angle", parts, top + 12, "Downforce and drag over the wing angle", text)
+    return svg.figure("forces_over_angle", parts, top + 5, "Downforce and drag over the wing angle", text)
 
 
 def pressure_around(result: StudyResult) -> str:

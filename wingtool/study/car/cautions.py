@@ -13,7 +13,6 @@ from wingtool.car import (
     MountLoads,
 )
 from wingtool.study.car.lap import LapAnswer
-from wingtool.study.car.parts import INSTALLED_ORIGIN, drag_measured_on_car
 from wingtool.study.cautions import WORDS
 from wingtool.study.schema.study import Study
 
@@ -26,7 +25,7 @@ def part_cautions(
 ) -> tuple[tuple[str, str], ...]:  # fmt: skip
     """Cautions on front end, balance, springs, mounts, oil and rules: (beside, text)."""
     us = study.units.length == "in"
-    cautions = [] if drag_measured_on_car(study.correction) else [("oil", INSTALLED_ORIGIN)]
+    cautions: list[tuple[str, str]] = []
     if laps and BODY_LIFT in (laps.fitted.gain.largest_doubt, laps.retuned.gain.largest_doubt):
         text = f"the {BODY_LIFT} is the largest doubt of the lap gain: {HOW_TO_MEASURE}"
         cautions.append(("balance", text))
