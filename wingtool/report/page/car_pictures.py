@@ -32,7 +32,7 @@ def see_saw(car: CarResult, units: DisplayUnits) -> svg.Figure:
     cases = [case for case in car.left if case.lost_part != "all parts"]
     step = 56.0
     parts = [_plank(case, 38.0 + k * step) for k, case in enumerate(cases)]
-    parts += [svg.word(0.5 * svg.WIDTH + side, 56.0, name) for side, name in ((-42, "front"), (42, "rear"))]
+    parts += [svg.word(8, 42, "front", "start"), svg.word(svg.WIDTH - 8, 42, "rear", "end")]
     text = f"At {speed(car.reference_speed_m_s, units)}, against the bare car; tilt exaggerated."
     height, title = 4.0 + step * len(cases), "Balance if one part is lost"
     return svg.figure("see_saw", parts, height, title, text, "Balance")
