@@ -53,11 +53,12 @@ def _with_angles_between(question: Question) -> Question:
 
 def missing_rows(question: Question, method: str, flaps: Sequence[Flap] = ()) -> np.ndarray:
     """Those of a question's Reynolds numbers that the coupled solver has to compute: not in its cache."""
-    from wingtool.section.coupled import missing_rows
-    from wingtool.section.multi import missing_element_rows
-
     if flaps:
+        from wingtool.section.multi import missing_element_rows
+
         return missing_element_rows(question, flaps)
+    from wingtool.section.coupled import missing_rows
+
     if method not in SOLVED:
         return np.array([])
     return missing_rows(_with_angles_between(question) if method == "corrected" else question)
