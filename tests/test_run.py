@@ -248,7 +248,7 @@ def test_odd_studies_give_whole_folders_that_say_what_they_are(name, tmp_path):
 @pytest.mark.parametrize(
     ("table", "change", "words"),
     [
-        ("wing", {"chord": "25 m"}, "chord 25 m"),
+        ("wing", {"chord": "25 m"}, "green_hatch.toml: wing: chord 25 m"),
         ("wing", {"height": "3 cm"}, "cut the plate"),
         ("wing", {"tab": "4 cm"}, "tab over chord"),
         ("sweep", {"angles": "60:80:5"}, "less than or equal to 60"),

@@ -7,6 +7,7 @@ from dataclasses import replace
 
 import numpy as np
 
+from wingtool.errors import RangeError, StudyError
 from wingtool.section import Flap, Question, missing_rows, polars
 from wingtool.study.car.lap import circuit_of
 from wingtool.study.car.limits import limits_of
@@ -49,7 +50,10 @@ def compute_ahead(
     WingtoolError
         A section that cannot be found or read; a wing, car, circuit or rules file that cannot be.
     """
-    refuse_early(study)
+    try:
+        refuse_early(study)
+    except RangeError as error:
+        raise StudyError(f"{study.source}: {error}" if study.source else str(error)) from None
     method, flaps = section_method(study), flaps_of(study)
     question = elements_question if flaps else section_question
     names = dict.fromkeys(section_places(study).values())

@@ -49,7 +49,7 @@ def study_from_text(text: str, path: Path, changes: dict[str, Any] | None = None
         if isinstance(data.setdefault(table, {}), dict):
             data[table].update(keys)
     study = checked_study(data, path.parent, str(path), lines_of_keys(text))
-    study._not_answered = not_answered(text)
+    study._source, study._not_answered = str(path), not_answered(text)
     return study
 
 

@@ -105,7 +105,7 @@ class EndplateInput(Strict):
     @model_validator(mode="after")
     def _above_within_height(self) -> "EndplateInput":
         if self.above_m is not None and not 0.0 <= self.above_m <= self.height_m:
-            raise ValueError("above must lie between nothing and the plate's height")
+            raise ValueError("above is more than the plate's height or below zero; correct one of them")
         return self
 
 
@@ -208,7 +208,7 @@ class RoofInput(Strict):
         if self.body is None:
             return self
         if self.side or self.length_m is None or self.height_m is None:
-            raise ValueError("body wants length and height beside it, and no side")
+            raise ValueError("give length and height beside body, and no side")
         outline = body_outline_m(self.body, self.length_m, self.height_m)
         object.__setattr__(self, "side", tuple((float(x), float(z)) for x, z in outline))
         return self
@@ -255,6 +255,7 @@ class Study(Strict):
     correction: CorrectionTable | None = None
     sweep: SweepInput = Field(default_factory=lambda: SweepInput.model_validate({}))
     _folder: Path = PrivateAttr(default=Path())
+    _source: str = PrivateAttr(default="")
     _units: DisplayUnits = PrivateAttr(default=DisplayUnits())
     _not_answered: tuple[str, ...] = PrivateAttr(default=())
 
@@ -262,6 +263,11 @@ class Study(Strict):
     def folder(self) -> Path:
         """Folder of the study file; paths in it are taken from here."""
         return self._folder
+
+    @property
+    def source(self) -> str:
+        """The study file as it was named; empty for a study from flags."""
+        return self._source
 
     @property
     def units(self) -> DisplayUnits:
