@@ -10,14 +10,13 @@ from wingtool.study import STALL_MARGIN_DEG
 from wingtool.study.trust.record import LEFT_OUT, METHODS, WING_REYNOLDS, mean_and_rms, record_table
 
 # Mean and rms allowed, sections left out. Bars set before the fit: greatest lift 2 and 6 %, angle 1
-# and 2.5 degrees, lift 0.03 and 0.06, drag at lift 1 4 and 11 %. Drag at lift 0.5 is held where it is, 11:
-# its bar of 9 is missed by zigzag strips at low lift. Two tests of one section differ by 2.2 % in greatest
-# lift and 6 % in drag (rms), so nothing below that could be held.
+# and 2.5 degrees, lift 0.03 and 0.06, drag 4 and at lift 0.5 and 1 9 and 11 %. Two tests of one section
+# differ by 2.2 % in greatest lift and 6 % in drag (rms), so nothing below that could be held.
 BARS = {
     "cl_max": (2.0, 6.0),
     "alpha_cl_max_deg": (1.0, 2.5),
     "cl_4deg": (0.03, 0.06),
-    "cd_cl_05": (4.0, 11.0),
+    "cd_cl_05": (4.0, 9.0),
     "cd_cl_10": (4.0, 11.0),
 }
 

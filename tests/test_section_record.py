@@ -75,6 +75,8 @@ def made_polar(reynolds: float, **facts) -> SectionPolar:
         "transition_upper": np.full((1, len(alpha)), 0.4),
         "separation_lower": np.ones((1, len(alpha))),
         "transition_lower": np.ones((1, len(alpha))),
+        "re_theta_upper": np.full((1, len(alpha)), 50.0),  # half of a strip at the nose is idle
+        "re_theta_lower": np.full((1, len(alpha)), 200.0),
         "cl_low": cl[None] - 0.1,
         "cl_high": cl[None] + 0.1,
         "cd_low": np.full((1, len(alpha)), 0.008),
@@ -110,7 +112,9 @@ def test_a_tripped_curve_is_corrected_by_the_stated_terms():
     free = 0.4 * names["cl"] + shape
     assert (where.trip, where.re, where.inside) == (1.0, 0.0, 1.0)
     assert with_record(plain).cl[0, i] - plain.cl[0, i] == pytest.approx(0.5 * free, abs=1e-9)
-    assert with_record(plain).cd[0, i] == plain.cd[0, i]
+    drag = dict(zip(TERMS["drag"], fit["drag"], strict=True))
+    change = drag["below"] * (12.0 * 0.04 - 0.4) + drag["idle"] * 0.5
+    assert with_record(plain).cd[0, i] == pytest.approx(plain.cd[0, i] * np.exp(change), rel=1e-4)
     smooth = with_record(replace(plain, surface="smooth"))
     assert smooth.cl[0, i] - plain.cl[0, i] == pytest.approx(free, abs=1e-9)
     for reynolds in (3e5, 1.5e5):

@@ -59,6 +59,8 @@ class SectionPolar:
         x/c of transition.
     separation_upper, separation_lower : ndarray, shape (k, m), optional
         x/c of turbulent separation, 1 where there is none; that of the lifting side counts for the stall.
+    re_theta_upper, re_theta_lower : ndarray, shape (k, m), optional
+        Momentum-thickness Reynolds number at transition.
     confidence : ndarray, shape (k, m), optional
         The surrogate's own, 0 to 1.
     height_chord : float
@@ -91,6 +93,8 @@ class SectionPolar:
     transition_lower: np.ndarray | None = None
     separation_upper: np.ndarray | None = None
     separation_lower: np.ndarray | None = None
+    re_theta_upper: np.ndarray | None = None
+    re_theta_lower: np.ndarray | None = None
     confidence: np.ndarray | None = None
     notes: tuple[str, ...] = field(default=())
 

@@ -3,7 +3,7 @@
 This is statistics, not physics. Measured less computed lift, and the logarithm of measured over computed drag
 at equal lift, are fitted over 163 measured curves of 34 sections (tests/data/section_record.csv) by a few
 smooth terms of Reynolds number, trip, lift, how much of the upper side is separated, place of transition,
-thickness, camber and nose. Rule, coefficients and what is left when whole sections are left out:
+camber and nose. Rule, coefficients and what is left when whole sections are left out:
 `record_fit.json`, written by tests/fit_record.py.
 
 Each point is corrected by what the solver says at that point, so that an answer does not depend on which
@@ -42,8 +42,8 @@ MOST_SEPARATED = 0.5  # part of the upper side; the record has few points beyond
 IDEAL_LIFT, MOST_BELOW = 12.0, 0.8  # of the camber: 4 pi by thin-section theory (Glauert, 1926)
 PEAK_X = 0.05
 SYMMETRICAL_CAMBER = 0.01  # from it on a section has no mirror image in the record
-# Reynolds number below which a bubble may stay open, and camber from which it holds: 19 of 56 curves
-# of sections left out are more than 20 % off in greatest lift or drag there, 7 of 107 above.
+# Reynolds number below which a bubble may stay open, and camber from which it holds: 16 of 56 curves
+# of sections left out are more than 20 % off in greatest lift or drag there, 5 of 107 above.
 OPEN_BUBBLE = ((1.3e5, 0.0), (1.9e5, 0.05))
 INSIDE = 0.99  # weight below which a note is made
 OUTSIDE_BAND = 1.5  # times the solver's own band, where nothing was measured
@@ -51,13 +51,19 @@ TERMS = {  # of the correction of cl and of ln cd, and of the half widths of bot
     "lift": (
         "cl", "re", "camber", "nose", "re camber", "attached", "s re", "s camber", "s nose", "s thin", "s s",
     ),
-    "drag": ("low low", "s", "below", "thickness", "laminar low", "laminar cl", "peak"),
+    "drag": (
+        "s", "below", "laminar low", "peak", "thin s", "low thin", "laminar cl low", "thin below", "idle",
+    ),
     "lift_band": ("1", "s", "arch arch low low"),
-    "drag_band": ("1", "low", "s", "trip low", "high", "arch"),
+    "drag_band": ("1", "low", "s", "trip low", "high", "arch", "below below"),
 }  # fmt: skip
-# Part of the correction that a layer tripped at the nose gets: strips on four sections bear no terms of their
-# own. Of 0, 1/4, 1/2, 3/4 and 1 those with the least error of sections left out, whichever of the four is.
-TRIPPED_LIFT, TRIPPED_DRAG = 0.5, 0.0
+# Part of the correction of lift that a layer tripped at the nose gets, and the terms of drag that hold for
+# it: strips on four sections bear but one of their own. Of 0, 1/4, 1/2, 3/4 and 1 the part with the least
+# error of sections left out, whichever of the four is.
+TRIPPED_LIFT, TRIPPED_DRAG = 0.5, ("below", "idle")
+# Momentum-thickness Reynolds numbers up to which a strip in the thin layer at the nose is idle, and from
+# which it acts; Reynolds numbers between which a laminar layer becomes one with less drag than a tripped one.
+IDLE_RE_THETA, IDLE_REYNOLDS = (40.0, 60.0), (1.5e5, 2e5)
 
 
 @dataclass(frozen=True)
@@ -70,9 +76,8 @@ class Regime:
         ln(Reynolds number / 3e5), held within ln(1/3) and ln 2.
     trip : float
         1 tripped ahead of 10 % chord, 0 behind 30 % or free.
-    thickness, camber, nose : float
-        (t/c - 0.12)/0.05, (f/c - 0.035)/0.03, (upper ordinate at 1.25 % chord - 0.025)/0.01, held within the
-        record's range.
+    camber, nose : float
+        (f/c - 0.035)/0.03, (upper ordinate at 1.25 % chord - 0.025)/0.01, held within the record's range.
     lift : float
         Part of the correction of lift that holds: 1 inside the record and below it, over the ground.
     inside : float
@@ -83,7 +88,6 @@ class Regime:
 
     re: float
     trip: float
-    thickness: float
     camber: float
     nose: float
     lift: float
@@ -108,7 +112,6 @@ def regime(section: Section, reynolds: float, trip_x: float, height_chord: float
     return Regime(
         re=float(np.clip(size, np.log(1 / 3), np.log(2))),
         trip=float(np.clip((0.3 - trip_x) / 0.2, 0.0, 1.0)),
-        thickness=float(np.clip((thickness - 0.12) / 0.05, -1.2, 1.2)),
         camber=float(np.clip((camber - 0.035) / 0.03, -1.3, 1.7)),
         nose=float(np.clip((ordinate - 0.025) / 0.01, -1.2, 1.2)),
         lift=left * too_high,
@@ -134,7 +137,12 @@ def _ramp(value: float, full: float, none: float) -> float:
 
 
 def terms(
-    names: tuple[str, ...], where: Regime, cl: np.ndarray, separation: np.ndarray, transition: np.ndarray
+    names: tuple[str, ...],
+    where: Regime,
+    cl: np.ndarray,
+    separation: np.ndarray,
+    transition: np.ndarray,
+    re_theta: np.ndarray,
 ) -> np.ndarray:
     """Products that the names spell, at points of one curve, shape ``(m, terms)``.
 
@@ -146,20 +154,22 @@ def terms(
         arc: there the lower side begins to separate), ``low`` and ``high`` how far below and above Reynolds
         number 3e5, ``arch`` camber above 3.5 %, ``thin`` how far the nose is below the mean, ``laminar`` x/c
         of the upper transition, ``peak`` 1 where that is at the nose and 0 from `PEAK_X` on: a bubble behind
-        the suction peak.
+        the suction peak, ``idle`` how far a strip is without effect.
     where : Regime
-    cl, separation, transition : ndarray, shape (m,)
-        Lift and x/c of separation and transition on the upper side, as computed.
+    cl, separation, transition, re_theta : ndarray, shape (m,)
+        Lift, x/c of separation and transition on the upper side and the momentum-thickness Reynolds number
+        at transition, as computed.
     """
     aft = np.clip(1.0 - separation, 0.0, MOST_SEPARATED)
     below = np.clip(IDEAL_LIFT * (0.03 * where.camber + 0.035) - cl, 0.0, MOST_BELOW)
+    start, end = np.log(np.array(IDLE_REYNOLDS) / REFERENCE_REYNOLDS)
+    idle = where.trip * _ramp(-where.re, -end, -start) * np.interp(re_theta, IDLE_RE_THETA, (1.0, 0.0))
     values = {
         "1": 1.0, "re": where.re, "low": max(-where.re, 0.0), "high": max(where.re, 0.0),
-        "trip": where.trip, "thickness": where.thickness,
-        "camber": where.camber, "arch": max(where.camber, 0.0),
+        "trip": where.trip, "camber": where.camber, "arch": max(where.camber, 0.0),
         "nose": where.nose, "thin": max(-where.nose, 0.0), "cl": np.clip(cl, -0.3, None),
         "s": aft, "attached": np.exp(-10.0 * aft), "below": below,
-        "laminar": transition, "peak": np.clip(1.0 - transition / PEAK_X, 0.0, 1.0),
+        "laminar": transition, "peak": np.clip(1.0 - transition / PEAK_X, 0.0, 1.0), "idle": idle,
     }  # fmt: skip
     columns = [np.ones(np.shape(cl)) for _ in names]
     for column, name in zip(columns, names, strict=True):
@@ -198,15 +208,18 @@ def record_tables(polar: SectionPolar, row: int) -> dict[str, np.ndarray]:
         (turned_over(polar.section), -1.0, "lower", other, other),
     ):
         where = regime(outline, float(polar.reynolds[row]), trip_x, polar.height_chord)
-        separation, transition = (getattr(polar, f"{of}_{side}")[row] for of in ("separation", "transition"))
-        at = (where, sign * cl, np.nan_to_num(separation, nan=1.0), transition)
+        separation, transition, re_theta = (
+            getattr(polar, f"{of}_{side}")[row] for of in ("separation", "transition", "re_theta")
+        )
+        at = (where, sign * cl, np.nan_to_num(separation, nan=1.0), transition, re_theta)
+        on_tripped = np.isin(TERMS["drag"], TRIPPED_DRAG)
         weights = {
-            "lift": sign * share * where.lift * (1.0 - (1.0 - TRIPPED_LIFT) * where.trip),
-            "drag": share * where.inside * (1.0 - (1.0 - TRIPPED_DRAG) * where.trip),
-            "lift_band": band_share,
-            "drag_band": band_share,
+            "lift": (sign * share * where.lift * (1.0 - (1.0 - TRIPPED_LIFT) * where.trip))[:, None],
+            "drag": (share * where.inside)[:, None] * np.where(on_tripped, 1.0, 1.0 - where.trip),
+            "lift_band": band_share[:, None],
+            "drag_band": band_share[:, None],
         }
-        parts = {name: weight[:, None] * terms(TERMS[name], *at) for name, weight in weights.items()}
+        parts = {name: weight * terms(TERMS[name], *at) for name, weight in weights.items()}
         parts |= {"inside": share * where.inside, "high": share * where.high}
         tables = {name: tables.get(name, 0.0) + part for name, part in parts.items()}
     return tables

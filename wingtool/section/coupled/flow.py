@@ -173,6 +173,8 @@ class Point:
         2 Gamma / (U c).
     transition, separation : (float, float)
         x/c on upper and lower side; 1 where there is none.
+    re_theta : (float, float)
+        Momentum-thickness Reynolds number at transition, with what a rough nose adds, on both sides.
     tail_shape : (float, float)
         H at the tail on upper and lower side.
     gap_blockage : float
@@ -188,6 +190,7 @@ class Point:
     circulation: float
     transition: tuple[float, float]
     separation: tuple[float, float]
+    re_theta: tuple[float, float]
     tail_shape: tuple[float, float]
     gap_blockage: float
     solution: Solution
@@ -202,9 +205,12 @@ def point(flow: Flow, solution: Solution) -> Point:
     )
     last, shape = solution.ordering.wake[-1], edge.displacement / state.theta
     friction, separation = _friction(flow, solution)
-    index, x = np.arange(case.nodes), flow.outline[:, 0]
     turned = (state.stagnation_node - state.transition[0], state.stagnation_node + 1 + state.transition[1])
-    upper, lower = (float(np.interp(place, index, x)) for place in turned)
+
+    def at_transition(values: np.ndarray) -> tuple[float, float]:
+        upper, lower = np.interp(turned, np.arange(case.nodes), values[: case.nodes])
+        return float(upper), float(lower)
+
     return Point(
         alpha_deg=flow.alpha_deg,
         cl=float(cl[0, 0]),
@@ -212,8 +218,9 @@ def point(flow: Flow, solution: Solution) -> Point:
         cd_friction=friction,
         cm=float(cm[0, 0]),
         circulation=float(circulation(flow.system, gamma)[0, 0]),
-        transition=(upper, lower),
+        transition=at_transition(flow.outline[:, 0]),
         separation=separation,
+        re_theta=at_transition((state.theta + case.roughness_theta) * edge.speed / case.viscosity),
         tail_shape=(float(shape[0]), float(shape[case.nodes - 1])),
         gap_blockage=float(edge.displacement[solution.ordering.upper].max() / flow.height_chord),
         solution=solution,
