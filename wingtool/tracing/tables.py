@@ -62,23 +62,19 @@ def _headed(path, rows, wanted):
             told = (rows[0][0], len(first), ", ".join(wanted), _semicolons(first))
             raise TraceError(WORDS["no_heading"].format(path, *told))
         return list(range(len(wanted))), np.ones(len(wanted)), rows
-    names = [_plain(cell) for cell in first]
+    names = [re.sub(r"[^a-z0-9]+", "_", cell.lower()).strip("_") for cell in first]
     places, factors = [], []
     for name in wanted:
         stem = name.removesuffix("_mm")
         units = MM_PER if name.endswith("_mm") else {"": 1.0}
         spelled = {(f"{stem}_{unit}" if unit else stem): factor for unit, factor in units.items()}
-        found = [k for k, heading in enumerate(names) if heading in spelled]
-        if len(found) != 1:
-            told = ("more than one" if found else "no", name, ", ".join(first), ", ".join(wanted))
+        fitting = [k for k, heading in enumerate(names) if heading in spelled]
+        if len(fitting) != 1:
+            told = ("more than one" if fitting else "no", name, ", ".join(first), ", ".join(wanted))
             raise TraceError(WORDS["columns"].format(path, rows[0][0], *told))
-        places.append(found[0])
-        factors.append(spelled[names[found[0]]])
+        places.append(fitting[0])
+        factors.append(spelled[names[fitting[0]]])
     return places, np.array(factors), rows[1:]
-
-
-def _plain(heading: str) -> str:
-    return re.sub(r"[^a-z0-9]+", "_", heading.lower()).strip("_")
 
 
 def _semicolons(row: list[str]) -> str:
