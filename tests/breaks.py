@@ -367,7 +367,7 @@ BREAKS = (
     Break(f"{TRACING}photo/outline.py", "photo.rgb[..., share.argmin()]", "photo.rgb[..., 1]", MUST),
     Break(f"{TRACING}fit/solve.py", "moved = fitted.gain @", "moved = 0.5 * fitted.gain @", MUST),
     Break(f"{TRACING}photo/outline.py", "moved_mm, outward @ away)", "moved_mm, 0.0)"),
-    Break(f"{TRACING}fit/slips.py", 'Slip("pen", round_it', 'Slip("pen", 0.0 * round_it', MUST),
+    Break(f"{TRACING}fit/slips.py", 'Slip("pen", all_round', 'Slip("pen", 0.0 * all_round', MUST),
     Break("wingtool/study/trace/rank.py", "down = up", "up = down", MUST),
     Break(f"{TRACING}photo/step.py", "flank + half)", "flank - half)"),
     Break(f"{TRACING}photo/plane.py", "unit * (1.0 + lens *", "unit * (1.0 - lens *", MUST),

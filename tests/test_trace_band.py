@@ -13,7 +13,7 @@ from wingtool.report import update_lines
 from wingtool.section import polar, surrogate_shapes
 from wingtool.study import UNKNOWN_ROOF_DEG, check_trace, force_reading, read_study, wing_of_study
 from wingtool.study.trace.rank import known_better, lift_gradient, rank
-from wingtool.study.trace.shape_band import shape_band, traced_beside, widened
+from wingtool.study.trace.shape_band import shape_band, traced_beside, with_shape_band
 from wingtool.study.trace.update import ForceReading, predictions, update_by_force, weighted
 from wingtool.study.wing.finite_wing import with_sweep
 from wingtool.study.wing.roof import UNKNOWN_ROOF
@@ -109,7 +109,7 @@ def test_air_that_nobody_measured_comes_down_only(found):
 def test_a_widened_polar_holds_both_bands_in_quadrature(found):
     # EXACT: half widths add in squares.
     alone = polar(found.section, [REYNOLDS], np.arange(-2.0, 9.0, 2.0), method="surrogate")
-    both = widened(alone, found)
+    both = with_shape_band(alone, found)
     band = shape_band(found, REYNOLDS, alone.alpha_deg)
     own = alone.cl_high - alone.cl
     assert (both.cl_high - both.cl)[0] == pytest.approx(np.hypot(own[0], band.cl_above), rel=1e-6)

@@ -11,7 +11,7 @@ from wingtool.geometry import four_digit
 from wingtool.report import span_lines, write_span
 from wingtool.section import polar
 from wingtool.study import measure_span, read_study
-from wingtool.study.trace.shape_band import TWO_SIDED_95, traced_beside, widened
+from wingtool.study.trace.shape_band import TWO_SIDED_95, traced_beside, with_shape_band
 
 PLACES, CHORDS, TWISTS = (
     np.array([0.0, 0.4, 1.0]),
@@ -83,7 +83,7 @@ def test_the_twist_widens_the_band_of_lift(wing):
     # EXACT: in quadrature with the shape's, by the lift slope of the surrogate.
     section = measure_span(wing, "w").sections[-1].found
     plain = polar(section.section, 7e5, np.array([2.0, 4.0]), method="surrogate")
-    none, some = (widened(plain, replace(section, twist_error_deg=error)) for error in (0.0, 0.5))
+    none, some = (with_shape_band(plain, replace(section, twist_error_deg=error)) for error in (0.0, 0.5))
     slope = np.diff(plain.cl[0])[0] / 2.0
     more = np.sqrt((some.cl_high - some.cl) ** 2 - (none.cl_high - none.cl) ** 2)
     assert more == pytest.approx(TWO_SIDED_95 * 0.5 * slope, rel=0.1)

@@ -14,7 +14,7 @@ from wingtool.boundary_layer.dual import Dual, exp, log, maximum, power, tanh, w
 LAG_RATE = 4.2
 SHEAR_AT_TRANSITION = 0.7  # of the equilibrium value of its square root
 _LEAST_RE_THETA = 200.0  # below it the energy shape relation has no meaning
-_LEAST_WALL_H, _STEEPER = 1.2, 4.0  # own choice; what hangs on it: `low_h_correction`
+_LEAST_WALL_H, _STEEPER = 1.2, 4.0  # own choice; its effect: `low_h_correction`
 _BEND_H, _LEAST_H = 1.05, 1.01  # own choice
 
 

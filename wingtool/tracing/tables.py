@@ -59,8 +59,8 @@ def _headed(path, rows, wanted):
     first = rows[0][1]
     if all(number(cell) is not None for cell in first):
         if len(first) < len(wanted) or any(first[len(wanted) :]):
-            told = (rows[0][0], len(first), ", ".join(wanted), _semicolons(first))
-            raise TraceError(WORDS["no_heading"].format(path, *told))
+            values = (rows[0][0], len(first), ", ".join(wanted), _semicolons(first))
+            raise TraceError(WORDS["no_heading"].format(path, *values))
         return list(range(len(wanted))), np.ones(len(wanted)), rows
     names = [re.sub(r"[^a-z0-9]+", "_", cell.lower()).strip("_") for cell in first]
     places, factors = [], []
@@ -70,8 +70,8 @@ def _headed(path, rows, wanted):
         spelled = {(f"{stem}_{unit}" if unit else stem): factor for unit, factor in units.items()}
         fitting = [k for k, heading in enumerate(names) if heading in spelled]
         if len(fitting) != 1:
-            told = ("more than one" if fitting else "no", name, ", ".join(first), ", ".join(wanted))
-            raise TraceError(WORDS["columns"].format(path, rows[0][0], *told))
+            values = ("more than one" if fitting else "no", name, ", ".join(first), ", ".join(wanted))
+            raise TraceError(WORDS["columns"].format(path, rows[0][0], *values))
         places.append(fitting[0])
         factors.append(spelled[names[fitting[0]]])
     return places, np.array(factors), rows[1:]

@@ -1,6 +1,6 @@
 """A first guess of the layers from the inviscid edge speed, by quadrature.
 
-Own choice, and nothing hangs on it but whether an iteration gets started: the three numbers below.
+Heuristic: the three numbers below (own choice) affect only whether the iteration starts.
 """
 
 import numpy as np

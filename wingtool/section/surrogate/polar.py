@@ -32,7 +32,7 @@ def surrogate_polar(question: Question) -> SectionPolar:
         An unknown surface, a trip off the chord, or a ground.
     """
     if np.isfinite(question.height_chord):
-        raise RangeError("surrogate: it never learned the ground; leave that out or choose method coupled")
+        raise RangeError("surrogate: no ground effect in its training data; leave it out or use coupled")
     trip = surface_state(question.surface).trip_x if question.trip_x is None else question.trip_x
     if not 0.0 <= trip <= 1.0:
         raise RangeError(f"trip: {trip:g} is not on the chord; give x/c between 0 and 1")

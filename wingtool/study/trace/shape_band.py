@@ -80,7 +80,7 @@ def shape_band(
     return ShapeBand(float(reynolds), *(*widths, slope_per_deg))
 
 
-def widened(polar: SectionPolar, found: TracedSection) -> SectionPolar:
+def with_shape_band(polar: SectionPolar, found: TracedSection) -> SectionPolar:
     """A polar whose band holds the traced shape's, its twist's in a measured wing, and the method's own.
 
     Parameters

@@ -13,7 +13,7 @@ from wingtool.study.advice import degrees_left
 from wingtool.study.progress import no_progress
 from wingtool.study.schema.study import Study
 from wingtool.study.section.sweep import section_of
-from wingtool.study.trace.shape_band import traced_beside, widened
+from wingtool.study.trace.shape_band import traced_beside, with_shape_band
 from wingtool.study.wing.cached import cached_planes
 from wingtool.study.wing.correction import corrected
 from wingtool.study.wing.roof import air_at_wing
@@ -146,7 +146,7 @@ def section_polar(study: Study, name: str, least_alpha_deg: float = -np.inf) -> 
     if question.reynolds.size > 1 and method in SOLVED:
         found = replace(found, notes=(*found.notes, ROWS_NOTE))
     traced = traced_beside(name, study.folder)
-    return found if traced is None else widened(found, traced)
+    return found if traced is None else with_shape_band(found, traced)
 
 
 def named_section(study: Study, name: str) -> Section:

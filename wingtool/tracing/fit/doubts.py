@@ -67,7 +67,7 @@ def doubts(
     thick, thick_mm = _caliper_doubt(readings, placed, outlier, misfit, (thickest, thickest_error))
     span, span_mm = _scale_doubt(readings, placed, outlier)
     tail, tail_mm = _tail_doubt(readings, placed)
-    texts = (WORDS[name].format(*told) for holds, name, *told in checks if holds)
+    texts = (WORDS[name].format(*values) for holds, name, *values in checks if holds)
     nose_part, tail_part = found.x < NOSE_PART, found.x > TAIL_PART
     sides = [(found.side == side) & ~nose_part & ~tail_part for side in (UPPER, LOWER)]
     parts = np.column_stack([nose_part, tail_part, *sides])

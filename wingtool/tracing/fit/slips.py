@@ -109,8 +109,8 @@ def _looked_for(fitted: solve.Fitted):
         alone[:, [name == "chord" for name, _ in _singles(readings)]] = 0.0  # held against the last station
         slips = _station_slips(readings, placed, normal)
     else:
-        round_it = np.ones((len(whiten), 1))
-        slips = [*_side_moves(readings, normal, round_it), Slip("pen", round_it, 0.0, MOVED_MM)]
+        all_round = np.ones((len(whiten), 1))
+        slips = [*_side_moves(readings, normal, all_round), Slip("pen", all_round, 0.0, MOVED_MM)]
     looked_for = [(slip, np.pad(whiten @ slip.columns, ((0, below), (0, 0)))) for slip in slips]
     if alone.size:
         looked_for.append((Slip("alone", alone, 0.0, SINGLE), alone))
