@@ -181,6 +181,7 @@ BREAKS = (
     Break(f"{SECTION}tab.py", "(1 + EDGE / 2) ** 2 - 1", "(1 + EDGE) ** 2 - 1", MUST),
     Break(f"{SECTION}tab.py", "NOSE_SHARE = 0.5", "NOSE_SHARE = 0.9"),
     Break(f"{SECTION}tab.py", " & (polar.alpha_deg <= stall_deg)", ""),
+    Break(f"{SECTION}tab.py", "STALL_KNOWN_DEG = 0.5", "STALL_KNOWN_DEG = 0.0"),
     Break(f"{SECTION}tab.py", "0.37 * np.asarray", "0.74 * np.asarray"),
     Break(f"{SECTION}multi/inviscid.py", "0.074 * (", "0.037 * (", MUST),
     Break(f"{SECTION}multi/head.py", "0.246 * 10", "0.123 * 10", MUST),

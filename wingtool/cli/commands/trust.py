@@ -27,7 +27,8 @@ def trust(
     for text, headings, rows in report.record_screen(result.record) if result.record else ():
         echo_wrapped(text)
         show(headings, rows)
-    echo(f"{result.agreeing} of {len(result.checks)} published, exact and second values agree.")
+    more = "." if full else "; --full lists them."
+    echo(f"{result.agreeing} of {len(result.checks)} published, exact and second values agree{more}")
     if full:
         echo_wrapped("", *report.trust_lines(result))
     if out:

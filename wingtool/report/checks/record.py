@@ -81,7 +81,8 @@ def size(value: float, figure: str, sign: str = "") -> str:
     if np.isnan(value):
         return "–"
     unit = " %" if QUANTITIES[figure][1] else "°" if "_deg" in figure else ""
-    return f"{value:{sign}.{1 if unit else 2}f}{unit}".replace("-", "−")
+    digits = 1 if unit else 2
+    return f"{round(value, digits) + 0.0:{sign}.{digits}f}{unit}".replace("-", "−")
 
 
 def _per_cent(part: float) -> str:
