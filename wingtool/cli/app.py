@@ -94,7 +94,8 @@ def _told(error: BaseException) -> int:
         return _say("stopped; no file was left half-written", STOPPED)
     if hasattr(error, "format_message"):  # the command line itself: unknown option, missing argument
         message = error.format_message()
-        return _say(f"{message.rstrip('.')}; see wingtool --help", 2) if message else 2
+        message = message.removeprefix("Invalid value: ").rstrip(".?")
+        return _say(f"{message}; see wingtool --help", 2) if message else 2
     if isinstance(error, OSError):
         sys.stdout = open(os.devnull, "w")  # noqa: SIM115  closing a full disk's file must stay silent
         return _say(

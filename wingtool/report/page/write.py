@@ -24,12 +24,6 @@ if TYPE_CHECKING:
 
 TEMPLATES = Path(__file__).parent.parent / "templates"
 PAGE_FILE = "page.html"
-TO_SCALE = "Drawn to scale from your numbers: a slipped decimal point shows here."
-NO_FLAT_TOP = "gauge on the chord line of a template cut to the outline"
-AXLE_NOTE = (
-    "Under the wheels: load that all parts and the body's lift together add to each axle; minus, the axle is"
-    " lighter than at rest."
-)
 
 
 def render(template: str, **values: Any) -> str:
@@ -71,11 +65,14 @@ def page_html(result: StudyResult) -> str:
         result=result,
         doubts=[sentence(doubt) for doubt in result.doubts if doubt != result.advice.doubt],
         answer=content.answer(result),
-        gauge=f"straightedge {laid}" if (laid := gauge_words(result)) else NO_FLAT_TOP,
+        gauge=gauge_words(result),
         cautions=content.caution_texts(result, first) | {"first": first},
         forces=content.force_block(result),
         car=blocks,
-        pictures=_pictures(result, car_svg),
+        ruler=own_markup(pictures.angle_ruler(result)),
+        side=own_markup(car_svg),
+        known=side_of(result).known,
+        pressure=own_markup(pictures.pressure_around(result)),
         figures=[vars(one) | {"svg": own_markup(one.svg)} for one in figures_of(result)],
         slider=content.slider(result),
         tab=min(range(len(wings)), key=lambda k: abs(wings[k][0] - own_tab)),
@@ -107,11 +104,3 @@ def figures_of(result: StudyResult) -> list[Figure]:
     car = car_figures(result.car, result.study.units) if result.car else []
     return [*car, *(draw(result) for draw in why)]
 
-
-def _pictures(result: StudyResult, car_svg: str) -> dict[str, Any]:
-    return {
-        "ruler": own_markup(pictures.angle_ruler(result)),
-        "car": own_markup(car_svg),
-        "car_note": " ".join([TO_SCALE, *([AXLE_NOTE] if result.car else []), side_of(result).known]),
-        "section": own_markup(pictures.pressure_around(result)),
-    }
