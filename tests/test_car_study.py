@@ -50,7 +50,7 @@ FULL = {
         "most": {"wing_span": "1.5 m", "wing_over_roof": "10 cm"},
         "least": {"splitter_clearance": "10 cm"},
     },
-    "part": [{"name": "wing", "price": 150.0}, {"name": "splitter", "price": 150.0}],
+    "part": [{"name": "wing", "price": 150.0}, {"name": "board", "price": 75.0, "count": 2}],
     "oil": {"trusted_g": 1.0, "trusted_time": "2 s"},
 }
 

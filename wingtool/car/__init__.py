@@ -15,7 +15,7 @@ from wingtool.car.balance import (
     place_map,
 )
 from wingtool.car.corner import CornerTable, break_even_m_s, corner_speed_m_s, corner_table
-from wingtool.car.cost import Cost, Part, cost
+from wingtool.car.cost import Cost, cost
 from wingtool.car.estimate import Estimate, in_quadrature
 from wingtool.car.front import (
     AirDam,

@@ -1,18 +1,9 @@
 """What the parts cost, per tenth of a second and per kilogram of downforce."""
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 
 from wingtool.constants import GRAVITY_M_S2
-
-
-@dataclass(frozen=True)
-class Part:
-    """A purchase: `price` for all `count` together is count * price, in `currency`."""
-
-    name: str
-    price: float
-    currency: str
-    count: int = 1
 
 
 @dataclass(frozen=True)
@@ -27,21 +18,19 @@ class Cost:
 
 
 def cost(
-    parts: tuple[Part, ...], lap_gain_s: float | None, downforce_n: float, speed_m_s: float
+    spent: Mapping[str, float], lap_gain_s: float | None, downforce_n: float, speed_m_s: float
 ) -> Cost | None:
-    """Cost of a plan; parts in several currencies make one cost only if all are the same, else None.
+    """Cost of a plan, from what is spent in each currency; None where that is not one currency.
 
     Examples
     --------
-    >>> plan = (Part("wing", 150.0, "USD"), Part("splitter", 150.0, "USD"))
-    >>> answer = cost(plan, 0.6, 588.0, 44.4)
+    >>> answer = cost({"USD": 300.0}, 0.6, 588.0, 44.4)
     >>> answer.total, round(answer.per_tenth_second, 1), round(answer.per_kg_downforce, 1)
     (300.0, 50.0, 5.0)
     """
-    currencies = {part.currency for part in parts}
-    if len(currencies) != 1:
+    if len(spent) != 1:
         return None
-    spent = sum(part.price * part.count for part in parts)
-    tenth = spent / (lap_gain_s * 10) if lap_gain_s and lap_gain_s > 0 else None
-    per_kg = spent / (downforce_n / GRAVITY_M_S2) if downforce_n > 0 else None
-    return Cost(spent, currencies.pop(), tenth, per_kg, speed_m_s)
+    ((currency, total),) = spent.items()
+    tenth = total / (lap_gain_s * 10) if lap_gain_s and lap_gain_s > 0 else None
+    per_kg = total / (downforce_n / GRAVITY_M_S2) if downforce_n > 0 else None
+    return Cost(total, currency, tenth, per_kg, speed_m_s)

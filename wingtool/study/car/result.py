@@ -174,6 +174,8 @@ def car_result(study: Study, wing: WingPolar, angle_deg: float | None = None) ->
 def _cost(fit: FittedCar, laps: LapAnswer | None) -> Cost | None:
     """What the parts of the study cost, their downforce at the reference speed."""
     area = float(fit.on_car.cla_m2[fit.index]) + sum(part.cla_m2[1] for part in fit.front)
-    parts = tuple(part.value() for part in fit.study.part)
+    spent: dict[str, float] = {}
+    for part in fit.study.part:
+        spent[part.currency] = spent.get(part.currency, 0.0) + part.price * part.count
     gain = laps.fitted.gain.value if laps else None
-    return cost(parts, gain, fit.q_pa(fit.reference_m_s) * area, fit.reference_m_s) if parts else None
+    return cost(spent, gain, fit.q_pa(fit.reference_m_s) * area, fit.reference_m_s)

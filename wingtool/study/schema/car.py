@@ -20,7 +20,6 @@ from wingtool.car import (
     Limits,
     Measured,
     Mounts,
-    Part,
     Spar,
     Splitter,
     Tyre,
@@ -477,10 +476,6 @@ class PartTable(Strict):
     price: float = Field(ge=0.0, le=1e7, description="of one, a bare number in `currency`")
     currency: str = Field("USD", min_length=1, max_length=8)
     count: int = Field(1, ge=1, le=1000)
-
-    def value(self) -> Part:
-        """The part."""
-        return _as(Part, self)
 
 
 class OilTable(Strict):
