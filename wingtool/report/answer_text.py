@@ -161,8 +161,7 @@ def added(newton: float, units: DisplayUnits) -> str:
 def axle_loads(result: StudyResult, angle_deg: float) -> dict[str, tuple[Estimate, Estimate]]:
     """By axle what the wing alone, and all parts with the body's lift, add at the reference speed [N]."""
     assert result.car is not None
-    measured = drag_measured_on_car(result.study.correction)
-    at = (result.car, result.wing, reference_speed_m_s(result), angle_deg, measured)
+    at = (result.car, result.wing, reference_speed_m_s(result), angle_deg)
     front, rear = zip(wing_loads_at(*at), axle_loads_at(*at), strict=True)
     return {"rear": rear, "front": front}
 

@@ -112,13 +112,12 @@ def slider_table(result: StudyResult, wings: tuple[tuple[float, WingPolar], ...]
     With a car also its axle areas, the band of the front's share, and what the weight puts on each axle.
     """
     first, car = wings[0][1], result.car
-    measured = drag_measured_on_car(result.study.correction)
     words: list[str] = sorted({str(word) for _, wing in wings for word in np.unique(wing.status)})
     return {
         "wing_angle_deg": _plain(first.wing_angle_deg),
         "speed_m_s": _plain(first.speed_m_s),
         "words": words,
-        "tabs": [_one_tab(tab_m, wing, words, car, measured) for tab_m, wing in wings],
+        "tabs": [_one_tab(tab_m, wing, words, car) for tab_m, wing in wings],
         "units": vars(result.study.units),
         "si": {"lbf": NEWTON_PER_LBF, "mph": M_S_PER_MPH, "km_h": M_S_PER_KM_H, "inch": METRE_PER_INCH},
         "roof_band_deg": result.advice.roof_band_deg or 0.0,
@@ -166,16 +165,14 @@ def ruler_ends(result: StudyResult) -> tuple[float, float]:
     return min(first, advice.start_deg - 3.0), max(min(last, end + 6.0), advice.high_deg + 1.0)
 
 
-def _one_tab(
-    tab_m: float, wing: WingPolar, words: list[str], car: CarResult | None, drag_on_car: bool
-) -> dict[str, Any]:
+def _one_tab(tab_m: float, wing: WingPolar, words: list[str], car: CarResult | None) -> dict[str, Any]:
     pressure = wing.air.dynamic_pressure_pa(wing.speed_m_s)[:, None]
     table: dict[str, Any] = {"tab_m": tab_m, "stall_margin_deg": _plain(wing.stall_margin_deg)}
     for name in FORCES:
         for end, newton in zip(("", "_low", "_high"), getattr(wing, name), strict=True):
             table[f"{name}_area_m2{end}"] = _plain(newton / pressure)
     if car is not None:
-        areas, down, up = axle_areas(car, wing, drag_on_car)
+        areas, down, up = axle_areas(car, wing)
         table |= {
             "front_area_m2": _plain(areas.cla_front_m2, 5),
             "rear_area_m2": _plain(areas.cla_rear_m2, 5),

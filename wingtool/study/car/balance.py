@@ -18,7 +18,6 @@ from wingtool.study.car.limits import place_limits
 from wingtool.study.car.parts import (
     FittedCar,
     car_on_road,
-    drag_measured_on_car,
     reached_reference_m_s,
     wing_areas,
     wing_on_car,
@@ -30,8 +29,8 @@ from wingtool.wing import WingPolar
 
 def loads_over_angles(fit: FittedCar) -> AxleLoads:
     """Axle loads with each speed's own coefficients; rows that did not converge stay nan."""
-    wing, measured = fit.wing, drag_measured_on_car(fit.study.correction)
-    areas = wing_areas(wing, fit.car.wheelbase_m, fit.on_car.x_m, measured)[1]
+    wing, on_car = fit.wing, fit.on_car
+    areas = wing_areas(wing, fit.car.wheelbase_m, on_car.x_m, on_car.drag_measured)[1]
     parts = total(areas, fit.front_parts)
     return axle_loads(fit.car, parts, fit.density_kg_m3, wing.speed_m_s, wing.wing_angle_deg)
 

@@ -42,7 +42,8 @@ class WingOnCar:
     the wing's low downforce with its high drag, high the other way round. `installed` holds the middle of the
     wing with the installation's drag at its low and high end. `cla_m2`, `cda_m2`, `cma_m3` (m,) are the wing
     alone at `speed_m_s`, `x_m`, `height_m` (m,) its reference point. `allowed` (m,) says which angles hold
-    the advised margin to the stall at every speed.
+    the advised margin to the stall at every speed. `drag_measured`: on the car, so that none is added for the
+    installation.
     """
 
     wing_angle_deg: np.ndarray
@@ -58,6 +59,7 @@ class WingOnCar:
     x_m: float
     height_m: np.ndarray
     allowed: np.ndarray
+    drag_measured: bool
 
     def index(self, angle_deg: float) -> int:
         """Index of the angle nearest to this one."""
@@ -100,7 +102,8 @@ def wing_on_car(
     """Axle areas of the wing over its angles, with the coefficients of the nearest speed that converged."""
     k = nearest_speed(wing, speed_m_s)
     x = car.wheelbase_m + behind_rear_axle_m
-    areas = wing_areas(wing, car.wheelbase_m, x, drag_measured_on_car(correction))
+    measured = drag_measured_on_car(correction)
+    areas = wing_areas(wing, car.wheelbase_m, x, measured)
     mask = np.all([np.isfinite(column[k]) for one in areas for column in one.columns], axis=0)
     low, middle, high, *installed = (one.at((k, mask)) for one in areas)
     q = wing.air.dynamic_pressure_pa(float(wing.speed_m_s[k]))
@@ -111,7 +114,7 @@ def wing_on_car(
         wing_angle_deg=wing.wing_angle_deg[mask], speed_m_s=float(wing.speed_m_s[k]), mask=mask, low=low,
         middle=middle, high=high, installed=(installed[0], installed[1]), cla_m2=cla, cda_m2=cda,
         cma_m3=cma, x_m=x, height_m=point_height_m(wing, wing.wing_angle_deg[mask]),
-        allowed=angles_allowed(wing, kept_margin_deg(roof_band))[mask],
+        allowed=angles_allowed(wing, kept_margin_deg(roof_band))[mask], drag_measured=measured,
     )  # fmt: skip
 
 
