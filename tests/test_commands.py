@@ -279,6 +279,14 @@ def test_a_file_in_place_of_a_folder_is_told_before_the_long_work(run, tmp_path,
     assert not list((tmp_path / "out").rglob("*.html"))
 
 
+def test_a_file_that_the_system_refuses_is_named(run, monkeypatch):
+    def fail(*_, **__):
+        raise PermissionError(13, "Permission denied", "out/tables/x.json")
+
+    monkeypatch.setattr("wingtool.cli.commands.sweep.study.sweep_section", fail)
+    refused(run(*QUICK), "cannot read or write out/tables/x.json: Permission denied; check the path")
+
+
 def test_a_folder_in_place_of_a_section_and_a_study_in_place_of_coordinates_are_told(run, tmp_path):
     refused(run("inspect", tmp_path), "a folder, not a file")
     (tmp_path / "mine.toml").write_text("precious")

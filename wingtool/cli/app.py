@@ -98,9 +98,8 @@ def _told(error: BaseException) -> int:
         return _say(f"{message}; see wingtool --help", 2) if message else 2
     if isinstance(error, OSError):
         sys.stdout = open(os.devnull, "w")  # noqa: SIM115  closing a full disk's file must stay silent
-        return _say(
-            f"cannot read or write: {error.strerror or error}; check the path and the space on disk", 2
-        )
+        what = f"cannot read or write {error.filename or ''}".rstrip()
+        return _say(f"{what}: {error.strerror or error}; check the path and the space on disk", 2)
     return _say(f"a fault of wingtool's own, please report it: {type(error).__name__}: {error}", 1)
 
 

@@ -25,7 +25,7 @@ def claim(folder: Path, tables: Path) -> None:
     """
     package = tables / "datapackage.json"
     if package.relative_to(folder).as_posix() in listed(folder):
-        package.unlink()
+        package.unlink(missing_ok=True)
 
 
 def settle(folder: Path, written: Iterable[Path]) -> tuple[list[str], list[str]]:
