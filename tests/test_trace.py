@@ -140,7 +140,7 @@ def test_a_pen_is_taken_off_along_the_normal():
     line = (mm + 3.9 * outward(mm))[::20]
     rng = np.random.default_rng(1)
     rng.shuffle(line)
-    found = fit_outline(points_readings(line, 0.1, 7.8, 0.05))
+    found = fit_outline(points_readings(line, 0.1, 7.8))
     assert np.abs(apart_mm(found.placed.shape, loop)).max() < 0.2
 
 

@@ -6,7 +6,8 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from wingtool.errors import LogError
-from wingtool.track import circuit_from_log, distance_m, lateral_m_s2, local_xy_m, read_log, runs_of, smooth
+from wingtool.track import circuit_from_log, distance_m, lateral_m_s2, read_log, runs_of, smooth
+from wingtool.track.log import local_xy_m
 from wingtool.track.reading import heading
 
 

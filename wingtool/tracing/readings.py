@@ -12,6 +12,7 @@ WORDS = words_beside(__file__, "readings")
 FEWEST_POINTS = 16
 WORST_ERROR = 0.02  # of the span of the points
 MOST_POINTS = 400
+PEN_ERROR_MM = 0.1  # how well a pen's diameter is known: own choice
 FAR_OFF = 0.4  # of the length: no section is as thick, no table as tilted
 MISSING = 0.25  # of the chord: a longer stretch without stations is named
 CROSSED, NEVER = np.sqrt(2.0) * np.array([1.0, 3.0])  # times the error of one height: doubted, refused
@@ -100,9 +101,7 @@ def as_drawn(readings: Readings, nose: str, turned_over: bool) -> Readings:
     return replace(readings, points_mm=readings.points_mm * lay, side=readings.side * int(lay[1]), lay=lay)
 
 
-def points_readings(
-    points_mm: np.ndarray, error_mm: float, pen_diameter_mm: float = 0.0, pen_error_mm: float = 0.1
-) -> Readings:
+def points_readings(points_mm: np.ndarray, error_mm: float, pen_diameter_mm: float = 0.0) -> Readings:
     """A pen trace or contour gauge: points in any order, beside the surface by half the pen.
 
     Parameters
@@ -111,8 +110,8 @@ def points_readings(
         [mm].
     error_mm : float
         Standard deviation of a point [mm].
-    pen_diameter_mm, pen_error_mm : float
-        Of the pen's body where it touches the wing (0 for a contour gauge), and how well it is known [mm].
+    pen_diameter_mm : float
+        Of the pen's body where it touches the wing (0 for a contour gauge) [mm].
 
     Raises
     ------
@@ -131,7 +130,7 @@ def points_readings(
         np.full(n, float(error_mm)),
         np.full(n, EITHER),
         offset_mm=pen_diameter_mm / 2.0,
-        offset_error_mm=pen_error_mm / 2.0 if pen_diameter_mm else 0.0,
+        offset_error_mm=PEN_ERROR_MM / 2.0 if pen_diameter_mm else 0.0,
         shared_error_mm=0.3 * error_mm,
         notes=notes,
     )

@@ -43,7 +43,7 @@ def read_columns(path: Path | str, wanted: tuple[str, ...]) -> np.ndarray:
     table = [_numbers(path, line, row, places, width) for line, row in body]
     if not table:
         raise TraceError(f"{path}: a heading without rows; write the readings below it")
-    return np.array(table) * factors
+    return np.array(table, dtype=float) * factors
 
 
 def _lines(path: Path | str) -> list[tuple[int, str]]:
@@ -83,13 +83,12 @@ def _semicolons(row: list[str]) -> str:
     return "; if the commas are decimal, put semicolons between the columns" if whole else ""
 
 
-def _numbers(path, line, row, places, width) -> list[float]:
+def _numbers(path, line, row, places, width) -> list[float | None]:
     if any(row[width:]):
         way_out = _semicolons(row) or "; mend that line"
         raise TraceError(f"{path}, line {line}: {len(row)} cells where the first line has {width}{way_out}")
     cells = [row[k] if k < len(row) else "" for k in places]
-    values = [number(cell) for cell in cells]
-    for cell, value in zip(cells, values, strict=True):
-        if value is None:
+    for cell in cells:
+        if number(cell) is None:
             raise TraceError(f"{path}, line {line}: {cell!r} is not a number; mend that line")
-    return [float(value) for value in values if value is not None]
+    return [number(cell) for cell in cells]

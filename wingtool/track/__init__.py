@@ -20,15 +20,7 @@ if TYPE_CHECKING:
         more_units,
         student_t,
     )
-    from wingtool.track.log import (
-        Log,
-        circuit_from_log,
-        distance_m,
-        lateral_m_s2,
-        local_xy_m,
-        smooth,
-        stretches,
-    )
+    from wingtool.track.log import Log, circuit_from_log, distance_m, lateral_m_s2, smooth, stretches
     from wingtool.track.reading import read_log
     from wingtool.track.runs import TestRun, runs_of
     from wingtool.track.steady import (

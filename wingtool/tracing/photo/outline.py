@@ -20,7 +20,7 @@ from wingtool.tracing.photo.picture import Photo, PhotoRefused, linear_light
 from wingtool.tracing.photo.plane import Plane
 from wingtool.tracing.photo.pose import COMMON_RIB_MM, UNKNOWN_RIB_MM, Pose, edge_shift_mm, side_seen
 from wingtool.tracing.photo.step import Steps, find_steps
-from wingtool.tracing.readings import EITHER, Readings
+from wingtool.tracing.readings import EITHER, PEN_ERROR_MM, Readings
 
 WORDS = words_beside(__file__, "outline")
 OUTLINE_POINTS = 200
@@ -240,7 +240,7 @@ def outline_readings(
         np.sqrt(error_mm**2 + plane.residual_mm**2 + extra**2 + found.extra_mm**2),
         np.full(len(found.edge_mm), EITHER),
         offset_mm=pen_diameter_mm / 2.0,
-        offset_error_mm=0.05 if pen_diameter_mm else 0.0,
+        offset_error_mm=PEN_ERROR_MM / 2.0 if pen_diameter_mm else 0.0,
         shared_error_mm=float(np.hypot(0.3 * error_mm, np.median(found.extra_mm))),
         tail_blur_mm=float(np.clip(8.0 * np.median(found.softness_mm), 0.5, 3.0)),
         photo_px=found.edge_px,
