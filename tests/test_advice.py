@@ -27,10 +27,9 @@ def wing(status="converged", force=None, height=5.0):
         stall_margin_deg=np.broadcast_to(STALL - ANGLES, shape),
         status=words,
         inflow=SimpleNamespace(angle_deg=np.array([4.0, 4.0]), span_fraction=np.array([0.0, 1.0])),
-        wing=SimpleNamespace(span_m=1.4, endplate=None),
+        wing=SimpleNamespace(span_m=1.4, endplate=None, height_over_chord=height),
         strip_y_m=np.array([0.0]),
         strip_margin_deg=np.broadcast_to((STALL - ANGLES)[:, None], (*shape, 1)),
-        height_over_chord=np.full(ANGLES.size, height),
         downforce=Force(newton, 0.8 * newton, 1.2 * newton),
         drag=Force(0.1 * newton, 0.08 * newton, 0.12 * newton),
     )
@@ -92,7 +91,7 @@ def test_the_degrees_of_the_end_add_up():
 def test_the_roofs_part_is_that_of_the_strip_that_stalls_first():
     """EXACT: linear between 4 degrees in the middle and 0 at the tip, at the strip half way out: 2."""
     roofed = wing()
-    roofed.wing = SimpleNamespace(span_m=2.0)
+    roofed.wing = SimpleNamespace(span_m=2.0, height_over_chord=5.0)
     roofed.strip_y_m = np.array([0.0, 0.5, 1.0])
     roofed.strip_margin_deg = (STALL - ANGLES)[None, :, None] + np.array([3.0, 0.0, 5.0])
     roofed.inflow = SimpleNamespace(angle_deg=np.array([4.0, 0.0]), span_fraction=np.array([0.0, 1.0]))
@@ -210,7 +209,7 @@ def test_why_no_angle_is_advised_is_told_with_what_helps():
     assert "most often: not converged: why" in advise(empty, 0.0).doubt
     assert "stays 23 degrees below the stall" in advise(wing(), 20.0).doubt
     assert "or fit endplates" in advise(wing(), 20.0).doubt
-    plated = SimpleNamespace(span_m=1.4, endplate=object())
+    plated = SimpleNamespace(span_m=1.4, endplate=object(), height_over_chord=5.0)
     unsound, stalled = wing("low confidence"), wing()
     unsound.wing = stalled.wing = plated
     assert "[wing.endplate]" not in advise(unsound, 0.0).doubt

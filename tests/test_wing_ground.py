@@ -171,7 +171,7 @@ def test_ground_raises_lift_lowers_induced_drag_and_the_difference_is_told():
     assert near.CL[0, 0] > near.CL_far_wake[0, 0]
     assert "ground" in near.band_origin
     assert "ground" not in free.band_origin
-    assert near.height_over_chord[0] == pytest.approx(0.4)
+    assert near.wing.height_over_chord == pytest.approx(0.4)
 
 
 def test_high_above_the_ground_is_free_air():

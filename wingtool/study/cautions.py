@@ -43,7 +43,7 @@ def cautions_for(
     chosen += [CAUTIONS["estimate"], CAUTIONS["mounts"], CAUTIONS["balance"], CAUTIONS["road"]]
     tilted = wing.inflow is not None and np.any(wing.inflow.angle_deg)
     chosen += [CAUTIONS["tilted"]] if tilted else []
-    chosen += [CAUTIONS["low_wing"]] if np.any(wing.height_over_chord < LOW_GROUND_CHORDS) else []
+    chosen += [CAUTIONS["low_wing"]] if wing.wing.height_over_chord < LOW_GROUND_CHORDS else []
     return tuple(chosen)
 
 

@@ -5,9 +5,8 @@ from typing import Any
 import numpy as np
 
 from wingtool.section import BEYOND_STALL, CONVERGED, LOW_CONFIDENCE, NOT_CONVERGED, TWO_SOLUTIONS
-from wingtool.wing.force import Force
 from wingtool.wing.forces import Solved
-from wingtool.wing.result import WingPolar
+from wingtool.wing.result import Force, WingPolar
 
 NOT_TRUSTWORTHY = "not trustworthy"
 LEAST_HEIGHT = 0.1  # chords; below it measured wings lose force: Zerihan & Zhang, J. Aircraft 37(6), 2000
@@ -35,7 +34,6 @@ def wing_polar(solved: Solved, acting: Areas, half_widths: np.ndarray, band_orig
         **_stall(solved, acting),
         **_strips(solved, acting),
         reynolds=np.broadcast_to(solved.air.reynolds(solved.speeds_m_s, chord)[:, None], solved.shape),
-        height_over_chord=np.full(solved.angles_deg.size, first.height_over_chord),
         reference_area_m2=area,
         reference_chord_m=chord,
         band_origin=band_origin,

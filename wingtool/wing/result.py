@@ -1,18 +1,44 @@
 """What a wing makes at each speed and angle."""
 
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass, fields, replace
+from typing import Any
 
 import numpy as np
 from numpy.typing import ArrayLike
 
 from wingtool.air import Air
 from wingtool.section import SectionPolar
-from wingtool.wing.force import Force
 from wingtool.wing.planes import Plane
 from wingtool.wing.planform import RoofInflow, Wing
 from wingtool.wing.span_data import as_stations
 
 PARTS = ("centre", "middle", "tip")
+
+
+@dataclass(frozen=True, eq=False)
+class Force:
+    """A force and the ends of its band [N]: three numbers, or three arrays of one shape."""
+
+    n: Any
+    low_n: Any
+    high_n: Any
+
+    def __getitem__(self, index: Any) -> Force:
+        return self.each(lambda column: column[index])
+
+    def __iter__(self) -> Iterator[Any]:
+        return iter((self.n, self.low_n, self.high_n))
+
+    def each(self, change: Callable[[Any], Any]) -> Force:
+        """The same change of the value and of both ends."""
+        return Force(*map(change, self))
+
+    def columns(self, name: str) -> dict[str, Any]:
+        """Table columns: `name_n`, `name_low_n`, `name_high_n`."""
+        return dict(zip((f"{name}_n", f"{name}_low_n", f"{name}_high_n"), self, strict=True))
 
 
 @dataclass(frozen=True, eq=False)
@@ -54,8 +80,6 @@ class WingPolar:
     strip_load_n_m, strip_moment_n : ndarray, shape (k, m, s)
         Downforce for each metre of span [N/m]; moment about the quarter chord for each metre [N m/m],
         nose-up of the car.
-    height_over_chord : ndarray, shape (m,)
-        Lowest point above the ground over the reference chord.
     band_origin : str
         What the band is made of.
     """
@@ -90,7 +114,6 @@ class WingPolar:
     strip_margin_deg: np.ndarray
     strip_load_n_m: np.ndarray
     strip_moment_n: np.ndarray
-    height_over_chord: np.ndarray
     reference_area_m2: float
     reference_chord_m: float
     band_origin: str
@@ -124,14 +147,13 @@ class WingPolar:
         """Index of the nearest angle; the first where none is given (nan)."""
         return int(np.argmin(np.abs(self.wing_angle_deg - angle_deg)))
 
-    def only(self, wing_angle_deg: ArrayLike) -> "WingPolar":
+    def only(self, wing_angle_deg: ArrayLike) -> WingPolar:
         """The same wing at some of its angles."""
         at = np.searchsorted(self.wing_angle_deg, np.asarray(wing_angle_deg) - 1e-9)
         columns = {one.name: getattr(self, one.name) for one in fields(self)}
         wide = {name: one for name, one in columns.items() if isinstance(one, Force) or np.ndim(one) >= 2}
         taken = {name: column[:, at] for name, column in wide.items()}
-        taken |= {name: columns[name][at] for name in ("wing_angle_deg", "height_over_chord")}
-        return replace(self, **taken)
+        return replace(self, **taken, wing_angle_deg=self.wing_angle_deg[at])
 
     def first_to_stall(self) -> np.ndarray:
         """Part of the span with the least margin, centre, middle or tip third; shape ``(k, m)`` of str."""

@@ -27,7 +27,7 @@ def wing_table(wing: WingPolar, facts: dict[str, Any] | None = None) -> Table:
         "lift_to_drag": lift_to_drag(wing.CL, wing.CD),
         "first_to_stall": wing.first_to_stall(),
         **_same_everywhere(wing),
-        "height_over_chord": np.asarray(wing.height_over_chord)[None, :],
+        "height_over_chord": wing.wing.height_over_chord,
         "status": wing.status,
     }
     title = "Downforce and drag of the wing over angle and speed"
