@@ -368,6 +368,7 @@ BREAKS = (
     Break(f"{TRACING}photo/outline.py", "photo.rgb[..., share.argmin()]", "photo.rgb[..., 1]", MUST),
     Break(f"{TRACING}fit/solve.py", "moved = fitted.gain @", "moved = 0.5 * fitted.gain @", MUST),
     Break(f"{TRACING}photo/outline.py", "moved_mm, outward @ away)", "moved_mm, 0.0)"),
+    Break("wingtool/study/trace/measure.py", "at_nose < FEWEST_AT_NOSE", "at_nose < 0"),
     Break(f"{TRACING}fit/slips.py", 'Slip("pen", all_round', 'Slip("pen", 0.0 * all_round', MUST),
     Break("wingtool/study/trace/rank.py", "down = up", "up = down", MUST),
     Break(f"{TRACING}photo/step.py", "flank + half)", "flank - half)"),

@@ -155,6 +155,39 @@ def test_points_that_nothing_checks_are_doubted_and_the_band_holds_a_pen(tmp_pat
     assert np.mean(apart <= asked.found.band_mm) > 0.95
 
 
+def test_a_line_left_out_is_placed_where_the_stations_end_short(tmp_path):
+    """EXACT: the ninth of 21 lines was not read; the last station lies 2 % before the tail."""
+    table = readings(seed=4)
+    table[8:-1, 1:] = table[9:, 1:]
+    said = asked(tmp_path, table[:-1], tail=None)
+    assert "a line was skipped" in said
+    assert f"from station x = {table[8, 0]:g} mm on the heights fit the line after" in said
+
+
+def test_a_misplaced_click_is_named_by_its_number_and_a_bare_nose_refused(tmp_path):
+    """EXACT: the section's outline in pixels of 0.2 mm, once round; the ninth click lies 6 mm beside it."""
+    from PIL import Image
+
+    line = closed(LOOP, 250.0)
+    x = line[:, 0]
+    pick = np.unique(np.r_[np.arange(0, len(line), 40), np.flatnonzero(x < 12.0)[::12]])
+    clicks = np.column_stack([5.0 * x + 300.0, 700.0 - 5.0 * line[:, 1]])[pick]
+    clicks[8, 1] -= 30.0
+    Image.new("RGB", (2000, 1400)).save(tmp_path / "wing.jpg")
+    marks = np.array([[300.0, 100.0, 0.0, 0.0], [1300.0, 100.0, 200.0, 0.0]])
+    np.savetxt(tmp_path / "marks.csv", marks, "%g", ",", header="photo_x,photo_y,x_mm,y_mm", comments="")
+    names = {"photo": "wing.jpg", "marks": "marks.csv", "clicked": "clicks.csv"}
+    ways = {way: tmp_path / name for way, name in names.items()}
+
+    def named(places):
+        np.savetxt(ways["clicked"], places, "%.1f", ",", header="photo_x,photo_y", comments="")
+        return measure_section(TraceRequest(chord="250 mm", suction_side="up", **ways)).doubts
+
+    assert named(clicks)[0].startswith("click 9, ")
+    with pytest.raises(TraceError, match="every 1 mm round it"):
+        named(clicks[(clicks[:, 0] > 330.0) | (np.arange(len(clicks)) < 1)])
+
+
 def test_a_fine_pen_is_named_by_chord_and_shape_together(tmp_path):
     """A pen of 2.5 mm makes the chord as much longer: five standard deviations of a ruler."""
     rng = np.random.default_rng(5)

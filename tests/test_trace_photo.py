@@ -183,6 +183,16 @@ def test_a_face_as_bright_as_shaded_paper_is_doubted_on_a_standing_rib(tmp_path,
         measure_section(TraceRequest(photo=tmp_path / "wing.jpg", chord="250 mm"))
 
 
+def test_a_face_as_grey_as_a_lamps_shadow_is_doubted_unless_calipers_checked_it(tmp_path, card):
+    """EXACT: grey 145 of 255 reflects 29 % in linear light, of paper that reflects nearly all."""
+    photo = taken(tmp_path, [(card, 145)])
+    plane = plane_from_sheet(photo.light, A4)
+    found = find_outline(photo, plane, A4)
+    assert "lamp's shadow" in found.unless_thickness[-1]
+    assert found.shadow_mm.min() >= 4.0
+    assert find_outline(photo, plane, A4, rib_mm=0.0).unless_thickness == ()
+
+
 def test_a_wide_shadow_is_left_out_of_the_outline_and_said(tmp_path, card):
     """EXACT: the card's outline is known; 8 mm of shadow lie beside it, of a third of the paper's light."""
     photo = taken(tmp_path, [(card, 25)], shadow=card + [5, -8], shadow_depth=0.7)

@@ -22,6 +22,7 @@ SINGLE_ERROR_MM = {"chord": 0.5, "tail": 0.1, "nose_radius": 0.3, "thickness": 0
 DEFAULT_ERROR_MM = 0.3
 PHOTO_ERROR_MM = 0.2  # least error of a photo: edge, print, a sheet not quite flat
 WORST_PHOTO_ERROR_MM = 0.5
+NOSE_REACH, FEWEST_AT_NOSE = 0.01, 4  # of the chord; clicks there: with fewer the chord line turns by 0.3 deg
 UNEVEN = 1.2  # of the least error
 SHORT_STATIONS, ENDS_OFF = 0.03, 0.01  # of the chord: refused, doubted
 OTHER_UNIT = 2.0  # of thickness over heights: no slip of calipers, another unit is 2.5 and more
@@ -143,6 +144,9 @@ def measure_section(request: TraceRequest) -> Measured:
         if photo is None or readings.photo_px is None:
             raise
         raise tracing.PhotoRefused(str(error), photo.light, (readings.photo_px,)) from None
+    at_nose = int((fitted.foot_x < NOSE_REACH).sum())
+    if request.clicked is not None and at_nose < FEWEST_AT_NOSE:
+        raise TraceError(WORDS["clicked_nose"].format(request.clicked, at_nose))
     if request.photo is not None and stated is None:
         error_mm, fitted = _error_from_residuals(readings, fitted, error_mm)
         notes += (f"the edge is taken as good to {error_mm:.2f} mm, as it runs (--error states another)",)
@@ -194,9 +198,8 @@ def _stations(request: TraceRequest, error_mm: float) -> tracing.Readings:
     x_mm, upper_mm, lower_mm = tracing.read_columns(request.stations, ("x_mm", "upper_mm", "lower_mm")).T
     last = float(np.nanmax(x_mm))
     ends = f"the stations end at {last:g} mm, the chord is {chord_mm:g} mm"
+    way_out = f"{WORDS['line_skipped']}; or correct --chord" if last < chord_mm else "correct --chord, or x"
     if abs(last - chord_mm) > SHORT_STATIONS * chord_mm + 1.0:
-        skipped = f"{WORDS['line_skipped']}; or correct --chord"
-        way_out = skipped if last < chord_mm else "correct --chord, or x"
         if abs(last - 100.0) < 2.0:
             way_out = "are they per cent of the chord? write x in mm"
         raise TraceError(f"{request.stations}: {ends}: {way_out}")
@@ -206,7 +209,7 @@ def _stations(request: TraceRequest, error_mm: float) -> tracing.Readings:
     doubts = tracing.missing_parts(x_mm, upper_mm, lower_mm, chord_mm)
     readings = tracing.station_readings(x_mm, upper_mm, lower_mm, error_mm)
     if abs(last - chord_mm) > ENDS_OFF * chord_mm:
-        doubts += (f"{ends}: measure the tail, or correct --chord",)
+        doubts += (f"{ends}: {way_out}",)
     read = float(readings.points_mm[:, 0].max())
     if last > read + ENDS_OFF * chord_mm and not doubts:
         doubts = (f"the heights end at {read:g} mm, the chord is {chord_mm:g} mm: {WORDS['line_skipped']}",)

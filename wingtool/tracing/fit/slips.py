@@ -24,6 +24,7 @@ NAMED = 4
 LEAST_LOG_ODDS, AS_LIKELY = 3.5, 2.5  # natural logarithms: said at all; of a second slip below the likeliest
 ONE, SINGLE, MOVED_MM, WHOLE = 12.0, 40.0, 2.0, 0.2  # spread of slips: standard deviations; mm; whole lines
 HOOK, HOOKED = 2, 0.002  # last stations that a hooked tail moves beyond the spread of sections; of the chord
+ENDS_SHORT = 0.01  # of the chord
 FEW = 20  # a slip that can happen at one place only is as likely as one at one of so many
 
 
@@ -117,6 +118,12 @@ def _looked_for(fitted: solve.Fitted):
     return looked_for, outline, left - outline @ (outline.T @ left)
 
 
+def _ends_short(readings: Readings) -> bool:
+    """Whether the last station lies before the tail, as where a line was left out."""
+    last_mm = readings.points_mm[:, 0].max()
+    return readings.chord_mm is not None and last_mm < (1.0 - ENDS_SHORT) * readings.chord_mm[0]
+
+
 def likeliest_slips(fitted: solve.Fitted) -> list[tuple[Slip, int, float]]:
     """The likeliest slip and perhaps another, which of its columns, and how far; none if none is likely."""
     looked_for, outline, left = _looked_for(fitted)
@@ -131,6 +138,8 @@ def likeliest_slips(fitted: solve.Fitted) -> list[tuple[Slip, int, float]]:
         k = int(factor.argmax())
         places = max(len(z), FEW) if fitted.readings.way == "stations" else 1
         odds = float(np.logaddexp.reduce(factor) - np.log(places))
+        if slip.kind == "line" and slip.of == "after" and _ends_short(fitted.readings):
+            odds += np.log(FEW)  # then it is as likely at once as a slip at one place of so many
         found.append((odds, (slip, k, float(z[k] / seen[k]))))
     found.sort(key=lambda one: -one[0])
     if not found or np.logaddexp.reduce([one[0] for one in found]) < LEAST_LOG_ODDS:
@@ -147,7 +156,8 @@ def _name(readings: Readings, k) -> str:
     (x, y), side = readings.points_mm[k] * readings.lay, readings.side[k] * readings.lay[1]
     if readings.way == "stations":
         return f"station x = {x:g} mm, {'upper' if side == UPPER else 'lower'} {y:g} mm"
-    return f"point ({x:g}, {y:g}) mm"
+    click = f"click {k + 1}, " if readings.way == "photo" else ""
+    return f"{click}point ({x:.5g}, {y:.5g}) mm"
 
 
 def _text(readings: Readings, slip: Slip, k: int, moved: float) -> str:
@@ -179,12 +189,13 @@ def slips(fitted: solve.Fitted) -> tuple[tuple[str, ...], tuple[str, ...], np.nd
     readings = fitted.readings
     off_mm = np.abs(fitted.residual_mm)
     left_out = sorted(np.flatnonzero(fitted.outlier), key=lambda k: -off_mm[k])
-    if readings.way == "photo":
+    clicked = readings.way == "photo" and readings.tail_blur_mm == 0.0
+    if readings.way == "photo" and not clicked:
         text = f"{len(left_out)} points of the edge, up to {off_mm[left_out].max(initial=0.0):.1f} mm off"
         return (f"{text} the section, were left out",)[: len(left_out)], (), np.zeros((len(off_mm), 0))
     left_out = left_out[:NAMED]
     texts = [f"{_name(readings, k)}, lies {off_mm[k]:.1f} mm off the section; left out" for k in left_out]
-    likeliest = likeliest_slips(fitted)
+    likeliest = [] if clicked else likeliest_slips(fitted)
     doubts = tuple(["; or ".join(_text(readings, *slip) for slip in likeliest)][: len(likeliest)])
     modes_mm = np.array([_moved_mm(readings, *slip) for slip in likeliest]).reshape(-1, len(off_mm)).T
     if likeliest and likeliest[0][0].kind != "one":

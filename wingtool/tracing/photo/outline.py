@@ -34,6 +34,7 @@ LEAST_SHARE = 0.02  # of the edge
 SMALL_SHIFT_MM = 0.5
 BLACK = 0.1  # of the paper: darker than any shadow, and its colour is noise
 COLOURED = 0.6  # of its brightness: a face that reflects less of one colour is coloured
+SHADE = 0.2  # of the paper: seldom darker in a lamp's shadow (common practice, no source)
 BRIGHT_FACE = 0.4  # of the paper; beside a wall it loses half of the sky (`step`), and some of a lamp
 # of a rib's side in the picture: which of its two rims was found is then open; beyond it nothing is known
 WIDE_SIDE_MM, MOST_SIDE_MM = 1.5, 4.0
@@ -114,9 +115,18 @@ def find_outline(
     if inner is not None:
         edge = edge - 0.5 * polyline.feet(polyline.closed(inner), edge)[2]
     said, unless = _shadow_words(moved)
-    bright = () if photo.dark_sheet or rib_mm == 0.0 else _bright_face(light, flat, paper_light, inside)
     edge_mm = plane.to_mm(edge)
     shadow = _shadow_mm(edge_mm, moved) if unless else 0.0 * moved
+    dark = inside & (flat < HALF_WAY)
+    face = float(np.median(light[dark] / paper_light[dark]))
+    bright: tuple[str, ...] = ()
+    if photo.dark_sheet or rib_mm == 0.0 or face < SHADE:
+        pass
+    elif face > BRIGHT_FACE:
+        bright = (WORDS["bright_face"].format(face),)
+    else:
+        unless += (WORDS["grey_face"].format(face),)
+        shadow = np.maximum(shadow, rib_mm or COMMON_RIB_MM)
     notes += plane.notes + said
     found = FoundOutline(
         edge, edge_mm, softness, extra, 0.0 * moved, shadow, notes, bright, unless, bool(bright)
@@ -155,15 +165,6 @@ def _shadow_mm(edge_mm: np.ndarray, moved_mm: np.ndarray) -> np.ndarray:
     outward, joined = polyline.outward(edge_mm, 3), moved_mm > JOINED_MM
     away = np.linalg.lstsq(outward[joined], moved_mm[joined], rcond=None)[0]
     return np.maximum(moved_mm, outward @ away)
-
-
-def _bright_face(light, flat, paper_light, inside) -> tuple[str, ...]:
-    """The doubt that the paper in the shade beside a standing rib is as dark as the rib's face."""
-    dark = inside & (flat < HALF_WAY)
-    face = float(np.median(light[dark] / paper_light[dark]))
-    if face < BRIGHT_FACE:
-        return ()
-    return (WORDS["bright_face"].format(face),)
 
 
 def _spread(steps: Steps) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
