@@ -87,7 +87,7 @@ def _ground_tripped(polar: SectionPolar) -> float:
     """Part of cl by which the lift of a tripped section near the ground may be greater."""
     trip_x = surface_state(polar.surface).trip_x if polar.trip_x is None else polar.trip_x
     near = max(1.0 - polar.height_chord / GROUND_TRIPPED_FROM, 0.0)
-    return GROUND_TRIPPED_CL * near * (np.max(trip_x) < TRIPPED_X)
+    return GROUND_TRIPPED_CL * near * (trip_x < TRIPPED_X)
 
 
 def _towards_stall(polar: SectionPolar) -> tuple[np.ndarray, np.ndarray]:

@@ -19,8 +19,8 @@ DERIVATIVE = np.array([3.0, 2.0, 1.0])  # of the powers of a cubic
 class Lookup:
     """What a polar says at the asked points; all arrays have the shape of the points.
 
-    `inside` is False outside the data and across
-    gaps in them; `low_confidence` is True beside a point whose status says so.
+    `inside` is False outside the data and across gaps in them; `low_confidence` is True beside a point whose
+    status says so.
     """
 
     cl: np.ndarray

@@ -191,6 +191,9 @@ def with_tab(polar: SectionPolar, tab_chord: float, alpha_deg: ArrayLike | None 
         transition_upper=None,
         transition_lower=None,
         separation_upper=separation,
+        separation_lower=None,
+        re_theta_upper=None,
+        re_theta_lower=None,
         confidence=None,
         notes=(*polar.notes, NOTE),
     )

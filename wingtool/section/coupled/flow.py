@@ -104,7 +104,7 @@ def flow_at(
     alpha_deg: float,
     reynolds: float,
     surface: Surface,
-    trip_x: float | tuple[float, float] | None = None,
+    trip_x: float | None = None,
 ) -> Flow:
     """Set up one angle."""
     system, response = outer_flow(prepared, alpha_deg)
@@ -121,12 +121,13 @@ def flow_at(
     return Flow(prepared.outline, system, case, alpha_deg, prepared.height_chord)
 
 
-def trip_places(x: np.ndarray, trip_x: float | tuple[float, float]) -> tuple[float, float]:
+def trip_places(x: np.ndarray, trip_x: float) -> tuple[float, float]:
     """Places of trips on upper and lower side, in nodes from the first; x/c of the nodes, shape (N,)."""
-    upper_x, lower_x = trip_x if isinstance(trip_x, tuple) else (trip_x, trip_x)
+    if trip_x >= 1:
+        return -np.inf, np.inf
     nose, index = int(np.argmin(x)), np.arange(len(x), dtype=float)
-    upper = float(np.interp(-upper_x, -x[: nose + 1], index[: nose + 1])) if upper_x < 1 else -np.inf
-    return upper, float(np.interp(lower_x, x[nose:], index[nose:])) if lower_x < 1 else np.inf
+    upper = np.interp(-trip_x, -x[: nose + 1], index[: nose + 1])
+    return float(upper), float(np.interp(trip_x, x[nose:], index[nose:]))
 
 
 def solving(

@@ -75,7 +75,7 @@ class Row:
     reynolds: float
     surface: Surface
     alpha_deg: np.ndarray
-    trip_x: float | tuple[float, float] | None = None
+    trip_x: float | None = None
 
 
 class _March:
