@@ -33,7 +33,7 @@ if TYPE_CHECKING:
         usual_taken,
         write_study,
     )
-    from wingtool.study.car.lap import LapAnswer, PartGain
+    from wingtool.study.car.lap import LapAnswer
     from wingtool.study.car.parts import INSTALLED_DRAG, INSTALLED_ORIGIN, drag_measured_on_car
     from wingtool.study.car.result import CarResult, car_result
     from wingtool.study.cautions import BESIDE_FORCES, CAUTIONS
@@ -90,7 +90,7 @@ if TYPE_CHECKING:
         wing_at_asked_angles,
     )
     from wingtool.study.wing.finite_wing import wing_of_study
-    from wingtool.study.wing.gauge import TopFace, top_face
+    from wingtool.study.wing.gauge import top_face
     from wingtool.study.wing.positions import WingPlaces
     from wingtool.study.wing.tabs import TabChoice
 

@@ -94,8 +94,8 @@ def _plate_m(wing: Any) -> tuple[float, float, float, float]:
     return 0.25 * chord + (plate.ahead_m or 0.0), above, plate.length_m or chord, plate.height_m
 
 
-def car_picture(result: StudyResult) -> tuple[str, dict[str, Any]]:
-    """The picture at the start angle, and what the script needs to move its wing, arrows and texts."""
+def car_picture(result: StudyResult) -> tuple[str, dict[str, Any], str]:
+    """The picture at the start angle, what the script needs to move its parts, and whose sizes they are."""
     side, study, car, start = side_of(result), result.study, result.car, result.advice.start_deg
     (front, ground), (rear, _) = side.frame.at(0.0, 0.0), side.frame.at(side.wheelbase_m, 0.0)
     x, y = side.frame.at(side.wing_x_m, side.wing_z_m)
@@ -121,7 +121,8 @@ def car_picture(result: StudyResult) -> tuple[str, dict[str, Any]]:
     parts += [*_texts(result, angle, place), word(2, ground + 16, names, "start")]
     parts += _measures(side, study, front, rear, ground)
     sentence = f"{side.known} Wing {own_length(study.wing.height_m, study.units)} above the ground."
-    return picture(parts, ground + 62, f"The car to scale, wing at {degrees(angle)}", sentence), place
+    title = f"The car to scale, wing at {degrees(angle)}"
+    return picture(parts, ground + 62, title, sentence), place, side.known
 
 
 def _texts(result: StudyResult, angle_deg: float, place: dict[str, Any]) -> list[str]:

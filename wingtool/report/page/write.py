@@ -14,7 +14,7 @@ from wingtool.report.answer_text import gauge_words
 from wingtool.report.page import content, pictures
 from wingtool.report.page.car import car_content
 from wingtool.report.page.car_pictures import car_figures
-from wingtool.report.page.car_side import car_picture, side_of
+from wingtool.report.page.car_side import car_picture
 from wingtool.report.page.svg import Figure, standalone
 from wingtool.report.text import between, degrees, length, sentence, speed
 from wingtool.report.top_cautions import top_cautions
@@ -56,7 +56,7 @@ def page_html(result: StudyResult) -> str:
     units, own_tab = result.study.units, result.study.wing.tab_m or 0.0
     blocks = car_content(result.car, units) if result.car else []
     blocks += content.place_content(result.places, units) + content.tab_block(result)
-    car_svg, place = car_picture(result)
+    car_svg, place, known = car_picture(result)
     first = top_cautions(result)
     reynolds = (end.reduce(result.wing.reynolds, axis=None) / 1e6 for end in (np.fmin, np.fmax))
     wings = result.tabs or ((own_tab, result.wing),)
@@ -71,7 +71,7 @@ def page_html(result: StudyResult) -> str:
         car=blocks,
         ruler=own_markup(pictures.angle_ruler(result)),
         side=own_markup(car_svg),
-        known=side_of(result).known,
+        known=known,
         pressure=own_markup(pictures.pressure_around(result)),
         figures=[vars(one) | {"svg": own_markup(one.svg)} for one in figures_of(result)],
         slider=content.slider(result),
