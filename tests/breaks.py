@@ -112,6 +112,7 @@ BREAKS = (
     Break("wingtool/study/advice.py", "stalls - angles_deg, margin", "stalls - 0.9 * angles_deg, margin"),
     Break("wingtool/study/car/lap.py", "row[rows].argmin()", "row[rows].argmax()"),
     Break("wingtool/study/page_loads.py", "(below**2).sum(axis=0)", "below.sum(axis=0) ** 2"),
+    Break("wingtool/study/page_loads.py", '"wing": [(low, high)]', '"wing": [(middle, high)]'),
     # air and units
     Break("wingtool/air.py", "+ 110.4)", "+ 120.0)", MUST),
     Break("wingtool/air.py", "1.458e-6", "1.485e-6"),

@@ -78,7 +78,7 @@ def test_the_lines_are_caution_then_answer_then_what_was_understood(coast_file):
     lines = verify_lines(answer)
     assert lines[0].startswith("Closed course only, with an observer, and the event's rules first")
     text = "\n".join(lines)
-    assert text.index("CONSISTENT") < text.index("Understood of the log") < text.index("speed in km/h")
+    assert text.index("CONSISTENT") < text.index("Read from the log") < text.index("speed in km/h")
     assert "95 % interval" in text
     assert verify_table(answer).column("word") == ["consistent"]
 

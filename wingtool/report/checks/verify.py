@@ -35,7 +35,7 @@ def verify_lines(result: Verification) -> list[str]:
     if result.lateral is not None and result.coast is None:
         lines += ["", _lateral_line(result)]
     understood = (f"  {text}" for text in (*result.log.understood, *result.notes))
-    return [*lines, "", "Understood of the log:", *understood]
+    return [*lines, "", "Read from the log:", *understood]
 
 
 def evidence_lines(item: Evidence) -> list[str]:

@@ -207,25 +207,10 @@ def bag_words(proof: Any, units: DisplayUnits = METRIC) -> str:
     bags = [to_mass(kg, units) for kg in proof.bag_kg]
     places = ", ".join(own_length(y, units).split(" ")[0] for y in proof.station_y_m)
     needed = " or ".join(f"{math.ceil(sum(bags) / one)} bags of {one} {unit}" for one in sold)
-    stacks = "; ".join(stack(mass, units) for mass in sorted(set(bags)) if mass >= min(sold))
     return (
         f"sandbags, left to right: {', '.join(f'{mass:g}' for mass in bags)} {unit}, {sum(bags):.5g} {unit}"
-        f" in all; their middles {places} {units.length} from the middle of the span; as sold"
-        f" {needed}{': ' if stacks else ''}{stacks}"
+        f" in all, {needed} as sold; their middles {places} {units.length} from the middle of the span"
     )
-
-
-def stack(mass: float, units: DisplayUnits = METRIC) -> str:
-    """One place's mass as bags that are sold whole and a rest that is weighed out.
-
-    Examples
-    --------
-    >>> stack(84.7)
-    '84.7 kg = 3 × 25 + 9.7 or 4 × 20 + 4.7'
-    """
-    unit, sold = mass_unit(units)
-    ways = (f"{mass // one:.0f} × {one} + {mass % one:.1f}" for one in sold)
-    return f"{mass:g} {unit} = {' or '.join(ways)}"
 
 
 def _rules(car: CarResult, units: DisplayUnits) -> tuple[tuple[str, ...], Rows, list[str]]:

@@ -134,22 +134,16 @@ def force_over_angle(result: StudyResult) -> svg.Figure:
 
 def pressure_around(result: StudyResult) -> str:
     """The section as on the car; the script turns it and draws suction and pressure as bands along it."""
-    parts = ['<g id="section-turns">']
-    for xy in result.flow.elements:
-        px, py = np.transpose((75.0, 70.0) + 190.0 * xy)  # turned over; the script has the same numbers
-        parts.append(svg.shape(px, py, "section"))
-    for kind in ("suction", "pressing"):
-        parts.append(f'<path id="{kind}" class="{kind}" fill-rule="evenodd" d=""/>')
-    parts += [
-        "</g>",
-        svg.box(10, 171, 22, 9, "suction"),
-        svg.word(38, 180, "suction, by its width", "start"),
+    turned = [svg.shape(*np.transpose((75.0, 70.0) + 190.0 * xy), "section") for xy in result.flow.elements]
+    kinds = ("suction", "pressing")
+    turned += [f'<path id="{kind}" class="{kind}" fill-rule="evenodd" d=""/>' for kind in kinds]
+    parts = [
+        f'<g id="section-turns">{"".join(turned)}</g>',
+        *(svg.box(10, 171, 22, 9, "suction"), svg.word(38, 180, "suction, by its width", "start")),
+        *(svg.box(230, 171, 22, 9, "pressing"), svg.word(258, 180, "pressure", "start")),
+        *(svg.arrow(8, 24, 50, 24, "thin"), svg.word(8, 16, "air", "start")),
+        f'<text id="stalled" class="strong" x="{svg.WIDTH - 6:.0f}" y="16" text-anchor="end"></text>',
     ]
-    parts += [svg.box(230, 171, 22, 9, "pressing"), svg.word(258, 180, "pressure", "start")]
-    parts += [svg.arrow(8, 24, 50, 24, "thin"), svg.word(8, 16, "air", "start")]
-    parts.append(
-        f'<text id="stalled" class="strong" x="{svg.WIDTH - 6:.0f}" y="16" text-anchor="end"></text>'
-    )
     sentence = "Seen from the side, nose left. The widest suction lies below, behind the nose."
     return svg.picture(parts, 190, "Pressure around the section", sentence)
 
