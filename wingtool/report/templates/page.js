@@ -158,6 +158,9 @@
     get("ruler-marker").setAttribute("d", "M" + x.toFixed(1) + " 60l-6 -30h12Z");
   }
   ["angle", "tab", "speed", "air"].forEach(function (id) { get(id).addEventListener("input", show); });
+  addEventListener("beforeprint", function () {  // for browsers that do not know ::details-content
+    document.querySelectorAll("details").forEach(function (part) { part.open = true; });
+  });
   get("try").hidden = false;
   show();
 }());
