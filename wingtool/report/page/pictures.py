@@ -134,7 +134,8 @@ def force_over_angle(result: StudyResult) -> svg.Figure:
 
 def pressure_around(result: StudyResult) -> str:
     """The section as on the car; the script turns it and draws suction and pressure as bands along it."""
-    turned = [svg.shape(*np.transpose((75.0, 70.0) + 190.0 * xy), "section") for xy in result.flow.elements]
+    loops = ((75.0, 70.0) + 190.0 * xy for xy in result.flow.elements)
+    turned = [svg.shape(loop[:, 0], loop[:, 1], "section") for loop in loops]
     kinds = ("suction", "pressing")
     turned += [f'<path id="{kind}" class="{kind}" fill-rule="evenodd" d=""/>' for kind in kinds]
     parts = [
