@@ -113,6 +113,16 @@ def test_pictures_are_whole(folder):
         assert ElementTree.parse(path).getroot().tag.endswith("svg")
 
 
+@pytest.mark.parametrize("result", ["green_hatch"], indirect=True)
+def test_the_readme_shows_what_the_demo_draws(folder):
+    """A copy: after a change of the demo's answer, take its pictures/forces_over_angle.svg to studies/."""
+    shown, drawn = (
+        [float(number) for number in re.findall(r"-?\d+\.\d+", path.read_text(encoding="utf-8"))]
+        for path in (bundled("studies") / "forces_over_angle.svg", folder / "forces_over_angle.svg")
+    )
+    assert shown == pytest.approx(drawn, abs=0.5)  # of a picture 340 units wide
+
+
 def test_the_page_stands_alone_and_leads_with_the_answer(result, folder):
     page = (folder / "page.html").read_text(encoding="utf-8")
     assert "http://" not in page.replace("http://www.w3.org/", "")

@@ -100,7 +100,7 @@ def force_over_speed(result: StudyResult) -> svg.Figure:
 
 
 def force_over_angle(result: StudyResult) -> svg.Figure:
-    """Downforce and, below it, drag over wing angle near the reference speed, stall region marked."""
+    """Downforce and drag over wing angle near the reference speed, advised angles and stall marked."""
     wing, units = result.wing, result.study.units
     angles = wing.wing_angle_deg
     k = int(np.argmin(np.abs(wing.speed_m_s - reference_speed_m_s(result))))
@@ -111,13 +111,20 @@ def force_over_angle(result: StudyResult) -> svg.Figure:
         low, high = (float(end.reduce(values, initial=v)) for end, v in ((np.fmin, 0.0), (np.fmax, 1.0)))
         ends = (float(angles[0]), float(angles[-1]))
         frame = svg.Frame(ends, (1.05 * low, 1.08 * high), top=top, height=height)
+        names = list[str]()
+        if result.advice.given:
+            start, end = (
+                frame.at(angle, 0.0)[0] for angle in (result.advice.start_deg, result.advice.high_deg)
+            )
+            parts.append(svg.box(start, top, end - start, height, "go faint"))
+            if end - start > 8 * svg.LETTER:
+                names.append(svg.word(0.5 * (start + end), top + height - 8, "advised"))
         if np.isfinite(result.advice.stall_deg) and result.advice.stall_deg < angles[-1]:
             x, _ = frame.at(result.advice.stall_deg, 0.0)
             wide = frame.left + frame.width - x
             parts.append(svg.box(x, top, wide, height, "stop faint"))
-            if name == "downforce":
-                shown = ["do not use", "stall:"] if wide > 10 * svg.LETTER else ["stall"]
-                parts += [svg.word(x + 4, top + height - 8 - 15 * k, t, "start") for k, t in enumerate(shown)]
+            shown = ["do not use", "stall:"] if wide > 10 * svg.LETTER else ["stall"]
+            names += [svg.word(x + 4, top + height - 8 - 15 * k, t, "start") for k, t in enumerate(shown)]
         at = f" at {speed(wing.speed_m_s[k], units)}" if name == "downforce" else ""
         below = "wing angle [degrees]" if name == "drag" else ""
         ticks = svg.nice_ticks(*frame.y, about=5 if name == "downforce" else 3)
@@ -127,6 +134,7 @@ def force_over_angle(result: StudyResult) -> svg.Figure:
             svg.band(frame, angles, own.low_n, own.high_n, "one"),
             svg.curve(frame, angles, own.n, "one"),
         ]
+        parts += names if name == "downforce" else []
         top += height + 31.0
     text = "Keep out of the stall: steady flow cannot show how suddenly the downforce drops."
     return svg.figure("forces_over_angle", parts, top + 5, "Downforce and drag over the wing angle", text)
