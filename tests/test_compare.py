@@ -147,6 +147,21 @@ def test_the_command_prints_and_writes(tmp_path):
     assert len(rows) == 2
 
 
+def test_a_setting_past_the_stall_or_the_advised_end_is_said(two, monkeypatch):
+    """A wing past its stall is not to be trusted, exit 3; beyond the end of the advice it is told."""
+    paths = [str(bundled_study("green_hatch_plan_b"))] * 2
+    monkeypatch.setattr("wingtool.cli.commands.compare.study.read_study", lambda _: two[0])
+    side = compare_studies(two, "angle", target=10.0).sides[0]
+    stall = 10.0 + side.stall_margin_deg
+    for at, code, word in ((side.end_deg, 0, ""), (stall - 0.1, 0, "past its advised end"),
+                           (stall + 0.1, 3, "past its stall")):  # fmt: skip
+        done = CliRunner().invoke(app, ["compare", *paths, "--equal", "angle", "--at", f"{at:.3f}"])
+        told = " ".join(done.output.split())
+        assert done.exit_code == code, done.output
+        assert word in told
+        assert (f"never beyond {side.end_deg:g}°" in told) == bool(word)
+
+
 def test_what_a_club_can_repeat_grows_with_the_square_of_speed():
     """EXACT: 40 N at 160 km/h are 10 N at 80 km/h: 12 N more is a difference there, 9 N more is none."""
 

@@ -48,6 +48,8 @@ class Side:
         At the nearest angle of the study's table.
     shares : tuple
         What its section data stand on: studies with the same share an error.
+    end_deg : float
+        End of its advised angles [deg]; nan where none is advised.
     """
 
     title: str
@@ -58,6 +60,17 @@ class Side:
     status: str
     car: CarResult | None
     shares: tuple[str, ...]
+    end_deg: float = np.nan
+
+    @property
+    def past_stall(self) -> bool:
+        """Whether no degree is left to its stall; False where nothing is known of it."""
+        return self.stall_margin_deg < 0.0
+
+    @property
+    def past_end(self) -> bool:
+        """Whether it stands beyond its advised angles, by more than a gauge shows."""
+        return self.wing_angle_deg > self.end_deg + 0.05
 
 
 @dataclass(frozen=True)
@@ -205,6 +218,7 @@ def side_at(result: StudyResult, equal: str, target: float, speed_m_s: float) ->
         status="; ".join(sorted({str(word) for word in result.wing.status[k][near]})),
         car=car_result(result.study, result.wing, float(angle)),
         shares=shares,
+        end_deg=result.advice.high_deg,
     )
 
 

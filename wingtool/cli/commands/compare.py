@@ -45,5 +45,5 @@ def compare(
         )
     if out:
         echo_written(report.write_table(report.comparison_table(result), out))
-    if unknown or any(side.wing_angle_deg != side.wing_angle_deg for side in result.sides):
+    if unknown or any(side.past_stall or side.wing_angle_deg != side.wing_angle_deg for side in result.sides):
         raise Exit(NOT_TRUSTWORTHY)

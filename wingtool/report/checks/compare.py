@@ -39,7 +39,17 @@ def comparison_lines(result: Comparison) -> tuple[tuple[str, ...], list[tuple[st
             lines.append(f"  {side.title}: {cost_line(car.cost, least_gain, units)}")
     unknown = (side for side in result.sides if not np.isfinite(side.wing_angle_deg))
     lines += [f"  {side.title}: {side.status}" for side in unknown]
+    past = (side for side in result.sides if side.past_stall or side.past_end)
+    lines += [f"  ! {side.title}: {_past(side)}." for side in past]
     return headings, rows, lines + [f"  ! {caution.text}" for caution in BESIDE_FORCES]
+
+
+def _past(side: Any) -> str:
+    """What the setting of a study is past: its stall, the end of its advised angles, or both."""
+    end = f"never beyond {degrees(side.end_deg)}" if np.isfinite(side.end_deg) else "no angle is advised"
+    if side.past_stall:
+        return f"{degrees(side.wing_angle_deg)} is past its stall ({end}): do not trust its numbers"
+    return f"{degrees(side.wing_angle_deg)} is past its advised end ({end})"
 
 
 def _size(value: float, unit: str, units: DisplayUnits) -> str:
