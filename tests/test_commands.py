@@ -181,6 +181,51 @@ def test_the_wings_table_of_an_unknown_section_says_so_first_and_leaves_with_thr
     assert (code, told[: len(first)]) == (3, first)
 
 
+def wing_screen(run, tmp_path, size: str, angles: str, more: str = "") -> tuple[str, dict[float, list[str]]]:
+    """What `wing` prints on a 4412 by the surrogate, on one line, and its rows by angle."""
+    path = tmp_path / "s.toml"
+    path.write_text(
+        f'[wing]\nsection = "4412"\nmethod = "surrogate"\n{size}\n{more}\n[sweep]\nspeeds = ["80 mph"]\n'
+        f'angles = "{angles}"\n'
+    )
+    _, out, _ = run("wing", path)
+    assert max(map(len, out.splitlines())) <= 80
+    table = out.split("One of")[0].splitlines()[1:]
+    return " ".join(out.split()), {float(line.split()[0].replace("−", "-")): line.split() for line in table}
+
+
+ON_A_CAR = 'span = "55 in"\nchord = "25 cm"\nheight = "1.5 m"'
+SHORT = 'span = "24 in"\nchord = "14 in"\nheight = "1.5 m"'
+
+
+def test_the_wings_screen_names_what_is_kept_of_the_degrees_left(run, tmp_path):
+    """EXACT: the roof's half band, as README's side view has it, and 3; a row within the band may stall."""
+    readme = (Path(__file__).parents[1] / "README.md").read_text(encoding="utf-8")
+    roof = readme.split("[roof]\n")[1].split("```")[0]
+    out, rows = wing_screen(run, tmp_path, ON_A_CAR, "-8:8:4", f"[roof]\n{roof}")
+    assert "Keep 10.4 of it: roof's ± 7.4 and margin 3." in out
+    doubts = {float(row[8]) < 7.4: " ".join(row[9:]) for row in rows.values()}
+    assert doubts == {True: "may stall", False: "converged"}
+
+
+def test_a_row_past_what_an_unmeasured_roof_leaves_does_not_read_as_converged(run, tmp_path):
+    out, rows = wing_screen(run, tmp_path, ON_A_CAR, "0:20:1")
+    assert "Keep 3 of it: the margin." in out
+    past = [row for row in rows.values() if row[8].startswith("−")]
+    assert past[0][9:] == ["may", "stall"]
+    assert not any("converged" in row for row in past)
+
+
+def test_a_margin_without_a_stall_is_told_as_the_least_that_is_left(run, tmp_path):
+    """EXACT: what is left at least at each angle is no more than what is left once the stall is found."""
+    out, least = wing_screen(run, tmp_path, SHORT, "0:12:6")
+    assert ">: no stall was found, at least so much is left." in out
+    _, found = wing_screen(run, tmp_path, SHORT, "0:42:6")
+    assert all(row[8].startswith(">") for row in least.values())
+    assert not any(row[8].startswith(">") for row in found.values())
+    assert all(float(row[8][1:]) <= float(found[angle][8]) for angle, row in least.items() if angle in found)
+
+
 CAR_BESIDE = """[car]
 mass = "2400 lb"
 front_share = 0.55

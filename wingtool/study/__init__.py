@@ -13,6 +13,7 @@ if TYPE_CHECKING:
         UNKNOWN_ROOF_DEG,
         Advice,
         advise,
+        kept_margin_deg,
         off_for_roof_deg,
     )
     from wingtool.study.begin.questions import TEMPLATES as BEGIN_TEMPLATES

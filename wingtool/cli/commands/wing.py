@@ -31,14 +31,19 @@ def wing(
         study.compute_ahead(checked, progress)
         found = study.wing_at_asked_angles(checked, progress)
     table = report.wing_table(found)
-    off_deg = study.off_for_roof_deg(study.roof_band_deg(checked))
+    roof_deg = study.roof_band_deg(checked)
+    off_deg = study.off_for_roof_deg(roof_deg)
     unknown = echo_unknown_section(checked)
     off = f"; {off_deg:g} are taken off, because nobody measured the roof's air" if off_deg else ""
+    kept = f"roof's ± {roof_deg:.1f} and margin {study.STALL_MARGIN_DEG:g}" if roof_deg else "the margin"
     below = [
         f"To stall: degrees of the wing's angle at the row's own speed{off}; run's end line takes the least."
+        f" Keep {study.kept_margin_deg(roof_deg) - off_deg:.3g} of it: {kept}."
     ]
     below += [f"  ! {caution.text}" for caution in (*study.BESIDE_FORCES, *study.of_sections(found))]
-    headings, rows = report.wing_rows(found, checked.units, off_deg)
+    headings, rows = report.wing_rows(found, checked.units, roof_deg)
+    if any(">" in row[-2] for row in rows):
+        below[0] += " >: no stall was found, at least so much is left."
     if full:
         below.append(f"Moment point: {table.facts['moment_point']}. Band: {table.facts['band_origin']}.")
     else:
