@@ -3,14 +3,15 @@
 from __future__ import annotations
 
 import math
+import re
 from typing import TYPE_CHECKING
 
 from wingtool.car import NOT_INCLUDED
 from wingtool.report.text import METRIC, force_band, force_scale, own_force, own_length, own_speed, speed
-from wingtool.units import KG_PER_LB, METRE_PER_INCH, NEWTON_PER_KGF, DisplayUnits, rounded_up
+from wingtool.units import METRE_PER_INCH, NEWTON_PER_KGF, DisplayUnits, rounded_up
 
 if TYPE_CHECKING:
-    from wingtool.car import Estimate, MountLoads
+    from wingtool.car import Estimate, MountLoads, ProofRecipe
     from wingtool.study import CarResult
 
 TOP_BAND = "car.cda_band (a tenth is common practice, no source) and the parts' own bands, all at once"
@@ -118,9 +119,12 @@ def mass_unit(units: DisplayUnits) -> tuple[str, tuple[int, int]]:
     return ("lb", (50, 60)) if units.force == "lbf" else ("kg", (25, 20))
 
 
-def to_mass(kg: float, units: DisplayUnits) -> float:
-    """A mass in that unit, rounded up to a tenth: a proof load is a least load."""
-    return math.ceil(round(kg / (KG_PER_LB if units.force == "lbf" else 1.0) * 10, 6)) / 10
+def proof_bags(proof: ProofRecipe, loads: MountLoads, units: DisplayUnits) -> list[float]:
+    """The bags' masses as shown, which together are never below the proof load as printed."""
+    shown = proof_force(loads.proof_down_n, loads.mounts.proof_factor, units)
+    least = float(re.findall(r"[\d.]+", shown)[-1])  # in kgf or lbf
+    share = proof.bag_kg / proof.bag_kg.sum()
+    return [math.ceil(round(10 * least * float(one), 6)) / 10 for one in share]
 
 
 def proof_words(loads: MountLoads, units: DisplayUnits = METRIC) -> str:

@@ -12,9 +12,9 @@ from wingtool.report.car_text import (
     front_rows,
     mass_unit,
     most_force,
+    proof_bags,
     proof_force,
     proof_words,
-    to_mass,
 )
 from wingtool.report.text import (
     METRIC,
@@ -197,15 +197,15 @@ def _mounts(car: CarResult, units: DisplayUnits) -> tuple[tuple[str, ...], Rows,
         f" {fixing_words(fixing, units)}: fewer bolts or closer rows pull harder",
     ]
     if car.proof is not None:
-        lines += [proof_words(one, units), bag_words(car.proof, units)]
+        lines += [proof_words(one, units), bag_words(car, units)]
     return head, rows, lines
 
 
-def bag_words(proof: Any, units: DisplayUnits = METRIC) -> str:
+def bag_words(car: Any, units: DisplayUnits = METRIC) -> str:
     """The bags of the proof load: masses and places along the span."""
     unit, sold = mass_unit(units)
-    bags = [to_mass(kg, units) for kg in proof.bag_kg]
-    places = ", ".join(own_length(y, units).split(" ")[0] for y in proof.station_y_m)
+    bags = proof_bags(car.proof, car.mounts, units)
+    places = ", ".join(own_length(y, units).split(" ")[0] for y in car.proof.station_y_m)
     needed = " or ".join(f"{math.ceil(sum(bags) / one)} bags of {one} {unit}" for one in sold)
     return (
         f"sandbags, left to right: {', '.join(f'{mass:g}' for mass in bags)} {unit}, {sum(bags):.5g} {unit}"

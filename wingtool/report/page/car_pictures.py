@@ -6,13 +6,13 @@ from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
-from wingtool.report.car_text import mass_unit, to_mass
+from wingtool.report.car_text import mass_unit, proof_bags
 from wingtool.report.page import svg
 from wingtool.report.page.car import LAP, case_name
 from wingtool.report.text import distance_unit, speed, speed_scale
 
 if TYPE_CHECKING:
-    from wingtool.car import BeamLoads, ProofRecipe
+    from wingtool.car import BeamLoads, MountLoads, ProofRecipe
     from wingtool.study import CarResult
     from wingtool.units import DisplayUnits
 
@@ -24,7 +24,9 @@ def car_figures(car: CarResult, units: DisplayUnits) -> list[svg.Figure]:
     """Pictures of the car, each for the block whose numbers it shows, the most useful first."""
     found = [lap_over_angle(car.lap), lap_trace(car.lap, units)] if car.lap is not None else []
     found.append(see_saw(car, units))
-    return [*found, bags_along_span(car.proof, car.beam, units)] if car.proof and car.beam else found
+    if car.proof and car.beam and car.mounts:
+        found.append(bags_along_span(car.proof, car.beam, car.mounts, units))
+    return found
 
 
 def see_saw(car: CarResult, units: DisplayUnits) -> svg.Figure:
@@ -122,18 +124,20 @@ def lap_over_angle(lap: Any) -> svg.Figure:
     return svg.figure("lap_over_angle", parts, height, title, text, LAP)
 
 
-def bags_along_span(proof: ProofRecipe, beam: BeamLoads, units: DisplayUnits) -> svg.Figure:
+def bags_along_span(
+    proof: ProofRecipe, beam: BeamLoads, mounts: MountLoads, units: DisplayUnits
+) -> svg.Figure:
     """The proof load: sandbags along the span seen from behind, with the stands below."""
     half = float(np.max(np.abs(beam.y_m)))
     scale = (svg.WIDTH - 40.0) / (2.0 * half)
     unit, _ = mass_unit(units)
-    bags = [to_mass(kg, units) for kg in proof.bag_kg]
+    bags = proof_bags(proof, mounts, units)
     parts = [svg.box(20.0, 92.0, 2.0 * half * scale, 5.0, "section")]
     step = 2.0 * half * scale / max(len(proof.bag_kg), 1)
     for y, mass in zip(proof.station_y_m, bags, strict=True):
         x, size = 0.5 * svg.WIDTH + float(y) * scale, 56.0 * mass / max(bags)
         parts.append(svg.box(x - 0.4 * step, 92.0 - size, 0.8 * step, size, "body"))
-        parts.append(svg.word(x, 92.0 - size - 4.0, f"{mass:.0f}"))
+        parts.append(svg.word(x, 92.0 - size - 4.0, f"{np.ceil(mass):.0f}"))
     for y in beam.support_y_m:
         x = 0.5 * svg.WIDTH + float(y) * scale
         parts += [svg.segment(x, 97.0, x, 128.0, "plank"), svg.word(x, 142.0, "stand")]
