@@ -30,6 +30,7 @@ from wingtool.section.surrogate.shapes import surrogate_shapes
 
 if TYPE_CHECKING:
     from wingtool.section.figures import DRAG_AT_CL, FIGURES, LIFT_AT_DEG, CurveFigures, curve_figures
+    from wingtool.section.inviscid import inviscid_polar
     from wingtool.section.multi import Flap, elements_polar, place_elements
     from wingtool.section.record import record_fit, thickness_camber, with_record
     from wingtool.section.roof import RoofFlow, roof_flow
