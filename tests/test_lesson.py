@@ -11,7 +11,8 @@ from wingtool.geometry import four_digit, repanel
 from wingtool.panels import solve
 from wingtool.report.lessons.pictures import PICTURES
 from wingtool.report.lessons.write import lesson_html, write_lessons
-from wingtool.study import LESSONS, bundled_study, read_study, run_lessons
+from wingtool.study import LESSONS, bundled_study, read_study, run_lessons, run_study
+from wingtool.study.advice import stall_angle_deg
 from wingtool.study.lessons.flow import air_paths, from_picture, pull_share, race, to_picture
 
 QUICK = {"wing": {"method": "surrogate"}, "sweep": {"speeds": ["60 km/h", "120 km/h", "200 km/h"]}}
@@ -98,6 +99,15 @@ def test_double_the_speed_is_four_times_the_force(all_lessons):
 def test_the_ground_lesson_grows_towards_the_road(all_lessons):
     gains = all_lessons[list(LESSONS).index("ground")].data["gains"]
     assert (np.diff(gains) > 0).all()
+
+
+def test_the_tab_lesson_tells_the_stall_with_it(all_lessons):
+    """TWIN: both stalls against the first zero of the margin in the study's own tables."""
+    tabs = run_study(read_study(bundled_study(), QUICK)).tabs
+    plain, tabbed = (stall_angle_deg(wing.wing_angle_deg, wing.stall_margin_deg) for _, wing in tabs[:2])
+    one = all_lessons[list(LESSONS).index("tab")]
+    assert tabbed < plain
+    assert f"stalls at {tabbed:.1f}° instead of {plain:.1f}°" in one.caution
 
 
 def test_the_wing_behind_the_rear_axle_lifts_the_front(all_lessons):

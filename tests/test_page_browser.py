@@ -18,6 +18,7 @@ from wingtool.report.checks.trust import write_trust
 from wingtool.report.page.content import ruler_ends
 from wingtool.report.text import figures, tenths
 from wingtool.study import bundled_study, read_study, run_lessons, run_study
+from wingtool.study.advice import advise
 from wingtool.study.trust.check import Check
 from wingtool.study.trust.run import Trust
 
@@ -206,6 +207,21 @@ def test_the_pressure_moves_with_the_angle(browser, pages, result):
     inner = slice(3, n - 3)
     np.testing.assert_allclose(np.hypot(x[:n] - x[n:], y[:n] - y[n:])[inner], width[:n][inner], atol=1.2)
     assert drawn[0] != drawn[1]
+
+
+def test_a_tab_has_its_own_end_and_says_what_the_page_leaves_out(browser, pages, result):
+    """TWIN: the slider's end with each tab against the advice for a wing that has this tab."""
+    show(browser, pages[0])
+    ends = [advise(wing, result.advice.roof_band_deg).high_deg for _, wing in result.tabs]
+    assert ends[-1] < ends[0] == result.advice.high_deg
+    seen = "return document.getElementById('tab-warn').checkVisibility()"
+    for number, end in enumerate(ends):
+        put(browser, "tab", number)
+        for angle, kept in ((end, True), (end + 0.25, False)):
+            put(browser, "angle", float(angle))
+            assert text_of(browser, "status-out").startswith("yes" if kept else "beyond the end"), number
+        assert browser.execute_script(seen) == (number > 0)
+    assert "without a tab: run the study" in text_of(browser, "tab-warn")
 
 
 def test_other_tabs_and_other_air(browser, pages, result):

@@ -13,6 +13,7 @@ if TYPE_CHECKING:
         UNKNOWN_ROOF_DEG,
         Advice,
         advise,
+        end_deg,
         kept_margin_deg,
         off_for_roof_deg,
     )

@@ -212,6 +212,12 @@ def angles_allowed(wing: WingPolar, margin_deg: float) -> np.ndarray:
     return good
 
 
+def end_deg(wing: WingPolar, roof_band_deg: float | None) -> float:
+    """Last allowed angle [deg] of a wing, as `advise` finds it; nan where none is allowed."""
+    allowed = wing.wing_angle_deg[angles_allowed(wing, kept_margin_deg(roof_band_deg))]
+    return float(allowed[-1]) if allowed.size else np.nan
+
+
 def _no_angle(wing: WingPolar, margin_deg: float) -> str:
     """Why no angle can be advised, and what to change."""
     known = wing.downforce.n[np.isfinite(wing.downforce.n)]

@@ -42,12 +42,13 @@ from wingtool.study import (
     RAISE_BY_DEG,
     axle_areas,
     drag_measured_on_car,
+    end_deg,
     off_for_roof_deg,
 )
 from wingtool.units import M_S_PER_KM_H, M_S_PER_MPH, METRE_PER_INCH, NEWTON_PER_LBF
 
 if TYPE_CHECKING:
-    from wingtool.study import CarResult, StudyResult, WingPlaces
+    from wingtool.study import StudyResult, WingPlaces
     from wingtool.units import DisplayUnits
     from wingtool.wing import WingPolar
 
@@ -117,13 +118,13 @@ def slider_table(result: StudyResult, wings: tuple[tuple[float, WingPolar], ...]
         "wing_angle_deg": _plain(first.wing_angle_deg),
         "speed_m_s": _plain(first.speed_m_s),
         "words": words,
-        "tabs": [_one_tab(tab_m, wing, words, car) for tab_m, wing in wings],
+        "tabs": [_one_tab(tab_m, wing, words, result) for tab_m, wing in wings],
         "units": vars(result.study.units),
         "si": {"lbf": NEWTON_PER_LBF, "mph": M_S_PER_MPH, "km_h": M_S_PER_KM_H, "inch": METRE_PER_INCH},
         "roof_band_deg": result.advice.roof_band_deg or 0.0,
         "roof_off_deg": off_for_roof_deg(result.advice.roof_band_deg),
         "reliable": _reliable(result),
-        "end_deg": result.advice.high_deg if result.advice.given else None,
+        "advised": result.advice.given,
         "weight_n": [car.car.static_front_n, car.car.static_rear_n] if car else None,
         "section": _section(result),
         "ruler_deg": list(ruler_ends(result)),
@@ -165,9 +166,13 @@ def ruler_ends(result: StudyResult) -> tuple[float, float]:
     return min(first, advice.start_deg - 3.0), max(min(last, end + 6.0), advice.high_deg + 1.0)
 
 
-def _one_tab(tab_m: float, wing: WingPolar, words: list[str], car: CarResult | None) -> dict[str, Any]:
+def _one_tab(tab_m: float, wing: WingPolar, words: list[str], result: StudyResult) -> dict[str, Any]:
+    car, advice = result.car, result.advice
+    own = tab_m == (result.study.wing.tab_m or 0.0)
+    last_deg = advice.high_deg if own else end_deg(wing, advice.roof_band_deg)
     pressure = wing.air.dynamic_pressure_pa(wing.speed_m_s)[:, None]
     table: dict[str, Any] = {"tab_m": tab_m, "stall_margin_deg": _plain(wing.stall_margin_deg)}
+    table["end_deg"] = last_deg if math.isfinite(last_deg) else None
     for name in FORCES:
         for end, newton in zip(("", "_low", "_high"), getattr(wing, name), strict=True):
             table[f"{name}_area_m2{end}"] = _plain(newton / pressure)

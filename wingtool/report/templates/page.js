@@ -147,7 +147,8 @@
     get("margin-out").textContent = margin === null ? "not known" : tenths(margin - off) + "\u00b0" +
       (off ? " (" + tenths(off) + "\u00b0 taken off: roof not measured)" : "");
     bar("margin", margin === null ? null : margin - off, margin - off - half, margin + half);
-    var told = words(set.status, places), beyond = table.end_deg !== null && angle > table.end_deg;
+    var told = words(set.status, places), beyond = table.advised && (set.end_deg === null || angle > set.end_deg);
+    get("tab-warn").hidden = Number(get("tab").value) <= Number(get("tab").defaultValue);
     get("status-out").textContent = beyond
       ? "beyond the end: keep off" + (told === "converged" ? "" : "; " + told)
       : told.replace(/^converged$/, table.reliable);

@@ -7,6 +7,7 @@ import numpy as np
 
 from wingtool.geometry import repanel
 from wingtool.panels import solve
+from wingtool.study.advice import stall_angle_deg
 from wingtool.study.lessons.flow import air_paths, pull_share, to_picture, with_separated_region
 from wingtool.study.lessons.lesson import Basis, Lesson, lesson_of
 from wingtool.study.result import StudyResult
@@ -175,9 +176,14 @@ def tab(basis: Basis) -> Lesson:
                 f" has {abs(more):.0f} per cent {'more' if more >= 0 else 'less'} drag with the tab than with"
                 " the angle."
             )
+    plain, tabbed = (stall_angle_deg(w.wing_angle_deg, w.stall_margin_deg) for _, w in (tabs[0], tabs[other]))
+    stalls = ""
+    if tabbed < plain:
+        stalls = f"With this tab the wing stalls at {tabbed:.1f}° instead of {plain:.1f}°; its end angle"
+        stalls += " falls by as much."
     speed_m_s = wing.speed_m_s[k]
     return lesson_of(
-        "tab", data, worth=answer, mph=speed_m_s / M_S_PER_MPH, km_h=speed_m_s / M_S_PER_KM_H,
+        "tab", data, worth=answer, stalls=stalls, mph=speed_m_s / M_S_PER_MPH, km_h=speed_m_s / M_S_PER_KM_H,
         **_section_facts(basis, float(wing.polars[0].reynolds[-1])),
     )  # fmt: skip
 
