@@ -8,15 +8,23 @@ from types import SimpleNamespace
 import numpy as np
 import pytest
 
-from wingtool.errors import StudyError
+from wingtool.errors import RangeError, StudyError
 from wingtool.geometry import find_section, four_digit, measure
 from wingtool.section import polar_from_arrays, polars, stall_between
 from wingtool.study import bundled_study, read_study, tolerances
+from wingtool.study.advice import degrees_left, stall_angle_deg
 from wingtool.study.choose.aim import Aim, WorkingPoint, best_point
 from wingtool.study.choose.errors import SHAPE_ERRORS
 from wingtool.study.choose.estimate import NAMES, WingEstimate, lattice, search_shapes, wing_estimate
 from wingtool.study.choose.filters import Filters, applied, filters_for, measured
-from wingtool.study.choose.finalists import LATTICE_OFFSETS_DEG, Finalist, stall_drop
+from wingtool.study.choose.finalists import (
+    LATTICE_OFFSETS_DEG,
+    NOT_COMPUTED,
+    SOLVER_OFFSETS_DEG,
+    Finalist,
+    solver_finalists,
+    stall_drop,
+)
 from wingtool.study.choose.groups import grouped
 from wingtool.study.choose.shapes import (
     candidates,
@@ -241,6 +249,37 @@ def linear_wing():
 def test_what_a_wing_loses_past_its_stall():
     """EXACT: three degrees at 0.05 of 1.2."""
     assert stall_drop(linear_wing()) == pytest.approx(0.15 / 1.2)
+
+
+def test_the_margin_of_a_finalist_is_the_gauge_s(study):
+    """TWIN: lift that flattens before its stall; angles about one half a degree low against a whole table."""
+    alpha = np.arange(-14.0, 25.0)
+    cl = np.interp(alpha, [-14.0, 8.0, 14.0, 24.0], [-1.4, 0.8, 0.92, 0.32])
+    polar = polar_from_arrays(alpha, cl, 0.01 + 0 * alpha)
+
+    def over(angles_deg):
+        wing = solve_wing(Wing(1.4, 0.25, height_m=5.0), polar, angles_deg, [40.0])
+        return replace(wing, stall_margin_deg=degrees_left(wing.wing_angle_deg, wing.stall_margin_deg))
+
+    fine = over(np.arange(0.0, 25.0))
+    kept = stall_angle_deg(fine.wing_angle_deg, fine.stall_margin_deg) - 4.5
+    aim = Aim("downforce", 4.5, float(study.air.air().dynamic_pressure_pa(40.0)))
+    assert best_point(over(kept - 0.5 + SOLVER_OFFSETS_DEG), aim, 0).angle_deg == pytest.approx(kept, abs=0.1)
+
+
+def test_a_section_that_nobody_asked_for_and_fails_is_counted_not_explained(study, shapes, monkeypatch):
+    """Only the user's own section or file says why it could not be computed."""
+
+    def fail(*_, **__):
+        raise RangeError("section data: 2412: no Reynolds number has two converged points")
+
+    monkeypatch.setattr("wingtool.study.choose.finalists.finite_wing.wing_of_study", fail)
+    monkeypatch.setattr("wingtool.study.choose.finalists.solved_lift", lambda *_: None)
+    two = replace(shapes.take([0, 1]), origins=np.array(["family", "own"]))
+    terms = SimpleNamespace(study=study, progress=lambda _: None, speeds_m_s=(40.0,))
+    known, own = solver_finalists(terms, two, np.zeros(2))
+    assert known.status == NOT_COMPUTED
+    assert own.status.startswith("section data")
 
 
 def test_slopes_of_the_lap_over_downforce_and_drag():

@@ -4,6 +4,7 @@ from dataclasses import replace
 
 import numpy as np
 
+from wingtool.cli.screen import show
 from wingtool.geometry import four_digit
 from wingtool.report import choice_sheet, choice_table, write_choice, write_tolerances
 from wingtool.study import Design, Tolerances, bundled_study, read_study
@@ -47,19 +48,41 @@ def choice(design: bool = False, units: DisplayUnits = METRIC) -> Choice:
 def test_the_answer_comes_first_and_in_the_units_of_the_study():
     """EXACT: 500 N is 112 lbf; 12 % of 250 mm are 30; a gain would repeat the downforce."""
     sheet = choice_sheet(choice())
-    assert sheet.answer[0].startswith("Build NACA 4412 at 5°: 500 N (51 kgf, 112 lbf) at 160 km/h")
+    assert sheet.answer[0].startswith("Build NACA 4412, never beyond 5°; `run` sets the start")
+    assert "Compared at 5°: 500 N (51 kgf, 112 lbf) at 160 km/h" in sheet.answer[0]
     assert sheet.answer[0].endswith("gentle stall (2 % lost 3° past it).")
     assert "gain s" not in sheet.headings
-    assert sheet.rows[0][:7] == ("1", "5°", "500", "5.0", "35", "30", "2 %")
-    assert sheet.rows[0][7] == "0 %"  # no minus before a zero
+    assert sheet.rows[0][:7] == ("1", "5°", "500", "5.0", "35", "30", "2/0/1")  # no minus before a zero
     assert any(
         "6412 (which does not pass: nose radius of 3 mm): +60 N ± 7.1 N." in line for line in sheet.answer
     )
     assert any("1  behind the best ten: bad" in line for line in sheet.after)
     sheet = choice_sheet(choice(units=DisplayUnits("mph", "in", "lbf")))
-    assert sheet.answer[0].startswith("Build NACA 4412 at 5°: 112 lbf (500 N) at 99 mph")
-    assert sheet.headings[2] == "downforce lbf"
+    assert "Compared at 5°: 112 lbf (500 N) at 99 mph" in sheet.answer[0]
+    assert sheet.headings[2] == "down lbf"
     assert sheet.rows[0][2:6] == ("112", "1.12", "7.9", "1.2")
+
+
+def test_the_end_is_rounded_down_as_the_advice_does():
+    """EXACT: 13.32 less 4.5 are 8.8 degrees, of which `run` advises 8."""
+    found = choice()
+    best = replace(found.groups[0][0], point=replace(found.groups[0][0].point, angle_deg=8.82))
+    told = choice_sheet(replace(found, groups=((best,),))).answer[0]
+    assert "never beyond 8°" in told
+    assert "Compared at 8.8°" in told
+
+
+def test_the_table_of_a_choice_keeps_to_the_screen(capsys):
+    """80 columns with the gain, its band and the longest usual name."""
+    found = choice(units=DisplayUnits("mph", "in", "lbf"))
+    best = replace(found.groups[0][0], name="fx76mp160-il", origin="collection", half_width=0.05,
+                   stall_drop=0.12, dirt_loss=0.11, error_loss=0.02)  # fmt: skip
+    lap = replace(found.terms, aim=Aim("lap", 4.5, 1210.0))
+    sheet = choice_sheet(replace(found, terms=lap, groups=((best,),)))
+    show(sheet.headings, sheet.rows)
+    lines = capsys.readouterr().out.splitlines()
+    assert len(lines) == len(sheet.rows) + 1
+    assert max(map(len, lines)) <= 80
 
 
 def test_an_angle_to_spare_below_zero_is_told_to_keep_no_margin():

@@ -106,7 +106,7 @@ def choice_sheet(choice: Choice) -> Sheet:
         answer=_answer(choice),
         headings=_headings(choice),
         rows=_rows(choice),
-        legend=WORDS["columns"].format(value_text(choice, choice.repeat)),
+        legend=WORDS["columns"].format(choice.terms.study.units.length, value_text(choice, choice.repeat)),
         caution=WORDS["spar"],
         details=tuple(_left_out(choice)),
     )
@@ -117,8 +117,8 @@ def _headings(choice: Choice) -> tuple[str, ...]:
     units, aim = choice.terms.study.units, choice.terms.aim.kind
     gain = () if aim == "downforce" else (GAINS[aim], "±")
     lap = ("lap s",) if aim != "lap" and choice.terms.study.circuit is not None else ()
-    return ("group", *gain, "angle", f"downforce {units.force}", "±", f"drag {units.force}",
-            f"thick {units.length}", "past stall", "dirt", "errors", *lap, "section")  # fmt: skip
+    return ("group", *gain, "angle", f"down {units.force}", "±", f"drag {units.force}", units.length,
+            "lost, %", *lap, "section")  # fmt: skip
 
 
 def thickness_text(choice: Choice, finalist: Finalist) -> str:
@@ -134,13 +134,14 @@ def _rows(choice: Choice) -> list[tuple[str, ...]]:
     for number, group in enumerate(choice.groups, start=1):
         for finalist in group:
             gain = (value_text(choice, finalist.value), value_text(choice, finalist.half_width))
+            losses = (finalist.stall_drop, finalist.dirt_loss, finalist.error_loss)
             forces = (finalist.point.downforce.n, finalist.own_downforce_n, finalist.point.drag.n)
             found.append((
                 str(number), *(text.split()[0] for text in (gain if "±" in columns[:3] else ())),
                 degrees(finalist.point.angle_deg),
                 *(own_force(newton, units).split()[0] for newton in forces),
                 thickness_text(choice, finalist).split()[0],
-                *map(percent, (finalist.stall_drop, finalist.dirt_loss, finalist.error_loss)),
+                "/".join(percent(part).removesuffix(" %") for part in losses),
                 *((seconds(finalist.lap_time_s),) if "lap s" in columns else ()), marked_name(finalist),
             ))  # fmt: skip
     return found
@@ -152,7 +153,9 @@ def _answer(choice: Choice) -> list[str]:
     group, units = choice.groups[0], choice.terms.study.units
     best, own, at = group[0], choice.own, speed(choice.terms.reference_m_s, units)
     angle, *forces = _working_point(best, units)
-    sentences = [WORDS["build"].format(short_name(best), angle, forces[0], at, forces[1], stall_text(best))]
+    end = degrees(choice.terms.aim.last_deg(best.point.angle_deg, best.point.margin_deg))
+    how = (angle, forces[0], at, forces[1], stall_text(best))
+    sentences = [WORDS["build"].format(short_name(best), end, *how)]
     if len(group) > 1:
         sentences.append(WORDS["alike"].format(len(group), _names(group[1:])))
     if own is not None and own is not best:

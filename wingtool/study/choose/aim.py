@@ -50,6 +50,16 @@ class Aim:
             value, allowed = spare, downforce >= self.least_downforce_n
         return np.where(allowed & np.isfinite(value), value, -np.inf)
 
+    def last_deg(self, angle_deg: float, margin_deg: float) -> float:
+        """Last whole degree that keeps the margin, of a point's angle and margin, as the advice rounds it.
+
+        Examples
+        --------
+        >>> Aim("downforce", 4.5, 1.0).last_deg(8.82, 4.5), Aim("spare", 4.5, 1.0).last_deg(5.0, 9.5)
+        (8.0, 10.0)
+        """
+        return float(np.floor(round(angle_deg + margin_deg, 1) - self.margin_deg + 1e-9))
+
     def half_width(self, downforce_n: float, drag_n: float, n_per_deg: float) -> float:
         """Half width of the value from those of the forces, and the downforce that a degree brings."""
         if self.kind == "lap":

@@ -22,10 +22,13 @@ from wingtool.study.wing import finite_wing
 from wingtool.wing import Force, WingPolar, solve_planes
 
 LATTICE_OFFSETS_DEG = np.array([-3.0, -1.0, 1.0, 3.0, 6.0])  # about the angle that the lines found
-SOLVER_OFFSETS_DEG = np.array([-11.0, -8.0, -6.0, -4.0, -3.0, -2.0, -1.0, 0.0, 1.0, 2.0, 4.0])
+# The last two reach past the stall from an angle that keeps the margin: without a stall in the table
+# `degrees_left` has only the section's own margin, which may be half a degree more than the gauge's.
+SOLVER_OFFSETS_DEG = np.array([-11.0, -8.0, -6.0, -4.0, -3.0, -2.0, -1.0, 0.0, 1.0, 2.0, 4.0, 5.5, 7.0])
 # Of the sections: no working point comes near, and lower angles cost as much as all others.
 LEAST_ALPHA_DEG = -3.0
 LAP_STEP_DEG = 0.25
+NOT_COMPUTED = "could not be computed"
 
 
 @dataclass(frozen=True, eq=False)
@@ -122,7 +125,8 @@ def solver_finalists(terms: Terms, shapes: Shapes, angle_deg: np.ndarray) -> tup
             wing = finite_wing.wing_of_study(asked, least_alpha_deg=LEAST_ALPHA_DEG)
             found.append(_at_best(replace(finalist, wing=wing), terms))
         except WingtoolError as error:
-            found.append(replace(finalist, status=str(error)))
+            asked_for = finalist.origin in ("own", "folder", "designed")
+            found.append(replace(finalist, status=str(error) if asked_for else NOT_COMPUTED))
     return tuple(found)
 
 
