@@ -6,7 +6,7 @@ from types import SimpleNamespace
 import numpy as np
 import pytest
 
-from wingtool.study import advise, bundled_study, read_study, run_study
+from wingtool.study import UNKNOWN_ROOF_DEG, advise, bundled_study, read_study, run_study
 from wingtool.study.advice import OVERSTEER_POINTS, degrees_left, kept_margin_deg, stall_angle_deg
 from wingtool.wing import Force
 
@@ -103,6 +103,14 @@ def test_what_is_not_known_about_the_roof_widens_the_margin():
     advice = advise(wing(), roof_band_deg=1.5)
     assert advice.high_deg == 8.0
     assert "4.5 degrees" in advice.ends_because
+
+
+def test_what_is_kept_for_an_unmeasured_roof_is_not_told_as_a_limit():
+    """EXACT: the demo's own tufts, angle and band together, take more than is kept without them."""
+    tufts = read_study(bundled_study()).roof.inflow
+    assert max(row.angle_deg + row.angle_band_deg for row in tufts) > UNKNOWN_ROOF_DEG
+    assert any("4° are kept, some roofs take more" in one.text for one in advise(wing(), None).cautions)
+    assert not any("some roofs" in one.text for one in advise(wing(), 1.5).cautions)
 
 
 def test_a_band_that_reaches_into_lift_is_told():

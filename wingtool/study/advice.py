@@ -188,7 +188,8 @@ def off_for_roof_deg(roof_band_deg: float | None) -> float:
 def kept_margin_deg(roof_band_deg: float | None) -> float:
     """Angle kept clear of the stall [deg]: common practice, and the band of the flow behind the roof.
 
-    Where nothing is known of that flow (None) more is kept than for the bands that tufts usually leave.
+    Where nothing is known of that flow (None) more is kept than for the bands that tufts usually leave, but
+    less may be than a measured roof's angle and band take together: the caution says so.
     """
     return STALL_MARGIN_DEG + (UNKNOWN_ROOF_DEG if roof_band_deg is None else roof_band_deg)
 
