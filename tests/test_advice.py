@@ -6,6 +6,7 @@ from types import SimpleNamespace
 import numpy as np
 import pytest
 
+from wingtool.report.answer import answer_lines
 from wingtool.study import UNKNOWN_ROOF_DEG, advise, bundled_study, read_study, run_study
 from wingtool.study.advice import OVERSTEER_POINTS, degrees_left, kept_margin_deg, stall_angle_deg
 from wingtool.wing import Force
@@ -240,6 +241,9 @@ def test_rules_are_checked_at_every_advised_angle_and_without_a_car():
     )
     assert result.car is None
     assert result.rules[0].verdict == "fail"
+    kept = replace(result.rules[0], verdict="pass")
+    told = " ".join(" ".join(answer_lines(replace(result, rules=(*result.rules, kept, kept)))).split())
+    assert "RULES FAILED: wing top height (2 others met); no other rule is checked." in told
     assert not any("[limits]" in caution.text for caution in result.advice.cautions)
 
 

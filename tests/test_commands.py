@@ -11,9 +11,11 @@ from functools import partial
 from pathlib import Path
 
 import pytest
+from typer import Exit
 
 from wingtool.cli import main
 from wingtool.cli.app import app
+from wingtool.cli.screen import leave
 from wingtool.files import bundled
 from wingtool.study import bundled_study
 
@@ -370,6 +372,12 @@ def test_what_cannot_be_trusted_is_said_and_leaves_with_3(run, tmp_path):
     assert code == 3
     assert "Not trustworthy: 3 of 3 rows" in out
     assert len((tmp_path / "t.csv").read_text().splitlines()) == 4
+
+
+def test_a_long_reason_for_doubt_is_wrapped(capsys):
+    with pytest.raises(Exit):
+        leave(["a wing in the wake, or inside the car, has no number at all there"] * 3)
+    assert max(map(len, capsys.readouterr().out.splitlines())) <= 80
 
 
 def test_the_version_is_told(run):

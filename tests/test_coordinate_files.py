@@ -477,7 +477,8 @@ def test_two_thousand_spoiled_files_give_a_section_or_one_line():
     [
         ("nosuchsection", "is no file, designation or known name"),
         ("", "no section named"),
-        ("naca00l2", "nearest: naca00"),
+        ("naca00l2", "nearest: naca0012"),
+        ("44l2", "nearest: 4412"),
         ("fen", "nearest: fen-flat, fen-lift"),
         ("missing.dat", "missing.dat: no such file"),
         ("some/where", "no such file"),

@@ -14,6 +14,7 @@ from wingtool.report.lessons.write import lesson_html, write_lessons
 from wingtool.study import LESSONS, bundled_study, read_study, run_lessons, run_study
 from wingtool.study.advice import stall_angle_deg
 from wingtool.study.lessons.flow import air_paths, from_picture, pull_share, race, to_picture
+from wingtool.study.page_loads import wing_loads_at
 
 QUICK = {"wing": {"method": "surrogate"}, "sweep": {"speeds": ["60 km/h", "120 km/h", "200 km/h"]}}
 
@@ -116,6 +117,17 @@ def test_the_wing_behind_the_rear_axle_lifts_the_front(all_lessons):
     lever = (data["wing_x_m"] - data["wheelbase_m"]) / data["wing_x_m"]
     assert data["front_n"] < 0.0 < data["rear_n"]
     assert -data["front_n"] / data["rear_n"] == pytest.approx(lever, abs=0.08)
+
+
+def test_the_see_saw_has_the_pages_axle_loads_and_the_lap_a_band(all_lessons):
+    """TWIN: the loads of the page at the same angle and speed."""
+    result = run_study(read_study(bundled_study(), QUICK))
+    car, angle = result.car, result.wing.wing_angle_deg[result.wing.nearest_angle(result.advice.high_deg)]
+    front, rear = wing_loads_at(car, result.wing, car.reference_speed_m_s, angle)
+    data = all_lessons[list(LESSONS).index("balance")].data
+    assert (data["front_n"], data["rear_n"]) == pytest.approx((front.value, rear.value))
+    drag = all_lessons[list(LESSONS).index("drag")]
+    assert re.match(r"Net gain -?[\d.]+ s \(±[\d.]+ or so\)", drag.answer)
 
 
 def test_an_unknown_topic_names_the_known_ones():

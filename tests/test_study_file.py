@@ -224,3 +224,21 @@ def test_every_key_is_listed_for_people():
             assert f"{key}" in text
     for heading in ("[wing]", "[[wing.element]]", "[[roof.inflow]]", "[car.tyre]", "[[circuit.segment]]"):
         assert heading in text
+
+
+def test_the_list_of_keys_shows_what_holds_when_one_is_left_out():
+    """TWIN: the defaults of the models, in the unit of the key; an example has no mark."""
+    from wingtool.study import key_lines
+
+    marked = {tuple(line.split("  ")[0].split()[:2]): line.split() for line in key_lines() if line[:1] == "="}
+    assert marked["=", "foot_ahead"][2:] == ['"0', 'm"']
+    assert marked["=", "bolt_rows"][2:4] == ['"0.1', 'm"']
+    assert marked["=", "nose"][2:4] == ['"0.8', 'm"']
+    assert marked["=", "speed_ratio"][2] == "1.0"  # the example's is 0.92
+    assert not {("=", "tab"), ("=", "gap"), ("=", "span")} & set(marked)
+
+
+def test_further_mistakes_are_named(tmp_path):
+    told = complaint(tmp_path, GOOD.replace("[wing]", '[wing]\nspam = "1 m"\nchrod = "1 m"'))
+    assert "unknown key wing.spam" in told
+    assert told.endswith("(and 1 more: wing.chrod)")

@@ -89,6 +89,6 @@ def leave(statuses: Iterable[str], doubtful_input: bool = False) -> None:
     doubtful = [status for status in statuses if status not in SOUND]
     if doubtful:
         commonest = max(set(doubtful), key=doubtful.count)
-        typer.echo(f"Not trustworthy: {len(doubtful)} of {len(statuses)} rows (most often: {commonest}).")
+        echo_wrapped(f"Not trustworthy: {len(doubtful)} of {len(statuses)} rows (most often: {commonest}).")
     if doubtful or doubtful_input:
         raise typer.Exit(NOT_TRUSTWORTHY)

@@ -3,6 +3,7 @@
 import difflib
 import re
 from dataclasses import replace
+from operator import ne
 from pathlib import Path
 
 from wingtool.errors import CoordinateFileError
@@ -12,6 +13,7 @@ from wingtool.geometry.files.reader import read_bundled, read_section
 from wingtool.geometry.shape import Section
 
 GIVE = "give a coordinate file, or a designation such as 2412"
+MISTYPED = str.maketrans("lioszb", "110528")  # letters for the digits of a designation
 SUFFIXES = {".dat", ".txt", ".csv", ".cor", ".tsv", ".asc"}
 
 
@@ -42,11 +44,15 @@ def collection_section(name: str) -> Section:
 
 
 def _nearest(name: str, known: tuple[str, ...]) -> str:
-    """Names that begin alike, then names that are spelled alike; at most four."""
+    """Names with one character mistyped, names that begin alike, names spelled alike; at most four."""
     name = name.strip().lower()
+    family = "naca" * name.startswith("naca")
+    digits = name.removeprefix(family).strip(" _-").translate(MISTYPED)
+    typed = [family + digits] if re.fullmatch(r"\d{4,5}", digits) else []
+    typed += [one for one in known if len(one) == len(name) and sum(map(ne, one, name)) == 1]
     begin = [one for one in known if len(name) >= 3 and one.startswith(name)][:2]
     close = difflib.get_close_matches(name, known, n=4, cutoff=0.6)
-    nearest = list(dict.fromkeys(begin + close))[:4]
+    nearest = list(dict.fromkeys(typed + begin + close))[:4]
     return f"nearest: {', '.join(nearest)}" if nearest else GIVE
 
 

@@ -69,7 +69,9 @@ def _first_screen(result: StudyResult) -> tuple[list[str], list[str], list[list[
     if result.rules:
         failed = [check.measure.replace("_", " ") for check in result.rules if check.verdict == "fail"]
         kept = f"within all {len(result.rules)} size limits that you entered"
-        verdict = f"FAILED: {', '.join(failed)}" if failed else kept
+        met = sum(check.verdict == "pass" for check in result.rules)
+        others = f" ({met} other{'s' * (met > 1)} met)" if met else ""
+        verdict = f"FAILED: {', '.join(failed)}{others}" if failed else kept
         told = _labelled("RULES", f"{verdict}; no other rule is checked.")
         lines, rules = (lines + told, []) if failed else (lines, told)
     above = [] if result.advice.given else asked(result)

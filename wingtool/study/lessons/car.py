@@ -8,6 +8,7 @@ from wingtool.study.car.result import CarResult
 from wingtool.study.lessons.air import PER_CENT, in_free_air, newton
 from wingtool.study.lessons.flow import race
 from wingtool.study.lessons.lesson import Basis, Lesson, lesson_of
+from wingtool.study.page_loads import wing_loads_at
 from wingtool.track import lap, lap_difference
 from wingtool.units import WATT_PER_HP, DisplayUnits
 
@@ -23,7 +24,8 @@ def drag(basis: Basis) -> Lesson:
     asked, net = f"How much power does this wing take at {at}?", ""
     if car.lap:
         asked = f"A lap of {car.lap.circuit.name}: how many seconds do the parts gain or lose in all?"
-        net = f"Net gain {won - lost:.2f} s: {won:.2f} s won and {lost:.2f} s lost. "
+        half = 0.5 * (car.lap.fitted.gain.high - car.lap.fitted.gain.low)
+        net = f"Net gain {won - lost:.2f} s (±{half:.1f} or so): {won:.2f} s won and {lost:.2f} s lost. "
     return lesson_of(
         "drag", {"parts": parts, "power_w": power}, asked=asked, net=net, at=at, kilowatt=power / 1e3,
         horsepower=power / WATT_PER_HP, angle_deg=car.wing.wing_angle_deg[m], whose_car=basis.whose_car,
@@ -51,10 +53,9 @@ def at_reference(units: DisplayUnits) -> str:
 def balance(basis: Basis) -> Lesson:
     """The car as a see-saw."""
     car = basis.car
-    q = 0.5 * car.density_kg_m3 * car.reference_speed_m_s**2
-    m = shown_column(basis)
-    areas, units = car.wing.middle.at(m), basis.with_car.study.units
-    rear, front = q * float(areas.cla_rear_m2), q * float(areas.cla_front_m2)
+    m, units = shown_column(basis), basis.with_car.study.units
+    at_angle = (car.reference_speed_m_s, float(car.wing.wing_angle_deg[m]))
+    front, rear = (load.value for load in wing_loads_at(car, basis.with_car.wing, *at_angle))
     data = {"rear_n": rear, "front_n": front, "units": units}
     return lesson_of(
         "balance", data | {"wing_x_m": car.wing.x_m, "wheelbase_m": car.car.wheelbase_m},
@@ -78,7 +79,8 @@ def myths(basis: Basis) -> Lesson:
 def _steeper(result) -> str:
     stall = result.advice.stall_deg
     if np.isfinite(stall):
-        return f"Only up to the stall, computed here at {stall:.0f}°; beyond it less force and far more drag."
+        beyond = "beyond it the flow separates, the force turns unsteady and the drag climbs."
+        return f"Only up to the stall, computed here at {stall:.0f}°; {beyond}"
     return "Only up to the stall, which lies beyond this study's table."
 
 

@@ -27,7 +27,7 @@ def _with_unit(kind: str, least: float = -inf, most: float = inf, zero: bool = T
         return value
 
     examples = [spelling.strip('"') for spelling in KINDS[kind][1:]]
-    schema = {"type": "string", "description": f"a {kind} with its unit", "examples": examples}
+    schema = {"type": "string", "description": f"a {kind} with its unit", "examples": examples, "unit": unit}
     return Annotated[float, BeforeValidator(to_si), WithJsonSchema(schema)]
 
 

@@ -17,6 +17,7 @@ if TYPE_CHECKING:
     from wingtool.study.schema.study import Study
 
 KINDS = {"string": "text", "array": "[...]", "object": "{...}", "number": "number", "integer": "number"}
+MOST_NAMED = 3  # of the places of further mistakes
 _PATH = re.compile(r'^(\s*(?:section|log|file|base)\s*=\s*")([^"\n]*)', re.MULTILINE)
 
 
@@ -111,9 +112,9 @@ def checked_study(
 
 def mistake_in(error: Any, model: Any, where: str, lines: dict[Place, int]) -> StudyError:
     """The first of the mistakes that pydantic found, as a line."""
-    mistakes = error.errors(include_url=False)
-    first = min(mistakes, key=lambda mistake: _order(mistake, lines))
-    more = f" (and {len(mistakes) - 1} more)" if len(mistakes) > 1 else ""
+    first, *others = sorted(error.errors(include_url=False), key=lambda mistake: _order(mistake, lines))
+    named = ", ".join(_written(one["loc"]) for one in others[:MOST_NAMED])
+    more = f" (and {len(others)} more: {named}{', ...' * (len(others) > MOST_NAMED)})" if others else ""
     return StudyError(_sentence(first, model, where, lines) + more)
 
 
@@ -134,7 +135,7 @@ def key_lines() -> list[str]:
     from wingtool.study.schema.study import Study
 
     example = bundled_study()
-    head = ["Every key: an example, or the value when left out; * must be there if its table is.", ""]
+    head = ["Every key with an example, or after = the value when left out; * must be there.", ""]
     return head + _lines_of_table(Study, "", toml_data(toml_text(example), example))
 
 
@@ -150,23 +151,35 @@ def _lines_of_table(model: Any, front: str, example: dict[str, Any]) -> list[str
             there = there[0] if isinstance(there, list) else there
             tables += ["", title, *_lines_of_table(inner, f"{front}{key}.", there)]
             continue
-        shown = _sample(schema.get(key, {}), example.get(key))
-        star = "*" if field.is_required() else " "
-        lines.append(f"{star} {key:<20} {shown:<18} {field.description or ''}".rstrip())
+        there, left_out = schema.get(key, {}), _left_out(schema.get(key, {}))
+        choices = "|".join(map(str, _plain(there).get("enum", ())))
+        shown = choices or left_out or _sample(there, example.get(key))
+        words = [field.description or "", f"= {left_out}" if choices and left_out else ""]
+        mark = "*" if field.is_required() else "=" if left_out and not choices else " "
+        lines.append(f"{mark} {key:<20} {shown:<18} {'; '.join(filter(None, words))}".rstrip())
     return lines + tables
 
 
+def _plain(schema: dict[str, Any]) -> dict[str, Any]:
+    return next((one for one in schema.get("anyOf", [schema]) if one.get("type") != "null"), schema)
+
+
+def _left_out(schema: dict[str, Any]) -> str:
+    """The value that holds where a key is left out, as a study writes it; empty where there is none."""
+    default = schema.get("default")
+    if default in (None, ""):
+        return ""
+    return json.dumps(f"{default:g} {schema['unit']}" if "unit" in schema else default)
+
+
 def _sample(schema: dict[str, Any], example: Any) -> str:
-    """The choices of a key, the bundled study's value, what stands where it is left out, or an example."""
-    plain = next((one for one in schema.get("anyOf", [schema]) if one.get("type") != "null"), schema)
-    if choices := plain.get("enum"):
-        return "|".join(map(str, choices))
+    """The bundled study's value of a key, or an example."""
+    plain = _plain(schema)
     if isinstance(example, dict):
         return "{" + ", ".join(f'{key} = "{value}"' for key, value in list(example.items())[:1]) + "}"
     if example is not None or "examples" in plain:
         return json.dumps(plain["examples"][0] if example is None else example)
-    default = schema.get("default")
-    return json.dumps(default) if default not in (None, "") else KINDS.get(plain.get("type", ""), "")
+    return KINDS.get(plain.get("type", ""), "")
 
 
 def _order(mistake: Any, lines: dict[Place, int]) -> tuple[int, int]:
