@@ -152,3 +152,14 @@ def test_text_is_escaped(all_lessons):
 
     text = lesson_html(replace(all_lessons[0], origin="<script>x</script>"), 1, "2026-11-25")
     assert "<script>x" not in text
+
+
+def test_the_command_prints_its_lessons_within_80_columns(all_lessons, monkeypatch, capsys, tmp_path):
+    from wingtool import study
+    from wingtool.cli.commands.lesson import lesson
+
+    monkeypatch.setattr(study, "compute_ahead", lambda *_: None)
+    monkeypatch.setattr(study, "run_lessons", lambda *_: all_lessons)
+    lesson(None, None, tmp_path)
+    told = [line for line in capsys.readouterr().out.splitlines() if not line.startswith("wrote ")]
+    assert max(map(len, told)) <= 80

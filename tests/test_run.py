@@ -154,6 +154,18 @@ def test_the_answer_is_one_screen_and_holds_angle_force_and_danger(result):
         assert (f"  ! {caution.text}" in full) == (caution not in with_car and caution.text not in first)
 
 
+def test_cautions_that_the_screen_leaves_out_are_pointed_to(monkeypatch):
+    """EXACT: of 23 lines; the second caution goes, and a line says so where one is left."""
+    from wingtool.report import answer
+
+    more = "! More cautions are on the page."
+    first, second = ["! a", "  b"], ["! c", "  d"]
+    for above, told in ((19, first + second), (20, [*first, more]), (21, first)):
+        screen = ["x"] * above, [], [first, second]
+        monkeypatch.setattr(answer, "_first_screen", lambda _, screen=screen: screen)
+        assert answer_lines(None)[above:] == told
+
+
 def test_the_proof_load_on_the_screen_is_no_less_than_computed(result):
     """EXACT: the first caution's two forces, in the study's unit, are those of the mounts rounded up."""
     if result.car is None or result.car.mounts is None:

@@ -49,8 +49,11 @@ def answer_lines(result: StudyResult) -> list[str]:
     lines, rules, cautions = _first_screen(result)
     if len(lines) + len(rules) + sum(map(len, cautions)) <= MOST_LINES:
         lines += rules
+    all_cautions = len(cautions)
     while len(cautions) > 1 and len(lines) + sum(map(len, cautions)) > MOST_LINES:
         cautions.pop()
+    if len(cautions) < all_cautions and len(lines) + sum(map(len, cautions)) < MOST_LINES:
+        cautions.append(["! More cautions are on the page."])
     return lines + [row for rows in cautions for row in rows]
 
 

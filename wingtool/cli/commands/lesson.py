@@ -3,12 +3,12 @@
 from pathlib import Path
 from typing import Annotated
 
-from typer import Argument, Option, echo
+from typer import Argument, Option
 
 from wingtool import report, study
 from wingtool.cli.options import File, Text
 from wingtool.cli.progress import STEPS_OF_A_STUDY, progress_bar
-from wingtool.cli.screen import echo_written
+from wingtool.cli.screen import echo_wrapped, echo_written
 
 TOPICS = "pressure, stall, speed, plates, ground, tab, drag, balance or myths; all if left out."
 
@@ -31,5 +31,5 @@ def lesson(
         study.compute_ahead(chosen, progress)
         found = study.run_lessons(chosen, [topic] if topic else None, progress)
     for one in found:
-        echo(f"{one.title}\n  {one.question}\n  {one.answer}")
+        echo_wrapped(one.title, f"  {one.question}", f"  {one.answer}")
     echo_written(report.write_lessons(found, out))
