@@ -87,6 +87,7 @@ TESTS = {
         "tests/test_match.py",
     ],
     "wingtool/study/trace/run.py": ["tests/test_trace_blunders.py"],
+    "wingtool/study/trace/measure.py": ["tests/test_trace_blunders.py", "tests/test_trace_garage.py"],
     "wingtool/study/trace/": ["tests/test_trace_band.py", "tests/test_trace.py", "tests/test_trace_span.py"],
     "wingtool/study/verify/": ["tests/test_verify.py"],
     f"{SECTION}figures.py": ["tests/test_section_record.py"],

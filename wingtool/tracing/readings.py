@@ -212,10 +212,14 @@ def _checked_rows(x_mm, upper_mm, lower_mm, error_mm: float) -> tuple[str, ...]:
     zero = (f"{crossed}: did its zero move between the sides?",) if below[at] > CROSSED else ()
     place, count = np.unique(x_mm, return_counts=True)
     twice = tuple(WORDS["twice"].format(x) for x in place[count > 1])
-    return zero + twice + tuple(
-        WORDS["copied"].format(x_mm[k], x_mm[k + 1])
-        for k in np.flatnonzero(np.all(np.diff(heights, axis=0) == 0.0, axis=1))
-        if x_mm[k] < x_mm[k + 1] and _differ(x_mm, heights, k) > COPIED * error_mm
+    return (
+        zero
+        + twice
+        + tuple(
+            WORDS["copied"].format(x_mm[k], x_mm[k + 1])
+            for k in np.flatnonzero(np.all(np.diff(heights, axis=0) == 0.0, axis=1))
+            if x_mm[k] < x_mm[k + 1] and _differ(x_mm, heights, k) > COPIED * error_mm
+        )
     )
 
 

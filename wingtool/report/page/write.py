@@ -103,4 +103,3 @@ def figures_of(result: StudyResult) -> list[Figure]:
     why = (pictures.force_over_speed, pictures.force_over_angle, pictures.stall_along_span)
     car = car_figures(result.car, result.study.units) if result.car else []
     return [*car, *(draw(result) for draw in why)]
-
