@@ -83,13 +83,12 @@ def advise(
     """
     margin = kept_margin_deg(roof_band_deg)
     stall = stall_angle_deg(wing.wing_angle_deg, wing.stall_margin_deg)
-    allowed = angles_allowed(wing, margin)
+    allowed, high = angles_allowed(wing, margin), end_deg(wing, roof_band_deg)
     roof = roof_at_stall_deg(wing, stall)
     if not allowed.any():
         cautions = cautions_for(wing, np.nan, roof_band_deg, units)
         return Advice(np.nan, np.nan, stall, roof, roof_band_deg, cautions, doubt=_no_angle(wing, margin))
     angles = wing.wing_angle_deg
-    high = float(angles[allowed][-1])
     index, because, sure = _start(wing, allowed, front_shift_points)
     cautions = cautions_for(wing, high, roof_band_deg, units) + (() if sure else (CAUTIONS["may_lift"],))
     return Advice(
@@ -214,7 +213,7 @@ def angles_allowed(wing: WingPolar, margin_deg: float) -> np.ndarray:
 
 
 def end_deg(wing: WingPolar, roof_band_deg: float | None) -> float:
-    """Last allowed angle [deg] of a wing, as `advise` finds it; nan where none is allowed."""
+    """Last allowed angle [deg] of a wing; nan where none is allowed."""
     allowed = wing.wing_angle_deg[angles_allowed(wing, kept_margin_deg(roof_band_deg))]
     return float(allowed[-1]) if allowed.size else np.nan
 
