@@ -221,7 +221,7 @@ def test_a_row_past_what_an_unmeasured_roof_leaves_does_not_read_as_converged(ru
 def test_a_margin_without_a_stall_is_told_as_the_least_that_is_left(run, tmp_path):
     """EXACT: what is left at least at each angle is no more than what is left once the stall is found."""
     out, least = wing_screen(run, tmp_path, SHORT, "0:12:6")
-    assert ">: no stall was found, at least so much is left." in out
+    assert ">: no stall was found, so much or more is left (give or take 0.5)." in out
     _, found = wing_screen(run, tmp_path, SHORT, "0:42:6")
     assert all(row[8].startswith(">") for row in least.values())
     assert not any(row[8].startswith(">") for row in found.values())

@@ -168,7 +168,8 @@ def degrees_left(angles_deg: np.ndarray, margin_deg: np.ndarray) -> np.ndarray:
     """Degrees of the wing's angle left to the stall, (k, m), of each speed's margin of the section.
 
     The flow angle at a section grows by less than the wing's angle, so a section's own margin is short of
-    what the gauge shows. A speed that does not stall in the table keeps the section's margin, which is less.
+    what the gauge shows; at the stall, where lift grows no more, it grows by as much and half a degree too
+    much may be told. A speed that does not stall in the table keeps the section's margin.
 
     Examples
     --------

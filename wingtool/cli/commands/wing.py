@@ -43,7 +43,7 @@ def wing(
     below += [f"  ! {caution.text}" for caution in (*study.BESIDE_FORCES, *study.of_sections(found))]
     headings, rows = report.wing_rows(found, checked.units, roof_deg)
     if any(">" in row[-2] for row in rows):
-        below[0] += " >: no stall was found, at least so much is left."
+        below[0] += " >: no stall was found, so much or more is left (give or take 0.5)."
     if full:
         below.append(f"Moment point: {table.facts['moment_point']}. Band: {table.facts['band_origin']}.")
     else:
