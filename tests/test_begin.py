@@ -88,14 +88,14 @@ def test_what_was_added_by_hand_stays_when_begin_runs_again():
 @pytest.mark.parametrize(
     ("key", "answer", "part"),
     [
-        ("wing.chord", "25 m", "usual is 0.12 to 0.5 m"),
-        ("wing.chord", "26 mm", "really 0.026 m"),
+        ("wing.chord", "25 m", "usual is 120 to 500 mm"),
+        ("wing.chord", "26 mm", "really 26 mm"),
         ("wing.span", "140", "no unit"),
         ("wing.surface", "shiny", "smooth, race, dirty"),
         ("car.mass", "108 kg", "really 108 kg"),
-        ("wing.span", "54 cm", "really 0.54 m"),
+        ("wing.span", "54 cm", "really 540 mm"),
         ("wing.chord", "4 in", "really 4 in? usual is 4.72 to 19.7 in"),
-        ("wing.height", "54 cm", "really 0.54 m"),
+        ("wing.height", "54 cm", "really 540 mm"),
         ("mounts.behind_rear_axle", "-48 in", "really -48 in?"),
         ("car.front_share", "62 %", "front-driven"),
         ("car.front_share", "530 %", "20 to 80 %"),
@@ -159,7 +159,7 @@ def test_whatever_lies_far_outside_the_usual_in_a_study_is_asked_about(tmp_path)
     path = tmp_path / "s.toml"
     path.write_text(text.replace('radius = "25 m"', 'radius = "6 m"'))
     asked = unusual_values(read_study(path))
-    parts = ("factor on the downforce really -1?", "grip really 2.9 g?", "splitter really 0.8 m?",
+    parts = ("factor on the downforce really -1?", "grip really 2.9 g?", "splitter really 800 mm?",
              "tightest corner really 6 m? usual is 8 to 500 m")  # fmt: skip
     assert all(part in sentence for part, sentence in zip(parts, asked, strict=True))
     assert unusual_values(read_study(bundled_study())) == []

@@ -2,6 +2,7 @@
 
 import re
 from dataclasses import replace
+from types import SimpleNamespace
 
 import numpy as np
 import pytest
@@ -10,7 +11,7 @@ from typer.testing import CliRunner
 from wingtool.cli.app import app
 from wingtool.errors import RangeError, StudyError
 from wingtool.report import comparison_lines
-from wingtool.study import UNKNOWN_ROOF_DEG, bundled_study, compare_studies, read_study
+from wingtool.study import UNKNOWN_ROOF_DEG, bundled_study, compare_studies, least_left, read_study
 from wingtool.study.compare import NO_DIFFERENCE, Side, _difference, _differences, _words
 from wingtool.wing import Force
 
@@ -61,6 +62,18 @@ def test_studies_of_one_angle_are_compared(two):
     k = int(np.argmin(np.abs(result.wing.speed_m_s - 40.0)))
     left = float(np.interp(3.0, result.wing.wing_angle_deg, result.wing.stall_margin_deg[k]))
     assert side.stall_margin_deg == pytest.approx(left - UNKNOWN_ROOF_DEG)  # nobody measured the roof
+
+
+def test_a_margin_where_no_stall_was_found_is_told_as_the_least(two):
+    """EXACT: a margin that is the least of its strips' own is a bound; one in degrees of the wing is not."""
+    strips = np.array([[[2.0, 3.0]], [[5.0, np.nan]], [[-1.0, 4.0]]])
+    wing = SimpleNamespace(strip_margin_deg=strips, stall_margin_deg=np.array([[2.0], [6.5], [-1.0]]))
+    assert least_left(wing).tolist() == [[True], [False], [False]]
+    found = compare_studies(two, "angle", 3.0)
+    for bound in (True, False):
+        sides = tuple(replace(side, margin_is_least=bound) for side in found.sides)
+        rows = comparison_lines(replace(found, sides=sides))[1]
+        assert all(row[4].startswith(">") == bound for row in rows)
 
 
 def test_a_target_out_of_reach_is_said_not_made_up(two):

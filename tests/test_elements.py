@@ -77,8 +77,8 @@ def test_near_the_ground_two_elements_press_harder():
 @pytest.mark.parametrize(
     ("flap", "message"),
     [
-        (Flap(MAIN, 3.0, 10.0, 0.02, 0.0), "out of range"),
-        (Flap(MAIN, 0.3, 10.0, 0.02, -0.1), "leaves no slot"),
+        (Flap(MAIN, 3.0, 10.0, 0.02, 0.0), r"element\[1\].chord is 300 % of the main chord, outside 0"),
+        (Flap(MAIN, 0.3, 10.0, 0.02, -0.1), r"element\[1\].overlap is -10 % .* needs -2 to 3\d %: change"),
     ],
 )
 def test_refuses_slots_that_cannot_be(flap, message):

@@ -164,7 +164,7 @@ def test_the_page_says_why_the_range_ends_and_why_there_is_none(result):
     text = page_html(replace(result, advice=no_stall))
     assert "no stall was found" in text
     assert ends in text
-    doubt, slip = "no angle keeps it", "Is the chord of the wing really 0.025 m? usual is 0.12 to 0.5 m."
+    doubt, slip = "no angle keeps it", "Is the chord of the wing really 25 mm? usual is 120 to 500 mm."
     nan = dict.fromkeys(("start_deg", "high_deg", "stall_deg"), np.nan)
     cautions = (*result.advice.cautions, Caution("force", slip))
     none = replace(result.advice, **nan, doubt=doubt, cautions=cautions)

@@ -161,7 +161,7 @@ def test_cautions_that_the_screen_leaves_out_are_pointed_to(monkeypatch):
     more = "! More cautions are on the page."
     first, second = ["! a", "  b"], ["! c", "  d"]
     for above, told in ((19, first + second), (20, [*first, more]), (21, first)):
-        screen = ["x"] * above, [], [first, second]
+        screen = ["x"] * above, [first, second]
         monkeypatch.setattr(answer, "_first_screen", lambda _, screen=screen: screen)
         assert answer_lines(None)[above:] == told
 

@@ -87,6 +87,12 @@ def test_a_stand_without_an_origin_is_refused(tmp_path):
         study(tmp_path, more=STAND.format(left=0.5).replace('origin = "guess from an oil streak"', ""))
 
 
+def test_a_slot_that_cannot_be_names_file_and_key(tmp_path):
+    behind = ELEMENT.replace('overlap = "2 mm"', 'overlap = "-20 mm"')
+    with pytest.raises(StudyError, match=r"study.toml: wing.element\[1\].overlap is -8 % of .*: change"):
+        compute_ahead(study(tmp_path, more=behind))
+
+
 def test_a_second_plane_shares_the_solution(tmp_path):
     plain = wing_of_study(study(tmp_path))
     both = wing_of_study(study(tmp_path, more=PLANE))

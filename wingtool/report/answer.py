@@ -46,9 +46,7 @@ MOST_LINES = 23  # of 24; the last names the page
 
 def answer_lines(result: StudyResult) -> list[str]:
     """The first screen: angles, forces, balance, time, loads, rules, the cautions that matter most."""
-    lines, rules, cautions = _first_screen(result)
-    if len(lines) + len(rules) + sum(map(len, cautions)) <= MOST_LINES:
-        lines += rules
+    lines, cautions = _first_screen(result)
     all_cautions = len(cautions)
     while len(cautions) > 1 and len(lines) + sum(map(len, cautions)) > MOST_LINES:
         cautions.pop()
@@ -57,8 +55,8 @@ def answer_lines(result: StudyResult) -> list[str]:
     return lines + [row for rows in cautions for row in rows]
 
 
-def _first_screen(result: StudyResult) -> tuple[list[str], list[str], list[list[str]]]:
-    """Lines that always stand, with a broken rule; those on rules that are kept; those of each caution."""
+def _first_screen(result: StudyResult) -> tuple[list[str], list[list[str]]]:
+    """Lines that always stand; those of each caution."""
     units, sure = result.study.units, f"({SURE})"
     lines = [f"{result.study.title[: COLUMNS - len(sure) - 2]:{COLUMNS - len(sure)}}{sure}"]
     lines += _labelled("NOT TRUSTWORTHY", sentence("; ".join(result.doubts))) if result.doubts else []
@@ -68,22 +66,20 @@ def _first_screen(result: StudyResult) -> tuple[list[str], list[str], list[list[
     if result.car:
         lines += _balance_and_time(result, result.car) if result.advice.given else []
         lines += _loads(result.car, units)
-    rules = list[str]()
     if result.rules:
         failed = [check.measure.replace("_", " ") for check in result.rules if check.verdict == "fail"]
         kept = f"within all {len(result.rules)} size limits that you entered"
         met = sum(check.verdict == "pass" for check in result.rules)
         others = f" ({met} other{'s' * (met > 1)} met)" if met else ""
         verdict = f"FAILED: {', '.join(failed)}{others}" if failed else kept
-        told = _labelled("RULES", f"{verdict}; no other rule is checked.")
-        lines, rules = (lines + told, []) if failed else (lines, told)
+        lines += _labelled("RULES", f"{verdict}; no other rule is checked.")
     above = [] if result.advice.given else asked(result)
     cautions = [
         wrap(text, COLUMNS, initial_indent="! ", subsequent_indent="  ")
         for text in top_cautions(result)
         if text not in above
     ]
-    return lines, rules, cautions
+    return lines, cautions
 
 
 def _angles(result: StudyResult) -> list[str]:
@@ -147,9 +143,9 @@ def _labelled(label: str, text: str) -> list[str]:
 
 def full_lines(result: StudyResult) -> list[str]:
     """The first screen, then the page's blocks on forces and car, each caution where its number stands."""
-    first, rules, cautions = _first_screen(result)
+    first, cautions = _first_screen(result)
     told = caution_texts(result, top_cautions(result))
-    lines = [*first, *rules, *(row for rows in cautions for row in rows), ""]
+    lines = [*first, *(row for rows in cautions for row in rows), ""]
     lines += wrap(f"{ANGLES_ARE} {gauge_doubt(result)}", COLUMNS)
     lines += [f"  ! {text}" for text in told["angle"]]
     forces = force_block(result) if result.advice.given else {}

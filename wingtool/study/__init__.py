@@ -15,6 +15,7 @@ if TYPE_CHECKING:
         advise,
         end_deg,
         kept_margin_deg,
+        least_left,
         off_for_roof_deg,
     )
     from wingtool.study.begin.questions import TEMPLATES as BEGIN_TEMPLATES

@@ -180,6 +180,15 @@ def degrees_left(angles_deg: np.ndarray, margin_deg: np.ndarray) -> np.ndarray:
     return np.where(np.isfinite(stalls) & np.isfinite(margin_deg), stalls - angles_deg, margin_deg)
 
 
+def least_left(wing: WingPolar) -> np.ndarray:
+    """Where the degrees left are a section's own margin, boolean (k, m): at least so much is left.
+
+    There no stall was found at that speed.
+    """
+    own = np.where(np.isnan(wing.strip_margin_deg), np.inf, wing.strip_margin_deg).min(axis=-1)
+    return (wing.stall_margin_deg == own) & (own > 0.0)
+
+
 def off_for_roof_deg(roof_band_deg: float | None) -> float:
     """What is taken off the degrees left [deg], because nobody measured the air behind the roof."""
     return UNKNOWN_ROOF_DEG if roof_band_deg is None else 0.0

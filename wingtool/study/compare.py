@@ -6,7 +6,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from wingtool.errors import RangeError
-from wingtool.study.advice import off_for_roof_deg
+from wingtool.study.advice import least_left, off_for_roof_deg
 from wingtool.study.car.lap import LapAnswer
 from wingtool.study.car.parts import REFERENCE_SPEED_M_S
 from wingtool.study.car.result import CarResult, car_result
@@ -42,6 +42,8 @@ class Side:
         At the speed of the comparison.
     stall_margin_deg : float
         Degrees left, less what is kept for an unmeasured roof.
+    margin_is_least : bool
+        No stall was found at this speed: at least so much is left.
     status : str
         Words of the rows that were used; or why the condition is not met.
     car : CarResult, optional
@@ -61,6 +63,7 @@ class Side:
     car: CarResult | None
     shares: tuple[str, ...]
     end_deg: float = np.nan
+    margin_is_least: bool = False
 
     @property
     def past_stall(self) -> bool:
@@ -219,6 +222,7 @@ def side_at(result: StudyResult, equal: str, target: float, speed_m_s: float) ->
         car=car_result(result.study, result.wing, float(angle)),
         shares=shares,
         end_deg=result.advice.high_deg,
+        margin_is_least=bool(least_left(result.wing)[k][near].any()),
     )
 
 

@@ -17,7 +17,9 @@ USUAL: dict[str, tuple[str, str, float, float]] = {
 }
 # The most of the weight in front that rear-driven cars have; common practice, no source.
 REAR_DRIVEN_SHARE = 0.59
-METRIC_SHOWN = {"W": ("kW", 1000.0), "m/s": ("km/h", M_S_PER_KM_H), "m of road": ("m", 1.0)}
+METRIC_SHOWN = {
+    "m": ("mm", 1e-3), "W": ("kW", 1000.0), "m/s": ("km/h", M_S_PER_KM_H), "m of road": ("m", 1.0),
+}  # fmt: skip
 US_SHOWN = {
     "m": ("in", METRE_PER_INCH), "m^2": ("ft^2", METRE_PER_FOOT**2), "kg": ("lb", KG_PER_LB),
     "W": ("hp", WATT_PER_HP), "m/s": ("mph", M_S_PER_MPH), "m of road": ("ft", METRE_PER_FOOT),
@@ -32,7 +34,7 @@ def unusual(key: str, value: float, us: bool = False) -> str:
     Examples
     --------
     >>> unusual("wing.chord", 0.026)
-    'is the chord of the wing really 0.026 m? usual is 0.12 to 0.5 m'
+    'is the chord of the wing really 26 mm? usual is 120 to 500 mm'
     >>> unusual("wing.chord", 0.0254, us=True)
     'is the chord of the wing really 1 in? usual is 4.72 to 19.7 in'
     >>> unusual("wing.chord", 0.25)

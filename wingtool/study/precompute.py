@@ -8,7 +8,7 @@ from dataclasses import replace
 import numpy as np
 
 from wingtool.errors import RangeError, StudyError
-from wingtool.section import Flap, Question, missing_rows, polars
+from wingtool.section import Flap, Question, missing_rows, place_elements, polars
 from wingtool.study.car.lap import circuit_of
 from wingtool.study.car.limits import limits_of
 from wingtool.study.car.parts import car_on_road
@@ -91,8 +91,12 @@ def keep_rows(wanted: Sequence[tuple[Question, tuple[Flap, ...]]], method: str) 
 
 def refuse_early(study: Study) -> None:
     """Build all that a study describes besides its section data, so that errors come before long work."""
-    wing = wing_geometry(study)
-    named_section(study, study.wing.section)
+    wing, section = wing_geometry(study), named_section(study, study.wing.section)
+    if flaps := flaps_of(study):
+        try:
+            place_elements(section, flaps)
+        except RangeError as error:
+            raise RangeError(f"wing.{error}") from None
     limits_of(study)
     if study.car is None:
         return

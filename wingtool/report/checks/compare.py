@@ -68,7 +68,8 @@ def _row(side: Any, scale: float) -> tuple[str, ...]:
         else "–"
         for force in (side.downforce, side.drag)
     )
-    return degrees(side.wing_angle_deg), down, drag, degrees(side.stall_margin_deg), front, lap
+    left = ">" * side.margin_is_least + degrees(side.stall_margin_deg)
+    return degrees(side.wing_angle_deg), down, drag, left, front, lap
 
 
 def comparison_table(result: Comparison) -> Table:

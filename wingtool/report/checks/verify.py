@@ -12,7 +12,7 @@ from wingtool.report.formats.table_files import write_folder
 from wingtool.report.plots.style import STYLES, save
 from wingtool.report.tables.names import table_of
 from wingtool.report.tables.table import Table
-from wingtool.report.text import figures, signed
+from wingtool.report.text import figures, sentence, signed
 from wingtool.track import BARE_LIFT, CONSISTENT
 
 if TYPE_CHECKING:
@@ -25,17 +25,18 @@ DECISION = "claimed only when the change is beyond its 95 % interval, by the sca
 
 
 def verify_lines(result: Verification) -> list[str]:
-    """Everything for the screen: cautions, the words and what to do, then what was understood."""
+    """Everything for the screen: the words and what to do, cautions, then what was understood."""
     on = sum(run.parts_on for run in result.runs)
     what = f"{result.title}: {result.test}, wing at {result.angle_deg:g} degrees"
-    lines = [*result.cautions, "", f"{what}; on and off: {result.parts}; {len(result.runs)} runs, {on} with"]
+    lines = [f"{what}; on and off: {result.parts}; {len(result.runs)} runs, {on} with"]
     for item in result.evidence:
         lines += ["", *evidence_lines(item)]
     lines += ["", f"({DECISION})"]
     if result.lateral is not None and result.coast is None:
         lines += ["", _lateral_line(result)]
+    cautions = (f"! {sentence(text)}" for text in result.cautions)
     understood = (f"  {text}" for text in (*result.log.understood, *result.notes))
-    return [*lines, "", "Read from the log:", *understood]
+    return [*lines, *cautions, "", "Read from the log:", *understood]
 
 
 def evidence_lines(item: Evidence) -> list[str]:

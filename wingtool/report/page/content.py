@@ -43,6 +43,7 @@ from wingtool.study import (
     axle_areas,
     drag_measured_on_car,
     end_deg,
+    least_left,
     off_for_roof_deg,
 )
 from wingtool.units import M_S_PER_KM_H, M_S_PER_MPH, METRE_PER_INCH, NEWTON_PER_LBF
@@ -172,6 +173,7 @@ def _one_tab(tab_m: float, wing: WingPolar, words: list[str], result: StudyResul
     last_deg = advice.high_deg if own else end_deg(wing, advice.roof_band_deg)
     pressure = wing.air.dynamic_pressure_pa(wing.speed_m_s)[:, None]
     table: dict[str, Any] = {"tab_m": tab_m, "stall_margin_deg": _plain(wing.stall_margin_deg)}
+    table["least_left"] = least_left(wing).astype(int).tolist()
     table["end_deg"] = last_deg if math.isfinite(last_deg) else None
     for name in FORCES:
         for end, newton in zip(("", "_low", "_high"), getattr(wing, name), strict=True):
@@ -241,14 +243,14 @@ def tab_block(result: StudyResult) -> list[dict[str, Any]]:
     choice, units = result.tab_choice, result.study.units
     if choice is None:
         return []
-    d = len(choice.wanted_n) // 2
+    d, off = len(choice.wanted_n) // 2, off_for_roof_deg(result.advice.roof_band_deg)
     rows = []
     for t, tab in enumerate(choice.tab_m):
         drag = choice.drag[t, d].each(float)
         sentences = (
             degrees(float(choice.wing_angle_deg[t, d])),
             f"{own_force(drag.n, units)}, {force_band(drag.low_n, drag.high_n, units)}",
-            degrees(float(choice.stall_margin_deg[t, d]) - off_for_roof_deg(result.advice.roof_band_deg)),
+            ">" * bool(choice.least_left[t, d]) + degrees(float(choice.stall_margin_deg[t, d]) - off),
         )
         sound = choice.status[t, d] == "converged"
         name = tab_height(tab, units) if tab else "none"

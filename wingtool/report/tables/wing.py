@@ -8,7 +8,7 @@ from wingtool.report.tables.names import fields_of, table_of
 from wingtool.report.tables.section import lift_to_drag
 from wingtool.report.tables.table import Table
 from wingtool.report.text import METRIC, column, force_scale, speed_scale, tenths
-from wingtool.study import TabChoice, WingPlaces, off_for_roof_deg
+from wingtool.study import TabChoice, WingPlaces, least_left, off_for_roof_deg
 from wingtool.units import DisplayUnits
 from wingtool.wing import WingPolar
 
@@ -125,15 +125,13 @@ def wing_rows(
     """
     left = (wing.stall_margin_deg - off_for_roof_deg(roof_band_deg)).ravel()
     may_stall = (left < (roof_band_deg or 0.0)) & (wing.status.ravel() == "converged")
-    own = np.where(np.isnan(wing.strip_margin_deg), np.inf, wing.strip_margin_deg).min(axis=-1)
-    least = ((wing.stall_margin_deg == own) & (own > 0.0)).ravel()
     count, angles = len(wing.speed_m_s), wing.wing_angle_deg
     speeds = np.repeat(wing.speed_m_s / speed_scale(units), len(angles))
     columns = [[f"{angle:g}" for angle in np.tile(angles, count)], [f"{speed:.0f}" for speed in speeds]]
     for end in (*wing.downforce, *wing.drag):
         columns.append(column(end.ravel().tolist(), force_scale(units)))
     columns += [
-        [">" * bool(at_least) + tenths(one) for at_least, one in zip(least, left, strict=True)],
+        [">" * bool(bound) + tenths(one) for bound, one in zip(least_left(wing).ravel(), left, strict=True)],
         np.where(may_stall, "may stall", wing.status.ravel()).tolist(),
     ]
     bands = (f"down {units.force}", "low", "high", f"drag {units.force}", "low", "high")

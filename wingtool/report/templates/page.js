@@ -144,7 +144,7 @@
     get("air-out").textContent = density.toFixed(2) + " kg/m\u00b3, " + (density < 1.13 ? "thin: hot or high" : density > 1.26 ? "dense: cold" : "usual");
     var down = force(set, "downforce", places, pressure), drag = force(set, "drag", places, pressure);
     var margin = read(set.stall_margin_deg, places), off = table.roof_off_deg, half = table.roof_band_deg;
-    get("margin-out").textContent = margin === null ? "not known" : tenths(margin - off) + "\u00b0" +
+    get("margin-out").textContent = margin === null ? "not known" : (read(set.least_left, places) ? ">" : "") + tenths(margin - off) + "\u00b0" +
       (off ? " (" + tenths(off) + "\u00b0 taken off: roof not measured)" : "");
     bar("margin", margin === null ? null : margin - off, margin - off - half, margin + half);
     var told = words(set.status, places), beyond = table.advised && (set.end_deg === null || angle > set.end_deg);

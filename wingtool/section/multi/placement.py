@@ -10,6 +10,7 @@ from wingtool.geometry import Section, polyline, repanel
 
 PANELS = 160
 HEIGHTS = 200  # tried for a flap, from below
+MOST_CHORD = 1.5  # of a flap over the main element's
 
 
 @dataclass(frozen=True)
@@ -46,14 +47,19 @@ def place_elements(main: Section, flaps: Sequence[Flap], panels: int = PANELS) -
     from scipy.spatial.distance import cdist
 
     placed = [repanel(main, panels).xy]
-    for number, flap in enumerate(flaps, 2):
-        if not (0 < flap.chord <= 1.5 and 0 < flap.gap < 0.5 and abs(flap.overlap) < 0.5):
-            raise RangeError(f"element {number}: chord, gap or overlap out of range (over the main chord)")
+    for number, flap in enumerate(flaps, 1):
+        for name, least, most in (("chord", 0.0, MOST_CHORD), ("gap", 0.0, 0.5), ("overlap", -0.5, 0.5)):
+            if not least < (size := getattr(flap, name)) <= most:
+                raise RangeError(
+                    f"element[{number}].{name} is {100 * size:.3g} % of the main chord, outside"
+                    f" {100 * least:g} to {100 * most:g} %; check value and unit"
+                )
         placed.append(_behind(placed[-1], flap, panels, number))
     for one in range(len(placed)):
         for other in range(one + 1, len(placed)):
             if cdist(placed[one], placed[other]).min() < 0.5 * min(flap.gap for flap in flaps):
-                raise RangeError(f"elements {one + 1} and {other + 1} touch; widen the gap or overlap less")
+                ahead = f"element[{one}]" if one else "the main element"
+                raise RangeError(f"element[{other}] touches {ahead}: widen its gap or take less overlap")
     return tuple(placed)
 
 
@@ -80,7 +86,11 @@ def _behind(ahead: np.ndarray, flap: Flap, panels: int, number: int) -> np.ndarr
     heights = np.linspace(lowest, tail[1] - turned[:, 1].min(), HEIGHTS)
     narrow = np.array([_gap(turned, tail, height) <= flap.gap for height in heights])
     if narrow[0] or not narrow.any():
-        raise RangeError(f"element {number}: overlap {flap.overlap:g} leaves no slot of {flap.gap:g} chord")
+        least, most = -100 * flap.gap, 100 * (np.ptp(turned[:, 0]) + flap.gap)
+        raise RangeError(
+            f"element[{number}].overlap is {100 * flap.overlap:.3g} % of the main chord; a slot of this gap"
+            f" needs {least:.2g} to {most:.2g} %: change overlap or gap"
+        )
     first = int(np.argmax(narrow))
     height = brentq(lambda one: _gap(turned, tail, one) - flap.gap, heights[first - 1], heights[first])
     return turned + [0.0, height]

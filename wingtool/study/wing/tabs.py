@@ -6,7 +6,7 @@ from operator import itemgetter
 
 import numpy as np
 
-from wingtool.study.advice import Advice
+from wingtool.study.advice import Advice, least_left
 from wingtool.study.schema.study import Study
 from wingtool.study.wing.finite_wing import wing_of_study, with_wing
 from wingtool.wing import Force, WingPolar
@@ -38,7 +38,8 @@ class TabChoice:
     """Tabs (t,) against wanted downforces (d,) at one speed; columns of shape ``(t, d)``.
 
     `wanted_n` is what the wing without a tab (or with the lowest) makes at `without_deg`. Where a tab makes
-    it below the first angle of the table or not at all, numbers are nan and `status` says so.
+    it below the first angle of the table or not at all, numbers are nan and `status` says so. Where no stall
+    was found, `least_left`, at least the margin is left.
     """
 
     tab_m: np.ndarray
@@ -48,6 +49,7 @@ class TabChoice:
     wing_angle_deg: np.ndarray
     drag: Force
     stall_margin_deg: np.ndarray
+    least_left: np.ndarray
     status: np.ndarray
 
 
@@ -70,13 +72,13 @@ def tab_choice(
     k = int(np.argmin(np.abs(first.speed_m_s - speed_m_s)))
     wanted = np.interp(without_deg, first.wing_angle_deg, first.downforce.n[k])
     rows = [_at_equal_downforce(wing, k, wanted) for wing in wings]
-    angle, drag, low, high, margin = (np.array(column) for column in zip(*rows, strict=True))
+    angle, drag, low, high, margin, least_margin = (np.array(column) for column in zip(*rows, strict=True))
     least = np.array([np.fmin.reduce(wing.downforce.n[k]) for wing in wings])[:, None]
     missed = np.where(wanted < least, MORE_ALREADY, NOT_REACHED)
     status = np.where(np.isfinite(angle), REACHED, missed)
     return TabChoice(
         np.array(heights), wanted, np.asarray(without_deg, float), float(first.speed_m_s[k]),
-        angle, Force(drag, low, high), margin, status,
+        angle, Force(drag, low, high), margin, least_margin > 0.0, status,
     )  # fmt: skip
 
 
@@ -94,7 +96,7 @@ def choice_of_tab(
 def _at_equal_downforce(wing: WingPolar, k: int, wanted: np.ndarray) -> tuple[np.ndarray, ...]:
     """Angle, drag with its band, and margin where the rising branch makes each wanted downforce."""
     drag, force = wing.drag[k], wing.downforce.n[k]
-    columns = (wing.wing_angle_deg, *drag, wing.stall_margin_deg[k])
+    columns = (wing.wing_angle_deg, *drag, wing.stall_margin_deg[k], least_left(wing)[k])
     rising = rising_branch(force, force)
     if rising.size < 2:
         return tuple(np.full(wanted.shape, np.nan) for _ in columns)
