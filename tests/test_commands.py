@@ -400,6 +400,10 @@ def test_progress_is_shown_to_a_person_and_not_to_a_pipe(capsys, monkeypatch):
     with progress_bar(2) as progress:
         progress("section data")
     assert capsys.readouterr() == ("", "")
+    with progress_bar(lines=True) as progress:  # a line now and then, for `choose`, which takes a minute
+        for number in (1, 2):
+            progress(f"finite wing: {number} of 2")
+    assert capsys.readouterr() == ("", "finite wing: 1 of 2\n")
     monkeypatch.setattr(sys.stderr, "isatty", lambda: True, raising=False)
     monkeypatch.setenv("TERM", "xterm")
     with progress_bar(2) as progress:

@@ -13,6 +13,7 @@ from wingtool.cli.screen import NOT_TRUSTWORTHY, echo_unknown_section, echo_wrap
 BUILD = "How it is built: wire, ribs or mould; sets what is not given below."
 DRAG = 'Most drag of the wing at --speed, for example "60 N"; for downforce.'
 FOLDER = "Also write page, picture, table, coordinates and template into it."
+LINES = "Say on the error channel how far it is, where that is no terminal."
 TOLERANCES = "How true the study's own section must be built; no search."
 
 
@@ -38,6 +39,7 @@ def choose(
         int | None, Option(min=1, max=256, help="Number of processes; all cores if left out.")
     ] = None,
     tolerances: Annotated[bool, Option("--tolerances", help=TOLERANCES)] = False,
+    lines: Annotated[bool, Option("--progress", help=LINES)] = False,
     folder: Annotated[File, Option(help=FOLDER)] = None,
     out: Annotated[File, Option(help="Also write FILE.csv, .json or .xlsx.")] = None,
 ) -> None:
@@ -60,7 +62,7 @@ def choose(
     request = study.request_from_flags(drag, downforce, kind=aim, speed_m_s=speed_m_s, filters=filters,
                                        sections=sections, finalists=finalists, design=design)  # fmt: skip
     checked = study.read_study(path)
-    with progress_bar() as progress:
+    with progress_bar(lines=lines) as progress:
         found = study.choose_section(checked, request, jobs, progress=progress)
     unknown = echo_unknown_section(checked)
     _show(report.choice_sheet(found))

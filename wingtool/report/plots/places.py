@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from wingtool.report.page.svg import Figure, Frame, axes, box, captioned, circle, segment, word
+from wingtool.report.page.svg import Figure, Frame, axes, box, captioned, circle, word
 from wingtool.report.text import degrees, force_scale, plan_unit, sentence, speed
 
 if TYPE_CHECKING:
@@ -29,7 +29,7 @@ def field(
 ) -> tuple[list[str], float]:
     """Parts of a picture with `value` (y, x) on cells at places across and up, and the y below them.
 
-    A ring stands at `here_m`. A cell without a number is grey, one that is not allowed is struck out.
+    A ring stands at `here_m`. A cell without a number is grey, and so is one that is not allowed.
     """
     unit, scale = plan_unit(units)
     x, y = (places / scale for places in at_m)
@@ -43,15 +43,14 @@ def field(
             left, lower = frame.at(x_edge[m], y_edge[n])
             right, upper = frame.at(x_edge[m + 1], y_edge[n + 1])
             known = np.isfinite(value[j, k])
-            tint = 0.1 + 0.8 * (value[j, k] - low) / span if known else 1.0
-            cell = box(left, upper, right - left, lower - upper, "suction" if known else "margin")
+            tinted = known and (allowed is None or allowed[j, k])
+            tint = 0.1 + 0.8 * (value[j, k] - low) / span if tinted else 1.0
+            cell = box(left, upper, right - left, lower - upper, "suction" if tinted else "margin")
             parts.append(f'<g opacity="{tint:.2f}">{cell}</g>')
             if known:
                 parts.append(
                     word(0.5 * (left + right), 0.5 * (lower + upper) + 4.0, f"{value[j, k]:.{digits}g}")
                 )
-            if allowed is not None and not allowed[j, k]:
-                parts.append(segment(left, lower, right, upper))
     x_here, y_here = frame.at(here_m[0] / scale, here_m[1] / scale)
     parts.append(circle(x_here, y_here, 9, "line two"))
     return parts, top + frame.height + 34.0
@@ -68,7 +67,7 @@ def _edges(middle: np.ndarray) -> np.ndarray:
 
 
 def wing_place(car: CarResult, units: DisplayUnits) -> Figure:
-    """Front share of the load over height and setback of the wing; struck out: against the user's rules."""
+    """Front share of the load over height and setback of the wing; grey: against the user's rules."""
     p, wing = car.place, car.wing
     here = (wing.x_m - car.car.wheelbase_m, wing.height_m[wing.index(car.set_angle_deg)])
     titles, at_m = ("wing behind the rear axle", "wing above the ground"), (p.setback_m, p.wing_height_m)
@@ -77,7 +76,7 @@ def wing_place(car: CarResult, units: DisplayUnits) -> Figure:
         f"Front share of the load [%] at {speed(p.speed_m_s, units)}; ring: the wing as in the study.",
         sentence(p.note),
     ]
-    sentences += [] if p.allowed.all() else ["Struck out: your rules forbid."]
+    sentences += [] if p.allowed.all() else ["Grey: your rules forbid."]
     return captioned("wing_place", parts, floor, "Balance over the place of the wing", *sentences)
 
 
