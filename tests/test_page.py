@@ -180,7 +180,7 @@ def test_the_page_says_why_the_range_ends_and_why_there_is_none(result):
 
 
 def test_a_section_and_a_roof_that_nobody_knows_come_first_and_are_never_called_reliable(result):
-    """EXACT: the sentence stands first on screen and page; the sliders take the roof's 4 degrees off."""
+    """EXACT: the sentence stands first on screen and page; the sliders take the roof's 6 degrees off."""
     study = read_study(PLAN_B, {"wing": {"section": "4412", "section_known": False}})
     unsure = replace(result, study=study, advice=replace(result.advice, roof_band_deg=None),
                      doubts=section_unknown(study))  # fmt: skip
@@ -191,10 +191,10 @@ def test_a_section_and_a_roof_that_nobody_knows_come_first_and_are_never_called_
     assert "run here" not in text
     assert "run here" in page_html(result)
     stall = unsure.advice.stall_deg
-    assert f"{degrees(stall - 4.0)} to {degrees(stall)}" in text  # the air comes down, never up
+    assert f"{degrees(stall - 6.0)} to {degrees(stall)}" in text  # the air comes down, never up
     table = table_of(text)
     assert table["reliable"] == "provisional, section not known, roof not measured"
-    assert table["roof_off_deg"] == 4.0
+    assert table["roof_off_deg"] == 6.0
     sure = table_of(page_html(replace(result, advice=replace(result.advice, roof_band_deg=1.5))))
     assert (sure["reliable"], sure["roof_off_deg"]) == ("yes", 0.0)
 
@@ -202,7 +202,7 @@ def test_a_section_and_a_roof_that_nobody_knows_come_first_and_are_never_called_
 def test_the_picture_of_the_span_leaves_as_many_degrees_as_the_end_line(result):
     """EXACT: the stall of the answer, less its last angle, and less what is kept for an unmeasured roof."""
     advice = result.advice
-    for band, off in ((1.5, 0.0), (None, 4.0)):
+    for band, off in ((1.5, 0.0), (None, 6.0)):
         figure = stall_along_span(replace(result, advice=replace(advice, roof_band_deg=band)))
         left = round(advice.stall_deg, 1) - advice.high_deg - off
         assert f" {left:.1f} degrees of wing angle beyond the end angle".replace("-", "−") in figure.text

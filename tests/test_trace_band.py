@@ -103,7 +103,7 @@ def test_air_that_nobody_measured_comes_down_only(found):
     assert unknown.below_cl == pytest.approx(still.below_cl)
     assert unknown.above_cl == pytest.approx(np.hypot(still.above_cl, UNKNOWN_ROOF_DEG * slope))
     assert (tufts.below_cl, tufts.above_cl) == pytest.approx((unknown.above_cl, unknown.above_cl))
-    assert unknown.shares["roof inflow (0 to 4 deg down, not measured)"] == pytest.approx(2.0 * slope)
+    assert unknown.shares["roof inflow (0 to 6 deg down, not measured)"] == pytest.approx(3.0 * slope)
 
 
 def test_a_widened_polar_holds_both_bands_in_quadrature(found):
