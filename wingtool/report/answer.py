@@ -1,10 +1,8 @@
 """The answer of a study on the terminal: one screen of 24 lines and 80 columns, or all of it."""
 
-from __future__ import annotations
-
 from itertools import zip_longest
 from textwrap import wrap
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
 from wingtool.report.answer_text import (
     ANGLES_ARE,
@@ -34,11 +32,8 @@ from wingtool.report.text import (
     sentence,
 )
 from wingtool.report.top_cautions import asked, top_cautions
-from wingtool.study import RAISE_BY_DEG
-
-if TYPE_CHECKING:
-    from wingtool.study import CarResult, StudyResult
-    from wingtool.units import DisplayUnits
+from wingtool.study import RAISE_BY_DEG, CarResult, StudyResult
+from wingtool.units import DisplayUnits
 
 COLUMNS = 80
 MOST_LINES = 23  # of 24; the last names the page

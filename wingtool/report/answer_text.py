@@ -1,12 +1,10 @@
 """What the answer says, once for the screen and the page: angles, forces at them, axle loads, time."""
 
-from __future__ import annotations
-
 import math
-from typing import TYPE_CHECKING
 
 import numpy as np
 
+from wingtool.car import Estimate
 from wingtool.report.text import (
     between,
     change_band,
@@ -24,18 +22,17 @@ from wingtool.study import (
     INSTALLED_DRAG,
     STALL_MARGIN_DEG,
     UNKNOWN_ROOF_DEG,
+    Advice,
+    CarResult,
+    LapAnswer,
+    StudyResult,
     axle_loads_at,
     drag_measured_on_car,
     top_face,
     wing_loads_at,
 )
-from wingtool.units import METRE_PER_INCH
-
-if TYPE_CHECKING:
-    from wingtool.car import Estimate
-    from wingtool.study import Advice, CarResult, LapAnswer, StudyResult
-    from wingtool.units import DisplayUnits
-    from wingtool.wing import Force
+from wingtool.units import METRE_PER_INCH, DisplayUnits
+from wingtool.wing import Force
 
 WHOLE_TOP = 0.99
 ANGLES_ARE = "Angles: chord line to the horizontal, car on a level floor; plus is nose down, more downforce."

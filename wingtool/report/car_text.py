@@ -1,18 +1,12 @@
 """The car's single numbers, and rows on front end, clearance and springs."""
 
-from __future__ import annotations
-
 import math
 import re
-from typing import TYPE_CHECKING
 
-from wingtool.car import NOT_INCLUDED
+from wingtool.car import NOT_INCLUDED, Estimate, MountLoads, ProofRecipe
 from wingtool.report.text import METRIC, force_band, force_scale, own_force, own_length, own_speed, speed
+from wingtool.study import CarResult
 from wingtool.units import METRE_PER_INCH, NEWTON_PER_KGF, DisplayUnits, rounded_up
-
-if TYPE_CHECKING:
-    from wingtool.car import Estimate, MountLoads, ProofRecipe
-    from wingtool.study import CarResult
 
 TOP_BAND = "car.cda_band (a tenth is common practice, no source) and the parts' own bands, all at once"
 Row = tuple[str, float | None, str, str]  # None: no number

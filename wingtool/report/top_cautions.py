@@ -1,18 +1,12 @@
 """The cautions that matter most for one study, worst first, short; chosen by its numbers."""
 
-from __future__ import annotations
-
 import math
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
-from wingtool.car import PROOF_LOAD_FIRST
+from wingtool.car import PROOF_LOAD_FIRST, Estimate
 from wingtool.report.car_text import proof_force, worst_load
 from wingtool.report.text import both_ends_of, degrees, figures, own_length
-from wingtool.study import CAUTIONS, OVERSTEER_POINTS
-
-if TYPE_CHECKING:
-    from wingtool.car import Estimate
-    from wingtool.study import StudyResult
+from wingtool.study import CAUTIONS, OVERSTEER_POINTS, StudyResult
 
 MOST_CAUTIONS = 3
 

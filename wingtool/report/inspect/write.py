@@ -1,20 +1,15 @@
 """What is written about one inspected section: lines on the screen, picture or table, full-size template."""
 
-from __future__ import annotations
-
 from functools import partial
 from pathlib import Path
-from typing import TYPE_CHECKING
 
 from wingtool.errors import OutputError
 from wingtool.report.formats.table_files import write_table
 from wingtool.report.inspect.picture import draw_section
 from wingtool.report.plots.style import METADATA, save
 from wingtool.report.tables.shape import shape_rows, shape_table
+from wingtool.study import Inspection
 from wingtool.units import METRE_PER_INCH, quantity
-
-if TYPE_CHECKING:
-    from wingtool.study import Inspection
 
 
 def inspection_lines(inspection: Inspection) -> list[str]:

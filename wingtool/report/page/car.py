@@ -1,12 +1,10 @@
 """What stands on a study's page about the car, block by block: tables, sentences, cautions."""
 
-from __future__ import annotations
-
 import math
 from collections.abc import Callable
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
-from wingtool.car import NOTICED
+from wingtool.car import NOTICED, Estimate
 from wingtool.report.car_text import (
     fixing_words,
     front_rows,
@@ -32,13 +30,9 @@ from wingtool.report.text import (
     speed_scale,
     tenths,
 )
+from wingtool.study import CarResult
 from wingtool.track import FLAT_S
-from wingtool.units import METRE_PER_INCH
-
-if TYPE_CHECKING:
-    from wingtool.car import Estimate
-    from wingtool.study import CarResult
-    from wingtool.units import DisplayUnits
+from wingtool.units import METRE_PER_INCH, DisplayUnits
 
 LAP = "Lap"
 LIKELY = "likely (largest doubt)"

@@ -1,20 +1,16 @@
 """Pictures of the car on a study's page: balance with each part lost, time gained over the lap."""
 
-from __future__ import annotations
-
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
 import numpy as np
 
+from wingtool.car import BeamLoads, MountLoads, ProofRecipe
 from wingtool.report.car_text import mass_unit, proof_bags
 from wingtool.report.page import svg
 from wingtool.report.page.car import LAP, case_name
 from wingtool.report.text import distance_unit, speed, speed_scale
-
-if TYPE_CHECKING:
-    from wingtool.car import BeamLoads, MountLoads, ProofRecipe
-    from wingtool.study import CarResult
-    from wingtool.units import DisplayUnits
+from wingtool.study import CarResult
+from wingtool.units import DisplayUnits
 
 TILT_PER_PERCENT_DEG = 2.2  # drawn steeper than it is, so that 1 % is seen
 MOST_TILT_DEG = 13.0

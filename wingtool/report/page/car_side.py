@@ -1,21 +1,16 @@
 """The car from the side, to scale from the study's own numbers; its arrows follow the page's sliders."""
 
-from __future__ import annotations
-
 from dataclasses import dataclass
 from functools import cached_property
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
 import numpy as np
 
 from wingtool.report.answer_text import added, axle_loads, forces_at, reference_speed_m_s
 from wingtool.report.page.svg import WIDTH, Frame, box, circle, picture, segment, shape, word
 from wingtool.report.text import degrees, own_force, own_length, own_speed, tenths
-from wingtool.study import body_outline_m
-
-if TYPE_CHECKING:
-    from wingtool.study import StudyResult
-    from wingtool.units import DisplayUnits
+from wingtool.study import StudyResult, body_outline_m
+from wingtool.units import DisplayUnits
 
 # What stands for a car that the study does not describe [m]; common practice, no source
 WHEELBASE_M, NOSE_M, TAIL_M, ROOF_M, BEHIND_M = 2.5, 0.8, 0.7, 1.42, 0.3

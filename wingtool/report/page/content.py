@@ -1,10 +1,8 @@
 """What stands on a study's page, as plain values: the answer, the sliders' tables, inputs, bands."""
 
-from __future__ import annotations
-
 import math
 from collections.abc import Sequence
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
 import numpy as np
 
@@ -40,18 +38,16 @@ from wingtool.study import (
     CAUTIONS,
     INSTALLED_ORIGIN,
     RAISE_BY_DEG,
+    StudyResult,
+    WingPlaces,
     axle_areas,
     drag_measured_on_car,
     end_deg,
     least_left,
     off_for_roof_deg,
 )
-from wingtool.units import M_S_PER_KM_H, M_S_PER_MPH, METRE_PER_INCH, NEWTON_PER_LBF
-
-if TYPE_CHECKING:
-    from wingtool.study import StudyResult, WingPlaces
-    from wingtool.units import DisplayUnits
-    from wingtool.wing import WingPolar
+from wingtool.units import M_S_PER_KM_H, M_S_PER_MPH, METRE_PER_INCH, NEWTON_PER_LBF, DisplayUnits
+from wingtool.wing import WingPolar
 
 FORCES = ("downforce", "drag")
 PLACE_CAUTION = (

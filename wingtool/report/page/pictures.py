@@ -1,9 +1,5 @@
 """The pictures of a study's page: angle ruler, forces, pressure around the section, stall along the span."""
 
-from __future__ import annotations
-
-from typing import TYPE_CHECKING
-
 import numpy as np
 
 from wingtool.report.answer_text import both_ends, reference_speed_m_s
@@ -18,10 +14,7 @@ from wingtool.report.text import (
     speed_scale,
     tenths,
 )
-from wingtool.study import UNKNOWN_ROOF_DEG, off_for_roof_deg
-
-if TYPE_CHECKING:
-    from wingtool.study import StudyResult
+from wingtool.study import UNKNOWN_ROOF_DEG, StudyResult, off_for_roof_deg
 
 
 def angle_ruler(result: StudyResult) -> str:

@@ -1,11 +1,9 @@
 """The page of a study: one HTML file that opens anywhere and fetches nothing."""
 
-from __future__ import annotations
-
 from collections.abc import Iterable
 from functools import partial
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
 import numpy as np
 
@@ -18,9 +16,7 @@ from wingtool.report.page.car_side import car_picture
 from wingtool.report.page.svg import Figure, standalone
 from wingtool.report.text import between, degrees, length, sentence, speed
 from wingtool.report.top_cautions import top_cautions
-
-if TYPE_CHECKING:
-    from wingtool.study import StudyResult
+from wingtool.study import StudyResult
 
 TEMPLATES = Path(__file__).parent.parent / "templates"
 PAGE_FILE = "page.html"

@@ -1,17 +1,11 @@
 """The wing at other places: fields of numbers over its height and how far back it stands."""
 
-from __future__ import annotations
-
-from typing import TYPE_CHECKING
-
 import numpy as np
 
 from wingtool.report.page.svg import Figure, Frame, axes, box, captioned, circle, word
 from wingtool.report.text import degrees, force_scale, plan_unit, sentence, speed
-
-if TYPE_CHECKING:
-    from wingtool.study import CarResult, StudyResult
-    from wingtool.units import DisplayUnits
+from wingtool.study import CarResult, StudyResult
+from wingtool.units import DisplayUnits
 
 MOST_COLUMNS, MOST_ROWS = 7, 9  # numbers that stand side by side and are still read
 ROW_HEIGHT = 22.0

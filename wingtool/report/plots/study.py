@@ -1,9 +1,6 @@
 """Pictures of a study as files: the page's, and those that the page has no room for."""
 
-from __future__ import annotations
-
 from pathlib import Path
-from typing import TYPE_CHECKING
 
 import numpy as np
 
@@ -11,10 +8,8 @@ from wingtool.report.page import svg
 from wingtool.report.page.write import figures_of, write_figures
 from wingtool.report.plots.places import force_over_place, wing_place
 from wingtool.report.text import distance_unit, force_scale, speed, speed_scale
-
-if TYPE_CHECKING:
-    from wingtool.study import CarResult, LapAnswer, StudyResult
-    from wingtool.units import DisplayUnits
+from wingtool.study import CarResult, LapAnswer, StudyResult
+from wingtool.units import DisplayUnits
 
 LEAST_G = 0.15  # from which a car turns
 FEWEST_PLACES = 8  # with a number, for a picture
