@@ -150,7 +150,7 @@ def test_pages_are_whole_and_hold_well_formed_pictures(all_lessons, tmp_path):
 def test_text_is_escaped(all_lessons):
     from dataclasses import replace
 
-    text = lesson_html(replace(all_lessons[0], origin="<script>x</script>"), 1, "2026-11-25")
+    text = lesson_html(replace(all_lessons[0], origin="<script>x</script>"), 1)
     assert "<script>x" not in text
 
 

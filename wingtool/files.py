@@ -147,11 +147,16 @@ def write_text(path: Path | str, text: str) -> Path:
     return write_whole(path, text.encode())
 
 
-def words_beside(module: str, table: str) -> dict[str, Any]:
-    """The sentences of a module: a table of ``words.toml`` in its folder; {} stand for what is told."""
+def toml_beside(module: str, name: str) -> dict[str, Any]:
+    """A TOML file of the package, by its path from a module's folder."""
     import tomllib
 
-    return tomllib.loads(Path(module).with_name("words.toml").read_text("utf-8"))[table]
+    return tomllib.loads(Path(module).parent.joinpath(name).read_text("utf-8"))
+
+
+def words_beside(module: str, table: str) -> dict[str, Any]:
+    """The sentences of a module: a table of ``words.toml`` in its folder; {} stand for what is told."""
+    return toml_beside(module, "words.toml")[table]
 
 
 def cache_dir() -> Path:

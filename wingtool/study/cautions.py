@@ -1,12 +1,11 @@
 """Cautions at the number they belong to. Each is common practice, no source, unless it says more."""
 
-import tomllib
 from dataclasses import dataclass
-from pathlib import Path
 
 import numpy as np
 
 from wingtool.car import MOUNTS_FAIL_FIRST
+from wingtool.files import toml_beside
 from wingtool.units import M_S_PER_KM_H, M_S_PER_MPH, NEWTON_PER_KGF, NEWTON_PER_LBF, DisplayUnits, rounded_up
 from wingtool.wing import WingPolar
 
@@ -24,9 +23,7 @@ class Caution:
     text: str
 
 
-WORDS: dict[str, dict[str, str]] = tomllib.loads(
-    Path(__file__).with_name("cautions.toml").read_text(encoding="utf-8")
-)
+WORDS: dict[str, dict[str, str]] = toml_beside(__file__, "cautions.toml")
 CAUTIONS = {
     name: Caution(words["beside"], words["text"].format(roof_deg=UNKNOWN_ROOF_DEG))
     for name, words in WORDS.items()

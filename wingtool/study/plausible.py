@@ -3,17 +3,14 @@
 The ranges are common practice, no source: a slip of the unit or of the decimal point lies outside.
 """
 
-import tomllib
-from pathlib import Path
-
+from wingtool.files import toml_beside
 from wingtool.study.schema.key_lines import values_by_place
 from wingtool.study.schema.study import Study
 from wingtool.units import KG_PER_LB, M_S_PER_KM_H, M_S_PER_MPH, METRE_PER_FOOT, METRE_PER_INCH, WATT_PER_HP
 
 # key of the study file: what it is, unit, least, most
 USUAL: dict[str, tuple[str, str, float, float]] = {
-    key: tuple(row)
-    for key, row in tomllib.loads(Path(__file__).with_name("usual.toml").read_text("utf-8")).items()
+    key: tuple(row) for key, row in toml_beside(__file__, "usual.toml").items()
 }
 # The most of the weight in front that rear-driven cars have; common practice, no source.
 REAR_DRIVEN_SHARE = 0.59

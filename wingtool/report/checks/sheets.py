@@ -1,11 +1,8 @@
 """Test sheets: how to measure on a closed course, and a blank run sheet for the log."""
 
-import tomllib
-from pathlib import Path
+from wingtool.files import toml_beside
 
-_WORDS = tomllib.loads(
-    (Path(__file__).parent.parent / "templates" / "test_sheets.toml").read_text(encoding="utf-8")
-)
+_WORDS = toml_beside(__file__, "../templates/test_sheets.toml")
 SHEETS: dict[str, list[str]] = _WORDS["tests"]
 
 

@@ -2,7 +2,6 @@
 
 from base64 import b64encode
 from collections.abc import Sequence
-from datetime import date
 from pathlib import Path
 
 import numpy as np
@@ -90,7 +89,5 @@ def write_trust(result: Trust, folder: Path | str) -> Path:
         number=number,
         agree=result.agreeing,
         count=len(result.checks),
-        version=__version__,
-        date=date.today().isoformat(),
     )
     return write_text(Path(folder) / "trust.html", text)

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from datetime import date
 from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -18,7 +17,6 @@ from wingtool.report.inspect.write import write_template
 from wingtool.report.page.write import own_markup, render
 from wingtool.report.plots.style import save
 from wingtool.study import Choice, Inspection, Tolerances
-from wingtool.version import __version__
 
 if TYPE_CHECKING:
     from matplotlib.figure import Figure
@@ -72,5 +70,5 @@ def _page_and_picture(sheet: Sheet, draw: Callable[[Figure], None], path: Path) 
     (picture,) = save(draw, path, (9.0, 5.0))
     svg = picture.read_text(encoding="utf-8")
     drawing = own_markup(svg[svg.index("<svg") :])  # without the XML declaration
-    text = render("choose.html", sheet=sheet, picture=drawing, version=__version__, date=f"{date.today()}")
+    text = render("choose.html", sheet=sheet, picture=drawing)
     return [write_text(path.with_name("page.html"), text), picture]

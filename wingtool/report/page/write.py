@@ -1,6 +1,7 @@
 """The page of a study: one HTML file that opens anywhere and fetches nothing."""
 
 from collections.abc import Iterable
+from datetime import date
 from functools import partial
 from pathlib import Path
 from typing import Any
@@ -17,13 +18,14 @@ from wingtool.report.page.svg import Figure, standalone
 from wingtool.report.text import between, degrees, length, sentence, speed
 from wingtool.report.top_cautions import top_cautions
 from wingtool.study import StudyResult
+from wingtool.version import __version__
 
 TEMPLATES = Path(__file__).parent.parent / "templates"
 PAGE_FILE = "page.html"
 
 
 def render(template: str, **values: Any) -> str:
-    """A template filled in; whatever is not marked as our own markup is escaped."""
+    """A template filled in, version and day too; whatever is not marked as our own markup is escaped."""
     from jinja2 import Environment, FileSystemLoader, StrictUndefined
     from markupsafe import Markup
 
@@ -37,7 +39,8 @@ def render(template: str, **values: Any) -> str:
     look = Markup(
         "".join((TEMPLATES / f"{name}.css").read_text(encoding="utf-8") for name in ("picture", "look"))
     )
-    return environment.get_template(template).render(look=look, **values)
+    today = date.today().isoformat()
+    return environment.get_template(template).render(look=look, version=__version__, date=today, **values)
 
 
 def own_markup(text: str):

@@ -5,7 +5,7 @@ import io
 from pathlib import Path
 
 from wingtool.files import write_text
-from wingtool.report.page.write import TEMPLATES
+from wingtool.report.page.write import render
 from wingtool.tracing import PAPERS, read_photo, sheet
 
 
@@ -19,14 +19,13 @@ def write_click_page(photo: Path, path: Path) -> Path:
     OutputError
         The page cannot be written.
     """
-    import jinja2
     from PIL import Image
 
     found = read_photo(photo)
     data = io.BytesIO()
     Image.fromarray(found.rgb).save(data, "JPEG", quality=90)
-    template = jinja2.Environment(autoescape=True).from_string((TEMPLATES / "click.html").read_text("utf-8"))
-    text = template.render(
+    text = render(
+        "click.html",
         name=photo.name,
         stem=photo.stem,
         full=found.reduced,  # clicks are given back in the photo's own pixels

@@ -1,11 +1,10 @@
 """What all sheets to print share: a page in millimetres, title, steps, the line that checks the scale."""
 
 import textwrap
-import tomllib
 from functools import lru_cache
 from typing import Any
 
-from wingtool.report.page.write import TEMPLATES
+from wingtool.files import toml_beside
 from wingtool.tracing import sheet
 from wingtool.units import MM_PER_INCH
 
@@ -29,7 +28,7 @@ def new_page(paper: str, heading: str = ""):
 @lru_cache(maxsize=1)
 def words() -> dict[str, Any]:
     """What the sheets say: steps by kind of sheet, and the commands."""
-    return tomllib.loads((TEMPLATES / "sheets.toml").read_text("utf-8"))
+    return toml_beside(__file__, "../templates/sheets.toml")
 
 
 def steps_page(paper: str, heading: str, kind: str, size: float = 11.0):

@@ -1,10 +1,9 @@
 """One lesson, and the results that all lessons are computed on."""
 
-import tomllib
 from dataclasses import dataclass
-from pathlib import Path
 from typing import Any
 
+from wingtool.files import words_beside
 from wingtool.study.car.result import CarResult
 from wingtool.study.result import StudyResult
 
@@ -42,7 +41,7 @@ class Lesson:
 
 def lesson_of(topic: str, data: dict[str, Any], **facts: Any) -> Lesson:
     """A lesson with its words from ``words.toml``, the facts in their places."""
-    words = tomllib.loads(Path(__file__).with_name("words.toml").read_text("utf-8"))[topic]
+    words = words_beside(__file__, topic)
     sentences = tuple(words.pop("sentences"))
     pairs = [(said, fact.format_map(facts)) for said, fact in words.pop("pairs", ())]
     filled = {name: text.format_map(facts) for name, text in words.items()}

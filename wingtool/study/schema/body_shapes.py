@@ -3,15 +3,15 @@
 Drawn for wingtool from common proportions (own sketches, no car in particular); a measured outline is better.
 """
 
-import tomllib
-from pathlib import Path
 from typing import Literal
 
 import numpy as np
 
+from wingtool.files import toml_beside
+
 Body = Literal["hatchback", "saloon", "estate", "coupe", "open"]
 
-SHAPES: dict[str, list[list[float]]] = tomllib.loads(Path(__file__).with_suffix(".toml").read_text("utf-8"))
+SHAPES: dict[str, list[list[float]]] = toml_beside(__file__, "body_shapes.toml")
 
 
 def body_outline_m(body: str, length_m: float, height_m: float) -> np.ndarray:

@@ -1,14 +1,13 @@
 """What the headings of a log mean: the quantity, and the factor of the unit written in or beside it."""
 
 import re
-import tomllib
 from dataclasses import dataclass
-from pathlib import Path
 
 from wingtool.constants import GRAVITY_M_S2
+from wingtool.files import toml_beside
 from wingtool.units import M_S_PER_KM_H, METRE_PER_FOOT, METRE_PER_INCH, NEWTON_PER_LBF, USUAL
 
-_HEADINGS = tomllib.loads(Path(__file__).with_name("headings.toml").read_text("utf-8"))
+_HEADINGS = toml_beside(__file__, "headings.toml")
 KIND: dict[str, str] = {quantity: row["kind"] for quantity, row in _HEADINGS["quantity"].items()}
 
 
