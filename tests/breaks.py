@@ -255,7 +255,7 @@ BREAKS = (
     Break(f"{CAR}front.py", "[0.0, -0.08, -0.25]", "[0.0, -0.16, -0.25]", MUST),
     Break(f"{CAR}front.py", "doubt * ENDS", "doubt * 0.5 * ENDS"),
     Break(f"{CAR}front.py", "car.nose_m + splitter.overhang_m / 2", "car.nose_m + splitter.overhang_m"),
-    Break(f"{CAR}structure/blade.py", "w * length**2 / (2 * prop)", "w * length**2 / (4 * prop)"),
+    Break(f"{CAR}front.py", "w * length**2 / (2 * prop)", "w * length**2 / (4 * prop)"),
     Break(
         f"{CAR}balance.py",
         "(1.0 + front_lever_m / car.wheelbase_m - share)",

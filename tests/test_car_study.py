@@ -541,7 +541,7 @@ def test_the_car_has_a_figure(result):
 
 def test_every_tab_has_its_best_angle(result):
     """TWIN: the study's own wing among the tabs gives the lap times that it gives alone."""
-    from wingtool.study.car.tab_laps import tab_laps
+    from wingtool.study.car.lap import tab_laps
 
     wing = more = stand_in_wing()
     tabs = ((0.0, wing), (0.005, replace(more, downforce=more.downforce.each(lambda n: 1.2 * n))))

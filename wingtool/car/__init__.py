@@ -19,10 +19,12 @@ from wingtool.car.cost import Cost, cost
 from wingtool.car.estimate import Estimate, in_quadrature
 from wingtool.car.front import (
     AirDam,
+    BladeLoad,
     FrontPart,
     Measured,
     Splitter,
     air_dam_estimate,
+    blade_load,
     measured_by_taps,
     splitter_estimate,
 )
@@ -35,7 +37,6 @@ from wingtool.car.straight import (
     straight_runs,
     top_speed_m_s,
 )
-from wingtool.car.structure.blade import BladeLoad, blade_load
 from wingtool.car.structure.mounts import (
     MOUNT_CAUTION,
     MOUNTS_FAIL_FIRST,

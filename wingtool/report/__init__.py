@@ -27,9 +27,9 @@ if TYPE_CHECKING:
     from wingtool.report.plots.figure import plot
     from wingtool.report.plots.study import write_plots
     from wingtool.report.run_folder import SUBFOLDERS, claim, settle
-    from wingtool.report.tables.names import NAMES, table_of
     from wingtool.report.tables.section import second_words, section_table
     from wingtool.report.tables.study import study_tables, write_tables, write_wing_sheet
+    from wingtool.report.tables.table import NAMES, table_of
     from wingtool.report.tables.wing import wing_rows, wing_table
     from wingtool.report.trace.click import write_click_page
     from wingtool.report.trace.pictures import write_refusal_picture

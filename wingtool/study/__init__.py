@@ -63,8 +63,13 @@ if TYPE_CHECKING:
     from wingtool.study.section.inspect import Inspection, inspect_section, write_coordinates
     from wingtool.study.section.match import MatchResult, match_section
     from wingtool.study.section.parallel import sweep_grid
-    from wingtool.study.section.second_opinion import outside_band, second_polar
-    from wingtool.study.section.sweep import DEFAULT_METHOD, angles_asked, sweep_section
+    from wingtool.study.section.sweep import (
+        DEFAULT_METHOD,
+        angles_asked,
+        outside_band,
+        second_polar,
+        sweep_section,
+    )
     from wingtool.study.trace.along import MeasuredSpan, measure_span
     from wingtool.study.trace.measure import TraceRequest, length_mm
     from wingtool.study.trace.rank import Ranking, TracedAnswer

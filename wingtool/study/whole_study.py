@@ -12,10 +12,9 @@ from wingtool.panels import solve
 from wingtool.section import SectionPolar, polar
 from wingtool.study.advice import SOUND, Advice, advise
 from wingtool.study.car.balance import front_shift_points
-from wingtool.study.car.lap import circuit_of
+from wingtool.study.car.lap import circuit_of, tabs_and_laps
 from wingtool.study.car.limits import rules_over_angles
 from wingtool.study.car.result import car_result
-from wingtool.study.car.tab_laps import tabs_and_laps
 from wingtool.study.cautions import Caution
 from wingtool.study.plausible import unusual_values
 from wingtool.study.progress import no_progress

@@ -8,16 +8,18 @@ if TYPE_CHECKING:
     from wingtool.tracing.band import (
         TracedSection,
         band_of,
+        band_path,
         camber_of,
         draws,
         for_surrogate,
         measure_bands,
         measure_rows,
         narrowed,
+        read_traced,
         traced,
         widest,
+        write_traced,
     )
-    from wingtool.tracing.band_file import band_path, read_traced, write_traced
     from wingtool.tracing.datum import Datum, find_datum
     from wingtool.tracing.fit.curve import ORDER as KULFAN_ORDER
     from wingtool.tracing.fit.slips import slips

@@ -6,8 +6,7 @@ from typing import Any
 import numpy as np
 
 from wingtool.report.page.car import cost_line
-from wingtool.report.tables.names import table_of
-from wingtool.report.tables.table import Table
+from wingtool.report.tables.table import Table, table_of
 from wingtool.report.text import between, degrees, figures, force_scale, own_force, seconds, speed
 from wingtool.study import Comparison
 from wingtool.units import DisplayUnits

@@ -9,8 +9,7 @@ import numpy as np
 from wingtool.files import write_text
 from wingtool.report.checks.record import record_rows, record_screen, write_record_picture
 from wingtool.report.page.write import render
-from wingtool.report.tables.names import table_of
-from wingtool.report.tables.table import Table
+from wingtool.report.tables.table import Table, table_of
 from wingtool.study import REMARKS, Check, Trust, mean_and_rms
 from wingtool.version import __version__
 

@@ -10,8 +10,7 @@ import numpy as np
 
 from wingtool.report.formats.table_files import write_folder
 from wingtool.report.plots.style import STYLES, save
-from wingtool.report.tables.names import table_of
-from wingtool.report.tables.table import Table
+from wingtool.report.tables.table import Table, table_of
 from wingtool.report.text import figures, sentence, signed
 from wingtool.track import BARE_LIFT, CONSISTENT
 

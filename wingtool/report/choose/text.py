@@ -8,8 +8,7 @@ import numpy as np
 
 from wingtool.files import words_beside
 from wingtool.geometry import measure
-from wingtool.report.tables.names import fields_of, table_of
-from wingtool.report.tables.table import Table
+from wingtool.report.tables.table import Table, fields_of, table_of
 from wingtool.report.text import (
     degrees,
     figures,

@@ -6,8 +6,7 @@ import numpy as np
 
 from wingtool.car import BeamLoads, MountLoads, ProofRecipe
 from wingtool.report.car_text import car_numbers, proof_words
-from wingtool.report.tables.names import fields_of, table_of
-from wingtool.report.tables.table import Table
+from wingtool.report.tables.table import Table, fields_of, table_of
 from wingtool.study import CarResult, LapAnswer
 
 BEAM_ROWS = 101

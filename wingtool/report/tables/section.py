@@ -1,12 +1,12 @@
-"""The table of a section swept over angle and Reynolds number."""
+"""Tables of a section: swept over angle and Reynolds number, and its measures, with words for them."""
 
 from typing import Any
 
 import numpy as np
 
-from wingtool.report.tables.names import fields_of, table_of
-from wingtool.report.tables.table import Table
+from wingtool.report.tables.table import Table, fields_of, table_of
 from wingtool.section import SectionPolar
+from wingtool.study import Inspection
 
 
 def section_table(polar: SectionPolar, facts: dict[str, Any] | None = None) -> Table:
@@ -42,3 +42,32 @@ def second_words(polar: SectionPolar, second: SectionPolar) -> str:
     angles = ", ".join(f"{angle:g}" for angle in where)
     note = "second: cl by the learned surrogate; below stall it leaves the band of cl at"
     return f"{note} {angles} degrees: look twice there."
+
+
+def shape_table(inspection: Inspection) -> Table:
+    """One row: the measures; facts: name, origin, repairs, warnings, coordinates."""
+    section, measures = inspection.section, inspection.measures
+    facts: dict[str, Any] = {
+        "section": section.name,
+        "origin": section.origin,
+        "repairs": list(section.repairs),
+        "warnings": list(measures.warnings),
+        "coordinates": [[round(float(v), 8) for v in point] for point in section.xy],
+    }
+    values = {name: value for name, value in vars(measures).items() if name != "warnings"}
+    values["points"] = len(section.xy)
+    return table_of("shape", f"Measures of the section {section.name}", values, facts)
+
+
+def shape_rows(inspection: Inspection) -> list[tuple[str, float, str, float | None]]:
+    """What to print: measure, value, unit, place along the chord [per cent] or none."""
+    m = inspection.measures
+    return [
+        ("thickness", 100.0 * m.thickness, "%", 100.0 * m.thickness_x),
+        ("camber", 100.0 * m.camber, "%", 100.0 * m.camber_x),
+        ("nose radius", 100.0 * m.nose_radius, "%", None),
+        ("tail gap", 100.0 * m.tail_gap, "%", None),
+        ("tail angle", m.tail_angle_deg, "deg", None),
+        ("chord line off the x axis", m.chord_angle_deg, "deg", None),
+        ("cross-section", 100.0 * m.area, "% c2", None),
+    ]

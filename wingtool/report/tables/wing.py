@@ -4,9 +4,8 @@ from typing import Any
 
 import numpy as np
 
-from wingtool.report.tables.names import fields_of, table_of
 from wingtool.report.tables.section import lift_to_drag
-from wingtool.report.tables.table import Table
+from wingtool.report.tables.table import Table, fields_of, table_of
 from wingtool.report.text import METRIC, column, force_scale, speed_scale, tenths
 from wingtool.study import TabChoice, WingPlaces, least_left, off_for_roof_deg
 from wingtool.units import DisplayUnits
