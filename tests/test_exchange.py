@@ -143,7 +143,7 @@ def test_a_sheet_comes_back_with_units_values_and_a_chart(tmp_path):
                 assert cell.value == pytest.approx(value, rel=1e-15)
     (chart,) = book["chart"]._charts
     assert len(chart.series) == len(SPEEDS)
-    assert chart.series[1].yVal.numRef.f == "'wing'!$C$6:$C$8"
+    assert chart.series[1].yVal.numRef.f == "wing!$C$6:$C$8"
 
 
 def test_text_never_becomes_a_formula(tmp_path):

@@ -42,7 +42,7 @@ ONLY_IN = {
     "pint": {"units"},
     "matplotlib": {"report", "tracing"},
     "jinja2": {"report"},
-    "openpyxl": {"report"},
+    "xlsxwriter": {"report"},
     "ezdxf": {"report"},
     "csv": {"report", "track", "tracing", "table_loading"},
     "aerosandbox": {"section"},
