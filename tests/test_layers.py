@@ -44,6 +44,7 @@ ONLY_IN = {
     "jinja2": {"report"},
     "xlsxwriter": {"report"},
     "ezdxf": {"report"},
+    "shapely": {"report"},
     "csv": {"report", "track", "tracing", "table_loading"},
     "aerosandbox": {"section"},
     "neuralfoil": {"section"},

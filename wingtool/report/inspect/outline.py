@@ -5,11 +5,10 @@ from dataclasses import dataclass
 import numpy as np
 
 from wingtool.errors import RangeError
-from wingtool.geometry import Section, polyline
+from wingtool.geometry import Section
 
 SPACING = 1500  # points round the drawn outline: 0.3 mm apart on a 250 mm chord
-ARC_STEP_DEG = 10.0
-BLOCKS = 16  # in which distances are computed, for the memory
+QUARTER = 9  # edges of a quarter circle
 
 
 @dataclass(frozen=True, eq=False)
@@ -79,8 +78,8 @@ def _open(loop: np.ndarray) -> np.ndarray:
 def offset_loop(loop: np.ndarray, offset: float) -> np.ndarray:
     """A closed counter-clockwise loop moved along its outward normal, without the loops that fold over.
 
-    Each edge is moved; corners that open are rounded; what lies nearer to the original than the offset is cut
-    off, and the ends meet in their crossing.
+    Corners that open are rounded; what lies nearer to the original than the offset is cut off, and the ends
+    meet in their crossing. A tail that the offset parts from the rest is left out.
 
     Parameters
     ----------
@@ -93,39 +92,13 @@ def offset_loop(loop: np.ndarray, offset: float) -> np.ndarray:
     RangeError
         Nothing is left of the loop.
     """
-    fine = _evenly(_open(loop), SPACING)
-    moved = _moved(fine, offset)
-    edges = polyline.closed(fine)
-    away = np.vstack([polyline.feet(edges, some)[2] for some in np.array_split(moved, BLOCKS)])
-    near = np.hypot(*away.T)
-    kept = moved[near > abs(offset) * (1.0 - 1e-3) - 1e-9]
-    if len(kept) < 20:
+    from shapely import Polygon, segmentize
+    from shapely.geometry.polygon import orient
+
+    moved = Polygon(loop).buffer(offset, quad_segs=QUARTER)
+    if moved.is_empty:
         raise RangeError(
             f"a skin of {-offset:g} mm leaves nothing of the core; use a thinner skin or larger chord"
         )
-    return kept
-
-
-def _evenly(loop: np.ndarray, most: int) -> np.ndarray:
-    """The loop with its own corners kept and long edges divided."""
-    closed = polyline.closed(loop)
-    lengths = np.hypot(*np.diff(closed, axis=0).T)
-    pieces = np.maximum(1, np.ceil(lengths / (lengths.sum() / most))).astype(int)
-    start = np.repeat(closed[:-1], pieces, axis=0)
-    step = np.repeat(np.diff(closed, axis=0) / pieces[:, None], pieces, axis=0)
-    within = np.arange(pieces.sum()) - np.repeat(np.cumsum(pieces) - pieces, pieces)
-    return start + within[:, None] * step
-
-
-def _moved(loop: np.ndarray, offset: float) -> np.ndarray:
-    """Both ends of each edge moved along its normal, with an arc where a corner opens."""
-    edge = np.roll(loop, -1, axis=0) - loop
-    turn = np.angle((edge[:, 0] + 1j * edge[:, 1]) * -1j)  # direction of the outward normal
-    before = np.roll(turn, 1)
-    swing = (turn - before + np.pi) % (2 * np.pi) - np.pi
-    opens = swing * np.sign(offset) > 0
-    count = np.where(opens, 2 + np.floor(np.degrees(np.abs(swing)) / ARC_STEP_DEG), 2).astype(int)
-    corner = np.repeat(np.arange(len(loop)), count)
-    within = np.arange(count.sum()) - np.repeat(np.cumsum(count) - count, count)
-    angle = before[corner] + swing[corner] * within / (count[corner] - 1)
-    return loop[corner] + offset * np.column_stack([np.cos(angle), np.sin(angle)])
+    core = max(getattr(moved, "geoms", (moved,)), key=lambda part: part.area)
+    return np.array(segmentize(orient(core).exterior, core.length / SPACING).coords)
