@@ -185,6 +185,7 @@ BREAKS = (
     Break(f"{SECTION}tab.py", " & (polar.alpha_deg <= stall_deg)", ""),
     Break(f"{SECTION}tab.py", "STALL_KNOWN_DEG = 0.5", "STALL_KNOWN_DEG = 0.0"),
     Break(f"{SECTION}tab.py", "0.37 * np.asarray", "0.74 * np.asarray"),
+    Break(f"{SECTION}tab.py", "(1 + 2 * power) * np.asarray(theta)", "(1 + power) * np.asarray(theta)"),
     Break(f"{SECTION}multi/inviscid.py", "0.074 * (", "0.037 * (", MUST),
     Break(f"{SECTION}multi/head.py", "0.246 * 10", "0.123 * 10", MUST),
     Break(f"{SECTION}multi/head.py", "0.0306 *", "0.0406 *"),

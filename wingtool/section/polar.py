@@ -61,6 +61,8 @@ class SectionPolar:
         x/c of turbulent separation, 1 where there is none; that of the lifting side counts for the stall.
     re_theta_upper, re_theta_lower : ndarray, shape (k, m), optional
         Momentum-thickness Reynolds number at transition.
+    tail_theta_lower, tail_shape_lower : ndarray, shape (k, m), optional
+        Momentum thickness [chord] and shape factor at the tail of the lower side.
     confidence : ndarray, shape (k, m), optional
         The surrogate's own, 0 to 1.
     height_chord : float
@@ -95,6 +97,8 @@ class SectionPolar:
     separation_lower: np.ndarray | None = None
     re_theta_upper: np.ndarray | None = None
     re_theta_lower: np.ndarray | None = None
+    tail_theta_lower: np.ndarray | None = None
+    tail_shape_lower: np.ndarray | None = None
     confidence: np.ndarray | None = None
     notes: tuple[str, ...] = field(default=())
 

@@ -1,9 +1,10 @@
 """A trailing-edge tab on the pressure side, added to a polar from any method. Predicted, not fitted.
 
 Lift: free-streamline theory for the outer flow (`wingtool.panels.tab_mode`), with the speed that the tab
-meets in the boundary layer of the lower side. Drag: of the wall's drag against the pressure behind it half
-comes back at the nose (the part that belongs to circulation); on top, the suction on the base that goes with
-the speed of the upper side one tab height ahead of the tail.
+meets in the boundary layer of the lower side: the coupled solver's own at the tail, laminar there near stall
+on a smooth section; without it that of a turbulent plate. Drag: of the wall's drag against the pressure
+behind it half comes back at the nose (the part that belongs to circulation); on top, the suction on the base
+that goes with the speed of the upper side one tab height ahead of the tail.
 
 Stall: a tab loads the whole chord, so at equal lift the nose is loaded less. By thin-aerofoil theory
 circulation ``delta cl`` about a plate carries the nose suction of ``delta cl / (4 pi)`` of incidence, half of
@@ -11,9 +12,23 @@ the incidence that gives the same lift. Nominal is stall at equal nose suction: 
 clmax rises by half of the attached gain. The band runs from stall at equal lift (no gain) to stall at equal
 angle (all of it), which is what separation from the tail gives when the tab relieves it.
 
-Tried and left: the same condition inside the coupled solver. There the tab also thins the upper layer at
-the tail: attached gains are a third larger, but stall comes late and clmax gains are 2 to 5 times those
-published (S1223, 1 %: 0.58 for 0.1; 4412, 1 %: 0.76 for 0.47 with about 2 %).
+Tried and left, as gains of greatest lift (a published value from memory for the 4412; none at hand for the
+LS(1)-0413, the section of a measured wing with such a tab). Lift is traded until the speed of the peak
+("nose"), or its ratio to that where the layer separates at stall ("separated") or to that at the tail, is
+what it was; Head's method: until the layer separates at the same place.
+
+                        MA409 0.4 %, 1, 2, 3e5   S1223 0.4, 1 %, 2e5   4412 2 %, 2e6   LS(1) 1.45 %, 4.5e5
+    measured            0.05  0.09  0.09         0.04  0.10            0.47            -
+    half, here          0.04  0.05  0.06         0.06  0.12            0.20            0.11
+    nose                0.04  0.05  0.06         0.06  0.12            0.20            0.11
+    all                 0.08  0.10  0.13         0.12  0.23            0.41            0.23
+    separated           0.05  0.12  0.15         0.10  0.19            0.30            0.16
+    tail                0.09  0.12  0.15         0.24  0.37            0.42            0.25
+    Head                0.27  0.27  0.31         0.19  0.29            0.54            0.22
+
+Whatever relieves the tail helps the S1223 most, which gains least; neither how much is separated at stall nor
+the nose's radius nor the thickness of a layer tells it from the 4412. Inside the coupled solver gains of
+greatest lift are 2 to 5 times those published (S1223, 1 %: 0.58).
 """
 
 from dataclasses import dataclass, replace
@@ -38,10 +53,17 @@ from wingtool.section.polar import (
 
 PANELS = 200
 BASE_SUCTION = (1 + EDGE / 2) ** 2 - 1
+NOMINAL_DRAG = FRONT_DRAG / 2 + BASE_SUCTION
+CD_BAND = (FRONT_DRAG / 2 / NOMINAL_DRAG, (FRONT_DRAG + BASE_SUCTION) / NOMINAL_DRAG)
+PLATE_SHAPE = 9 / 7  # of the 1/7 power profile
 NOSE_SHARE = 0.5  # nose suction of circulation over that of incidence with the same lift
 LIFT_BAND = (0.5, 1.5)  # what the two published gains in tests/test_tab.py ask for
 STALL_KNOWN_DEG = 0.5  # half the step between the angles of section data
 BAND_ORIGIN = "tab: half of its lift, by two published gains; stall from equal lift to equal angle"
+OF_PLAIN_LAYER = [
+    *(f"{name}_{side}" for name in ("transition", "separation", "re_theta") for side in ("upper", "lower")),
+    *("tail_theta_lower", "tail_shape_lower", "confidence"),
+]
 NOTE = "tab by free-streamline theory, without a fit; see the band near stall"
 
 
@@ -55,33 +77,40 @@ class TabEffect:
         Incidence that gives the same lift: the zero-lift angle falls by it [deg].
     cm_per_cl, circulation_per_cl : ndarray, shape (m,)
         Moment and circulation that come with unit added lift.
-    cd, cd_low, cd_high : ndarray, shape (k, m)
-        Added drag.
+    cd : ndarray, shape (k, m)
+        Added drag; `CD_BAND` of it are its low and its high end.
     """
 
     shift_deg: np.ndarray
     cm_per_cl: np.ndarray
     circulation_per_cl: np.ndarray
     cd: np.ndarray
-    cd_low: np.ndarray
-    cd_high: np.ndarray
 
 
-def tip_speed(tab_chord: float, reynolds: ArrayLike) -> np.ndarray:
+def tip_speed(tab_chord: float, theta: ArrayLike, shape: ArrayLike) -> np.ndarray:
     """Root mean square of the speed over the tab's height, over the speed outside the boundary layer.
 
-    A turbulent flat-plate layer, ``0.37 Re^(-1/5)`` thick with a 1/7 power profile (Schlichting,
-    Boundary-Layer Theory, from memory); the mean dynamic pressure over the height is what a wall in a
-    boundary layer answers to (Hoerner, Fluid-Dynamic Drag, 1965, chapter 5, from memory).
+    The power profile of momentum thickness `theta` [chord] and shape factor `shape`, no fuller than the
+    turbulent plate's; the mean dynamic pressure over the height is what a wall in a boundary layer answers to
+    (Hoerner, Fluid-Dynamic Drag, 1965, chapter 5, from memory). Arrays of one shape.
 
     Examples
     --------
-    >>> tip_speed(0.01, [2e5, 2e6]).round(2)
+    >>> tip_speed(0.01, *plate_layer([2e5, 2e6])).round(2)
     array([0.75, 0.8 ])
     """
-    share = tab_chord / (0.37 * np.asarray(reynolds, dtype=float) ** -0.2)
-    inside = 7 / 9 * np.minimum(share, 1.0) ** (2 / 7)
-    return np.sqrt(np.where(share < 1, inside, 1 - 2 / 9 / np.maximum(share, 1.0)))
+    power = (np.maximum(shape, PLATE_SHAPE) - 1) / 2
+    share = tab_chord * power / ((1 + power) * (1 + 2 * power) * np.asarray(theta))
+    lost = 2 * power / (1 + 2 * power)  # of the dynamic pressure over the whole layer
+    return np.sqrt(np.where(share < 1, (1 - lost) * share ** (2 * power), 1 - lost / share))
+
+
+def plate_layer(reynolds: ArrayLike) -> tuple[np.ndarray, float]:
+    """Momentum thickness [chord] and shape factor at the end of a turbulent plate.
+
+    ``0.37 Re^(-1/5)`` thick with a 1/7 power profile (Schlichting, Boundary-Layer Theory, from memory).
+    """
+    return 7 / 72 * 0.37 * np.asarray(reynolds, dtype=float) ** -0.2, PLATE_SHAPE
 
 
 def tab_effect(
@@ -90,6 +119,7 @@ def tab_effect(
     reynolds: ArrayLike,
     alpha_deg: ArrayLike,
     height_chord: float = np.inf,
+    layer: tuple[np.ndarray, ...] | None = None,
 ) -> TabEffect:
     """Effect of a tab on attached flow.
 
@@ -102,23 +132,10 @@ def tab_effect(
     alpha_deg : float or array, shape (m,)
     height_chord : float
         Lowest point of the turned-over section above the ground; inf in free air.
+    layer : pair of array, shape (k, m), optional
+        Momentum thickness [chord] and shape factor of the lower side at the tail; else those of a plate.
     """
     alpha = np.atleast_1d(np.asarray(alpha_deg, dtype=float))
-    speed = tip_speed(tab_chord, np.atleast_1d(reynolds))[:, None]
-    lift, moment, added_circulation, slope, tail = _inviscid_tab(section, tab_chord, alpha, height_chord)
-    pressure = (speed * tail) ** 2 * tab_chord
-    return TabEffect(
-        shift_deg=speed * lift / slope,
-        cm_per_cl=moment / lift,
-        circulation_per_cl=added_circulation / lift,
-        cd=pressure * (FRONT_DRAG / 2 + BASE_SUCTION),
-        cd_low=pressure * FRONT_DRAG / 2,
-        cd_high=pressure * (FRONT_DRAG + BASE_SUCTION),
-    )
-
-
-def _inviscid_tab(section, tab_chord, alpha, height_chord) -> tuple[np.ndarray, ...]:
-    """Added cl, cm and circulation of potential flow, its lift slope [1/deg], tail speed: each shape (m,)."""
     outline = repanel(section, PANELS).xy
     ground = height_chord if np.isfinite(height_chord) else None
     before, plain, after = (solve([outline], alpha + step, ground) for step in (-1.0, 0.0, 1.0))
@@ -127,9 +144,14 @@ def _inviscid_tab(section, tab_chord, alpha, height_chord) -> tuple[np.ndarray, 
     tail = (plain.gamma * reading).sum(axis=1)
     tabbed = plain.gamma + tail[:, None] * mode
     cl, _, cm = forces(as_nodes([outline]), plain.systems[0], tabbed, alpha)
-    tab_circulation = circulation(plain.systems[0], tabbed)
-    added = (cl - plain.cl, cm - plain.cm, tab_circulation - plain.circulation)
-    return *(part[:, 0] for part in added), (after.cl - before.cl)[:, 0] / 2, tail
+    added, slope = (cl - plain.cl)[:, 0], (after.cl - before.cl)[:, 0] / 2
+    speed = tip_speed(tab_chord, *(layer or plate_layer(np.atleast_1d(reynolds)[:, None])))
+    return TabEffect(
+        shift_deg=speed * added / slope,
+        cm_per_cl=(cm - plain.cm)[:, 0] / added,
+        circulation_per_cl=(circulation(plain.systems[0], tabbed) - plain.circulation)[:, 0] / added,
+        cd=(speed * tail) ** 2 * tab_chord * NOMINAL_DRAG,
+    )
 
 
 def with_tab(polar: SectionPolar, tab_chord: float, alpha_deg: ArrayLike | None = None) -> SectionPolar:
@@ -160,9 +182,13 @@ def with_tab(polar: SectionPolar, tab_chord: float, alpha_deg: ArrayLike | None 
     if polar.tab_chord:
         raise RangeError("tab: this polar has one already; start from the plain section")
     alpha = polar.alpha_deg if alpha_deg is None else np.atleast_1d(np.asarray(alpha_deg, dtype=float))
-    effect = tab_effect(polar.section, tab_chord, polar.reynolds, alpha, polar.height_chord)
+    rows, layer = polar.reynolds[:, None], None
+    if polar.tail_theta_lower is not None and polar.tail_shape_lower is not None:
+        ends = (polar.tail_theta_lower, polar.tail_shape_lower)
+        layer = tuple(bilinear(polar.alpha_deg, polar.reynolds, end, alpha, rows) for end in ends)
+    effect = tab_effect(polar.section, tab_chord, polar.reynolds, alpha, polar.height_chord, layer)
     cl, cd, cm, tab_circulation = _moved(polar, alpha, effect, NOSE_SHARE, 1.0)
-    rows, unknown = polar.reynolds[:, None], ~np.isfinite(cl)
+    unknown = ~np.isfinite(cl)
     moved = _moved_deg(polar, alpha, NOSE_SHARE * effect.shift_deg)
     plain = polar.at(moved, rows)
     aft = polar.separation_upper
@@ -185,16 +211,10 @@ def with_tab(polar: SectionPolar, tab_chord: float, alpha_deg: ArrayLike | None 
         circulation=tab_circulation,
         cl_low=low - cl_below,
         cl_high=high + cl_above,
-        cd_low=plain.cd + effect.cd_low - cd_below,
-        cd_high=plain.cd + effect.cd_high + cd_above,
+        cd_low=plain.cd + CD_BAND[0] * effect.cd - cd_below,
+        cd_high=plain.cd + CD_BAND[1] * effect.cd + cd_above,
         band_origin="; ".join(filter(None, (polar.band_origin, BAND_ORIGIN))),
-        transition_upper=None,
-        transition_lower=None,
-        separation_upper=separation,
-        separation_lower=None,
-        re_theta_upper=None,
-        re_theta_lower=None,
-        confidence=None,
+        **(dict.fromkeys(OF_PLAIN_LAYER) | {"separation_upper": separation}),
         notes=(*polar.notes, NOTE),
     )
 

@@ -176,8 +176,8 @@ class Point:
         x/c on upper and lower side; 1 where there is none.
     re_theta : (float, float)
         Momentum-thickness Reynolds number at transition, with what a rough nose adds, on both sides.
-    tail_shape : (float, float)
-        H at the tail on upper and lower side.
+    tail_shape, tail_theta : (float, float)
+        H and momentum thickness [chord] at the tail on upper and lower side.
     gap_blockage : float
         Greatest displacement thickness of the upper side (the lower, turned over) over the ground clearance.
     solution : Solution
@@ -193,6 +193,7 @@ class Point:
     separation: tuple[float, float]
     re_theta: tuple[float, float]
     tail_shape: tuple[float, float]
+    tail_theta: tuple[float, float]
     gap_blockage: float
     solution: Solution
 
@@ -223,6 +224,7 @@ def point(flow: Flow, solution: Solution) -> Point:
         separation=separation,
         re_theta=at_transition((state.theta + case.roughness_theta) * edge.speed / case.viscosity),
         tail_shape=(float(shape[0]), float(shape[case.nodes - 1])),
+        tail_theta=(float(state.theta[0]), float(state.theta[case.nodes - 1])),
         gap_blockage=float(edge.displacement[solution.ordering.upper].max() / flow.height_chord),
         solution=solution,
     )

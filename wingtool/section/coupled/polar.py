@@ -35,9 +35,12 @@ MOST_THICKNESS = 0.55  # the same holds: three have more, and none was solved; t
 MOST_FILLED = 1 / 3  # of the ground clearance by the layer: more, and it is no thin layer; own choice
 MOST_CAMBER = 0.137  # three sections of the collection have more, and none was solved; the next, 13.5 %, is
 _NUMBERS = ("cl", "cd", "cm", "circulation", "cd_friction")
-_SIDES = ("transition", "separation", "re_theta", "tail_shape")
+_SIDES = ("transition", "separation", "re_theta", "tail_shape", "tail_theta")
 _OTHER = ("cl_other", "cd_other")
-_OF_A_POLAR = ("cl", "cd", "cm", *(f"{name}_{side}" for name in _SIDES[:3] for side in ("upper", "lower")))
+_OF_A_POLAR = (
+    *("cl", "cd", "cm", "tail_shape_lower", "tail_theta_lower"),
+    *(f"{name}_{side}" for name in _SIDES[:3] for side in ("upper", "lower")),
+)
 COLUMNS = (*_NUMBERS, *(f"{name}_{side}" for name in _SIDES for side in ("upper", "lower")), *_OTHER)
 
 
