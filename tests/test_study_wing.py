@@ -5,11 +5,11 @@ from contextlib import nullcontext
 import numpy as np
 import pytest
 
-from wingtool.errors import StudyError
+from wingtool.errors import RangeError, StudyError
 from wingtool.geometry import four_digit
 from wingtool.section import row_key
 from wingtool.section.multi import polar as multi_polar
-from wingtool.study import compute_ahead, precompute, read_study
+from wingtool.study import compute_ahead, precompute, read_study, wing_at_asked_angles
 from wingtool.study.wing.finite_wing import (
     ELEMENTS_ANGLES_DEG,
     further_planes,
@@ -89,8 +89,21 @@ def test_a_stand_without_an_origin_is_refused(tmp_path):
 
 def test_a_slot_that_cannot_be_names_file_and_key(tmp_path):
     behind = ELEMENT.replace('overlap = "2 mm"', 'overlap = "-20 mm"')
-    with pytest.raises(StudyError, match=r"study.toml: wing.element\[1\].overlap is -8 % of .*: change"):
+    with pytest.raises(RangeError, match=r"study.toml: wing.element\[1\].overlap is -8 % of .*: change"):
         compute_ahead(study(tmp_path, more=behind))
+
+
+def test_stations_that_contradict_each_other_are_refused(tmp_path):
+    one = "[[wing.station]]\nspan_fraction = 0.5\n"
+    study(tmp_path, more=f'{one}chord = "20 cm"\n{one}twist_deg = 1\n')
+    with pytest.raises(StudyError, match="line 13: wing.station: two of them give chord"):
+        study(tmp_path, more=f'{one}chord = "20 cm"\n{one}chord = "10 cm"\n')
+
+
+def test_a_mistake_that_shows_only_in_the_work_names_the_file(tmp_path):
+    at_one_place = PLANE.replace('"-5 cm"', '"0 m"').replace('"20 cm"', '"0 m"')
+    with pytest.raises(RangeError, match=r"study.toml: wing: two planes stand at the same place"):
+        wing_at_asked_angles(study(tmp_path, more=at_one_place))
 
 
 def test_a_second_plane_shares_the_solution(tmp_path):

@@ -7,12 +7,13 @@ from dataclasses import replace
 
 import numpy as np
 
-from wingtool.errors import RangeError, StudyError
+from wingtool.errors import RangeError
 from wingtool.section import Flap, Question, missing_rows, place_elements, polars
 from wingtool.study.car.lap import circuit_of
 from wingtool.study.car.limits import limits_of
 from wingtool.study.car.parts import car_on_road
 from wingtool.study.progress import no_progress
+from wingtool.study.schema.read import naming_file
 from wingtool.study.schema.study import Study
 from wingtool.study.whole_study import over_all_angles
 from wingtool.study.wing.finite_wing import (
@@ -29,6 +30,7 @@ from wingtool.study.wing.tabs import tab_wings
 from wingtool.workers import beside, start
 
 
+@naming_file
 def compute_ahead(
     study: Study, progress: Callable[[str], None] = no_progress, pool: Executor | None = None
 ) -> None:
@@ -50,10 +52,7 @@ def compute_ahead(
     WingtoolError
         A section that cannot be found or read; a wing, car, circuit or rules file that cannot be.
     """
-    try:
-        refuse_early(study)
-    except RangeError as error:
-        raise StudyError(f"{study.source}: {error}" if study.source else str(error)) from None
+    refuse_early(study)
     method, flaps = section_method(study), flaps_of(study)
     question = elements_question if flaps else section_question
     names = dict.fromkeys(section_places(study).values())

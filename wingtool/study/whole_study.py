@@ -19,6 +19,7 @@ from wingtool.study.cautions import Caution
 from wingtool.study.plausible import unusual_values
 from wingtool.study.progress import no_progress
 from wingtool.study.result import StudyResult
+from wingtool.study.schema.read import naming_file
 from wingtool.study.schema.study import Study
 from wingtool.study.trace.rank import traced_answer
 from wingtool.study.wing.finite_wing import (
@@ -43,6 +44,7 @@ ADVICE_ANGLES_DEG = tuple(map(float, range(-14, 21)))  # as far as section data 
 SOLVED_ANGLES_DEG = (*ADVICE_ANGLES_DEG, 21.0, 22.0)  # so that another range is in the cache
 
 
+@naming_file
 def run_study(
     study: Study, progress: Callable[[str], None] = no_progress, pool: Executor | None = None
 ) -> StudyResult:
@@ -109,6 +111,7 @@ def advised_wing(study: Study, progress: Callable[[str], None]) -> tuple[Study, 
     return study, everywhere, wing, replace(advice, cautions=cautions)
 
 
+@naming_file
 def wing_at_asked_angles(study: Study, progress: Callable[[str], None] = no_progress) -> WingPolar:
     """The wing over the study's own angles, with the degrees left to a stall that may lie beyond them."""
     asked = study.sweep.angles_deg

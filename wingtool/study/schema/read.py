@@ -5,10 +5,12 @@ from __future__ import annotations
 import difflib
 import json
 import re
+from collections.abc import Callable
+from functools import wraps
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, Concatenate, ParamSpec, TypeVar
 
-from wingtool.errors import StudyError, shown
+from wingtool.errors import RangeError, StudyError, shown
 from wingtool.files import bundled
 from wingtool.study.schema.key_lines import Place, line_of, lines_of_keys, not_answered
 from wingtool.study.schema.toml_text import toml_data, toml_text
@@ -16,6 +18,8 @@ from wingtool.study.schema.toml_text import toml_data, toml_text
 if TYPE_CHECKING:
     from wingtool.study.schema.study import Study
 
+Given = ParamSpec("Given")
+Result = TypeVar("Result")
 KINDS = {"string": "text", "array": "[...]", "object": "{...}", "number": "number", "integer": "number"}
 MOST_NAMED = 3  # of the places of further mistakes
 _PATH = re.compile(r'^(\s*(?:section|log|file|base)\s*=\s*")([^"\n]*)', re.MULTILINE)
@@ -116,6 +120,23 @@ def mistake_in(error: Any, model: Any, where: str, lines: dict[Place, int]) -> S
     named = ", ".join(_written(one["loc"]) for one in others[:MOST_NAMED])
     more = f" (and {len(others)} more: {named}{', ...' * (len(others) > MOST_NAMED)})" if others else ""
     return StudyError(_sentence(first, model, where, lines) + more)
+
+
+def naming_file(
+    compute: Callable[Concatenate[Study, Given], Result],
+) -> Callable[Concatenate[Study, Given], Result]:
+    """What is computed from a study: a mistake that shows only then names its file, too."""
+
+    @wraps(compute)
+    def named(study: Study, *args: Given.args, **options: Given.kwargs) -> Result:
+        try:
+            return compute(study, *args, **options)
+        except (RangeError, StudyError) as error:
+            if not study.source or study.source in str(error):
+                raise
+            raise type(error)(f"{study.source}: {error}") from None
+
+    return named
 
 
 def study_schema() -> dict[str, Any]:

@@ -174,6 +174,15 @@ class WingInput(Strict):
     stand: tuple[StandInput, ...] = ()
     plane: tuple[PlaneInput, ...] = Field((), max_length=3)
 
+    @field_validator("station")
+    @classmethod
+    def _once_at_a_place(cls, stations: tuple[StationInput, ...]) -> tuple[StationInput, ...]:
+        for key in ("chord_m", "twist_deg", "section"):
+            places = [one.span_fraction for one in stations if getattr(one, key) is not None]
+            if len(set(places)) < len(places):
+                raise ValueError(f"two of them give {key.partition('_')[0]} at one span_fraction; keep one")
+        return stations
+
 
 class InflowInput(Strict):
     """``[[roof.inflow]]``: the air that arrives at one span station behind the roof."""
