@@ -35,7 +35,7 @@ def verify(
     if sheet is not None:
         if sheet not in report.SHEETS:
             raise BadParameter(f"no sheet {sheet!r}; there are {', '.join(report.SHEETS)}")
-        echo("\n".join(report.sheet_lines(sheet)))
+        echo_wrapped(*report.sheet_lines(sheet))
         return
     if path is None or log is None:
         raise BadParameter("give a study and a log, or --sheet coast-down for how to make one")

@@ -10,4 +10,4 @@ def sheet_lines(test: str) -> list[str]:
     """The sheet of one test, the safety line first and last the blank run sheet."""
     steps = [f"{number}. {text}" for number, text in enumerate(SHEETS[test], start=1)]
     blank = _WORDS["blank"]["taps" if test == "taps" else "run"]
-    return [_WORDS["first"], "", f"Test sheet: {test}", *steps, "", *blank]
+    return [_WORDS["first"], "", f"Test sheet: {test}", *steps, "", *"\n".join(blank).splitlines()]

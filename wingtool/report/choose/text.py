@@ -11,7 +11,6 @@ from wingtool.geometry import measure
 from wingtool.report.tables.table import Table, fields_of, table_of
 from wingtool.report.text import (
     degrees,
-    figures,
     force,
     force_scale,
     own_force,
@@ -259,8 +258,8 @@ def tolerance_sheet(found: Tolerances) -> Sheet:
 
 
 def force_change(newton: float, units: DisplayUnits) -> str:
-    """A change of force in the study's own unit."""
-    return signed(newton / force_scale(units), figures)
+    """A change of force in the study's own unit, to a tenth."""
+    return signed(newton / force_scale(units), tenths)
 
 
 def tolerance_table(found: Tolerances) -> Table:
