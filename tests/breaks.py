@@ -131,8 +131,8 @@ BREAKS = (
         "_peak(STATIONS, (upper + lower))\n    return",
     ),
     Break("wingtool/geometry/waviness.py", "59000.0", "5900.0"),
-    Break("wingtool/geometry/files/known.py", "off.max(axis=1).min() < OTHER", "off.min() < OTHER"),
-    Break("wingtool/geometry/files/known.py", "y - y[0] * (1.0 - STATIONS)", "y + y[0] * (1.0 - STATIONS)"),
+    Break("wingtool/geometry/files/known.py", "if worst.min() < OTHER", "if worst.max() < OTHER"),
+    Break("wingtool/geometry/files/known.py", "1.0 + np.sum(raw * known", "1.0 - np.sum(raw * known"),
     # potential flow
     Break(
         f"{PANELS}flow.py",

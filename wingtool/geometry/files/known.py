@@ -1,4 +1,4 @@
-"""Our own files, the open collection's, and whether an outline is one of them on one side only."""
+"""Our own files, the open collection's, and whether an outline is one of them with a part damaged."""
 
 import importlib.util
 import re
@@ -8,14 +8,25 @@ from pathlib import Path
 import numpy as np
 
 from wingtool.files import bundled
+from wingtool.geometry.families import MEAN_LINES, five_digit, four_digit
 from wingtool.geometry.files.mend import off_the_base
-from wingtool.geometry.polyline import ordinates
+from wingtool.geometry.frame import OFF_THE_LINE
 
-STATIONS = np.linspace(0.15, 0.98, 23) ** 2  # over the root of x, in which a nose is straight
-SAME, OTHER = 2e-4, 1e-3  # of the chord: one side is that of a known section, neither or both are
+# Places along a loop: the root of x, in which a nose is straight, negative on the side that comes first.
+PLACES = np.r_[-np.linspace(0.99, 0.15, 36), np.linspace(0.15, 0.99, 36)]
+FEWEST, NEAR = 20, 0.15  # points of a known section that can be compared, and how near to these places
+SAME, OTHER = 1e-4, 1.5e-3  # of the chord: a place is on a known section; an outline is not that section
+SCALED = 0.015  # by so much of its heights a section of a known name is another
+PART = 0.43  # of the places that lie on a known section: the outline is that one, damaged in the others
 CURVED = 0.004  # of the chord; a flat side tells nothing
+# How far a damaged nose or tail may shift and turn the frame, of the chord; pairs of places that tell by how
+# much where they are sound; and how many places more must then fit.
+SHIFT, TURN, GAIN = 0.02, 0.03, 8
+ANCHORS = ((3, 33), (38, 68), (3, 18), (53, 68))
+THICKNESSES = range(6, 25)  # per cent: members of the families that are compared
+# In a title: a designation, a word of letters and digits.
+NAMES = re.compile(r"(?i)naca[\s_-]*\d{4,5}\b|\b(?=[a-z-]+\d)[\w-]{3,}")
 PAIR = re.compile(rb"(?m)^[ \t]*([-+.\d]*\d[-+.\dE]*)[ \t]+([-+.\d]*\d[-+.\dE]*)\s*$")
-SIDES = ("upper", "lower")
 
 
 @lru_cache(maxsize=1)
@@ -34,54 +45,147 @@ def profile_files() -> dict[str, Path]:
     return {path.stem.lower(): path for path in sorted(bundled("profiles").glob("*.dat"))}
 
 
-def _halves(loop: np.ndarray) -> np.ndarray:
-    """Both sides of a loop (n, 2) over lines from their first stations to their tails, and the tail's gap.
+def _pairs(data: bytes) -> np.ndarray:
+    """Points of a file as those are that we have: quicker than the reader, which takes any."""
+    try:
+        xy = np.array(data.partition(b"\n")[2].split(), dtype=float).reshape(-1, 2)
+    except ValueError:  # text between the numbers
+        xy = np.array(PAIR.findall(data), dtype=float)
+    (dx, _, dx_last), (dy, _, dy_last) = np.abs(xy[[1, 0, -2]] - xy[[0, 0, -1]]).T.tolist()
+    return off_the_base(xy) if dy > dx or dy_last > dx_last else xy
 
-    Shape (2, 24). The nose, where a side may end in a point of the other, hardly counts.
+
+def _members() -> list[tuple[str, np.ndarray]]:
+    """Names and loops of the families' usual members."""
+    lines = ["00", *(f"{camber}{place}" for camber in range(1, 10) for place in range(2, 7))]
+    sections = [four_digit(f"{line}{t:02}", 80) for line in lines for t in THICKNESSES]
+    sections += [five_digit(f"2{form}{t:02}", 80) for form in MEAN_LINES for t in THICKNESSES]
+    return [(section.name, section.xy) for section in sections]
+
+
+def _along(xy: np.ndarray, counts: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
+    """Place and ordinate of the points (n, 2) of loops that follow each other, `counts` points each.
+
+    A loop that does not run from (1, 0) through (0, 0) is laid on the line from its tail to the farthest
+    of its points.
     """
-    nose = int(loop[:, 0].argmin())
-    rows = np.zeros((2, len(STATIONS) + 1))
-    for row, side in zip(rows, (loop[nose::-1], loop[nose:]), strict=True):
-        along = (side[-1] - side[0]) / np.sum((side[-1] - side[0]) ** 2)
-        y = ordinates((side - side[0]) @ np.array([along, [-along[1], along[0]]]).T, STATIONS)
-        row[:-1] = y - y[0] * (1.0 - STATIONS) / (1.0 - STATIONS[0])
-    rows[1, -1] = (loop[0, 1] - loop[-1, 1]) / np.ptp(loop[:, 0])
-    return rows
+    z, first = xy @ [1.0, 1.0j], np.cumsum(counts) - counts
+    tail, loop = 0.5 * (z[first] + z[first + counts - 1]), np.repeat(np.arange(len(counts)), counts)
+    nose = np.lexsort((np.abs(z - tail[loop]), loop))[first + counts - 1]
+    turned = np.maximum(np.minimum.reduceat(np.abs(z), first), np.abs(tail - 1.0)) > OFF_THE_LINE
+    origin, chord = np.where(turned, z[nose], 0.0), np.where(turned, tail - z[nose], 1.0)
+    z = (z - origin[loop]) / chord[loop]
+    side = np.where(np.arange(len(z)) < nose[loop], -1.0, 1.0)
+    return side * np.sqrt(np.maximum(z.real, 0.0)), z.imag
 
 
 @lru_cache(maxsize=1)
-def _known() -> tuple[list[str], np.ndarray]:
-    """Names and halves, shape (n, 2, 24), of all these: half a second once, with one of the repairs."""
-    names, rows = [], []
+def _known() -> tuple[dict[str, list[int]], list[str], np.ndarray, np.ndarray, np.ndarray]:
+    """All these: rows by bare name and title, names, and of points near `PLACES` (n, 72) place and ordinate.
+
+    Last which of these are not the point before again. A quarter of a second once.
+    """
+    loops, titles = _members(), {}
     for name, path in [*profile_files().items(), *collection_files().items()]:
+        data = path.read_bytes()
         try:
-            loop = np.array(PAIR.findall(path.read_bytes()), dtype=float)
+            loops.append((name, _pairs(data)))
         except ValueError:
             continue
-        if loop[0].min() > 1.5:  # counts of the two sides, each from its nose
-            count = int(loop[0, 0])
-            loop = np.concatenate([loop[count:0:-1], loop[count + 2 :]])
-        rows.append(_halves(off_the_base(loop)))
-        names.append(name)
-    return names, np.array(rows)
+        titles[name] = _bare(data.partition(b"\n")[0].decode("latin-1"))
+    counts = np.array([len(xy) for _, xy in loops])
+    place, y = _along(np.concatenate([xy for _, xy in loops]), counts)
+    apart = 3.0 * np.arange(len(loops))
+    key, wanted = np.maximum.accumulate(place + np.repeat(apart, counts)), apart[:, None] + PLACES
+    after = np.clip(np.searchsorted(key, wanted), 1, len(key) - 1)
+    near = after - (wanted - key[after - 1] < key[after] - wanted)
+    fresh = np.diff(near, axis=1, prepend=-1) != 0
+    fine = (fresh.sum(axis=1) >= FEWEST) & (np.abs(place[near] - PLACES).max(axis=1) < NEAR)
+    names = [name for (name, _), good in zip(loops, fine, strict=True) if good]
+    rows: dict[str, list[int]] = {}
+    for row, name in enumerate(names):
+        for bare in {_bare(name), titles.get(name, "naca" + name)}:
+            rows.setdefault(bare, []).append(row)
+    return rows, names, place[near[fine]], y[near[fine]], fresh[fine]
 
 
-def one_side_known(loop: np.ndarray) -> tuple[str, ...]:
-    """The doubt that one side of a loop (n, 2) is that of a known section and the other is not.
+def _bare(name: str) -> str:
+    """Letters and digits of a name that has digits; else an empty text."""
+    return re.sub(r"[\W_]", "", name.lower()) if re.search(r"\d", name) else ""
 
-    Of 2172 sections of the collection, each held against the others, 75 share one side only with another.
+
+def _aligned(place: np.ndarray, off: np.ndarray, same: float) -> np.ndarray:
+    """Distances (n, 72) without the shift and turn that bring most of them within `same`."""
+    x, best, most = place**2, off, (np.abs(off) < same).sum(axis=1) + GAIN
+    for a, b in ANCHORS:
+        turn = (off[:, b] - off[:, a]) / np.where(x[:, a] == x[:, b], 1.0, x[:, b] - x[:, a])
+        turn = np.clip(turn, -TURN, TURN)
+        shift = np.clip(off[:, a] - turn * x[:, a], -SHIFT, SHIFT)
+        tried = off - shift[:, None] - turn[:, None] * x
+        count = (np.abs(tried) < same).sum(axis=1)
+        best, most = np.where((count > most)[:, None], tried, best), np.maximum(most, count)
+    return best
+
+
+def known_but(
+    loop: np.ndarray, outline: np.ndarray, rounding: float, called: tuple[str, ...]
+) -> tuple[str, ...]:
+    """The doubt that a loop is a known section but for a part of it, or has the name of one that it is not.
+
+    Parameters
+    ----------
+    loop : ndarray, shape (n, 3)
+        The points and their lines.
+    outline : ndarray, shape (m, 2)
+        Close points on the curve through them.
+    rounding : float
+        Of the points; over the chord.
+    called : tuple of str
+        Title and file name.
     """
-    names, known = _known()
-    if not names:
+    rows, names, place, y, fresh = _known()
+    own_place, own_y = _along(outline, np.array([len(outline)]))
+    own_place = np.maximum.accumulate(own_place)
+    words = [word for name in called for word in (name, *NAMES.findall(name))]
+    named = [row for bare in {*map(_bare, words)} - {""} for row in rows.get(bare, [])]
+    coarse = np.interp(place[:, ::8], own_place, own_y) - y[:, ::8]
+    near = np.union1d(named, np.flatnonzero((np.abs(coarse) < SHIFT).sum(axis=1) >= 4)).astype(int)
+    if not len(near):
         return ()
-    own = _halves(loop)
-    apart = np.abs(known - own)
-    off = apart.max(axis=2)
-    same = (apart[..., :-1].max(axis=2) < SAME) & (np.abs(own[:, :-1]).max(axis=1) > CURVED)
-    if not same.any() or off.max(axis=1).min() < OTHER:
+    known, same = y[near], SAME + rounding
+    raw = np.interp(place[near], own_place, own_y) - known
+    off = _aligned(place[near], raw, same)
+    worst = np.max(np.abs(off), axis=1)
+    if len(named):
+        scale = 1.0 + np.sum(raw * known, axis=1) / np.sum(known**2, axis=1)  # of the heights
+        wrong = (worst > OTHER) | (np.abs(scale - 1.0) > SCALED)
+        mine = np.isin(near, named)
+        if wrong[mine].all():
+            k = np.flatnonzero(mine)[worst[mine].argmin()]
+            return (
+                f"by its name this is {names[near[k]]}, but its outline stands up to {worst[k]:.4f} of "
+                f"the chord off that one's, its heights are {scale[k]:.3g} times those: is it damaged?",
+            )
+    if worst.min() < OTHER:
         return ()
-    one, side = np.unravel_index(np.where(same, off[:, ::-1], np.inf).argmin(), same.shape)
+    flat = np.max(np.abs(known.reshape(-1, 2, 36)), axis=2) < CURVED
+    tells = fresh[near] & ~np.repeat(flat, 36, axis=1)
+    share = ((np.abs(off) < same) & tells).sum(axis=1) / np.maximum(tells.sum(axis=1), FEWEST)
+    k = int(share.argmax())
+    if share[k] < PART:
+        return ()
     return (
-        f"the {SIDES[side]} side is that of {names[one]}, the {SIDES[1 - side]} side is not, "
-        f"by {off[one, 1 - side]:.3f} of the chord: is it damaged?",
+        f"{_lines(loop, place[near[k]], off[k])} up to {worst[k]:.4f} of the chord off {names[near[k]]}, "
+        "the rest lies on it: is a part damaged?",
     )
+
+
+def _lines(loop: np.ndarray, place: np.ndarray, off: np.ndarray) -> str:
+    """Lines of the file beside the places of one side that are most off."""
+    side = np.sign(place) == np.sign(place[np.argmax(np.abs(off))])
+    wrong = place[side & (np.abs(off) > 0.5 * OTHER)]
+    own, _ = _along(loop[:, :2], np.array([len(loop)]))
+    first, last = np.searchsorted(np.maximum.accumulate(own), [wrong.min(), wrong.max()])
+    lines = loop[max(first - 1, 0) : last + 1, 2]
+    lines = lines[lines > 0]
+    return f"lines {lines.min():.0f} to {lines.max():.0f} are"

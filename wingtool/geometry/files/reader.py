@@ -1,14 +1,13 @@
 """Coordinate files as they are found to a `Section`: repaired where safe, else refused in one line."""
 
-from dataclasses import replace
 from pathlib import Path
 
 from wingtool.errors import CoordinateFileError
 from wingtool.files import plain_bytes
-from wingtool.geometry.curve import smooth_curve
+from wingtool.geometry.curve import arc_length, smooth_curve
 from wingtool.geometry.files.arrange import arrange
 from wingtool.geometry.files.checks import complaint, complaint_between, doubts
-from wingtool.geometry.files.known import one_side_known
+from wingtool.geometry.files.known import known_but
 from wingtool.geometry.files.rows import MOST_BYTES, decode, split_rows
 from wingtool.geometry.frame import on_chord_line
 from wingtool.geometry.shape import Section
@@ -31,11 +30,10 @@ def section_from_text(text: str, name: str, source: str) -> Section:
     CoordinateFileError
         What cannot be repaired, in one line with the line number where there is one.
     """
-    section = _read(text, name, source)
-    return replace(section, doubts=section.doubts + one_side_known(section.xy))
+    return _read(text, name, source)
 
 
-def _read(text: str, name: str, source: str) -> Section:
+def _read(text: str, name: str, source: str, compared: bool = True) -> Section:
     rows = split_rows(text, source)
     loop, repairs, digits, rounding = arrange(rows, source)
     if trouble := complaint(loop):
@@ -46,7 +44,10 @@ def _read(text: str, name: str, source: str) -> Section:
     xy = on_chord_line(loop[:, :2], curve, repairs)
     rounding = rounding if rows.rounding is None else rows.rounding
     title, origin = rows.title or digits or name, rows.origin or f"file {source}"
-    return Section(title, xy, origin, tuple(repairs), rounding, doubts(loop, curve))
+    found = doubts(loop, curve)
+    if compared:
+        found += known_but(loop, curve.at(arc_length(curve)[0]), rounding, (title, name))
+    return Section(title, xy, origin, tuple(repairs), rounding, found)
 
 
 def read_section(path: Path | str) -> Section:
@@ -66,7 +67,7 @@ def read_section(path: Path | str) -> Section:
 
 def read_bundled(path: Path) -> Section:
     """As `read_section`, for a file of the package or the collection: not held against known sections."""
-    return _read(*_text_of(path))
+    return _read(*_text_of(path), compared=False)
 
 
 def _text_of(path: Path | str) -> tuple[str, str, str]:
