@@ -7,11 +7,9 @@ import numpy as np
 from wingtool.car.areas import AxleAreas, placed, total
 from wingtool.car.tyre import axle_loads_n
 from wingtool.car.vehicle import Car, body_areas
+from wingtool.files import words_beside
 
-BALANCE_CAUTION = (
-    "a rear wing alone lifts the front: understeer when fast; a splitter alone: oversteer and a spin when "
-    "fast. Never run front parts without the rear ones"
-)
+BALANCE_CAUTION = words_beside(__file__, "balance")["caution"]
 OVERSTEER_POINTS = 0.5  # % of the load onto the front axle that drivers accept; common practice, no source
 
 

@@ -12,6 +12,7 @@ import numpy as np
 
 from wingtool.car.areas import AxleAreas, placed
 from wingtool.car.vehicle import Car
+from wingtool.files import words_beside
 
 COMMON = "common practice, no source"
 MEASURED = "the user's own measurement"
@@ -177,10 +178,7 @@ class BladeLoad:
     caution: str
 
 
-ROD_CAUTION = (
-    "kerbs hit low parts: let rods buckle or break away, never let a cable hold a dragging board; seal wood, "
-    "oil-soaked wood burns; the event's rules come first"
-)
+ROD_CAUTION = words_beside(__file__, "front")["rods"]
 
 
 def blade_load(

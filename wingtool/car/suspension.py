@@ -5,6 +5,7 @@ from math import hypot
 
 from wingtool.car.vehicle import Axle, Car
 from wingtool.constants import GRAVITY_M_S2
+from wingtool.files import words_beside
 from wingtool.units import METRE_PER_INCH
 
 TYRE_CAUTION = "tyre, wheel bearing, hub and bump-stop loads rise: check load index and spring travel"
@@ -144,9 +145,4 @@ def _ground_caution(name: str, left_m: float, balance_without: str) -> str:
     """What happens to car and balance where the part touches the ground."""
     size = f"only {1e3 * left_m:.0f} mm ({left_m / METRE_PER_INCH:.1f} in)" if left_m >= 5e-4 else "nothing"
     lost = f"; if it breaks off, {balance_without}" if balance_without else ""
-    return (
-        f"{size} left under the {name}, before any bump, kerb or tyre deflection. Where it hits, the "
-        "road takes load off the front tyres and the car runs wide; so close to the road "
-        f"its downforce can also drop suddenly{lost}. Raise it or stiffen the front, look for scrape marks "
-        "after every session; the event's rules on ground clearance come first"
-    )
+    return words_beside(__file__, "suspension")["ground"].format(size, name, lost)

@@ -8,18 +8,13 @@ from wingtool.car.areas import AxleAreas
 from wingtool.car.estimate import Estimate
 from wingtool.constants import GRAVITY_M_S2
 from wingtool.errors import StudyError
+from wingtool.files import words_beside
 from wingtool.units import M_S_PER_KM_H
 
 NEUTRAL = "the car is taken as neutral in a slow corner without the parts"
 BODY_LIFT = "lift of the bare body"
-FROM_MEMORY = (
-    "order of production bodies (lift coefficients of 0.0 to 0.2 an axle on 2 m2), from memory after Hucho, "
-    "Aerodynamics of Road Vehicles, 4th ed., chapter 4; not looked up"
-)
-HOW_TO_MEASURE = (
-    "measure it: ride height or suspension travel at several steady speeds without the parts, read by verify "
-    "(--sheet suspension); give lift_area_front and lift_area_rear in [car]"
-)
+WORDS = words_beside(__file__, "vehicle")
+HOW_TO_MEASURE = WORDS["how_to_measure"]
 # lift area [m2] under the front and the rear axle: low, value, high; None where no body type is given
 LIFT_AREA_M2 = {
     None: ((-0.05, 0.10, 0.25), (-0.10, 0.18, 0.45)),
@@ -217,4 +212,4 @@ def body_areas(car: Car) -> AxleAreas:
 def body_lift_of_type(body: str | None) -> BodyLift:
     """Lift of a body type; of any body where the type is None."""
     front, rear = (Estimate(middle, low, high) for low, middle, high in LIFT_AREA_M2[body])
-    return BodyLift(front, rear, f"{body or 'no body type given'}: {FROM_MEMORY}")
+    return BodyLift(front, rear, f"{body or 'no body type given'}: {WORDS['from_memory']}")

@@ -4,10 +4,12 @@ import math
 import re
 
 from wingtool.car import NOT_INCLUDED, Estimate, MountLoads, ProofRecipe
+from wingtool.files import words_beside
 from wingtool.report.text import METRIC, force_band, force_scale, own_force, own_length, own_speed, speed
 from wingtool.study import CarResult
 from wingtool.units import METRE_PER_INCH, NEWTON_PER_KGF, DisplayUnits, rounded_up
 
+WORDS = words_beside(__file__, "car_text")
 TOP_BAND = "car.cda_band (a tenth is common practice, no source) and the parts' own bands, all at once"
 Row = tuple[str, float | None, str, str]  # None: no number
 
@@ -126,15 +128,9 @@ def proof_words(loads: MountLoads, units: DisplayUnits = METRIC) -> str:
     aft_m, pull = loads.proof_aft_m, proof_force(loads.proof_drag_n, loads.mounts.proof_factor, units)
     side = "behind" if aft_m >= 0.0 else "ahead of"
     one_stand = math.floor(10.0 * loads.proof_down_n / loads.mounts.stands / loads.down_n + 1e-9) / 10.0
-    tilt = f", but {one_stand:g} times the load of one stand when a kerb tilts the wing"
-    tilt = tilt if loads.mounts.stands > 1 else ""
-    return (
-        "On the bench or the parked car: lay the sand along the span as listed, bags as sold and the rest"
-        f" weighed, {own_length(abs(aft_m), units)} {side} the quarter chord (the wing's pitching moment),"
-        f" gently, for two minutes; pull the wing aft with {pull} where the stands hold it. That makes"
-        f" {loads.mounts.proof_factor:g} times the greatest downforce and foot moment{tilt}. Nobody under or"
-        " beside it. Afterwards nothing may have moved, cracked or stayed bent. Your rules may ask for more."
-    )
+    tilt = WORDS["tilt"].format(one_stand) if loads.mounts.stands > 1 else ""
+    aft = own_length(abs(aft_m), units)
+    return WORDS["proof"].format(aft, side, pull, loads.mounts.proof_factor, tilt)
 
 
 def worst_load(newton: float, units: DisplayUnits = METRIC) -> str:

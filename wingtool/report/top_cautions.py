@@ -4,10 +4,12 @@ import math
 from typing import Any
 
 from wingtool.car import PROOF_LOAD_FIRST, Estimate
+from wingtool.files import words_beside
 from wingtool.report.car_text import proof_force, worst_load
 from wingtool.report.text import both_ends_of, degrees, figures, own_length
 from wingtool.study import CAUTIONS, OVERSTEER_POINTS, StudyResult
 
+WORDS = words_beside(__file__, "top_cautions")
 MOST_CAUTIONS = 3
 
 
@@ -35,35 +37,24 @@ def _of_the_car(result: StudyResult) -> list[str]:
     for gap in car.clearances:
         if gap.caution and gap.left_m is not None:
             left = f"Only {own_length(gap.left_m, units)} is" if gap.left_m > 0.0 else "Nothing is"
-            found.append(
-                f"{left} left under the {gap.part} at top speed, braking and cornering: raise it or stiffen"
-                " the front springs."
-            )
+            found.append(WORDS["clearance"].format(left, gap.part))
     if car.lap and car.lap.over and car.lap.oil_cautions[0].startswith("over"):
         found.append(_oil(*car.lap.over, result.study.oil))
     found += [f"{one.warning[:1].upper()}{one.warning[1:]}." for one in car.springs if one.warning]
     low, high, bare = car.share.low, car.share.high, car.left[-1].front_share
     accepted = OVERSTEER_POINTS / 100.0
     if low < bare - accepted and high > bare + accepted:
-        found.append(
-            f"Begin slowly: when fast it may understeer ({100 * low:.1f} % front) or oversteer"
-            f" ({100 * high:.1f})."
-        )
+        found.append(WORDS["begin_slowly"].format(100 * low, 100 * high))
     if math.isfinite(result.advice.understeers_from_deg):
-        found.append(
-            f"From {degrees(result.advice.understeers_from_deg)} on the front is too light when fast:"
-            " understeer, until the front end makes more."
-        )
+        found.append(WORDS["understeer"].format(degrees(result.advice.understeers_from_deg)))
     return found
 
 
 def _oil(with_parts: Estimate, without: Estimate, limit: Any) -> str:
     """Over the user's limit: the longest time with and without the parts."""
     ends = both_ends_of(with_parts, figures)
-    return (
-        f"Oil: {figures(with_parts.value)} s above {limit.trusted_g:.3g} g ({ends}{ends and '; '}bare car"
-        f" {figures(without.value)}), limit {limit.trusted_s:.2g} s. Log pressure."
-    )
+    before, after = figures(without.value), figures(with_parts.value)
+    return WORDS["oil"].format(after, limit.trusted_g, ends and f"{ends}; ", before, limit.trusted_s)
 
 
 def _proof(result: StudyResult) -> str:

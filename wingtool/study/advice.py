@@ -11,11 +11,13 @@ from dataclasses import dataclass
 import numpy as np
 
 from wingtool.car import OVERSTEER_POINTS
+from wingtool.files import words_beside
 from wingtool.section import LOW_CONFIDENCE
 from wingtool.study.cautions import CAUTIONS, UNKNOWN_ROOF_DEG, Caution, cautions_for
 from wingtool.units import METRIC, DisplayUnits
 from wingtool.wing import WingPolar
 
+WORDS = words_beside(__file__, "advice")
 STALL_MARGIN_DEG = 3.0  # stay 2 to 3 degrees below the computed stall; common practice, no source
 RAISE_BY_DEG = 1.0  # nose down by so much at a time; common practice, no source
 UNDERSTEER_POINTS = 3.0  # % of the load off the front axle that drivers accept; common practice, no source
@@ -232,29 +234,15 @@ def _no_angle(wing: WingPolar, margin_deg: float) -> str:
     """Why no angle can be advised, and what to change."""
     known = wing.downforce.n[np.isfinite(wing.downforce.n)]
     if known.size and known.max() <= 0.0:
-        return (
-            "the wing lifts the car at every angle: see with `wingtool inspect` whether the section is drawn "
-            "upside down; `flip = true` in [wing] turns it over"
-        )
+        return WORDS["lifts"]
     keeps = np.all(~(wing.stall_margin_deg < margin_deg), axis=0)  # what has no number may keep it
     unsound = ~np.isin(wing.status, SOUND)
     if keeps.any() and np.all(unsound[:, keeps].any(axis=0)):
         words = list(wing.status[:, keeps][unsound[:, keeps]])
         commonest = max(set(words), key=words.count)
         bare = wing.wing.endplate is None and commonest == LOW_CONFIDENCE
-        tips = (
-            "; tips without endplates work at lower angles than the middle, where a cambered section may "
-            "have no data: try [wing.endplate]"
-        )
-        return (
-            f"no angle that keeps the margin is sound at every speed (most often: {commonest}): look at the "
-            f"section data with `wingtool sweep`{tips if bare else ''}"
-        )
-    larger = "larger " if wing.wing.endplate else ""
-    return (
-        f"no angle both makes downforce at every speed and stays {margin_deg:.2g} degrees below the stall: "
-        f"measure the air behind the roof with tufts, which narrows that margin, or fit {larger}endplates"
-    )
+        return WORDS["unsound"].format(commonest, WORDS["tips"] if bare else "")
+    return WORDS["no_margin"].format(margin_deg, "larger " if wing.wing.endplate else "")
 
 
 def _end(wing: WingPolar, high_deg: float, stall_deg: float, margin_deg: float) -> str:

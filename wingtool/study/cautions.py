@@ -5,7 +5,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from wingtool.car import MOUNTS_FAIL_FIRST
-from wingtool.files import toml_beside
+from wingtool.files import toml_beside, words_beside
 from wingtool.units import M_S_PER_KM_H, M_S_PER_MPH, NEWTON_PER_KGF, NEWTON_PER_LBF, DisplayUnits, rounded_up
 from wingtool.wing import WingPolar
 
@@ -61,9 +61,4 @@ def _most(wing: WingPolar, units: DisplayUnits) -> Caution:
     size = f"{rounded_up(force)} N ({rounded_up(force / NEWTON_PER_KGF)} kgf, {pounds})"
     size = f"{pounds} ({rounded_up(force)} N)" if units.force == "lbf" else size
     at = f"{speed / M_S_PER_MPH:.0f} mph ({km_h})" if units.speed == "mph" else km_h
-    return Caution(
-        "force",
-        f"Largest force of the table, at any angle, band included, rounded up: {size} at {at}. Mounts must "
-        "hold it before any allowance for gusts and kerbs, and more where the car goes faster: it grows with "
-        "the square of speed.",
-    )
+    return Caution("force", words_beside(__file__, "cautions")["most"].format(size, at))

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from wingtool.errors import RangeError
+from wingtool.files import words_beside
 from wingtool.study.advice import least_left, off_for_roof_deg
 from wingtool.study.car.lap import LapAnswer
 from wingtool.study.car.parts import REFERENCE_SPEED_M_S
@@ -178,10 +179,8 @@ def _over_angle(result: StudyResult, force_n: np.ndarray, speed_m_s: float) -> n
     wing = result.wing
     first, last = float(wing.speed_m_s[0]), float(wing.speed_m_s[-1])
     if not 0.9999 * first <= speed_m_s <= 1.0001 * last:
-        raise RangeError(
-            f"{result.study.title}: {speed_m_s * 3.6:.0f} km/h is outside its table, {first * 3.6:.0f} to"
-            f" {last * 3.6:.0f} km/h; widen speeds in [sweep]"
-        )
+        km_h = (3.6 * speed for speed in (speed_m_s, first, last))
+        raise RangeError(words_beside(__file__, "compare")["outside"].format(result.study.title, *km_h))
     area = force_n / wing.air.dynamic_pressure_pa(wing.speed_m_s)[:, None]
     at_speed = np.array([np.interp(speed_m_s, wing.speed_m_s, column) for column in area.T])
     return at_speed * wing.air.dynamic_pressure_pa(speed_m_s)

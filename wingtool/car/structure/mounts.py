@@ -6,21 +6,11 @@ import numpy as np
 
 from wingtool.car.structure.spar import BeamLoads, running
 from wingtool.constants import GRAVITY_M_S2
+from wingtool.files import words_beside
 
-# the caution on the mounts: beside their loads, beside a wing's forces alone, and first on the screen
-MOUNT_CAUTION = (
-    "a wing that comes off at speed takes the car with it: proof-load, tether, look for cracks; a taller "
-    "stand is a larger moment; deck lids, hinges and latches are not made for this; the event's rules, local "
-    "law and a licensed engineer come first"
-)
-MOUNTS_FAIL_FIRST = (
-    "Mounts fail before wings do. Proof-load them; twice the largest force here is too little: gusts, kerbs "
-    "and top speed come on top, `run` with [car] and [mounts] gives the load. Fit a tether; never on hinges "
-    "of a deck lid."
-)
-PROOF_LOAD_FIRST = (
-    "Mounts fail before wings do: before driving, proof-load with {down} down and {aft} aft, rounded up;"
-    " fit a tether."
+WORDS = words_beside(__file__, "mounts")
+MOUNT_CAUTION, MOUNTS_FAIL_FIRST, PROOF_LOAD_FIRST = (
+    WORDS[name] for name in ("beside", "fail_first", "proof_first")
 )
 FACTOR_ORIGIN = "gust, shock and proof factors: common practice, no source"
 NOT_INCLUDED = "not included: side wind on the endplates, the sideways moment in a bolt's pull"

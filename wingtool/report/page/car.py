@@ -5,6 +5,7 @@ from collections.abc import Callable
 from typing import Any
 
 from wingtool.car import NOTICED, Estimate
+from wingtool.files import words_beside
 from wingtool.report.car_text import (
     fixing_words,
     front_rows,
@@ -34,6 +35,7 @@ from wingtool.study import CarResult
 from wingtool.track import FLAT_S
 from wingtool.units import METRE_PER_INCH, DisplayUnits
 
+WORDS = words_beside(__file__, "car")
 LAP = "Lap"
 LIKELY = "likely (largest doubt)"
 NOT_FELT = "not at your speeds"
@@ -137,11 +139,7 @@ def _lap(lap: Any) -> tuple[tuple[str, ...], Rows, list[str]]:
             edge += f"{degrees(reach.low)} to {degrees(reach.high)}; "
         rows.append((name, degrees(best.best_deg), edge + flat))
     rows += _tab_laps(lap)
-    line = (
-        "retuned: springs and bars set to each car's loads, so that both axles reach their limit together;"
-        " each is held against the bare car in that state"
-    )
-    return (lap.circuit.name, "", LIKELY), rows, [line]
+    return (lap.circuit.name, "", LIKELY), rows, [WORDS["retuned"]]
 
 
 def _tab_laps(lap: Any) -> Rows:
@@ -186,10 +184,7 @@ def _mounts(car: CarResult, units: DisplayUnits) -> tuple[tuple[str, ...], Rows,
         more = (down, moment(there.moment_nm, units), bolt, "–", "–")
         rows = [(*row, text) for row, text in zip(rows, more, strict=True)]
         head = (*head, f"on the circuit, {own_speed(there.speed_m_s, units)}")
-    lines = [
-        "the moment, drag times stand height and the wing's own, pulls the bolts;"
-        f" {fixing_words(fixing, units)}: fewer bolts or closer rows pull harder",
-    ]
+    lines = [WORDS["moment"].format(fixing_words(fixing, units))]
     if car.proof is not None:
         lines += [proof_words(one, units), bag_words(car, units)]
     return head, rows, lines
@@ -201,10 +196,8 @@ def bag_words(car: Any, units: DisplayUnits = METRIC) -> str:
     bags = proof_bags(car.proof, car.mounts, units)
     places = ", ".join(own_length(y, units).split(" ")[0] for y in car.proof.station_y_m)
     needed = " or ".join(f"{math.ceil(sum(bags) / one)} bags of {one} {unit}" for one in sold)
-    return (
-        f"sandbags, left to right: {', '.join(f'{mass:g}' for mass in bags)} {unit}, {sum(bags):.5g} {unit}"
-        f" in all, {needed} as sold; their middles {places} {units.length} from the middle of the span"
-    )
+    each = ", ".join(f"{mass:g}" for mass in bags)
+    return WORDS["bags"].format(each, sum(bags), needed, places, units.length, unit=unit)
 
 
 def _rules(car: CarResult, units: DisplayUnits) -> tuple[tuple[str, ...], Rows, list[str]]:

@@ -6,6 +6,7 @@ from typing import Any
 
 import numpy as np
 
+from wingtool.files import words_beside
 from wingtool.report.answer_text import (
     ANGLES_ARE,
     SURE,
@@ -50,10 +51,7 @@ from wingtool.units import M_S_PER_KM_H, M_S_PER_MPH, METRE_PER_INCH, NEWTON_PER
 from wingtool.wing import WingPolar
 
 FORCES = ("downforce", "drag")
-PLACE_CAUTION = (
-    "From the side view alone, with a wide band: tufts on the car decide. Check your rules for height and"
-    " setback first; a higher wing asks more of its stands."
-)
+WORDS = words_beside(__file__, "content")
 
 
 def answer(result: StudyResult) -> dict[str, Any]:
@@ -220,7 +218,7 @@ def place_content(places: WingPlaces | None, units: DisplayUnits) -> list[dict[s
     at = f"at {degrees(places.wing_angle_deg)} and {speed(places.speed_m_s, units)}"
     head = (at, "downforce", "lowest point above ground", "quarter chord and roof edge", "section to stall")
     block = {"heading": "Height and setback", "head": head, "rows": rows, "lines": []}
-    return [block | {"cautions": [PLACE_CAUTION]}]
+    return [block | {"cautions": [WORDS["place"]]}]
 
 
 def _place(places: WingPlaces, number: int | np.integer, units: DisplayUnits) -> tuple[str, ...]:
@@ -283,10 +281,7 @@ def _second_opinion(result: StudyResult) -> str:
         return ""
     row = int(np.argmin(np.abs(own.reynolds - other.reynolds[0])))
     ours, theirs = float(np.fmax.reduce(own.cl[row])), float(np.fmax.reduce(other.cl[0]))
-    return (
-        f"Second opinion, the learned surrogate: greatest section lift {theirs:.2f}, against {ours:.2f} used"
-        f" here ({100 * (theirs / ours - 1):+.0f} %)."
-    )
+    return WORDS["second"].format(theirs, ours, 100 * (theirs / ours - 1))
 
 
 def caution_texts(result: StudyResult, first: Sequence[str] = ()) -> dict[str, list[str]]:

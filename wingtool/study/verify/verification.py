@@ -10,14 +10,16 @@ from wingtool import track
 from wingtool.car import AxleAreas, Car, ride_rate_n_m, total
 from wingtool.constants import GRAVITY_M_S2
 from wingtool.errors import LogError, StudyError
+from wingtool.files import words_beside
+from wingtool.study import cautions
 from wingtool.study.car.result import CarResult, car_result
-from wingtool.study.cautions import WORDS
 from wingtool.study.schema.study import Study
 from wingtool.study.verify.correction import Correction, correction_from
 from wingtool.study.wing.finite_wing import wing_of_study
 from wingtool.wing import WingPolar
 
-CAUTIONS, ALWAYS = WORDS["verify"], WORDS["verify_always"]
+WORDS = words_beside(__file__, "verification")
+CAUTIONS, ALWAYS = (cautions.WORDS[name] for name in ("verify", "verify_always"))
 TESTS = tuple(CAUTIONS)
 SENSORS = {axle: (f"travel_{axle}", f"height_{axle}") for axle in ("front", "rear")}
 SLOW_SHARE = 0.35  # of the top speed: a log that stays below may be in another unit
@@ -141,16 +143,10 @@ def _reachable(log: track.Log, result: CarResult, units: Mapping[str, str] | Non
     fastest = float(np.nanmax(track.smooth(log.need("speed_m_s"), log.time_s, 1.0)))
     top = max(result.top_band_m_s[1], result.straight.top_without_m_s)
     if fastest > 1.1 * top:
-        raise LogError(
-            f"{log.source}: {3.6 * fastest:.0f} km/h, and this car tops out at {3.6 * top:.0f}: check the "
-            "unit of the speed (mph, km/h, m/s), power and cda; nothing is concluded from this log"
-        )
+        raise LogError(WORDS["too_fast"].format(log.source, 3.6 * fastest, 3.6 * top))
     positions = {"latitude_deg", "longitude_deg"} <= set(log.channels)
     if fastest < SLOW_SHARE * top and not positions and "speed" not in (units or {}):
-        raise LogError(
-            f"{log.source}: never above {3.6 * fastest:.0f} km/h, and no positions to check the unit of the"
-            " speed by; if it is right, say so with --unit speed=km/h (or mph, m/s)"
-        )
+        raise LogError(WORDS["too_slow"].format(log.source, 3.6 * fastest))
 
 
 def _with_parts_column(log: track.Log, sheet, test: str | None) -> track.Log:
@@ -165,10 +161,7 @@ def _estimate(study: Study, wing: WingPolar | None, angle_deg: float) -> CarResu
     table = wing_of_study(study) if wing is None else wing
     first, last = float(table.wing_angle_deg[0]), float(table.wing_angle_deg[-1])
     if not first <= angle_deg <= last:
-        raise StudyError(
-            f"--angle: {angle_deg:g} is outside the study's table, {first:g} to {last:g} degrees; give the"
-            " angle of the day, or widen angles in [sweep]"
-        )
+        raise StudyError(WORDS["angle"].format(angle_deg, first, last))
     result = car_result(study, table, angle_deg)
     if result is None:
         raise StudyError("no angle of the wing converged, so there is nothing to hold the log against")
@@ -237,10 +230,7 @@ def _suspension(log: track.Log, runs, result: CarResult, areas, bare: bool) -> t
                 if never_on:
                     raise
     if not changes and not lifts:
-        raise LogError(
-            f"{log.source}: no suspension travel or ride height in it; log front or rear travel"
-            " [mm], with and without the parts"
-        )
+        raise LogError(WORDS["no_travel"].format(log.source))
     return (*changes, *lifts)
 
 
