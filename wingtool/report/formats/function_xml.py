@@ -6,17 +6,15 @@ The unit abbreviations are from memory of the published document.
 """
 
 from dataclasses import dataclass
-from datetime import date
 from itertools import groupby
 from pathlib import Path
-from xml.etree import ElementTree as ET
 
 import numpy as np
 
 from wingtool.errors import OutputError
-from wingtool.files import write_whole
+from wingtool.files import write_text
+from wingtool.report.page.write import render
 from wingtool.report.tables.table import Column, Table
-from wingtool.version import __version__
 
 NAMESPACE = "http://daveml.org/2010/DAVEML"
 # AIAA S-119 writes divisors as negative powers without a sign between: from memory.
@@ -92,78 +90,27 @@ def _longest_run(complete: np.ndarray) -> slice:
 
 def write_function_xml(table: Table, path: Path | str) -> Path:
     """Write a `Table` with a grid as AIAA S-119 XML with check points; returns the path."""
-    grid = function_grid(table)
-    root = ET.Element("DAVEfunc", {"xmlns": NAMESPACE})
-    _header(root, table, grid.note)
-    for name in (*grid.axes, *grid.values):
-        variable = _defined(root, grid, "variableDef", name, varID=name)
-        ET.SubElement(variable, "description").text = grid.columns[name].meaning
-        ET.SubElement(variable, "isInput" if name in grid.axes else "isOutput")
-    for name, points in grid.axes.items():
-        definition = _defined(root, grid, "breakpointDef", name, bpID=f"{name}_points")
-        ET.SubElement(definition, "bpVals").text = _numbers(points)
-    for name, values in grid.values.items():
-        definition = _defined(root, grid, "griddedTableDef", name, gtID=f"{name}_table")
-        references = ET.SubElement(definition, "breakpointRefs")
-        for axis in grid.axes:
-            ET.SubElement(references, "bpRef", bpID=f"{axis}_points")
-        ET.SubElement(definition, "dataTable").text = _numbers(values)
-    for name in grid.values:
-        _function(root, grid, name)
-    _check_data(root, grid)
-    ET.indent(root)
-    return write_whole(path, ET.tostring(root, encoding="UTF-8", xml_declaration=True))
-
-
-def _header(root: ET.Element, table: Table, note: str) -> None:
-    header = ET.SubElement(root, "fileHeader", name=table.title)
-    ET.SubElement(header, "author", name=f"wingtool {__version__}", org="computed, not measured")
-    ET.SubElement(header, "creationDate", date=str(table.facts.get("date", date.today().isoformat())))
-    text = f"{note}; grammar of DAVE-ML 2.0.2 (AIAA S-119); linear between breakpoints"
-    ET.SubElement(header, "description").text = text.removeprefix("; ")
-
-
-def _defined(root: ET.Element, grid: FunctionGrid, kind: str, name: str, **ids: str) -> ET.Element:
-    unit = grid.columns[name].unit
-    return ET.SubElement(root, kind, {"name": name, **ids, "units": UNITS.get(unit, unit)})
+    grid, how = function_grid(table), {"unit_of": UNITS, "namespace": NAMESPACE, "numbers": _numbers}
+    names = [*grid.axes, *grid.values]
+    text = render("function.xml", table=table, grid=grid, names=names, checks=_checks(grid), **how)
+    return write_text(path, text)
 
 
 def _numbers(values: np.ndarray) -> str:
-    return ", ".join(repr(float(value)) for value in values.ravel())
+    return ", ".join(map(repr, np.ravel(values).tolist()))
 
 
-def _function(root: ET.Element, grid: FunctionGrid, name: str) -> None:
-    function = ET.SubElement(root, "function", name=name)
-    for axis, points in grid.axes.items():
-        first, last = repr(float(points[0])), repr(float(points[-1]))
-        ET.SubElement(function, "independentVarRef", varID=axis, min=first, max=last, extrapolate="neither")
-    ET.SubElement(function, "dependentVarRef", varID=name)
-    definition = ET.SubElement(function, "functionDefn", name=f"{name}_definition")
-    ET.SubElement(definition, "griddedTableRef", gtID=f"{name}_table")
-
-
-def _check_data(root: ET.Element, grid: FunctionGrid) -> None:
+def _checks(grid: FunctionGrid) -> dict[str, tuple[dict[str, float], dict[str, float]]]:
     """A few grid points and one cell centre with their values, so that a reader can prove itself."""
-    check = ET.SubElement(root, "checkData")
     parts = {
         "grid point 1": slice(0, 1),
         "grid point 2": slice(-1, None),
         "middle of the first cell": slice(0, 2),
     }
+    found = {}
     for name, part in parts.items():
         inputs = {axis: float(points[part].mean()) for axis, points in grid.axes.items()}
         every = (part,) * len(grid.axes)
         outputs = {column: float(values[every].mean()) for column, values in grid.values.items()}
-        _static_shot(check, name, inputs, outputs)
-
-
-def _static_shot(check: ET.Element, name: str, inputs: dict[str, float], outputs: dict[str, float]) -> None:
-    shot = ET.SubElement(check, "staticShot", name=name)
-    for kind, signals in (("checkInputs", inputs), ("checkOutputs", outputs)):
-        group = ET.SubElement(shot, kind)
-        for variable, value in signals.items():
-            signal = ET.SubElement(group, "signal")
-            ET.SubElement(signal, "varID").text = variable
-            ET.SubElement(signal, "signalValue").text = repr(value)
-            if kind == "checkOutputs":
-                ET.SubElement(signal, "tol").text = repr(1e-9 * max(1.0, abs(value)))
+        found[name] = inputs, outputs
+    return found
