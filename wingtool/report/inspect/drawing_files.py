@@ -5,7 +5,6 @@ Each carries a scale to measure after printing. Lengths are millimetres.
 
 import io
 from collections.abc import Iterator
-from html import escape
 from math import ceil
 from pathlib import Path
 from typing import Any
@@ -16,6 +15,7 @@ from wingtool.errors import OutputError
 from wingtool.files import write_text, write_whole
 from wingtool.geometry import polyline
 from wingtool.report.inspect.outline import Outline
+from wingtool.report.page.write import render
 from wingtool.report.plots.style import write_pages
 from wingtool.units import MM_PER_INCH
 
@@ -58,26 +58,14 @@ def _scale_start(outline: Outline) -> np.ndarray:
 
 def _svg(outline: Outline, path: Path) -> Path:
     low, high = _bounds(outline)
-    width, height = high - low
 
     def points(xy: np.ndarray) -> str:
         return " ".join(f"{x - low[0]:.4f},{high[1] - y:.4f}" for x, y in xy)
 
-    sx, sy = _scale_start(outline) - low
-    sy = height - sy
-    text = f'font-family="sans-serif" font-size="{TEXT_MM}"'
-    chord = np.array([[0.0, 0.0], [outline.chord_mm, 0.0]])
-    return write_text(
-        path,
-        f'<svg xmlns="http://www.w3.org/2000/svg" width="{width:.4f}mm" height="{height:.4f}mm"'
-        f' viewBox="0 0 {width:.4f} {height:.4f}">\n<title>{escape(outline.label)}</title>\n'
-        '<g fill="none" stroke="black" stroke-width="0.2">\n'
-        f'<polygon id="cut" points="{points(outline.xy_mm)}"/>\n'
-        f'<polyline id="chord" stroke-dasharray="4 2 1 2" points="{points(chord)}"/>\n'
-        f'<path id="scale" d="M{sx:.4f} {sy:.4f}h{SCALE_MM:g}m0 -2v4m-{SCALE_MM:g} -4v4"/>\n</g>\n'
-        f'<text x="{sx:.2f}" y="{sy - 3:.2f}" {text}>This line is {SCALE_MM:g} mm. Measure it before you cut.'
-        f'</text>\n<text x="{sx:.2f}" y="{sy + 6:.2f}" {text}>{escape(outline.label)}</text>\n</svg>\n',
-    )
+    (width, height), (x, up) = (high - low).round(4).tolist(), (_scale_start(outline) - low).tolist()
+    lines = {"cut": points(outline.xy_mm), "chord": points(np.array([[0.0, 0.0], [outline.chord_mm, 0.0]]))}
+    scale = {"x": f"{x:.4f}", "y": round(height - up, 4), "long": f"{SCALE_MM:g}", "text_mm": TEXT_MM}
+    return write_text(path, render("rib.svg", size=(width, height), label=outline.label, **lines, **scale))
 
 
 def _dxf(outline: Outline, path: Path) -> Path:
