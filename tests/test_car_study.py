@@ -219,7 +219,7 @@ def with_wing(**more):
 
 def test_the_height_of_the_wing_turns_with_its_angle():
     """EXACT: a flat plate of chord c, lowest point kept: nose down by a puts it at c/4 sin a."""
-    from wingtool.study.car.extent import reach_m
+    from wingtool.study.car.limits import reach_m
     from wingtool.study.car.parts import point_height_m
 
     assert point_height_m(flat_wing(), np.array([0.0, 10.0])) == pytest.approx(
@@ -232,7 +232,7 @@ def test_the_height_of_the_wing_turns_with_its_angle():
 
 def test_what_rules_measure_holds_every_part_of_the_wing():
     """EXACT: at no angle, plates, tab, sweep, dihedral and a second plane by addition."""
-    from wingtool.study.car.extent import reach_m
+    from wingtool.study.car.limits import reach_m
 
     plate = {"height": "20 cm", "above": "7 cm", "length": "30 cm", "ahead": "2 cm"}
     plane = {"section": "4412", "chord": "10 cm", "behind": "40 cm", "above": "30 cm", "span": "1.6 m"}
@@ -259,7 +259,7 @@ def test_what_rules_measure_holds_every_part_of_the_wing():
 
 def test_reach_of_a_wing_that_is_wider_or_steeper_at_its_tips():
     """EXACT: flat plates; the larger chord and the steeper angle reach furthest, up, down and aft."""
-    from wingtool.study.car.extent import reach_m
+    from wingtool.study.car.limits import reach_m
 
     set_angle, steeper = np.radians(10.0), np.radians(15.0)
     over, aft = reach_m(with_wing(tip_chord="30 cm", sweep_deg=10.0), flat_wing(), 10.0)
@@ -274,7 +274,7 @@ def test_reach_of_a_wing_that_is_wider_or_steeper_at_its_tips():
 
 def test_a_long_plate_reaches_furthest_as_it_stands_level():
     """EXACT: turned nose down by 10 degrees the rear edge comes forward, so the level one counts."""
-    from wingtool.study.car.extent import reach_m
+    from wingtool.study.car.limits import reach_m
 
     plate = {"height": "4 cm", "above": "4 cm", "length": "60 cm", "ahead": "2 cm"}
     assert reach_m(with_wing(endplate=plate), flat_wing(), 10.0)[1] == pytest.approx(0.58 - 0.0625)

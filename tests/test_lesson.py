@@ -9,8 +9,7 @@ import pytest
 from wingtool.errors import RangeError
 from wingtool.geometry import four_digit, repanel
 from wingtool.panels import solve
-from wingtool.report.lessons.pictures import PICTURES
-from wingtool.report.lessons.write import lesson_html, write_lessons
+from wingtool.report.lessons.write import PICTURES, lesson_html, write_lessons
 from wingtool.study import LESSONS, bundled_study, read_study, run_lessons, run_study
 from wingtool.study.advice import stall_angle_deg
 from wingtool.study.lessons.flow import air_paths, from_picture, pull_share, race, to_picture

@@ -73,6 +73,7 @@ from wingtool.car.tyre import (
 )
 from wingtool.car.vehicle import (
     BODY_LIFT,
+    FASTEST_M_S,
     HOW_TO_MEASURE,
     Axle,
     BodyLift,

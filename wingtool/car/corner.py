@@ -6,11 +6,10 @@ import numpy as np
 
 from wingtool.car.areas import AxleAreas
 from wingtool.car.tyre import LATERAL_LIMIT, axle_capacity
-from wingtool.car.vehicle import NEUTRAL, Car
+from wingtool.car.vehicle import FASTEST_M_S, NEUTRAL, Car
 from wingtool.constants import GRAVITY_M_S2
 
 FELT = 0.02  # gain of lateral g that a driver feels: common practice, no source
-FASTEST_M_S = 140.0
 SLOWEST_M2_S2 = 1e-6  # squared speed of a road that cannot be driven
 
 

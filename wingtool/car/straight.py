@@ -6,11 +6,10 @@ import numpy as np
 
 from wingtool.car.areas import NOTHING
 from wingtool.car.tyre import traction_limit_n
-from wingtool.car.vehicle import Car
+from wingtool.car.vehicle import FASTEST_M_S, Car
 
 STEPS = 400
 NOTICED = 0.01  # of the speed at the end of the straight that is plain to see: common practice, no source
-FASTEST_M_S = 140.0
 
 
 def power_at_wheels_w(car: Car, speed_m_s):

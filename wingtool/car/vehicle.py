@@ -13,6 +13,7 @@ from wingtool.units import M_S_PER_KM_H
 
 NEUTRAL = "the car is taken as neutral in a slow corner without the parts"
 BODY_LIFT = "lift of the bare body"
+FASTEST_M_S = 140.0  # end of the speeds that are searched
 WORDS = words_beside(__file__, "vehicle")
 HOW_TO_MEASURE = WORDS["how_to_measure"]
 # lift area [m2] under the front and the rear axle: low, value, high; None where no body type is given

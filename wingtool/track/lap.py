@@ -15,6 +15,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from wingtool.car import (
+    FASTEST_M_S,
     LATERAL_LIMIT,
     AxleAreas,
     Car,
@@ -32,7 +33,6 @@ from wingtool.track.circuit import Circuit
 
 WORDS = words_beside(__file__, "lap")
 POWER_POINTS = 281  # of the power curve over speed, 0 to 140 m/s
-FASTEST_M_S = 140.0
 CREEPING = 1.0  # squared speed [m^2/s^2] that a car without push keeps: it creeps, the lap goes on
 
 

@@ -46,9 +46,10 @@ Rows = list[tuple[str, ...]]
 
 def car_content(car: CarResult, units: DisplayUnits = METRIC) -> list[dict[str, Any]]:
     """Blocks of the car's answer: heading, a table (its headings and rows), sentences, cautions."""
+    ground = [f"ground under the {gap.part}: {gap.note}" for gap in car.clearances]
     blocks = [
         ("Balance", _balance(car, units), ("balance",)),
-        ("Front end, clearance, springs", _front(car, units), ("front", "springs")),
+        ("Front end, clearance, springs", ((), front_rows(car, units), ground), ("front", "springs")),
         ("Straights and corners", _time(car, units), ()),
         (LAP, _lap(car.lap) if car.lap else ((), [], []), ("oil",)),
         ("Mounts", _mounts(car, units), ("mounts",)),
@@ -80,11 +81,6 @@ def _balance(car: CarResult, units: DisplayUnits) -> tuple[tuple[str, ...], Rows
         for case in car.left
     ]
     return ("parts", "front axle", LIKELY, f"at {at}"), rows, []
-
-
-def _front(car: CarResult, units: DisplayUnits) -> tuple[tuple[str, ...], Rows, list[str]]:
-    notes = [f"ground under the {gap.part}: {gap.note}" for gap in car.clearances]
-    return (), front_rows(car, units), notes
 
 
 def case_name(lost_part: str) -> str:
@@ -159,11 +155,8 @@ def _tab_laps(lap: Any) -> Rows:
 def _banded(found: Estimate, unit: str, shown: Callable[[float], str] = figures) -> tuple[str, str]:
     """Value with its unit; both ends and the largest doubt, nothing where the ends show the same digits."""
     ends = both_ends_of(found, shown)
-    return f"{shown(found.value)} {unit}", ends and f"{ends}{_doubt(found)}"
-
-
-def _doubt(found: Estimate) -> str:
-    return f" ({found.largest_doubt})" if found.largest_doubt else ""
+    doubt = f" ({found.largest_doubt})" if found.largest_doubt else ""
+    return f"{shown(found.value)} {unit}", ends and ends + doubt
 
 
 def _mounts(car: CarResult, units: DisplayUnits) -> tuple[tuple[str, ...], Rows, list[str]]:

@@ -77,9 +77,9 @@ def band_lines(result: TraceResult) -> list[str]:
     from wingtool.air import Air
 
     polar, air, chord_m = result.polar, Air(), result.found.chord_mm / 1000.0
-    speed_m_s = result.band.reynolds / air.reynolds(1.0, chord_m)
+    speed_m_s = polar.reynolds[0] / air.reynolds(1.0, chord_m)
     pressure_pa = air.dynamic_pressure_pa(speed_m_s)
-    lines = [WORDS["band"].format(speed(speed_m_s), result.band.reynolds, polar.surface, polar.method)]
+    lines = [WORDS["band"].format(speed(speed_m_s), polar.reynolds[0], polar.surface, polar.method)]
     lines.append(WORDS["band_columns"])
     for k in np.flatnonzero(np.isin(polar.alpha_deg, SCREEN_DEG)):
         cl, *lift = (getattr(polar, name)[0, k] for name in ("cl", "cl_low", "cl_high"))

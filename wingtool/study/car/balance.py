@@ -13,8 +13,7 @@ from wingtool.car import (
     place_map,
     total,
 )
-from wingtool.study.car.extent import reach_m
-from wingtool.study.car.limits import place_limits
+from wingtool.study.car.limits import place_limits, reach_m
 from wingtool.study.car.parts import (
     FittedCar,
     car_on_road,

@@ -7,6 +7,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from wingtool.car import (
+    FASTEST_M_S,
     Estimate,
     body_areas,
     break_even_m_s,
@@ -22,7 +23,6 @@ from wingtool.study.car.parts import FittedCar
 # Own choice: what the tables span.
 RADII_M = np.array([12.0, 18.0, 25.0, 35.0, 50.0, 70.0, 100.0, 140.0, 200.0, 280.0, 400.0])
 STRAIGHT_M, ENTRY_M_S = 600.0, 80 / 3.6  # without a circuit
-NEVER_M_S = 140.0  # end of the speeds searched: parts not felt below it are never felt
 
 
 def top_band_m_s(fit: FittedCar) -> tuple[float, float]:
@@ -47,8 +47,8 @@ def felt_from(fit: FittedCar, cases: SetUps, law: str) -> Estimate:
         break_even_m_s(fit.car, cases.whole.at(i), cases.bare.at(i), fit.density_kg_m3, law=law)
         for i in range(len(cases.whole.cda_m2))
     ]
-    felt = cases.estimate(np.nan_to_num(speeds, nan=NEVER_M_S))
-    value, low, high = (np.inf if v >= NEVER_M_S else v for v in (felt.value, felt.low, felt.high))
+    felt = cases.estimate(np.nan_to_num(speeds, nan=FASTEST_M_S))
+    value, low, high = (np.inf if v >= FASTEST_M_S else v for v in (felt.value, felt.low, felt.high))
     return replace(felt, value=value, low=low, high=high)
 
 

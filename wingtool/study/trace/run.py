@@ -13,7 +13,7 @@ from wingtool.study.advice import SOUND
 from wingtool.study.progress import no_progress
 from wingtool.study.trace.measure import TraceRequest, check_words, measure_section
 from wingtool.study.trace.rank import Ranking, rank
-from wingtool.study.trace.shape_band import ShapeBand, shape_band, with_shape_band
+from wingtool.study.trace.shape_band import with_shape_band
 
 BAND_ANGLES_DEG = np.arange(-4.0, 17.0, 2.0)
 FLOWS_DEG = np.arange(-2.0, 7.0, 2.0)  # well clear of stall on any wing's section
@@ -29,7 +29,6 @@ class TraceResult:
     datum: tracing.Datum
     matches: tuple[tracing.Match, ...]
     polar: SectionPolar
-    band: ShapeBand
     ranking: Ranking
     plane: tracing.Plane | None = None
     photo: tracing.Photo | None = None
@@ -66,7 +65,6 @@ def trace_wing(request: TraceRequest, progress: Callable[[str], None] = no_progr
         datum=tracing.find_datum(found.shape, found.covariance),
         matches=matches,
         polar=with_shape_band(centre, found),
-        band=shape_band(found, request.reynolds, BAND_ANGLES_DEG, request.surface),
         ranking=rank(found, request.reynolds, request.angle_deg, request.surface),
         plane=measured.plane,
         photo=measured.photo,
