@@ -3,8 +3,6 @@
 On a screen the answer is folded away, on paper it stands on its head at the foot.
 """
 
-from __future__ import annotations
-
 from collections.abc import Callable, Sequence
 from pathlib import Path
 from typing import Any

@@ -1,7 +1,5 @@
 """Speeds of a study's car: the straight, the top speed, from which speed the parts are felt."""
 
-from __future__ import annotations
-
 from dataclasses import dataclass, replace
 
 import numpy as np

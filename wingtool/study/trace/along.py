@@ -1,7 +1,5 @@
 """Several sections of one tapered or twisted wing in one job: shape, chord and twist along the span."""
 
-from __future__ import annotations
-
 from collections.abc import Callable
 from dataclasses import dataclass, fields, replace
 from pathlib import Path

@@ -1,7 +1,5 @@
 """From what a person measured to a section with its band: one request, one outline."""
 
-from __future__ import annotations
-
 from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Any

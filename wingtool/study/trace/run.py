@@ -1,7 +1,5 @@
 """`wingtool trace`: from what the person measured to a section with its band, and what that will do."""
 
-from __future__ import annotations
-
 from collections.abc import Callable
 from dataclasses import dataclass, field
 
