@@ -21,6 +21,7 @@ if TYPE_CHECKING:
     import numpy as np
 
 FIRST_ZIP_DATE = (1980, 1, 1, 0, 0, 0)  # given to every part of an archive: the same content, the same bytes
+MOST_CACHED_BYTES = 200_000_000
 _HOST = re.sub(r"[^A-Za-z0-9]", "", platform.node())[:20]
 _TEMPORARY = re.compile(rf"\.wingtool-{_HOST}-(\d+)-")
 
@@ -171,7 +172,8 @@ def load_arrays(path: Path | str) -> dict[str, np.ndarray] | None:
     import numpy as np
 
     try:
-        with np.load(io.BytesIO(Path(path).read_bytes()), allow_pickle=False) as file:
+        data = plain_bytes(path, MOST_CACHED_BYTES, "", OutputError)
+        with np.load(io.BytesIO(data), allow_pickle=False) as file:
             return {name: file[name] for name in file.files}
     except Exception:  # one damaged byte of an archive raises any of a dozen kinds
         return None

@@ -26,7 +26,7 @@ if TYPE_CHECKING:
     from wingtool.report.page.write import write_page
     from wingtool.report.plots.figure import plot
     from wingtool.report.plots.study import write_plots
-    from wingtool.report.run_folder import SUBFOLDERS, claim, settle
+    from wingtool.report.run_folder import check_folder, claim, settle
     from wingtool.report.tables.section import second_words, section_table
     from wingtool.report.tables.study import study_tables, write_tables, write_wing_sheet
     from wingtool.report.tables.table import NAMES, table_of

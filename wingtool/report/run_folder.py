@@ -3,17 +3,34 @@
 from collections.abc import Iterable
 from pathlib import Path
 
-from wingtool.files import write_text
+from wingtool.errors import OutputError
+from wingtool.files import plain_bytes, writable_folder, write_text
 
-LIST = "files.txt"
+LIST, MOST_BYTES = "files.txt", 100_000
 SUBFOLDERS = ("", "tables", "pictures")
+ALWAYS_WRITTEN = ("page.html", "tables/wing.csv")
+
+
+def check_folder(folder: Path) -> None:
+    """Before the work: a run's folders can be written, and what stands there under its names is its own.
+
+    Raises
+    ------
+    OutputError
+        A folder that cannot be written, a page or table that no earlier run wrote.
+    """
+    for part in SUBFOLDERS:
+        writable_folder(folder / part)
+    for name in set(ALWAYS_WRITTEN) - listed(folder):
+        if (folder / name).exists():
+            raise OutputError(f"{folder / name}: not of an earlier run; move it or choose another folder")
 
 
 def listed(folder: Path) -> set[str]:
     """Files that earlier runs wrote, by the list in the folder; those that are there no more left out."""
     try:
-        names = (folder / LIST).read_text(encoding="utf-8").splitlines()
-    except (OSError, UnicodeDecodeError):
+        names = plain_bytes(folder / LIST, MOST_BYTES, "", OutputError).decode().splitlines()
+    except (OutputError, UnicodeDecodeError):
         return set()
     return {name for name in names if _inside(name) and (folder / name).is_file()}
 

@@ -56,8 +56,7 @@ def run_into(path: Path, folder: Path, full: bool) -> None:
 
     with beside(*NEEDED) as pool:
         checked = study.read_study(path)
-        for part in report.SUBFOLDERS:
-            report.writable_folder(folder / part)
+        report.check_folder(folder)
         with progress_bar(STEPS_OF_A_STUDY + 1) as progress:
             study.compute_ahead(checked, progress, pool)
             result = study.run_study(checked, progress, pool)
