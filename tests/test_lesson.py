@@ -107,6 +107,8 @@ def test_the_tab_lesson_tells_the_stall_with_it(all_lessons):
     plain, tabbed = (stall_angle_deg(wing.wing_angle_deg, wing.stall_margin_deg) for _, wing in tabs[:2])
     one = all_lessons[list(LESSONS).index("tab")]
     assert tabbed < plain
+    degrees, low, high = map(float, re.findall(r"\d+\.\d", one.answer)[:3])
+    assert (low, high) == pytest.approx((0.5 * degrees, 1.5 * degrees), abs=0.1)
     assert f"stalls at {tabbed:.1f}° instead of {plain:.1f}°" in one.caution
 
 

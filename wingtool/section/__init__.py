@@ -35,6 +35,6 @@ if TYPE_CHECKING:
     from wingtool.section.record import record_fit, thickness_camber, with_record
     from wingtool.section.roof import RoofFlow, roof_flow
     from wingtool.section.surrogate.polar import surrogate_polar
-    from wingtool.section.tab import with_tab
+    from wingtool.section.tab import TAB_LIFT_BAND, with_tab
 
 __getattr__ = front_door(__name__)

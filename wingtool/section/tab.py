@@ -57,7 +57,7 @@ NOMINAL_DRAG = FRONT_DRAG / 2 + BASE_SUCTION
 CD_BAND = (FRONT_DRAG / 2 / NOMINAL_DRAG, (FRONT_DRAG + BASE_SUCTION) / NOMINAL_DRAG)
 PLATE_SHAPE = 9 / 7  # of the 1/7 power profile
 NOSE_SHARE = 0.5  # nose suction of circulation over that of incidence with the same lift
-LIFT_BAND = (0.5, 1.5)  # five measured curves gained 0.8 to 1.2 of it where attached: about twice that miss
+TAB_LIFT_BAND = (0.5, 1.5)  # five measured curves: 0.8 to 1.2 of it where attached; twice that miss
 STALL_KNOWN_DEG = 0.5  # half the step between the angles of section data
 BAND_ORIGIN = "tab: half to 1.5 of its lift (five curves: 0.8 to 1.2), stall from equal lift to equal angle"
 OF_PLAIN_LAYER = [
@@ -278,6 +278,6 @@ def _lift_ends(polar, alpha, effect) -> tuple[np.ndarray, np.ndarray]:
     """Lowest and highest cl over the shares and factors of the band."""
     cases = [
         _moved(polar, alpha, effect, share, factor)[0]
-        for share, factor in product((0.0, NOSE_SHARE, 1.0), (LIFT_BAND[0], 1.0, LIFT_BAND[1]))
+        for share, factor in product((0.0, NOSE_SHARE, 1.0), (TAB_LIFT_BAND[0], 1.0, TAB_LIFT_BAND[1]))
     ]
     return np.fmin.reduce(cases), np.fmax.reduce(cases)

@@ -12,6 +12,7 @@ import numpy as np
 from wingtool.files import write_text
 from wingtool.report.answer_text import added
 from wingtool.report.page import svg
+from wingtool.report.page.content import tab_height
 from wingtool.report.page.write import own_markup, render
 from wingtool.report.text import distance_unit, force_scale, own_force, own_speed, signed
 from wingtool.study import Lesson
@@ -144,8 +145,8 @@ def _clip_above(body: str, name: str, top: float, bottom: float) -> str:
 
 def _tab(data: dict[str, Any]) -> Drawn:
     angles, units = data["angle_deg"], data["units"]
-    lines = [(kind, name, newton / force_scale(units))
-             for kind, (name, newton) in zip(("one", "two"), data["lines"], strict=False)]  # fmt: skip
+    lines = [(kind, f"tab of {tab_height(tab_m, units)}" if tab_m else "no tab", newton / force_scale(units))
+             for kind, (tab_m, newton) in zip(("one", "two"), data["lines"], strict=False)]  # fmt: skip
     values = np.concatenate([value for *_, value in lines])
     low, high = min(0.0, float(np.nanmin(values))), float(np.nanmax(values))
     frame = svg.Frame((float(angles[0]), float(angles[-1])), (low, high + 0.1 * (high - low)), top=24)

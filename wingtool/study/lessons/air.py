@@ -7,6 +7,7 @@ import numpy as np
 
 from wingtool.geometry import repanel
 from wingtool.panels import solve
+from wingtool.section import TAB_LIFT_BAND
 from wingtool.study.advice import stall_angle_deg
 from wingtool.study.lessons.flow import air_paths, pull_share, to_picture, with_separated_region
 from wingtool.study.lessons.lesson import Basis, Lesson, lesson_of
@@ -160,8 +161,7 @@ def tab(basis: Basis) -> Lesson:
     k, units = wing.middle_speed, basis.result.study.units
     heights_m = np.array([height_m for height_m, _ in tabs])
     other = int(np.abs(heights_m - TAB_CHORD * wing.wing.chord_m).argmin())
-    lines = [(f"tab of {1000 * tabs[t][0]:.1f} mm" if tabs[t][0] else "no tab", tabs[t][1].downforce.n[k])
-             for t in sorted({0, other})]  # fmt: skip
+    lines = [(tabs[t][0], tabs[t][1].downforce.n[k]) for t in sorted({0, other})]
     data = {"angle_deg": wing.wing_angle_deg, "lines": lines, "worth": None, "units": units}
     answer = "Not computed: there is no other tab, or no angle is advised."
     if choice is not None:
@@ -171,10 +171,11 @@ def tab(basis: Basis) -> Lesson:
         answer = "Next to nothing, or not before this wing's most downforce: 0°."
         if degrees >= LEAST_WORTH_DEG:
             data["worth"] = (at, degrees, float(choice.wanted_n[middle]))
+            low, high = (degrees * part for part in TAB_LIFT_BAND)
             answer = (
-                f"About {degrees:.1f}°, in the middle of the advised range. At that equal downforce the wing"
-                f" has {abs(more):.0f} per cent {'more' if more >= 0 else 'less'} drag with the tab than with"
-                " the angle."
+                f"About {degrees:.1f}° ({low:.1f} to {high:.1f}), in the middle of the advised range. At that"
+                f" equal downforce the wing has {abs(more):.0f} per cent {'more' if more >= 0 else 'less'}"
+                " drag with the tab than with the angle."
             )
     plain, tabbed = (stall_angle_deg(w.wing_angle_deg, w.stall_margin_deg) for _, w in (tabs[0], tabs[other]))
     stalls = ""
