@@ -79,8 +79,10 @@ def test_positions_tell_the_unit_of_the_speed(tmp_path):
         ("", "empty"),
         ("hello\nworld\n", "no row of headings"),
         ("time [s],speed [km/h]\n1,2\n", "only 1 rows"),
-        ("time [s],speed [km/h]\n" + "5,2\n" * 30, "rising time"),
-        ("time [s],speed [km/h]\n" + "x,y\n" * 30, "rising time"),
+        ("time [s],speed [km/h]\n" + "5,2\n" * 30, "log.csv: .*time rises"),
+        ("time [s],speed [km/h]\n" + "x,y\n" * 30, "log.csv: .*time rises"),
+        ('time,speed\n"' + "x" * 200_000, "quotation mark is not closed"),
+        ("," * 500_000 + "\n1\n", "500001 columns, 1000 are the most"),
     ],
 )
 def test_what_cannot_be_read_is_one_line(tmp_path, text, words):

@@ -36,8 +36,7 @@ def read_columns(path: Path | str, wanted: tuple[str, ...]) -> np.ndarray:
     if not lines:
         raise TraceError(f"{path}: no rows; write {', '.join(wanted)} on the first line and numbers below")
     sign = delimiter([line for _, line in lines])
-    cells = csv.reader([line for _, line in lines], delimiter=sign, skipinitialspace=True)
-    rows = [(place, [cell.strip() for cell in row]) for (place, _), row in zip(lines, cells, strict=True)]
+    rows = [(place, _cells(path, place, line, sign)) for place, line in lines]
     places, factors, body = _headed(path, rows, wanted)
     width = max(len(rows[0][1]), len(wanted))
     table = [_numbers(path, line, row, places, width) for line, row in body]
@@ -52,6 +51,15 @@ def _lines(path: Path | str) -> list[tuple[int, str]]:
         raise TraceError(f"{path}: not text; save it as CSV")
     lines = ((number, line.strip()) for number, line in enumerate(text.splitlines(), start=1))
     return [(number, line) for number, line in lines if line and not line.startswith("#")]
+
+
+def _cells(path: Path | str, place: int, line: str, sign: str) -> list[str]:
+    """Cells of a line by itself: a quotation mark that is not closed takes no further line."""
+    try:
+        (row,) = csv.reader([line], delimiter=sign, skipinitialspace=True)
+    except csv.Error:
+        raise TraceError(f"{path}, line {place}: a quotation mark is not closed; close it") from None
+    return [cell.strip() for cell in row]
 
 
 def _headed(path, rows, wanted):

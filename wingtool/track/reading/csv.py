@@ -17,6 +17,7 @@ from wingtool.track.reading.speed_unit import doubt_of_unit, unit_by_position
 
 WORDS = words_beside(__file__, "csv")
 _CLOCK = re.compile(r"(?:.*[ T])?(\d{1,3}):(\d{1,2})(?::(\d{1,2}(?:[.,]\d+)?))?(?:Z|[-+]\d\d:?\d\d)?")
+MOST_COLUMNS = 1000
 SUFFIX = {"speed": "_m_s", "acceleration": "_m_s2", "angle": "_deg", "length": "_m", "force": "_n"}
 
 
@@ -30,7 +31,7 @@ def read_csv(path: Path, units: Mapping[str, str]) -> Log:
     """
     lines = _lines(path)
     sign = delimiter(lines)
-    rows = [[cell.strip() for cell in row] for row in csv.reader(lines, delimiter=sign)]
+    rows = _cells(path, lines, sign)
     top, has_units = _heading_row(rows, path)
     notes = [f"{path.name}: {DELIMITERS[sign]} between cells, headings in row {top + 1}"]
     width = len(rows[top])
@@ -55,6 +56,16 @@ def _lines(path: Path) -> list[str]:
     if not lines:
         raise LogError(f"{path}: the file is empty; give the exported log")
     return lines
+
+
+def _cells(path: Path, lines: list[str], sign: str) -> list[list[str]]:
+    try:
+        rows = [[cell.strip() for cell in row] for row in csv.reader(lines, delimiter=sign)]
+    except csv.Error:
+        raise LogError(f"{path}: a quotation mark is not closed; export the log anew") from None
+    if (width := max(map(len, rows))) > MOST_COLUMNS:
+        raise LogError(f"{path}: {width} columns, {MOST_COLUMNS} are the most; export fewer channels")
+    return rows
 
 
 def _heading_row(rows: list[list[str]], path: Path) -> tuple[int, int]:
@@ -84,10 +95,11 @@ def _with_unit(head: Heading, units: Mapping[str, str]) -> Heading:
 
 def _sound_rows(rows: list[list[str]], width: int, notes: list[str]) -> list[list[str]]:
     """Rows with as many cells as headings (empty cells at the end may be missing); a note counts others."""
-    sound = [row for row in rows if len(row) >= max(width - 2, 2) and not any(row[width:])]
+    least = max(width - 2, 2)
+    sound = [row for row in rows if len(row) == width or (len(row) >= least and not any(row[width:]))]
     if odd := len(rows) - len(sound):
         notes.append(f"{odd} of {len(rows)} rows have the wrong number of cells and are left out")
-    return [_padded(row, width) for row in sound]
+    return [row if len(row) == width else _padded(row, width) for row in sound]
 
 
 def _numbers(cells: Sequence[str]) -> np.ndarray:
@@ -102,7 +114,7 @@ def _assemble(path: Path, headings: list[Heading], columns: Sequence[Sequence[st
     quantities = [head.quantity for head in headings]
     index = quantities.index("time")
     time, clock = _time(path, headings[index], columns[index], notes)
-    keep = _rising(time, notes)
+    keep = _rising(path, time, notes)
     channels: dict[str, np.ndarray] = {}
     words: dict[str, np.ndarray] = {}
     for head, cells in zip(headings, columns, strict=True):
@@ -162,7 +174,7 @@ def _clock(cells: Sequence[str]) -> np.ndarray:
     return seconds + 86400.0 * np.cumsum(np.nan_to_num(jumps) < -43200.0)
 
 
-def _rising(time: np.ndarray, notes: list[str]) -> np.ndarray:
+def _rising(path: Path, time: np.ndarray, notes: list[str]) -> np.ndarray:
     """Rows whose time is a number and later than all before; a note counts the others."""
     known = np.where(np.isfinite(time), time, -np.inf)
     highest = np.maximum.accumulate(np.r_[-np.inf, known[:-1]])
@@ -170,7 +182,7 @@ def _rising(time: np.ndarray, notes: list[str]) -> np.ndarray:
     if not keep.all():
         notes.append(f"{int(np.sum(~keep))} rows repeat or go back in time and are left out")
     if keep.sum() < 10:
-        raise LogError("fewer than ten rows with a rising time; give the log in the order of time")
+        raise LogError(f"{path}: fewer than ten rows whose time rises; give the log in the order of time")
     steps = np.diff(time[keep])
     step = float(np.median(steps))
     notes.append(WORDS["rows"].format(keep.sum(), 1 / step, np.ptp(time[keep]) / 60))
