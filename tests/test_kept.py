@@ -75,3 +75,17 @@ def test_a_file_cut_short_or_spoiled_is_computed_again(tmp_path, monkeypatch):
     for broken in (*cut, *flipped):
         path.write_bytes(broken)
         assert np.array_equal(ask(), row["cl"])
+
+
+def test_without_a_folder_to_write_to_a_row_is_computed_once_in_a_process(tmp_path):
+    (tmp_path / "file").write_text("no folder")
+    asked = []
+
+    def compute(missing):
+        asked.append(missing)
+        return [{"cl": np.ones(2)} for _ in missing]
+
+    for _ in range(2):
+        (row,) = cached_rows([("unkept", 1.0)], ("cl",), compute, tmp_path / "file")
+        assert row["cl"].tolist() == [1.0, 1.0]
+    assert asked == [[0]]

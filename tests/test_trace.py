@@ -360,7 +360,7 @@ def test_tables_as_people_write_them(tmp_path, text, wanted):
         ("x_mm,y_mm\n0,5,1,5\n", "line 2: 4 cells where the first line has 2; if the commas are decimal"),
         ("x_mm,y_mm\n1,2\n0.5,1.5,2.5\n", "line 3: 3 cells where the first line has 2; mend that line"),
         ("0,5,1,5\n10,5,3,5\n", "line 1: 4 columns without a heading; .* put semicolons"),
-        ('x_mm,y_mm\n"10,5\n20,6\n', "line 2: 1 cells where the first line has 2"),
+        ('x_mm,y_mm\n"10,5\n20,6\n', "line 2: a quotation mark is not closed"),
     ],
 )
 def test_a_table_that_cannot_be_read_names_the_line(tmp_path, text, complaint):

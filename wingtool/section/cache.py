@@ -15,6 +15,7 @@ from wingtool.files import cache_dir, load_arrays, save_arrays
 ROOMS = ("air", "boundary_layer", "constants", "geometry", "panels", "section", "wing")
 FOLDER = "rows"  # of the cache
 Row = dict[str, np.ndarray]
+_UNKEPT: dict[Path, Row] = {}  # rows of this process where the folder cannot be written
 
 
 def cached_rows(
@@ -47,18 +48,20 @@ def cached_rows(
         try:
             write_row(folder, facts[number], row)
         except OutputError:  # a cache that cannot be written is no error
-            continue
+            _UNKEPT[_path(folder, facts[number])] = row
     return [row for row in rows if row is not None]
 
 
 def has_row(facts: tuple) -> bool:
     """Whether the cache of this user has a file for a row; that it can be read is not looked at."""
-    return _path(cache_dir() / FOLDER, facts).exists()
+    path = _path(cache_dir() / FOLDER, facts)
+    return path in _UNKEPT or path.exists()
 
 
 def read_row(folder: Path, facts: tuple, names: Sequence[str]) -> Row | None:
     """The row kept in a folder under its facts; none where there is none or anything is wrong with it."""
-    row = load_arrays(_path(folder, facts))
+    path = _path(folder, facts)
+    row = _UNKEPT.get(path) or load_arrays(path)
     return row if row is not None and set(row) == set(names) else None
 
 

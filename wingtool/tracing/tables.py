@@ -11,7 +11,7 @@ from wingtool.files import plain_bytes, words_beside
 from wingtool.text_table import decoded, delimiter, number
 from wingtool.units import MM_PER_INCH, USUAL
 
-MOST_BYTES = 5_000_000
+MOST_BYTES, MOST_LETTERS = 5_000_000, 10_000
 WORDS = words_beside(__file__, "tables")
 MM_PER = {unit: 1000.0 * USUAL["length"][unit] for unit in ("mm", "cm", "m", "in")} | {"inch": MM_PER_INCH}
 
@@ -54,11 +54,12 @@ def _lines(path: Path | str) -> list[tuple[int, str]]:
 
 
 def _cells(path: Path | str, place: int, line: str, sign: str) -> list[str]:
-    """Cells of a line by itself: a quotation mark that is not closed takes no further line."""
-    try:
-        (row,) = csv.reader([line], delimiter=sign, skipinitialspace=True)
-    except csv.Error:
-        raise TraceError(f"{path}, line {place}: a quotation mark is not closed; close it") from None
+    """Cells of a line, stripped."""
+    if line.count('"') % 2:
+        raise TraceError(f"{path}, line {place}: a quotation mark is not closed; close it")
+    if len(line) > MOST_LETTERS:
+        raise TraceError(f"{path}, line {place}: {len(line)} letters in a line; {MOST_LETTERS} is the most")
+    (row,) = csv.reader([line], delimiter=sign, skipinitialspace=True)
     return [cell.strip() for cell in row]
 
 
