@@ -13,6 +13,7 @@ from wingtool.geometry import four_digit
 from wingtool.section import SURFACES, SectionPolar, polar, polar_from_arrays
 from wingtool.section.band import with_band
 from wingtool.section.figures import curve_figures
+from wingtool.section.ground_record import ground_fit, ground_shape
 from wingtool.section.record import TERMS, record_fit, regime, with_record
 
 RECORD = Path(__file__).parent / "data" / "section_record.csv"
@@ -89,13 +90,14 @@ def made_polar(reynolds: float, **facts) -> SectionPolar:
 def test_far_outside_the_record_nothing_is_corrected():
     """EXACT: at Reynolds number 3e6, at 2e4 and, drag, half a chord above ground the solver's numbers stand.
 
-    Near the ground lift is corrected as in free air, with the wider band.
+    Near the ground attached lift is corrected as in free air, with the wider band.
     """
     free = with_record(made_polar(3e5)).cl
     for reynolds, height in ((3e6, np.inf), (2e4, np.inf), (3e5, 0.4)):
         plain = made_polar(reynolds, height_chord=height)
         found = with_record(plain)
-        assert np.allclose(found.cl, plain.cl if np.isinf(height) else free)
+        attached = plain.separation_upper[0] == 1.0
+        assert np.allclose(found.cl[0, attached], (plain.cl if np.isinf(height) else free)[0, attached])
         assert np.allclose(found.cd, plain.cd)
         wider = 1.0 if reynolds > 1e6 else 1.5
         assert np.allclose(found.cl_high - found.cl, wider * 0.1)
@@ -146,15 +148,36 @@ def test_race_is_tripped_where_the_measured_strips_stand():
 def test_tripped_near_the_ground_the_band_reaches_what_was_measured():
     """PUBLISHED: Zhang, Toet & Zerihan, Appl. Mech. Rev. 59(1), 2006, figure 8a (second hand): 1.39 with
     fixed transition at 0.112 chord; computed 0.94."""
-    low, free = (
-        with_record(with_band(made_polar(4.5e5, height_chord=height, surface="race")))
-        for height in (0.112, np.inf)
-    )
+    tripped = {"reynolds": 4.5e5, "surface": "race"}
+    solved = [with_band(made_polar(**tripped, height_chord=height)) for height in (0.112, np.inf)]
+    low, free = map(with_record, solved)
     assert low.cl_high[0, 10] > 1.39 / 0.94 * low.cl[0, 10]
     assert (low.status[0, 13], low.status[0, 16]) == ("converged", "low confidence")  # attached, separated
     assert free.status[0, 16] == "converged"
-    assert any("tripped layer" in note for note in low.notes)
+    assert any("tripped layer" in note for note in solved[0].notes)
+    assert any("measured wing" in note for note in low.notes)
+    assert not any("tripped layer" in note for note in low.notes)
     assert free.cl_high[0, 10] < 1.2 * free.cl[0, 10]
+
+
+def test_the_ground_step_acts_where_a_turbulent_layer_separates_near_the_ground():
+    """EXACT: the stated product by hand; zero in free air, from 0.6 chord up, attached and laminar; it runs
+    into both without a jump, and the band keeps the value without."""
+    coefficient, i = ground_fit()["lift"], 16  # separated at 0.88, transition at 0.4
+    heights = {np.inf: 0.0, 0.6: 0.0, 0.599: 0.1 / 60, 0.3: 0.5, 0.1: 5 / 6, 0.05: 11 / 24}
+    for height, g in heights.items():
+        plain = with_band(made_polar(4.5e5, height_chord=height))
+        attached = replace(plain, separation_upper=np.ones_like(plain.separation_upper))
+        laminar = replace(plain, transition_upper=np.ones_like(plain.transition_upper))
+        found = coefficient * ground_shape(plain)[0]
+        assert found[i] == pytest.approx(coefficient * 0.12 * 0.48 * g)
+        assert not ground_shape(attached).any()
+        assert not ground_shape(laminar).any()
+        assert np.abs(np.diff(found[:20])).max() <= 0.06 * coefficient * g + 1e-9
+        corrected = with_record(plain)
+        without = corrected.cl[0, i] - found[i]
+        assert corrected.cl_low[0, i] < without < corrected.cl[0, i] + 1e-12 < corrected.cl_high[0, i]
+        assert any("one measured wing" in note for note in corrected.notes) == bool(g > 0.01)
 
 
 def test_the_answer_at_an_angle_does_not_hang_on_the_angles_asked_for():

@@ -12,6 +12,7 @@ from wingtool.errors import RangeError
 from wingtool.geometry import Section, collection_section, four_digit
 from wingtool.panels import solve
 from wingtool.section import Question, polar_from_arrays, polars
+from wingtool.section.ground_record import ground_fit
 from wingtool.study.trust.cases import GROUND, REMARKS
 from wingtool.wing import Endplate, Wing, solve_wing
 from wingtool.wing.ground import lowest_offset
@@ -250,40 +251,48 @@ def test_plates_may_hang_below_the_lowest_point_but_not_to_the_ground():
 
 @pytest.mark.slow
 @pytest.mark.parametrize(("name", "trip_x", "matched"), [("free", None, (-1,)), ("fixed", 0.1, (-1, -2))])
-def test_a_wing_over_a_moving_road(name, trip_x, matched):
+def test_a_wing_over_a_moving_road(name, trip_x, matched, monkeypatch):
     """PUBLISHED: tests/data/ground_wing.csv. The band holds all; its high end, tripped, was set from them.
 
-    Free transition is within 10 %. Fixed transition is low close to the ground, where the layer separates too
-    early: within 10 % from 0.3 chord up, the angle matched at one chord (matched far away 5 points lower).
-    What `wingtool trust` says of it is held here.
+    The one coefficient of the ground step was fitted to this wing (what is left out: ground_record.json): all
+    heights within 10 %, the greatest downforce within 0.03 chord of where it was measured. The angle is
+    matched far away, with fixed transition one chord up. What `wingtool trust` says of it, without the
+    step too, is held here.
     """
     lines = [line for line in (DATA / "ground_wing.csv").read_text().splitlines() if line[0] != "#"]
     rows = np.genfromtxt(lines, delimiter=",", names=True)
     section, angles = collection_section("ls413"), np.arange(-1.0, 8.0, 2.0)
     heights, seen = rows["h_over_c"], rows[f"CL_{name}"]
     questions = [Question(section, np.array([4.5e5]), angles, "smooth", trip_x, 0.0, h) for h in heights]
-    wings = [
-        solve_wing(measured_wing(height), polar, np.arange(2.0, 7.1, 0.5), [30.0])
-        for height, polar in zip(heights, polars(questions), strict=True)
-    ]
-    for last in matched:
-        angle = np.interp(seen[last], wings[last].CL[0], wings[last].wing_angle_deg)
-        value, low, high = (
-            np.array(
-                [np.interp(angle, wing.wing_angle_deg, getattr(wing.downforce, end)[0]) for wing in wings]
+    misses = {}
+    for coefficient in (0.0, ground_fit()["lift"]):
+        monkeypatch.setitem(ground_fit(), "lift", coefficient)
+        wings = [
+            solve_wing(measured_wing(height), polar, np.arange(2.0, 7.1, 0.5), [30.0])
+            for height, polar in zip(heights, polars(questions), strict=True)
+        ]
+        for last in matched:
+            angle = np.interp(seen[last], wings[last].CL[0], wings[last].wing_angle_deg)
+            value, low, high = (
+                np.array(
+                    [np.interp(angle, wing.wing_angle_deg, getattr(wing.downforce, end)[0]) for wing in wings]
+                )
+                / (wings[0].air.dynamic_pressure_pa(30.0) * wings[0].reference_area_m2)
+                for end in ("n", "low_n", "high_n")
             )
-            / (wings[0].air.dynamic_pressure_pa(30.0) * wings[0].reference_area_m2)
-            for end in ("n", "low_n", "high_n")
-        )
-        miss = 100 * (value / seen - 1)
-        print(f"{name}, matched at {heights[last]} chord: {np.round(miss, 1)} % at {heights}")
-        assert np.all((low < seen) & (seen < high))
-    free, *fixed = (int(number) for number in re.findall(r"(\d+) %", REMARKS[GROUND]))
+            miss = 100 * (value / seen - 1)
+            print(f"{name}, {coefficient}, matched at {heights[last]} chord: {np.round(miss, 1)} %")
+            print(f"   at {heights}; band {np.round(low, 2)} to {np.round(high, 2)}")
+            assert np.all((low < seen) & (seen < high))
+        misses[coefficient > 0] = miss
+    free, fixed, free_without, *fixed_without = (int(n) for n in re.findall(r"(\d+) %", REMARKS[GROUND]))
+    at = heights >= 0.08 if name == "free" else (heights >= 0.08) & (heights < 3.0)
+    assert np.abs(misses[True][at]).max() <= (free if name == "free" else fixed) <= 10
     if name == "free":
-        assert np.abs(miss).max() <= free
+        assert np.abs(misses[False]).max() <= free_without
     else:
-        assert -miss[2::-1] == pytest.approx(fixed, abs=0.6)
-    assert np.all(np.abs(miss[heights > (0.0 if name == "free" else 0.3)][:-1]) <= 10)
+        assert -misses[False][[3, 2, 1]] == pytest.approx(fixed_without, abs=0.6)
+    assert abs(heights[value.argmax()] - heights[seen.argmax()]) <= 0.03 + 1e-9
 
 
 @pytest.mark.slow

@@ -26,6 +26,7 @@ import numpy as np
 from wingtool.geometry import Section, turned_over
 from wingtool.section.band import NOSE_X
 from wingtool.section.curves import SEPARATED_X
+from wingtool.section.ground_record import ground_fit, ground_notes, ground_shape
 from wingtool.section.polar import (
     BEYOND_STALL,
     CONVERGED,
@@ -247,7 +248,9 @@ def with_record(polar: SectionPolar, fit: dict[str, list[float]] | None = None) 
         np.stack([row[name] @ np.array(fit[name]) for row in rows]) for name in TERMS
     )
     inside, high = (np.stack([row[name] for row in rows]) for name in ("inside", "high"))
-    cl, cd = polar.cl + lift, polar.cd * np.exp(drag)
+    plain_cl, cd = polar.cl + lift, polar.cd * np.exp(drag)
+    ground = ground_fit()["lift"] * ground_shape(polar)  # the band keeps the value without
+    cl = plain_cl + ground
     wider = np.where(high > 0, 1.0, OUTSIDE_BAND)
     two = polar.status == TWO_SOLUTIONS
 
@@ -256,6 +259,10 @@ def with_record(polar: SectionPolar, fit: dict[str, list[float]] | None = None) 
         reach = np.where(two, np.maximum(half, outside), inside * half + (1.0 - inside) * outside)
         return value + sign * reach
 
+    cl_low, cl_high = (
+        edge(plain_cl, limit, polar.cl, lift_band, sign)
+        for limit, sign in ((polar.cl_low, -1), (polar.cl_high, 1))
+    )
     camber = abs(thickness_camber(polar.section)[1])
     open_bubble = polar.reynolds < max(below for below, least in OPEN_BUBBLE if camber >= least)
     status = _status(polar, cl)
@@ -266,13 +273,13 @@ def with_record(polar: SectionPolar, fit: dict[str, list[float]] | None = None) 
         cd=cd,
         status=status,
         method="corrected",
-        circulation=None if polar.circulation is None else polar.circulation + lift,
-        cl_low=edge(cl, polar.cl_low, polar.cl, lift_band, -1),
-        cl_high=edge(cl, polar.cl_high, polar.cl, lift_band, 1),
+        circulation=None if polar.circulation is None else polar.circulation + lift + ground,
+        cl_low=cl_low,
+        cl_high=cl_high + np.clip(cl + plain_cl - cl_low - cl_high, 0.0, ground),
         cd_low=edge(cd, polar.cd_low, polar.cd, -np.expm1(-drag_band) * cd, -1),
         cd_high=edge(cd, polar.cd_high, polar.cd, np.expm1(drag_band) * cd, 1),
         band_origin=record_fit()["band"],
-        notes=(*polar.notes, *_notes(inside, bool(open_bubble.any()))),
+        notes=(*ground_notes(polar, ground), *_notes(inside, bool(open_bubble.any()))),
     )
 
 
