@@ -293,7 +293,13 @@ def test_what_was_not_answered_is_marked_until_it_is(tmp_path):
     (caution,) = asked_about(read_study(out))
     screen = "Not answered, so usual values stand for 10 keys, marked in the study"
     assert caution.text.startswith(f"{screen}: wing.chord, ")
-    alone = SimpleNamespace(advice=SimpleNamespace(cautions=(caution,)), car=None, study=read_study(out))
+    alone = SimpleNamespace(
+        advice=SimpleNamespace(cautions=(caution,)),
+        car=None,
+        study=read_study(out),
+        section=SimpleNamespace(doubts=()),
+        measures=SimpleNamespace(warnings=()),
+    )
     assert f"{screen}." in top_cautions(alone)
     assert set(read_study(out).not_answered) == set(taken)
     given.write_text('car.wheelbase = "98 in"\nwing.endplate.height = "none"\n')

@@ -20,13 +20,19 @@ def top_cautions(result: StudyResult) -> list[str]:
     may_matter = [CAUTIONS[name] for name in ("may_lift", "low_wing", "roof_unknown")]
     shown = [caution.text for caution in may_matter if caution in cautions]
     always = [CAUTIONS[name].text for name in ("stall", "estimate")]
-    by_number = [*asked(result), *guessed, *shown, *_of_the_car(result), *always]
+    by_number = [*asked(result), *_outline(result), *guessed, *shown, *_of_the_car(result), *always]
     return [_proof(result), *by_number[: MOST_CAUTIONS - 1]]
 
 
 def asked(result: StudyResult) -> list[str]:
     """Questions about sizes far outside what is usual."""
     return [c.text for c in result.advice.cautions if c.text.startswith("Is the ")]
+
+
+def _outline(result: StudyResult) -> list[str]:
+    """The first doubt of the section's file, else of what measuring it warns of; waves are on the page."""
+    warned = [f"{text}; see wingtool inspect." for text in result.measures.warnings if "wave" not in text]
+    return [f"Outline: {text}" for text in (*result.section.doubts, *warned)][:1]
 
 
 def _of_the_car(result: StudyResult) -> list[str]:
