@@ -4,22 +4,7 @@ from itertools import zip_longest
 from textwrap import wrap
 from typing import Any
 
-from wingtool.report.answer_text import (
-    ANGLES_ARE,
-    SURE,
-    advised_angles,
-    axle_words,
-    both_ends,
-    degree_sum,
-    drag_words,
-    faster_words,
-    fastest_words,
-    forces_at,
-    gauge_doubt,
-    gauge_words,
-    start_words,
-    three_speeds,
-)
+from wingtool.report import answer_text
 from wingtool.report.car_text import most_force
 from wingtool.report.page.car import car_content
 from wingtool.report.page.content import bands, caution_texts, force_block
@@ -52,7 +37,7 @@ def answer_lines(result: StudyResult) -> list[str]:
 
 def _first_screen(result: StudyResult) -> tuple[list[str], list[list[str]]]:
     """Lines that always stand; those of each caution."""
-    units, sure = result.study.units, f"({SURE})"
+    units, sure = result.study.units, f"({answer_text.SURE})"
     lines = [f"{result.study.title[: COLUMNS - len(sure) - 2]:{COLUMNS - len(sure)}}{sure}"]
     lines += _labelled("NOT TRUSTWORTHY", sentence("; ".join(result.doubts))) if result.doubts else []
     lines += _angles(result)
@@ -86,29 +71,30 @@ def _angles(result: StudyResult) -> list[str]:
         first = f"{start} and no other: never beyond it."
     else:
         minus = " (nose up)" if advice.start_deg < 0.0 else ""
-        fastest = dict(advised_angles(result)).get("fastest")
+        fastest = dict(answer_text.advised_angles(result)).get("fastest")
         towards = "" if fastest is None else f" to {degrees(fastest)}"
         raised = f"nose down {degrees(RAISE_BY_DEG)} at a time{towards}"
         first = f"start {start}{minus}, {raised}, never beyond {high}."
     lines = _labelled("ANGLE", first)
-    lines += _labelled("", start_words(result))
-    lines += _labelled("", f"End: {degree_sum(advice)}.")
-    laid = gauge_words(result)
+    lines += _labelled("", answer_text.start_words(result))
+    lines += _labelled("", f"End: {answer_text.degree_sum(advice)}.")
+    laid = answer_text.gauge_words(result)
     return lines + (_labelled("GAUGE", f"{laid}.") if laid else [])
 
 
 def _forces(result: StudyResult, units: DisplayUnits) -> list[str]:
     """Downforce and drag at both ends of the advice, at the slowest, the reference and the fastest speed."""
-    scale, speeds = force_scale(units), three_speeds(result)
+    scale, speeds = force_scale(units), answer_text.three_speeds(result)
     rows = [[f"FORCES, {units.force}", *(own_speed(v, units) for v in speeds)]]
-    for angle in both_ends(result):
+    for angle in answer_text.both_ends(result):
         for k, name in enumerate(("down", "drag")):
-            forces = [forces_at(result, v, angle)[k].each(lambda n: n / scale) for v in speeds]
+            forces = [answer_text.forces_at(result, v, angle)[k].each(lambda n: n / scale) for v in speeds]
             cells = (f"{figures(one.n)} ({between(one.low_n, one.high_n)})" for one in forces)
             rows.append([f"at {degrees(angle)} {name}", *cells])
     widths = [max(map(len, column)) for column in zip(*rows, strict=True)]
     rows = [[row[0].ljust(widths[0]), *row[1:]] for row in rows]
-    return ["  ".join(map(str.rjust, row, widths)) for row in rows] + _labelled("", drag_words(result))
+    lines = ["  ".join(map(str.rjust, row, widths)) for row in rows]
+    return lines + _labelled("", answer_text.drag_words(result))
 
 
 def _balance_and_time(result: StudyResult, car: CarResult) -> list[str]:
@@ -116,8 +102,8 @@ def _balance_and_time(result: StudyResult, car: CarResult) -> list[str]:
     share, low, high, bare = (f"{100 * value:.1f}" for value in shares)
     at = f"{own_speed(car.reference_speed_m_s, result.study.units)}, {degrees(result.advice.start_deg)}"
     in_front = f"At {at}: front axle {share} % ({low} to {high}; bare car {bare})."
-    lines = _labelled("BALANCE", f"{in_front} {axle_words(result)}")
-    time = f"{faster_words(result)} {fastest_words(car)}"
+    lines = _labelled("BALANCE", f"{in_front} {answer_text.axle_words(result)}")
+    time = f"{answer_text.faster_words(result)} {answer_text.fastest_words(car)}"
     return lines + _labelled("LAP" if car.lap else "STRAIGHT", time)
 
 
@@ -141,7 +127,7 @@ def full_lines(result: StudyResult) -> list[str]:
     first, cautions = _first_screen(result)
     told = caution_texts(result, top_cautions(result))
     lines = [*first, *(row for rows in cautions for row in rows), ""]
-    lines += wrap(f"{ANGLES_ARE} {gauge_doubt(result)}", COLUMNS)
+    lines += wrap(f"{answer_text.ANGLES_ARE} {answer_text.gauge_doubt(result)}", COLUMNS)
     lines += [f"  ! {text}" for text in told["angle"]]
     forces = force_block(result) if result.advice.given else {}
     forces |= {"heading": "Forces", "lines": []}

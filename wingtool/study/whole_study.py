@@ -22,15 +22,7 @@ from wingtool.study.result import StudyResult
 from wingtool.study.schema.read import naming_file
 from wingtool.study.schema.study import Study
 from wingtool.study.trace.rank import traced_answer
-from wingtool.study.wing.finite_wing import (
-    PLAIN_ANGLES_DEG,
-    SECTION_ANGLES_DEG,
-    flaps_of,
-    named_section,
-    wing_geometry,
-    wing_of_study,
-    with_sweep,
-)
+from wingtool.study.wing import finite_wing
 from wingtool.study.wing.positions import places_of
 from wingtool.study.wing.roof import roof_inflow
 from wingtool.study.wing.tabs import choice_of_tab
@@ -63,7 +55,7 @@ def run_study(
     WingtoolError
         A section that cannot be found or read, or a value outside a method's range.
     """
-    section = named_section(study, study.wing.section)
+    section = finite_wing.named_section(study, study.wing.section)
     study, everywhere, wing, advice = advised_wing(study, progress)
     other_tabs = start(pool, tabs_and_laps, everywhere, study, wing, circuit_of(study))
     if study.car:
@@ -100,12 +92,13 @@ def run_study(
 def advised_wing(study: Study, progress: Callable[[str], None]) -> tuple[Study, Study, WingPolar, Advice]:
     """The study over all angles that its answer needs and over all that were solved; wing, advice."""
     everywhere = over_all_angles(study)
-    solved = wing_of_study(everywhere or with_sweep(study, angles_deg=ADVICE_ANGLES_DEG), progress)
+    asked = everywhere or finite_wing.with_sweep(study, angles_deg=ADVICE_ANGLES_DEG)
+    solved = finite_wing.wing_of_study(asked, progress)
     wide = solved.only(ADVICE_ANGLES_DEG)
     advice = advise(wide, roof_band_deg(study), front_shift_points(study, wide), study.units)
-    study = with_sweep(study, angles_deg=angles_needed(study.sweep.angles_deg, advice))
+    study = finite_wing.with_sweep(study, angles_deg=angles_needed(study.sweep.angles_deg, advice))
     if everywhere is None:
-        everywhere, solved = study, wing_of_study(study, progress)
+        everywhere, solved = study, finite_wing.wing_of_study(study, progress)
     wing = solved.only(study.sweep.angles_deg)
     cautions = (*advice.cautions, *of_sections(wing), *unanswered(study), *asked_about(study))
     return study, everywhere, wing, replace(advice, cautions=cautions)
@@ -114,9 +107,9 @@ def advised_wing(study: Study, progress: Callable[[str], None]) -> tuple[Study, 
 @naming_file
 def wing_at_asked_angles(study: Study, progress: Callable[[str], None] = no_progress) -> WingPolar:
     """The wing over the study's own angles, with the degrees left to a stall that may lie beyond them."""
-    asked = study.sweep.angles_deg
-    wide = wing_of_study(with_sweep(study, angles_deg=tuple(sorted({*asked, *ADVICE_ANGLES_DEG}))), progress)
-    return wide.only(asked)
+    asked_deg = study.sweep.angles_deg
+    wide = finite_wing.with_sweep(study, angles_deg=tuple(sorted({*asked_deg, *ADVICE_ANGLES_DEG})))
+    return finite_wing.wing_of_study(wide, progress).only(asked_deg)
 
 
 def over_all_angles(study: Study) -> Study | None:
@@ -124,7 +117,7 @@ def over_all_angles(study: Study) -> Study | None:
     asked_deg = study.sweep.angles_deg
     if asked_deg[0] < ADVICE_ANGLES_DEG[0] or asked_deg[-1] > ADVICE_ANGLES_DEG[-1] + DEEPER_DEG:
         return None
-    return with_sweep(study, angles_deg=tuple(sorted({*SOLVED_ANGLES_DEG, *asked_deg})))
+    return finite_wing.with_sweep(study, angles_deg=tuple(sorted({*SOLVED_ANGLES_DEG, *asked_deg})))
 
 
 def angles_needed(asked_deg: tuple[float, ...], advice: Advice) -> tuple[float, ...]:
@@ -182,7 +175,7 @@ def picture_flow(study: Study, section: Section, wing: WingPolar, advice: Advice
 
     m = wing.nearest_angle(advice.start_deg)
     alpha, start = float(wing.strip_alpha_deg[-1, m, wing.middle_strip]), float(wing.wing_angle_deg[m])
-    outlines = place_elements(section, flaps_of(study), PICTURE_PANELS)
+    outlines = place_elements(section, finite_wing.flaps_of(study), PICTURE_PANELS)
     return solve(outlines, np.array([alpha if np.isfinite(alpha) else start, 0.0, 90.0]))
 
 
@@ -191,9 +184,9 @@ def second_opinion(study: Study, section: Section) -> SectionPolar | None:
     table = study.wing
     if table.element:
         return None
-    air, chord_m = study.air.air(), wing_geometry(study).mean_chord_m
+    air, chord_m = study.air.air(), finite_wing.wing_geometry(study).mean_chord_m
     reynolds = float(np.median(air.reynolds(np.array(study.sweep.speeds_m_s), chord_m)))
-    angles = SECTION_ANGLES_DEG if table.tab_m else PLAIN_ANGLES_DEG
+    angles = finite_wing.SECTION_ANGLES_DEG if table.tab_m else finite_wing.PLAIN_ANGLES_DEG
     return polar(section, reynolds, angles, "surrogate", table.surface, table.trip_x)
 
 

@@ -6,15 +6,7 @@ from typing import Any
 
 from wingtool.car import NOTICED, Estimate
 from wingtool.files import words_beside
-from wingtool.report.car_text import (
-    fixing_words,
-    front_rows,
-    mass_unit,
-    most_force,
-    proof_bags,
-    proof_force,
-    proof_words,
-)
+from wingtool.report import car_text
 from wingtool.report.text import (
     METRIC,
     both_ends_of,
@@ -47,9 +39,10 @@ Rows = list[tuple[str, ...]]
 def car_content(car: CarResult, units: DisplayUnits = METRIC) -> list[dict[str, Any]]:
     """Blocks of the car's answer: heading, a table (its headings and rows), sentences, cautions."""
     ground = [f"ground under the {gap.part}: {gap.note}" for gap in car.clearances]
+    front = car_text.front_rows(car, units)
     blocks = [
         ("Balance", _balance(car, units), ("balance",)),
-        ("Front end, clearance, springs", ((), front_rows(car, units), ground), ("front", "springs")),
+        ("Front end, clearance, springs", ((), front, ground), ("front", "springs")),
         ("Straights and corners", _time(car, units), ()),
         (LAP, _lap(car.lap) if car.lap else ((), [], []), ("oil",)),
         ("Mounts", _mounts(car, units), ("mounts",)),
@@ -165,28 +158,28 @@ def _mounts(car: CarResult, units: DisplayUnits) -> tuple[tuple[str, ...], Rows,
     one, fixing = car.mounts, car.mounts.mounts
     at = own_speed(one.speed_m_s, units)
     rows: Rows = [
-        ("down on each foot", most_force(one.down_n, units)),
+        ("down on each foot", car_text.most_force(one.down_n, units)),
         (f"nose-up moment at each foot, most at {degrees(one.wing_angle_deg)}", moment(one.moment_nm, units)),
-        ("pull in each bolt", most_force(one.bolt_tension_n, units)),
-        ("proof load, down on the wing", proof_force(one.proof_down_n, fixing.proof_factor, units)),
-        ("proof load, pull aft", proof_force(one.proof_drag_n, fixing.proof_factor, units)),
+        ("pull in each bolt", car_text.most_force(one.bolt_tension_n, units)),
+        ("proof load, down on the wing", car_text.proof_force(one.proof_down_n, fixing.proof_factor, units)),
+        ("proof load, pull aft", car_text.proof_force(one.proof_drag_n, fixing.proof_factor, units)),
     ]
     head: tuple[str, ...] = ("high end, gust and kerb in it", at)
     if (there := car.mounts_on_circuit) is not None:
-        down, bolt = (most_force(newton, units) for newton in (there.down_n, there.bolt_tension_n))
+        down, bolt = (car_text.most_force(newton, units) for newton in (there.down_n, there.bolt_tension_n))
         more = (down, moment(there.moment_nm, units), bolt, "–", "–")
         rows = [(*row, text) for row, text in zip(rows, more, strict=True)]
         head = (*head, f"on the circuit, {own_speed(there.speed_m_s, units)}")
-    lines = [WORDS["moment"].format(fixing_words(fixing, units))]
+    lines = [WORDS["moment"].format(car_text.fixing_words(fixing, units))]
     if car.proof is not None:
-        lines += [proof_words(one, units), bag_words(car, units)]
+        lines += [car_text.proof_words(one, units), bag_words(car, units)]
     return head, rows, lines
 
 
 def bag_words(car: Any, units: DisplayUnits = METRIC) -> str:
     """The bags of the proof load: masses and places along the span."""
-    unit, sold = mass_unit(units)
-    bags = proof_bags(car.proof, car.mounts, units)
+    unit, sold = car_text.mass_unit(units)
+    bags = car_text.proof_bags(car.proof, car.mounts, units)
     places = ", ".join(own_length(y, units).split(" ")[0] for y in car.proof.station_y_m)
     needed = " or ".join(f"{math.ceil(sum(bags) / one)} bags of {one} {unit}" for one in sold)
     each = ", ".join(f"{mass:g}" for mass in bags)

@@ -7,22 +7,7 @@ from typing import Any
 import numpy as np
 
 from wingtool.files import words_beside
-from wingtool.report.answer_text import (
-    ANGLES_ARE,
-    SURE,
-    advised_angles,
-    angle_table,
-    both_ends,
-    degree_sum,
-    faster_words,
-    fastest_words,
-    forces_at,
-    gauge_doubt,
-    gauge_words,
-    reference_speed_m_s,
-    start_words,
-    three_speeds,
-)
+from wingtool.report import answer_text
 from wingtool.report.text import (
     degrees,
     force,
@@ -61,20 +46,21 @@ def answer(result: StudyResult) -> dict[str, Any]:
         none = {"headline": "No angle can be advised.", "reasons": [sentence(advice.doubt)]}
         return none | {"faster": "", "head": (), "rows": []}
     provisional = "Provisional: s" if result.doubts else "S"
-    best = fastest_words(result.car) if result.car else ""
-    at = own_speed(reference_speed_m_s(result), units)
+    best = answer_text.fastest_words(result.car) if result.car else ""
+    at = own_speed(answer_text.reference_speed_m_s(result), units)
     start = f"{provisional}tart at {degrees(advice.start_deg)}."
+    begin, laid = answer_text.start_words(result), answer_text.gauge_words(result)
     return {
         "headline": f"{start} Never go beyond {degrees(advice.high_deg)}.",
-        "faster": sentence(f"{faster_words(result)} {best}".strip()),
-        "head": [f"{name} {degrees(angle)}" for name, angle in advised_angles(result)],
-        "caption": f"At {at}, car as fitted; below: the range ({SURE}).",
-        "rows": angle_table(result),
+        "faster": sentence(f"{answer_text.faster_words(result)} {best}".strip()),
+        "head": [f"{name} {degrees(angle)}" for name, angle in answer_text.advised_angles(result)],
+        "caption": f"At {at}, car as fitted; below: the range ({answer_text.SURE}).",
+        "rows": answer_text.angle_table(result),
         "reasons": [
-            f"{start_words(result)} Then nose down by {degrees(RAISE_BY_DEG)} while the car is balanced.",
-            f"End: {degree_sum(advice)}.",
-            ANGLES_ARE,
-            *([f"Straightedge {laid}. {gauge_doubt(result)}"] if (laid := gauge_words(result)) else []),
+            f"{begin} Then nose down by {degrees(RAISE_BY_DEG)} while the car is balanced.",
+            f"End: {answer_text.degree_sum(advice)}.",
+            answer_text.ANGLES_ARE,
+            *([f"Straightedge {laid}. {answer_text.gauge_doubt(result)}"] if laid else []),
         ],
     }
 
@@ -90,9 +76,9 @@ def force_block(result: StudyResult) -> dict[str, Any]:
             force(drag.n, units),
             force_band(drag.low_n, drag.high_n, units),
         )
-        for angle in both_ends(result)
-        for v in three_speeds(result)
-        for down, drag in [forces_at(result, v, angle)]
+        for angle in answer_text.both_ends(result)
+        for v in answer_text.three_speeds(result)
+        for down, drag in [answer_text.forces_at(result, v, angle)]
     ]
     return {"head": ("speed", "downforce", "likely", "drag", "likely"), "rows": rows}
 
@@ -201,7 +187,7 @@ def slider(result: StudyResult) -> dict[str, Any]:
         "start_deg": advice.start_deg if math.isfinite(advice.start_deg) else result.wing.wing_angle_deg[0],
         "slowest": math.ceil(slowest / scale - 0.01),
         "fastest": math.floor(fastest / scale + 0.01),
-        "speed": round(reference_speed_m_s(result) / scale),
+        "speed": round(answer_text.reference_speed_m_s(result) / scale),
         "density": float(f"{air.density_kg_m3:.5g}"),
         "density_text": f"{air.density_kg_m3:.2f} kg/m³ ({weather})",
     }

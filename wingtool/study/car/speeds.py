@@ -4,16 +4,7 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from wingtool.car import (
-    FASTEST_M_S,
-    Estimate,
-    body_areas,
-    break_even_m_s,
-    resistance_n,
-    straight_runs,
-    top_speed_m_s,
-    total,
-)
+from wingtool import car
 from wingtool.study.car.doubts import SetUps
 from wingtool.study.car.lap import LapAnswer, longest_straight
 from wingtool.study.car.parts import FittedCar
@@ -28,25 +19,25 @@ def top_band_m_s(fit: FittedCar) -> tuple[float, float]:
 
     The wing's low end is that of its downforce and has its high drag; drag of the installation goes with it.
     """
-    car, wing, m = fit.car, fit.on_car, fit.index
+    bare, wing, m = fit.car, fit.on_car, fit.index
     less, more = (float((end - wing.middle).at(m).cda_m2) for end in wing.installed)
     tops = []
-    for cda, added, end, name in ((car.cda_high_m2, more, 2, "low"), (car.cda_low_m2, less, 0, "high")):
+    for cda, added, end, name in ((bare.cda_high_m2, more, 2, "low"), (bare.cda_low_m2, less, 0, "high")):
         areas = getattr(wing, name).at(m)
         drag = cda + float(areas.cda_m2) + added + sum(part.cda_m2[end] for part in fit.front)
-        down = total(body_areas(car), areas, *(getattr(part, name) for part in fit.front)).cla_m2
-        tops.append(float(top_speed_m_s(car, drag, float(down), fit.density_kg_m3)))
+        down = car.total(car.body_areas(bare), areas, *(getattr(part, name) for part in fit.front)).cla_m2
+        tops.append(float(car.top_speed_m_s(bare, drag, float(down), fit.density_kg_m3)))
     return tops[0], tops[1]
 
 
-def felt_from(fit: FittedCar, cases: SetUps, law: str) -> Estimate:
+def felt_from(fit: FittedCar, cases: SetUps, law: str) -> car.Estimate:
     """Speed from which the parts are felt in corners; inf where never."""
     speeds = [
-        break_even_m_s(fit.car, cases.whole.at(i), cases.bare.at(i), fit.density_kg_m3, law=law)
+        car.break_even_m_s(fit.car, cases.whole.at(i), cases.bare.at(i), fit.density_kg_m3, law=law)
         for i in range(len(cases.whole.cda_m2))
     ]
-    felt = cases.estimate(np.nan_to_num(speeds, nan=FASTEST_M_S))
-    value, low, high = (np.inf if v >= FASTEST_M_S else v for v in (felt.value, felt.low, felt.high))
+    felt = cases.estimate(np.nan_to_num(speeds, nan=car.FASTEST_M_S))
+    value, low, high = (np.inf if v >= car.FASTEST_M_S else v for v in (felt.value, felt.low, felt.high))
     return replace(felt, value=value, low=low, high=high)
 
 
@@ -64,10 +55,10 @@ class StraightCost:
     top_with_m_s: float
     top_without_m_s: float
     end_without_m_s: float
-    top_lost_m_s: Estimate
-    time_lost_s: Estimate
-    end_lost_m_s: Estimate
-    power_w: Estimate
+    top_lost_m_s: car.Estimate
+    time_lost_s: car.Estimate
+    end_lost_m_s: car.Estimate
+    power_w: car.Estimate
     power_speed_m_s: float
 
 
@@ -79,8 +70,8 @@ def straight_cost(fit: FittedCar, cases: SetUps, laps: LapAnswer | None) -> Stra
     runs, held = [], []
     for areas in (cases.whole, cases.bare):
         drag, down = np.asarray(areas.cda_m2), np.asarray(areas.cla_m2)
-        runs.append(straight_runs(fit.car, drag, down, density, length, entry))
-        held.append(speed * resistance_n(fit.car, drag, down, density, speed))
+        runs.append(car.straight_runs(fit.car, drag, down, density, length, entry))
+        held.append(speed * car.resistance_n(fit.car, drag, down, density, speed))
     (top, time, end), (bare_top, bare_time, bare_end) = np.array(runs)
     moves = (bare_top - top, time - bare_time, bare_end - end, held[0] - held[1])
     middles = float(top[0]), float(bare_top[0]), float(bare_end[0])

@@ -4,28 +4,7 @@ from dataclasses import replace
 
 import numpy as np
 
-from wingtool.car import (
-    AxleAreas,
-    AxleResponse,
-    BeamLoads,
-    BladeLoad,
-    Clearance,
-    MountLoads,
-    Mounts,
-    PartLoss,
-    ProofRecipe,
-    axle_responses,
-    beam,
-    blade_load,
-    brake_limit_m_s2,
-    clearance_left,
-    lateral_retuned_m_s2,
-    mount_loads,
-    proof_recipe,
-    stand_stations,
-    total,
-    whole_span,
-)
+from wingtool import car
 from wingtool.constants import GRAVITY_M_S2
 from wingtool.errors import StudyError
 from wingtool.study.car.lap import LapAnswer
@@ -36,7 +15,7 @@ from wingtool.wing import WingPolar
 
 def structure(
     study: Study, wing: WingPolar, fastest_m_s: float, on_circuit_m_s: float | None
-) -> tuple[BeamLoads | None, MountLoads | None, ProofRecipe | None, MountLoads | None]:
+) -> tuple[car.BeamLoads | None, car.MountLoads | None, car.ProofRecipe | None, car.MountLoads | None]:
     """Beam at the angle of greatest downforce at top speed; mounts at the worst of all; high end of the band.
 
     The coefficients at top speed are those of the nearest speed at which any angle converged. Nothing without
@@ -60,17 +39,17 @@ def structure(
     grow = (fastest_m_s / float(wing.speed_m_s[k])) ** 2
     own = wing.strip_plane == 0  # a second plane hangs on the same stands; its load counts with the first's
     (y, line), (_, twisting) = (
-        whole_span(wing.strip_y_m[own], table[k, m, own] * grow, span)
+        car.whole_span(wing.strip_y_m[own], table[k, m, own] * grow, span)
         for table in (wing.strip_load_n_m, wing.strip_moment_n)
     )
     sum_n = float(np.trapezoid(line, y))
     line = line * (loads.downforce_n / sum_n) if sum_n else line  # the high end, in the load's own shape
     spar = study.spar.value(mounts, span) if study.spar else None
-    beam_loads = beam(y, line, stand_stations(mounts.stands, mounts.spacing_m), spar, twisting)
-    return beam_loads, loads, proof_recipe(loads, beam_loads), on_circuit
+    beam_loads = car.beam(y, line, car.stand_stations(mounts.stands, mounts.spacing_m), spar, twisting)
+    return beam_loads, loads, car.proof_recipe(loads, beam_loads), on_circuit
 
 
-def _worst_loads(wing: WingPolar, mounts: Mounts, top: float) -> MountLoads:
+def _worst_loads(wing: WingPolar, mounts: car.Mounts, top: float) -> car.MountLoads:
     """Mounts over all converged angles and speeds up to the top speed, each with its own pitching moment.
 
     The coefficients of the nearest speed are taken to the top speed; the moment is raised as the speed's
@@ -87,18 +66,18 @@ def _worst_loads(wing: WingPolar, mounts: Mounts, top: float) -> MountLoads:
     moment = wing.pitching_moment_nm * grow * raised
     known = np.isfinite(force) & np.isfinite(drag) & np.isfinite(moment)
     angles, speeds = np.broadcast_arrays(wing.wing_angle_deg[None, :], speed[:, None])
-    return mount_loads(mounts, force[known], drag[known], moment[known], speeds[known], angles[known])
+    return car.mount_loads(mounts, force[known], drag[known], moment[known], speeds[known], angles[known])
 
 
-def blade_of(fit: FittedCar, speed_m_s: float) -> BladeLoad | None:
+def blade_of(fit: FittedCar, speed_m_s: float) -> car.BladeLoad | None:
     """Load on the splitter's blade and rods; None without [splitter]."""
     if fit.study.splitter is None:
         return None
     splitter = fit.study.splitter.value(fit.density_kg_m3)
-    return blade_load(splitter, fit.front[0], fit.q_pa(speed_m_s), speed_m_s)
+    return car.blade_load(splitter, fit.front[0], fit.q_pa(speed_m_s), speed_m_s)
 
 
-def springs_of(fit: FittedCar, speed_m_s: float, laps: LapAnswer | None) -> tuple[AxleResponse, ...]:
+def springs_of(fit: FittedCar, speed_m_s: float, laps: LapAnswer | None) -> tuple[car.AxleResponse, ...]:
     """Springs and tyres of both axles; the outer tyre at the lap's greatest lateral load.
 
     Without a lap at what the retuned car holds at this speed, or in a slow corner if that is more.
@@ -106,35 +85,39 @@ def springs_of(fit: FittedCar, speed_m_s: float, laps: LapAnswer | None) -> tupl
     if laps is not None:
         corner_g = float(np.max(laps.retuned.with_parts.lateral_g[0]))
     else:
-        limit = float(lateral_retuned_m_s2(fit.car, fit.whole, fit.q_pa(speed_m_s)))
+        limit = float(car.lateral_retuned_m_s2(fit.car, fit.whole, fit.q_pa(speed_m_s)))
         corner_g = max(limit / GRAVITY_M_S2, fit.car.tyre.grip)
     loads = _axle_loads_n(fit, fit.whole, speed_m_s)
-    return axle_responses(fit.car, *loads, speed_m_s, corner_g)
+    return car.axle_responses(fit.car, *loads, speed_m_s, corner_g)
 
 
-def clearances_of(fit: FittedCar, speed_m_s: float, left: tuple[PartLoss, ...]) -> tuple[Clearance, ...]:
+def clearances_of(
+    fit: FittedCar, speed_m_s: float, left: tuple[car.PartLoss, ...]
+) -> tuple[car.Clearance, ...]:
     """Ground left under the front parts, these at the high end of their band; the most at its low end."""
     least, most = (_clearances(fit, speed_m_s, left, end) for end in ("high", "low"))
     return tuple(replace(one, most_left_m=best.left_m) for one, best in zip(least, most, strict=True))
 
 
-def _clearances(fit: FittedCar, speed_m_s: float, left: tuple[PartLoss, ...], end: str) -> list[Clearance]:
-    car, study, q = fit.car, fit.study, fit.q_pa(speed_m_s)
-    areas = total(fit.whole, *(getattr(part, end) - part.middle for part in fit.front))
-    limits = (brake_limit_m_s2(car, areas, q), lateral_retuned_m_s2(car, areas, q))
+def _clearances(
+    fit: FittedCar, speed_m_s: float, left: tuple[car.PartLoss, ...], end: str
+) -> list[car.Clearance]:
+    study, q = fit.study, fit.q_pa(speed_m_s)
+    areas = car.total(fit.whole, *(getattr(part, end) - part.middle for part in fit.front))
+    limits = (car.brake_limit_m_s2(fit.car, areas, q), car.lateral_retuned_m_s2(fit.car, areas, q))
     brake_g, corner_g = (float(limit) / GRAVITY_M_S2 for limit in limits)
     loads, balance = _axle_loads_n(fit, areas, speed_m_s), {case.lost_part: case.words for case in left}
     tables = (("splitter", study.splitter), ("air dam", study.air_dam))
     return [
-        clearance_left(
-            name, part.clearance_m, part.width_m, car.nose_m + getattr(part, "overhang_m", 0.0), car, loads,
-            brake_g, corner_g, balance.get(name, ""),
+        car.clearance_left(
+            name, part.clearance_m, part.width_m, fit.car.nose_m + getattr(part, "overhang_m", 0.0),
+            fit.car, loads, brake_g, corner_g, balance.get(name, ""),
         )
         for name, part in tables
         if part
     ]  # fmt: skip
 
 
-def _axle_loads_n(fit: FittedCar, areas: AxleAreas, speed_m_s: float) -> tuple[float, float]:
+def _axle_loads_n(fit: FittedCar, areas: car.AxleAreas, speed_m_s: float) -> tuple[float, float]:
     q = fit.q_pa(speed_m_s)
     return float(q * areas.cla_front_m2), float(q * areas.cla_rear_m2)
