@@ -13,20 +13,9 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 
 from wingtool.errors import OutputError
-from wingtool.files import write_text
+from wingtool.files import words_beside, write_text
 from wingtool.geometry import Section, measure, repanel, write_section
-from wingtool.report.choose.text import (
-    Sheet,
-    choice_sheet,
-    choice_table,
-    force_change,
-    marked_name,
-    percent,
-    thickness_text,
-    tolerance_sheet,
-    tolerance_table,
-    value_text,
-)
+from wingtool.report.choose import text
 from wingtool.report.formats.table_files import write_table
 from wingtool.report.inspect.write import write_template
 from wingtool.report.page.write import own_markup, render
@@ -38,9 +27,11 @@ if TYPE_CHECKING:
     from matplotlib.figure import Figure
 
 
+WORDS = words_beside(__file__, "folder")
 MOST_DRAWN = 10
 COLOURS = ("#b3261e", "#d97706", "#2f6f4f")  # most to least harm, of three thirds of the list
 WIDTHS = (5.0, 3.5, 2.2)
+DRAWN_PANELS = 400
 
 
 def draw_choice(figure: Figure, choice: Choice) -> None:
@@ -59,13 +50,12 @@ def draw_choice(figure: Figure, choice: Choice) -> None:
         colour = STYLES[(number[k] - 1) % len(STYLES)]["color"]
         ax.fill(x, base - y, facecolor="#eef2f6", edgecolor=colour, linewidth=1.4)
         down = "" if aim == "downforce" else f"{own_force(finalist.point.downforce.n, units)} down, "
-        sentence = (
-            f"{value_text(choice, finalist.value)} ± {value_text(choice, finalist.half_width)} {what} at"
-            f" {degrees(finalist.point.angle_deg)}; {down}{own_force(finalist.point.drag.n, units)} drag\n"
-            f"{thickness_text(choice, finalist)} thick; lift lost: past stall {percent(finalist.stall_drop)},"
-            f" dirt {percent(finalist.dirt_loss)}, errors {percent(finalist.error_loss)}"
-        )
-        name = f"{k + 1}. {marked_name(finalist)}, group {number[k]}"
+        drag, thick = own_force(finalist.point.drag.n, units), text.thickness_text(choice, finalist)
+        value = (text.value_text(choice, one) for one in (finalist.value, finalist.half_width))
+        lost = map(text.percent, (finalist.stall_drop, finalist.dirt_loss, finalist.error_loss))
+        at = degrees(finalist.point.angle_deg)
+        sentence = WORDS["drawn"].format(*value, what, at, down, drag, thick, *lost)
+        name = f"{k + 1}. {text.marked_name(finalist)}, group {number[k]}"
         ax.text(beside, base + 0.07 * step, name, fontsize=10, weight="bold")
         ax.text(beside, base - 0.04 * step, sentence, fontsize=8, va="top")
     ax.set_aspect("equal")
@@ -96,8 +86,8 @@ def draw_tolerances(figure: Figure, found: Tolerances) -> None:
             "linewidth": WIDTHS[third],
             "solid_capstyle": "round",
         }
-        change = f"{force_change(error.downforce_n, units)} {units.force}, {signed(error.stall_deg, tenths)}°"
-        ax.plot([], [], **style, label=f"{error.name}, {error.size}: {change} stall")
+        down, stall = text.force_change(error.downforce_n, units), signed(error.stall_deg, tenths)
+        ax.plot([], [], **style, label=f"{error.name}, {error.size}: {down} {units.force}, {stall}° stall")
         for part, sign, name in ((xy[: nose + 1], -1.0, "upper"), (xy[nose:], 1.0, "lower")):
             if side in (name, "both"):
                 x, y = part[(part[:, 0] >= first * chord_mm) & (part[:, 0] <= last * chord_mm)].T
@@ -108,9 +98,6 @@ def draw_tolerances(figure: Figure, found: Tolerances) -> None:
     ax.set_xlabel("mm along the chord, as mounted: suction side down")
     ax.set_title(f"{found.section.name}: where it must be built true (red most, green least)", loc="left")
     ax.legend(loc="upper center", bbox_to_anchor=(0.5, -0.25), ncols=1, fontsize=8)
-
-
-DRAWN_PANELS = 400
 
 
 def write_choice(choice: Choice, folder: Path | str) -> list[Path]:
@@ -131,8 +118,9 @@ def write_choice(choice: Choice, folder: Path | str) -> list[Path]:
     if not choice.ranked:
         raise OutputError(f"{folder}: no section has a sound answer, so there is nothing to draw")
     folder, chord_m = Path(folder), choice.terms.study.wing.chord_m
-    written = _page_and_picture(choice_sheet(choice), partial(draw_choice, choice=choice), folder / "best")
-    written += write_table(choice_table(choice), folder / "choice.csv")
+    draw = partial(draw_choice, choice=choice)
+    written = _page_and_picture(text.choice_sheet(choice), draw, folder / "best")
+    written += write_table(text.choice_table(choice), folder / "choice.csv")
     written += _to_build(choice.ranked[0].section, chord_m, folder / "section.dat", folder / "template.pdf")
     if choice.design:
         made = choice.design.best.section
@@ -150,14 +138,14 @@ def write_tolerances(found: Tolerances, folder: Path | str) -> list[Path]:
     """Write ``page.html``, ``tolerances.svg`` and ``tolerances.csv``; returns what was written."""
     folder = Path(folder)
     draw = partial(draw_tolerances, found=found)
-    written = _page_and_picture(tolerance_sheet(found), draw, folder / "tolerances")
-    return written + write_table(tolerance_table(found), folder / "tolerances.csv")
+    written = _page_and_picture(text.tolerance_sheet(found), draw, folder / "tolerances")
+    return written + write_table(text.tolerance_table(found), folder / "tolerances.csv")
 
 
-def _page_and_picture(sheet: Sheet, draw: Callable[[Figure], None], path: Path) -> list[Path]:
+def _page_and_picture(sheet: text.Sheet, draw: Callable[[Figure], None], path: Path) -> list[Path]:
     """``page.html`` with the picture in it, and the picture as SVG; its path comes without ending."""
     (picture,) = save(draw, path, (9.0, 5.0))
     svg = picture.read_text(encoding="utf-8")
     drawing = own_markup(svg[svg.index("<svg") :])  # without the XML declaration
-    text = render("choose.html", sheet=sheet, picture=drawing)
-    return [write_text(path.with_name("page.html"), text), picture]
+    page = render("choose.html", sheet=sheet, picture=drawing)
+    return [write_text(path.with_name("page.html"), page), picture]

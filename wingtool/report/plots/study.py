@@ -16,6 +16,9 @@ from wingtool.units import DisplayUnits
 
 MOST_COLUMNS, MOST_ROWS = 7, 9  # numbers that stand side by side and are still read
 ROW_HEIGHT = 22.0
+LEAST_G = 0.15  # from which a car turns
+FEWEST_PLACES = 8  # with a number, for a picture
+RADII = (12, 25, 50, 100, 200, 400, 800, 1600)  # ticks, metres or feet
 
 
 def field(
@@ -96,11 +99,6 @@ def force_over_place(result: StudyResult) -> Figure:
         "From the side view alone: wide band, tufts decide.",
     )
     return captioned("force_over_place", parts, floor, "Downforce over the wing's place", *sentences)
-
-
-LEAST_G = 0.15  # from which a car turns
-FEWEST_PLACES = 8  # with a number, for a picture
-RADII = (12, 25, 50, 100, 200, 400, 800, 1600)  # ticks, metres or feet
 
 
 def write_plots(result: StudyResult, folder: Path | str) -> list[Path]:

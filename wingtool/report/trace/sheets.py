@@ -25,6 +25,11 @@ if TYPE_CHECKING:
 
 
 SCALE_CHECK_MM = 100.0
+PLACES = ("middle, 0.0", "0.6 of half span", "tip, 1.0")
+REACH_MM, MOST_DEG = 110.0, 20
+STATIONS_PER_CENT = (0.5, 1, 2, 3.5, 5, 7.5, 10, 15, 20, 25, 30, 40, 50, 60, 70, 80, 85, 90, 95, 98, 100)
+SINGLES = ("chord", "tail edge thickness", "greatest thickness", "nose: drill shank diameter", "span", "mass")
+ARROW = {"arrowstyle": "<->", "linewidth": 0.7}
 
 
 def new_page(paper: str, heading: str = ""):
@@ -72,10 +77,6 @@ def scale_line(axes, x: float, y: float, ink: str = "black") -> None:
     for mm in range(0, int(SCALE_CHECK_MM) + 1, 10):
         axes.plot([x + mm, x + mm], [y, y + (3.0 if mm % 50 == 0 else 1.5)], color=ink, linewidth=0.6)
     axes.text(x + SCALE_CHECK_MM + 2.0, y, "100 mm", fontsize=7, va="bottom", color=ink)
-
-
-PLACES = ("middle, 0.0", "0.6 of half span", "tip, 1.0")
-REACH_MM, MOST_DEG = 110.0, 20
 
 
 def roof_pages(paper: str, _chord_mm: float | None):
@@ -130,11 +131,6 @@ def _protractor(axes, x: float, y: float) -> None:
     axes.text(
         x, y + 48.0, "air goes this way  →    level line along 0°, fork of the tuft at the corner", fontsize=9
     )
-
-
-STATIONS_PER_CENT = (0.5, 1, 2, 3.5, 5, 7.5, 10, 15, 20, 25, 30, 40, 50, 60, 70, 80, 85, 90, 95, 98, 100)
-SINGLES = ("chord", "tail edge thickness", "greatest thickness", "nose: drill shank diameter", "span", "mass")
-ARROW = {"arrowstyle": "<->", "linewidth": 0.7}
 
 
 def draw_marks(axes, target: Sheet, ink: str = "black", ground: str = "white") -> None:

@@ -16,6 +16,9 @@ from wingtool.study.schema.study import Study
 from wingtool.study.wing.tabs import tab_wings
 from wingtool.wing import WingPolar
 
+LAWS = {"as fitted": "weaker axle", "retuned": "retuned"}
+TabWings = tuple[tuple[float, "WingPolar"], ...]
+
 
 @dataclass(frozen=True, eq=False)
 class LapPair:
@@ -237,10 +240,6 @@ def _oil_cautions(loads, over, trusted_g: float | None, trusted_s: float) -> tup
         f" {after:.1f} with the parts ({after - before:+.1f})"
     )
     return track.oil_warning(trusted_g, trusted_s, longest, longest_before), change, track.OIL_CAUTION
-
-
-LAWS = {"as fitted": "weaker axle", "retuned": "retuned"}
-TabWings = tuple[tuple[float, "WingPolar"], ...]
 
 
 def tabs_and_laps(

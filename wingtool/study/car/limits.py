@@ -14,6 +14,8 @@ from wingtool.study.wing.finite_wing import flaps_of, named_section, wing_geomet
 from wingtool.wing import Endplate, WingPolar
 
 CHORD_LINE = np.array([[0.0, 0.0], [1.0, 0.0]])
+WORST_FIRST = ("fail", "not checked", "pass")
+NO_CAR: Any = SimpleNamespace(roof_height_m=None)
 
 
 def reach_m(study: Study, wing: WingPolar, angle_deg: float) -> tuple[float, float]:
@@ -72,10 +74,6 @@ def plate_area_m2(plate: Endplate, tip_chord_m: float) -> float:
     z = np.unique(np.r_[np.linspace(plate.bottom_m, plate.top_m, 41), [row[0] for row in plate.outline_m]])
     front, rear = plate.edges_m(z, tip_chord_m)
     return float(np.trapezoid(rear - front, z))
-
-
-WORST_FIRST = ("fail", "not checked", "pass")
-NO_CAR: Any = SimpleNamespace(roof_height_m=None)
 
 
 def rule_facts(study: Study, wing: WingPolar, car: Car, angle_deg: float) -> dict[str, float | None]:
