@@ -2,6 +2,7 @@
 
 import csv
 from dataclasses import replace
+from itertools import combinations
 from pathlib import Path
 
 import numpy as np
@@ -110,13 +111,15 @@ def test_a_tripped_curve_is_corrected_by_the_stated_terms():
     fit, i = record_fit(), 8  # 0 degrees, cl 0.4
     where = regime(plain.section, 3e5, 0.05)
     names = dict(zip(TERMS["lift"], fit["lift"], strict=True))
-    shape = names["camber"] * where.camber + names["nose"] * where.nose + names["attached"]
-    free = 0.4 * names["cl"] + shape
+    here = {"camber": where.camber, "arch": max(where.camber, 0.0), "nose": where.nose}
+    here |= {"cl": 0.4, "attached": 1.0}  # the others are nought
+    free = names["1"] + sum(names[name] * value for name, value in here.items())
+    free += sum(names[f"{a} {b}"] * here[a] * here[b] for a, b in combinations(here, 2))
     assert (where.trip, where.re, where.inside) == (1.0, 0.0, 1.0)
     assert with_record(plain).cl[0, i] - plain.cl[0, i] == pytest.approx(0.5 * free, abs=1e-9)
     drag = dict(zip(TERMS["drag"], fit["drag"], strict=True))
     for reynolds, idle in ((3e5, 0.5), (1.5e5, 0.0)):  # other terms would act below 3e5
-        change = drag["below"] * (12.0 * 0.04 - 0.4) + drag["idle"] * idle
+        change = drag["below attached"] * (12.0 * 0.04 - 0.4) + drag["idle"] * idle
         tripped = made_polar(reynolds, surface="race")
         assert with_record(tripped).cd[0, i] == pytest.approx(tripped.cd[0, i] * np.exp(change), rel=1e-4)
     smooth = with_record(replace(plain, surface="smooth"))
@@ -124,6 +127,7 @@ def test_a_tripped_curve_is_corrected_by_the_stated_terms():
     for reynolds in (3e5, 1.5e5):
         found = with_record(made_polar(reynolds, surface="race"))
         half = fit["lift_band"][0] + fit["lift_band"][2] * (where.camber * np.log(3e5 / reynolds)) ** 2
+        half += fit["lift_band"][3] * where.camber * (12.0 * 0.04 - 0.4)
         assert found.cl_high[0, i] - found.cl[0, i] == pytest.approx(half, abs=1e-5)
 
 
