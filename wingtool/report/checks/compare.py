@@ -32,6 +32,8 @@ def comparison_lines(result: Comparison) -> tuple[tuple[str, ...], list[tuple[st
         text += f" ({_size(d.low, d.unit, units)} to {_size(d.high, d.unit, units)}): {d.words}"
         if np.isfinite(d.value) or d.words == OTHER_CIRCUIT:
             lines.append(f"  {d.title}: {d.quantity} {text if np.isfinite(d.value) else d.words}")
+    if any(side.margin_is_least for side in result.sides):
+        lines.append("  >: no stall was found, so much or more is left (give or take 0.5)")
     for side in result.sides:
         if (car := side.car) and car.cost:
             least_gain = car.lap.fitted.gain.low if car.lap else math.inf
