@@ -163,6 +163,16 @@ def test_whatever_lies_far_outside_the_usual_in_a_study_is_asked_about(tmp_path)
              "tightest corner really 6 m? usual is 8 to 500 m")  # fmt: skip
     assert all(part in sentence for part, sentence in zip(parts, asked, strict=True))
     assert unusual_values(read_study(bundled_study())) == []
+    far = {"roof": {"wing_behind": "20 m"}, "spar": {"bench_sag": "4 m"}, "oil": {"trusted_time": "2 h"}}
+    soft = {"splitter": {"thickness": "12 m"}}
+    asked = unusual_values(read_study(bundled_study(), far | soft))
+    parts = (
+        "roof edge really 20000 mm?",
+        "splitter really 12000 mm?",
+        "bench really 4000 mm?",
+        "really 7200 s?",
+    )
+    assert all(part in sentence for part, sentence in zip(parts, asked, strict=True))
 
 
 def question(key):

@@ -97,6 +97,7 @@ def test_every_command_has_help_with_an_example(run):
         (["sweep", "2412", "--raynolds", "1"], "--reynolds"),
         (["sweep", "no-such-section"], "no-such-section"),
         (["sweep", "2412", "--angles", "1:2"], "FROM:TO:STEP"),
+        (["sweep", "2412", "--angles", "0:1:1e-320"], "more than 400 angles"),
         (["sweep", "2412", "--angles", "4:0:1"], "--angles"),
         (["sweep", "2412", "--reynolds", "much"], "5e5"),
         (["sweep", "2412", "--reynolds", "nan"], "--reynolds"),

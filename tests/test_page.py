@@ -170,7 +170,7 @@ def test_the_page_says_why_the_range_ends_and_why_there_is_none(result):
     none = replace(result.advice, **nan, doubt=doubt, cautions=cautions)
     without = replace(result, advice=none, doubts=(doubt, "another doubt"))
     screen = "\n".join(answer_lines(without))
-    assert f"ANGLE none can be advised. {slip}" in " ".join(screen.split())
+    assert f"CHECK {slip} ANGLE none can be advised." in " ".join(screen.split())
     assert screen.count("really") == 1
     assert not re.search(r"^(BALANCE|LAP|STRAIGHT|GAUGE)", screen, re.M)
     text = page_html(without)

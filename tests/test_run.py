@@ -29,7 +29,7 @@ from wingtool.report.text import degrees, figures, force_scale, speed_scale
 from wingtool.report.top_cautions import top_cautions
 from wingtool.study import bundled_study, checked_study, compute_ahead, precompute, read_study, run_study
 from wingtool.study.advice import kept_margin_deg
-from wingtool.study.cautions import CAUTIONS
+from wingtool.study.cautions import CAUTIONS, Caution
 from wingtool.units import NEWTON_PER_LBF
 
 STUDIES = sorted(path.stem for path in bundled("studies").glob("*.toml") if "[wing]" in path.read_text())
@@ -164,6 +164,15 @@ def test_cautions_that_the_screen_leaves_out_are_pointed_to(monkeypatch):
         screen = ["x"] * above, [first, second]
         monkeypatch.setattr(answer, "_first_screen", lambda _, screen=screen: screen)
         assert answer_lines(None)[above:] == told
+
+
+def test_a_question_about_a_size_is_never_left_out(result):
+    """The screen is full of what the demo has to say; the question stands above it."""
+    slip = "Is the span of the wing really 14000 mm? usual is 800 to 2100 mm."
+    cautions = (*result.advice.cautions, Caution("force", slip))
+    lines = answer_lines(replace(result, advice=replace(result.advice, cautions=cautions)))
+    assert f"CHECK    {slip}" in lines
+    assert sum("really 14000" in line for line in lines) == 1
 
 
 def test_a_doubt_of_the_outline_stands_on_the_screen(result):

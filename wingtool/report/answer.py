@@ -40,6 +40,7 @@ def _first_screen(result: StudyResult) -> tuple[list[str], list[list[str]]]:
     units, sure = result.study.units, f"({answer_text.SURE})"
     lines = [f"{result.study.title[: COLUMNS - len(sure) - 2]:{COLUMNS - len(sure)}}{sure}"]
     lines += _labelled("NOT TRUSTWORTHY", sentence("; ".join(result.doubts))) if result.doubts else []
+    lines += _labelled("CHECK", " ".join(asked(result)))
     lines += _angles(result)
     if result.advice.given:
         lines += _forces(result, units)
@@ -53,11 +54,10 @@ def _first_screen(result: StudyResult) -> tuple[list[str], list[list[str]]]:
         others = f" ({met} other{'s' * (met > 1)} met)" if met else ""
         verdict = f"FAILED: {', '.join(failed)}{others}" if failed else kept
         lines += _labelled("RULES", f"{verdict}; no other rule is checked.")
-    above = [] if result.advice.given else asked(result)
     cautions = [
         wrap(text, COLUMNS, initial_indent="! ", subsequent_indent="  ")
         for text in top_cautions(result)
-        if text not in above
+        if text not in asked(result)
     ]
     return lines, cautions
 
@@ -65,7 +65,7 @@ def _first_screen(result: StudyResult) -> tuple[list[str], list[list[str]]]:
 def _angles(result: StudyResult) -> list[str]:
     advice = result.advice
     if not advice.given:
-        return _labelled("ANGLE", " ".join(["none can be advised.", *asked(result)]))
+        return _labelled("ANGLE", "none can be advised.")
     start, high = degrees(advice.start_deg), degrees(advice.high_deg)
     if start == high:
         first = f"{start} and no other: never beyond it."

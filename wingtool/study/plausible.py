@@ -6,7 +6,15 @@ The ranges are common practice, no source: a slip of the unit or of the decimal 
 from wingtool.files import toml_beside
 from wingtool.study.schema.key_lines import values_by_place
 from wingtool.study.schema.study import Study
-from wingtool.units import KG_PER_LB, M_S_PER_KM_H, M_S_PER_MPH, METRE_PER_FOOT, METRE_PER_INCH, WATT_PER_HP
+from wingtool.units import (
+    KG_PER_LB,
+    M_S_PER_KM_H,
+    M_S_PER_MPH,
+    METRE_PER_FOOT,
+    METRE_PER_INCH,
+    NEWTON_PER_LBF,
+    WATT_PER_HP,
+)
 
 # key of the study file: what it is, unit, least, most
 USUAL: dict[str, tuple[str, str, float, float]] = {
@@ -16,10 +24,12 @@ USUAL: dict[str, tuple[str, str, float, float]] = {
 REAR_DRIVEN_SHARE = 0.59
 METRIC_SHOWN = {
     "m": ("mm", 1e-3), "W": ("kW", 1000.0), "m/s": ("km/h", M_S_PER_KM_H), "m of road": ("m", 1.0),
+    "N/m": ("N/mm", 1e3),
 }  # fmt: skip
 US_SHOWN = {
     "m": ("in", METRE_PER_INCH), "m^2": ("ft^2", METRE_PER_FOOT**2), "kg": ("lb", KG_PER_LB),
     "W": ("hp", WATT_PER_HP), "m/s": ("mph", M_S_PER_MPH), "m of road": ("ft", METRE_PER_FOOT),
+    "N/m": ("lbf/in", NEWTON_PER_LBF / METRE_PER_INCH),
 }  # fmt: skip
 
 
@@ -45,7 +55,8 @@ def unusual(key: str, value: float, us: bool = False) -> str:
     unit, factor = (US_SHOWN if us else METRIC_SHOWN).get(unit, (unit, 1.0))
     value, least, most = (size / factor for size in (value, least, most))
     unit = f" {unit}" if unit else ""
-    return f"is the {name} really {value:.4g}{unit}? usual is {_whole(least)} to {_whole(most)}{unit}"
+    shown = f"{float(f'{value:.4g}'):g}{unit}"
+    return f"is the {name} really {shown}? usual is {_whole(least)} to {_whole(most)}{unit}"
 
 
 def _whole(value: float) -> str:

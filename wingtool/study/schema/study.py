@@ -3,7 +3,6 @@
 from pathlib import Path
 from typing import Annotated, Any, Literal
 
-import numpy as np
 from pydantic import BeforeValidator, Field, PrivateAttr, WithJsonSchema, field_validator, model_validator
 
 from wingtool.air import Air, standard_air
@@ -61,10 +60,9 @@ def angle_range(text: object) -> tuple[float, ...]:
         raise ValueError(f"{text!r} is not an angle range; {way_out}") from None
     if not (abs(first) <= 90.0 and abs(last) <= 90.0 and step > 0.0 and last >= first):
         raise ValueError(f"{text!r} must rise by a positive step between -90 and 90; {way_out}")
-    count = int(np.floor((last - first) / step + 1e-9)) + 1
-    if not count <= MOST_ANGLES:
-        raise ValueError(f"{text!r} makes {count} angles; up to {MOST_ANGLES} are taken; {way_out}")
-    return tuple(round(first + step * i, 9) for i in range(count))
+    if not (count := (last - first) / step + 1.0 + 1e-9) < MOST_ANGLES + 1.0:
+        raise ValueError(f"{text!r} makes more than {MOST_ANGLES} angles; {way_out}")
+    return tuple(round(first + step * i, 9) for i in range(int(count)))
 
 
 Angles = Annotated[
