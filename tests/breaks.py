@@ -133,7 +133,7 @@ BREAKS = (
     ),
     Break("wingtool/geometry/waviness.py", "59000.0", "5900.0"),
     Break("wingtool/geometry/files/known.py", "if worst.min() < OTHER", "if worst.max() < OTHER"),
-    Break("wingtool/geometry/files/known.py", "1.0 + np.sum(raw * known", "1.0 - np.sum(raw * known"),
+    Break("wingtool/geometry/files/known.py", "1.0 + np.sum(more * thick", "1.0 - np.sum(more * thick"),
     # potential flow
     Break(
         f"{PANELS}flow.py",

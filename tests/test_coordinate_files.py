@@ -116,6 +116,11 @@ def test_a_spreadsheet_quotes_only_the_cells_that_hold_a_comma():
     same(read("\n".join(rows).replace(".", ",")))
 
 
+def test_a_third_column_below_the_counts_of_the_sides_is_left_out():
+    rows = f"{text_of(UPPER[::-1], '{:.6f} {:.6f} 0.0')}\n{text_of(LOWER, '{:.6f} {:.6f} 0.0')}"
+    same(read(f"two sides\n21 21\n{rows}"))
+
+
 def test_commas_that_may_be_either_are_refused_with_the_way_out():
     with pytest.raises(CoordinateFileError, match="line 1: 4 numbers where x and y .* semicolons between"):
         read(text_of(SOURCE, "{:.6f},{:.6f}").replace(".", ","))

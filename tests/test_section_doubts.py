@@ -103,6 +103,22 @@ def test_a_known_section_with_a_part_spoiled_is_recognised(name, damage, word):
     assert whole.doubts == ()
 
 
+@pytest.mark.parametrize(
+    ("change", "word"),
+    [
+        ([1.0, 2.54], "27.9% thick and 5.1% cambered"),
+        ([1.0, 0.1], "1.1% thick"),
+        ([1.0, 2.0], "its heights are 2 times those of"),
+        ([1.0, 1.0], "rounded to 0.01 of the chord"),
+    ],
+)
+def test_heights_in_another_unit_and_coarse_numbers_are_said(change, word):
+    form = "{:.2f} {:.2f}" if change == [1.0, 1.0] else "{:.5f} {:.5f}"
+    xy = four_digit("2411", 60 if change != [1.0, 1.0] else 30).xy * change
+    found = section_from_text("\n".join(form.format(*p) for p in xy), "made", "made").doubts
+    assert any(word in doubt for doubt in found), found
+
+
 @pytest.mark.parametrize("called", ["e423", "E 423", "E423 as cut", "EPPLER E423", "NACA 4412", "naca-4412"])
 def test_a_name_that_is_not_the_outlines_is_said(called):
     name = "e423" if "423" in called else "4412"
@@ -110,7 +126,7 @@ def test_a_name_that_is_not_the_outlines_is_said(called):
     assert section_from_text(text_of(xy).replace("made", called), "made", "made").doubts == ()
     (doubt,) = section_from_text(text_of(xy * [1.0, 1.1]).replace("made", called), "made", "made").doubts
     assert f"by its name this is {name}" in doubt
-    assert "heights are 1.1 times" in doubt
+    assert "thickness is 1.1 times" in doubt
 
 
 def test_a_flat_side_given_twice_is_said():

@@ -15,7 +15,7 @@ DENT_DEG = -75.0  # inward turn at one point anywhere
 GAP, GAP_RATIO = 0.02, 3.0  # a step of so much chord, so many times its neighbours, has lost points
 LONGEST_STEP = 0.165  # of the chord, whatever the neighbours; the collection's longest is 0.162
 FROM_NOSE = 0.03  # of the chord, to a nose that was put in: nearer, few are 0.3 % off in camber
-THICK = 0.32
+THIN, THICK, CAMBERED = 0.025, 0.327, 1.5  # of the chord; camber counts so many times towards the thickest
 OPENS = 0.002  # of the chord: so much more than ahead of it is a tail that opens
 FLAT = 35.0  # one side's height over the other's
 ALIKE, SCALED = 0.01, 1.35  # sides proportional to so much of their height, in at least this ratio
@@ -90,8 +90,10 @@ def doubts(loop: np.ndarray, curve: Curve) -> tuple[str, ...]:
     thick = upper - lower
     if len(wrong := _out_of_line(xy, curve, thick.max())):
         found.append(f"line {lines[wrong[0]]}: the outline steps or bulges here: is a digit or sign wrong?")
-    if thick.max() > THICK:
-        found.append(f"{thick.max():.0%} thick: are both sides, and x and y, in the same unit?")
+    camber = 0.5 * np.abs(upper + lower).max()
+    if not THIN < thick.max() < THICK - CAMBERED * camber:
+        size = f"{thick.max():.1%} thick and {camber:.1%} cambered"
+        found.append(f"{size}: are both sides, and x and y, in the same unit?")
     heights = sorted((np.abs(upper).max(), np.abs(lower).max()))
     if heights[1] > FLAT * heights[0] > 0.0:
         found.append("one side is all but flat next to the other: are both in the same unit?")

@@ -17,7 +17,8 @@ PLACES = np.r_[-np.linspace(0.99, 0.15, 36), np.linspace(0.15, 0.99, 36)]
 FEWEST, NEAR = 20, 0.15  # points of a known section that can be compared, and how near to these places
 SAME, OTHER = 1e-4, 1.5e-3  # of the chord: a place is on a known section; an outline is not that section
 SCALED = 0.015  # by so much of its heights a section of a known name is another
-PART = 0.43  # of the places that lie on a known section: the outline is that one, damaged in the others
+PART = 0.47  # of the places that lie on a known section: the outline is that one, damaged in the others
+UNIT, WHOLE = 0.6, 0.95  # heights by so much (log) another's in so many places: another unit
 CURVED = 0.004  # of the chord; a flat side tells nothing
 # How far a damaged nose or tail may shift and turn the frame, of the chord; pairs of places that tell by how
 # much where they are sound; and how many places more must then fit.
@@ -153,31 +154,43 @@ def known_but(
     if not len(near):
         return ()
     known, same = y[near], SAME + rounding
-    raw = np.interp(place[near], own_place, own_y) - known
-    off = _aligned(place[near], raw, same)
+    off = _aligned(place[near], np.interp(place[near], own_place, own_y) - known, same)
     worst = np.max(np.abs(off), axis=1)
     if len(named):
-        scale = 1.0 + np.sum(raw * known, axis=1) / np.sum(known**2, axis=1)  # of the heights
+        thick, more = known[:, 35::-1] - known[:, 36:], off[:, 35::-1] - off[:, 36:]
+        scale = 1.0 + np.sum(more * thick, axis=1) / np.sum(thick**2, axis=1)
         wrong = (worst > OTHER) | (np.abs(scale - 1.0) > SCALED)
         mine = np.isin(near, named)
         if wrong[mine].all():
             k = np.flatnonzero(mine)[worst[mine].argmin()]
             return (
-                f"by its name this is {names[near[k]]}, but its outline stands up to {worst[k]:.4f} of "
-                f"the chord off that one's, its heights are {scale[k]:.3g} times those: is it damaged?",
+                f"by its name this is {names[near[k]]}, but its outline stands up to {worst[k]:.4f} of the "
+                f"chord off that one's, its thickness is {scale[k]:.3g} times that: is it damaged?",
             )
     if worst.min() < OTHER:
         return ()
-    flat = np.max(np.abs(known.reshape(-1, 2, 36)), axis=2) < CURVED
-    tells = fresh[near] & ~np.repeat(flat, 36, axis=1)
-    share = ((np.abs(off) < same) & tells).sum(axis=1) / np.maximum(tells.sum(axis=1), FEWEST)
+    both = (-1, 2, 36)
+    good = ((np.abs(off) < same) & fresh[near]).reshape(both).sum(axis=2)
+    sides = good / fresh[near].reshape(both).sum(axis=2)
+    tells = np.abs(known.reshape(both)).max(axis=2) > CURVED
+    share = (sides * tells).sum(axis=1) / np.maximum(tells.sum(axis=1), 1)
     k = int(share.argmax())
     if share[k] < PART:
-        return ()
+        return _scaled(names, np.interp(place, own_place, own_y), y, same)
     return (
         f"{_lines(loop, place[near[k]], off[k])} up to {worst[k]:.4f} of the chord off {names[near[k]]}, "
         "the rest lies on it: is a part damaged?",
     )
+
+
+def _scaled(names: list[str], own: np.ndarray, known: np.ndarray, same: float) -> tuple[str, ...]:
+    """The doubt that an outline's heights are those of a known section in another unit."""
+    scale = np.sum(own * known, axis=1) / np.sum(known**2, axis=1)
+    like = (np.abs(own - scale[:, None] * known) < np.maximum(scale, 1.0)[:, None] * same).mean(axis=1)
+    k = int(np.where(np.abs(np.log(np.abs(scale))) > UNIT, like, 0.0).argmax())
+    if like[k] < WHOLE or abs(np.log(abs(scale[k]))) < UNIT:
+        return ()
+    return (f"its heights are {scale[k]:.3g} times those of {names[k]}: are x and y in the same unit?",)
 
 
 def _lines(loop: np.ndarray, place: np.ndarray, off: np.ndarray) -> str:

@@ -12,6 +12,8 @@ from wingtool.geometry.files.rows import MOST_BYTES, decode, split_rows
 from wingtool.geometry.frame import on_chord_line
 from wingtool.geometry.shape import Section
 
+COARSE = 0.001  # of the chord: rounding that alone can make 0.3 % of camber
+
 
 def section_from_text(text: str, name: str, source: str) -> Section:
     """Section from the text of a coordinate file.
@@ -45,6 +47,8 @@ def _read(text: str, name: str, source: str, compared: bool = True) -> Section:
     rounding = rounding if rows.rounding is None else rows.rounding
     title, origin = rows.title or digits or name, rows.origin or f"file {source}"
     found = doubts(loop, curve)
+    if rounding > COARSE:
+        found += (f"the numbers are rounded to {2.0 * rounding:.2g} of the chord: give more digits",)
     if compared:
         found += known_but(loop, curve.at(arc_length(curve)[0]), rounding, (title, name))
     return Section(title, xy, origin, tuple(repairs), rounding, found)

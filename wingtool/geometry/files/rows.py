@@ -142,7 +142,10 @@ def _pair(tokens: list[str], source: str, repairs: list[str]) -> tuple[float, ..
 
 def _columns(found: list[tuple[int, tuple[float, ...]]], source: str, repairs: list[str]):
     """Pairs from lines of three numbers: a counter or a constant left out, or x with both ordinates."""
-    if {len(values) for _, values in found} != {3}:
+    widths = [len(values) for _, values in found]
+    if widths[:1] == [2] and set(widths[1:]) == {3}:  # the points of each side above them
+        return found[:1] + _columns(found[1:], source, repairs)
+    if set(widths) != {3}:
         return found
     table = np.array([values for _, values in found])
     if np.all(np.diff(table[:, 0]) == 1.0):
