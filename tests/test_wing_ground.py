@@ -249,6 +249,16 @@ def test_plates_may_hang_below_the_lowest_point_but_not_to_the_ground():
             assert np.isfinite(solve_wing(wing, polar, [0.0], [40.0]).CL).all()
 
 
+def test_trust_tells_what_the_ground_step_misses_where_it_was_not_fitted():
+    """EXACT: the words of `trust` against ground_record.json."""
+    unseen = ground_fit()["unseen"].values()
+    (*without, greatest_without), (*found, greatest) = zip(*unseen, strict=True)
+    told = REMARKS[GROUND].split("Not fitted")[1]
+    for words, errors in (("degrees {} % high", found), ("({} % low without)", np.negative(without))):
+        assert words.format(", ".join(map(str, errors))) in told
+    assert f"greatest downforce {-greatest} % low ({-greatest_without} % low)" in told
+
+
 @pytest.mark.slow
 @pytest.mark.parametrize(("name", "trip_x", "matched"), [("free", None, (-1,)), ("fixed", 0.1, (-1, -2))])
 def test_a_wing_over_a_moving_road(name, trip_x, matched, monkeypatch):
@@ -285,7 +295,8 @@ def test_a_wing_over_a_moving_road(name, trip_x, matched, monkeypatch):
             print(f"   at {heights}; band {np.round(low, 2)} to {np.round(high, 2)}")
             assert np.all((low < seen) & (seen < high))
         misses[coefficient > 0] = miss
-    free, fixed, free_without, *fixed_without = (int(n) for n in re.findall(r"(\d+) %", REMARKS[GROUND]))
+    words = REMARKS[GROUND].split("Not fitted")[0]
+    free, fixed, free_without, *fixed_without = (int(n) for n in re.findall(r"(\d+) %", words))
     at = heights >= 0.08 if name == "free" else (heights >= 0.08) & (heights < 3.0)
     assert np.abs(misses[True][at]).max() <= (free if name == "free" else fixed) <= 10
     if name == "free":

@@ -13,9 +13,10 @@ REGIMES = (ATTACHED, NEAR_STALL, LOW_REYNOLDS, ROUGH, TAB, GROUND, PLATES)
 REMARKS = {
     GROUND: "One plated wing over a moving road (Zerihan, thesis, Southampton, 2001; Zhang, Toet and Zerihan,"
     " Applied Mechanics Reviews 59(1), 2006), in a slow test that holds these words: free transition within"
-    " 8 % down to 0.08 chord, fixed within 8 %; without the step for separation near the ground, one"
-    " coefficient fitted to this wing, free within 6 %, fixed 7 % low at 0.31 chord, 16 % low at 0.18 chord,"
-    " 28 % low at 0.11 chord. Causes tried: wingtool/wing/README.md.",
+    " 10 % down to 0.08 chord, fixed within 8 %; without the step for separation near the ground, one"
+    " coefficient fitted to this wing, free within 7 %, fixed 5 % low at 0.31 chord, 14 % low at 0.18 chord,"
+    " 27 % low at 0.11 chord. Not fitted: gains of downforce over height at 3, 5, 7 degrees 18, 16, 13 % high"
+    " (1, 9, 14 % low without), greatest downforce 15 % low (26 % low). More: wingtool/wing/README.md.",
     PLATES: "The same wing in free air is held in a slow test: its lift slope, and its stall within the"
     " margin that the advice keeps.",
 }
