@@ -59,6 +59,12 @@ def test_si_inside(tmp_path):
         ("[wing]", "[wings]", ["unknown key wings", "did you mean wing?"]),
         ("[wing]", '[[circuit.segment]]\nname = "s"\nlength = "9 mm"\n[wing]', ["line 4", "at least 2 and"]),
         ("[wing]", "[wing", ["line 2"]),
+        ("[wing]", "[correction]\ndrag_low = 1.0\n[wing]", [", line 2", "drag_low and drag_high together"]),
+        (
+            "[wing]",
+            "[correction]\ndrag_low = 2\ndrag_high = 3\n[wing]",
+            [", line 2", "drag_factor 1 is not between 2 and 3"],
+        ),
         ('"1.2 m"', '"1.2 m"\nspan = "1 m"', ["line 7", "second time"]),
         ('"2412"', '""', [", line 3", "wing.section"]),
         ('"1.2 m"', '"1.2 m"\nspeeds = ["9 mph"]', [", line 7", "did you mean sweep.speeds?"]),

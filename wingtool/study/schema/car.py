@@ -498,3 +498,15 @@ class CorrectionTable(Strict):
         False, description="the drag was measured on the car (coast-down), installation included"
     )
     origin: str = Field("the track", min_length=1, max_length=400)
+
+    @model_validator(mode="after")
+    def _between_its_ends(self) -> "CorrectionTable":
+        for name in ("downforce", "drag"):
+            low, factor, high = (getattr(self, f"{name}_{end}") for end in ("low", "factor", "high"))
+            if (low is None) != (high is None):
+                raise ValueError(f"give {name}_low and {name}_high together or neither")
+            if low is not None and not low <= factor <= high:
+                raise ValueError(
+                    f"{name}_factor {factor:g} is not between {low:g} and {high:g}; correct them"
+                )
+        return self
