@@ -89,3 +89,19 @@ def test_without_a_folder_to_write_to_a_row_is_computed_once_in_a_process(tmp_pa
         (row,) = cached_rows([("unkept", 1.0)], ("cl",), compute, tmp_path / "file")
         assert row["cl"].tolist() == [1.0, 1.0]
     assert asked == [[0]]
+
+
+def test_a_sound_file_under_the_name_of_another_is_not_its_row(tmp_path):
+    """EXACT: two rows of one, 1 and 2, whose files are swapped, come back as they were computed."""
+    facts = [("row", value) for value in (1.0, 2.0)]
+
+    def ask():
+        rows = cached_rows(facts, ("cl",), lambda some: [{"cl": np.array(1.0 + i)} for i in some], tmp_path)
+        return [float(row["cl"]) for row in rows]
+
+    assert ask() == [1.0, 2.0]
+    one, other = sorted(tmp_path.glob("*.npz"))
+    whole = one.read_bytes()
+    one.write_bytes(other.read_bytes())
+    other.write_bytes(whole)
+    assert ask() == [1.0, 2.0]

@@ -34,6 +34,12 @@ def test_a_page_of_somebody_else_is_not_written_over(tmp_path):
     check_folder(tmp_path)
 
 
+def test_a_run_that_was_killed_does_not_lock_its_folder(tmp_path):
+    claim(tmp_path, tmp_path / "tables")
+    write_text(tmp_path / "tables" / "wing.csv", "x")  # and no more: neither page nor final list
+    check_folder(tmp_path)
+
+
 @pytest.mark.skipif(not hasattr(os, "mkfifo"), reason="no named pipes here")
 def test_a_list_that_would_never_end_is_no_list(tmp_path):
     os.mkfifo(tmp_path / "files.txt")

@@ -36,13 +36,15 @@ def listed(folder: Path) -> set[str]:
 
 
 def claim(folder: Path, tables: Path) -> None:
-    """Before the first file is written: forget the tables of earlier runs, whose package would keep them.
+    """Before the first file is written: list it, so that a run that is killed does not lock the folder.
 
-    Only where the list says that an earlier run wrote the package; another's stops the run as ever.
+    The tables of earlier runs are forgotten, whose package would keep them: only where the list says that an
+    earlier run wrote the package; another's stops the run as ever.
     """
-    package = tables / "datapackage.json"
-    if package.relative_to(folder).as_posix() in listed(folder):
+    package, names = tables / "datapackage.json", listed(folder)
+    if package.relative_to(folder).as_posix() in names:
         package.unlink(missing_ok=True)
+    _write_list(folder, names | set(ALWAYS_WRITTEN))
 
 
 def settle(folder: Path, written: Iterable[Path]) -> tuple[list[str], list[str]]:
@@ -57,10 +59,14 @@ def settle(folder: Path, written: Iterable[Path]) -> tuple[list[str], list[str]]
     removed = sorted(listed(folder) - now)
     for name in removed:
         (folder / name).unlink(missing_ok=True)
-    write_text(folder / LIST, "".join(f"{name}\n" for name in sorted(now)))
+    _write_list(folder, now)
     there = [path for part in SUBFOLDERS for path in (folder / part).glob("*") if path.is_file()]
     left = {path.relative_to(folder).as_posix() for path in there} - now - {LIST}
     return removed, sorted(name for name in left if not name.split("/")[-1].startswith("."))
+
+
+def _write_list(folder: Path, names: set[str]) -> None:
+    write_text(folder / LIST, "".join(f"{name}\n" for name in sorted(names)))
 
 
 def _inside(name: str) -> bool:

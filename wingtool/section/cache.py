@@ -14,6 +14,7 @@ from wingtool.files import cache_dir, load_arrays, save_arrays
 
 ROOMS = ("air", "boundary_layer", "constants", "geometry", "panels", "section", "wing")
 FOLDER = "rows"  # of the cache
+KEY = "key"  # in the file, too: one that was renamed or put back under another name is not its row
 Row = dict[str, np.ndarray]
 _UNKEPT: dict[Path, Row] = {}  # rows of this process where the folder cannot be written
 
@@ -48,7 +49,8 @@ def cached_rows(
         try:
             write_row(folder, facts[number], row)
         except OutputError:  # a cache that cannot be written is no error
-            _UNKEPT[_path(folder, facts[number])] = row
+            path = _path(folder, facts[number])
+            _UNKEPT[path] = row | {KEY: np.array(path.stem)}
     return [row for row in rows if row is not None]
 
 
@@ -61,8 +63,10 @@ def has_row(facts: tuple) -> bool:
 def read_row(folder: Path, facts: tuple, names: Sequence[str]) -> Row | None:
     """The row kept in a folder under its facts; none where there is none or anything is wrong with it."""
     path = _path(folder, facts)
-    row = _UNKEPT.get(path) or load_arrays(path)
-    return row if row is not None and set(row) == set(names) else None
+    row = _UNKEPT.get(path) or load_arrays(path) or {}
+    if str(row.get(KEY)) != path.stem or set(row) != {KEY, *names}:
+        return None
+    return {name: row[name] for name in names}
 
 
 def write_row(folder: Path, facts: tuple, row: Row) -> None:
@@ -73,7 +77,8 @@ def write_row(folder: Path, facts: tuple, row: Row) -> None:
     OutputError
         The folder cannot be written to.
     """
-    save_arrays(_path(folder, facts), row)
+    path = _path(folder, facts)
+    save_arrays(path, row | {KEY: np.array(path.stem)})
 
 
 def _path(folder: Path, facts: tuple) -> Path:
