@@ -17,7 +17,6 @@ LONGEST_STEP = 0.165  # of the chord, whatever the neighbours; the collection's 
 FROM_NOSE = 0.03  # of the chord, to a nose that was put in: nearer, few are 0.3 % off in camber
 THIN, THICK, CAMBERED = 0.025, 0.327, 1.5  # of the chord; camber counts so many times towards the thickest
 OPENS = 0.002  # of the chord: so much more than ahead of it is a tail that opens
-FLAT = 35.0  # one side's height over the other's
 ALIKE, SCALED = 0.01, 1.35  # sides proportional to so much of their height, in at least this ratio
 FOREMOST = 8  # stations behind the nose, 0.1 of the chord: no symmetric section is thickest ahead of that
 WIDE_TAIL = 0.02  # of the chord
@@ -95,8 +94,6 @@ def doubts(loop: np.ndarray, curve: Curve) -> tuple[str, ...]:
         size = f"{thick.max():.1%} thick and {camber:.1%} cambered"
         found.append(f"{size}: are both sides, and x and y, in the same unit?")
     heights = sorted((np.abs(upper).max(), np.abs(lower).max()))
-    if heights[1] > FLAT * heights[0] > 0.0:
-        found.append("one side is all but flat next to the other: are both in the same unit?")
     ratio = -(upper @ lower) / max(lower @ lower, 1e-12)
     alike = np.abs(upper + ratio * lower).max() < ALIKE * heights[1]
     if alike and not 1 / SCALED < ratio < SCALED:

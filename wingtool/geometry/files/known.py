@@ -20,6 +20,7 @@ SCALED = 0.015  # by so much of its heights a section of a known name is another
 PART = 0.47  # of the places that lie on a known section: the outline is that one, damaged in the others
 UNIT, WHOLE = 0.6, 0.95  # heights by so much (log) another's in so many places: another unit
 CURVED = 0.004  # of the chord; a flat side tells nothing
+OFF_NOSE = 0.01  # of the chord: where no point is nearer to (0, 0), the outline is laid on its chord line
 # How far a damaged nose or tail may shift and turn the frame, of the chord; pairs of places that tell by how
 # much where they are sound; and how many places more must then fit.
 SHIFT, TURN, GAIN = 0.02, 0.03, 8
@@ -73,7 +74,7 @@ def _along(xy: np.ndarray, counts: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
     z, first = xy @ [1.0, 1.0j], np.cumsum(counts) - counts
     tail, loop = 0.5 * (z[first] + z[first + counts - 1]), np.repeat(np.arange(len(counts)), counts)
     nose = np.lexsort((np.abs(z - tail[loop]), loop))[first + counts - 1]
-    turned = np.maximum(np.minimum.reduceat(np.abs(z), first), np.abs(tail - 1.0)) > OFF_THE_LINE
+    turned = (np.minimum.reduceat(np.abs(z), first) > OFF_NOSE) | (np.abs(tail - 1.0) > OFF_THE_LINE)
     origin, chord = np.where(turned, z[nose], 0.0), np.where(turned, tail - z[nose], 1.0)
     z = (z - origin[loop]) / chord[loop]
     side = np.where(np.arange(len(z)) < nose[loop], -1.0, 1.0)

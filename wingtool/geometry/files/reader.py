@@ -15,7 +15,7 @@ from wingtool.geometry.shape import Section
 COARSE = 0.001  # of the chord: rounding that alone can make 0.3 % of camber
 
 
-def section_from_text(text: str, name: str, source: str) -> Section:
+def section_from_text(text: str, name: str, source: str, compared: bool = True) -> Section:
     """Section from the text of a coordinate file.
 
     Parameters
@@ -26,16 +26,14 @@ def section_from_text(text: str, name: str, source: str) -> Section:
         What to call it when the text has no title.
     source : str
         Where the text comes from, for messages.
+    compared : bool
+        Whether the outline is held against known sections.
 
     Raises
     ------
     CoordinateFileError
         What cannot be repaired, in one line with the line number where there is one.
     """
-    return _read(text, name, source)
-
-
-def _read(text: str, name: str, source: str, compared: bool = True) -> Section:
     rows = split_rows(text, source)
     loop, repairs, digits, rounding = arrange(rows, source)
     if trouble := complaint(loop):
@@ -71,7 +69,7 @@ def read_section(path: Path | str) -> Section:
 
 def read_bundled(path: Path) -> Section:
     """As `read_section`, for a file of the package or the collection: not held against known sections."""
-    return _read(*_text_of(path), compared=False)
+    return section_from_text(*_text_of(path), compared=False)
 
 
 def _text_of(path: Path | str) -> tuple[str, str, str]:
