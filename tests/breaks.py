@@ -173,6 +173,7 @@ BREAKS = (
     Break(f"{SECTION}ground_record.py", "(1.0 - polar.separation_upper) * turbulent", "turbulent"),
     Break(f"{SECTION}record.py", "lift=left * too_high", "lift=left * too_high * high_up"),
     Break(f"{SECTION}record.py", "OPEN_BUBBLE = ((1.3e5", "OPEN_BUBBLE = ((1.1e5"),
+    Break(f"{SECTION}record.py", "= 0.03, 0.035", "= 0.05, 0.035"),
     Break(f"{SECTION}record.py", '"s": aft,', '"s": 1.0 - aft,'),
     Break(
         f"{SECTION}record.py",

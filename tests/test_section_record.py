@@ -203,3 +203,22 @@ def test_a_fit_by_the_stated_rule_finds_what_was_put_in():
     found = ridge([Points(np.zeros(200), wanted, table, table, np.ones(200), 0.08)], 1e-6)
     assert found == pytest.approx([0.05, -0.02, 0.01], abs=2e-3)
     assert quantile(np.ones((1000, 1)), np.linspace(0.0, 1.0, 1000)) == pytest.approx([0.95], abs=2e-3)
+
+
+@pytest.mark.parametrize(
+    ("digits", "transition", "surface", "doubted"),
+    [
+        ("4412", 0.02, "smooth", True),
+        ("4412", 0.02, "race", True),
+        ("4412", 0.04, "smooth", False),
+        ("2412", 0.02, "smooth", False),
+        ("4412", 0.01, "dirty", False),
+    ],
+)
+def test_a_suction_peak_on_the_lower_side_is_told_in_the_row(digits, transition, surface, doubted):
+    plain = made_polar(3e5, surface=surface)
+    lower = np.where(plain.alpha_deg < 0.0, transition, plain.transition_lower)
+    found = with_record(replace(plain, section=four_digit(digits), transition_lower=lower))
+    told = doubted & (plain.alpha_deg < 0.0) & (found.cl[0] > 0.0)
+    assert np.array_equal(found.status[0] == "low confidence", told)
+    assert any("lower side" in note for note in found.notes) == doubted
