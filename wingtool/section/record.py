@@ -271,7 +271,7 @@ def with_record(polar: SectionPolar, fit: dict[str, list[float]] | None = None) 
     )
     camber = abs(thickness_camber(polar.section)[1])
     open_bubble = polar.reynolds < max(below for below, least in OPEN_BUBBLE if camber >= least)
-    lower_peak = (polar.transition_lower < LOWER_PEAK_X) & (cl > 0)
+    lower_peak = (np.asarray(polar.transition_lower) < LOWER_PEAK_X) & (cl > 0)
     lower_peak &= camber >= LOWER_PEAK_CAMBER and _trip_x(polar) > LOWER_PEAK_X
     status = _status(polar, cl)
     status[(open_bubble[:, None] | lower_peak) & (status == CONVERGED)] = LOW_CONFIDENCE
