@@ -119,6 +119,14 @@ def test_heights_in_another_unit_and_coarse_numbers_are_said(change, word):
     assert any(word in doubt for doubt in found), found
 
 
+def test_an_outline_elsewhere_and_at_an_angle_raises_no_doubt():
+    turn = np.array([[np.cos(0.1), np.sin(0.1)], [-np.sin(0.1), np.cos(0.1)]])
+    for name in ("4412", "e423"):
+        xy = find_section(name).xy
+        for moved in (xy + [0.3, 0.9], 250.0 * xy + [10.0, 300.0], xy @ turn, xy @ turn.T + 2.0):
+            assert section_from_text(text_of(moved), name, name).doubts == ()
+
+
 @pytest.mark.parametrize("called", ["e423", "E 423", "E423 as cut", "EPPLER E423", "NACA 4412", "naca-4412"])
 def test_a_name_that_is_not_the_outlines_is_said(called):
     name = "e423" if "423" in called else "4412"
