@@ -187,9 +187,10 @@ def known_but(
 def _scaled(names: list[str], own: np.ndarray, known: np.ndarray, same: float) -> tuple[str, ...]:
     """The doubt that an outline's heights are those of a known section in another unit."""
     scale = np.sum(own * known, axis=1) / np.sum(known**2, axis=1)
+    other = np.abs(np.log(np.maximum(np.abs(scale), 1e-9))) > UNIT
     like = (np.abs(own - scale[:, None] * known) < np.maximum(scale, 1.0)[:, None] * same).mean(axis=1)
-    k = int(np.where(np.abs(np.log(np.abs(scale))) > UNIT, like, 0.0).argmax())
-    if like[k] < WHOLE or abs(np.log(abs(scale[k]))) < UNIT:
+    k = int((like * other).argmax())
+    if like[k] * other[k] < WHOLE:
         return ()
     return (f"its heights are {scale[k]:.3g} times those of {names[k]}: are x and y in the same unit?",)
 
