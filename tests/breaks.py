@@ -43,7 +43,6 @@ TESTS = {
         "tests/test_march.py",
         "tests/test_section_polar.py",
     ],
-    f"{SECTION}ground_record.py": ["tests/test_section_record.py"],
     f"{SECTION}record.py": ["tests/test_section_record.py"],
     f"{SECTION}surrogate/": ["tests/test_surrogate.py"],
     f"{SECTION}band.py": [
@@ -169,8 +168,8 @@ BREAKS = (
     Break(f"{SECTION}surrogate/network.py", "range(17), 18]", "range(17)]"),
     Break(f"{SECTION}band.py", "= 0.08, 0.11, 0.25", "= 0.02, 0.11, 0.25"),
     Break(f"{SECTION}band.py", "GROUND_TRIPPED_DOUBT = 0.3", "GROUND_TRIPPED_DOUBT = 0.1"),
-    Break(f"{SECTION}ground_record.py", "* min(height / LOW_GROUND, 1.0)", ""),
-    Break(f"{SECTION}ground_record.py", "(1.0 - polar.separation_upper) * turbulent", "turbulent"),
+    Break(f"{SECTION}record.py", "* min(polar.height_chord / LOW_GROUND, 1.0)", ""),
+    Break(f"{SECTION}record.py", "(1.0 - separation) * turbulent", "turbulent"),
     Break(f"{SECTION}record.py", "lift=left * too_high", "lift=left * too_high * high_up"),
     Break(f"{SECTION}record.py", "OPEN_BUBBLE = ((1.3e5", "OPEN_BUBBLE = ((1.1e5"),
     Break(f"{SECTION}record.py", "= 0.03, 0.035", "= 0.05, 0.035"),

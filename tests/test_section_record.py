@@ -14,8 +14,7 @@ from wingtool.geometry import four_digit
 from wingtool.section import SURFACES, SectionPolar, polar, polar_from_arrays
 from wingtool.section.band import with_band
 from wingtool.section.figures import curve_figures
-from wingtool.section.ground_record import ground_fit, ground_shape
-from wingtool.section.record import TERMS, record_fit, regime, with_record
+from wingtool.section.record import TERMS, ground_fit, ground_shape, record_fit, regime, with_record
 
 RECORD = Path(__file__).parent / "data" / "section_record.csv"
 

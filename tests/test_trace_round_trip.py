@@ -17,8 +17,8 @@ from trace_person import caliper_readings, dense, pen_trace, photographed, print
 from wingtool.errors import CoordinateFileError
 from wingtool.geometry import collection_names, collection_section, measure
 from wingtool.geometry.kulfan import side
-from wingtool.section import surrogate_shapes
-from wingtool.study.trace.shape_band import shape_band, trip_of
+from wingtool.section import surrogate_shapes, trip_of
+from wingtool.study.trace.shape_band import shape_band
 from wingtool.tracing import (
     as_drawn,
     band_of,

@@ -12,7 +12,7 @@ from wingtool.errors import RangeError
 from wingtool.geometry import Section, collection_section, four_digit
 from wingtool.panels import solve
 from wingtool.section import Question, polar_from_arrays, polars
-from wingtool.section.ground_record import ground_fit
+from wingtool.section.record import ground_fit
 from wingtool.study.trust.cases import GROUND, REMARKS
 from wingtool.wing import Endplate, Wing, solve_wing
 from wingtool.wing.ground import lowest_offset
@@ -250,7 +250,7 @@ def test_plates_may_hang_below_the_lowest_point_but_not_to_the_ground():
 
 
 def test_trust_tells_what_the_ground_step_misses_where_it_was_not_fitted():
-    """EXACT: the words of `trust` against ground_record.json."""
+    """EXACT: the words of `trust` against ground_fit.json."""
     unseen = ground_fit()["unseen"].values()
     (*without, greatest_without), (*found, greatest) = zip(*unseen, strict=True)
     told = REMARKS[GROUND].split("Not fitted")[1]
@@ -264,7 +264,7 @@ def test_trust_tells_what_the_ground_step_misses_where_it_was_not_fitted():
 def test_a_wing_over_a_moving_road(name, trip_x, matched, monkeypatch):
     """PUBLISHED: tests/data/ground_wing.csv. The band holds all; its high end, tripped, was set from them.
 
-    The one coefficient of the ground step was fitted to this wing (what is left out: ground_record.json): all
+    The one coefficient of the ground step was fitted to this wing (what is left out: ground_fit.json): all
     heights within 10 %, the greatest downforce within 0.03 chord of where it was measured. The angle is
     matched far away, with fixed transition one chord up. What `wingtool trust` says of it, without the
     step too, is held here.

@@ -21,11 +21,11 @@ from wingtool.section.polar import (
     LOW_CONFIDENCE,
     NOT_CONVERGED,
     TWO_SOLUTIONS,
+    Question,
     SectionPolar,
     polar_from_arrays,
 )
-from wingtool.section.question import Question
-from wingtool.section.surface import SURFACES, surface_state
+from wingtool.section.surface import SURFACES, surface_state, trip_of
 from wingtool.section.surrogate.shapes import surrogate_shapes
 
 if TYPE_CHECKING:

@@ -12,8 +12,7 @@ import numpy as np
 
 from wingtool.geometry import repanel
 from wingtool.panels import InviscidFlow, solve
-from wingtool.section.polar import LOW_CONFIDENCE, SectionPolar
-from wingtool.section.question import Question
+from wingtool.section.polar import LOW_CONFIDENCE, Question, SectionPolar
 
 PANELS = 200
 NO_STALL = "inviscid: no boundary layer, so drag is 0 and there is no stall; real lift is lower"

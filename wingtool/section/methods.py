@@ -13,8 +13,7 @@ from numpy.typing import ArrayLike
 
 from wingtool.errors import RangeError
 from wingtool.geometry import Section
-from wingtool.section.polar import SectionPolar
-from wingtool.section.question import Question
+from wingtool.section.polar import Question, SectionPolar
 
 if TYPE_CHECKING:
     from wingtool.section.multi import Flap

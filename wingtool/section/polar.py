@@ -1,4 +1,4 @@
-"""The section polar: coefficients over Reynolds number and angle, with band and status of each point."""
+"""The section polar (coefficients with band and status) and the question that it answers."""
 
 from dataclasses import dataclass, field, fields, replace
 from functools import cached_property
@@ -24,6 +24,40 @@ BEYOND_STALL = "beyond stall"
 TWO_SOLUTIONS = "two solutions"
 LOW_CONFIDENCE = "low confidence"
 NOT_CONVERGED = "not converged"  # always followed by ": why"
+
+
+@dataclass(frozen=True, eq=False)
+class Question:
+    """A section polar that is wanted.
+
+    Parameters
+    ----------
+    section : Section
+    reynolds : float or array, shape (k,)
+        Chord Reynolds numbers, increasing; kept as an array.
+    alpha_deg : float or array, shape (m,)
+        Angles of attack [deg] of the section as drawn (lifting upwards), increasing; kept as an array.
+    surface : str
+        ``smooth``, ``race`` or ``dirty``.
+    trip_x : float, optional
+        Forced transition on both sides at this x/c, in place of the surface's own.
+    tab_chord : float
+        Height of the trailing-edge tab over the chord.
+    height_chord : float
+        Lowest point of the turned-over section above the ground, over the chord; inf in free air.
+    """
+
+    section: Section
+    reynolds: np.ndarray
+    alpha_deg: np.ndarray
+    surface: str = "race"
+    trip_x: float | None = None
+    tab_chord: float = 0.0
+    height_chord: float = np.inf
+
+    def __post_init__(self) -> None:
+        for name in ("reynolds", "alpha_deg"):
+            object.__setattr__(self, name, np.atleast_1d(np.asarray(getattr(self, name), dtype=float)))
 
 
 @dataclass(frozen=True, eq=False)

@@ -15,6 +15,19 @@ drag fades and the band grows, but that of lift stays: what it takes off an atta
 not come back on the way down (a measured wing: `wing/README.md`). A symmetrical section turned over is
 itself, so its downward lift is corrected as the mirror image's upward lift; up to 1 % camber the one rule
 passes into the other.
+
+The ground step, one coefficient (method `coupled` goes without): over a moving road a tripped wing lost half
+of what the solver takes off for separation (`wing/README.md`; no physical cause was found). Lift given back:
+
+    coefficient * (1 - x_separation) * (x_separation - x_transition) * g(height)
+
+on the upper side, which faces the ground when the section is turned over: what a separated region costs grows
+with its length and its thickness, and the layer that separates is the thicker the longer it was turbulent. So
+nothing changes where the layer is attached or separates laminar, or in free air, and a stalled section
+gets less again. Free and fixed transition are treated alike. `g` rises from zero at 0.6 chord, the height
+from which the tripped wing differed, and falls again below 0.1 chord, where the layers of wing and road meet
+and measured wings lose downforce that theory keeps. `ground_fit.json`, written by tests/fit_ground.py, has
+coefficient, rule and what is left of measurements left out.
 """
 
 import json
@@ -26,9 +39,8 @@ from pathlib import Path
 import numpy as np
 
 from wingtool.geometry import Section, turned_over
-from wingtool.section.band import NOSE_X
+from wingtool.section.band import GROUND_TRIPPED_NOTE, NOSE_X, sides_of, towards_ground
 from wingtool.section.curves import SEPARATED_X
-from wingtool.section.ground_record import ground_fit, ground_notes, ground_shape
 from wingtool.section.polar import (
     BEYOND_STALL,
     CONVERGED,
@@ -37,7 +49,7 @@ from wingtool.section.polar import (
     SectionPolar,
     status_from_shape,
 )
-from wingtool.section.surface import surface_state
+from wingtool.section.surface import trip_of
 
 # Own choice where no source stands beside it: where the record ends, and how a correction fades there.
 REFERENCE_REYNOLDS = 3e5
@@ -67,6 +79,12 @@ TRIPPED_LIFT, TRIPPED_DRAG = 0.5, ("below attached", "idle")
 # Momentum-thickness Reynolds numbers up to which a strip in the thin layer at the nose is idle, and from
 # which it acts; Reynolds numbers between which a laminar layer becomes one with less drag than a tripped one.
 IDLE_RE_THETA, IDLE_REYNOLDS = (40.0, 60.0), (1.5e5, 2e5)
+LOW_GROUND = 0.1  # height [chord] below which the layers of wing and road meet (as `wing/present.TOO_LOW`)
+NOTED_CL = 0.02  # ground step from which a note is made
+GROUND_NOTE = (
+    "low confidence where the layer separates near the ground: up to {most:.2f} of cl was added by one"
+    " measured wing; the band keeps the value without"
+)
 
 
 @dataclass(frozen=True)
@@ -100,10 +118,8 @@ class Regime:
 
 def regime(section: Section, reynolds: float, trip_x: float, height_chord: float = np.inf) -> Regime:
     """Regime of one curve; `trip_x` as x/c of the upper side, 1 where free."""
-    xy = np.asarray(section.xy)
-    nose = int(np.argmin(xy[:, 0]))
     thickness, camber = thickness_camber(section)
-    ordinate = float(np.interp(NOSE_X, xy[: nose + 1][::-1, 0], xy[: nose + 1][::-1, 1]))
+    ordinate = float(np.interp(NOSE_X, *sides_of(section)[0].T))
     size = np.log(reynolds / REFERENCE_REYNOLDS)
     too_high = _ramp(np.log(reynolds), np.log(6e5), np.log(2e6))
     others = (
@@ -125,11 +141,8 @@ def regime(section: Section, reynolds: float, trip_x: float, height_chord: float
 
 def thickness_camber(section: Section) -> tuple[float, float]:
     """Greatest thickness, and the mean line where it is furthest from the chord line, over the chord."""
-    xy = np.asarray(section.xy)
-    nose = int(np.argmin(xy[:, 0]))
     x = np.linspace(0.005, 0.995, 199)
-    upper = np.interp(x, xy[: nose + 1][::-1, 0], xy[: nose + 1][::-1, 1])
-    lower = np.interp(x, xy[nose:, 0], xy[nose:, 1])
+    upper, lower = (np.interp(x, *side.T) for side in sides_of(section))
     mean = (upper + lower) / 2
     return float((upper - lower).max()), float(mean[np.argmax(np.abs(mean))])
 
@@ -184,7 +197,21 @@ def terms(
 @cache
 def record_fit() -> dict:
     """The fit: coefficients of lift, drag and both bands, and the rule in words."""
-    return json.loads((Path(__file__).parent / "record_fit.json").read_text())
+    return json.loads(Path(__file__).with_name("record_fit.json").read_text())
+
+
+@cache
+def ground_fit() -> dict:
+    """Coefficient ``lift`` of the ground step, the rule, and what is left of measurements ``left_out``."""
+    return json.loads(Path(__file__).with_name("ground_fit.json").read_text())
+
+
+def ground_shape(polar: SectionPolar) -> np.ndarray:
+    """What the ground step's coefficient multiplies, shape (k, m); zero where nothing separates."""
+    near = towards_ground(polar) * min(polar.height_chord / LOW_GROUND, 1.0)
+    separation = np.asarray(polar.separation_upper)
+    turbulent = np.clip(separation - polar.transition_upper, 0.0, None)
+    return near * np.nan_to_num((1.0 - separation) * turbulent)
 
 
 def record_tables(polar: SectionPolar, row: int) -> dict[str, np.ndarray]:
@@ -201,7 +228,7 @@ def record_tables(polar: SectionPolar, row: int) -> dict[str, np.ndarray]:
     """
     assert polar.section is not None
     cl, mirrored = polar.cl[row], _mirrored(polar.section)
-    trip_x = _trip_x(polar)
+    trip_x = trip_of(polar.surface, polar.trip_x)
     cambered, symmetrical = np.clip((cl + 0.6) / 0.35, 0.0, 1.0), np.clip(2.0 * cl + 0.5, 0.0, 1.0)
     own = cambered + mirrored * (symmetrical - cambered)
     other = mirrored * (1.0 - own)
@@ -226,10 +253,6 @@ def record_tables(polar: SectionPolar, row: int) -> dict[str, np.ndarray]:
         parts |= {"inside": share * where.inside, "high": share * where.high}
         tables = {name: tables.get(name, 0.0) + part for name, part in parts.items()}
     return tables
-
-
-def _trip_x(polar: SectionPolar) -> float:
-    return surface_state(polar.surface).trip_x if polar.trip_x is None else polar.trip_x
 
 
 def _mirrored(section: Section) -> float:
@@ -272,7 +295,7 @@ def with_record(polar: SectionPolar, fit: dict[str, list[float]] | None = None) 
     camber = abs(thickness_camber(polar.section)[1])
     open_bubble = polar.reynolds < max(below for below, least in OPEN_BUBBLE if camber >= least)
     lower_peak = (np.asarray(polar.transition_lower) < LOWER_PEAK_X) & (cl > 0)
-    lower_peak &= camber >= LOWER_PEAK_CAMBER and _trip_x(polar) > LOWER_PEAK_X
+    lower_peak &= camber >= LOWER_PEAK_CAMBER and trip_of(polar.surface, polar.trip_x) > LOWER_PEAK_X
     status = _status(polar, cl)
     status[(open_bubble[:, None] | lower_peak) & (status == CONVERGED)] = LOW_CONFIDENCE
     return replace(
@@ -287,7 +310,7 @@ def with_record(polar: SectionPolar, fit: dict[str, list[float]] | None = None) 
         cd_low=edge(cd, polar.cd_low, polar.cd, -np.expm1(-drag_band) * cd, -1),
         cd_high=edge(cd, polar.cd_high, polar.cd, np.expm1(drag_band) * cd, 1),
         band_origin=record_fit()["band"],
-        notes=(*ground_notes(polar, ground), *_notes(inside, open_bubble.any(), lower_peak.any())),
+        notes=_notes(polar, ground, inside, open_bubble.any(), lower_peak.any()),
     )
 
 
@@ -306,8 +329,11 @@ def _status(polar: SectionPolar, cl: np.ndarray) -> np.ndarray:
     return status
 
 
-def _notes(inside: np.ndarray, open_bubble: np.bool_, lower_peak: np.bool_) -> tuple[str, ...]:
-    notes = []
+def _notes(polar, ground, inside, open_bubble, lower_peak) -> tuple[str, ...]:
+    """Those of the polar and the correction; the ground step's replaces the solver's on a tripped layer."""
+    notes = list(polar.notes)
+    if (most := ground.max(initial=0.0)) >= NOTED_CL:
+        notes = [note for note in notes if note != GROUND_TRIPPED_NOTE] + [GROUND_NOTE.format(most=most)]
     if open_bubble:
         notes.append(
             "low confidence: at so low a Reynolds number a laminar bubble may stay open; measured sections"

@@ -67,3 +67,8 @@ def surface_state(name: str) -> Surface:
     if name not in SURFACES:
         raise RangeError(f"surface: {name!r} is unknown; choose one of {', '.join(SURFACES)}")
     return SURFACES[name]
+
+
+def trip_of(surface: str, trip_x: float | None) -> float:
+    """x/c of the trip: the one given, else the surface's own."""
+    return surface_state(surface).trip_x if trip_x is None else trip_x

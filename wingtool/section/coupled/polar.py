@@ -19,9 +19,9 @@ from wingtool.section.polar import (
     LOW_CONFIDENCE,
     NOT_CONVERGED,
     TWO_SOLUTIONS,
+    Question,
     SectionPolar,
 )
-from wingtool.section.question import Question
 from wingtool.section.record import thickness_camber
 from wingtool.section.surface import surface_state
 

@@ -19,8 +19,7 @@ from wingtool.panels import InviscidFlow
 from wingtool.section.inviscid import inviscid_columns
 from wingtool.section.multi.head import separation
 from wingtool.section.multi.placement import Flap, along_chord, place_elements
-from wingtool.section.polar import LOW_CONFIDENCE, NOT_CONVERGED, SectionPolar
-from wingtool.section.question import Question
+from wingtool.section.polar import LOW_CONFIDENCE, NOT_CONVERGED, Question, SectionPolar
 
 ATTACHED = 0.8  # share of an element's chord
 PAST_LIMIT = f"{NOT_CONVERGED}: past the stall limit, where inviscid lift means nothing"

@@ -10,8 +10,7 @@ from wingtool.section.cache import cached_rows, has_row
 from wingtool.section.multi.coupled import march_elements, prepare_elements
 from wingtool.section.multi.inviscid import inviscid_elements_polar
 from wingtool.section.multi.placement import Flap, place_elements
-from wingtool.section.polar import NOT_CONVERGED, SectionPolar, status_from_shape
-from wingtool.section.question import Question
+from wingtool.section.polar import NOT_CONVERGED, Question, SectionPolar, status_from_shape
 from wingtool.section.surface import surface_state
 
 PANELS = 120  # for each element

@@ -8,9 +8,8 @@ import numpy as np
 
 from wingtool.errors import RangeError
 from wingtool.geometry import kulfan
-from wingtool.section.polar import LOW_CONFIDENCE, NOT_CONVERGED, SectionPolar, status_from_shape
-from wingtool.section.question import Question
-from wingtool.section.surface import surface_state
+from wingtool.section.polar import LOW_CONFIDENCE, NOT_CONVERGED, Question, SectionPolar, status_from_shape
+from wingtool.section.surface import trip_of
 from wingtool.section.surrogate.network import network
 
 # By which aerosandbox divides lift and moment at rest: its rounded form of Prandtl and Glauert's factor.
@@ -33,7 +32,7 @@ def surrogate_polar(question: Question) -> SectionPolar:
     """
     if np.isfinite(question.height_chord):
         raise RangeError("surrogate: no ground effect in its training data; leave it out or use coupled")
-    trip = surface_state(question.surface).trip_x if question.trip_x is None else question.trip_x
+    trip = trip_of(question.surface, question.trip_x)
     if not 0.0 <= trip <= 1.0:
         raise RangeError(f"trip: {trip:g} is not on the chord; give x/c between 0 and 1")
     confidence, cl, cd, cm, upper, lower = _evaluate(question, trip)

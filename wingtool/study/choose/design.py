@@ -13,14 +13,13 @@ from itertools import product
 import numpy as np
 
 from wingtool.geometry import kulfan
-from wingtool.section import SURFACES, cached_rows
+from wingtool.section import SURFACES, cached_rows, trip_of
 from wingtool.study.choose.estimate import LEAST_CONFIDENCE, search_shapes, working_points
 from wingtool.study.choose.filters import margins
 from wingtool.study.choose.finalists import Finalist, lattice_values, solver_finalists, with_surface
 from wingtool.study.choose.shapes import Shapes
 from wingtool.study.choose.terms import Terms
 from wingtool.study.schema.study import Study
-from wingtool.study.trace.shape_band import trip_of
 from wingtool.tracing import KULFAN_ORDER, for_surrogate
 
 SEEN = 16  # weights that the surrogate reads, eight a side

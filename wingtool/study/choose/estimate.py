@@ -19,13 +19,12 @@ import numpy as np
 from numpy.typing import ArrayLike
 
 from wingtool.errors import RangeError, StudyError, WingtoolError
-from wingtool.section import cached_rows, polar_from_arrays, stall_between, surrogate_shapes
+from wingtool.section import cached_rows, polar_from_arrays, stall_between, surrogate_shapes, trip_of
 from wingtool.study.advice import degrees_left
 from wingtool.study.choose.aim import Aim
 from wingtool.study.choose.shapes import drawn
 from wingtool.study.progress import no_progress
 from wingtool.study.schema.study import Study
-from wingtool.study.trace.shape_band import trip_of
 from wingtool.study.wing.finite_wing import wing_geometry
 from wingtool.study.wing.roof import air_at_wing
 from wingtool.tracing import for_surrogate

@@ -13,8 +13,8 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from wingtool.files import words_beside
-from wingtool.section import surrogate_shapes
-from wingtool.study.trace.shape_band import TWO_SIDED_95, traced_beside, trip_of
+from wingtool.section import surrogate_shapes, trip_of
+from wingtool.study.trace.shape_band import TWO_SIDED_95, traced_beside
 from wingtool.study.wing.roof import UNKNOWN_ROOF, air_at_wing
 from wingtool.wing import RoofInflow
 

@@ -13,7 +13,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from wingtool.files import words_beside
-from wingtool.section import surface_state, surrogate_shapes
+from wingtool.section import surrogate_shapes, trip_of
 
 if TYPE_CHECKING:
     from wingtool.section import SectionPolar
@@ -38,11 +38,6 @@ class ShapeBand:
     cd_below: np.ndarray
     cd_above: np.ndarray
     slope_per_deg: np.ndarray
-
-
-def trip_of(surface: str, trip_x: float | None) -> float:
-    """x/c of the trip that the surrogate uses for a surface."""
-    return surface_state(surface).trip_x if trip_x is None else trip_x
 
 
 def shape_band(

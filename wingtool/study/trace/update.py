@@ -14,13 +14,13 @@ import numpy as np
 
 from wingtool.errors import TraceError
 from wingtool.files import words_beside
-from wingtool.section import surrogate_shapes
+from wingtool.section import surrogate_shapes, trip_of
 from wingtool.study.progress import no_progress
 from wingtool.study.schema.car import MOST_PART_M2, SEA_LEVEL_KG_M3
 from wingtool.study.schema.read import read_study
 from wingtool.study.schema.study import Study
 from wingtool.study.trace.rank import GAUGE_ERROR_DEG
-from wingtool.study.trace.shape_band import PERCENTILES_95, TWO_SIDED_95, traced_beside, trip_of
+from wingtool.study.trace.shape_band import PERCENTILES_95, TWO_SIDED_95, traced_beside
 from wingtool.study.wing.finite_wing import wing_of_study, with_sweep
 from wingtool.tracing import TracedSection, draws, for_surrogate, narrowed
 from wingtool.units import quantity

@@ -1,6 +1,6 @@
-"""Fit the ground step of wingtool/section/ground_record.py to a measured wing; write ground_record.json.
+"""Fit the ground step of wingtool/section/record.py to a measured wing; write ground_fit.json.
 
-    python tests/fit_ground_record.py FOLDER
+    python tests/fit_ground.py FOLDER
 
 FOLDER holds `zerihan_single_height.csv` (h_over_c, CL_free, CL_fixed), comments in front. Prints the errors
 with and without, and of heights, transitions and quantities left out. About two minutes on a quiet core.
@@ -18,10 +18,8 @@ from scipy.interpolate import BarycentricInterpolator
 from scipy.optimize import minimize_scalar
 from test_wing_ground import measured_wing
 
-import wingtool.section.ground_record as ground_record
 from wingtool.geometry import collection_section
-from wingtool.section import Question, polars
-from wingtool.section.record import with_record
+from wingtool.section import Question, polars, record
 from wingtool.wing import solve_wing
 
 RULE = (
@@ -29,7 +27,7 @@ RULE = (
     " below one chord, free and fixed transition alike; the angle matched at 3.36 chord (free), at one"
     " chord (fixed)."
 )
-OUT = Path(ground_record.__file__).with_suffix(".json")
+OUT = Path(record.__file__).with_name("ground_fit.json")
 TRIALS = np.array([0.0, 1.5, 3.0, 4.5])  # coefficients; a cubic runs through what they give
 MATCHED, TRIP_X = {"free": 3.36, "fixed": 1.0}, {"free": None, "fixed": 0.1}
 WING_DEG, SECTION_DEG, QUOTED_DEG = np.arange(4.0, 20.0, 0.5), np.arange(-1.0, 21.0), 1.0
@@ -44,8 +42,8 @@ def downforce(trip_x: float | None, heights: np.ndarray) -> np.ndarray:
     solved = polars(asked, "coupled")
     found = []
     for trial in TRIALS:
-        ground_record.ground_fit()["lift"] = trial
-        wings = zip(heights, map(with_record, solved), strict=True)
+        record.ground_fit()["lift"] = trial
+        wings = zip(heights, map(record.with_record, solved), strict=True)
         found.append([solve_wing(measured_wing(h), one, WING_DEG, [30.0]).CL[0] for h, one in wings])
     return np.array(found)
 
