@@ -289,7 +289,7 @@ def test_rules_count_every_plane_and_the_tips_own_plate():
     drawn = with_wing(plane=[plane], tip_chord="15 cm", endplate={"height": "20 cm"})
     wing = replace(flat_wing(), wing=wing_geometry(drawn))
     car = drawn.car.value(1.2)
-    facts = rule_facts(drawn, wing, car, 0.0)
+    facts = rule_facts(drawn, wing, 0.0)
     assert facts["wing_chord"] == pytest.approx(0.35)
     assert facts["wing_area"] == pytest.approx(1.4 * 0.20 + 1.2 * 0.35)
     assert facts["endplate_area"] == pytest.approx(0.2 * 0.15)
@@ -307,14 +307,14 @@ def test_rules_fail_what_only_the_second_part_breaks():
     found = car_result(checked_study(FULL | {"wing": wing, "limits": limits}), flat_wing(), 6.0)
     assert [check.verdict for check in found.rules] == ["fail", "fail"]
     flap = {"section": "4412", "chord": "10 cm", "angle_deg": 30.0, "gap": "4 mm", "overlap": "0 mm"}
-    facts = rule_facts(with_wing(element=[flap]), flat_wing(), found.car, 6.0)
+    facts = rule_facts(with_wing(element=[flap]), flat_wing(), 6.0)
     assert facts["wing_chord"] is facts["wing_area"] is None
     outline = [["0 m", "0 m", "1 mm"], ["0.2 m", "0 m", "0.2 m"]]
     drawn = with_wing(endplate={"height": "20 cm", "outline": outline})
     from wingtool.study.wing.finite_wing import wing_geometry
 
     shape = replace(flat_wing(), wing=wing_geometry(drawn))
-    assert rule_facts(drawn, shape, found.car, 6.0)["endplate_area"] == pytest.approx(0.2 * 0.201 / 2)
+    assert rule_facts(drawn, shape, 6.0)["endplate_area"] == pytest.approx(0.2 * 0.201 / 2)
 
 
 def test_the_map_forbids_where_the_top_would_break_the_rule():

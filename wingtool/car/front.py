@@ -91,9 +91,6 @@ class FrontPart:
     blade_m2: float = 0.0
 
 
-NO_BLADE = np.zeros(3)
-
-
 def splitter_estimate(splitter: Splitter, car: Car) -> FrontPart:
     """Downforce, drag and axle areas of a splitter with their band.
 
@@ -111,10 +108,10 @@ def splitter_estimate(splitter: Splitter, car: Car) -> FrontPart:
     on_blade, on_floor = _in_quadrature(*pressures[:2]), pressures[2]
     ahead, behind = car.nose_m + splitter.overhang_m / 2, car.nose_m - splitter.floor_m / 2
     lever = (on_blade * ahead + on_floor * behind) / (on_blade + on_floor)
-    whole_blade = pressures[0] + pressures[1]  # rods: both ends at once
+    blade_share = (pressures[0][2] + pressures[1][2]) / force[2]  # rods: both high ends at once
     drag = BLADE_DRAG * splitter.thickness_m * splitter.width_m
     return _front_part(
-        "splitter", force, drag, lever, splitter.clearance_m, car, splitter.measured, whole_blade / force
+        "splitter", force, drag, lever, splitter.clearance_m, car, splitter.measured, blade_share
     )
 
 
@@ -151,7 +148,7 @@ def air_dam_estimate(dam: AirDam, car: Car) -> FrontPart:
     return _front_part("air dam", force, drag, lever, dam.clearance_m, car, dam.measured)
 
 
-def _front_part(name, force, drag, lever, height, car, measured, blade_share=NO_BLADE) -> FrontPart:
+def _front_part(name, force, drag, lever, height, car, measured, blade_share=0.0) -> FrontPart:
     origin = COMMON
     if measured is not None:
         origin = MEASURED
@@ -159,7 +156,7 @@ def _front_part(name, force, drag, lever, height, car, measured, blade_share=NO_
         drag = measured.cda_m2 + measured.cda_error_m2 * ENDS
         lever = np.full(3, lever[1])
     low, middle, high = (placed(force[i], drag[i], -lever[i], height, car.wheelbase_m) for i in range(3))
-    blade = float(force[2] * blade_share[2])
+    blade = float(force[2] * blade_share)
     return FrontPart(name, low, middle, high, tuple(force.tolist()), tuple(drag.tolist()), origin, blade)
 
 

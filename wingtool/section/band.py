@@ -53,10 +53,10 @@ def nose_stall(section: Section, upper: bool = True) -> bool:
 def with_band(polar: SectionPolar) -> SectionPolar:
     """The same polar with its band; angles of a sharp nose near its stall become ``low confidence``."""
     status = np.array(polar.status, dtype=object)
-    words, sharp = status.copy(), np.zeros(status.shape, dtype=bool)
+    sharp = np.zeros(status.shape, dtype=bool)
     attached_cd = np.where(polar.reynolds < LOW_REYNOLDS, LOW_REYNOLDS_CD, ATTACHED_CD)[:, None]
     share, stalled = _towards_stall(polar)
-    near, beyond = share > NEAR_STALL, stalled | (words == BEYOND_STALL)
+    near, beyond = share > NEAR_STALL, stalled | (status == BEYOND_STALL)
     cl_part = np.select([beyond, near], [STALLED_CL, NEAR_STALL_CL], ATTACHED_CL)
     cd_part = np.select([beyond, near], [STALLED_CD, NEAR_STALL_CD], attached_cd)
     if polar.section is not None:
@@ -65,8 +65,8 @@ def with_band(polar: SectionPolar) -> SectionPolar:
     tripped = _ground_tripped(polar)
     early = np.zeros_like(sharp)
     if tripped and polar.height_chord < GROUND_TRIPPED_DOUBT and polar.separation_upper is not None:
-        early = (polar.separation_upper < 1.0) & (polar.cl > 0) & (words == CONVERGED)
-    status[early | (sharp & (words == CONVERGED))] = LOW_CONFIDENCE
+        early = (polar.separation_upper < 1.0) & (polar.cl > 0) & (status == CONVERGED)
+    status[early | (sharp & (status == CONVERGED))] = LOW_CONFIDENCE
     cl_part, cd_part = np.where(sharp, NOSE_STALL_CL, cl_part), np.where(sharp, STALLED_CD, cd_part)
     less = LEAST_CL + cl_part * np.abs(polar.cl)  # towards none
     more = np.where(sharp, LEAST_CL, less) + tripped * np.abs(polar.cl)

@@ -36,7 +36,7 @@ more, measured 0.0008, 0.0001, 0.0005 (UIUC, vol. 1 and 2), the band's low end 0
 moment only the sign is published in what could be read.
 """
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, fields, replace
 from itertools import product
 
 import numpy as np
@@ -65,10 +65,7 @@ NOSE_SHARE = 0.5  # nose suction of circulation over that of incidence with the 
 TAB_LIFT_BAND = (0.5, 1.5)  # five measured curves: 0.8 to 1.2 of it where attached; twice that miss
 STALL_KNOWN_DEG = 0.5  # half the step between the angles of section data
 BAND_ORIGIN = "tab: half to 1.5 of its lift (five curves: 0.8 to 1.2), stall from equal lift to equal angle"
-OF_PLAIN_LAYER = [
-    *(f"{name}_{side}" for name in ("transition", "separation", "re_theta") for side in ("upper", "lower")),
-    *("tail_theta_lower", "tail_shape_lower", "confidence"),
-]
+OF_PLAIN_LAYER = [one.name for one in fields(SectionPolar) if one.name.endswith(("_upper", "_lower"))]
 NOTE = "with a tab the greatest lift rises by half of what it adds below stall; measured, a third to all"
 
 
@@ -218,7 +215,7 @@ def with_tab(polar: SectionPolar, tab_chord: float, alpha_deg: ArrayLike | None 
         cd_low=plain.cd + CD_BAND[0] * effect.cd - cd_below,
         cd_high=plain.cd + CD_BAND[1] * effect.cd + cd_above,
         band_origin="; ".join(filter(None, (polar.band_origin, BAND_ORIGIN))),
-        **(dict.fromkeys(OF_PLAIN_LAYER) | {"separation_upper": separation}),
+        **(dict.fromkeys([*OF_PLAIN_LAYER, "confidence"]) | {"separation_upper": separation}),
         notes=(*polar.notes, NOTE),
     )
 

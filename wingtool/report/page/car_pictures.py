@@ -68,14 +68,12 @@ def lap_trace(lap: Any, units: DisplayUnits) -> svg.Figure:
     parts = [
         *_corners(lap, upper, scale),
         svg.axes(upper, "", f"speed [{units.speed}]: solid with parts, dotted bare car"),
-    ]
-    parts += [svg.curve(upper, x[keep], v[keep], kind) for kind, v in speeds]
-    parts += [
+        *(svg.curve(upper, x[keep], v[keep], kind) for kind, v in speeds),
         *_corners(lap, frame, scale),
         svg.axes(frame, f"distance along the lap [{unit}]", "time gained since the start line [s]"),
+        svg.curve(frame, x[keep], gain[keep], "one"),
+        svg.band(frame, x[keep], np.minimum(gain[keep], 0), np.maximum(gain[keep], 0), "one"),
     ]
-    parts.append(svg.curve(frame, x[keep], gain[keep], "one"))
-    parts.append(svg.band(frame, x[keep], np.minimum(gain[keep], 0), np.maximum(gain[keep], 0), "one"))
     text = "Shaded: corners. Rising: the parts gain time; falling: they lose it."
     return svg.figure("lap", parts, 262, "Where on the lap time is gained and lost", text, LAP)
 

@@ -1,8 +1,6 @@
 """How far the wing reaches up and aft at an angle, plates and tab included, and what the limits say of it."""
 
 from math import inf
-from types import SimpleNamespace
-from typing import Any
 
 import numpy as np
 
@@ -15,7 +13,6 @@ from wingtool.wing import Endplate, WingPolar
 
 CHORD_LINE = np.array([[0.0, 0.0], [1.0, 0.0]])
 WORST_FIRST = ("fail", "not checked", "pass")
-NO_CAR: Any = SimpleNamespace(roof_height_m=None)
 
 
 def reach_m(study: Study, wing: WingPolar, angle_deg: float) -> tuple[float, float]:
@@ -76,7 +73,7 @@ def plate_area_m2(plate: Endplate, tip_chord_m: float) -> float:
     return float(np.trapezoid(rear - front, z))
 
 
-def rule_facts(study: Study, wing: WingPolar, car: Car, angle_deg: float) -> dict[str, float | None]:
+def rule_facts(study: Study, wing: WingPolar, angle_deg: float) -> dict[str, float | None]:
     """The study's value of every measure that rules limit, SI; None where it has none.
 
     Rules differ in how they measure the chord of several elements, so chord and area are then not checked.
@@ -84,6 +81,7 @@ def rule_facts(study: Study, wing: WingPolar, car: Car, angle_deg: float) -> dic
     plan, plate = wing.wing, wing.wing.endplate
     over, aft = reach_m(study, wing, angle_deg)
     top = study.wing.height_m + over
+    roof_m = study.car.roof_height_m if study.car else None
     mounts, splitter, dam = study.mounts, study.splitter, study.air_dam
     single = not study.wing.element
     planes = [(plane.span_m or plan.span_m, plane.chord_m) for plane in study.wing.plane]
@@ -93,7 +91,7 @@ def rule_facts(study: Study, wing: WingPolar, car: Car, angle_deg: float) -> dic
         "wing_chord": max(chords) if single else None,
         "wing_area": plan.area_m2 + sum(span * chord for span, chord in planes) if single else None,
         "wing_top_height": top,
-        "wing_over_roof": None if car.roof_height_m is None else top - car.roof_height_m,
+        "wing_over_roof": None if roof_m is None else top - roof_m,
         "wing_behind_rear_axle": mounts.behind_rear_axle_m + aft if mounts else None,
         "tab_height": study.wing.tab_m or 0.0,
         "endplate_height": plate.height_m if plate else None,
@@ -137,11 +135,10 @@ def rules_over_angles(study: Study, wing: WingPolar, advice: Advice) -> tuple[Ru
     limits = limits_of(study)
     if limits is None:
         return ()
-    car = study.car.value(wing.air.density_kg_m3) if study.car else NO_CAR
     asked = wing.wing_angle_deg
     if advice.given:
         asked = asked[(asked >= advice.start_deg) & (asked <= advice.high_deg)]
-    found = [check_rules(limits, rule_facts(study, wing, car, float(angle))) for angle in asked]
+    found = [check_rules(limits, rule_facts(study, wing, float(angle))) for angle in asked]
     return tuple(min(checks, key=_badness) for checks in zip(*found, strict=True))
 
 

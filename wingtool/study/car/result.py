@@ -202,7 +202,7 @@ def car_result(study: Study, wing: WingPolar, angle_deg: float | None = None) ->
         corners=corner_table(car, whole, body, density, RADII_M),
         clearances=clearances, beam=beam, mounts=mounts, proof=proof, mounts_on_circuit=on_circuit,
         lap=laps, limits=limits,
-        rules=check_rules(limits, rule_facts(study, wing, car, fit.angle_deg)) if limits else (),
+        rules=check_rules(limits, rule_facts(study, wing, fit.angle_deg)) if limits else (),
         cost=_cost(fit, laps),
         cautions=part_cautions(study, fit.front, clearances, springs, blade, mounts, laps, limits),
     )  # fmt: skip
