@@ -13,6 +13,7 @@ from dataclasses import replace
 
 import numpy as np
 
+from wingtool.files import words_beside
 from wingtool.geometry import Section
 from wingtool.section.curves import first_peak
 from wingtool.section.polar import BEYOND_STALL, CONVERGED, LOW_CONFIDENCE, SectionPolar
@@ -27,10 +28,7 @@ LOW_REYNOLDS, LOW_REYNOLDS_CD = 1e6, 0.20
 # separates later than computed here; `wing/README.md` has the figures.
 GROUND_TRIPPED_CL, GROUND_TRIPPED_FROM, TRIPPED_X = 0.5, 0.6, 0.3  # part of cl, height [chord], x/c
 GROUND_TRIPPED_DOUBT = 0.3  # height [chord] below which a separated point says low confidence
-GROUND_TRIPPED_NOTE = (
-    "low confidence: a tripped layer so near to the ground separates too early here; a measured wing made 10"
-    " to 40 % more"
-)
+GROUND_TRIPPED_NOTE: str = words_beside(__file__, "band")["tripped"]
 NEAR_STALL = 0.8  # of the greatest lift
 # Gault, NACA TN 3963 (1957), from memory: below this ordinate of the upper side at x/c 0.0125 stall is
 # from the nose. Measured 0006 and 0009 stall at 0.58 and 0.78 of the lift computed here.

@@ -38,6 +38,7 @@ from pathlib import Path
 
 import numpy as np
 
+from wingtool.files import words_beside
 from wingtool.geometry import Section, turned_over
 from wingtool.section.band import GROUND_TRIPPED_NOTE, NOSE_X, sides_of, towards_ground
 from wingtool.section.curves import SEPARATED_X
@@ -81,10 +82,7 @@ TRIPPED_LIFT, TRIPPED_DRAG = 0.5, ("below attached", "idle")
 IDLE_RE_THETA, IDLE_REYNOLDS = (40.0, 60.0), (1.5e5, 2e5)
 LOW_GROUND = 0.1  # height [chord] below which the layers of wing and road meet (as `wing/present.TOO_LOW`)
 NOTED_CL = 0.02  # ground step from which a note is made
-GROUND_NOTE = (
-    "low confidence where the layer separates near the ground: up to {most:.2f} of cl was added by one"
-    " measured wing; the band keeps the value without"
-)
+WORDS = words_beside(__file__, "record")
 
 
 @dataclass(frozen=True)
@@ -333,17 +331,9 @@ def _notes(polar, ground, inside, open_bubble, lower_peak) -> tuple[str, ...]:
     """Those of the polar and the correction; the ground step's replaces the solver's on a tripped layer."""
     notes = list(polar.notes)
     if (most := ground.max(initial=0.0)) >= NOTED_CL:
-        notes = [note for note in notes if note != GROUND_TRIPPED_NOTE] + [GROUND_NOTE.format(most=most)]
-    if open_bubble:
-        notes.append(
-            "low confidence: at so low a Reynolds number a laminar bubble may stay open; measured sections"
-            " had up to twice the drag and a fifth less greatest lift"
-        )
-    if lower_peak:
-        notes.append(
-            "low confidence: a suction peak at the nose of the lower side, behind which it may separate;"
-            " measured sections had up to 0.3 less lift"
-        )
+        notes = [note for note in notes if note != GROUND_TRIPPED_NOTE] + [WORDS["ground"].format(most=most)]
+    notes += [WORDS["open_bubble"]] if open_bubble else []
+    notes += [WORDS["lower_peak"]] if lower_peak else []
     if np.any(inside < INSIDE):
         which = "some points lie" if np.any(inside > 0.0) else "all points lie"
         notes.append(f"{which} outside the measurements behind the correction; the band is wider")

@@ -5,6 +5,7 @@ from pathlib import Path
 
 import numpy as np
 
+from wingtool.files import words_beside
 from wingtool.report.plots.style import write_figure
 from wingtool.section import FIGURES, record_fit
 from wingtool.study import (
@@ -29,14 +30,7 @@ SHORT = {
     "cd_cl_05": "drag .5",
     "cd_cl_10": "drag 1",
 }
-CAPTION = (
-    "{} wind-tunnel curves computed again now, each section by a correction that was fitted without it:"
-    " expect the same of yours. Errors: computed less measured. Re: Reynolds number in millions."
-)
-LATE = (
-    "Stall more than {:g}° too late, the margin that the advice keeps: {} of {} curves. No drag is read where"
-    " it doubles between two angles; when the fit was made it was, read there too, {:g} % off at lift 0.5."
-)
+WORDS = words_beside(__file__, "record")
 MISSING = " Without coordinates in profiles/: "
 FEWEST = 2  # curves of a regime on the first screen
 Rows = tuple[tuple[str, ...], Sequence[tuple[str, ...]]]
@@ -46,9 +40,9 @@ def record_screen(table: RecordTable) -> tuple[tuple[str, *Rows], ...]:
     """Two tables, each after a sentence: by quantity at a wing's Reynolds numbers, and by regime."""
     missing = f"{MISSING}{', '.join(table.missing)}." if table.missing else ""
     late = table.errors(LEFT_OUT, "alpha_cl_max_deg")[table.reynolds > WING_REYNOLDS[0]]
-    across = record_fit()["drag_across_jumps"]
-    stall = LATE.format(STALL_MARGIN_DEG, np.sum(late > STALL_MARGIN_DEG), np.isfinite(late).sum(), across)
-    caption = CAPTION.format(len(table.surface)) + missing
+    counts = np.sum(late > STALL_MARGIN_DEG), np.isfinite(late).sum()
+    stall = WORDS["late"].format(STALL_MARGIN_DEG, *counts, record_fit()["drag_across_jumps"])
+    caption = WORDS["caption"].format(len(table.surface)) + missing
     return (caption, *_by_quantity(table)), (stall, *_by_regime(table))
 
 

@@ -14,6 +14,7 @@ from collections.abc import Iterator, Sequence
 
 import numpy as np
 
+from wingtool.files import words_beside
 from wingtool.geometry import polyline
 from wingtool.panels import InviscidFlow
 from wingtool.section.inviscid import inviscid_columns
@@ -23,10 +24,7 @@ from wingtool.section.polar import LOW_CONFIDENCE, NOT_CONVERGED, Question, Sect
 
 ATTACHED = 0.8  # share of an element's chord
 PAST_LIMIT = f"{NOT_CONVERGED}: past the stall limit, where inviscid lift means nothing"
-NOTE = (
-    "several elements: inviscid lift, friction drag only, stall limit by Head's method; "
-    "near and beyond that angle do not trust it"
-)
+NOTE: str = words_beside(__file__, "inviscid")["note"]
 BAND_ORIGIN = "several elements: lift up to 25 % too high, drag from half to three times; common practice"
 
 

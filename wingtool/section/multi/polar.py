@@ -6,6 +6,7 @@ from typing import Any
 
 import numpy as np
 
+from wingtool.files import words_beside
 from wingtool.section.cache import cached_rows, has_row
 from wingtool.section.multi.coupled import march_elements, prepare_elements
 from wingtool.section.multi.inviscid import inviscid_elements_polar
@@ -16,10 +17,7 @@ from wingtool.section.surface import surface_state
 PANELS = 120  # for each element
 LEAST_POINTS = 3  # of a Reynolds number, below which the row is no polar
 NUMBERS = ("cl", "cd", "cm", "circulation")
-NOTE = (
-    "several elements, boundary layers coupled in turn; wakes do not merge with the layers below them; no "
-    "measured section of several elements is among the checks"
-)
+NOTE: str = words_beside(__file__, "polar")["note"]
 BAND_ORIGIN = "several elements: lift 12 %, drag -30 to +50 %; common practice, no measurement"
 
 

@@ -17,6 +17,7 @@ from wingtool.car import (
     top_speed_m_s,
     total,
 )
+from wingtool.files import words_beside
 from wingtool.study.advice import angles_allowed, kept_margin_deg
 from wingtool.study.schema.study import Study
 from wingtool.units import M_S_PER_KM_H, M_S_PER_MPH, DisplayUnits
@@ -26,11 +27,7 @@ REFERENCE_SPEED_M_S = 160 * M_S_PER_KM_H  # the speed at which people compare pa
 REFERENCE_MPH_M_S = 100 * M_S_PER_MPH  # and in miles
 # drag that the installation adds over the wing's downforce: low, middle, high
 INSTALLED_DRAG = (0.0, 0.04, 0.12)
-INSTALLED_ORIGIN = (
-    "drag of the installed wing: none to 0.12 of the downforce is added for stands, body and wake; none "
-    "after a high wing on a stock-bodied racer, added downforce over added drag 19 (wind tunnel, SAE Journal "
-    "May 1970); middle and high end common practice, no source. A coast-down, read by verify, replaces it"
-)
+INSTALLED_ORIGIN: str = words_beside(__file__, "parts")["installed"]
 
 
 @dataclass(frozen=True, eq=False)

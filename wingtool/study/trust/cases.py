@@ -4,22 +4,14 @@ from __future__ import annotations
 
 from pathlib import Path
 
+from wingtool.files import words_beside
 from wingtool.study.trust.check import Check
 
 ATTACHED, NEAR_STALL, LOW_REYNOLDS = "attached flow", "near stall", "low Reynolds number"
 ROUGH, TAB, GROUND, PLATES = "rough surface", "tab", "near the ground", "plates and short wings"
 REGIMES = (ATTACHED, NEAR_STALL, LOW_REYNOLDS, ROUGH, TAB, GROUND, PLATES)
 # What is held against measurements elsewhere; shown beside the regime.
-REMARKS = {
-    GROUND: "One plated wing over a moving road (Zerihan, thesis, Southampton, 2001; Zhang, Toet and Zerihan,"
-    " Applied Mechanics Reviews 59(1), 2006), in a slow test that holds these words: free transition within"
-    " 10 % down to 0.08 chord, fixed within 8 %; without the step for separation near the ground, one"
-    " coefficient fitted to this wing, free within 7 %, fixed 5 % low at 0.31 chord, 14 % low at 0.18 chord,"
-    " 27 % low at 0.11 chord. Not fitted: gains of downforce over height at 3, 5, 7 degrees 18, 16, 13 % high"
-    " (1, 9, 14 % low without), greatest downforce 15 % low (26 % low). More: wingtool/wing/README.md.",
-    PLATES: "The same wing in free air is held in a slow test: its lift slope, and its stall within the"
-    " margin that the advice keeps.",
-}
+REMARKS: dict[str, str] = words_beside(__file__, "remarks")
 Case = tuple[str, float, str, float | None, float]  # section, Reynolds number, surface, trip x/c, tab/c
 
 
