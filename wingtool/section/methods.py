@@ -69,7 +69,7 @@ METHODS: dict[str, Callable[[Sequence[Question]], list[SectionPolar]]] = {
     "surrogate": partial(_one_by_one, "surrogate_polar"),
     "inviscid": partial(_one_by_one, "inviscid_polar"),
 }
-# No method knows a tab itself: it is added to the plain polar, which must reach half its shift further.
+# No method computes a tab: it is added to the plain polar, which must reach half its shift further.
 TAB_REACH_DEG = np.array([0.5, 1.0, 2.0, 3.0, 4.0])
 BETWEEN_DEG = 1.0
 SOLVED = ("corrected", "coupled")  # methods that the coupled solver stands behind
