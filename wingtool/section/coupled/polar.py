@@ -93,15 +93,15 @@ def _computed(asked: Sequence[tuple[Question, float]]) -> Iterator[dict[str, np.
                 question.trip_x,
             )
             for question, reynolds in some
-            if not _hopeless(question)
+            if not _out_of_range(question)
         ]
         found = iter(sweeps(rows))
         for question, _ in some:
-            yield _unsolved(question) if _hopeless(question) else columns(next(found))
+            yield _unsolved(question) if _out_of_range(question) else columns(next(found))
 
 
-def _hopeless(question: Question) -> str:
-    """Why a march, minutes long, would come to nothing; or an empty text."""
+def _out_of_range(question: Question) -> str:
+    """Why no march, minutes long, would find a solution; or an empty text."""
     thickness, camber = thickness_camber(question.section)
     for name, value, most in (("camber", camber, MOST_CAMBER), ("thickness", thickness, MOST_THICKNESS)):
         if abs(value) > most:
@@ -111,7 +111,7 @@ def _hopeless(question: Question) -> str:
 
 def _unsolved(question: Question) -> dict[str, np.ndarray]:
     nothing = {name: np.full(len(question.alpha_deg), np.nan) for name in COLUMNS}
-    why = f"{NOT_CONVERGED}: {_hopeless(question)}"
+    why = f"{NOT_CONVERGED}: {_out_of_range(question)}"
     return nothing | {"status": np.full(len(question.alpha_deg), why)}
 
 
