@@ -159,6 +159,24 @@ def test_a_shape_that_no_march_solves_is_said_before_it(name, why):
     assert np.isnan(found.cl).all()
 
 
+@pytest.mark.parametrize("called", ["NACA 4418", "rib 3"])
+@pytest.mark.parametrize("power", [None, 4, 1])
+@pytest.mark.parametrize("turn", [1.0, 250.0, 250.0 * np.exp(0.15j)])
+def test_a_family_section_with_a_sharp_tail_is_that_section_in_any_frame(called, power, turn):
+    xy = four_digit("4418", 40).xy
+    side = np.where(np.arange(len(xy)) < xy[:, 0].argmin(), 0.5, -0.5)
+    sharp = xy if power is None else xy - np.outer(side * xy[:, 0] ** power, xy[0] - xy[-1])
+    z = turn * (sharp @ [1.0, 1.0j]) + (31.0 - 17.0j if abs(turn) > 1.0 else 0.0)
+    text = text_of(np.column_stack([z.real, z.imag])).replace("made", called)
+    assert section_from_text(text, "made", "made").doubts == ()
+
+
+@pytest.mark.parametrize("name", ["goe133", "goe432", "kc135winglet"])
+def test_a_turned_outline_is_looked_at_on_its_chord_line(name):
+    x, y = collection_section(name).xy.T
+    assert section_from_text(text_of(np.column_stack([x - 0.2 * y, y + 0.2 * x])), "a", "a").doubts == ()
+
+
 @pytest.mark.parametrize("name", ["0012", "4412", "2415", "6409"])
 def test_a_sound_outline_raises_no_doubt(name):
     assert section_from_text(text_of(np.array(four_digit(name).xy)), name, name).doubts == ()

@@ -58,23 +58,32 @@ def _pairs(data: bytes) -> np.ndarray:
 
 
 def _members() -> list[tuple[str, np.ndarray]]:
-    """Names and loops of the families' usual members."""
+    """Names and loops of the families' usual members, as they are and with a sharp tail."""
     lines = ["00", *(f"{camber}{place}" for camber in range(1, 10) for place in range(2, 7))]
     sections = [four_digit(f"{line}{t:02}", 80) for line in lines for t in THICKNESSES]
     sections += [five_digit(f"2{form}{t:02}", 80) for form in MEAN_LINES for t in THICKNESSES]
-    return [(section.name, section.xy) for section in sections]
+    return [(section.name, xy) for section in sections for xy in (section.xy, *_closed(section.xy))]
 
 
-def _along(xy: np.ndarray, counts: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
+def _closed(xy: np.ndarray) -> list[np.ndarray]:
+    """A family's loop with a sharp tail: by the last coefficient of the thickness law, and by a wedge.
+
+    Both are common practice, no source.
+    """
+    side = np.where(np.arange(len(xy)) < xy[:, 0].argmin(), 0.5, -0.5)
+    return [xy - np.outer(side * xy[:, 0] ** power, xy[0] - xy[-1]) for power in (4, 1)]
+
+
+def _along(xy: np.ndarray, counts: np.ndarray, laid: bool = False) -> tuple[np.ndarray, np.ndarray]:
     """Place and ordinate of the points (n, 2) of loops that follow each other, `counts` points each.
 
-    A loop that does not run from (1, 0) through (0, 0) is laid on the line from its tail to the farthest
-    of its points.
+    A loop that does not run from (1, 0) through (0, 0), or any if `laid`, is laid on the line from its tail
+    to the farthest of its points.
     """
     z, first = xy @ [1.0, 1.0j], np.cumsum(counts) - counts
     tail, loop = 0.5 * (z[first] + z[first + counts - 1]), np.repeat(np.arange(len(counts)), counts)
     nose = np.lexsort((np.abs(z - tail[loop]), loop))[first + counts - 1]
-    turned = (np.minimum.reduceat(np.abs(z), first) > OFF_NOSE) | (np.abs(tail - 1.0) > OFF_THE_LINE)
+    turned = laid | (np.minimum.reduceat(np.abs(z), first) > OFF_NOSE) | (np.abs(tail - 1.0) > OFF_THE_LINE)
     origin, chord = np.where(turned, z[nose], 0.0), np.where(turned, tail - z[nose], 1.0)
     z = (z - origin[loop]) / chord[loop]
     side = np.where(np.arange(len(z)) < nose[loop], -1.0, 1.0)
@@ -82,10 +91,11 @@ def _along(xy: np.ndarray, counts: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
 
 
 @lru_cache(maxsize=1)
-def _known() -> tuple[dict[str, list[int]], list[str], np.ndarray, np.ndarray, np.ndarray]:
-    """All these: rows by bare name and title, names, and of points near `PLACES` (n, 72) place and ordinate.
+def _known() -> tuple[dict[str, list[int]], list[str], np.ndarray, np.ndarray, np.ndarray, np.ndarray]:
+    """All these, as they stand and laid on their chord lines, and which rows are laid, in half a second once.
 
-    Last which of these are not the point before again. A quarter of a second once.
+    Rows by bare name and title, names, then of points near `PLACES` (n, 72) place, ordinate and whether it is
+    not the point before again.
     """
     loops, titles = _members(), {}
     for name, path in [*profile_files().items(), *collection_files().items()]:
@@ -96,19 +106,35 @@ def _known() -> tuple[dict[str, list[int]], list[str], np.ndarray, np.ndarray, n
             continue
         titles[name] = _bare(data.partition(b"\n")[0].decode("latin-1"))
     counts = np.array([len(xy) for _, xy in loops])
-    place, y = _along(np.concatenate([xy for _, xy in loops]), counts)
-    apart = 3.0 * np.arange(len(loops))
-    key, wanted = np.maximum.accumulate(place + np.repeat(apart, counts)), apart[:, None] + PLACES
-    after = np.clip(np.searchsorted(key, wanted), 1, len(key) - 1)
-    near = after - (wanted - key[after - 1] < key[after] - wanted)
-    fresh = np.diff(near, axis=1, prepend=-1) != 0
-    fine = (fresh.sum(axis=1) >= FEWEST) & (np.abs(place[near] - PLACES).max(axis=1) < NEAR)
-    names = [name for (name, _), good in zip(loops, fine, strict=True) if good]
+    xy = np.concatenate([xy for _, xy in loops])
+    place, y, fresh = np.concatenate([_at_places(xy, counts, laid) for laid in (False, True)], axis=1)
+    fine = (fresh.sum(axis=1) >= FEWEST) & (np.abs(place - PLACES).max(axis=1) < NEAR)
+    names = [name for (name, _), good in zip(2 * loops, fine, strict=True) if good]
     rows: dict[str, list[int]] = {}
     for row, name in enumerate(names):
         for bare in {_bare(name), titles.get(name, "naca" + name)}:
             rows.setdefault(bare, []).append(row)
-    return rows, names, place[near[fine]], y[near[fine]], fresh[fine]
+    laid = np.arange(len(fine)) >= len(loops)
+    return rows, names, place[fine], y[fine], fresh[fine] > 0.0, laid[fine]
+
+
+def _at_places(xy: np.ndarray, counts: np.ndarray, laid: bool) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
+    """Place and ordinate of the points near `PLACES` of each loop, and whether not the point before again."""
+    place, y = _along(xy, counts, laid)
+    apart = 3.0 * np.arange(len(counts))
+    key, wanted = np.maximum.accumulate(place + np.repeat(apart, counts)), apart[:, None] + PLACES
+    after = np.clip(np.searchsorted(key, wanted), 1, len(key) - 1)
+    near = after - (wanted - key[after - 1] < key[after] - wanted)
+    return place[near], y[near], np.diff(near, axis=1, prepend=-1) != 0
+
+
+def _on(outline: np.ndarray, place: np.ndarray, laid: np.ndarray) -> np.ndarray:
+    """Ordinates of an outline at places (n, k), in the frame of each row."""
+    y = np.empty_like(place)
+    for frame in (False, True):
+        own_place, own_y = _along(outline, np.array([len(outline)]), frame)
+        y[laid == frame] = np.interp(place[laid == frame], np.maximum.accumulate(own_place), own_y)
+    return y
 
 
 def _bare(name: str) -> str:
@@ -145,17 +171,15 @@ def known_but(
     called : tuple of str
         Title and file name.
     """
-    rows, names, place, y, fresh = _known()
-    own_place, own_y = _along(outline, np.array([len(outline)]))
-    own_place = np.maximum.accumulate(own_place)
+    rows, names, place, y, fresh, laid = _known()
     words = [word for name in called for word in (name, *NAMES.findall(name))]
     named = [row for bare in {*map(_bare, words)} - {""} for row in rows.get(bare, [])]
-    coarse = np.interp(place[:, ::8], own_place, own_y) - y[:, ::8]
+    coarse = _on(outline, place[:, ::8], laid) - y[:, ::8]
     near = np.union1d(named, np.flatnonzero((np.abs(coarse) < SHIFT).sum(axis=1) >= 4)).astype(int)
     if not len(near):
         return ()
     known, same = y[near], SAME + rounding
-    off = _aligned(place[near], np.interp(place[near], own_place, own_y) - known, same)
+    off = _aligned(place[near], _on(outline, place[near], laid[near]) - known, same)
     worst = np.max(np.abs(off), axis=1)
     if len(named):
         thick, more = known[:, 35::-1] - known[:, 36:], off[:, 35::-1] - off[:, 36:]
@@ -177,7 +201,7 @@ def known_but(
     share = (sides * tells).sum(axis=1) / np.maximum(tells.sum(axis=1), 1)
     k = int(share.argmax())
     if share[k] < PART:
-        return _scaled(names, np.interp(place, own_place, own_y), y, same)
+        return _scaled(names, _on(outline, place, laid), y, same)
     return (
         f"{_lines(loop, place[near[k]], off[k])} up to {worst[k]:.4f} of the chord off {names[near[k]]}, "
         "the rest lies on it: is a part damaged?",

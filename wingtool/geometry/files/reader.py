@@ -2,6 +2,8 @@
 
 from pathlib import Path
 
+import numpy as np
+
 from wingtool.errors import CoordinateFileError
 from wingtool.files import plain_bytes
 from wingtool.geometry.curve import arc_length, smooth_curve
@@ -44,7 +46,7 @@ def section_from_text(text: str, name: str, source: str, compared: bool = True) 
     xy = on_chord_line(loop[:, :2], curve, repairs)
     rounding = rounding if rows.rounding is None else rows.rounding
     title, origin = rows.title or digits or name, rows.origin or f"file {source}"
-    found = doubts(loop, curve)
+    found = doubts(np.column_stack([xy, loop[:, 2]]), curve)
     if rounding > COARSE:
         found += (f"the numbers are rounded to {2.0 * rounding:.2g} of the chord: give more digits",)
     if compared:
