@@ -131,7 +131,7 @@ def bags_along_span(
     for y, mass in zip(proof.station_y_m, bags, strict=True):
         x, size = 0.5 * svg.WIDTH + float(y) * scale, 56.0 * mass / max(bags)
         parts.append(svg.box(x - 0.4 * step, 92.0 - size, 0.8 * step, size, "body"))
-        parts.append(svg.word(x, 92.0 - size - 4.0, f"{np.ceil(mass):.0f}"))
+        parts.append(svg.word(x, 92.0 - size - 4.0, f"{mass:g}"))
     for y in beam.support_y_m:
         x = 0.5 * svg.WIDTH + float(y) * scale
         parts += [svg.segment(x, 97.0, x, 128.0, "plank"), svg.word(x, 142.0, "stand")]

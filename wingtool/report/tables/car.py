@@ -5,15 +5,17 @@ from typing import Any
 import numpy as np
 
 from wingtool.car import BeamLoads, MountLoads, ProofRecipe
-from wingtool.report.car_text import car_numbers, proof_words
+from wingtool.report.car_text import car_numbers, mass_unit, proof_bags, proof_words
 from wingtool.report.tables.table import Table, fields_of, table_of
+from wingtool.report.text import METRIC
 from wingtool.study import CarResult, LapAnswer
+from wingtool.units import USUAL, DisplayUnits
 
 BEAM_ROWS = 101
 
 
-def car_tables(car: CarResult, facts: dict[str, Any]) -> list[Table]:
-    """Every table of the car that the study gives rise to."""
+def car_tables(car: CarResult, facts: dict[str, Any], units: DisplayUnits = METRIC) -> list[Table]:
+    """Every table of the car that the study gives rise to, in SI; the bags are those shown in `units`."""
     facts = facts | car_facts(car)
     loads, place, corners = car.loads, dict(vars(car.place)), dict(vars(car.corners))
     over_speed = vars(loads) | {"speed_m_s": loads.speed_m_s[:, None]}
@@ -34,7 +36,7 @@ def car_tables(car: CarResult, facts: dict[str, Any]) -> list[Table]:
     if car.lap is not None:
         tables += lap_tables(car.lap, facts)
     if car.beam and car.proof and car.mounts:
-        tables += mount_tables(car.mounts, car.beam, car.proof, facts)
+        tables += mount_tables(car.mounts, car.beam, car.proof, facts, units)
     names = ("quantity", "number", "unit", "caution")
     numbers = dict(zip(names, zip(*car_numbers(car), strict=True), strict=True))
     tables.append(table_of("car_numbers", "The car's single numbers", numbers, facts))
@@ -115,7 +117,7 @@ def _holds(lap: LapAnswer) -> dict[str, Any]:
 
 
 def mount_tables(
-    mounts: MountLoads, beam: BeamLoads, proof: ProofRecipe, facts: dict[str, Any]
+    mounts: MountLoads, beam: BeamLoads, proof: ProofRecipe, facts: dict[str, Any], units: DisplayUnits
 ) -> list[Table]:
     """Shear, bending, torsion and sag along the span; sandbags along it."""
     facts = facts | fields_of(mounts, "speed_m_s", "wing_angle_deg", "factor_origin", mount_caution="caution")
@@ -124,7 +126,8 @@ def mount_tables(
                       bending_nm="bending_nm", torsion_nm="torsion_nm", sag_m="sag_m",
                       beam_twist_deg="twist_deg")  # fmt: skip
     values = {name: column[keep] for name, column in whole.items()}
-    bags = {"span_y_m": proof.station_y_m, "bag_kg": proof.bag_kg}
+    one_kg = USUAL["mass"][mass_unit(units)[0]]
+    bags = {"span_y_m": proof.station_y_m, "bag_kg": one_kg * np.array(proof_bags(proof, mounts, units))}
     recipe = facts | {"recipe": proof_words(mounts)}
     return [
         table_of("wing_beam", "The wing as a beam on its stands", values, facts),

@@ -26,7 +26,7 @@ def study_tables(result: StudyResult) -> list[Table]:
         tables.append(tab_table(result.tab_choice, facts))
     if result.places:
         tables.append(places_table(result.places, facts))
-    return tables + (car_tables(result.car, facts) if result.car else [])
+    return tables + (car_tables(result.car, facts, result.study.units) if result.car else [])
 
 
 def study_facts(result: StudyResult) -> dict[str, Any]:
