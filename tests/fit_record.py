@@ -223,7 +223,7 @@ def fit(some: list[Case]) -> dict:
     return {
         "rule": __doc__.split("Rule. ")[1].strip().replace("\n", " "),
         "drag_across_jumps": across_jumps(some, left_out),
-        "band": f"measured record: 95 % of {count}, each left out in turn, lie inside",
+        "band": f"measured record: 95 % of points up to the greatest lift, {count}, each left out in turn",
         **rounded(fitted),
         "left_out": {name: rounded(one) for name, one in left_out.items()},
     }
