@@ -12,8 +12,10 @@ from wingtool.panels import solve
 from wingtool.report.lessons.write import PICTURES, lesson_html, write_lessons
 from wingtool.study import LESSONS, bundled_study, read_study, run_lessons, run_study
 from wingtool.study.advice import stall_angle_deg
+from wingtool.study.lessons.air import newton
 from wingtool.study.lessons.flow import air_paths, from_picture, pull_share, race, to_picture
 from wingtool.study.page_loads import wing_loads_at
+from wingtool.units import DisplayUnits
 
 QUICK = {"wing": {"method": "surrogate"}, "sweep": {"speeds": ["60 km/h", "120 km/h", "200 km/h"]}}
 
@@ -120,15 +122,39 @@ def test_the_wing_behind_the_rear_axle_lifts_the_front(all_lessons):
     assert -data["front_n"] / data["rear_n"] == pytest.approx(lever, abs=0.08)
 
 
-def test_the_see_saw_has_the_pages_axle_loads_and_the_lap_a_band(all_lessons):
+def test_the_see_saw_has_the_pages_axle_loads(all_lessons):
     """TWIN: the loads of the page at the same angle and speed."""
     result = run_study(read_study(bundled_study(), QUICK))
     car, angle = result.car, result.wing.wing_angle_deg[result.wing.nearest_angle(result.advice.high_deg)]
     front, rear = wing_loads_at(car, result.wing, car.reference_speed_m_s, angle)
     data = all_lessons[list(LESSONS).index("balance")].data
     assert (data["front_n"], data["rear_n"]) == pytest.approx((front.value, rear.value))
+
+
+def test_the_drag_lesson_tells_the_lap_band_and_the_drag_of_the_page(all_lessons):
+    """TWIN: the page has a range only at the set and the best angle; power is the installed drag's."""
+    car = run_study(read_study(bundled_study(), QUICK)).car
     drag = all_lessons[list(LESSONS).index("drag")]
-    assert re.match(r"Net gain -?[\d.]+ s \(±[\d.]+ or so\)", drag.answer)
+    angle_deg = float(re.search(r"wing at (-?[\d.]+)°", drag.question)[1])
+    known = angle_deg in (car.set_angle_deg, car.lap.best[0].best_deg)
+    told = r"±[\d.]+ or so" if known else "no range at this angle"
+    assert re.match(rf"Net gain -?[\d.]+ s \({told}\)", drag.answer)
+    area = float(car.wing.middle.at(car.wing.index(angle_deg)).cda_m2)
+    assert drag.data["power_w"] == pytest.approx(0.5 * car.density_kg_m3 * car.reference_speed_m_s**3 * area)
+
+
+def test_the_stall_lesson_names_the_stall_of_the_run(all_lessons):
+    """TWIN: the advice of the same study."""
+    advice = run_study(read_study(bundled_study(), QUICK)).advice
+    stall = all_lessons[list(LESSONS).index("stall")].answer
+    assert f"on the car it stalls at {advice.stall_deg:.1f}°" in stall
+    assert f"({advice.stall_deg + advice.roof_deg:.1f}° to the air" in stall
+
+
+def test_the_two_units_of_a_force_agree():
+    """EXACT: 104.9 N are told as 100 N, which are 22 lbf; 10 lbf are 44.5 N."""
+    assert newton(104.9, DisplayUnits()) == "100 N (22 lbf)"
+    assert newton(44.48, DisplayUnits(force="lbf")) == "10 lbf (44 N)"
 
 
 def test_an_unknown_topic_names_the_known_ones():
@@ -139,6 +165,8 @@ def test_an_unknown_topic_names_the_known_ones():
 def test_pages_are_whole_and_hold_well_formed_pictures(all_lessons, tmp_path):
     written = write_lessons(all_lessons, tmp_path)
     assert len(written) == 11
+    (alone,) = write_lessons(all_lessons[1:2], tmp_path / "alone")
+    assert "Lesson 2<" in alone.read_text()
     for path in written[1:]:
         text = path.read_text()
         for svg in re.findall(r"<svg.*?</svg>", text, re.S):

@@ -15,7 +15,7 @@ from wingtool.report.page import svg
 from wingtool.report.page.content import tab_height
 from wingtool.report.page.write import own_markup, render
 from wingtool.report.text import distance_unit, force_scale, own_force, own_speed, signed
-from wingtool.study import Lesson
+from wingtool.study import LESSONS, Lesson
 
 Drawn = tuple[list[str], float, str]  # the parts, how high they are, their title
 EQUAL_TIMES = 9  # steps between the marks on the paths of the race
@@ -237,7 +237,7 @@ def lesson_html(lesson: Lesson, number: int) -> str:
 
 def write_lessons(lessons: Sequence[Lesson], folder: Path | str) -> list[Path]:
     """Write a page for each lesson; for more than one also a page that leads to them and a quiz sheet."""
-    pages = {lesson.topic: lesson_html(lesson, number) for number, lesson in enumerate(lessons, 1)}
+    pages = {one.topic: lesson_html(one, 1 + list(LESSONS).index(one.topic)) for one in lessons}
     if len(lessons) > 1:
         index, quiz = (render(f"{name}.html", lessons=lessons) for name in ("lessons", "quiz"))
         pages = {"index": index} | pages | {"quiz": quiz}

@@ -8,7 +8,7 @@ import numpy as np
 from wingtool.geometry import repanel
 from wingtool.panels import solve
 from wingtool.section import TAB_LIFT_BAND
-from wingtool.study.advice import stall_angle_deg
+from wingtool.study.advice import Advice, stall_angle_deg
 from wingtool.study.lessons.flow import air_paths, pull_share, to_picture, with_separated_region
 from wingtool.study.lessons.lesson import Basis, Lesson, lesson_of
 from wingtool.study.result import StudyResult
@@ -80,8 +80,18 @@ def stall(basis: Basis) -> Lesson:
     ]
     return lesson_of(
         "stall", {"frames": frames}, best_deg=alpha[top], after_deg=alpha[after], fall=max(fall, 0.0),
-        drag_times=drag_times[after], **_section_facts(basis, polar.reynolds[row]),
+        drag_times=drag_times[after], on_car=_stall_on_car(result.advice),
+        **_section_facts(basis, polar.reynolds[row]),
     )  # fmt: skip
+
+
+def _stall_on_car(advice: Advice) -> str:
+    """Why the wing's own stall, as `run` tells it, is another angle than the section's."""
+    if not np.isfinite(advice.stall_deg):
+        return ""
+    roof = round(advice.roof_deg, 1)
+    met = f" ({round(advice.stall_deg, 1) + roof:.1f}° to the air behind the roof)" if roof else ""
+    return f" The wing's tips turn the air too: on the car it stalls at {advice.stall_deg:.1f}°{met}."
 
 
 def _stalled(cl: np.ndarray, top: int, last: int) -> int:
@@ -111,8 +121,10 @@ def speed(basis: Basis) -> Lesson:
 
 def newton(value: float, units: DisplayUnits) -> str:
     """A force for the crew, to two figures, in the study's own unit first."""
-    metric, pounds = (f"{float(f'{value / one:.2g}'):g}" for one in (1.0, NEWTON_PER_LBF))
-    return f"{pounds} lbf ({metric} N)" if units.force == "lbf" else f"{metric} N ({pounds} lbf)"
+    own, other = (NEWTON_PER_LBF, 1.0) if units.force == "lbf" else (1.0, NEWTON_PER_LBF)
+    shown = float(f"{value / own:.2g}")  # the other unit from this, so that the two agree
+    named = {1.0: "N", NEWTON_PER_LBF: "lbf"}
+    return f"{shown:g} {named[own]} ({float(f'{shown * own / other:.2g}'):g} {named[other]})"
 
 
 def plates(basis: Basis) -> Lesson:

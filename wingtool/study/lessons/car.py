@@ -17,18 +17,22 @@ def drag(basis: Basis) -> Lesson:
     """What the wing takes on the straight, and where it pays."""
     car = basis.car
     m, at = shown_column(basis), at_reference(basis.result.study.units)
-    power = 0.5 * car.density_kg_m3 * car.reference_speed_m_s**3 * float(car.wing.cda_m2[m])
+    power = 0.5 * car.density_kg_m3 * car.reference_speed_m_s**3 * float(car.wing.middle.at(m).cda_m2)
     parts = _won_and_lost(car, car.lap, m) if car.lap else ()
     won = sum(part.gain_s for part in parts if part.gain_s > 0)
     lost = -sum(part.gain_s for part in parts if part.gain_s < 0)
-    asked, net = f"How much power does this wing take at {at}?", ""
+    angle_deg = float(car.wing.wing_angle_deg[m])
+    asked, net = f"How much power does this wing take at {at}, set to {angle_deg:g}°?", ""
     if car.lap:
-        asked = f"A lap of {car.lap.circuit.name}: how many seconds do the parts gain or lose in all?"
+        lap_of = f"A lap of {car.lap.circuit.name}, wing at {angle_deg:g}°"
+        asked = f"{lap_of}: how many seconds do the parts gain or lose in all?"
         half = 0.5 * (car.lap.fitted.gain.high - car.lap.fitted.gain.low)
-        net = f"Net gain {won - lost:.2f} s (±{half:.1f} or so): {won:.2f} s won and {lost:.2f} s lost. "
+        known = angle_deg in (car.set_angle_deg, car.lap.best[0].best_deg)  # as the page's table
+        told = f"±{half:.1f} or so" if known else "no range at this angle"
+        net = f"Net gain {won - lost:.2f} s ({told}): {won:.2f} s won and {lost:.2f} s lost. "
     return lesson_of(
         "drag", {"parts": parts, "power_w": power}, asked=asked, net=net, at=at, kilowatt=power / 1e3,
-        horsepower=power / WATT_PER_HP, angle_deg=car.wing.wing_angle_deg[m], whose_car=basis.whose_car,
+        horsepower=power / WATT_PER_HP, angle_deg=angle_deg, whose_car=basis.whose_car,
     )  # fmt: skip
 
 
