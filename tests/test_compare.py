@@ -10,9 +10,10 @@ from typer.testing import CliRunner
 
 from wingtool.cli.app import app
 from wingtool.errors import RangeError, StudyError
+from wingtool.files import bundled
 from wingtool.report import comparison_lines
 from wingtool.study import UNKNOWN_ROOF_DEG, bundled_study, compare_studies, least_left, read_study
-from wingtool.study.compare import NO_DIFFERENCE, Side, _difference, _differences, _words
+from wingtool.study.compare import NO_DIFFERENCE, Side, _difference, _differences, _lap_band, _words
 from wingtool.wing import Force
 
 
@@ -119,6 +120,18 @@ def test_shared_errors_act_on_the_difference_alone():
     assert apart.words.startswith(NO_DIFFERENCE)
 
 
+def test_a_doubt_of_one_lap_alone_widens_the_difference_both_ways():
+    """EXACT: body -1 to 2 and -1 to 3 s leave 0 to 1; the first one's splitter, -0.5 to 0.3, turns over."""
+
+    def car(doubts, *times):
+        fitted = SimpleNamespace(doubts=doubts, with_parts=SimpleNamespace(lap_time_s=np.array(times)))
+        return SimpleNamespace(lap=SimpleNamespace(fitted=fitted))
+
+    first = car(("body", "splitter"), 100.0, 99.0, 102.0, 99.5, 100.3)
+    band = _lap_band(first, car(("body",), 101.0, 100.0, 104.0), {"body"})
+    assert (band.value, band.low, band.high) == pytest.approx((1.0, 0.7, 1.0 + np.hypot(1.0, 0.5)))
+
+
 @pytest.mark.parametrize(
     ("value", "low", "high", "repeat", "words"),
     [
@@ -158,6 +171,26 @@ def test_the_command_prints_and_writes(tmp_path):
     heading, *rows = out.read_text().splitlines()
     assert heading.startswith("study,wing_angle_deg,speed_m_s,downforce_n")
     assert len(rows) == 2
+
+
+def test_equal_titles_give_way_to_file_names_and_a_doubted_outline_is_not_trusted(tmp_path):
+    """A variant keeps its title: each is named by its file; points missing from a section mean exit 3."""
+    section = (bundled("profiles") / "fen-lift.dat").read_text().splitlines()
+    nose = next(k for k, line in enumerate(section) if line.split()[:1] == ["0.000000"])
+    (tmp_path / "gap.dat").write_text("\n".join(section[: nose - 10] + section[nose + 10 :]))
+    text = (
+        bundled_study("green_hatch_plan_b").read_text().replace("[wing]\n", '[wing]\nmethod = "surrogate"\n')
+    )
+    text = text.replace('"dirty"', '"race"').replace('tab = "0.18 in"', "")
+    for name, used in (("whole", "fen-lift"), ("gap", "gap.dat")):
+        (tmp_path / f"{name}.toml").write_text(text.replace("shed-find", used, 1))
+    paths = [str(tmp_path / f"{name}.toml") for name in ("whole", "gap")]
+    done = CliRunner().invoke(app, ["compare", *paths, "--equal", "angle", "--at", "0"])
+    told = " ".join(done.output.split())
+    assert "NOT TRUSTWORTHY: gap.toml: outline: between lines" in told
+    assert "NOT TRUSTWORTHY: whole.toml" not in told
+    assert "against “whole.toml”: gap.toml: downforce" in told
+    assert done.exit_code == 3, done.output
 
 
 def test_a_setting_past_the_stall_or_the_advised_end_is_said(two, monkeypatch):

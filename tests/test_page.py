@@ -257,6 +257,9 @@ def test_the_page_answers_without_scripts():
     assert gauge_words(result) == f"on top, 31 mm behind nose to tail edge: {shown}"
     assert text.count(f"traightedge {gauge_words(result)}.") == 2
     assert f"GAUGE    {gauge_words(result)}." in answer_lines(result)
+    wing = result.study.wing.model_copy(update={"tab_m": 0.005})
+    tabbed = replace(result, study=result.study.model_copy(update={"wing": wing}))
+    assert gauge_words(tabbed) == f"on top, tab off, 31 mm behind nose to tail edge: {shown}"
     lap = result.car.lap
     first = lap.best[0]
     own = np.interp(result.advice.start_deg, first.wing_angle_deg, first.lap_time_s - lap.wing_alone_s)

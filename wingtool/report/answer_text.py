@@ -247,14 +247,19 @@ def degree_terms(advice: Advice) -> list[tuple[str, float]]:
 
 
 def gauge(result: StudyResult, angles_deg: list[float]) -> tuple[str, list[str]]:
-    """Where a straightedge lies on the top, and the angles that it shows; empty on a round top."""
+    """Where a straightedge lies on the top, and the angles that it shows; empty on a round top.
+
+    The chord line is that of the section without its tab, which stands on the top at the tail edge and is in
+    the straightedge's way where that touches there.
+    """
     face, units, wing = top_face(result.section), result.study.units, result.study.wing
-    if face is None or wing.tab_m:
+    if face is None:
         return "", []
     first, last = (own_length(share * wing.chord_m, units) for share in (face.first, face.last))
     rear = f"to {last} behind nose" if face.last < WHOLE_TOP else "behind nose to tail edge"
+    off = ", tab off" if wing.tab_m and face.last >= WHOLE_TOP else ""
     shown = [degrees(angle - round(face.offset_deg, 1)) for angle in angles_deg]
-    return f"on top, {first} {rear}", shown
+    return f"on top{off}, {first} {rear}", shown
 
 
 def gauge_words(result: StudyResult) -> str:

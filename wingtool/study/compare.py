@@ -2,13 +2,15 @@
 
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
+from pathlib import Path
 
 import numpy as np
 
+from wingtool.car import Estimate, in_quadrature
 from wingtool.errors import RangeError
 from wingtool.files import words_beside
 from wingtool.study.advice import least_left, off_for_roof_deg
-from wingtool.study.car.lap import LapAnswer
+from wingtool.study.car.doubts import OF_BODY, OF_WING
 from wingtool.study.car.parts import REFERENCE_SPEED_M_S
 from wingtool.study.car.result import CarResult, car_result
 from wingtool.study.flags import check_known
@@ -53,6 +55,8 @@ class Side:
         What its section data stand on: studies with the same share an error.
     end_deg : float
         End of its advised angles [deg]; nan where none is advised.
+    doubts : tuple of str
+        What in the file of its section may be a mistake: its numbers are not to be trusted.
     """
 
     title: str
@@ -65,6 +69,7 @@ class Side:
     shares: tuple[str, ...]
     end_deg: float = np.nan
     margin_is_least: bool = False
+    doubts: tuple[str, ...] = ()
 
     @property
     def past_stall(self) -> bool:
@@ -138,9 +143,21 @@ def compare_studies(
         progress(study.title)
         results.append(run_study(study, progress))
     common = _target(results[0], equal, speed_m_s) if target is None else float(target)
-    sides = tuple(side_at(result, equal, common, speed_m_s) for result in results)
+    sides = tuple(
+        side_at(result, equal, common, speed_m_s, title)
+        for result, title in zip(results, _titles(studies), strict=True)
+    )
     differences = [one for other in sides[1:] for one in _differences(sides[0], other, equal, speed_m_s)]
     return Comparison(studies[0].units, equal, speed_m_s, common, sides, tuple(differences))
+
+
+def _titles(studies: Sequence[Study]) -> list[str]:
+    """A name for each study: its title, the name of its file where others have that title too."""
+    plain = [study.title for study in studies]
+    return [
+        Path(study.source).name if study.source and plain.count(study.title) > 1 else study.title
+        for study in studies
+    ]
 
 
 def speed_from_text(text: str) -> float:
@@ -186,8 +203,9 @@ def _over_angle(result: StudyResult, force_n: np.ndarray, speed_m_s: float) -> n
     return at_speed * wing.air.dynamic_pressure_pa(speed_m_s)
 
 
-def side_at(result: StudyResult, equal: str, target: float, speed_m_s: float) -> Side:
-    """One study at the condition, on the branch below its greatest downforce."""
+def side_at(result: StudyResult, equal: str, target: float, speed_m_s: float, title: str = "") -> Side:
+    """One study at the condition, on the branch below its greatest downforce; `title` in place of its own."""
+    title, doubts = title or result.study.title, result.section.doubts
     angles = result.wing.wing_angle_deg
     table = {
         name: getattr(result.wing, name).each(lambda force_n: _over_angle(result, force_n, speed_m_s))
@@ -204,15 +222,15 @@ def side_at(result: StudyResult, equal: str, target: float, speed_m_s: float) ->
         unit = "°" if equal == "angle" else " N"
         ends = f", {_plain(reach[0])} to {_plain(reach[-1])}{unit}" if reach.size else ""
         return Side(
-            result.study.title, np.nan, missing, missing, np.nan,
-            f"cannot meet {equal} {_plain(target)}{unit} within its table{ends}", None, shares,
+            title, np.nan, missing, missing, np.nan,
+            f"cannot meet {equal} {_plain(target)}{unit} within its table{ends}", None, shares, doubts=doubts,
         )  # fmt: skip
     forces = {n: force.each(lambda row: float(np.interp(angle, angles, row))) for n, force in table.items()}
     k = int(np.argmin(np.abs(result.wing.speed_m_s - speed_m_s)))
     step = np.diff(angles).max() if angles.size > 1 else 1.0
     near = np.abs(angles - angle) < step
     return Side(
-        title=result.study.title + ("" if result.study.wing.section_known else " (section not known)"),
+        title=title + ("" if result.study.wing.section_known else " (section not known)"),
         wing_angle_deg=float(angle),
         **forces,
         stall_margin_deg=float(np.interp(angle, angles, result.wing.stall_margin_deg[k]))
@@ -222,6 +240,7 @@ def side_at(result: StudyResult, equal: str, target: float, speed_m_s: float) ->
         shares=shares,
         end_deg=result.advice.high_deg,
         margin_is_least=bool(least_left(result.wing)[k][near].any()),
+        doubts=doubts,
     )
 
 
@@ -239,10 +258,12 @@ def _differences(first: Side, other: Side, equal: str, speed_m_s: float) -> list
         if name != equal:
             one, two = getattr(first, name), getattr(other, name)
             found.append(_difference(other.title, name, "N", one, two, shared, repeat * grow))
-    laps = [side.car.lap for side in (first, other) if side.car and side.car.lap]
+    cars = [side.car for side in (first, other) if side.car and side.car.lap]
+    laps = [car.lap for car in cars if car.lap]
     if len(laps) == 2 and same_road(laps[0].circuit, laps[1].circuit):
-        one, two = map(_lap_band, laps)
-        found.append(_difference(other.title, "lap time", "s", one, two, shared, REPEAT_LAP_S))
+        band = _lap_band(cars[0], cars[1], _shared_doubts(cars[0], cars[1], shared))
+        words = _words(band.value, band.low, band.high, REPEAT_LAP_S)
+        found.append(Difference(other.title, "lap time", "s", band.value, band.low, band.high, words))
     elif len(laps) == 2:
         found.append(Difference(other.title, "lap time", "s", np.nan, np.nan, np.nan, OTHER_CIRCUIT))
     return found
@@ -254,10 +275,31 @@ def same_road(one: Circuit, other: Circuit) -> bool:
     return all(np.array_equal(*pair) for pair in zip(*columns, strict=True))
 
 
-def _lap_band(lap: LapAnswer) -> tuple[float, float, float]:
-    """Lap time and the ends of its band [s]."""
-    bare, gain = float(lap.fitted.without.lap_time_s[0]), lap.fitted.gain
-    return bare - gain.value, bare - gain.high, bare - gain.low
+def _shared_doubts(first: CarResult, other: CarResult, same_sections: bool) -> set[str]:
+    """Names of the doubts that act on both laps alike: of one body, of the same sections, of a front part."""
+    one, two = ((c.cda_low_m2, c.cda_m2, c.cda_high_m2, c.body_lift) for c in (first.car, other.car))
+    apart = (() if same_sections else OF_WING) + (() if one == two else OF_BODY)
+    return set(_moves(first)) & set(_moves(other)) - set(apart)
+
+
+def _moves(car: CarResult) -> dict[str, np.ndarray]:
+    """By doubt how far its ends, (low, high) of each input, move the lap time [s]."""
+    assert car.lap is not None
+    names, times = car.lap.fitted.doubts, car.lap.fitted.with_parts.lap_time_s
+    ends = np.reshape(times[1:] - times[0], (-1, 2))
+    return {name: ends[[one == name for one in names]] for name in names}
+
+
+def _lap_band(first: CarResult, other: CarResult, shared: set[str]) -> Estimate:
+    """Lap time less that of the first [s]: shared doubts act on the difference alone, all add in square."""
+    assert first.lap is not None
+    assert other.lap is not None
+    value = float(other.lap.fitted.with_parts.lap_time_s[0] - first.lap.fitted.with_parts.lap_time_s[0])
+    one, two = _moves(first), _moves(other)
+    moves = {name: two[name] - one[name] for name in shared}
+    moves |= {f"{name}, first": -ends for name, ends in one.items() if name not in shared}
+    moves |= {name: ends for name, ends in two.items() if name not in shared}
+    return in_quadrature(value, {name: (value + ends).tolist() for name, ends in moves.items()})
 
 
 def _difference(title, quantity, unit, one, two, shared: bool, repeat: float) -> Difference:

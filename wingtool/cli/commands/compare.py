@@ -34,16 +34,20 @@ def compare(
     headings, rows, lines = report.comparison_lines(result)
     show(headings, rows)
     echo_wrapped(*lines)
+    sides = result.sides
+    named = [(side.title, one) for side, one in zip(sides, read, strict=True)]
     having = {
-        name: tuple(one.title for one in read if getattr(one, name) is not None) for name in ("roof", "car")
+        name: tuple(title for title, one in named if getattr(one, name) is not None)
+        for name in ("roof", "car")
     }
-    for titles in dict.fromkeys(titles for titles in having.values() if 0 < len(titles) < len(read)):
-        tables = " and ".join(f"[{table}]" for table in having if having[table] == titles)
+    for some in dict.fromkeys(some for some in having.values() if 0 < len(some) < len(read)):
+        tables = " and ".join(f"[{table}]" for table in having if having[table] == some)
         echo_wrapped(
-            f"  ! Only {', '.join(titles)} has {tables}, which moves its numbers; give the others the same"
+            f"  ! Only {', '.join(some)} has {tables}, which moves its numbers; give the others the same"
             ' with base = "my_car.toml"'
         )
     if out:
         echo_written(report.write_table(report.comparison_table(result), out))
-    if unknown or any(side.past_stall or side.wing_angle_deg != side.wing_angle_deg for side in result.sides):
+    doubtful = (one.doubts or one.past_stall or one.wing_angle_deg != one.wing_angle_deg for one in sides)
+    if unknown or any(doubtful):
         raise Exit(NOT_TRUSTWORTHY)

@@ -7,7 +7,7 @@ import numpy as np
 
 from wingtool.report.page.car import cost_line
 from wingtool.report.tables.table import Table, table_of
-from wingtool.report.text import between, degrees, figures, force_scale, own_force, seconds, speed
+from wingtool.report.text import between, degrees, figures, force_scale, own_force, seconds, sentence, speed
 from wingtool.study import Comparison
 from wingtool.units import DisplayUnits
 from wingtool.wing import Force
@@ -21,8 +21,10 @@ def comparison_lines(result: Comparison) -> tuple[tuple[str, ...], list[tuple[st
     down, drag = f"downforce {units.force}", f"drag {units.force}"
     headings = ("study", "angle", down, drag, "to stall", "front", "lap s")
     rows = [(f"{k}", *_row(side, force_scale(units))) for k, side in enumerate(result.sides, 1)]
+    doubted = [f"NOT TRUSTWORTHY: {s.title}: outline: {text}" for s in result.sides for text in s.doubts]
     held = degrees(result.target) if result.equal == "angle" else own_force(result.target, units)
-    lines = [f"{k}: {side.title}" for k, side in enumerate(result.sides, 1)] + [
+    lines = [sentence(text) for text in doubted]
+    lines += [f"{k}: {side.title}" for k, side in enumerate(result.sides, 1)] + [
         "",
         f"At equal {result.equal}, {held}, and {speed(result.speed_m_s, units)};"
         f" against “{result.sides[0].title}”:",

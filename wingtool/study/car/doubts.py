@@ -26,6 +26,8 @@ from wingtool.study.car.parts import FittedCar
 
 Change = tuple[AxleAreas, AxleAreas]  # of the bare car, of the parts
 Doubt = tuple[str, Change, Change]  # name, change at the low end, change at the high end
+OF_BODY = (BODY_LIFT, "drag of the bare car")
+OF_WING = ("wing", "drag of the installed wing")
 
 
 @dataclass(frozen=True, eq=False)
@@ -65,7 +67,7 @@ def doubts_of(fit: FittedCar) -> list[Doubt]:
     """Every doubt at the set angle."""
     car, wing = fit.car, fit.on_car
     drag = [AxleAreas(0.0, 0.0, cda - car.cda_m2) for cda in (car.cda_low_m2, car.cda_high_m2)]
-    bare = ("drag of the bare car", (drag[0], NOTHING), (drag[1], NOTHING))
+    bare = (OF_BODY[1], (drag[0], NOTHING), (drag[1], NOTHING))
     areas = (one.at(fit.index) for one in (wing.low, wing.middle, wing.high, *wing.installed))
     return [*body_doubts(car), bare, *wing_doubts(*areas), *front_doubts(fit.front)]
 
@@ -83,8 +85,8 @@ def body_doubts(car: Car) -> list[Doubt]:
 def wing_doubts(*areas: AxleAreas) -> list[Doubt]:
     """The wing's band and the drag of its installation, from its five areas as `wing_areas` gives them."""
     low, middle, high, least, most = areas
-    installed = _part_doubt("drag of the installed wing", least, middle, most)
-    return [_part_doubt("wing", low, middle, high), installed]
+    installed = _part_doubt(OF_WING[1], least, middle, most)
+    return [_part_doubt(OF_WING[0], low, middle, high), installed]
 
 
 def front_doubts(front: tuple[FrontPart, ...]) -> list[Doubt]:

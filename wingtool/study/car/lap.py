@@ -24,14 +24,15 @@ TabWings = tuple[tuple[float, "WingPolar"], ...]
 class LapPair:
     """The car with the parts and the bare car in the same state of springs and bars.
 
-    `with_parts`, `without` hold the middle and the ends of all doubts (`SetUps`), `difference` is that of the
-    middle, `gain` its total [s] with its band.
+    `with_parts`, `without` hold the middle and the ends of all `doubts` (names, as in `SetUps`), `difference`
+    is that of the middle, `gain` its total [s] with its band.
     """
 
     with_parts: track.Lap
     without: track.Lap
     difference: track.LapDifference
     gain: Estimate
+    doubts: tuple[str, ...]
 
 
 @dataclass(frozen=True)
@@ -147,7 +148,7 @@ def lap_answer(fit: FittedCar, cases: SetUps) -> LapAnswer | None:
 
 def _pair(cases: SetUps, with_parts: track.Lap, without: track.Lap) -> LapPair:
     gain = cases.estimate(without.lap_time_s - with_parts.lap_time_s)
-    return LapPair(with_parts, without, track.lap_difference(with_parts, without), gain)
+    return LapPair(with_parts, without, track.lap_difference(with_parts, without), gain, cases.names)
 
 
 def _over_angle(fit: FittedCar) -> list[tuple[str, SetUps, str]]:
