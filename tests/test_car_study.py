@@ -615,6 +615,24 @@ def test_the_proof_loads_bags_are_listed_where_the_recipe_stands(result):
     assert pictured_bags(result, DisplayUnits()) == pytest.approx(bags)
 
 
+@pytest.mark.parametrize("grip", [0.96, 0.98, 1.0, 1.05])
+def test_the_oil_caution_stays_while_the_limit_is_within_the_band(grip):
+    """EXACT in sign: a grip 5 % higher may pass 1 g, and no time is below nothing."""
+    tables = FULL | {"car": CAR | {"tyre": {"grip": grip}}}
+    lap = car_result(checked_study(tables), stand_in_wing(), 4.0).lap
+    for found in lap.over:
+        assert 0.0 <= found.low <= found.value <= found.high
+    assert lap.over[0].high > 2.0
+    assert lap.oil_cautions[0].startswith("over your limit")
+
+
+def test_the_best_angles_band_stays_within_the_angles_allowed(result):
+    """EXACT: no end of it is an angle that the advice forbids."""
+    allowed = result.wing.wing_angle_deg[result.wing.allowed]
+    for best, reach in zip(result.lap.best, result.lap.best_range_deg, strict=True):
+        assert allowed[0] <= reach.low <= best.best_deg <= reach.high <= allowed[-1]
+
+
 def pictured_bags(result, units):
     """Masses written over the bags of the picture."""
     from wingtool.report.page.car_pictures import bags_along_span

@@ -202,6 +202,7 @@ def test_no_limit_on_oil_is_invented():
     kept = oil_warning(1.1, 6.0, 5.0, 4.0)
     assert kept.startswith("within your limit by this estimate: the longest time above 1.1 g is 5 s,")
     assert "over your limit" in oil_warning(1.0, 2.0, 5.0, 4.0)
+    assert "over your limit at the high end" in oil_warning(1.0, 2.0, 0.0, 0.0, 5.0)
 
 
 def test_a_flat_optimum_is_told():

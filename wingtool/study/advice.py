@@ -111,7 +111,7 @@ def _start(wing: WingPolar, allowed: np.ndarray, shift_points: np.ndarray | None
         return last, "every allowed angle leaves the front too heavy when fast: the steepest is taken", True
     first, start = (int(np.flatnonzero(one)[0]) for one in (sure, steady))
     if start > first:
-        return start, "any less oversteers at speed with this front end", True
+        return start, "less may oversteer at speed with this front end", True
     return first, "least angle whose whole range is downforce", True
 
 

@@ -94,9 +94,16 @@ def corner_holds(
     return tuple(corners)
 
 
-def oil_warning(trusted_g: float | None, trusted_s: float, longest_s: float, before_s: float) -> str:
-    """One sentence on the user's own limit, kept or not. Without a limit it says that none is set."""
+def oil_warning(
+    trusted_g: float | None, trusted_s: float, longest_s: float, before_s: float, most_s: float = 0.0
+) -> str:
+    """One sentence on the user's own limit: kept, perhaps not, or not; `most_s` is the high end of the time.
+
+    Without a limit it says that none is set.
+    """
     if trusted_g is None:
         return "no limit is set in [oil]; none is assumed"
     spell = WORDS["spell"].format(trusted_g, longest_s, trusted_s, before_s)
+    if longest_s <= trusted_s < most_s:
+        return WORDS["near"].format(spell, most_s)
     return WORDS["within" if longest_s <= trusted_s else "over"].format(spell)

@@ -17,6 +17,7 @@ from wingtool.study.wing.tabs import tab_wings
 from wingtool.wing import WingPolar
 
 LAWS = {"as fitted": "weaker axle", "retuned": "retuned"}
+GRIP_BAND = 0.05  # of the tyres' grip, for the time above a lateral load: common practice, no source
 TabWings = tuple[tuple[float, "WingPolar"], ...]
 
 
@@ -58,7 +59,7 @@ class LapAnswer:
         With the fitted front; with one matched to each angle (no more than the fitted one's high end); with
         springs and bars retuned to each angle.
     best_range_deg : tuple of Estimate
-        The same angles with the band that body lift and front parts put on them.
+        The same angles with the band that body lift and front parts put on them, cut at the angles allowed.
     part_gains : tuple of PartGain
         The wing alone, the front parts alone, both together, over the bare car; empty without front parts.
     wing_alone_s : ndarray
@@ -69,7 +70,8 @@ class LapAnswer:
         Time by lateral load with and without the parts, both retuned: the harder case for oil and tyres.
     holds : (with, without), each a tuple of SustainedCorner
     over : (Estimate, Estimate) or None
-        Longest time above the lateral load that the user trusts [s]; None where none is set.
+        Longest time above the lateral load that the user trusts [s]; None where none is set. The band holds
+        every doubt, one at a time, and 5 % of grip either way.
     oil_cautions : tuple of str
     """
 
@@ -129,7 +131,7 @@ def lap_answer(fit: FittedCar, cases: SetUps) -> LapAnswer | None:
     loads, holds = zip(*(_lateral(driven_lap, trusted_g) for driven_lap in both), strict=True)
     over = None
     if trusted_g is not None:
-        with_parts, without = (cases.estimate(_over_s(one, trusted_g)) for one in both)
+        with_parts, without = (_over(one, trusted_g) for one in both)
         over = with_parts, without
     return LapAnswer(
         circuit=circuit,
@@ -169,13 +171,18 @@ def _over_angle(fit: FittedCar) -> list[tuple[str, SetUps, str]]:
 def _best_angles(
     wing: WingOnCar, cases: list[tuple[str, SetUps, str]], driven: Sequence[track.Lap]
 ) -> tuple[tuple[track.BestAngle, ...], tuple[Estimate, ...]]:
-    """Lap time over the wing's angles for each case; the best angle with its band."""
+    """Lap time over the wing's angles for each case; the best angle, its band within those allowed."""
     middle, ranges = [], []
+    allowed = wing.wing_angle_deg[wing.allowed]
     for (name, case, _), case_laps in zip(cases, driven, strict=True):
         times = case_laps.lap_time_s.reshape(-1, len(wing.wing_angle_deg))
         best = [track.best_angle(name, wing.wing_angle_deg, row, allowed=wing.allowed) for row in times]
         middle.append(best[0])
-        ranges.append(case.estimate([angle.best_deg for angle in best]))
+        reach = case.estimate([angle.best_deg for angle in best])
+        if allowed.size:
+            low, high = (float(np.clip(end, allowed[0], allowed[-1])) for end in (reach.low, reach.high))
+            reach = replace(reach, low=low, high=high)
+        ranges.append(reach)
     return tuple(middle), tuple(ranges)
 
 
@@ -225,6 +232,18 @@ def _lateral(
     return track.sustained(g, step_s), track.corner_holds(g, step_s, circuit.part, circuit.names, trusted_g)
 
 
+def _over(driven: track.Lap, trusted_g: float) -> Estimate:
+    """Longest time above a lateral load [s]: the middle, and the least and most of all doubts.
+
+    Not a sum of squares: near the limit a small doubt takes a whole corner away or adds it. More grip raises
+    the lateral load by its factor and shortens the corner by the root of it.
+    """
+    times = _over_s(driven, trusted_g)
+    for grip in (1.0 - GRIP_BAND, 1.0 + GRIP_BAND):
+        times.append(_over_s(driven, trusted_g / grip)[0] / grip**0.5)
+    return Estimate(times[0], min(times), max(times))
+
+
 def _over_s(driven: track.Lap, trusted_g: float) -> list[float]:
     """Longest time in one corner above a lateral load [s], for each set-up of a lap."""
     circuit, steps = driven.circuit, np.diff(driven.time_s, prepend=0.0, axis=1)
@@ -236,11 +255,13 @@ def _over_s(driven: track.Lap, trusted_g: float) -> list[float]:
 def _oil_cautions(loads, over, trusted_g: float | None, trusted_s: float) -> tuple[str, ...]:
     after, before = (load.g_seconds for load in loads)
     longest, longest_before = (one.value for one in over) if over else (0.0, 0.0)
+    most = over[0].high if over else 0.0
     change = (
         f"lateral g times seconds over a lap, retuned: {before:.1f} without,"
         f" {after:.1f} with the parts ({after - before:+.1f})"
     )
-    return track.oil_warning(trusted_g, trusted_s, longest, longest_before), change, track.OIL_CAUTION
+    warning = track.oil_warning(trusted_g, trusted_s, longest, longest_before, most)
+    return warning, change, track.OIL_CAUTION
 
 
 def tabs_and_laps(
