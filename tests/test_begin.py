@@ -295,6 +295,7 @@ def test_what_was_not_answered_is_marked_until_it_is(tmp_path):
     marked = {line.split()[0] for line in out.read_text().splitlines() if NOT_ANSWERED in line}
     taken = usual_taken(out.read_text(), "car")
     assert {key.rpartition(".")[2] for key in taken} == marked
+    assert out.read_text().count("# roof not answered") == 1
     assert set(taken) == {
         "wing.chord", "wing.height", "wing.endplate.height", "wing.surface", "car.body", "car.front_share",
         "car.wheelbase", "car.power", "car.top_speed", "mounts.behind_rear_axle",
@@ -314,6 +315,8 @@ def test_what_was_not_answered_is_marked_until_it_is(tmp_path):
     assert set(read_study(out).not_answered) == set(taken)
     given.write_text('car.wheelbase = "98 in"\nwing.endplate.height = "none"\n')
     assert CliRunner().invoke(app, command).exit_code == 0
+    assert out.read_text().count("# roof not answered") == 1
+    assert "roof not answered" not in changed_text(out.read_text(), {"roof": "free"}, "car")
     now = usual_taken(out.read_text(), "car")
     assert set(taken) - set(now) == {"car.wheelbase", "wing.endplate.height"}
     assert read_study(out).wing.endplate is None

@@ -260,6 +260,7 @@ def test_the_command_end_to_end(plain_file, coast_file, tmp_path):
     assert done.exit_code == 0, done.output
     assert "! Closed course only" in done.stdout
     assert "drag_factor" in done.stdout
+    assert "hold the rolling drag of the parts' downforce" in " ".join(done.stdout.split())
     assert 0.5 < read_study(target).correction.drag_factor < 1.5
     assert {p.name for p in (tmp_path / "o").iterdir()} >= {"verify.csv", "verify.png", "datapackage.json"}
 

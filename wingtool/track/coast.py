@@ -28,6 +28,7 @@ GOOD_SPAN = 1.6  # of highest over lowest shared speed; below it odd coasts are 
 LEAST_SPAN = 1.3  # highest over lowest speed of a run, below which drag and rolling cannot be separated
 WORDS = words_beside(__file__, "coast")
 GUST_NOTE = "directions not known: a steady wind does not cancel"
+ROLLING_NOTE = "measured and estimated hold the rolling drag of the parts' downforce; drag_factor does not"
 
 
 @dataclass(frozen=True)
@@ -80,7 +81,8 @@ def coast_down(
     _plausible(log, np.array(values), np.array(on), bare_m2, predicted_m2[0])
     evidence = judged(
         "drag area", "m^2", change_with_drift(np.array(values), np.array(on)), 1.0, predicted_m2,
-        sum(on), len(on) - sum(on), unit_name, GUST_NOTE if unit_name == "run" else "",
+        sum(on), len(on) - sum(on), unit_name,
+        f"{ROLLING_NOTE}; {GUST_NOTE}" if unit_name == "run" else ROLLING_NOTE,
     )  # fmt: skip
     notes.append(f"all coasts used from {high / M_S_PER_KM_H:.0f} down to {low / M_S_PER_KM_H:.0f} km/h")
     return CoastTest(tuple(values), tuple(on), evidence, tuple(notes))

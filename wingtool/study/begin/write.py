@@ -33,6 +33,9 @@ span_fraction = 0.0
 angle_deg = 0.0
 angle_band_deg = 0.0
 """
+ROOF_NOT_ANSWERED = (
+    "# roof not answered: degrees are kept for unknown air; put tufts on it, or write [[roof.inflow]]\n"
+)
 VALUE = r"""^(\s*[^=]+=\s*)(?:"(?:[^"\\]|\\.)*"|'[^']*'|[^#\s]+)(\s*#.*)?"""  # one of a key on its own line
 NEXT = """
 # Next: [splitter], [air_dam], [circuit], [oil], [limits], [[part]]; `wingtool run --keys` lists every key.
@@ -71,8 +74,10 @@ def changed_text(old: str, answers: Mapping[str, str], template: str) -> str:
         checked[question.key] = answer
         held = before.get(question.key)
         if question.key == "roof":
-            if answer == "free" and held is None:
-                text += FREE_AIR
+            if answer == "free":
+                text = text.replace(ROOF_NOT_ANSWERED, "") + FREE_AIR * (held is None)
+            elif not answered(question, given) and ROOF_NOT_ANSWERED not in text:
+                text = ROOF_NOT_ANSWERED + text
             if answer == "unknown" and held is not None:
                 raise StudyError("roof: the study holds a [roof] table; delete it there for unknown air")
         elif held is None or checked_answer(question, held, sure=True) != answer:
