@@ -20,6 +20,8 @@ from wingtool.car import (
     stiffness_from_bench,
     whole_span,
 )
+from wingtool.report.page.car import cost_line
+from wingtool.study.schema.car import PartTable
 
 SPAN, EI = 1.4, 800.0
 Y = np.linspace(-SPAN / 2, SPAN / 2, 2001)
@@ -230,6 +232,12 @@ def test_cost_is_fair():
     assert cost(plan, -0.2, 490.0, 44.4).per_tenth_second is None
     assert cost(plan | {"EUR": 3.0}, 0.5, 490.0, 44.4) is None
     assert cost({}, 0.5, 490.0, 44.4) is None
+
+
+def test_a_price_without_a_currency_is_told_without_one():
+    currency = PartTable(name="foam", price=150.0).currency
+    line = cost_line(cost({currency: 150.0}, 0.5, 490.3325, 44.4))
+    assert line.startswith("parts cost 150, 30 for each tenth of a second a lap, 3.0 for each kg")
 
 
 def test_foot_moment_and_proof_load_by_hand():

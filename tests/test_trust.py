@@ -6,6 +6,8 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
+from wingtool import study
+from wingtool.cli.commands.trust import trust
 from wingtool.files import cache_dir
 from wingtool.panels import solve
 from wingtool.report.checks.record import record_rows, record_screen
@@ -68,6 +70,22 @@ def test_a_curve_that_creeps_up_behind_its_stall_counts_with_the_lift_that_the_u
     polar = replace(polar_from_arrays(alpha, cl, 0.01 + 0 * alpha), separation_upper=aft)
     found = polar_figures(polar)
     assert (found.cl_max, found.alpha_cl_max_deg) == (float(polar.stall()[1][0]), 8.0)
+
+
+def test_the_command_says_at_its_start_that_it_takes_minutes(monkeypatch, capsys):
+    told = []
+
+    def run(_progress):
+        told.append(capsys.readouterr())
+        return Trust((MADE,))
+
+    monkeypatch.setattr(study, "run_trust", run)
+    trust()
+    (start,) = told
+    assert "minutes" in start.err
+    assert start.err.count("\n") == 1
+    assert max(map(len, start.err.splitlines())) <= 80
+    assert start.out == ""
 
 
 def test_every_value_stands_on_a_line_of_80_columns():

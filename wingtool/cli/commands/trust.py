@@ -9,6 +9,8 @@ from wingtool.cli.options import File
 from wingtool.cli.progress import progress_bar
 from wingtool.cli.screen import echo_wrapped, echo_written, show
 
+AHEAD = "Computing the whole measured record anew: some minutes on two quiet cores."
+
 
 def trust(
     out: Annotated[File, Option(help="Folder for page and table; the screen alone if left out.")] = None,
@@ -22,6 +24,7 @@ def trust(
     """
     if out:
         report.writable_folder(out)
+    echo(AHEAD, err=True)
     with progress_bar() as progress:
         result = study.run_trust(progress)
     for text, headings, rows in report.record_screen(result.record) if result.record else ():

@@ -81,7 +81,7 @@ def doubts(loop: np.ndarray, curve: Curve) -> tuple[str, ...]:
     for k in np.flatnonzero((step > LONGEST_STEP) | (step > GAP) & (step > GAP_RATIO * beside)):
         where = f"between lines {lines[k]} and {lines[k + 1]}"
         found.append(
-            f"{where} no point for {step[k]:.2f} chord, bridged by a smooth curve: are points missing?"
+            f"{where} no point for {step[k]:.2f} chord, bridged by a smooth curve: perhaps points missing"
         )
     if (from_nose := step[(lines[:-1] * lines[1:]) == 0].max(initial=0.0)) > FROM_NOSE:
         found.append(f"no point within {from_nose:.2f} chord of the nose, which is a guess: add them")

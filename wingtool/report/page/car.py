@@ -195,14 +195,15 @@ def _rules(car: CarResult, units: DisplayUnits) -> tuple[tuple[str, ...], Rows, 
 
 def cost_line(cost: Any, gain_low_s: float = math.inf, units: DisplayUnits = METRIC) -> str:
     """What the parts cost and what that buys; said where the low end of the lap's gain buys nothing."""
-    text = f"parts cost {cost.total:.0f} {cost.currency}"
+    unit = f" {cost.currency}" if cost.currency else ""
+    text = f"parts cost {cost.total:.0f}{unit}"
     if cost.per_tenth_second is not None:
-        text += f", {figures(cost.per_tenth_second)} {cost.currency} for each tenth of a second a lap"
+        text += f", {figures(cost.per_tenth_second)}{unit} for each tenth of a second a lap"
         if gain_low_s <= 0.0:
             text += " (the range includes zero: they may gain no time at all)"
     if cost.per_kg_downforce is not None:
         text += (
-            f", {figures(cost.per_kg_downforce)} {cost.currency} for each kg of downforce of all parts"
+            f", {figures(cost.per_kg_downforce)}{unit} for each kg of downforce of all parts"
             f" at {speed(cost.downforce_speed_m_s, units)}"
         )
     return text

@@ -33,7 +33,7 @@ COMPARED = (1e5, 1e7)  # Reynolds numbers of the published values in `wingtool t
 MOST_ROWS = 12  # marched together; each section among them holds 0.4 MB for each angle
 MOST_CAMBER = 0.137  # three sections of the collection have more, and none was solved; the next, 13.5 %, is
 MOST_THICKNESS = 0.55  # the same holds: three have more, and none was solved; the next, 50 %, is
-MOST_FILLED = 1 / 3  # of the ground clearance by the layer: more, and it is no thin layer; own choice
+MOST_FILLED = 1 / 3  # of the ground clearance by the layer: more, and it is not thin; own choice
 _NUMBERS = ("cl", "cd", "cm", "circulation", "cd_friction")
 _SIDES = ("transition", "separation", "re_theta", "tail_shape", "tail_theta")
 _OTHER = ("cl_other", "cd_other")
@@ -136,7 +136,7 @@ def _notes(question: Question, status: np.ndarray) -> tuple[str, ...]:
         notes.append("two solutions: hysteresis; the value given is met coming from low lift")
     if np.any(status == LOW_CONFIDENCE):
         notes.append(
-            "low confidence: the layer fills more than a third of the gap to the ground, no thin layer"
+            "low confidence: the layer fills over a third of the gap to the ground, too thick for the method"
         )
     if nose_stall(section):
         notes.append("stall from the nose is likely and outside the method: real greatest lift is lower")

@@ -474,7 +474,7 @@ class PartTable(Strict):
 
     name: Name
     price: float = Field(ge=0.0, le=1e7, description="of one, a bare number in `currency`")
-    currency: str = Field("USD", min_length=1, max_length=8)
+    currency: str = Field("", max_length=8)
     count: int = Field(1, ge=1, le=1000)
 
 
