@@ -342,6 +342,7 @@ BREAKS = (
         "wingtool/study/car/balance.py", "lever = -main.middle.cla_rear_m2", "lever = main.middle.cla_rear_m2"
     ),
     Break("wingtool/study/car/structure.py", "high / middle, 1.0)", "1.0, 1.0)"),
+    Break("wingtool/study/car/structure.py", "bare + installed * most", "bare + 0.5 * installed * most"),
     Break("wingtool/study/car/speeds.py", "float(areas.cda_m2) + added +", "float(areas.cda_m2) +"),
     Break("wingtool/study/verify/correction.py", "(1.0 - share, -couple)", "(1.0 - share, couple)"),
     Break("wingtool/study/verify/correction.py", " + wing.cma_m3[m])", ")"),

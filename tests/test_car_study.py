@@ -809,13 +809,33 @@ def test_the_front_scaled_for_the_lap_keeps_the_static_share():
     assert front.cla_m2[within] == pytest.approx(needed[within], rel=0.02)
 
 
+def test_the_proof_load_before_a_coast_down_covers_that_after_it(result):
+    """EXACT: the drag's high end by 0.12 of the downforce, until the drag was measured on the car."""
+    measured = study(correction={"drag_factor": 1.0, "drag_on_car": True})
+    before, after = result.mounts, car_result(measured, stand_in_wing(), 6.0).mounts
+    q = 0.5 * result.density_kg_m3 * before.speed_m_s**2
+    wing = stand_in_wing()
+    area = (wing.drag.high_n + 0.12 * np.abs(wing.downforce.high_n))[0] / (
+        0.5 * result.density_kg_m3 * wing.speed_m_s[0] ** 2
+    )
+    assert before.drag_n == pytest.approx(q * area.max(), rel=0.01)
+    assert before.proof_drag_n > after.proof_drag_n
+    assert before.moment_nm >= after.moment_nm
+    assert before.down_n == pytest.approx(after.down_n, rel=0.01)
+    behind = {"mounts": FULL["mounts"] | {"foot_ahead": "-30 cm"}}  # here drag takes from the moment
+    feet = [car_result(study(**behind, **more), wing, 6.0).mounts.moment_nm
+            for more in ({}, {"correction": {"drag_factor": 1.0, "drag_on_car": True}})]  # fmt: skip
+    assert np.abs(feet[0]) >= np.abs(feet[1]) * 0.99
+
+
 def test_foot_moment_of_a_study(result):
-    """EXACT: high ends of drag and moment (raised as the most downforce), gust 1.5, two feet."""
+    """EXACT: high ends of drag (0.12 of the downforce added) and moment, gust 1.5, two feet."""
     wing, loads = stand_in_wing(), result.mounts
     m, k = int(np.argmin(np.abs(wing.wing_angle_deg - loads.wing_angle_deg))), 0
     grow = (loads.speed_m_s / wing.speed_m_s[k]) ** 2
     raised = wing.pitching_moment_nm[k, m] * wing.downforce.high_n[k].max() / wing.downforce.n[k].max()
-    moment = 1.5 * grow * (wing.drag.high_n[k, m] * 0.3 + raised) / 2
+    drag = wing.drag.high_n[k, m] + 0.12 * wing.downforce.high_n[k, m]
+    moment = 1.5 * grow * (drag * 0.3 + raised) / 2
     assert abs(raised) > 0.01 * wing.drag.high_n[k, m]
     assert loads.moment_nm == pytest.approx(moment)
     # hardly any downforce, but a wide band: its own ratio of 115 would make this angle the worst

@@ -12,7 +12,7 @@ WORDS = words_beside(__file__, "mounts")
 MOUNT_CAUTION, MOUNTS_FAIL_FIRST, PROOF_LOAD_FIRST = (
     WORDS[name] for name in ("beside", "fail_first", "proof_first")
 )
-FACTOR_ORIGIN = "gust, shock and proof factors: common practice, no source"
+FACTOR_ORIGIN = "gust, shock and proof factors, stands and wake until measured: common practice, no source"
 NOT_INCLUDED = "not included: side wind on the endplates, the sideways moment in a bolt's pull"
 
 

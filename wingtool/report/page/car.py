@@ -162,7 +162,10 @@ def _mounts(car: CarResult, units: DisplayUnits) -> tuple[tuple[str, ...], Rows,
         (f"nose-up moment at each foot, most at {degrees(one.wing_angle_deg)}", moment(one.moment_nm, units)),
         ("pull in each bolt", car_text.most_force(one.bolt_tension_n, units)),
         ("proof load, down on the wing", car_text.proof_force(one.proof_down_n, fixing.proof_factor, units)),
-        ("proof load, pull aft", car_text.proof_force(one.proof_drag_n, fixing.proof_factor, units)),
+        (
+            "proof load, pull aft, with stands and wake",
+            car_text.proof_force(one.proof_drag_n, fixing.proof_factor, units),
+        ),
     ]
     head: tuple[str, ...] = ("high end, gust and kerb in it", at)
     if (there := car.mounts_on_circuit) is not None:

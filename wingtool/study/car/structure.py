@@ -8,7 +8,7 @@ from wingtool import car
 from wingtool.constants import GRAVITY_M_S2
 from wingtool.errors import StudyError
 from wingtool.study.car.lap import LapAnswer
-from wingtool.study.car.parts import FittedCar, nearest_speed
+from wingtool.study.car.parts import INSTALLED_DRAG, FittedCar, drag_measured_on_car, nearest_speed
 from wingtool.study.schema.study import Study
 from wingtool.wing import WingPolar
 
@@ -34,8 +34,11 @@ def structure(
     m = int(np.nanargmax(wing.downforce.high_n[k]))
     if wing.downforce.high_n[k, m] <= 0.0:
         return None, None, None, None
-    loads = _worst_loads(wing, mounts, fastest_m_s)
-    on_circuit = _worst_loads(wing, mounts, min(on_circuit_m_s, fastest_m_s)) if on_circuit_m_s else None
+    more = 0.0 if drag_measured_on_car(study.correction) else INSTALLED_DRAG[-1]
+    loads = _worst_loads(wing, mounts, fastest_m_s, more)
+    on_circuit = None
+    if on_circuit_m_s:
+        on_circuit = _worst_loads(wing, mounts, min(on_circuit_m_s, fastest_m_s), more)
     grow = (fastest_m_s / float(wing.speed_m_s[k])) ** 2
     own = wing.strip_plane == 0  # a second plane hangs on the same stands; its load counts with the first's
     (y, line), (_, twisting) = (
@@ -49,24 +52,27 @@ def structure(
     return beam_loads, loads, car.proof_recipe(loads, beam_loads), on_circuit
 
 
-def _worst_loads(wing: WingPolar, mounts: car.Mounts, top: float) -> car.MountLoads:
+def _worst_loads(wing: WingPolar, mounts: car.Mounts, top: float, installed: float) -> car.MountLoads:
     """Mounts over all converged angles and speeds up to the top speed, each with its own pitching moment.
 
     The coefficients of the nearest speed are taken to the top speed; the moment is raised as the speed's
     greatest downforce is from its middle to the high end of its band: near no downforce an angle's own ratio
-    has no bound, though the section's moment hardly changes there.
+    has no bound, though the section's moment hardly changes there. `installed` is the high end of the drag
+    of stands and wake over the downforce; until a coast-down has it, it is taken at the wing.
     """
     speed = np.minimum(wing.speed_m_s, top)
     speed[nearest_speed(wing, top)] = top
     grow = ((speed / wing.speed_m_s) ** 2)[:, None]
-    force, drag = wing.downforce.high_n * grow, wing.drag.high_n * grow
+    most = np.maximum(np.abs(wing.downforce.low_n), np.abs(wing.downforce.high_n))
+    force, bare = wing.downforce.high_n * grow, wing.drag.high_n * grow
+    drag = np.stack([bare, bare + installed * most * grow])  # without it the moment may be the larger
     with np.errstate(divide="ignore", invalid="ignore"):
         high, middle = (np.fmax.reduce(n, axis=1) for n in (wing.downforce.high_n, wing.downforce.n))
         raised = np.where(middle > 0.0, high / middle, 1.0)[:, None]
     moment = wing.pitching_moment_nm * grow * raised
-    known = np.isfinite(force) & np.isfinite(drag) & np.isfinite(moment)
-    angles, speeds = np.broadcast_arrays(wing.wing_angle_deg[None, :], speed[:, None])
-    return car.mount_loads(mounts, force[known], drag[known], moment[known], speeds[known], angles[known])
+    cases = np.broadcast_arrays(force, drag, moment, speed[:, None], wing.wing_angle_deg)
+    known = np.isfinite(cases[:3]).all(axis=0)
+    return car.mount_loads(mounts, *(case[known] for case in cases))
 
 
 def blade_of(fit: FittedCar, speed_m_s: float) -> car.BladeLoad | None:
