@@ -25,11 +25,13 @@ from wingtool.report import (
 from wingtool.report.answer_text import degree_terms, forces_at, reference_speed_m_s, three_speeds
 from wingtool.report.page.car import NOT_FELT
 from wingtool.report.page.content import slider
+from wingtool.report.page.write import page_html
 from wingtool.report.text import degrees, figures, force_scale, speed_scale
 from wingtool.report.top_cautions import top_cautions
 from wingtool.study import bundled_study, checked_study, compute_ahead, precompute, read_study, run_study
 from wingtool.study.advice import kept_margin_deg
 from wingtool.study.cautions import CAUTIONS, Caution
+from wingtool.study.whole_study import doubts
 from wingtool.units import NEWTON_PER_LBF
 
 STUDIES = sorted(path.stem for path in bundled("studies").glob("*.toml") if "[wing]" in path.read_text())
@@ -160,10 +162,42 @@ def test_cautions_that_the_screen_leaves_out_are_pointed_to(monkeypatch):
 
     more = "! More cautions are on the page."
     first, second = ["! a", "  b"], ["! c", "  d"]
-    for above, told in ((19, first + second), (20, [*first, more]), (21, first)):
+    for above, told in ((19, first + second), (20, [*first, more]), (21, [*first, more])):
         screen = ["x"] * above, [first, second]
         monkeypatch.setattr(answer, "_first_screen", lambda _, screen=screen: screen)
         assert answer_lines(None)[above:] == told
+
+
+def test_no_caution_of_the_numbers_gives_way_to_another_on_the_page(result):
+    """EXACT: with the outline, the wing's lift and the roof in doubt every other caution still stands."""
+    own = {text.partition(":")[0] for text in top_cautions(result)}
+    in_doubt = [CAUTIONS[name] for name in ("may_lift", "roof_unknown")]
+    advice = replace(result.advice, cautions=(*result.advice.cautions, *in_doubt))
+    doubted = replace(result, advice=advice, section=replace(result.section, doubts=("is it damaged?",)))
+    always = {CAUTIONS[name].text.partition(":")[0] for name in ("stall", "estimate")}
+    told = top_cautions(doubted)
+    assert own - always < {text.partition(":")[0] for text in told}
+    assert told[1] == "Outline: is it damaged?"
+    assert {one.text for one in in_doubt} <= set(told)
+    lines = answer_lines(doubted)
+    all_shown = all(text[:20] in "\n".join(lines) for text in told)
+    assert all_shown != (lines[-1] == "! More cautions are on the page.")
+    page = page_html(doubted)
+    assert all(text.partition(":")[0] in page for text in told)
+
+
+def test_lost_points_and_unsound_rows_before_the_stall_are_not_trustworthy(result):
+    """EXACT: the doubts are empty as they stand; a thick tail may be meant, so it is a caution only."""
+    wing, advice, measures = result.wing, result.advice, result.measures
+    lost, tail = "no point for 0.14 chord: are points missing?", "the tail is 2.4% of the chord thick"
+    assert doubts(wing, advice, measures, (tail,)) == ()
+    assert doubts(wing, advice, measures, (tail, lost)) == (f"section: {lost}",)
+    before = (wing.wing_angle_deg > advice.high_deg) & (wing.wing_angle_deg < advice.stall_deg)
+    status = np.where(before, "low confidence", "converged")
+    weak = replace(wing, status=np.broadcast_to(status, wing.status.shape))
+    (told,) = doubts(weak, advice, measures, ())
+    rows = before.sum() * len(wing.speed_m_s)
+    assert told.startswith(f"{rows} of {rows} rows between the last angle and the stall are")
 
 
 def test_a_question_about_a_size_is_never_left_out(result):

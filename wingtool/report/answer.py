@@ -27,12 +27,11 @@ MOST_LINES = 23  # of 24; the last names the page
 def answer_lines(result: StudyResult) -> list[str]:
     """The first screen: angles, forces, balance, time, loads, rules, the cautions that matter most."""
     lines, cautions = _first_screen(result)
-    all_cautions = len(cautions)
-    while len(cautions) > 1 and len(lines) + sum(map(len, cautions)) > MOST_LINES:
-        cautions.pop()
-    if len(cautions) < all_cautions and len(lines) + sum(map(len, cautions)) < MOST_LINES:
-        cautions.append(["! More cautions are on the page."])
-    return lines + [row for rows in cautions for row in rows]
+    fit = len(cautions)
+    while fit > 1 and len(lines) + sum(map(len, cautions[:fit])) + (fit < len(cautions)) > MOST_LINES:
+        fit -= 1
+    more = [["! More cautions are on the page."]] if fit < len(cautions) else []
+    return lines + [row for rows in cautions[:fit] + more for row in rows]
 
 
 def _first_screen(result: StudyResult) -> tuple[list[str], list[list[str]]]:

@@ -10,18 +10,20 @@ from wingtool.report.text import both_ends_of, degrees, figures, own_length
 from wingtool.study import CAUTIONS, OVERSTEER_POINTS, StudyResult
 
 WORDS = words_beside(__file__, "top_cautions")
-MOST_CAUTIONS = 3
+FEWEST_CAUTIONS = 3
 
 
 def top_cautions(result: StudyResult) -> list[str]:
-    """Three sentences: the proof load, which comes before driving; then what the numbers show."""
+    """The proof load, which comes before driving; all that the numbers show; at least three sentences."""
     cautions = result.advice.cautions
     guessed = [f"{c.text.partition(':')[0]}." for c in cautions if c.text.startswith("Not answered, so")]
-    may_matter = [CAUTIONS[name] for name in ("may_lift", "low_wing", "roof_unknown")]
-    shown = [caution.text for caution in may_matter if caution in cautions]
+    wing, roof = (
+        [CAUTIONS[name].text for name in names if CAUTIONS[name] in cautions]
+        for names in (("may_lift", "low_wing"), ("roof_unknown",))
+    )
     always = [CAUTIONS[name].text for name in ("stall", "estimate")]
-    by_number = [*asked(result), *_outline(result), *guessed, *shown, *_of_the_car(result), *always]
-    return [_proof(result), *by_number[: MOST_CAUTIONS - 1]]
+    by_number = [*asked(result), *_outline(result), *wing, *_of_the_car(result), *roof, *guessed]
+    return [_proof(result), *by_number, *always[: max(FEWEST_CAUTIONS - 1 - len(by_number), 0)]]
 
 
 def asked(result: StudyResult) -> list[str]:
@@ -32,7 +34,8 @@ def asked(result: StudyResult) -> list[str]:
 def _outline(result: StudyResult) -> list[str]:
     """The first doubt of the section's file, else of what measuring it warns of; waves are on the page."""
     warned = [f"{text}; see wingtool inspect." for text in result.measures.warnings if "wave" not in text]
-    return [f"Outline: {text}" for text in (*result.section.doubts, *warned)][:1]
+    told = "; ".join(result.doubts)
+    return [f"Outline: {text}" for text in (*result.section.doubts, *warned) if text not in told][:1]
 
 
 def _of_the_car(result: StudyResult) -> list[str]:

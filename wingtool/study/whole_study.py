@@ -1,6 +1,6 @@
 """Run a study: section, flow, wing, advice."""
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from concurrent.futures import Executor
 from dataclasses import replace
 from datetime import date
@@ -80,7 +80,7 @@ def run_study(
         car=car,
         version=__version__,
         date=date.today().isoformat(),
-        doubts=(*section_unknown(study), *doubts(wing, advice, measures)),
+        doubts=(*section_unknown(study), *doubts(wing, advice, measures, section.doubts)),
         tabs=tabs,
         rules=rules,
         tab_choice=choice_of_tab(tabs, wing, advice),
@@ -198,11 +198,28 @@ def section_unknown(study: Study) -> tuple[str, ...]:
     return (f"{stand_in}. Trust neither angle nor force until you trace yours (wingtool trace)",)
 
 
-def doubts(wing: WingPolar, advice: Advice, measures: Measures) -> tuple[str, ...]:
+def doubts(
+    wing: WingPolar, advice: Advice, measures: Measures, outline_doubts: Sequence[str]
+) -> tuple[str, ...]:
     """Why the result is not to be trusted, empty if it is."""
     unsound = int(np.count_nonzero(~np.isin(wing.status, SOUND)))
     found = [advice.doubt] if advice.doubt else []
+    # A thick tail may be meant; the others are on the page.
+    found += [f"section: {text}" for text in outline_doubts if not text.startswith("the tail is")][:1]
     found += [f"section: {text}" for text in measures.warnings if "upside down" in text]
     if unsound > wing.status.size // 2:
         found.append(f"{unsound} of {wing.status.size} rows of the wing's table did not converge soundly")
+    elif weak := unsound_before_stall(wing, advice):
+        found.append(weak)
     return tuple(found)
+
+
+def unsound_before_stall(wing: WingPolar, advice: Advice) -> str:
+    """That most rows between the last advised angle and the stall, which that angle rests on, are unsound."""
+    between = (wing.wing_angle_deg > advice.high_deg) & (wing.wing_angle_deg < advice.stall_deg)
+    rows = wing.status[:, between]
+    words = list(rows[~np.isin(rows, SOUND)])
+    if len(words) <= rows.size // 2:
+        return ""
+    most = max(set(words), key=words.count)
+    return f"{len(words)} of {rows.size} rows between the last angle and the stall are unsound ({most})"

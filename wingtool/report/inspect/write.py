@@ -118,7 +118,8 @@ def inspection_lines(inspection: Inspection) -> list[str]:
     if section.rounding > 1e-6:
         lines.append(f"rounding of the file ({2 * section.rounding:.1g} of the chord) smoothed")
     lines += [f"check: {doubt}" for doubt in section.doubts]
-    lines += [f"warning: {warning}" for warning in inspection.measures.warnings] or ["warnings: none"]
+    warned = [f"warning: {warning}" for warning in inspection.measures.warnings]
+    lines += warned or ([] if section.doubts else ["warnings: none"])
     for name, value, unit, place in shape_rows(inspection):
         at = f" at {place:.0f} % chord" if place is not None and place == place else ""
         size = ""
