@@ -152,9 +152,7 @@ def test_cautions_stand_at_their_number_and_bands_tell_their_origin(result):
     assert len(set(shown)) == len(shown)
     assert result.wing.band_origin.split(";")[0].split("(")[0].strip() in text
     assert f"wingtool {result.version}, {result.date}" in text
-    assert (
-        "a level floor: gauge on the chord line of a template" in text
-    )  # a tab lies in the straightedge's way
+    assert "a level floor: straightedge on top, tab off, " in text  # a tab lies in the straightedge's way
 
 
 def test_the_page_says_why_the_range_ends_and_why_there_is_none(result):

@@ -20,6 +20,7 @@ from wingtool.study.wing.roof import UNKNOWN_ROOF
 from wingtool.tracing import (
     TracedSection,
     draws,
+    find_datum,
     fit_outline,
     for_surrogate,
     points_readings,
@@ -245,3 +246,5 @@ def test_a_study_says_what_makes_its_traced_band(study):
     assert "Traced section (points, good to 0.3 mm)" in text
     assert "measure next" in text
     assert result.traced.ranking.above_cl > result.traced.ranking.shape_half_width_cl > 0.0
+    told = find_datum(result.traced.found.shape, result.traced.found.covariance).text
+    assert f"(±{told.rpartition('+-')[2].removesuffix(')')}°)" in text  # of the gauge, as the trace told it

@@ -267,7 +267,8 @@ def gauge_words(result: StudyResult) -> str:
     angles = both_ends(result)
     place, shown = gauge(result, angles)
     at = (f"{one} for {degrees(angle)}" for one, angle in zip(shown, angles, strict=False))
-    return f"{place}: {', '.join(at)}" if place and result.advice.given else ""
+    half = f" (±{result.traced.gauge_half_deg:.1f}°)" if result.traced else ""
+    return f"{place}: {', '.join(at)}{half}" if place and result.advice.given else ""
 
 
 def gauge_doubt(result: StudyResult) -> str:

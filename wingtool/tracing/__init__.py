@@ -20,7 +20,7 @@ if TYPE_CHECKING:
         widest,
         write_traced,
     )
-    from wingtool.tracing.datum import Datum, find_datum
+    from wingtool.tracing.datum import Datum, find_datum, top_datum
     from wingtool.tracing.fit.curve import ORDER as KULFAN_ORDER
     from wingtool.tracing.fit.slips import slips
     from wingtool.tracing.fit.solve import Fitted, fit_outline, left_open

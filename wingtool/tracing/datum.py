@@ -25,11 +25,14 @@ class Datum:
         The line's angle to the chord line [deg], positive tail down: chord angle = gauge angle - this.
     contacts : tuple (x, x)
         Where the straightedge touches, over the chord.
+    error_deg : float
+        Standard deviation of the angle [deg].
     """
 
     text: str
     angle_deg: float = 0.0
     contacts: tuple[float, float] = (0.0, 0.0)
+    error_deg: float = 0.0
 
 
 def _straightedge(shape: np.ndarray, covariance: np.ndarray, name: str) -> Datum:
@@ -43,7 +46,12 @@ def _straightedge(shape: np.ndarray, covariance: np.ndarray, name: str) -> Datum
     face, sign = {"lower": "top", "upper": "underside"}[name], "minus" if angle >= 0 else "plus"
     contacts = float(x[first]), float(x[last])
     text = WORDS["straightedge"].format(name, face, *contacts, sign, abs(angle), 2 * error)
-    return Datum(text, angle, contacts)
+    return Datum(text, angle, contacts, error)
+
+
+def top_datum(shape: np.ndarray, covariance: np.ndarray) -> Datum:
+    """The line of a straightedge on the lower side as drawn, which is the top on the car."""
+    return _straightedge(shape, covariance, "lower")
 
 
 def find_datum(shape: np.ndarray, covariance: np.ndarray) -> Datum:

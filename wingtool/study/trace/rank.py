@@ -54,6 +54,13 @@ class TracedAnswer:
     ranking: Ranking
     cl: float
 
+    @property
+    def gauge_half_deg(self) -> float:
+        """Half width of the 95 % band of what a straightedge on the top shows [deg]."""
+        from wingtool.tracing import top_datum
+
+        return 2.0 * top_datum(self.found.shape, self.found.covariance).error_deg
+
 
 def lift_gradient(
     found: TracedSection, reynolds: float, alpha_deg: float, surface: str, trip_x: float | None
