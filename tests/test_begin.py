@@ -309,7 +309,7 @@ def test_what_was_not_answered_is_marked_until_it_is(tmp_path):
         car=None,
         study=read_study(out),
         section=SimpleNamespace(doubts=()),
-            doubts=(),
+        doubts=(),
         measures=SimpleNamespace(warnings=()),
     )
     assert f"{screen}." in top_cautions(alone)

@@ -113,3 +113,13 @@ def test_without_wheel_rates_nothing_is_claimed():
     gap = clearance_left("splitter", 0.01, 1.5, 0.9, replace(GREEN_HATCH, front=bare), 500.0, 1.0, 1.0)
     assert gap.left_m is None
     assert gap.caution == ""
+
+
+def test_a_low_wing_has_the_caution_of_the_front_parts_at_its_plates_lower_edge():
+    """EXACT: a wing 50 mm up, ahead of the front axle, has nothing left; one at 1.3 m is not asked about."""
+    low = {"wing": STUDY["wing"] | {"height": "50 mm"}, "mounts": {"behind_rear_axle": "-3.2 m"}}
+    result = car_result(checked_study(STUDY | low), stand_in_wing(), 6.0)
+    (gap,) = [one for one in result.clearances if one.part == "wing"]
+    assert gap.at_rest_m <= 0.05
+    assert gap.caution.startswith("nothing left under the wing")
+    assert "wing" not in [one.part for one in with_clearance(90.0).clearances]

@@ -43,6 +43,20 @@ def reach_m(study: Study, wing: WingPolar, angle_deg: float) -> tuple[float, flo
     return top - lowest + tips, rear + swept
 
 
+def lowest_m(study: Study, wing: WingPolar, angle_deg: float) -> float:
+    """Lowest point of wing and plates above the ground [m]; plates level or turned, whichever is lower."""
+    plate, tip_chord = wing.wing.endplate, float(wing.wing.chord_at(np.ones(1))[0])
+    if plate is None:
+        return study.wing.height_m
+    own = min(
+        float(_turned(xy * wing.wing.chord_m, wing.wing.chord_m, angle_deg)[1].min())
+        for xy in _outlines(study, wing)
+    )
+    corners = _corners(plate, tip_chord)
+    plates = min(float(_turned(corners, tip_chord, turn)[1].min()) for turn in (0.0, angle_deg))
+    return study.wing.height_m + min(0.0, plates - own)
+
+
 def _outlines(study: Study, wing: WingPolar) -> tuple[np.ndarray, ...]:
     """Outline of each element over the main chord, lifting upwards; the chord line without coordinates."""
     from wingtool.section import place_elements

@@ -8,9 +8,12 @@ from wingtool import car
 from wingtool.constants import GRAVITY_M_S2
 from wingtool.errors import StudyError
 from wingtool.study.car.lap import LapAnswer
+from wingtool.study.car.limits import lowest_m
 from wingtool.study.car.parts import INSTALLED_DRAG, FittedCar, drag_measured_on_car, nearest_speed
 from wingtool.study.schema.study import Study
 from wingtool.wing import WingPolar
+
+LOW_WING_M = 0.3  # springs and tyres give less than a higher one has; common practice, no source
 
 
 def structure(
@@ -100,7 +103,7 @@ def springs_of(fit: FittedCar, speed_m_s: float, laps: LapAnswer | None) -> tupl
 def clearances_of(
     fit: FittedCar, speed_m_s: float, left: tuple[car.PartLoss, ...]
 ) -> tuple[car.Clearance, ...]:
-    """Ground left under the front parts, these at the high end of their band; the most at its low end."""
+    """Ground left under front parts and a low wing, parts at their band's high end; most at its low."""
     least, most = (_clearances(fit, speed_m_s, left, end) for end in ("high", "low"))
     return tuple(replace(one, most_left_m=best.left_m) for one, best in zip(least, most, strict=True))
 
@@ -114,14 +117,18 @@ def _clearances(
     brake_g, corner_g = (float(limit) / GRAVITY_M_S2 for limit in limits)
     loads, balance = _axle_loads_n(fit, areas, speed_m_s), {case.lost_part: case.words for case in left}
     tables = (("splitter", study.splitter), ("air dam", study.air_dam))
-    return [
-        car.clearance_left(
-            name, part.clearance_m, part.width_m, fit.car.nose_m + getattr(part, "overhang_m", 0.0),
-            fit.car, loads, brake_g, corner_g, balance.get(name, ""),
-        )
+    parts = [
+        (name, part.clearance_m, part.width_m, fit.car.nose_m + getattr(part, "overhang_m", 0.0))
         for name, part in tables
         if part
-    ]  # fmt: skip
+    ]
+    if study.wing.height_m < LOW_WING_M:
+        ahead_m = -fit.behind_m - fit.car.wheelbase_m
+        parts.append(("wing", lowest_m(study, fit.wing, fit.angle_deg), fit.wing.wing.span_m, ahead_m))
+    return [
+        car.clearance_left(*part, fit.car, loads, brake_g, corner_g, balance.get(part[0], ""))
+        for part in parts
+    ]
 
 
 def _axle_loads_n(fit: FittedCar, areas: car.AxleAreas, speed_m_s: float) -> tuple[float, float]:
