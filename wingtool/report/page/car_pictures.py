@@ -128,10 +128,13 @@ def bags_along_span(
     bags = proof_bags(proof, mounts, units)
     parts = [svg.box(20.0, 92.0, 2.0 * half * scale, 5.0, "section")]
     step = 2.0 * half * scale / max(len(proof.bag_kg), 1)
+    last, lift = -np.inf, 4.0
     for y, mass in zip(proof.station_y_m, bags, strict=True):
         x, size = 0.5 * svg.WIDTH + float(y) * scale, 56.0 * mass / max(bags)
+        lift = 18.0 if x - last < 36.0 and lift == 4.0 else 4.0  # a mass beside its neighbour's stands higher
+        last = x
         parts.append(svg.box(x - 0.4 * step, 92.0 - size, 0.8 * step, size, "body"))
-        parts.append(svg.word(x, 92.0 - size - 4.0, f"{mass:g}"))
+        parts.append(svg.word(x, 92.0 - size - lift, f"{mass:g}"))
     for y in beam.support_y_m:
         x = 0.5 * svg.WIDTH + float(y) * scale
         parts += [svg.segment(x, 97.0, x, 128.0, "plank"), svg.word(x, 142.0, "stand")]
