@@ -18,6 +18,7 @@ from wingtool.track.reading.speed_unit import doubt_of_unit, unit_by_position
 WORDS = words_beside(__file__, "csv")
 _CLOCK = re.compile(r"(?:.*[ T])?(\d{1,3}):(\d{1,2})(?::(\d{1,2}(?:[.,]\d+)?))?(?:Z|[-+]\d\d:?\d\d)?")
 MOST_COLUMNS = 1000
+LONGEST_CELL = 100_000
 SUFFIX = {"speed": "_m_s", "acceleration": "_m_s2", "angle": "_deg", "length": "_m", "force": "_n"}
 
 
@@ -61,8 +62,12 @@ def _lines(path: Path) -> list[str]:
 def _cells(path: Path, lines: list[str], sign: str) -> list[list[str]]:
     try:
         rows = [[cell.strip() for cell in row] for row in csv.reader(lines, delimiter=sign)]
+        # the module's own limit is one for the process, and other libraries lift it
+        closed = max(map(len, rows[-1])) <= LONGEST_CELL
     except csv.Error:
-        raise LogError(f"{path}: a quotation mark is not closed; export the log anew") from None
+        closed = False
+    if not closed:
+        raise LogError(f"{path}: a quotation mark is not closed; export the log anew")
     if (width := max(map(len, rows))) > MOST_COLUMNS:
         raise LogError(f"{path}: {width} columns, {MOST_COLUMNS} are the most; export fewer channels")
     return rows
